@@ -1,0 +1,44 @@
+package gauge
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"time"
+)
+
+// Fact is one entry of the history: exactly one of its pointers is set. Facts
+// are numbered from 1 without holes, in the order in which they became
+// durable, and never change.
+type Fact struct {
+	Seq     uint64
+	Reading *Reading
+	Reject  *Reject
+	State   *StateChange
+	File    *File
+	Job     *JobFact
+}
+
+// JobFact is one step of a job: a start, a reading taken, a discard, a verdict.
+type JobFact struct {
+	Job  uint64 // number of the job, from 1
+	Time time.Time
+	Kind string // the station's word for the step
+	By   string // person or program that did it
+	Data []byte // JSON whose shape belongs to the kind
+}
+
+// File is one version of a shop's file, kept so that a verdict can be
+// recomputed from what was in force.
+type File struct {
+	Hash    string // SHA-256 of the content, in hex
+	Kind    string // procedure or parts
+	Name    string // the id that the file gives itself
+	Content []byte
+	Time    time.Time // when this version was first seen
+}
+
+// HashContent returns the hash by which a file version is known.
+func HashContent(content []byte) string {
+	sum := sha256.Sum256(content)
+	return hex.EncodeToString(sum[:])
+}

@@ -1,0 +1,219 @@
+package gauge
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"math/bits"
+	"strings"
+)
+
+// Length is an exact length or a difference of lengths in picometres. One
+// inch, one microinch (25 400 pm) and every metric digit that a gauge shows
+// are whole numbers of picometres, so sums and limits never round. The range
+// is about 9.2 million metres either way.
+type Length int64
+
+// Reasons why a decimal text is not a length. They are wrapped in a
+// *NumberError that carries the text.
+var (
+	ErrEmpty      = errors.New("there are no digits")
+	ErrComma      = errors.New("the decimal sign must be a point, not a comma")
+	ErrNotDecimal = errors.New("it is not a plain decimal number")
+	ErrTooFine    = errors.New("it has digits finer than one picometre")
+	ErrTooLarge   = errors.New("it is larger than a length can be")
+	ErrNoUnit     = errors.New("its unit is not known")
+)
+
+// NumberError says which text could not be read as a length, and why.
+type NumberError struct {
+	Text string
+	Err  error
+}
+
+func (e *NumberError) Error() string { return fmt.Sprintf("%q is not a length: %v", e.Text, e.Err) }
+
+func (e *NumberError) Unwrap() error { return e.Err }
+
+// ParseLength reads an optional sign, digits and at most one decimal point as
+// a length in unit u. No float is involved; exponents, spaces, digit grouping
+// and decimal commas are refused.
+func ParseLength(text string, u Unit) (Length, error) {
+	l, err := parseLength(text, u)
+	if err != nil {
+		return 0, &NumberError{Text: text, Err: err}
+	}
+	return l, nil
+}
+
+func parseLength(text string, u Unit) (Length, error) {
+	if !u.Known() {
+		return 0, ErrNoUnit
+	}
+	digits, negative := strings.CutPrefix(text, "-")
+	if !negative {
+		digits, _ = strings.CutPrefix(text, "+")
+	}
+	whole, decimals, err := splitDecimal(digits)
+	if err != nil {
+		return 0, err
+	}
+	// value = coefficient / 10^places, so picometres = coefficient * size / 10^places.
+	size, places := uint64(u.Size()), len(decimals)
+	for places > 0 && size%10 == 0 {
+		size, places = size/10, places-1
+	}
+	var coefficient uint64
+	for _, c := range []byte(whole + decimals) {
+		hi, lo := bits.Mul64(coefficient, 10)
+		sum, carry := bits.Add64(lo, uint64(c-'0'), 0)
+		if hi != 0 || carry != 0 {
+			return 0, ErrTooLarge
+		}
+		coefficient = sum
+	}
+	for ; places > 0; places-- {
+		if coefficient%10 == 0 {
+			coefficient /= 10
+			continue
+		}
+		if size%2 == 0 && coefficient%5 == 0 {
+			size, coefficient = size/2, coefficient/5
+			continue
+		}
+		return 0, ErrTooFine
+	}
+	hi, pm := bits.Mul64(coefficient, size)
+	if hi != 0 || pm > 1<<63-1 {
+		return 0, ErrTooLarge
+	}
+	if negative {
+		return -Length(pm), nil
+	}
+	return Length(pm), nil
+}
+
+// splitDecimal parts digits at the decimal point and drops zeros that carry no value.
+func splitDecimal(digits string) (whole, decimals string, err error) {
+	whole, decimals, _ = strings.Cut(digits, ".")
+	if whole == "" && decimals == "" {
+		return "", "", ErrEmpty
+	}
+	for _, part := range []string{whole, decimals} {
+		for _, c := range []byte(part) {
+			if c == ',' {
+				return "", "", ErrComma
+			}
+			if c < '0' || c > '9' {
+				return "", "", ErrNotDecimal
+			}
+		}
+	}
+	return strings.TrimLeft(whole, "0"), strings.TrimRight(decimals, "0"), nil
+}
+
+// MustLength is ParseLength for texts that are known to be right.
+func MustLength(text string, u Unit) Length {
+	l, err := ParseLength(text, u)
+	if err != nil {
+		panic(err)
+	}
+	return l
+}
+
+// Text writes l in unit u with the given number of decimals, rounded half to
+// even. It is for people: compute with the Length itself.
+func (l Length) Text(u Unit, decimals int) string {
+	if !u.Known() {
+		return fmt.Sprintf("%d pm", int64(l))
+	}
+	scaled := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)
+	scaled.Mul(scaled, big.NewInt(int64(l)))
+	rounded := roundHalfEven(scaled, big.NewInt(int64(u.Size())))
+	text := new(big.Int).Abs(rounded).String()
+	if decimals > 0 {
+		if missing := decimals + 1 - len(text); missing > 0 {
+			text = strings.Repeat("0", missing) + text
+		}
+		point := len(text) - decimals
+		text = text[:point] + "." + text[point:]
+	}
+	if rounded.Sign() < 0 {
+		return "-" + text
+	}
+	return text
+}
+
+// Exact reports whether l is a whole number of the given decimals of u, so
+// that Text shows it without rounding.
+func (l Length) Exact(u Unit, decimals int) bool {
+	if !u.Known() {
+		return false
+	}
+	scaled := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)
+	scaled.Mul(scaled, big.NewInt(int64(l)))
+	return scaled.Rem(scaled, big.NewInt(int64(u.Size()))).Sign() == 0
+}
+
+// Metres returns l in metres for metrics and statistics; it rounds to the
+// nearest float64.
+func (l Length) Metres() float64 { return float64(l) / 1e12 }
+
+// Abs returns the magnitude of l.
+func (l Length) Abs() Length {
+	if l < 0 {
+		return -l
+	}
+	return l
+}
+
+// Ratio returns l * numerator / denominator, rounded once, half to even. The
+// product is held in full, so only a result beyond the range of a Length fails.
+func (l Length) Ratio(numerator, denominator int64) (Length, error) {
+	if denominator == 0 {
+		return 0, errors.New("a length cannot be divided by zero")
+	}
+	product := new(big.Int).Mul(big.NewInt(int64(l)), big.NewInt(numerator))
+	return fromBig(roundHalfEven(product, big.NewInt(denominator)))
+}
+
+// Sum adds lengths and fails instead of wrapping round.
+func Sum(lengths ...Length) (Length, error) {
+	total := new(big.Int)
+	for _, l := range lengths {
+		total.Add(total, big.NewInt(int64(l)))
+	}
+	return fromBig(total)
+}
+
+// Mean returns the arithmetic mean, rounded once to a picometre, half to even.
+func Mean(lengths []Length) (Length, error) {
+	if len(lengths) == 0 {
+		return 0, errors.New("there is no reading to average")
+	}
+	total := new(big.Int)
+	for _, l := range lengths {
+		total.Add(total, big.NewInt(int64(l)))
+	}
+	return fromBig(roundHalfEven(total, big.NewInt(int64(len(lengths)))))
+}
+
+func fromBig(i *big.Int) (Length, error) {
+	if !i.IsInt64() {
+		return 0, ErrTooLarge
+	}
+	return Length(i.Int64()), nil
+}
+
+// roundHalfEven divides and rounds to the nearest integer, ties to even.
+func roundHalfEven(numerator, denominator *big.Int) *big.Int {
+	if denominator.Sign() < 0 {
+		numerator, denominator = new(big.Int).Neg(numerator), new(big.Int).Neg(denominator)
+	}
+	quotient, remainder := new(big.Int).DivMod(numerator, denominator, new(big.Int))
+	twice := remainder.Lsh(remainder, 1)
+	if c := twice.Cmp(denominator); c > 0 || c == 0 && quotient.Bit(0) == 1 {
+		quotient.Add(quotient, big.NewInt(1))
+	}
+	return quotient
+}

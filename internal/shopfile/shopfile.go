@@ -1,0 +1,118 @@
+// Package shopfile reads the YAML files that a shop writes: the station's
+// configuration, layouts, procedures and part families.
+//
+// Every scalar is taken as the text that stands in the file, so that 0123
+// stays a serial number, 0.10 an exact decimal and off a word. Reading goes on
+// after a problem, so that one pass reports all of them, each with its
+// file:line:column. Keys that nobody asks for are problems.
+package shopfile
+
+import (
+	"errors"
+	"fmt"
+	"sort"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// MaxSize is the largest file that is read, in bytes.
+const MaxSize = 1 << 20
+
+// Problem is one mistake in a file.
+type Problem struct {
+	File         string
+	Line, Column int // from 1
+	Message      string
+}
+
+func (p Problem) Error() string {
+	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Message)
+}
+
+// Problems is the error that a file with mistakes gives, in the order of the file.
+type Problems []Problem
+
+func (ps Problems) Error() string {
+	lines := make([]string, len(ps))
+	for i, p := range ps {
+		lines[i] = p.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Document is a parsed file that collects its problems.
+type Document struct {
+	name     string
+	root     *yaml.Node
+	problems Problems
+}
+
+// Parse reads one YAML document. A syntax error is kept as a problem of the
+// document; Root then is an empty value.
+func Parse(name string, content []byte) *Document {
+	d := &Document{name: name}
+	if len(content) > MaxSize {
+		d.add(1, 1, "the file has %d bytes; at most %d are read", len(content), MaxSize)
+		return d
+	}
+	var root yaml.Node
+	err := yaml.Load(content, &root)
+	if err != nil && !onlyComments(content) {
+		d.addSyntax(err)
+		return d
+	}
+	if root.Kind == yaml.DocumentNode && len(root.Content) > 0 {
+		d.root = root.Content[0]
+	}
+	if d.root == nil || d.root.Tag == "!!null" {
+		d.root = nil
+		d.add(1, 1, "the file is empty")
+	}
+	return d
+}
+
+// onlyComments reports whether no line has anything but white space and a comment.
+func onlyComments(content []byte) bool {
+	for line := range strings.Lines(string(content)) {
+		if line = strings.TrimSpace(line); line != "" && line[0] != '#' {
+			return false
+		}
+	}
+	return true
+}
+
+func (d *Document) addSyntax(err error) {
+	var many *yaml.LoadErrors
+	if errors.As(err, &many) && len(many.Errors) > 0 {
+		for _, one := range many.Errors {
+			d.add(max(one.Mark.Line, 1), max(one.Mark.Column, 1), "%s", one.Message)
+		}
+		return
+	}
+	var one *yaml.LoadError
+	if errors.As(err, &one) {
+		d.add(max(one.Mark.Line, 1), max(one.Mark.Column, 1), "%s", one.Message)
+		return
+	}
+	d.add(1, 1, "%v", err)
+}
+
+func (d *Document) add(line, column int, format string, args ...any) {
+	d.problems = append(d.problems, Problem{d.name, line, column, fmt.Sprintf(format, args...)})
+}
+
+// Root returns the document's top value.
+func (d *Document) Root() Value { return Value{d, d.root} }
+
+// Err returns the problems found so far, nil when there are none.
+func (d *Document) Err() error {
+	if len(d.problems) == 0 {
+		return nil
+	}
+	sort.SliceStable(d.problems, func(i, j int) bool {
+		a, b := d.problems[i], d.problems[j]
+		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
+	})
+	return d.problems
+}

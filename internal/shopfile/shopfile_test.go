@@ -1,0 +1,132 @@
+package shopfile
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// read is a small schema that uses every kind of value.
+func read(content string) (string, error) {
+	d := Parse("shop.yaml", []byte(content))
+	m := d.Root().Map()
+	m.Need("id").Word()
+	u := m.Need("unit").Unit()
+	size := m.Get("size").Length(u)
+	m.Get("count").Int(1, 9)
+	m.Get("wait").Duration()
+	m.Get("on").Bool()
+	m.Get("names").Texts()
+	m.Get("aim").OneOf("middle", "thickest")
+	m.Done()
+	return size.Text(u, 3), d.Err()
+}
+
+func TestProblemsNameEveryPlace(t *testing.T) {
+	cases := []struct{ name, content, want string }{
+		{"unknown key", "id: a\nunit: mm\nsise: 1\n", `shop.yaml:3:1: "sise" is not a key here; the keys are aim, count, id, names, on, size, unit, wait`},
+		{"missing keys", "size: 1\n", "shop.yaml:1:1: \"id\" is missing\nshop.yaml:1:1: \"unit\" is missing"},
+		{"all in one pass", "id: -x\nunit: cm\ncount: 0\nwait: 3\naim: most\n", "" +
+			"shop.yaml:1:5: \"-x\" is not a name: use letters, digits, - . and _, beginning with a letter or digit\n" +
+			"shop.yaml:2:7: unknown unit \"cm\": use mm, in or um\n" +
+			"shop.yaml:3:8: \"0\" is not a whole number from 1 to 9\n" +
+			"shop.yaml:4:7: \"3\" is not a time: write a number and a unit, such as 250ms, 3s or 2h\n" +
+			"shop.yaml:5:6: \"most\" is not known here: use middle, thickest"},
+		{"comma", "id: a\nunit: mm\nsize: 1,5\n", `shop.yaml:3:7: "1,5" is not a length: the decimal sign must be a point, not a comma`},
+		{"exponent", "id: a\nunit: mm\nsize: 1e3\n", `shop.yaml:3:7: "1e3" is not a length: it is not a plain decimal number`},
+		{"twice", "id: a\nid: b\nunit: mm\n", `shop.yaml:2:1: "id" stands here twice`},
+		{"alias", "id: &x a\nunit: mm\naim: *x\n", "shop.yaml:3:6: anchors and aliases are not used in these files: write the value out"},
+		{"list for a scalar", "id: [a]\nunit: mm\n", "shop.yaml:1:5: one value is needed here"},
+		{"null", "id: a\nunit:\n", "shop.yaml:2:6: a unit (mm, in or um) is needed here"},
+		{"not a mapping", "- a\n", "shop.yaml:1:1: a mapping (key: value) is needed here"},
+		{"empty", "", "shop.yaml:1:1: the file is empty"},
+		{"only a comment", "# nothing\n", "shop.yaml:1:1: the file is empty"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := read(c.content)
+			if err == nil {
+				t.Fatalf("no problem found, want\n%s", c.want)
+			}
+			if got := err.Error(); got != c.want {
+				t.Errorf("got\n%s\nwant\n%s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestSyntaxErrorHasItsLine(t *testing.T) {
+	_, err := read("id: a\nunit: [mm\nsize: 1\n")
+	if err == nil || !strings.HasPrefix(err.Error(), "shop.yaml:") {
+		t.Fatalf("got %v", err)
+	}
+	if strings.HasPrefix(err.Error(), "shop.yaml:1:1:") {
+		t.Errorf("a syntax error in line 2 or 3 is reported at the start of the file: %v", err)
+	}
+}
+
+func TestTooLarge(t *testing.T) {
+	_, err := read("id: " + strings.Repeat("a", MaxSize))
+	if err == nil || !strings.Contains(err.Error(), "at most 1048576 are read") {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestScalarsStayText(t *testing.T) {
+	d := Parse("f", []byte("serial: 0123\nword: off\nsize: 0.100\nunit: in\nwait: 250ms\non: yes\n"))
+	m := d.Root().Map()
+	if got := m.Get("serial").Text(); got != "0123" {
+		t.Errorf("serial = %q", got)
+	}
+	if got := m.Get("word").Text(); got != "off" {
+		t.Errorf("word = %q", got)
+	}
+	if got := m.Get("size").Length(m.Get("unit").Unit()); got != 2_540_000_000 {
+		t.Errorf("0.100 in = %d pm", got)
+	}
+	if got := m.Get("size").Decimals(); got != 3 {
+		t.Errorf("decimals = %d", got)
+	}
+	if got := m.Get("wait").Duration(); got != 250*time.Millisecond {
+		t.Errorf("wait = %v", got)
+	}
+	if !m.Get("on").Bool() {
+		t.Error("yes is not true")
+	}
+	if err := d.Err(); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestMissingValueIsQuiet(t *testing.T) {
+	var v Value
+	if v.Text() != "" || v.Word() != "" || v.Length(gauge.Inch) != 0 || v.List() != nil || v.Map().Get("x").Given() || v.Position() != "" {
+		t.Error("the zero Value returned something")
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, seed := range []string{"id: a\nunit: mm\n", "a: &x [*x]\n", "- [", "{a: {b: c}}", "\x00", "a: !!binary x\n? b\n: c\n"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, content string) {
+		_, err := read(content)
+		for _, line := range strings.Split(errText(err), "\n") {
+			if line == "" {
+				continue
+			}
+			if !strings.HasPrefix(line, "shop.yaml:") && err != nil && !strings.Contains(err.Error(), "\n") {
+				t.Errorf("problem without a place: %q", line)
+			}
+		}
+	})
+}
+
+func errText(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}

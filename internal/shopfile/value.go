@@ -1,0 +1,191 @@
+package shopfile
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
+)
+
+// Value is a place in a document. The zero Value is one that the file does not
+// have: its methods return zeros and report nothing.
+type Value struct {
+	doc  *Document
+	node *yaml.Node
+}
+
+// Given reports whether the file has this value.
+func (v Value) Given() bool { return v.node != nil }
+
+// Problemf reports a mistake at this value.
+func (v Value) Problemf(format string, args ...any) {
+	if v.Given() {
+		v.doc.add(v.node.Line, v.node.Column, format, args...)
+	}
+}
+
+// Position returns the value's place as file:line:column.
+func (v Value) Position() string {
+	if !v.Given() {
+		return ""
+	}
+	return v.doc.name + ":" + strconv.Itoa(v.node.Line) + ":" + strconv.Itoa(v.node.Column)
+}
+
+func (v Value) is(kind yaml.Kind, what string) bool {
+	if !v.Given() {
+		return false
+	}
+	if v.node.Kind == yaml.AliasNode {
+		v.Problemf("anchors and aliases are not used in these files: write the value out")
+		return false
+	}
+	if v.node.Kind != kind || v.node.Tag == "!!null" {
+		v.Problemf("%s is needed here", what)
+		return false
+	}
+	return true
+}
+
+// IsMap reports whether the value is a mapping, without complaint if not.
+func (v Value) IsMap() bool { return v.Given() && v.node.Kind == yaml.MappingNode }
+
+// IsList reports whether the value is a list, without complaint if not.
+func (v Value) IsList() bool { return v.Given() && v.node.Kind == yaml.SequenceNode }
+
+// Text returns a scalar as written.
+func (v Value) Text() string {
+	if !v.is(yaml.ScalarNode, "one value") {
+		return ""
+	}
+	return v.node.Value
+}
+
+// Word returns a scalar that must be an id: letters, digits, and . _ - inside.
+func (v Value) Word() string {
+	text := v.Text()
+	for i, c := range text {
+		letter := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '_'
+		if !letter && (i == 0 || c != '-' && c != '.') {
+			v.Problemf("%q is not a name: use letters, digits, - . and _, beginning with a letter or digit", text)
+			return ""
+		}
+	}
+	if v.Given() && text == "" && v.node.Kind == yaml.ScalarNode {
+		v.Problemf("the name is empty")
+	}
+	return text
+}
+
+// OneOf returns a scalar that must be one of the given words.
+func (v Value) OneOf(words ...string) string {
+	text := v.Text()
+	for _, w := range words {
+		if text == w {
+			return text
+		}
+	}
+	if text != "" || v.Given() && v.node.Kind == yaml.ScalarNode {
+		v.Problemf("%q is not known here: use %s", text, strings.Join(words, ", "))
+	}
+	return ""
+}
+
+// Unit returns a unit symbol: mm, in or um.
+func (v Value) Unit() gauge.Unit {
+	if !v.is(yaml.ScalarNode, "a unit (mm, in or um)") {
+		return gauge.UnitUnknown
+	}
+	u, err := gauge.ParseUnit(v.node.Value)
+	if err != nil {
+		v.Problemf("%v", err)
+	}
+	return u
+}
+
+// Length returns a decimal in unit u, exactly. With an unknown unit it
+// reports nothing: the missing unit has been reported where it belongs.
+func (v Value) Length(u gauge.Unit) gauge.Length {
+	if !v.is(yaml.ScalarNode, "a length") || !u.Known() {
+		return 0
+	}
+	l, err := gauge.ParseLength(v.node.Value, u)
+	if err != nil {
+		v.Problemf("%v", err)
+	}
+	return l
+}
+
+// Decimals returns how many decimals a scalar is written with.
+func (v Value) Decimals() int {
+	if !v.Given() || v.node.Kind != yaml.ScalarNode {
+		return 0
+	}
+	_, decimals, _ := strings.Cut(v.node.Value, ".")
+	return len(decimals)
+}
+
+// Int returns a whole number between low and high.
+func (v Value) Int(low, high int) int {
+	if !v.is(yaml.ScalarNode, "a whole number") {
+		return 0
+	}
+	n, err := strconv.Atoi(v.node.Value)
+	if err != nil || n < low || n > high {
+		v.Problemf("%q is not a whole number from %d to %d", v.node.Value, low, high)
+		return 0
+	}
+	return n
+}
+
+// Bool returns yes or no.
+func (v Value) Bool() bool {
+	switch v.OneOf("yes", "no", "true", "false") {
+	case "yes", "true":
+		return true
+	}
+	return false
+}
+
+// Duration returns a time such as 250ms, 3s or 2h.
+func (v Value) Duration() time.Duration {
+	if !v.is(yaml.ScalarNode, "a time such as 250ms or 3s") {
+		return 0
+	}
+	d, err := time.ParseDuration(v.node.Value)
+	if err != nil || d < 0 {
+		v.Problemf("%q is not a time: write a number and a unit, such as 250ms, 3s or 2h", v.node.Value)
+		return 0
+	}
+	return d
+}
+
+// List returns the items of a list.
+func (v Value) List() []Value {
+	if !v.is(yaml.SequenceNode, "a list") {
+		return nil
+	}
+	items := make([]Value, len(v.node.Content))
+	for i, n := range v.node.Content {
+		items[i] = Value{v.doc, n}
+	}
+	return items
+}
+
+// Texts returns a list of scalars; one scalar stands for a list of one.
+func (v Value) Texts() []string {
+	if !v.Given() {
+		return nil
+	}
+	if v.node.Kind == yaml.ScalarNode {
+		return []string{v.Text()}
+	}
+	var texts []string
+	for _, item := range v.List() {
+		texts = append(texts, item.Text())
+	}
+	return texts
+}
