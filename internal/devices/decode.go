@@ -1,0 +1,127 @@
+package devices
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// Value is what a valid frame says.
+type Value struct {
+	Length gauge.Length
+	Shown  string // sign and digits as the gauge wrote them, with a point
+	Unit   gauge.Unit
+	Status gauge.Status
+}
+
+// Rejection says why bytes gave no value.
+type Rejection struct {
+	Reason gauge.Reason
+	Detail string // in words
+}
+
+func (r *Rejection) Error() string { return string(r.Reason) + ": " + r.Detail }
+
+func rejectf(reason gauge.Reason, format string, args ...any) *Rejection {
+	return &Rejection{reason, fmt.Sprintf(format, args...)}
+}
+
+// Decode reads one whole frame without its end. The unit is what the gauge's
+// definition states: it is needed when the layout has none, and when the
+// layout has one they must agree. The error is a *Rejection.
+func (l *Layout) Decode(frame []byte, unit gauge.Unit) (Value, error) {
+	v, _, rejection := l.decode(frame, unit, false)
+	if rejection != nil {
+		return Value{}, rejection
+	}
+	return v, nil
+}
+
+// decode reads a frame. Where skip allows it, bytes before the frame are
+// passed over and their number returned.
+func (l *Layout) decode(frame []byte, unit gauge.Unit, skip bool) (v Value, skipped int, rejection *Rejection) {
+	text := fromLatin1(frame)
+	if at := l.whole.FindStringSubmatchIndex(text); at != nil {
+		v, rejection = l.value(text, at, unit)
+		return v, 0, rejection
+	}
+	if slices.Contains(l.overrange, string(frame)) {
+		return v, 0, rejectf(gauge.ReasonOverrange, "the gauge shows %q instead of a value", frame)
+	}
+	if l.decimal == '.' && strings.Contains(text, ",") && l.whole.MatchString(strings.ReplaceAll(text, ",", ".")) {
+		return v, 0, rejectf(gauge.ReasonComma, "%q has a decimal comma where the layout has a point", frame)
+	}
+	if skip {
+		if at := l.suffix.FindStringSubmatchIndex(text); at != nil {
+			v, rejection = l.value(text, at, unit)
+			return v, len([]rune(text[:at[0]])), rejection
+		}
+	}
+	for i, b := range frame {
+		if !l.stands[b] {
+			return v, 0, rejectf(gauge.ReasonNoise, "byte %d of %q is 0x%02x, which cannot stand in this layout", i+1, frame, b)
+		}
+	}
+	return v, 0, rejectf(gauge.ReasonLayout, "%q does not match the layout", frame)
+}
+
+// value reads the groups of a frame that matched.
+func (l *Layout) value(text string, at []int, given gauge.Unit) (Value, *Rejection) {
+	unit, rejection := l.unit(group(text, at, l.groups.unit), given)
+	if rejection != nil {
+		return Value{}, rejection
+	}
+	shown := strings.ReplaceAll(group(text, at, l.groups.value), " ", "")
+	if l.decimal == ',' {
+		if strings.Contains(shown, ".") {
+			return Value{}, rejectf(gauge.ReasonNumber, "%q has a decimal point where the layout has a comma", shown)
+		}
+		shown = strings.Replace(shown, ",", ".", 1)
+	}
+	length, err := gauge.ParseLength(shown, unit)
+	if errors.Is(err, gauge.ErrComma) {
+		return Value{}, rejectf(gauge.ReasonComma, "%v", err)
+	}
+	if err != nil {
+		return Value{}, rejectf(gauge.ReasonNumber, "%v", err)
+	}
+	v := Value{length, shown, unit, gauge.StatusOK}
+	if group(text, at, l.groups.lowBattery) != "" {
+		v.Status = gauge.StatusLowBattery
+	}
+	return v, nil
+}
+
+// unit returns the unit of a frame, which is never guessed.
+func (l *Layout) unit(text string, given gauge.Unit) (gauge.Unit, *Rejection) {
+	unit := l.Unit
+	if l.units != nil {
+		u, known := l.units[text]
+		if !known {
+			texts := slices.Sorted(maps.Keys(l.units))
+			return 0, rejectf(gauge.ReasonUnit, "the frame has the unit %q; the layout knows %s", text, strings.Join(texts, ", "))
+		}
+		unit = u
+	}
+	switch {
+	case !unit.Known() && !given.Known():
+		return 0, rejectf(gauge.ReasonUnit, "neither the layout nor the gauge's definition states a unit")
+	case !unit.Known():
+		return given, nil
+	case given.Known() && given != unit:
+		return 0, rejectf(gauge.ReasonUnit, "the gauge sent %v, its definition says %v", unit, given)
+	}
+	return unit, nil
+}
+
+// group returns the text of a group, empty when it took no part in the match.
+func group(text string, at []int, index int) string {
+	if index == 0 || at[2*index] < 0 {
+		return ""
+	}
+	return text[at[2*index]:at[2*index+1]]
+}

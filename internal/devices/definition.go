@@ -1,0 +1,239 @@
+package devices
+
+import (
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// Defaults of a gauge's definition.
+const (
+	// DefaultSilentAfter is how long a gauge that sends by itself may give
+	// nothing valid before it counts as silent. A gauge that is polled less
+	// often than every second may be silent for three polls.
+	DefaultSilentAfter = 3 * time.Second
+	// DefaultBounce is the time within which an identical frame of a button
+	// gauge is the bounce of its button and not a second press: nobody
+	// measures twice in that time.
+	DefaultBounce = 150 * time.Millisecond
+)
+
+// Gauge is what a shop says about one gauge.
+type Gauge struct {
+	ID      string
+	Title   string
+	Outside bool // fed by a program or another daemon: no port, no layout
+
+	Layout *Layout
+	Port   string // path of the port; empty when USB is set
+	USB    string // USB serial number of the adapter
+	Line   Line
+
+	Unit       gauge.Unit   // as in Layout.Decode; unknown when every frame states its unit
+	Resolution gauge.Length // 0 when not stated
+
+	Mode        Mode
+	Poll        time.Duration // interval of asking; 0: only Supervisor.Ask asks
+	SilentAfter time.Duration // 0: silence is healthy
+	Bounce      time.Duration // 0: off
+
+	at shopfile.Value // where the port is stated
+}
+
+// Line is how a serial line is set.
+type Line struct {
+	Speed  int // baud
+	Bits   int // 7 or 8
+	Parity string
+	Stop   int // 1 or 2
+}
+
+// The parities of a line.
+const (
+	ParityNone = "none"
+	ParityEven = "even"
+	ParityOdd  = "odd"
+)
+
+// DefaultLine is how a line is set where the definition says nothing.
+var DefaultLine = Line{Speed: 9600, Bits: 8, Parity: ParityNone, Stop: 1}
+
+// ReadGauges reads the definitions of all gauges, by id, in the order of the
+// file. Two gauges on one port are a problem.
+func ReadGauges(v shopfile.Value, layouts func(name string) (*Layout, bool)) []Gauge {
+	if !v.Given() {
+		return nil
+	}
+	var gauges []Gauge
+	for _, e := range v.Map().Entries() {
+		gauges = append(gauges, ReadGauge(e.Key.Word(), e.Value, layouts))
+	}
+	CheckPorts(gauges)
+	return gauges
+}
+
+// ReadGauge reads the definition of one gauge.
+func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, bool)) Gauge {
+	m := v.Map()
+	g := Gauge{ID: id, Title: m.Get("title").Text(), Line: DefaultLine}
+	g.Unit = m.Get("unit").Unit()
+	if outside := m.Get("outside"); outside.Given() {
+		g.Outside = outside.Bool()
+	}
+	if !g.Outside {
+		g.readLayout(v, m.Get("layout"), layouts)
+		g.readPort(v, m)
+		g.Line = readLine(m.Get("line"))
+		g.readUnit(v, m.Get("unit"))
+		g.readTimes(m)
+	}
+	if resolution := m.Get("resolution"); resolution.Given() {
+		g.readResolution(resolution)
+	}
+	if g.Outside {
+		for _, key := range []string{"layout", "port", "usb", "line", "mode", "poll", "silent_after", "bounce"} {
+			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
+		}
+	}
+	m.Done()
+	return g
+}
+
+func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, bool)) {
+	if !name.Given() {
+		if v.IsMap() {
+			v.Problemf(`"layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds`)
+		}
+		return
+	}
+	layout, found := layouts(name.Text())
+	if !found {
+		name.Problemf("there is no layout %q", name.Text())
+		return
+	}
+	g.Layout = layout
+}
+
+func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
+	port, usb := m.Get("port"), m.Get("usb")
+	g.Port, g.USB, g.at = port.Text(), usb.Text(), port
+	switch {
+	case port.Given() && usb.Given():
+		usb.Problemf(`"port" and "usb" both say where the gauge is: keep one of them`)
+	case port.Given() && g.Port == "":
+		port.Problemf("the port is empty")
+	case usb.Given() && g.USB == "":
+		usb.Problemf("the USB serial number is empty")
+	case usb.Given():
+		g.at = usb
+	case !port.Given() && v.IsMap():
+		v.Problemf(`the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., or "usb" with the USB serial number of its adapter`)
+	}
+}
+
+func readLine(v shopfile.Value) Line {
+	line := DefaultLine
+	if !v.Given() {
+		return line
+	}
+	m := v.Map()
+	if speed := m.Get("speed"); speed.Given() {
+		line.Speed = speed.Int(50, 4_000_000)
+	}
+	if bits := m.Get("bits"); bits.Given() {
+		line.Bits = bits.Int(7, 8)
+	}
+	if parity := m.Get("parity"); parity.Given() {
+		line.Parity = parity.OneOf(ParityNone, ParityEven, ParityOdd)
+	}
+	if stop := m.Get("stop"); stop.Given() {
+		line.Stop = stop.Int(1, 2)
+	}
+	m.Done()
+	return line
+}
+
+// readUnit checks the gauge's unit against its layout's. Where the frames
+// carry their unit, the definition may narrow it to one.
+func (g *Gauge) readUnit(v, unit shopfile.Value) {
+	l := g.Layout
+	switch {
+	case l == nil:
+	case l.Unit.Known() && g.Unit.Known() && l.Unit != g.Unit:
+		unit.Problemf("the unit is %v, but the layout %s gives %v", g.Unit, l.Name, l.Unit)
+	case l.Unit.Known():
+		g.Unit = l.Unit
+	case !l.UnitInFrame() && !unit.Given():
+		v.Problemf(`"unit" is missing: the frames of the layout %s do not carry it`, l.Name)
+	case l.UnitInFrame() && g.Unit.Known() && !l.sends(g.Unit):
+		unit.Problemf("the layout %s never gives %v", l.Name, g.Unit)
+	}
+}
+
+func (l *Layout) sends(u gauge.Unit) bool {
+	for _, known := range l.units {
+		if known == u {
+			return true
+		}
+	}
+	return false
+}
+
+// readResolution reads the size of the last digit, which is in the gauge's
+// unit. A gauge whose frames may have either unit has no one resolution.
+func (g *Gauge) readResolution(v shopfile.Value) {
+	if !g.Unit.Known() {
+		if g.Outside || g.Layout != nil && g.Layout.UnitInFrame() {
+			v.Problemf(`"resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`)
+		}
+		return
+	}
+	g.Resolution = v.Length(g.Unit)
+	if g.Resolution <= 0 {
+		v.Problemf("the resolution must be more than 0")
+	}
+}
+
+func (g *Gauge) readTimes(m *shopfile.Map) {
+	mode, poll, silent, bounce := m.Get("mode"), m.Get("poll"), m.Get("silent_after"), m.Get("bounce")
+	if g.Layout != nil {
+		g.Mode = g.Layout.Mode
+	}
+	if mode.Given() {
+		g.Mode = Mode(mode.OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
+		if g.Layout != nil && (g.Mode == ModePoll) != (g.Layout.Mode == ModePoll) && g.Mode != "" {
+			mode.Problemf("the layout %s has mode %s: a gauge is polled exactly when its layout has a request", g.Layout.Name, g.Layout.Mode)
+		}
+	}
+	g.Poll = positive(poll)
+	if poll.Given() && g.Mode != ModePoll && g.Mode != "" {
+		poll.Problemf("only a gauge with mode poll is asked")
+	}
+	sendsByItself := g.Mode == ModeStream || g.Mode == ModePoll && g.Poll > 0
+	switch {
+	case silent.Given() && !sendsByItself && g.Mode != "":
+		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
+	case silent.Given():
+		g.SilentAfter = positive(silent)
+	case sendsByItself:
+		g.SilentAfter = max(DefaultSilentAfter, 3*g.Poll)
+	}
+	switch {
+	case bounce.Given() && g.Mode != ModeButton && g.Mode != "":
+		bounce.Problemf("only a gauge with mode button bounces")
+	case bounce.Given():
+		g.Bounce = bounce.Duration()
+	case g.Mode == ModeButton:
+		g.Bounce = DefaultBounce
+	}
+}
+
+// positive returns a time that must be at least 10 ms.
+func positive(v shopfile.Value) time.Duration {
+	d := v.Duration()
+	if v.Given() && d < 10*time.Millisecond && d >= 0 && v.Text() != "" {
+		v.Problemf("%q is too short: at least 10ms", v.Text())
+	}
+	return d
+}

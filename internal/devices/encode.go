@@ -1,0 +1,86 @@
+package devices
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// Encode writes a value as the gauge would, end included, in the manner of
+// the layout's good examples of that unit: for simulated gauges. The value
+// must be a whole number of the given decimals. A frame that the layout would
+// not read back as exactly this value is an error, not a frame.
+func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int) ([]byte, error) {
+	if !value.Exact(unit, decimals) {
+		return nil, fmt.Errorf("layout %s: %d pm are not a whole number of %d decimals of %v", l.Name, value, decimals, unit)
+	}
+	for _, e := range l.examplesFor(value, unit) {
+		for _, digits := range l.manners(e, value, unit, decimals) {
+			frame := l.replaceValue(e, digits)
+			read, _, rejection := l.decode(frame, unit, false)
+			if len(frame) <= l.longest && rejection == nil && read.Length == value && read.Unit == unit {
+				return append(frame, e.end...), nil
+			}
+		}
+	}
+	return nil, fmt.Errorf("layout %s cannot write %s %v: add a good example of that shape", l.Name, value.Text(unit, decimals), unit)
+}
+
+// Decimals returns how many decimals the first good example in unit u has.
+func (l *Layout) Decimals(u gauge.Unit) (decimals int, found bool) {
+	for _, e := range l.examplesFor(0, u) {
+		_, fraction, _ := strings.Cut(e.value.Shown, ".")
+		return len(fraction), true
+	}
+	return 0, false
+}
+
+// examplesFor returns the good examples that can serve as a pattern, those
+// with the sign of the value first.
+func (l *Layout) examplesFor(value gauge.Length, unit gauge.Unit) []example {
+	unitless := !l.Unit.Known() && l.units == nil
+	var same, other []example
+	for _, e := range l.good {
+		switch {
+		case e.value.Unit != unit && !unitless || e.value.Status != gauge.StatusOK:
+		case (e.value.Length < 0) == (value < 0):
+			same = append(same, e)
+		default:
+			other = append(other, e)
+		}
+	}
+	return append(same, other...)
+}
+
+// manners returns ways to write the digits: as short as can be, then with
+// zeros up to the width of the example.
+func (l *Layout) manners(e example, value gauge.Length, unit gauge.Unit, decimals int) []string {
+	whole, fraction, pointed := strings.Cut(value.Abs().Text(unit, decimals), ".")
+	if pointed {
+		fraction = string(l.decimal) + fraction
+	}
+	sign := ""
+	switch {
+	case value < 0:
+		sign = "-"
+	case strings.HasPrefix(e.value.Shown, "+") || e.value.Length < 0 && l.signsPositive():
+		sign = "+"
+	}
+	exampleWhole, _, _ := strings.Cut(strings.TrimLeft(e.value.Shown, "+-"), ".")
+	padded := strings.Repeat("0", max(0, len(exampleWhole)-len(whole))) + whole
+	return []string{sign + whole + fraction, sign + padded + fraction}
+}
+
+func (l *Layout) signsPositive() bool {
+	return slices.ContainsFunc(l.good, func(e example) bool { return strings.HasPrefix(e.value.Shown, "+") })
+}
+
+func (l *Layout) replaceValue(e example, digits string) []byte {
+	at := l.whole.FindStringSubmatchIndex(fromLatin1(e.frame))
+	text := fromLatin1(e.frame)
+	text = text[:at[2*l.groups.value]] + digits + text[at[2*l.groups.value+1]:]
+	frame, _ := toLatin1(text)
+	return frame
+}

@@ -1,0 +1,179 @@
+package devices
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// example is a good example frame without its end.
+type example struct {
+	frame []byte
+	end   []byte
+	value Value
+}
+
+// checkExamples runs the examples of a layout through the same scanner that
+// reads the gauge. A layout whose examples fail is not used.
+func (l *Layout) checkExamples(good, bad shopfile.Value, flaws *flaws) {
+	goods, bads := good.List(), bad.List()
+	for _, v := range goods {
+		l.checkGood(v, flaws)
+	}
+	if flaws.found {
+		return
+	}
+	if len(goods) < 2 {
+		flaws.at(good, "at least two good examples are needed, one of them negative")
+		return
+	}
+	if !l.hasNegative() {
+		flaws.at(good, "one of the good examples must be negative")
+	}
+	if len(bads) == 0 {
+		flaws.at(bad, "at least one bad example is needed")
+	}
+	if flaws.found {
+		return
+	}
+	l.syncing = l.noTailPasses()
+	for _, v := range bads {
+		l.checkBad(v, flaws)
+	}
+}
+
+func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
+	m := v.Map()
+	at := m.Need("bytes")
+	raw := flaws.bytes(at, longestFrame+longestEnd)
+	want := Value{Shown: m.Need("shown").Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK}
+	want.Length = m.Need("value").Length(want.Unit)
+	if status := m.Get("status"); status.Given() {
+		want.Status = gauge.Status(status.OneOf(string(gauge.StatusOK), string(gauge.StatusLowBattery)))
+	}
+	m.Done()
+	if raw == nil || want.Shown == "" || !want.Unit.Known() {
+		flaws.found = true
+		return
+	}
+	outcomes := l.try(raw, want.Unit)
+	if len(outcomes) != 1 || outcomes[0].Rejection != nil || outcomes[0].Value != want {
+		flaws.at(at, "the good example gives %s, not %s", describe(outcomes), want)
+		return
+	}
+	frame := outcomes[0].Raw
+	l.good = append(l.good, example{frame, raw[len(frame):], want})
+}
+
+func (l *Layout) checkBad(v shopfile.Value, flaws *flaws) {
+	m := v.Map()
+	at := m.Need("bytes")
+	raw := flaws.bytes(at, 4*longestFrame)
+	words := make([]string, len(gauge.Reasons))
+	for i, r := range gauge.Reasons {
+		words[i] = string(r)
+	}
+	reason := gauge.Reason(m.Need("reason").OneOf(words...))
+	unit := l.good[0].value.Unit // of a layout whose frames have none
+	if given := m.Get("unit"); given.Given() {
+		unit = given.Unit()
+	} else if l.units != nil {
+		unit = gauge.UnitUnknown
+	}
+	m.Done()
+	if raw == nil || reason == "" {
+		flaws.found = true
+		return
+	}
+	outcomes := l.try(raw, unit)
+	if len(outcomes) != 1 || outcomes[0].Rejection == nil || outcomes[0].Rejection.Reason != reason {
+		flaws.at(at, "the bad example gives %s, not one rejection: %s", describe(outcomes), reason)
+	}
+}
+
+// try scans bytes as they would come from a gauge that was quiet before and after.
+func (l *Layout) try(raw []byte, unit gauge.Unit) []Outcome {
+	var outcomes []Outcome
+	s := NewScanner(l, unit, func(o Outcome) { outcomes = append(outcomes, o) })
+	s.Quiet()
+	s.Feed(raw, time.Time{})
+	s.Quiet()
+	return outcomes
+}
+
+// String describes a value with its exact length in its unit.
+func (v Value) String() string {
+	text := fmt.Sprintf("%q %v, value %s", v.Shown, v.Unit, exactText(v.Length, v.Unit))
+	if v.Status != gauge.StatusOK {
+		text += ", " + string(v.Status)
+	}
+	return text
+}
+
+// exactText writes a length with as many decimals as it has.
+func exactText(l gauge.Length, u gauge.Unit) string {
+	decimals := 0
+	for decimals < 12 && !l.Exact(u, decimals) {
+		decimals++
+	}
+	return l.Text(u, decimals)
+}
+
+func describe(outcomes []Outcome) string {
+	if len(outcomes) == 0 {
+		return "nothing"
+	}
+	texts := make([]string, len(outcomes))
+	for i, o := range outcomes {
+		texts[i] = o.Value.String()
+		if o.Rejection != nil {
+			texts[i] = "a rejection (" + o.Rejection.Error() + ")"
+		}
+	}
+	return strings.Join(texts, " and ")
+}
+
+func (l *Layout) hasNegative() bool {
+	for _, e := range l.good {
+		if e.value.Length < 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// noTailPasses reports whether no proper suffix of a good frame is a frame.
+func (l *Layout) noTailPasses() bool {
+	for _, e := range l.good {
+		for from := 1; from < len(e.frame); from++ {
+			if l.whole.MatchString(fromLatin1(e.frame[from:])) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// DecodeAll scans all of r, which is taken to begin between two frames, and
+// hands each outcome to emit. The unit is as in Layout.Decode.
+func DecodeAll(l *Layout, unit gauge.Unit, r io.Reader, emit func(Outcome)) error {
+	s := NewScanner(l, unit, emit)
+	s.Quiet()
+	buf := make([]byte, 64<<10)
+	for {
+		n, err := r.Read(buf)
+		s.Feed(buf[:n], time.Time{})
+		if errors.Is(err, io.EOF) {
+			s.Quiet()
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("read the bytes to decode: %w", err)
+		}
+	}
+}

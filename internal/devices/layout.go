@@ -1,0 +1,313 @@
+package devices
+
+import (
+	"regexp"
+	"regexp/syntax"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// Mode says when a gauge sends a frame.
+type Mode string
+
+// The modes.
+const (
+	ModeButton Mode = "button" // at the press of its data button
+	ModeStream Mode = "stream" // all the time
+	ModePoll   Mode = "poll"   // as the answer to a request
+)
+
+// Limits that keep every layout harmless, in bytes and in time.
+const (
+	longestFrame   = 1024
+	longestEnd     = 4
+	longestMatch   = 1000
+	longestRequest = 256
+	shortestPause  = 5 * time.Millisecond
+	longestPause   = 10 * time.Second
+	defaultPause   = 200 * time.Millisecond
+	longestAnswer  = time.Minute
+	defaultAnswer  = 300 * time.Millisecond
+)
+
+// Layout says how the bytes of one kind of gauge become a value. It is made by
+// ReadLayout only, does not change afterwards, and may be shared.
+type Layout struct {
+	Name  string
+	Title string
+	Mode  Mode
+	// Unit is fixed by the layout. It is unknown when the frames carry their
+	// unit (see UnitInFrame) and when the gauge's definition must state it.
+	Unit gauge.Unit
+	// Request is what a polled gauge is asked with, and AnswerWithin how long
+	// its answer may take.
+	Request      []byte
+	AnswerWithin time.Duration
+	// Pause is the time without a byte after which an unfinished frame counts
+	// as cut short.
+	Pause time.Duration
+
+	ends      [][]byte
+	longest   int // bytes of a frame without its end
+	whole     *regexp.Regexp
+	suffix    *regexp.Regexp // the same at the end of a longer line
+	groups    groups
+	units     map[string]gauge.Unit // by the text in the frame; nil when the frame has none
+	overrange []string
+	decimal   byte
+	stands    [256]bool // bytes that can stand in a frame
+	syncing   bool      // no tail of a frame passes for a frame
+	good      []example
+}
+
+// groups are the indices of the named groups in match, 0 when it has none.
+type groups struct{ value, unit, lowBattery int }
+
+// UnitInFrame reports whether every frame states its unit.
+func (l *Layout) UnitInFrame() bool { return l.units != nil }
+
+// SelfSynchronising reports whether no tail of a good frame passes for a
+// frame, so that a frame can be trusted wherever it begins.
+func (l *Layout) SelfSynchronising() bool { return l.syncing }
+
+// ParseLayout reads a layout file. The error is a shopfile.Problems.
+func ParseLayout(file string, content []byte) (*Layout, error) {
+	doc := shopfile.Parse(file, content)
+	layout := ReadLayout(doc.Root())
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	return layout, nil
+}
+
+// ReadLayout reads a layout and runs its examples. It returns nil when the
+// layout has a mistake; the mistakes are problems of the value's document.
+func ReadLayout(v shopfile.Value) *Layout {
+	if !v.IsMap() {
+		v.Map() // says so
+		return nil
+	}
+	var flaws flaws
+	m := v.Map()
+	l := &Layout{Name: m.Need("layout").Word(), Title: m.Need("title").Text()}
+	l.Mode = Mode(m.Need("mode").OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
+	l.readFrame(m.Need("frame"), &flaws)
+	l.readMatch(m.Need("match"), &flaws)
+	l.readUnits(m, &flaws)
+	l.readOverrange(m.Get("overrange"), &flaws)
+	l.decimal = '.'
+	if point := m.Get("decimal"); point.Given() && point.OneOf(".", ",") == "," {
+		l.decimal = ','
+	}
+	l.readRequest(m, &flaws)
+	good, bad := m.Need("good"), m.Need("bad")
+	m.Done()
+	if flaws.found || l.Name == "" || l.Mode == "" || !good.Given() || !bad.Given() {
+		return nil
+	}
+	l.checkExamples(good, bad, &flaws)
+	if flaws.found {
+		return nil
+	}
+	return l
+}
+
+// flaws remembers that a problem was reported that makes the rest of a layout
+// not worth trying.
+type flaws struct{ found bool }
+
+func (f *flaws) at(v shopfile.Value, format string, args ...any) {
+	f.found = true
+	v.Problemf(format, args...)
+}
+
+// within returns a time that must lie between low and high.
+func (f *flaws) within(v shopfile.Value, low, high, otherwise time.Duration) time.Duration {
+	if !v.Given() {
+		return otherwise
+	}
+	d := v.Duration()
+	if d < low || d > high {
+		f.at(v, "%q must be a time from %v to %v", v.Text(), low, high)
+		return otherwise
+	}
+	return d
+}
+
+func (l *Layout) readFrame(v shopfile.Value, flaws *flaws) {
+	m := v.Map()
+	ends := m.Need("ends")
+	l.longest = m.Need("longest").Int(1, longestFrame)
+	l.Pause = flaws.within(m.Get("pause"), shortestPause, longestPause, defaultPause)
+	m.Done()
+	l.readEnds(ends, flaws)
+	if l.longest == 0 || len(l.ends) == 0 {
+		flaws.found = true
+	}
+}
+
+func (l *Layout) readEnds(v shopfile.Value, flaws *flaws) {
+	values := []shopfile.Value{v}
+	if v.IsList() {
+		values = v.List()
+	}
+	known := map[string]bool{}
+	for _, one := range values {
+		end := flaws.bytes(one, longestEnd)
+		if len(end) > 0 {
+			l.ends = append(l.ends, end)
+			known[string(end)] = true
+		}
+	}
+	for _, end := range l.ends {
+		for n := 1; n < len(end); n++ {
+			if known[string(end[:n])] && !known[string(end[n:])] {
+				flaws.at(v, "%q ends a frame before %q can: add %q to the ends, so that what follows counts as an empty line", end[:n], end, end[n:])
+			}
+		}
+	}
+}
+
+// bytes returns the bytes of a text, one for each character up to U+00FF.
+func (f *flaws) bytes(v shopfile.Value, most int) []byte {
+	if !v.Given() {
+		return nil
+	}
+	text := v.Text()
+	raw, ok := toLatin1(text)
+	switch {
+	case !ok:
+		f.at(v, `%q has a character that is not one byte: write bytes above 0x7f as \xNN in double quotes`, text)
+	case len(raw) == 0:
+		f.at(v, "there are no bytes here")
+	case len(raw) > most:
+		f.at(v, "%d bytes are too many here: at most %d", len(raw), most)
+	default:
+		return raw
+	}
+	return nil
+}
+
+func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
+	pattern := v.Text()
+	if !v.Given() || pattern == "" || len(pattern) > longestMatch {
+		flaws.at(v, "match has %d characters: it needs 1 to %d", len(pattern), longestMatch)
+		return
+	}
+	parsed, err := syntax.Parse(pattern, syntax.Perl)
+	if err != nil {
+		flaws.at(v, "%v", err)
+		return
+	}
+	whole, err := regexp.Compile(`\A(?:` + pattern + `)\z`)
+	if err != nil {
+		flaws.at(v, "%v", err)
+		return
+	}
+	l.whole = whole
+	l.suffix, err = regexp.Compile(`(?:` + pattern + `)\z`)
+	if err != nil {
+		flaws.at(v, "%v", err)
+		return
+	}
+	l.allowBytes(parsed, flaws, v)
+	for i, name := range whole.SubexpNames() {
+		switch name {
+		case "":
+		case "value":
+			l.groups.value = i
+		case "unit":
+			l.groups.unit = i
+		case "low_battery":
+			l.groups.lowBattery = i
+		default:
+			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery", name)
+		}
+	}
+	if l.groups.value == 0 {
+		flaws.at(v, "match needs a group (?P<value>...) around the digits and their sign")
+	}
+}
+
+// allowBytes marks the bytes that some part of the pattern can match.
+func (l *Layout) allowBytes(pattern *syntax.Regexp, flaws *flaws, v shopfile.Value) {
+	program, err := syntax.Compile(pattern.Simplify())
+	if err != nil {
+		flaws.at(v, "%v", err)
+		return
+	}
+	for _, inst := range program.Inst {
+		switch inst.Op {
+		case syntax.InstRune, syntax.InstRune1, syntax.InstRuneAny, syntax.InstRuneAnyNotNL:
+			for b := range rune(len(l.stands)) {
+				if inst.MatchRune(b) {
+					l.stands[b] = true
+				}
+			}
+		}
+	}
+	if l.stands[0] {
+		flaws.at(v, "match allows the byte 0x00, as which a wrong parity arrives: write [ -~] instead of . and name what a class may hold instead of [^...]")
+	}
+}
+
+func (l *Layout) readUnits(m *shopfile.Map, flaws *flaws) {
+	fixed, byText := m.Get("unit"), m.Get("units")
+	if fixed.Given() {
+		l.Unit = fixed.Unit()
+		flaws.found = flaws.found || !l.Unit.Known()
+	}
+	if byText.Given() {
+		l.units = map[string]gauge.Unit{}
+		for _, e := range byText.Map().Entries() {
+			u := e.Value.Unit()
+			flaws.found = flaws.found || !u.Known()
+			l.units[e.Key.Text()] = u
+		}
+	}
+	switch {
+	case fixed.Given() && byText.Given():
+		flaws.at(fixed, `"unit" fixes the unit and "units" reads it from the frame: keep one of them`)
+	case byText.Given() && l.groups.unit == 0 && l.whole != nil:
+		flaws.at(byText, `"units" needs a group (?P<unit>...) in match`)
+	case !byText.Given() && l.groups.unit != 0:
+		flaws.at(m.Get("match"), `the group unit needs "units", which says what each text means`)
+	case byText.Given() && len(l.units) == 0:
+		flaws.at(byText, `"units" is empty`)
+	}
+}
+
+func (l *Layout) readOverrange(v shopfile.Value, flaws *flaws) {
+	if !v.Given() {
+		return
+	}
+	values := []shopfile.Value{v}
+	if v.IsList() {
+		values = v.List()
+	}
+	for _, one := range values {
+		raw := flaws.bytes(one, max(l.longest, 1))
+		l.overrange = append(l.overrange, string(raw))
+		for _, b := range raw {
+			l.stands[b] = l.stands[b] || b != 0
+		}
+	}
+}
+
+func (l *Layout) readRequest(m *shopfile.Map, flaws *flaws) {
+	request, within := m.Get("request"), m.Get("answer_within")
+	l.Request = flaws.bytes(request, longestRequest)
+	l.AnswerWithin = flaws.within(within, shortestPause, longestAnswer, defaultAnswer)
+	if l.Mode == ModePoll && !request.Given() {
+		flaws.at(m.Get("mode"), `a polled gauge needs "request", the bytes that ask it`)
+	}
+	if l.Mode != "" && l.Mode != ModePoll {
+		for _, v := range []shopfile.Value{request, within} {
+			if v.Given() {
+				flaws.at(v, "only a layout with mode poll asks")
+			}
+		}
+	}
+}

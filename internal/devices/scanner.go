@@ -1,0 +1,160 @@
+package devices
+
+import (
+	"bytes"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// Outcome is what became of a stretch of bytes: a value, or a rejection.
+type Outcome struct {
+	Value     Value
+	Rejection *Rejection // nil when Value is valid
+	Raw       []byte     // the frame without its end, or the rejected bytes
+	At        time.Time  // when the first of these bytes arrived
+	Offset    int64      // of the first of these bytes in all that was fed
+}
+
+// Scanner finds frames in a stream of bytes and decodes them. It holds at most
+// one frame and its end, and how the stream is cut into chunks does not change
+// what it finds.
+//
+// What it finds first is taken with care, for a port may have been opened in
+// the middle of a frame: until an end of frame or a quiet line has been seen,
+// a frame of a layout that is not self-synchronising is rejected as half.
+type Scanner struct {
+	layout *Layout
+	unit   gauge.Unit
+	emit   func(Outcome)
+
+	held     []byte // the frame so far; while skipping, only what an end may need
+	arrivals []arrival
+	offset   int64 // of held[0]
+	fed      int64 // bytes fed so far
+	inStep   bool  // an end or a quiet line came before held
+	skipping bool  // the frame was too long: wait for its end
+	lastEnd  [256]bool
+	mostEnd  int
+}
+
+// arrival is the time at which held[from] and what follows it arrived.
+type arrival struct {
+	from int
+	at   time.Time
+}
+
+// NewScanner returns a scanner for one stream. The unit is that of the gauge's
+// definition, as in Layout.Decode; emit gets the outcomes in order and owns them.
+func NewScanner(l *Layout, unit gauge.Unit, emit func(Outcome)) *Scanner {
+	s := &Scanner{layout: l, unit: unit, emit: emit}
+	for _, end := range l.ends {
+		s.lastEnd[end[len(end)-1]] = true
+		s.mostEnd = max(s.mostEnd, len(end))
+	}
+	s.held = make([]byte, 0, l.longest+s.mostEnd)
+	return s
+}
+
+// Feed takes the next bytes, which arrived at the given time.
+func (s *Scanner) Feed(chunk []byte, at time.Time) {
+	for i, b := range chunk {
+		if len(s.held) == 0 {
+			s.offset = s.fed
+		}
+		if i == 0 || len(s.held) == 0 {
+			s.arrivals = append(s.arrivals, arrival{len(s.held), at})
+		}
+		s.fed++
+		if s.skipping && len(s.held) == s.mostEnd {
+			s.held = append(s.held[:0], s.held[1:]...)
+		}
+		s.held = append(s.held, b)
+		if end := s.endLength(b); end > 0 {
+			s.frame(s.held[:len(s.held)-end])
+			s.restart()
+		} else if !s.skipping && len(s.held) == s.layout.longest+s.mostEnd {
+			s.tooLong()
+			s.skipping = true
+			s.held = s.held[:copy(s.held, s.held[len(s.held)-s.mostEnd+1:])]
+			s.arrivals = s.arrivals[:0]
+		}
+	}
+}
+
+// Quiet says that no byte came for as long as the layout's pause, or that the
+// stream is at its end: a frame that has begun was cut short.
+func (s *Scanner) Quiet() {
+	if len(s.held) > 0 && !s.skipping {
+		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(s.held)))
+	}
+	s.restart()
+}
+
+// endLength returns the length of the longest end that b completes.
+func (s *Scanner) endLength(b byte) int {
+	longest := 0
+	if s.lastEnd[b] {
+		for _, end := range s.layout.ends {
+			if len(end) > longest && bytes.HasSuffix(s.held, end) {
+				longest = len(end)
+			}
+		}
+	}
+	return longest
+}
+
+func (s *Scanner) restart() {
+	s.held, s.arrivals = s.held[:0], s.arrivals[:0]
+	s.inStep, s.skipping = true, false
+}
+
+// frame decodes a line that has ended. Empty lines say nothing: they come
+// where a gauge ends its frames with more than one of the layout's ends.
+func (s *Scanner) frame(line []byte) {
+	switch {
+	case s.skipping || len(line) == 0:
+		return
+	case len(line) > s.layout.longest:
+		s.tooLong()
+		return
+	case !s.inStep && !s.layout.syncing:
+		s.reject(line, 0, rejectf(gauge.ReasonHalfFrame, "%q may be the tail of a frame that began before the port was open", line))
+		return
+	}
+	value, skipped, rejection := s.layout.decode(line, s.unit, s.layout.syncing)
+	if skipped > 0 {
+		s.reject(line[:skipped], 0, rejectf(gauge.ReasonNoise, "%q stands before a whole frame", line[:skipped]))
+	}
+	if rejection != nil && !s.inStep {
+		rejection = rejectf(gauge.ReasonHalfFrame, "%q is the tail of a frame that began before the port was open", line)
+	}
+	if rejection != nil {
+		s.reject(line[skipped:], skipped, rejection)
+		return
+	}
+	s.emit(Outcome{
+		Value: value, Raw: bytes.Clone(line[skipped:]),
+		At: s.arrived(skipped), Offset: s.offset + int64(skipped),
+	})
+}
+
+// arrived returns when held[index] arrived.
+func (s *Scanner) arrived(index int) time.Time {
+	var at time.Time
+	for _, a := range s.arrivals {
+		if a.from <= index {
+			at = a.at
+		}
+	}
+	return at
+}
+
+func (s *Scanner) tooLong() {
+	s.reject(s.held, 0, rejectf(gauge.ReasonTooLong, "no end of frame within %d bytes", s.layout.longest))
+}
+
+// reject emits held bytes that begin at the given index.
+func (s *Scanner) reject(raw []byte, index int, r *Rejection) {
+	s.emit(Outcome{Rejection: r, Raw: bytes.Clone(raw), At: s.arrived(index), Offset: s.offset + int64(index)})
+}

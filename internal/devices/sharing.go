@@ -1,0 +1,32 @@
+package devices
+
+import "path/filepath"
+
+// CheckPorts reports two gauges that are on one port: the same USB serial
+// number, or paths that lead to the same port.
+func CheckPorts(gauges []Gauge) {
+	first := map[string]Gauge{}
+	for _, g := range gauges {
+		key := "usb " + g.USB
+		if g.USB == "" {
+			key = "port " + resolved(g.Port)
+		}
+		if g.Outside || g.USB == "" && g.Port == "" {
+			continue
+		}
+		other, taken := first[key]
+		if taken {
+			g.at.Problemf("gauge %q is on the same port as gauge %q (%s): a port has one gauge", g.ID, other.ID, key)
+			continue
+		}
+		first[key] = g
+	}
+}
+
+// resolved follows the links of a path; a path that does not exist yet stays as it is.
+func resolved(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	return filepath.Clean(path)
+}

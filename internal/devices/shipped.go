@@ -1,0 +1,52 @@
+package devices
+
+import (
+	"embed"
+	"fmt"
+	"path"
+)
+
+//go:embed layouts/*.yaml
+var shipped embed.FS
+
+// Layouts are layouts by name.
+type Layouts map[string]*Layout
+
+// Find returns the layout of that name.
+func (ls Layouts) Find(name string) (*Layout, bool) {
+	l, found := ls[name]
+	return l, found
+}
+
+// Add puts a layout in; a second one of the same name is an error.
+func (ls Layouts) Add(l *Layout) error {
+	if _, twice := ls[l.Name]; twice {
+		return fmt.Errorf("there are two layouts with the name %q: give yours another name", l.Name)
+	}
+	ls[l.Name] = l
+	return nil
+}
+
+// ShippedLayouts returns the layouts that come with the program: generic
+// shapes that a shop can use or copy.
+func ShippedLayouts() (Layouts, error) {
+	files, err := shipped.ReadDir("layouts")
+	if err != nil {
+		return nil, fmt.Errorf("list the shipped layouts: %w", err)
+	}
+	layouts := Layouts{}
+	for _, f := range files {
+		content, err := shipped.ReadFile(path.Join("layouts", f.Name()))
+		if err != nil {
+			return nil, fmt.Errorf("read the shipped layout %s: %w", f.Name(), err)
+		}
+		l, err := ParseLayout(f.Name(), content)
+		if err != nil {
+			return nil, err
+		}
+		if err := layouts.Add(l); err != nil {
+			return nil, err
+		}
+	}
+	return layouts, nil
+}
