@@ -10,9 +10,12 @@ import (
 
 // Length is an exact length or a difference of lengths in picometres. One
 // inch, one microinch (25 400 pm) and every metric digit that a gauge shows
-// are whole numbers of picometres, so sums and limits never round. The range
-// is about 9.2 million metres either way.
+// are whole numbers of picometres, so sums and limits never round.
 type Length int64
+
+// MaxLength is the largest magnitude that is read or computed: one kilometre.
+// It keeps sums of thousands of lengths within an int64.
+const MaxLength Length = 1e15
 
 // Reasons why a decimal text is not a length. They are wrapped in a
 // *NumberError that carries the text.
@@ -21,7 +24,7 @@ var (
 	ErrComma      = errors.New("the decimal sign must be a point, not a comma")
 	ErrNotDecimal = errors.New("it is not a plain decimal number")
 	ErrTooFine    = errors.New("it has digits finer than one picometre")
-	ErrTooLarge   = errors.New("it is larger than a length can be")
+	ErrTooLarge   = errors.New("it is larger than one kilometre")
 	ErrNoUnit     = errors.New("its unit is not known")
 )
 
@@ -84,7 +87,7 @@ func parseLength(text string, u Unit) (Length, error) {
 		return 0, ErrTooFine
 	}
 	hi, pm := bits.Mul64(coefficient, size)
-	if hi != 0 || pm > 1<<63-1 {
+	if hi != 0 || pm > uint64(MaxLength) {
 		return 0, ErrTooLarge
 	}
 	if negative {
@@ -167,42 +170,24 @@ func (l Length) Abs() Length {
 	return l
 }
 
-// Ratio returns l * numerator / denominator, rounded once, half to even. The
-// product is held in full, so only a result beyond the range of a Length fails.
-func (l Length) Ratio(numerator, denominator int64) (Length, error) {
-	if denominator == 0 {
-		return 0, errors.New("a length cannot be divided by zero")
-	}
-	product := new(big.Int).Mul(big.NewInt(int64(l)), big.NewInt(numerator))
-	return fromBig(roundHalfEven(product, big.NewInt(denominator)))
-}
-
-// Sum adds lengths and fails instead of wrapping round.
-func Sum(lengths ...Length) (Length, error) {
+// Mean returns the arithmetic mean of at least one length, rounded once to a
+// picometre, half to even.
+func Mean(lengths ...Length) Length {
 	total := new(big.Int)
 	for _, l := range lengths {
 		total.Add(total, big.NewInt(int64(l)))
 	}
-	return fromBig(total)
+	return Length(roundHalfEven(total, big.NewInt(int64(len(lengths)))).Int64())
 }
 
-// Mean returns the arithmetic mean, rounded once to a picometre, half to even.
-func Mean(lengths []Length) (Length, error) {
-	if len(lengths) == 0 {
-		return 0, errors.New("there is no reading to average")
-	}
-	total := new(big.Int)
-	for _, l := range lengths {
-		total.Add(total, big.NewInt(int64(l)))
-	}
-	return fromBig(roundHalfEven(total, big.NewInt(int64(len(lengths)))))
-}
-
-func fromBig(i *big.Int) (Length, error) {
-	if !i.IsInt64() {
+// RoundRat rounds a number of picometres once, half to even. Its magnitude
+// must not exceed MaxLength.
+func RoundRat(picometres *big.Rat) (Length, error) {
+	rounded := roundHalfEven(picometres.Num(), picometres.Denom())
+	if rounded.CmpAbs(big.NewInt(int64(MaxLength))) > 0 {
 		return 0, ErrTooLarge
 	}
-	return Length(i.Int64()), nil
+	return Length(rounded.Int64()), nil
 }
 
 // roundHalfEven divides and rounds to the nearest integer, ties to even.

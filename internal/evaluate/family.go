@@ -1,0 +1,42 @@
+package evaluate
+
+import "gauged/internal/gauge"
+
+// Family is the graded parts that a job can choose from.
+type Family struct {
+	ID     string
+	Title  string
+	Source string
+	Unit   gauge.Unit
+	Hash   string  // SHA-256 of the file
+	Grades []Grade // in rising order of thickness, or of the gap that they serve
+
+	// For tables that choose by the gap: their rows are written in whole steps,
+	// and a gap is rounded half to even to a step before it is looked up. 0: no rounding.
+	RowStep gauge.Length
+	// A gap at the border of two rows belongs to the upper one.
+	BorderUpper bool
+}
+
+// Grade is one graded part.
+type Grade struct {
+	Part      string        `json:"part"`
+	Mark      string        `json:"mark,omitempty"`
+	Thickness *gauge.Length `json:"thickness,omitempty"` // nominal
+	Tolerance *gauge.Length `json:"tolerance,omitempty"` // either way
+	Serves    Limits        `json:"serves,omitzero"`     // gaps, for a table
+	Stock     *int          `json:"stock,omitempty"`     // pieces; nil when not counted
+}
+
+// Grade returns the grade with that part number.
+func (f *Family) Grade(part string) (Grade, bool) {
+	for _, g := range f.Grades {
+		if g.Part == part {
+			return g, true
+		}
+	}
+	return Grade{}, false
+}
+
+// out reports whether the part is known not to be in stock.
+func (g Grade) out() bool { return g.Stock != nil && *g.Stock == 0 }

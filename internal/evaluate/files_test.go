@@ -1,0 +1,188 @@
+package evaluate
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestProcedureProblems edits a good procedure and expects the exact problem.
+func TestProcedureProblems(t *testing.T) {
+	cases := []struct{ name, old, new, want string }{
+		{"unknown key", "title: Ring for end play", "titel: Ring for end play", "ring.yaml:1:1: \"title\" is missing\nring.yaml:2:1: \"titel\" is not a key here; the keys are allow, cautions, choose, constants, decimals, edition, gap, measure, other_units, part, parts, procedure, source, title, unit, values, verify"},
+		{"unknown unit", "unit: mm", "unit: inch", `ring.yaml:3:7: unknown unit "inch": use mm, in or um`},
+		{"missing link", "depth - height + gasket", "depth - hight + gasket", `ring.yaml:9:6: "hight" is not known here: name a measurement, a constant or a value that stands above`},
+		{"later value", "gap: depth", "values: {a: b, b: depth}\ngap: depth", `ring.yaml:9:13: "b" is not known here: name a measurement, a constant or a value that stands above`},
+		{"name taken", "gasket: {value", "depth: {value", "ring.yaml:8:3: the name \"depth\" is taken, see ring.yaml:5:3\nring.yaml:9:6: \"gasket\" is not known here: name a measurement, a constant or a value that stands above"},
+		{"product of lengths", "depth - height + gasket", "depth * height", `ring.yaml:9:6: "depth * height" is not a sum of lengths: a length times a length is not a length (character 7)`},
+		{"min above max", "play: {min: 0.10, max: 0.20}", "play: {min: 0.20, max: 0.10}", "ring.yaml:10:15: min 0.20 is greater than max 0.10"},
+		{"one limit", "play: {min: 0.10, max: 0.20}", "play: {max: 0.20}", "ring.yaml:10:8: give both min and max: a part cannot be chosen with one limit"},
+		{"two words", "play: {min: 0.10, max: 0.20}", "play: {min: 0.10, max: 0.20}, preload: {min: 0, max: 1}", "ring.yaml:10:8: give exactly one of play, preload or result"},
+		{"decimal comma", "min: 0.10, max: 0.20", "min: \"0,10\", max: 0.20", `ring.yaml:10:21: "0,10" is not a length: the decimal sign must be a point, not a comma`},
+		{"negative count", "repeats: 3", "repeats: -3", "ring.yaml:5:49: \"-3\" is not a whole number from 1 to 200\nring.yaml:5:60: readings can only agree when there are at least two: set repeats to 2 or more"},
+		{"not a number", "value: 0.30", "value: NaN", `ring.yaml:8:19: "NaN" is not a length: it is not a plain decimal number`},
+		{"no choice rule", "choose: {aim: middle}\n", "", `ring.yaml:1:1: "choose" is missing`},
+		{"aim outside", "aim: middle", "aim: {play: 0.3}", "ring.yaml:12:15: the aim is outside the allowed limits"},
+		{"both kinds of part", "parts: rings", "parts: rings\npart: made to size", "ring.yaml:12:7: a part is chosen from a family or made to size, not both: remove parts or part"},
+		{"verify refers to before", "play: end_play", "play: end_play - depth", `ring.yaml:16:9: "depth" is not known here: name a measurement, a constant or a value that stands above`},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			content := strings.Replace(ring, c.old, c.new, 1)
+			if content == ring {
+				t.Fatal("the edit changed nothing")
+			}
+			_, err := ReadProcedure("ring.yaml", []byte(content))
+			checkError(t, err, c.want)
+		})
+	}
+}
+
+const table = `family: table
+title: Table
+unit: mm
+row_step: 0.001
+grades:
+  - {part: a, serves: {max: 4.843}}
+  - {part: b, serves: {min: 4.844, max: 5.113}}
+  - {part: c, serves: {min: 5.114, max: 5.383}}
+`
+
+func TestFamilyProblems(t *testing.T) {
+	cases := []struct{ name, from, old, new, want string }{
+		{"empty family", rings, rings[strings.Index(rings, "\n  - {part: R150"):], " []\n", "rings.yaml:4:9: the family has no grades"},
+		{"no grades at all", rings, rings[strings.Index(rings, "grades:"):], "", `rings.yaml:1:1: "grades" is missing`},
+		{"same part", rings, "R155", "R150", `rings.yaml:6:12: the part number "R150" is taken, see rings.yaml:5:12`},
+		{"same mark", rings, "mark: B", "mark: A", `rings.yaml:6:24: the marking "A" is taken, see rings.yaml:5:24`},
+		{"order", rings, "thickness: 1.55", "thickness: 1.45", "rings.yaml:6:38: 1.45 mm does not follow 1.5 mm of the row before: write the rows in rising order, and look for a slip of the pen"},
+		{"zero thickness", rings, "thickness: 1.50", "thickness: 0", "rings.yaml:5:38: 0 must be greater than zero"},
+		{"negative stock", rings, "stock: 3", "stock: -1", `rings.yaml:7:51: "-1" is not a whole number from 0 to 1000000`},
+		{"thickness min above max", rings, "thickness: 1.50", "thickness: {min: 1.52, max: 1.48}", "rings.yaml:5:38: min 1.52 is greater than max 1.48\nrings.yaml:6:38: 1.55 mm does not follow"},
+		{"no thickness", rings, "thickness: 1.50", "", "rings.yaml:5:5: give the thickness, or for a table by the gap the gaps that it serves"},
+		{"hole", table, "min: 4.844", "min: 4.850", "rings.yaml:7:23: there is a hole: no row serves gaps between 4.843 and 4.85 mm; if the table is written in whole steps, give row_step"},
+		{"hole without steps", table, "row_step: 0.001\n", "", "rings.yaml:6:23: there is a hole: no row serves gaps between 4.843 and 4.844 mm; if the table is written in whole steps, give row_step\nrings.yaml:7:23: there is a hole: no row serves gaps between 5.113 and 5.114 mm; if the table is written in whole steps, give row_step"},
+		{"overlap", table, "min: 5.114", "min: 5.100", "rings.yaml:8:23: rows overlap: gaps from 5.1 to 5.113 mm are served twice"},
+		{"border not stated", table, "min: 5.114", "min: 5.113", "rings.yaml:8:23: a gap of 5.113 mm is served by this row and the row before: say border: lower row or border: upper row"},
+		{"open row inside", table, "max: 5.113", "", "rings.yaml:8:23: an open row can only be the first or the last: give max of the row before and min of this row"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			content := strings.Replace(c.from, c.old, c.new, 1)
+			if content == c.from {
+				t.Fatal("the edit changed nothing")
+			}
+			_, err := ReadFamily("rings.yaml", []byte(content))
+			if strings.HasSuffix(c.want, "does not follow") { // a follow-up whose text does not matter
+				if err == nil || !strings.HasPrefix(err.Error(), strings.SplitAfter(c.want, "\n")[0][:40]) {
+					t.Errorf("got %v", err)
+				}
+				return
+			}
+			checkError(t, err, c.want)
+		})
+	}
+}
+
+func TestTableBorderRule(t *testing.T) {
+	proc := "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nparts: table\nchoose: {aim: table}\n"
+	p, err := ReadProcedure("p.yaml", []byte(proc))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cases := []struct{ border, gap, part string }{
+		{"lower row", "5.113", "b"},
+		{"upper row", "5.113", "c"},
+		{"lower row", "5.1135", "c"}, // half a step: to even, 5.114
+		{"lower row", "5.1125", "b"}, // half a step: to even, 5.112
+		{"lower row", "4.0", "a"},
+		{"lower row", "5.384", ""},
+	}
+	for _, c := range cases {
+		content := strings.Replace(table, "min: 5.114", "min: 5.113", 1) + "border: " + c.border + "\n"
+		f, err := ReadFamily("table.yaml", []byte(content))
+		if err != nil {
+			t.Fatal(err)
+		}
+		e, err := Evaluate(p, f, Input{Readings: []Reading{{Measurement: "g", Value: mm(c.gap), Shown: c.gap, Unit: p.Unit}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := choiceOf(e); got != c.part {
+			t.Errorf("gap %s with %s: %q, want %q", c.gap, c.border, got, c.part)
+		}
+	}
+}
+
+func TestReadingsProblems(t *testing.T) {
+	p, err := ReadProcedure("ring.yaml", []byte(ring))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cases := []struct{ name, content, want string }{
+		{"empty", "", "r.csv:1:1: the file is empty; it begins with the line measurement,value,unit"},
+		{"unknown column", "measurement,value,units\n", `r.csv:1:19: "units" is not a column; the columns are measurement, value, unit, gauge, discarded`},
+		{"missing column", "measurement,value\n", `r.csv:1:1: the column "unit" is missing`},
+		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: procedure ring has no measurement "width"`},
+		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has more values than the header; a decimal comma must be written as a point"},
+		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: "25,4" is not a length: the decimal sign must be a point, not a comma`},
+		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: unknown unit "": use mm, in or um`},
+		{"short line", "measurement,value,unit\ndepth,25.4\n", "r.csv:2:1: the line is too short: it needs a measurement, a value and a unit"},
+		{"two problems", "measurement,value,unit\ndepth,x,mm\ndepth,,mm\n", "r.csv:2:7: \"x\" is not a length: it is not a plain decimal number\nr.csv:3:7: \"\" is not a length: there are no digits"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := ReadReadings("r.csv", []byte(c.content), p)
+			checkError(t, err, c.want)
+		})
+	}
+}
+
+func TestOtherUnitsConvertExactly(t *testing.T) {
+	p, err := ReadProcedure("ring.yaml", []byte(strings.Replace(ring, "unit: mm", "unit: mm\nother_units: convert", 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := ReadReadings("r.csv", []byte("measurement,value,unit\ndepth,0.071,in\n"), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 1 in = 25.4 mm exactly, by definition: 0.071 in = 1.8034 mm.
+	if r[0].Value != mm("1.8034") || r[0].Shown != "0.071" {
+		t.Errorf("got %+v", r[0])
+	}
+}
+
+func checkError(t *testing.T, err error, want string) {
+	t.Helper()
+	if err == nil {
+		t.Fatalf("no error, want\n%s", want)
+	}
+	if got := err.Error(); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func FuzzReadProcedure(f *testing.F) {
+	f.Add(ring)
+	f.Add(strings.Replace(ring, "depth - height", "2*(depth/3 - -height)", 1))
+	f.Fuzz(func(t *testing.T, content string) {
+		p, err := ReadProcedure("p.yaml", []byte(content))
+		if err != nil || p.Parts != "" {
+			return
+		}
+		if _, err := Evaluate(p, nil, Input{}); err != nil {
+			t.Errorf("a procedure that loads does not evaluate: %v", err)
+		}
+	})
+}
+
+func FuzzReadFamily(f *testing.F) {
+	f.Add(rings)
+	f.Add(table)
+	f.Fuzz(func(t *testing.T, content string) {
+		family, err := ReadFamily("f.yaml", []byte(content))
+		if err == nil && len(family.Grades) == 0 {
+			t.Error("an empty family was accepted")
+		}
+	})
+}

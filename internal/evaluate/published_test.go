@@ -1,0 +1,161 @@
+package evaluate
+
+import (
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// tradeDir has one directory for each published example: the procedure file,
+// the readings, the parts where there are any, and want.json, which says where
+// in the evaluation each published answer is found.
+const tradeDir = "../../testdata/trade"
+
+type example struct {
+	ID       string
+	Unit     string
+	Source   string
+	Expected map[string]string
+}
+
+// TestPublishedExamples runs every published worked example as a procedure
+// file. Sources stand in testdata/trade/worked_examples.json beside the
+// answers, and in the files themselves.
+func TestPublishedExamples(t *testing.T) {
+	var file struct{ Examples []example }
+	decode(t, filepath.Join(tradeDir, "worked_examples.json"), &file)
+	if len(file.Examples) < 20 {
+		t.Fatalf("only %d examples found", len(file.Examples))
+	}
+	for _, x := range file.Examples {
+		t.Run(x.ID, func(t *testing.T) {
+			e, p := evaluateDir(t, filepath.Join(tradeDir, x.ID))
+			var want map[string]any
+			decode(t, filepath.Join(tradeDir, x.ID, "want.json"), &want)
+			for field, published := range x.Expected {
+				if _, ok := want[field]; !ok {
+					t.Errorf("published answer %q of %s is not checked", field, x.Source)
+					continue
+				}
+				checkAnswer(t, e, p, field, published, want[field])
+			}
+		})
+	}
+}
+
+// checkAnswer compares one published answer; where is a path such as
+// "window min", or for a status the outcome that stands for the printed word.
+func checkAnswer(t *testing.T, e Evaluation, p *Procedure, field, published string, where any) {
+	t.Helper()
+	if words, ok := where.(map[string]any); ok {
+		if got := string(e.Outcome); got != words[published] {
+			t.Errorf("%s: outcome %q, published %q", field, got, published)
+		}
+		return
+	}
+	if where == "choice" {
+		if e.Choice == nil || e.Choice.Part != published {
+			t.Errorf("%s: chosen %+v, published %q", field, e.Choice, published)
+		}
+		return
+	}
+	got := find(t, e, where.(string))
+	if want := gauge.MustLength(published, p.Unit); got != want {
+		t.Errorf("%s = %s %s, published %s", field, got.Text(p.Unit, 6), p.Unit, published)
+	}
+}
+
+func find(t *testing.T, e Evaluation, path string) gauge.Length {
+	t.Helper()
+	kind, name, _ := strings.Cut(path, " ")
+	switch kind {
+	case "gap":
+		return *e.Gap
+	case "aim":
+		return *e.Aim
+	case "window":
+		if name == "min" {
+			return *e.Window.Min
+		}
+		return *e.Window.Max
+	case "measurement":
+		for _, m := range e.Measurements {
+			if m.Name == name {
+				return *m.Value
+			}
+		}
+	case "sum":
+		for _, s := range e.Sums {
+			if s.Name == name {
+				return s.Value
+			}
+		}
+	}
+	t.Fatalf("the evaluation has no %q", path)
+	return 0
+}
+
+// TestCommonPracticeRing: gap 0.078 in, allowed end play 0.004 to 0.010 in,
+// so the ring must be 0.068 to 0.074 in and 0.071 in is fitted (common
+// practice, no source).
+func TestCommonPracticeRing(t *testing.T) {
+	e, p := evaluateDir(t, filepath.Join(tradeDir, "common-practice"))
+	if got := p.showLimits(*e.Window); got != "0.0680 to 0.0740 in" {
+		t.Errorf("window %s", got)
+	}
+	if e.Outcome != FitPart || e.Choice.Part != "ring 71" || p.showPlay(*e.Choice.Play) != "0.0070 in" {
+		t.Errorf("outcome %s, choice %+v", e.Outcome, e.Choice)
+	}
+	if e.Thinner.Part != "ring 68" || e.Thicker.Part != "ring 74" || !e.Thinner.Fits || !e.Thicker.Fits {
+		t.Errorf("neighbours %+v and %+v: both rings at the limits must fit", e.Thinner, e.Thicker)
+	}
+}
+
+func evaluateDir(t *testing.T, dir string) (Evaluation, *Procedure) {
+	t.Helper()
+	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var family *Family
+	content, err := os.ReadFile(filepath.Join(dir, "parts.yaml"))
+	if err == nil {
+		family, err = ReadFamily("parts.yaml", content)
+	} else if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	readings, err := ReadReadings("readings.csv", read(t, filepath.Join(dir, "readings.csv")), p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := Evaluate(p, family, Input{Readings: readings})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e, p
+}
+
+func read(t *testing.T, path string) []byte {
+	t.Helper()
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
+}
+
+func decode(t *testing.T, path string, into any) {
+	t.Helper()
+	if err := json.Unmarshal(read(t, path), into); err != nil {
+		t.Fatalf("%s: %v", path, err)
+	}
+}

@@ -1,0 +1,207 @@
+package evaluate
+
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// maxGrades bounds a part family.
+const maxGrades = 2000
+
+// ReadFamily reads a part family file. name is used in problems only. The
+// error lists every problem with its place, holes and overlaps included.
+func ReadFamily(name string, content []byte) (*Family, error) {
+	doc := shopfile.Parse(name, content)
+	m := doc.Root().Map()
+	f := &Family{Hash: gauge.HashContent(content)}
+	f.ID = m.Need("family").Word()
+	f.Title = m.Need("title").Text()
+	f.Source = m.Get("source").Text()
+	f.Unit = m.Need("unit").Unit()
+	r := &familyReader{f: f}
+	if step := m.Get("row_step"); step.Given() {
+		f.RowStep = r.positive(step)
+	}
+	border := m.Get("border")
+	if border.Given() {
+		f.BorderUpper = border.OneOf("lower row", "upper row") == "upper row"
+		r.borderStated = true
+	}
+	grades := m.Need("grades")
+	rows := grades.List()
+	if grades.IsList() && len(rows) == 0 {
+		grades.Problemf("the family has no grades")
+	}
+	if len(rows) > maxGrades {
+		grades.Problemf("the family has %d grades; at most %d are possible", len(rows), maxGrades)
+		rows = nil
+	}
+	for _, row := range rows {
+		r.grade(row)
+	}
+	m.Done()
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// familyReader compares each row with those before it.
+type familyReader struct {
+	f            *Family
+	borderStated bool
+	parts, marks map[string]shopfile.Value
+	last         shopfile.Value // the row before
+}
+
+func (r *familyReader) positive(v shopfile.Value) gauge.Length {
+	l := v.Length(r.f.Unit)
+	if l <= 0 && v.Given() && r.f.Unit.Known() {
+		v.Problemf("%s must be greater than zero", v.Text())
+	}
+	return l
+}
+
+func (r *familyReader) grade(row shopfile.Value) {
+	m := row.Map()
+	var g Grade
+	g.Part = m.Need("part").Text()
+	r.unique(&r.parts, "part number", g.Part, m.Get("part"))
+	if mark := m.Get("mark"); mark.Given() {
+		g.Mark = mark.Text()
+		r.unique(&r.marks, "marking", g.Mark, mark)
+	}
+	thickness, serves := m.Get("thickness"), m.Get("serves")
+	if !thickness.Given() && !serves.Given() && row.IsMap() {
+		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
+	}
+	r.thickness(&g, thickness)
+	if tolerance := m.Get("tolerance"); tolerance.Given() {
+		if g.Tolerance != nil {
+			tolerance.Problemf("the thickness is given as a range, which is its tolerance already")
+		}
+		t := r.positive(tolerance)
+		g.Tolerance = &t
+	}
+	if serves.Given() {
+		g.Serves = r.serves(serves)
+	}
+	if stock := m.Get("stock"); stock.Given() {
+		n := stock.Int(0, 1_000_000)
+		g.Stock = &n
+	}
+	m.Done()
+	r.follow(g, thickness, serves)
+	r.f.Grades = append(r.f.Grades, g)
+	r.last = row
+}
+
+func (r *familyReader) unique(seen *map[string]shopfile.Value, what, text string, at shopfile.Value) {
+	if *seen == nil {
+		*seen = map[string]shopfile.Value{}
+	}
+	if text == "" {
+		at.Problemf("the %s is empty", what)
+		return
+	}
+	if before, ok := (*seen)[text]; ok {
+		at.Problemf("the %s %q is taken, see %s", what, text, before.Position())
+		return
+	}
+	(*seen)[text] = at
+}
+
+// thickness reads one nominal thickness, or a range whose middle is nominal.
+func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	if !v.IsMap() {
+		t := r.positive(v)
+		g.Thickness = &t
+		return
+	}
+	m := v.Map()
+	low, high := r.positive(m.Need("min")), r.positive(m.Need("max"))
+	m.Done()
+	if low > high {
+		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
+		return
+	}
+	middle := gauge.Mean(low, high)
+	half := high - middle
+	g.Thickness = &middle
+	if half > 0 {
+		g.Tolerance = &half
+	}
+}
+
+func (r *familyReader) serves(v shopfile.Value) Limits {
+	m := v.Map()
+	var limits Limits
+	if low := m.Get("min"); low.Given() {
+		l := low.Length(r.f.Unit)
+		limits.Min = &l
+	}
+	if high := m.Get("max"); high.Given() {
+		l := high.Length(r.f.Unit)
+		limits.Max = &l
+	}
+	m.Done()
+	switch {
+	case v.IsMap() && !limits.Limited():
+		v.Problemf("give min, max or both")
+	case limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max:
+		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
+	}
+	return limits
+}
+
+// follow checks a row against the row before: rising order, and for a table by
+// the gap neither hole nor overlap.
+func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
+	if len(r.f.Grades) == 0 {
+		return
+	}
+	before := r.f.Grades[len(r.f.Grades)-1]
+	u := r.f.Unit
+	if g.Serves.Limited() != before.Serves.Limited() {
+		r.last.Problemf("this row and the next do not both say which gaps they serve")
+		return
+	}
+	if !g.Serves.Limited() {
+		if g.Thickness != nil && before.Thickness != nil && *g.Thickness <= *before.Thickness {
+			thickness.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
+				shortest(*g.Thickness, u), u, shortest(*before.Thickness, u), u)
+		}
+		return
+	}
+	r.neighbours(before.Serves.Max, g.Serves.Min, serves)
+}
+
+func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {
+	u := r.f.Unit
+	if end == nil || begin == nil {
+		at.Problemf("an open row can only be the first or the last: give max of the row before and min of this row")
+		return
+	}
+	switch distance := *begin - *end; {
+	case distance < 0:
+		at.Problemf("rows overlap: gaps from %s to %s %s are served twice", shortest(*begin, u), shortest(*end, u), u)
+	case distance == 0 && !r.borderStated:
+		at.Problemf("a gap of %s %s is served by this row and the row before: say border: lower row or border: upper row", shortest(*begin, u), u)
+	case distance > 0 && distance != r.f.RowStep:
+		at.Problemf("there is a hole: no row serves gaps between %s and %s %s; if the table is written in whole steps, give row_step",
+			shortest(*end, u), shortest(*begin, u), u)
+	}
+}
+
+// shortest writes a length with as few decimals as it needs.
+func shortest(l gauge.Length, u gauge.Unit) string {
+	for decimals := range 9 {
+		if l.Exact(u, decimals) {
+			return l.Text(u, decimals)
+		}
+	}
+	return l.Text(u, 9)
+}

@@ -1,0 +1,123 @@
+package evaluate
+
+import (
+	"math"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// TestCertifiedMeanAndDeviation checks against the certified values of the
+// NIST Statistical Reference Datasets, univariate (public domain).
+//
+// Two sets cannot be met to 1e-13 in float64: in NumAcc3 and NumAcc4 the data
+// themselves, such as 10000000.3, are rounded by up to 2^-31 on entry, which
+// against a deviation of 0.1 is 1e-9 and 1e-8. The exact path of
+// Measurement.StdDev meets NumAcc3, see TestExactDeviation.
+func TestCertifiedMeanAndDeviation(t *testing.T) {
+	var certified struct {
+		Datasets map[string]struct {
+			N    int
+			Mean string
+			SD   string `json:"sd_n_minus_1"`
+		}
+	}
+	decode(t, "testdata/strd/certified.json", &certified)
+	cases := []struct {
+		name     string
+		sdWithin float64 // relative
+	}{
+		{"NumAcc1", 1e-13},
+		{"NumAcc2", 1e-13},
+		{"NumAcc3", 1e-9},
+		{"NumAcc4", 1e-7},
+		{"Michelso", 1e-13},
+		{"Mavro", 1e-13},
+		{"Lottery", 1e-13},
+		{"PiDigits", 1e-13},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			set, ok := certified.Datasets[c.name]
+			x := column(t, c.name)
+			if !ok || len(x) != set.N {
+				t.Fatalf("%d values, certified are %d", len(x), set.N)
+			}
+			mean, sd := MeanStdDev(x)
+			if got := relative(mean, set.Mean); got > 1e-13 {
+				t.Errorf("mean %.17g, certified %s, off by %.1e", mean, set.Mean, got)
+			}
+			if got := relative(sd, set.SD); got > c.sdWithin {
+				t.Errorf("deviation %.17g, certified %s, off by %.1e", sd, set.SD, got)
+			}
+		})
+	}
+}
+
+// TestExactDeviation takes NumAcc3 as lengths in um: nothing is rounded before
+// the differences from the first reading, so all certified digits come out.
+func TestExactDeviation(t *testing.T) {
+	var m Measurement
+	for _, line := range lines(t, "NumAcc3") {
+		m.Readings = append(m.Readings, Reading{Value: gauge.MustLength(line, gauge.Micrometre)})
+	}
+	sd, ok := m.StdDev()
+	if got := relative(sd*1e6, "0.1"); !ok || got > 1e-13 {
+		t.Errorf("deviation %.17g um, certified 0.1, off by %.1e", sd*1e6, got)
+	}
+}
+
+func TestDeviationNeedsTwoReadings(t *testing.T) {
+	m := Measurement{Readings: []Reading{{Value: 1}, {Value: 9, Discarded: "slipped"}}}
+	if _, ok := m.StdDev(); ok {
+		t.Error("one reading that counts has no deviation")
+	}
+	if _, sd := MeanStdDev([]float64{1}); !math.IsNaN(sd) {
+		t.Errorf("deviation of one value is %v", sd)
+	}
+}
+
+func relative(got float64, certified string) float64 {
+	want, err := strconv.ParseFloat(certified, 64)
+	if err != nil {
+		panic(err)
+	}
+	return math.Abs(got-want) / math.Abs(want)
+}
+
+// lines returns the values of a data file, which begins with # lines and a column name.
+func lines(t *testing.T, name string) []string {
+	t.Helper()
+	var values []string
+	for line := range strings.Lines(string(read(t, filepath.Join("testdata/strd", name+".csv")))) {
+		line = strings.TrimSpace(line)
+		if line == "" || line[0] == '#' || line[0] >= 'A' {
+			continue
+		}
+		values = append(values, line)
+	}
+	return values
+}
+
+func column(t *testing.T, name string) []float64 {
+	t.Helper()
+	if name == "NumAcc4" { // given by its rule in the source: 10000000.2, then 10000000.1 and 10000000.3 in turn
+		x := []float64{10000000.2}
+		for range 500 {
+			x = append(x, 10000000.1, 10000000.3)
+		}
+		return x
+	}
+	var x []float64
+	for _, line := range lines(t, name) {
+		v, err := strconv.ParseFloat(line, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x = append(x, v)
+	}
+	return x
+}
