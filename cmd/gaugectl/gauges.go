@@ -1,0 +1,57 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (a *app) gaugesCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "gauges",
+		Short: "Show every gauge with its state and last reading",
+		Args:  cobra.NoArgs,
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.gauges.ListGauges, &pb.ListGaugesRequest{})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderGauges(w, answer.GetGauges()) })
+		}),
+	}
+}
+
+func renderGauges(w io.Writer, gauges []*pb.Gauge) {
+	if len(gauges) == 0 {
+		fmt.Fprintln(w, "No gauges are configured.")
+		return
+	}
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "GAUGE\tSTATE\tLAST READING\tTAKEN\tREADINGS\tREJECTED\tMODE\tCONNECTION\tTITLE")
+		for _, g := range gauges {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), stateText(g.GetState()),
+				lengthText(g.GetLastReading().GetValue()), timeText(g.GetLastReading().GetTime()),
+				g.GetReadings(), rejectedFrames(g), g.GetMode(), g.GetConnection(), g.GetTitle())
+		}
+	})
+	for _, g := range gauges {
+		if g.GetStateReason() != "" {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), stateText(g.GetState()), timeText(g.GetStateSince()), g.GetStateReason())
+		}
+		if status := statusText(g.GetLastReading().GetStatus()); status != "" {
+			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)
+		}
+	}
+}
+
+func rejectedFrames(g *pb.Gauge) uint64 {
+	var n uint64
+	for _, frames := range g.GetRejected() {
+		n += frames
+	}
+	return n
+}

@@ -1,0 +1,82 @@
+package main
+
+import (
+	"context"
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// optional returns the only argument, or empty.
+func optional(args []string) string {
+	if len(args) == 0 {
+		return ""
+	}
+	return args[0]
+}
+
+func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
+	request := &pb.ChoosePartRequest{}
+	cmd := a.onJob("choose JOB [PART]", "Settle on the recommended part, or on another with a reason", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
+		request.JobId, request.By, request.Part = id, f.technician, optional(args)
+		answer, err := ask(ctx, d, d.jobs.ChoosePart, request)
+		if err != nil {
+			return err
+		}
+		return a.done(answer, "Settled on %s.", answer.GetJob().GetChosenPart())
+	})
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why another part than the recommended one")
+	return cmd
+}
+
+func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
+	request := &pb.RecordFittedPartRequest{}
+	var thickness string
+	cmd := a.onJob("fit JOB [PART]", "Say which part was really fitted, and its measured thickness", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
+		if thickness != "" {
+			digits, unit, err := typedLength(thickness)
+			if err != nil {
+				return usagef("--thickness: %w", err)
+			}
+			request.Thickness, request.Unit = digits, unit
+		}
+		request.JobId, request.By, request.Part = id, f.technician, optional(args)
+		answer, err := ask(ctx, d, d.jobs.RecordFittedPart, request)
+		if err != nil {
+			return err
+		}
+		return a.done(answer, "Fitted: %s.", fittedText(answer.GetJob().GetEvaluation().GetFitted()))
+	})
+	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew."
+	cmd.Flags().StringVar(&thickness, "thickness", "", "measured thickness with its unit, such as 1.52mm")
+	return cmd
+}
+
+func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
+	cmd := a.onJob("verify JOB", "Judge the measured result and store the verdict", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
+		answer, err := ask(ctx, d, d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.technician})
+		if err != nil {
+			return err
+		}
+		shown := a.done(answer, "The verdict on unit %s is stored.", answer.GetJob().GetUnitSerial())
+		return errors.Join(shown, verdictError(answer.GetJob().GetEvaluation()))
+	})
+	cmd.Long = cmd.Short + ".\n\nIt ends with 4 when the unit does not conform."
+	return cmd
+}
+
+func (a *app) jobCloseCommand(f *jobFlags) *cobra.Command {
+	request := &pb.CloseJobRequest{}
+	cmd := a.onJob("close JOB", "End a job; one without a verdict needs a reason", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
+		request.JobId, request.By = id, f.technician
+		answer, err := ask(ctx, d, d.jobs.CloseJob, request)
+		if err != nil {
+			return err
+		}
+		return a.done(answer, "Job %d is closed.", id)
+	})
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it ends unfinished")
+	return cmd
+}

@@ -1,0 +1,134 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+const jobRunHelp = `Lead through a job, line by line: the cautions, what to measure and how, each
+reading as it is taken, the window and the recommended part, the part that was
+fitted, the measurement after fitting, and the verdict.
+
+Readings that come by the button of a gauge are shown as they come. Lines may
+also come from a pipe. When the daemon is lost, the session says so, waits, and
+goes on from what is stored.
+
+It ends with 0 only when the unit conforms, with 4 when it does not or when
+nothing fits, and with 1 when the job is left without a verdict.
+
+`
+
+func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
+	var start startFlags
+	var id uint64
+	cmd := &cobra.Command{
+		Use:               "run PROCEDURE | run --job JOB",
+		Short:             "Lead through a whole job, or through the rest of one",
+		Long:              jobRunHelp + sessionHelp,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: first(a.names(procedureNames)),
+	}
+	start.flags(a, cmd)
+	cmd.Flags().Uint64Var(&id, "job", 0, "go on with this job")
+	a.complete(cmd, "job", a.names(openJobs))
+	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
+		if a.output != outputTable {
+			return usagef("job run is a conversation and has no --output %s: use its single steps, such as job capture", a.output)
+		}
+		if (len(args) == 1) == (id != 0) {
+			return usagef("name a procedure for a new job, or --job for one that is open")
+		}
+		ctx, cancel := context.WithCancel(ctx)
+		defer cancel()
+		s := newSession(ctx, a, d, f.technician)
+		var err error
+		if id != 0 {
+			err = s.resume(ctx, id)
+		} else {
+			err = s.open(ctx, args[0], &start)
+		}
+		if err != nil {
+			return err
+		}
+		return s.run(ctx)
+	})
+	return cmd
+}
+
+// open shows the cautions and, when they are acknowledged, starts the job.
+func (s *session) open(ctx context.Context, procedure string, start *startFlags) error {
+	request, err := start.request(procedure, s.by)
+	if err != nil {
+		return err
+	}
+	found, err := ask(ctx, s.d, s.d.procedures.GetProcedure, &pb.GetProcedureRequest{Id: procedure})
+	if err != nil {
+		return err
+	}
+	if err := s.acknowledge(ctx, found.GetProcedure()); err != nil {
+		return err
+	}
+	answer, err := ask(ctx, s.d, s.d.jobs.StartJob, request)
+	if err != nil {
+		return err
+	}
+	s.job = answer.GetJob()
+	s.sayf("Job %d is open on unit %s. A line with ? shows what can be typed.", s.job.GetId(), s.job.GetUnitSerial())
+	return nil
+}
+
+// resume takes up a job that is open.
+func (s *session) resume(ctx context.Context, id uint64) error {
+	answer, err := ask(ctx, s.d, s.d.jobs.GetJob, &pb.GetJobRequest{JobId: id})
+	if err != nil {
+		return err
+	}
+	s.job = answer.GetJob()
+	if s.by == "" {
+		s.by = s.job.GetTechnician()
+	}
+	if s.closed() {
+		return fmt.Errorf("job %d is closed: gaugectl job show %d shows it", id, id)
+	}
+	if err := s.acknowledge(ctx, s.job.GetProcedure()); err != nil {
+		return err
+	}
+	s.sayf("Going on with job %d on unit %s. A line with ? shows what can be typed.", id, s.job.GetUnitSerial())
+	return nil
+}
+
+var errNotAcknowledged = errors.New("the cautions were not acknowledged: nothing was done")
+
+// acknowledge shows the cautions until they are answered.
+func (s *session) acknowledge(ctx context.Context, p *pb.Procedure) error {
+	s.sayf("%s", procedureText(p))
+	if p.GetSource() != "" {
+		s.sayf("Source: %s", p.GetSource())
+	}
+	s.sayf("")
+	renderCautions(s.out, p)
+	for {
+		s.sayf("Read and understood? Enter = yes, q = leave.")
+		select {
+		case <-ctx.Done():
+			return errNotAcknowledged
+		case line, more := <-s.in:
+			if !more {
+				return errNotAcknowledged
+			}
+			switch strings.ToLower(strings.TrimSpace(line)) {
+			case "", "y", "yes":
+				s.sayf("")
+				return nil
+			case "q":
+				return errNotAcknowledged
+			}
+		}
+	}
+}

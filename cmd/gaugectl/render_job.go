@@ -1,0 +1,131 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// renderJob writes a job: the answer and what to do next, then which job it
+// is, then the detail.
+func renderJob(w io.Writer, j *pb.Job) {
+	renderJobAnswer(w, j)
+	renderJobHead(w, j)
+	renderDetail(w, j.GetEvaluation())
+}
+
+// renderJobAnswer writes where the job stands, why, and the next step.
+func renderJobAnswer(w io.Writer, j *pb.Job) {
+	if j.GetNotice() != "" {
+		fmt.Fprintf(w, "Not taken: %s\n", j.GetNotice())
+	}
+	renderAnswer(w, j.GetEvaluation())
+	if next := nextStep(j); next != "" {
+		fmt.Fprintf(w, "Next: %s\n", next)
+	}
+}
+
+// nextStep says which command goes on with the job.
+func nextStep(j *pb.Job) string {
+	switch j.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE, pb.JobStage_JOB_STAGE_VERIFY:
+		if j.GetMeasuring() == "" {
+			return nextWithoutMeasuring(j)
+		}
+		if gauge := gaugeOf(j, j.GetMeasuring()); gauge != "" {
+			return fmt.Sprintf("measure %s with gauge %s: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+		}
+		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
+	case pb.JobStage_JOB_STAGE_CHOOSE:
+		if j.GetEvaluation().GetChoice() == nil {
+			return fmt.Sprintf("check the set-up and measure again, or settle on a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
+		}
+		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
+	case pb.JobStage_JOB_STAGE_FIT:
+		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
+			or(j.GetChosenPart(), "the part"), j.GetId())
+	case pb.JobStage_JOB_STAGE_DECIDED:
+		return fmt.Sprintf("close it: gaugectl job close %d", j.GetId())
+	default:
+		return ""
+	}
+}
+
+func nextWithoutMeasuring(j *pb.Job) string {
+	if j.GetStage() == pb.JobStage_JOB_STAGE_VERIFY {
+		return fmt.Sprintf("ask for the verdict: gaugectl job verify %d", j.GetId())
+	}
+	return fmt.Sprintf("discard what is wrong and measure again: gaugectl job discard %d --reading NUMBER --reason WHY", j.GetId())
+}
+
+// gaugeOf returns the gauge of a measurement, empty when it is typed in.
+func gaugeOf(j *pb.Job, measurement string) string {
+	if gauge, named := j.GetGauges()[measurement]; named {
+		return gauge
+	}
+	return j.GetGauges()["*"]
+}
+
+func renderJobHead(w io.Writer, j *pb.Job) {
+	fmt.Fprintln(w, "\nJob")
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "  number\t%d, stage %s\n", j.GetId(), stageText(j.GetStage()))
+		fmt.Fprintf(tab, "  unit\t%s\n", j.GetUnitSerial())
+		fmt.Fprintf(tab, "  technician\t%s\n", orDash(j.GetTechnician()))
+		fmt.Fprintf(tab, "  procedure\t%s\n", procedureText(j.GetProcedure()))
+		fmt.Fprintf(tab, "  started\t%s\n", timeText(j.GetStarted()))
+		if j.GetChosenPart() != "" {
+			fmt.Fprintf(tab, "  part settled on\t%s\n", j.GetChosenPart())
+		}
+		if j.GetClosed() != nil {
+			fmt.Fprintf(tab, "  closed\t%s\n", timeText(j.GetClosed()))
+		}
+		if j.GetCloseReason() != "" {
+			fmt.Fprintf(tab, "  closed unfinished\t%s\n", j.GetCloseReason())
+		}
+	})
+}
+
+func procedureText(p *pb.Procedure) string {
+	text := p.GetId()
+	if p.GetTitle() != "" {
+		text += ": " + p.GetTitle()
+	}
+	if p.GetEdition() != "" {
+		text += ", edition " + p.GetEdition()
+	}
+	return text
+}
+
+func renderJobs(w io.Writer, jobs []*pb.Job) {
+	if len(jobs) == 0 {
+		fmt.Fprintln(w, "There are no such jobs.")
+		return
+	}
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN")
+		for _, j := range jobs {
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), stageText(j.GetStage()),
+				outcomeText(j.GetEvaluation().GetOutcome()), timeText(j.GetStarted()), orDash(j.GetTechnician()))
+		}
+	})
+}
+
+// usualCautions stand before every job, whatever its procedure says.
+func usualCautions() []string {
+	return []string{
+		"The maker's manual for the unit comes before anything shown here; the qualified person decides.",
+		"Retaining rings and springs hold energy: wear eye protection and use proper pliers.",
+		"Keep fingers out of gears and bearings while the shaft is turned or pushed.",
+		"A load is held by stands, never by a jack or a hoist alone.",
+	}
+}
+
+func renderCautions(w io.Writer, p *pb.Procedure) {
+	fmt.Fprintln(w, "Cautions")
+	for _, caution := range slices.Concat(p.GetCautions(), usualCautions()) {
+		fmt.Fprintln(w, "  ! "+caution)
+	}
+}

@@ -1,0 +1,122 @@
+package main
+
+import (
+	"strings"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// unitSymbol is the unit as people write it.
+func unitSymbol(u pb.Unit) string {
+	switch u {
+	case pb.Unit_UNIT_MILLIMETRE:
+		return "mm"
+	case pb.Unit_UNIT_INCH:
+		return "in"
+	case pb.Unit_UNIT_MICROMETRE:
+		return "um"
+	default:
+		return "(unit not known)"
+	}
+}
+
+// lengthText writes a length with its unit; a dash stands for none.
+func lengthText(l *pb.Length) string {
+	if l == nil {
+		return "-"
+	}
+	return l.GetText() + " " + unitSymbol(l.GetUnit())
+}
+
+// signedText is lengthText with the sign shown in front of what is not zero.
+func signedText(l *pb.Length) string {
+	text := lengthText(l)
+	if l.GetPicometres() > 0 && !strings.HasPrefix(text, "+") {
+		return "+" + text
+	}
+	return text
+}
+
+// playText writes a play with its sign; a negative play is a preload, and the
+// word stands for the sign.
+func playText(l *pb.Length) string {
+	switch {
+	case l == nil:
+		return "-"
+	case l.GetPicometres() < 0:
+		return "preload " + strings.TrimPrefix(lengthText(l), "-")
+	default:
+		return "play " + signedText(l)
+	}
+}
+
+// playRangeText writes the allowed play. Two preloads are named from the
+// lighter to the heavier.
+func playRangeText(r *pb.Range) string {
+	low, high := r.GetMin(), r.GetMax()
+	switch {
+	case low == nil && high == nil:
+		return "not limited"
+	case low == nil:
+		return "at most " + playText(high)
+	case high == nil:
+		return "at least " + playText(low)
+	case high.GetPicometres() < 0:
+		return playText(high) + " to " + strings.TrimPrefix(playText(low), "preload ")
+	case low.GetPicometres() < 0:
+		return playText(low) + " to " + playText(high)
+	default:
+		return playText(low) + " to " + signedText(high)
+	}
+}
+
+// rangeText writes a closed interval of lengths.
+func rangeText(r *pb.Range) string {
+	low, high := r.GetMin(), r.GetMax()
+	switch {
+	case low == nil && high == nil:
+		return "-"
+	case low == nil:
+		return "at most " + lengthText(high)
+	case high == nil:
+		return "at least " + lengthText(low)
+	default:
+		return lengthText(low) + " to " + lengthText(high)
+	}
+}
+
+// timeText writes a time after RFC 3339 in UTC, to the millisecond.
+func timeText(t *timestamppb.Timestamp) string {
+	if t == nil {
+		return "-"
+	}
+	return t.AsTime().UTC().Format("2006-01-02T15:04:05.000Z07:00")
+}
+
+// word turns the name of an enum value into words: OUTCOME_FIT_PART with the
+// prefix OUTCOME_ is "fit part".
+func word(name, prefix string) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(name, prefix), "_", " "))
+}
+
+func stageText(s pb.JobStage) string   { return word(s.String(), "JOB_STAGE_") }
+func outcomeText(o pb.Outcome) string  { return word(o.String(), "OUTCOME_") }
+func stateText(s pb.GaugeState) string { return word(s.String(), "GAUGE_STATE_") }
+func shortHash(hash string) string     { return hash[:min(len(hash), 12)] }
+func orDash(text string) string        { return or(text, "-") }
+func or(text, instead string) string {
+	if text == "" {
+		return instead
+	}
+	return text
+}
+
+// statusText names what a gauge reported besides the digits, if it matters.
+func statusText(s pb.ReadingStatus) string {
+	if s == pb.ReadingStatus_READING_STATUS_LOW_BATTERY {
+		return "low battery"
+	}
+	return ""
+}

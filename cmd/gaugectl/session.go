@@ -1,0 +1,203 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"google.golang.org/grpc"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// session leads through one job. Its loop is the only writer of its fields and
+// of its output; what happens elsewhere reaches it over channels.
+type session struct {
+	d   *daemon
+	in  <-chan string
+	out io.Writer
+	by  string // who works on it
+
+	job      *pb.Job
+	away     bool              // the daemon is lost
+	told     map[uint64]string // readings that were shown, with the reason for the discard
+	notice   string            // last notice shown
+	findings string            // last findings shown with "measure again"
+	question string            // last question put
+	fitted   *string           // answer to which part was fitted, until its thickness is known
+	refit    bool              // another part is fitted after the verdict
+}
+
+// newSession returns a session that reads lines until ctx ends or the input does.
+func newSession(ctx context.Context, a *app, d *daemon, by string) *session {
+	return &session{d: d, in: readLines(ctx, a.stdin), out: a.stdout, by: by, told: map[uint64]string{}}
+}
+
+// readLines hands on the lines of r. A read that blocks cannot be broken off:
+// the goroutine ends with its input, or with the program.
+func readLines(ctx context.Context, r io.Reader) <-chan string {
+	lines := make(chan string)
+	go func() {
+		defer close(lines)
+		scanner := bufio.NewScanner(r)
+		for scanner.Scan() {
+			select {
+			case lines <- scanner.Text():
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return lines
+}
+
+func (s *session) sayf(format string, args ...any) { fmt.Fprintf(s.out, format+"\n", args...) }
+
+func (s *session) closed() bool { return s.job.GetStage() == pb.JobStage_JOB_STAGE_CLOSED }
+
+// event is what the follower of the job tells the session; one field is set.
+type event struct {
+	job  *pb.Job
+	lost error
+	back bool
+	end  error
+}
+
+// run goes on with the job until it is closed or left.
+func (s *session) run(ctx context.Context) error {
+	ctx, cancel := context.WithCancel(ctx)
+	events := s.follow(ctx)
+	defer func() {
+		cancel()
+		for range events { // ends when the follower has ended
+		}
+	}()
+	s.tell()
+	s.put()
+	live := events
+	for !s.closed() {
+		select {
+		case <-ctx.Done():
+			return s.leave()
+		case e, more := <-live:
+			if !more {
+				live = nil
+				continue
+			}
+			if e.end != nil {
+				return e.end
+			}
+			s.event(e)
+		case line, more := <-s.in:
+			if !more {
+				return s.leave()
+			}
+			if quit := s.line(ctx, line); quit {
+				return s.leave()
+			}
+		}
+	}
+	return s.result()
+}
+
+// follow watches the job until it is closed or ctx ends, then closes the channel.
+func (s *session) follow(ctx context.Context) <-chan event {
+	events := make(chan event)
+	send := func(e event) error {
+		select {
+		case events <- e:
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	id := s.job.GetId()
+	f := follower[pb.WatchJobResponse]{
+		begun: true,
+		open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
+			return s.d.jobs.WatchJob(ctx, &pb.WatchJobRequest{JobId: id})
+		},
+		each: func(m *pb.WatchJobResponse) error {
+			if err := send(event{job: m.GetJob()}); err != nil {
+				return err
+			}
+			if m.GetJob().GetStage() == pb.JobStage_JOB_STAGE_CLOSED {
+				return errEnough
+			}
+			return nil
+		},
+		lost: func(err error) { _ = send(event{lost: err}) },
+		back: func() { _ = send(event{back: true}) },
+	}
+	go func() {
+		defer close(events)
+		if err := f.follow(ctx, s.d); err != nil {
+			_ = send(event{end: err})
+		}
+	}()
+	return events
+}
+
+// event takes in what the follower tells.
+func (s *session) event(e event) {
+	switch {
+	case e.lost != nil:
+		s.away = true
+		s.sayf("\nThe session has %s. Waiting for it; what was stored is not lost. q leaves.", lossText(s.d, e.lost))
+	case e.back:
+		s.away = false
+		s.question = ""
+		s.sayf("The daemon is back.")
+	default:
+		s.update(e.job)
+	}
+}
+
+// update takes in the job after a change, or as it stands after an outage.
+func (s *session) update(j *pb.Job) {
+	if j.GetLastSeq() < s.job.GetLastSeq() {
+		return // an answer has overtaken the watch
+	}
+	if j.GetStage() != s.job.GetStage() {
+		s.fitted, s.refit = nil, false
+	}
+	s.job = j
+	s.tell()
+	s.put()
+}
+
+// leave ends the session before the job is closed.
+func (s *session) leave() error {
+	s.sayf("\nJob %d stays open. Go on with: gaugectl job run --job %d", s.job.GetId(), s.job.GetId())
+	return s.result()
+}
+
+// result is the error that the state of the job ends the session with: none
+// only when the stored verdict is that the unit conforms.
+func (s *session) result() error {
+	e := s.job.GetEvaluation()
+	if err := verdictError(e); err != nil {
+		return err
+	}
+	decided := s.job.GetStage() == pb.JobStage_JOB_STAGE_DECIDED || s.closed()
+	switch {
+	case decided && e.GetOutcome() == pb.Outcome_OUTCOME_CONFORMS && s.job.GetCloseReason() == "":
+		return nil
+	case s.closed():
+		return fmt.Errorf("job %d was closed without a verdict: %s", s.job.GetId(), or(s.job.GetCloseReason(), "no reason given"))
+	default:
+		return fmt.Errorf("job %d was left without a verdict", s.job.GetId())
+	}
+}
+
+// refused says why something was not done; the session goes on.
+func (s *session) refused(err error) {
+	var unreachable *unreachableError
+	if errors.As(err, &unreachable) {
+		s.sayf("No answer: the daemon is away. Whether it was stored shows when it is back.")
+		return
+	}
+	s.sayf("Not done: %v", err)
+}

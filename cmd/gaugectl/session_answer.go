@@ -1,0 +1,188 @@
+package main
+
+import (
+	"context"
+	"io"
+	"strconv"
+	"strings"
+
+	"google.golang.org/grpc"
+
+	pb "gauged/api/gauged/v1"
+)
+
+const sessionHelp = `What can be typed:
+  Enter         take the present reading, or say yes to the question
+  1.98 mm       a value read off a gauge, with its unit (mm, in, um)
+  d REASON      the last reading does not count; d #NUMBER REASON: that one
+  p PART REASON settle on another part than the recommended one
+  f             after the verdict: another part was fitted
+  ?             this help
+  q             leave; the job stays open
+To give a job up: gaugectl job close JOB --reason WHY`
+
+// line acts upon one line of input and reports whether to leave.
+func (s *session) line(ctx context.Context, line string) (quit bool) {
+	line = strings.TrimSpace(line)
+	word, rest, _ := strings.Cut(line, " ")
+	rest = strings.TrimSpace(rest)
+	switch {
+	case word == "q" && rest == "":
+		return true
+	case word == "?":
+		s.sayf("%s", sessionHelp)
+	case s.away:
+		s.sayf("Not done: the daemon is away.")
+	case word == "d":
+		s.discard(ctx, rest)
+	default:
+		s.answer(ctx, line, word, rest)
+	}
+	return false
+}
+
+// answer takes the line as the answer to the present question.
+func (s *session) answer(ctx context.Context, line, word, rest string) {
+	switch s.job.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE, pb.JobStage_JOB_STAGE_VERIFY:
+		s.measured(ctx, line)
+	case pb.JobStage_JOB_STAGE_CHOOSE:
+		s.settled(ctx, line, word, rest)
+	case pb.JobStage_JOB_STAGE_FIT:
+		s.fittedIs(ctx, line)
+	case pb.JobStage_JOB_STAGE_DECIDED:
+		s.decided(ctx, line)
+	default:
+		s.notUnderstood(line)
+	}
+}
+
+// step makes one call that changes the job, takes in the job after it and
+// reports whether it was done.
+func step[Request any, Response stepAnswer](ctx context.Context, s *session,
+	call func(context.Context, Request, ...grpc.CallOption) (Response, error), request Request,
+) bool {
+	answer, err := ask(ctx, s.d, call, request)
+	if err != nil {
+		s.refused(err)
+		return false
+	}
+	s.update(answer.GetJob())
+	return true
+}
+
+func (s *session) notUnderstood(line string) {
+	s.sayf("%q is not an answer here; ? shows what can be typed.", line)
+}
+
+func (s *session) discard(ctx context.Context, rest string) {
+	request := &pb.DiscardReadingRequest{JobId: s.job.GetId(), By: s.by, Reason: rest}
+	if number, reason, _ := strings.Cut(rest, " "); strings.HasPrefix(number, "#") {
+		seq, err := strconv.ParseUint(number[1:], 10, 64)
+		if err != nil {
+			s.notUnderstood("d " + rest)
+			return
+		}
+		request.ReadingSeq, request.Reason = seq, strings.TrimSpace(reason)
+	}
+	if request.GetReason() == "" {
+		s.sayf("Say why it does not count: d REASON, or d #NUMBER REASON.")
+		return
+	}
+	step(ctx, s, s.d.jobs.DiscardReading, request)
+}
+
+// readyForVerdict reports whether the result is measured and the verdict is
+// the next step.
+func (s *session) readyForVerdict() bool {
+	return s.job.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && s.job.GetMeasuring() == "" &&
+		s.job.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_MEASURE_AGAIN
+}
+
+// measured takes a reading: an empty line captures, anything else is a value.
+func (s *session) measured(ctx context.Context, line string) {
+	switch {
+	case line == "" && s.readyForVerdict():
+		step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by})
+	case line == "" && gaugeOf(s.job, s.job.GetMeasuring()) == "":
+		s.sayf("No gauge is connected for it: type the value with its unit, such as %s.", s.example())
+	case line == "":
+		step(ctx, s, s.d.jobs.CaptureReading, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by})
+	case !strings.ContainsRune("+-.0123456789", rune(line[0])):
+		s.notUnderstood(line)
+	default:
+		digits, unit, err := typedLength(line)
+		if err != nil {
+			s.sayf("Not taken: %v", err)
+			return
+		}
+		step(ctx, s, s.d.jobs.EnterReading, &pb.EnterReadingRequest{JobId: s.job.GetId(), Shown: digits, Unit: unit, By: s.by})
+	}
+}
+
+// settled chooses the recommended part, or another with a reason.
+func (s *session) settled(ctx context.Context, line, word, rest string) {
+	request := &pb.ChoosePartRequest{JobId: s.job.GetId(), By: s.by}
+	switch {
+	case line == "" && s.job.GetEvaluation().GetChoice() != nil:
+	case line == "":
+		s.sayf("No part is recommended: name one with p PART REASON, or measure again.")
+		return
+	case word == "p":
+		part, reason, _ := strings.Cut(rest, " ")
+		if reason = strings.TrimSpace(reason); reason == "" {
+			s.sayf("Name the part and say why: p PART REASON.")
+			return
+		}
+		request.Part, request.Reason = part, reason
+	default:
+		s.notUnderstood(line)
+		return
+	}
+	step(ctx, s, s.d.jobs.ChoosePart, request)
+}
+
+// fittedIs takes the part number first and its thickness second.
+func (s *session) fittedIs(ctx context.Context, line string) {
+	if s.fitted == nil {
+		s.fitted = &line
+		s.put()
+		return
+	}
+	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Part: *s.fitted, By: s.by}
+	if line != "" {
+		digits, unit, err := typedLength(line)
+		if err != nil {
+			s.sayf("Not taken: %v", err)
+			return
+		}
+		request.Thickness, request.Unit = digits, unit
+	}
+	if !step(ctx, s, s.d.jobs.RecordFittedPart, request) {
+		s.fitted = nil
+		s.put()
+	}
+}
+
+// decided closes the job, or takes another part.
+func (s *session) decided(ctx context.Context, line string) {
+	switch {
+	case s.refit:
+		s.fittedIs(ctx, line)
+	case line == "":
+		if step(ctx, s, s.d.jobs.CloseJob, &pb.CloseJobRequest{JobId: s.job.GetId(), By: s.by}) {
+			s.sayf("Job %d is closed.", s.job.GetId())
+		}
+	case line == "f":
+		s.refit = true
+		s.put()
+	default:
+		s.notUnderstood(line)
+	}
+}
+
+func rendered[T any](render func(io.Writer, T), what T) string {
+	var text strings.Builder
+	render(&text, what)
+	return text.String()
+}

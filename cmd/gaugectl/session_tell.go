@@ -1,0 +1,167 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// tell shows what is new in the job: readings, discards, notices, and why to
+// measure again.
+func (s *session) tell() {
+	e := s.job.GetEvaluation()
+	for _, m := range e.GetMeasurements() {
+		s.tellMeasurement(m)
+	}
+	if notice := s.job.GetNotice(); notice != s.notice {
+		s.notice = notice
+		if notice != "" {
+			s.sayf("  Not taken: %s", notice)
+		}
+	}
+	findings := ""
+	if e.GetOutcome() == pb.Outcome_OUTCOME_MEASURE_AGAIN {
+		for _, f := range e.GetFindings() {
+			findings += f.GetText() + "\n"
+		}
+		if findings != s.findings {
+			s.sayf("")
+			renderAnswer(s.out, e)
+			s.question = ""
+		}
+	}
+	s.findings = findings
+}
+
+// tellMeasurement shows readings and discards that were not shown before.
+func (s *session) tellMeasurement(m *pb.Measurement) {
+	news, count := false, 0
+	for _, r := range m.GetReadings() {
+		if r.GetDiscarded() == "" {
+			count++
+		}
+		before, shown := s.told[r.GetSeq()]
+		if shown && before == r.GetDiscarded() {
+			continue
+		}
+		news = true
+		s.told[r.GetSeq()] = r.GetDiscarded()
+		if r.GetDiscarded() != "" {
+			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), lengthText(r.GetValue()), r.GetDiscarded())
+			continue
+		}
+		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), lengthText(r.GetValue()), m.GetName(), count, m.GetRepeats(), from(r))
+	}
+	if !news {
+		return
+	}
+	if spread := spreadText(m); spread != "" {
+		s.sayf("      %s", spread)
+	}
+	if m.GetComplete() {
+		s.sayf("  %s is %s.", m.GetName(), lengthText(m.GetValue()))
+	}
+}
+
+func from(r *pb.TakenReading) string {
+	if r.GetGaugeId() == "" {
+		return ""
+	}
+	return ", from " + r.GetGaugeId()
+}
+
+// put shows the present question, unless it stands there already.
+func (s *session) put() {
+	if s.away || s.closed() {
+		return
+	}
+	if text := s.asking(); text != s.question {
+		s.question = text
+		s.sayf("\n%s", text)
+	}
+}
+
+// asking is the present question with what is needed to answer it.
+func (s *session) asking() string {
+	switch s.job.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE:
+		return s.askMeasure(s.job.GetProcedure().GetMeasure())
+	case pb.JobStage_JOB_STAGE_VERIFY:
+		return s.askMeasure(s.job.GetProcedure().GetVerify())
+	case pb.JobStage_JOB_STAGE_CHOOSE:
+		return s.askPart()
+	case pb.JobStage_JOB_STAGE_FIT:
+		return s.askFitted()
+	case pb.JobStage_JOB_STAGE_DECIDED:
+		if s.refit {
+			return s.askFitted()
+		}
+		return rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = close the job, f = another part was fitted."
+	default:
+		return "The stage of the job is not known to this gaugectl: q leaves."
+	}
+}
+
+func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
+	if s.readyForVerdict() {
+		return "The result is measured. Enter = store the verdict, d REASON = discard the last reading."
+	}
+	due := s.job.GetMeasuring()
+	if due == "" {
+		return "d REASON = discard the last reading, d #NUMBER REASON = another; then measure again."
+	}
+	text := due
+	for i, step := range steps {
+		if step.GetName() == due {
+			text = stepText(step, i+1, len(steps))
+		}
+	}
+	if gauge := gaugeOf(s.job, due); gauge != "" {
+		return text + fmt.Sprintf("  Gauge %s: press its button, or Enter = take its present reading.", gauge)
+	}
+	return text + fmt.Sprintf("  No gauge is connected for it: type the value with its unit, such as %s.", s.example())
+}
+
+// stepText says what to measure and how.
+func stepText(step *pb.MeasurementStep, number, of int) string {
+	text := fmt.Sprintf("Measure %d of %d: %s", number, of, step.GetName())
+	if step.GetTitle() != "" {
+		text += ", " + step.GetTitle()
+	}
+	text += "\n"
+	if step.GetHow() != "" {
+		text += "  How: " + strings.TrimSpace(step.GetHow()) + "\n"
+	}
+	text += "  At least " + plural(int(step.GetRepeats()), "reading")
+	if step.GetAgree() != nil {
+		text += ", which agree within " + lengthText(step.GetAgree())
+	}
+	if step.GetPlausible() != nil {
+		text += ", from " + rangeText(step.GetPlausible())
+	}
+	return text + ".\n"
+}
+
+func (s *session) example() string {
+	if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
+		return "0.078 in"
+	}
+	return "1.98 mm"
+}
+
+func (s *session) askPart() string {
+	e := s.job.GetEvaluation()
+	text := rendered(renderEvaluation, e) + "\n"
+	if e.GetChoice() == nil {
+		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
+	}
+	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", e.GetChoice().GetGrade().GetPart())
+}
+
+func (s *session) askFitted() string {
+	if s.fitted != nil {
+		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", or(*s.fitted, s.job.GetChosenPart()))
+	}
+	return fmt.Sprintf("Fit the part. Which part was fitted? Enter = %s, or the number on the part.", or(s.job.GetChosenPart(), "the part settled on"))
+}
