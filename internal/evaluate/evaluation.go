@@ -84,17 +84,17 @@ type FindingCode string
 
 // The findings.
 const (
-	FindingImplausible  FindingCode = "implausible"           // a reading outside what the step can give
-	FindingDisagree     FindingCode = "disagree"              // repeats differ too much
-	FindingImpossible   FindingCode = "impossible"            // no part has zero or negative thickness
-	FindingOutOfStock   FindingCode = "out_of_stock"          // a better or fitting grade cannot be had
-	FindingNothingFits  FindingCode = "nothing_fits"          // no grade ends inside the limits
-	FindingOtherPart    FindingCode = "other_part"            // not the recommended part was fitted
-	FindingUnknownPart  FindingCode = "unknown_part"          // the fitted part is not in the family
-	FindingThickness    FindingCode = "thickness"             // the measured thickness is not what the grade should have
-	FindingPrediction   FindingCode = "predicted_outside"     // the fitted part is predicted to end outside the limits
-	FindingUnpredicted  FindingCode = "not_as_predicted"      // measured and predicted play differ too much
-	FindingOutOfBounds  FindingCode = "outside_limits"        // the result is outside the limits
+	FindingImplausible FindingCode = "implausible"       // a reading outside what the step can give
+	FindingDisagree    FindingCode = "disagree"          // repeats differ too much
+	FindingImpossible  FindingCode = "impossible"        // no part has zero or negative thickness
+	FindingOutOfStock  FindingCode = "out_of_stock"      // a better or fitting grade cannot be had
+	FindingNothingFits FindingCode = "nothing_fits"      // no grade ends inside the limits
+	FindingOtherPart   FindingCode = "other_part"        // not the recommended part was fitted
+	FindingUnknownPart FindingCode = "unknown_part"      // the fitted part is not in the family
+	FindingThickness   FindingCode = "thickness"         // the measured thickness is not what the grade should have
+	FindingPrediction  FindingCode = "predicted_outside" // the fitted part is predicted to end outside the limits
+	FindingUnpredicted FindingCode = "not_as_predicted"  // measured and predicted play differ too much
+	FindingOutOfBounds FindingCode = "outside_limits"    // the result is outside the limits
 )
 
 // Verification compares the fitted unit with the limits and with the prediction.

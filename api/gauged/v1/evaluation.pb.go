@@ -112,9 +112,12 @@ type Measurement struct {
 	// Greatest allowed spread; absent when not limited.
 	Agree *Length `protobuf:"bytes,6,opt,name=agree,proto3" json:"agree,omitempty"`
 	// Enough readings, and they agree.
-	Complete      bool `protobuf:"varint,7,opt,name=complete,proto3" json:"complete,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Complete bool `protobuf:"varint,7,opt,name=complete,proto3" json:"complete,omitempty"`
+	// Sample standard deviation (divisor n - 1) of the readings that count, in
+	// metres; absent below two readings. It is shown and never decides.
+	StandardDeviation *float64 `protobuf:"fixed64,8,opt,name=standard_deviation,json=standardDeviation,proto3,oneof" json:"standard_deviation,omitempty"`
+	unknownFields     protoimpl.UnknownFields
+	sizeCache         protoimpl.SizeCache
 }
 
 func (x *Measurement) Reset() {
@@ -194,6 +197,13 @@ func (x *Measurement) GetComplete() bool {
 		return x.Complete
 	}
 	return false
+}
+
+func (x *Measurement) GetStandardDeviation() float64 {
+	if x != nil && x.StandardDeviation != nil {
+		return *x.StandardDeviation
+	}
+	return 0
 }
 
 // TakenReading is a reading that belongs to a measurement.
@@ -643,7 +653,13 @@ type Evaluation struct {
 	// SHA-256 of the procedure file.
 	ProcedureHash string `protobuf:"bytes,16,opt,name=procedure_hash,json=procedureHash,proto3" json:"procedure_hash,omitempty"`
 	// SHA-256 of the part family file; empty when there is none.
-	PartsHash     string `protobuf:"bytes,17,opt,name=parts_hash,json=partsHash,proto3" json:"parts_hash,omitempty"`
+	PartsHash string `protobuf:"bytes,17,opt,name=parts_hash,json=partsHash,proto3" json:"parts_hash,omitempty"`
+	// The grade next below the choice, or when nothing fits the nearest below the window; absent when there is none.
+	Thinner *Candidate `protobuf:"bytes,18,opt,name=thinner,proto3" json:"thinner,omitempty"`
+	// The grade next above the choice, or when nothing fits the nearest above the window; absent when there is none.
+	Thicker *Candidate `protobuf:"bytes,19,opt,name=thicker,proto3" json:"thicker,omitempty"`
+	// How the closing dimension is called: play, preload or result.
+	Word          string `protobuf:"bytes,20,opt,name=word,proto3" json:"word,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -793,6 +809,27 @@ func (x *Evaluation) GetProcedureHash() string {
 func (x *Evaluation) GetPartsHash() string {
 	if x != nil {
 		return x.PartsHash
+	}
+	return ""
+}
+
+func (x *Evaluation) GetThinner() *Candidate {
+	if x != nil {
+		return x.Thinner
+	}
+	return nil
+}
+
+func (x *Evaluation) GetThicker() *Candidate {
+	if x != nil {
+		return x.Thicker
+	}
+	return nil
+}
+
+func (x *Evaluation) GetWord() string {
+	if x != nil {
+		return x.Word
 	}
 	return ""
 }
@@ -1190,7 +1227,7 @@ var File_gauged_v1_evaluation_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
-	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\x89\x02\n" +
+	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xd4\x02\n" +
 	"\vMeasurement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.TakenReadingR\breadings\x12\x18\n" +
@@ -1198,7 +1235,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12)\n" +
 	"\x06spread\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12'\n" +
 	"\x05agree\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12\x1a\n" +
-	"\bcomplete\x18\a \x01(\bR\bcomplete\"\x82\x01\n" +
+	"\bcomplete\x18\a \x01(\bR\bcomplete\x122\n" +
+	"\x12standard_deviation\x18\b \x01(\x01H\x00R\x11standardDeviation\x88\x01\x01B\x15\n" +
+	"\x13_standard_deviation\"\x82\x01\n" +
 	"\fTakenReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12'\n" +
@@ -1232,7 +1271,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"FittedPart\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
-	"\bmeasured\x18\x03 \x01(\bR\bmeasured\"\xe3\x05\n" +
+	"\bmeasured\x18\x03 \x01(\bR\bmeasured\"\xd7\x06\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -1255,7 +1294,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\fprocedure_id\x18\x0f \x01(\tR\vprocedureId\x12%\n" +
 	"\x0eprocedure_hash\x18\x10 \x01(\tR\rprocedureHash\x12\x1d\n" +
 	"\n" +
-	"parts_hash\x18\x11 \x01(\tR\tpartsHash\"\x89\x01\n" +
+	"parts_hash\x18\x11 \x01(\tR\tpartsHash\x12.\n" +
+	"\athinner\x18\x12 \x01(\v2\x14.gauged.v1.CandidateR\athinner\x12.\n" +
+	"\athicker\x18\x13 \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12\x12\n" +
+	"\x04word\x18\x14 \x01(\tR\x04word\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
@@ -1360,22 +1402,24 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	5,  // 21: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
 	7,  // 22: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
 	6,  // 23: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	18, // 24: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	9,  // 25: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	8,  // 26: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 27: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	20, // 28: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	14, // 29: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	8,  // 30: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	10, // 31: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	12, // 32: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	11, // 33: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	13, // 34: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	33, // [33:35] is the sub-list for method output_type
-	31, // [31:33] is the sub-list for method input_type
-	31, // [31:31] is the sub-list for extension type_name
-	31, // [31:31] is the sub-list for extension extendee
-	0,  // [0:31] is the sub-list for field type_name
+	4,  // 24: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
+	4,  // 25: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
+	18, // 26: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	9,  // 27: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	8,  // 28: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	19, // 29: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	20, // 30: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	14, // 31: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	8,  // 32: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	10, // 33: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	12, // 34: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	11, // 35: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	13, // 36: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	35, // [35:37] is the sub-list for method output_type
+	33, // [33:35] is the sub-list for method input_type
+	33, // [33:33] is the sub-list for extension type_name
+	33, // [33:33] is the sub-list for extension extendee
+	0,  // [0:33] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -1386,6 +1430,7 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_gauge_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
+	file_gauged_v1_evaluation_proto_msgTypes[0].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[5].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[12].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),

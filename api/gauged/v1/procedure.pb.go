@@ -49,7 +49,11 @@ type Procedure struct {
 	// What is measured after fitting.
 	Verify []*MeasurementStep `protobuf:"bytes,11,rep,name=verify,proto3" json:"verify,omitempty"`
 	// SHA-256 of the file, in hex.
-	Hash          string `protobuf:"bytes,12,opt,name=hash,proto3" json:"hash,omitempty"`
+	Hash string `protobuf:"bytes,12,opt,name=hash,proto3" json:"hash,omitempty"`
+	// How the closing dimension is called: play, preload or result.
+	Word string `protobuf:"bytes,13,opt,name=word,proto3" json:"word,omitempty"`
+	// The part is made to size instead of chosen.
+	MadeToSize    bool `protobuf:"varint,14,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -166,6 +170,20 @@ func (x *Procedure) GetHash() string {
 		return x.Hash
 	}
 	return ""
+}
+
+func (x *Procedure) GetWord() string {
+	if x != nil {
+		return x.Word
+	}
+	return ""
+}
+
+func (x *Procedure) GetMadeToSize() bool {
+	if x != nil {
+		return x.MadeToSize
+	}
+	return false
 }
 
 // MeasurementStep is one quantity to be measured.
@@ -611,7 +629,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xff\x02\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xb5\x03\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -625,7 +643,10 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x05parts\x18\n" +
 	" \x01(\tR\x05parts\x122\n" +
 	"\x06verify\x18\v \x03(\v2\x1a.gauged.v1.MeasurementStepR\x06verify\x12\x12\n" +
-	"\x04hash\x18\f \x01(\tR\x04hash\"\xc0\x01\n" +
+	"\x04hash\x18\f \x01(\tR\x04hash\x12\x12\n" +
+	"\x04word\x18\r \x01(\tR\x04word\x12 \n" +
+	"\fmade_to_size\x18\x0e \x01(\bR\n" +
+	"madeToSize\"\xc0\x01\n" +
 	"\x0fMeasurementStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x10\n" +
