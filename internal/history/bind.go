@@ -1,0 +1,132 @@
+package history
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/ncruces/go-sqlite3"
+
+	"gauged/internal/gauge"
+)
+
+// insert is a prepared INSERT. A value stays bound from row to row, so a text
+// is bound again only when it changed; most of them seldom do.
+type insert struct {
+	*sqlite3.Stmt
+	table *table
+	texts []text // what is bound, by parameter
+	next  int    // last bound parameter
+	err   error  // first error of this row
+}
+
+type text struct {
+	value string
+	bound bool
+}
+
+func newInsert(t *table, stmt *sqlite3.Stmt) insert {
+	return insert{Stmt: stmt, table: t, texts: make([]text, len(t.columns)+1)}
+}
+
+// fact writes one row.
+func (in *insert) fact(f *gauge.Fact) error {
+	in.next, in.err = 0, nil
+	in.count(f.Seq)
+	in.table.bind(in, f)
+	if in.err == nil {
+		in.err = in.Exec()
+	}
+	if errors.Is(in.err, sqlite3.CONSTRAINT_UNIQUE) {
+		return fmt.Errorf("fact %d: %w: %w", f.Seq, ErrDuplicate, in.err)
+	}
+	if in.err != nil {
+		return fmt.Errorf("fact %d: %w", f.Seq, in.err)
+	}
+	return nil
+}
+
+func bindReading(in *insert, f *gauge.Fact) {
+	r := f.Reading
+	in.text(r.Gauge)
+	in.count(r.Number)
+	in.time(r.Time)
+	in.integer(int64(r.Value))
+	in.text(r.Shown)
+	in.text(r.Unit.String())
+	in.text(string(r.Status))
+	in.bytes(r.Raw)
+	in.text(r.Source)
+	in.count(r.SourceSeq)
+	in.text(r.EnteredBy)
+}
+
+func bindReject(in *insert, f *gauge.Fact) {
+	r := f.Reject
+	in.text(r.Gauge)
+	in.time(r.Time)
+	in.text(string(r.Reason))
+	in.text(r.Detail)
+	in.bytes(r.Raw)
+	in.text(r.Source)
+	in.count(r.SourceSeq)
+}
+
+func bindState(in *insert, f *gauge.Fact) {
+	in.text(f.State.Gauge)
+	in.time(f.State.Time)
+	in.text(string(f.State.State))
+	in.text(f.State.Reason)
+}
+
+func bindFile(in *insert, f *gauge.Fact) {
+	in.text(f.File.Hash)
+	in.text(f.File.Kind)
+	in.text(f.File.Name)
+	in.bytes(f.File.Content)
+	in.time(f.File.Time)
+}
+
+func bindJob(in *insert, f *gauge.Fact) {
+	in.count(f.Job.Job)
+	in.time(f.Job.Time)
+	in.text(f.Job.Kind)
+	in.text(f.Job.By)
+	in.bytes(f.Job.Data)
+}
+
+func (in *insert) note(err error) {
+	if in.err == nil {
+		in.err = err
+	}
+}
+
+func (in *insert) integer(n int64) {
+	in.next++
+	in.note(in.BindInt64(in.next, n))
+}
+
+func (in *insert) count(n uint64) { in.integer(int64(n)) }
+
+func (in *insert) text(value string) {
+	in.next++
+	if now := &in.texts[in.next]; !now.bound || now.value != value {
+		err := in.BindText(in.next, value)
+		*now = text{value, err == nil}
+		in.note(err)
+	}
+}
+
+func (in *insert) bytes(value []byte) {
+	in.next++
+	in.note(in.BindBlob(in.next, value)) // nil becomes NULL and comes back as nil
+}
+
+func (in *insert) time(t time.Time) {
+	if t.IsZero() {
+		in.next++
+		in.note(in.BindNull(in.next))
+		return
+	}
+	in.integer(t.UnixNano())
+}

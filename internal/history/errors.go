@@ -1,0 +1,17 @@
+package history
+
+import "errors"
+
+// Errors that a caller may want to tell apart. They come wrapped with the
+// path, the number or the hash that they are about.
+var (
+	ErrOutOfOrder = errors.New("the numbers do not continue the history")
+	ErrBadFact    = errors.New("the fact cannot be stored")
+	ErrDuplicate  = errors.New("it is stored already")
+	ErrNotFound   = errors.New("it is not in the history")
+	ErrInUse      = errors.New("the history is in use")
+	ErrForeign    = errors.New("the file is not a history of gauged")
+	ErrNewer      = errors.New("the history was written by a newer gauged")
+	ErrDamaged    = errors.New("the history is damaged")
+	ErrClosed     = errors.New("the history is closed")
+)

@@ -1,0 +1,135 @@
+package history
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/ncruces/go-sqlite3"
+
+	"gauged/internal/gauge"
+)
+
+// reader is one read-only connection with the statements it has prepared.
+type reader struct {
+	conn  *sqlite3.Conn
+	stmts map[string]*sqlite3.Stmt
+}
+
+func openReader(p place) (*reader, error) {
+	conn, err := p.connect("ro", readerPragmas())
+	if err != nil {
+		return nil, err
+	}
+	return &reader{conn: conn, stmts: make(map[string]*sqlite3.Stmt)}, nil
+}
+
+func (r *reader) close() error { return closeConn(r.conn) }
+
+// read runs f on an idle reader in one transaction, so that all its queries
+// see the same history. It must be short: the write-ahead log cannot be reused
+// while a transaction reads from it.
+func (s *Store) read(ctx context.Context, what string, f func(*reader) error) error {
+	if s.isClosing() {
+		return ErrClosed
+	}
+	var r *reader
+	select {
+	case r = <-s.idle:
+	case <-s.closing:
+		return ErrClosed
+	case <-ctx.Done():
+		return fmt.Errorf("read %s from history: %w", what, ctx.Err())
+	}
+	defer func() { s.idle <- r }()
+	if err := r.transaction(ctx, f); err != nil {
+		return fmt.Errorf("read %s from history: %w", what, err)
+	}
+	return nil
+}
+
+func (s *Store) isClosing() bool {
+	select {
+	case <-s.closing:
+		return true
+	default:
+		return false
+	}
+}
+
+func (r *reader) transaction(ctx context.Context, f func(*reader) error) error {
+	idle := r.conn.SetInterrupt(ctx)
+	err := r.conn.Exec("BEGIN")
+	if err == nil {
+		err = f(r)
+	}
+	r.conn.SetInterrupt(idle)
+	if !r.conn.GetAutocommit() {
+		err = errors.Join(err, r.conn.Exec("ROLLBACK"))
+	}
+	if err != nil && ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return err
+}
+
+// rows calls row for each row that query returns. Arguments are strings and
+// int64 values.
+func (r *reader) rows(query string, row func(*sqlite3.Stmt) error, args ...any) (err error) {
+	stmt, err := r.prepare(query)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, stmt.Reset()) }()
+	for i, arg := range args {
+		switch arg := arg.(type) {
+		case string:
+			err = stmt.BindText(i+1, arg)
+		case int64:
+			err = stmt.BindInt64(i+1, arg)
+		default:
+			err = fmt.Errorf("argument %d is a %T", i+1, arg)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	for stmt.Step() {
+		if err := row(stmt); err != nil {
+			return err
+		}
+	}
+	return nil // Reset returns the error of the last Step
+}
+
+func (r *reader) prepare(query string) (*sqlite3.Stmt, error) {
+	if stmt := r.stmts[query]; stmt != nil {
+		return stmt, nil
+	}
+	stmt, _, err := r.conn.PrepareFlags(query, sqlite3.PREPARE_PERSISTENT)
+	if err != nil {
+		return nil, err
+	}
+	r.stmts[query] = stmt
+	return stmt, nil
+}
+
+// facts returns the rows of one table that meet a condition.
+func (r *reader) facts(table int, condition string, limit int, args ...any) ([]gauge.Fact, error) {
+	var facts []gauge.Fact
+	err := r.rows(tables[table].where(condition), func(row *sqlite3.Stmt) error {
+		f, err := tables[table].scan(row)
+		facts = append(facts, f)
+		return err
+	}, append(args, int64(limit))...)
+	return facts, err
+}
+
+// number returns the only value of the only row of a query, 0 for NULL.
+func (r *reader) number(query string, args ...any) (n uint64, err error) {
+	err = r.rows(query, func(row *sqlite3.Stmt) error {
+		n = count(row, 0)
+		return nil
+	}, args...)
+	return n, err
+}

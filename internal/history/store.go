@@ -1,0 +1,133 @@
+package history
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+)
+
+// maxReaders is how many reads can run at once.
+const maxReaders = 2
+
+// Store is an open history. Its methods may be called from several
+// goroutines; Append is meant for one.
+type Store struct {
+	place place
+	id    string
+	lock  *os.File
+	last  atomic.Uint64 // highest stored Seq
+
+	mu      sync.Mutex // guards what follows
+	writer  *writer
+	numbers map[string]uint64 // highest Number of each gauge
+
+	readers int          // how many were opened
+	idle    chan *reader // those that no call uses
+	closing chan struct{}
+	close   func() error
+}
+
+// Open opens the history at path, upgrading its schema, or creates it; the
+// directory must exist. It fails with ErrForeign, ErrNewer or ErrInUse when
+// the file is not a history, is too new or is open in another process.
+func Open(ctx context.Context, path string) (*Store, error) {
+	absolute, err := filepath.Abs(path)
+	if err != nil {
+		return nil, fmt.Errorf("open history %s: %w", path, err)
+	}
+	if target, err := filepath.EvalSymlinks(absolute); err == nil {
+		absolute = target // two names for one file must meet the same lock
+	}
+	return open(ctx, place{path: absolute})
+}
+
+func open(ctx context.Context, p place) (_ *Store, err error) {
+	switch info, err := os.Stat(p.path); {
+	case errors.Is(err, fs.ErrNotExist): // to be created
+	case err != nil:
+		return nil, fmt.Errorf("open history %s: %w", p.path, err)
+	case info.Size() > 0:
+		if err := identify(p); err != nil {
+			return nil, err
+		}
+	}
+	lock, err := acquireLock(p.path)
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{place: p, lock: lock, idle: make(chan *reader, maxReaders), closing: make(chan struct{})}
+	s.close = sync.OnceValue(s.shut)
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, s.Close())
+		}
+	}()
+	if err := migrate(ctx, p); err != nil {
+		return nil, err
+	}
+	if err := s.connect(); err != nil {
+		return nil, err
+	}
+	if err := syncDir(filepath.Dir(p.path)); err != nil {
+		return nil, fmt.Errorf("open history %s: sync its directory: %w", p.path, err)
+	}
+	return s, nil
+}
+
+// connect opens the connections and reads where the history ends.
+func (s *Store) connect() (err error) {
+	if s.writer, err = openWriter(s.place); err != nil {
+		return err
+	}
+	version, err := queryText(s.writer.conn, "SELECT sqlite_version()")
+	if err == nil {
+		err = checkSQLite(version)
+	}
+	if err != nil {
+		return fmt.Errorf("open history %s: %w", s.place.path, err)
+	}
+	for range maxReaders {
+		r, err := openReader(s.place)
+		if err != nil {
+			return err
+		}
+		s.readers++
+		s.idle <- r
+	}
+	return s.load()
+}
+
+// LastSeq returns the number of the last stored fact, 0 when there is none.
+func (s *Store) LastSeq() uint64 { return s.last.Load() }
+
+// ID returns the random identity that the history got when it was created.
+func (s *Store) ID() string { return s.id }
+
+// Close waits for running calls, moves what the write-ahead log holds into the
+// file and gives the history free. Later calls return ErrClosed; closing again
+// returns what the first call returned.
+func (s *Store) Close() error { return s.close() }
+
+func (s *Store) shut() error {
+	close(s.closing)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var errs []error
+	for range s.readers {
+		r := <-s.idle
+		errs = append(errs, r.close())
+	}
+	if s.writer != nil {
+		errs = append(errs, s.writer.close())
+	}
+	errs = append(errs, s.lock.Close())
+	if err := errors.Join(errs...); err != nil {
+		return fmt.Errorf("close history %s: %w", s.place.path, err)
+	}
+	return nil
+}
