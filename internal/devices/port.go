@@ -1,0 +1,74 @@
+package devices
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"time"
+)
+
+// Port is an open line to a gauge.
+//
+// Read gives os.ErrDeadlineExceeded when nothing came for the quiet time with
+// which the port was opened, and any other error once the line is gone; it
+// never gives 0 and no error. Close ends a Read that waits. Write does not
+// wait longer than a second.
+type Port interface {
+	io.ReadWriteCloser
+}
+
+// writeWithin bounds a write to a port that nobody reads.
+const writeWithin = time.Second
+
+// Dialer opens the line of one gauge.
+type Dialer interface {
+	// Present reports whether the port exists, without opening it.
+	Present() bool
+	// Dial opens the port. The error says what to do about it.
+	Dial() (Port, error)
+}
+
+// NewDialer returns the dialer for a gauge on a serial port of this machine.
+func NewDialer(g Gauge) Dialer {
+	d := serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: defaultPause}
+	if g.Layout != nil {
+		d.quiet = g.Layout.Pause
+	}
+	return d
+}
+
+type serialDialer struct {
+	line  Line
+	path  string
+	usb   string
+	sys   string
+	quiet time.Duration
+}
+
+func (d serialDialer) Present() bool {
+	if d.usb != "" {
+		ports, err := usbPorts(d.sys)
+		return err != nil || len(ports[d.usb]) > 0 // Dial reports the error
+	}
+	_, err := os.Stat(d.path)
+	return err == nil || !os.IsNotExist(err)
+}
+
+func (d serialDialer) Dial() (Port, error) {
+	path := d.path
+	if d.usb != "" {
+		found, err := findUSB(d.sys, d.usb)
+		if err != nil {
+			return nil, err
+		}
+		path = found
+	}
+	return openSerial(path, d.line, d.quiet)
+}
+
+func (d serialDialer) String() string {
+	if d.usb != "" {
+		return fmt.Sprintf("USB adapter with the serial number %q", d.usb)
+	}
+	return "port " + d.path
+}

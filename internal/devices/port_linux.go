@@ -1,0 +1,107 @@
+package devices
+
+import (
+	"errors"
+	"io"
+	"io/fs"
+	"os"
+	"syscall"
+	"time"
+
+	"go.bug.st/serial"
+	"golang.org/x/sys/unix"
+)
+
+// errUnplugged is what a line gives whose far side is gone.
+var errUnplugged = errors.New("the line was hung up: the gauge was unplugged or its adapter failed")
+
+// serialPort moves its bytes through a descriptor of its own, on which the
+// runtime can wait with a deadline: a Close ends any Read and Write, and the
+// number of the descriptor does not matter. The library sets the line and
+// keeps the exclusive flag; the lock on our descriptor keeps out even root.
+type serialPort struct {
+	file  *os.File
+	line  serial.Port
+	quiet time.Duration
+}
+
+func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
+	file, err := os.OpenFile(path, os.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK, 0)
+	if err != nil {
+		return nil, explainOpen(path, err)
+	}
+	if err := lock(file); err != nil {
+		file.Close()
+		return nil, explainOpen(path, err)
+	}
+	set, err := serial.Open(path, line.mode())
+	if err != nil {
+		file.Close()
+		return nil, explainOpen(path, err)
+	}
+	// What came before we opened is old: it must not pass for a new reading.
+	if err := set.ResetInputBuffer(); err != nil {
+		set.Close()
+		file.Close()
+		return nil, explainOpen(path, err)
+	}
+	return &serialPort{file, set, quiet}, nil
+}
+
+// lock takes the port for us alone, among all programs that ask.
+func lock(file *os.File) error {
+	raw, err := file.SyscallConn()
+	if err != nil {
+		return err
+	}
+	var locking error
+	if err := raw.Control(func(fd uintptr) { locking = unix.Flock(int(fd), unix.LOCK_EX|unix.LOCK_NB) }); err != nil {
+		return err
+	}
+	return locking
+}
+
+func (p *serialPort) Read(buf []byte) (int, error) {
+	if err := p.file.SetReadDeadline(time.Now().Add(p.quiet)); err != nil {
+		return 0, err
+	}
+	n, err := p.file.Read(buf)
+	return n, hungUp(err)
+}
+
+func (p *serialPort) Write(buf []byte) (int, error) {
+	if err := p.file.SetWriteDeadline(time.Now().Add(writeWithin)); err != nil {
+		return 0, err
+	}
+	n, err := p.file.Write(buf)
+	return n, hungUp(err)
+}
+
+func (p *serialPort) Close() error { return errors.Join(p.line.Close(), p.file.Close()) }
+
+func hungUp(err error) error {
+	if errors.Is(err, io.EOF) || errors.Is(err, syscall.EIO) || errors.Is(err, syscall.ENXIO) || errors.Is(err, syscall.ENODEV) {
+		return errUnplugged
+	}
+	return err
+}
+
+// explainOpen says why a port cannot be opened, whose it is and what to do.
+func explainOpen(path string, err error) error {
+	var refused *serial.PortError
+	code := serial.PortErrorCode(-1)
+	if errors.As(err, &refused) {
+		code = refused.Code()
+	}
+	switch {
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, syscall.ENXIO), errors.Is(err, syscall.ENODEV):
+		return missing(path)
+	case errors.Is(err, fs.ErrPermission), code == serial.PermissionDenied:
+		return forbidden(path, whose(path))
+	case errors.Is(err, unix.EWOULDBLOCK), errors.Is(err, unix.EBUSY), code == serial.PortBusy:
+		return busy(path, holders(path), whose(path))
+	case code == serial.InvalidSerialPort:
+		return notSerial(path, err)
+	}
+	return &OpenError{Port: path, Text: err.Error(), Err: err}
+}
