@@ -1,0 +1,148 @@
+package simulate
+
+import (
+	"bufio"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"sort"
+	"strings"
+	"sync"
+)
+
+// Commands is what Bench.Do understands, for a help text.
+const Commands = `set NAME VALUE   change what the gauge measures, in its unit
+press NAME       press its data button: one frame
+unplug NAME      pull its plug
+plug NAME        put it in again
+send NAME HEX    send these bytes
+quit             end`
+
+// ErrQuit is what Bench.Do returns for quit.
+var ErrQuit = errors.New("quit")
+
+// Bench is a set of simulated gauges in a directory. Its methods may be called
+// from several goroutines.
+type Bench struct {
+	mu      sync.Mutex // one command at a time
+	players map[string]*player
+}
+
+// Start plugs all gauges in. Each is reached through the link DIR/NAME.
+func Start(dir string, gauges []Gauge) (*Bench, error) {
+	b := &Bench{players: map[string]*player{}}
+	for _, g := range gauges {
+		p := newPlayer(dir, g)
+		if err := p.plug(); err != nil {
+			b.Close()
+			return nil, err
+		}
+		b.players[g.Name] = p
+	}
+	return b, nil
+}
+
+// Close unplugs all gauges and waits until they have stopped.
+func (b *Bench) Close() error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	var errs []error
+	for _, p := range b.players {
+		if p.stop != nil {
+			errs = append(errs, p.unplug())
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// Set changes what a gauge measures: a decimal in the gauge's unit.
+func (b *Bench) Set(name, value string) error {
+	return b.with(name, func(p *player) error { return p.set(value) })
+}
+
+// Press sends one frame, as the gauge's data button does.
+func (b *Bench) Press(name string) error { return b.with(name, (*player).press) }
+
+// Unplug pulls a gauge's plug.
+func (b *Bench) Unplug(name string) error { return b.with(name, (*player).unplug) }
+
+// Plug puts a gauge in again; its link leads to a new port.
+func (b *Bench) Plug(name string) error { return b.with(name, (*player).plug) }
+
+// Send sends raw bytes from a gauge.
+func (b *Bench) Send(name string, raw []byte) error {
+	return b.with(name, func(p *player) error {
+		_, err := p.line.Write(raw)
+		return err
+	})
+}
+
+// Line returns the line of a gauge, nil when there is no such gauge.
+func (b *Bench) Line(name string) *Line {
+	if p := b.players[name]; p != nil {
+		return p.line
+	}
+	return nil
+}
+
+func (b *Bench) with(name string, do func(*player) error) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	p, found := b.players[name]
+	if !found {
+		return fmt.Errorf("there is no gauge %q; there are %s", name, strings.Join(b.names(), ", "))
+	}
+	return do(p)
+}
+
+func (b *Bench) names() []string {
+	names := make([]string, 0, len(b.players))
+	for name := range b.players {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// Do carries out one line of Commands; an empty line does nothing.
+func (b *Bench) Do(line string) error {
+	words := strings.Fields(line)
+	switch {
+	case len(words) == 0:
+		return nil
+	case len(words) == 1 && words[0] == "quit":
+		return ErrQuit
+	case len(words) == 2 && words[0] == "press":
+		return b.Press(words[1])
+	case len(words) == 2 && words[0] == "unplug":
+		return b.Unplug(words[1])
+	case len(words) == 2 && words[0] == "plug":
+		return b.Plug(words[1])
+	case len(words) == 3 && words[0] == "set":
+		return b.Set(words[1], words[2])
+	case len(words) == 3 && words[0] == "send":
+		raw, err := hex.DecodeString(words[2])
+		if err != nil {
+			return fmt.Errorf("%q is not bytes in hex: %w", words[2], err)
+		}
+		return b.Send(words[1], raw)
+	}
+	return fmt.Errorf("%q is not a command; the commands are\n%s", line, Commands)
+}
+
+// Serve carries out the lines of r until quit or its end. A line that fails is
+// handed to failed, and the next one is read.
+func (b *Bench) Serve(r io.Reader, failed func(error)) error {
+	lines := bufio.NewScanner(r)
+	for lines.Scan() {
+		err := b.Do(lines.Text())
+		if errors.Is(err, ErrQuit) {
+			return nil
+		}
+		if err != nil {
+			failed(err)
+		}
+	}
+	return lines.Err()
+}

@@ -1,0 +1,152 @@
+package simulate
+
+import (
+	"bytes"
+	"context"
+	"hash/fnv"
+	"math/rand/v2"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"gauged/internal/devices"
+	"gauged/internal/gauge"
+)
+
+// player is one simulated gauge with its line.
+type player struct {
+	Gauge
+	line *Line
+
+	mu     sync.Mutex // guards what follows
+	random *rand.Rand
+	offset gauge.Length // the scatter of the present contact
+
+	stop func() // ends the goroutine of a plugged gauge and waits for it; nil while unplugged
+}
+
+func newPlayer(dir string, g Gauge) *player {
+	name := fnv.New64a()
+	name.Write([]byte(g.Name))
+	p := &player{Gauge: g, line: NewLine(filepath.Join(dir, g.Name)), random: rand.New(rand.NewPCG(g.Seed, name.Sum64()))}
+	p.offset = p.within(g.Scatter)
+	return p
+}
+
+// plug makes the line and starts what the gauge does by itself.
+func (p *player) plug() error {
+	if err := p.line.Plug(); err != nil {
+		return err
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		switch p.Mode {
+		case devices.ModeStream:
+			p.stream(ctx)
+		case devices.ModePoll:
+			p.answer()
+		}
+	}()
+	p.stop = func() { cancel(); <-done }
+	return nil
+}
+
+func (p *player) unplug() error {
+	if err := p.line.Unplug(); err != nil {
+		return err
+	}
+	p.stop()
+	p.stop = nil
+	return nil
+}
+
+func (p *player) stream(ctx context.Context) {
+	tick := time.NewTicker(p.Every)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		if p.show() != nil {
+			return // the line is gone
+		}
+	}
+}
+
+// answer sends a frame for each request until the line is gone.
+func (p *player) answer() {
+	var held []byte
+	buf := make([]byte, 256)
+	for {
+		n, err := p.line.Read(buf)
+		if err != nil {
+			return
+		}
+		held = append(held, buf[:n]...)
+		for {
+			_, rest, asked := bytes.Cut(held, p.Layout.Request)
+			if !asked {
+				break
+			}
+			held = rest
+			if p.show() != nil {
+				return
+			}
+		}
+		if extra := len(held) - len(p.Layout.Request); extra > 0 {
+			held = held[extra:]
+		}
+	}
+}
+
+// show sends the present value once.
+func (p *player) show() error {
+	frame, err := p.frame()
+	if err != nil {
+		return err
+	}
+	_, err = p.line.Write(frame)
+	return err
+}
+
+// press takes the gauge off and on again and sends the value.
+func (p *player) press() error {
+	p.mu.Lock()
+	p.offset = p.within(p.Scatter)
+	p.mu.Unlock()
+	return p.show()
+}
+
+// set changes what is really there. It must be a value that the layout can write.
+func (p *player) set(text string) error {
+	value, err := gauge.ParseLength(text, p.Unit)
+	if err != nil {
+		return err
+	}
+	if _, err := p.Layout.Encode(rounded(value, p.Unit, p.Decimals), p.Unit, p.Decimals); err != nil {
+		return err
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.Value, p.offset = value, p.within(p.Scatter)
+	return nil
+}
+
+func (p *player) frame() ([]byte, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	shown := p.Value + p.offset + p.within(p.Noise)
+	return p.Layout.Encode(rounded(shown, p.Unit, p.Decimals), p.Unit, p.Decimals)
+}
+
+// within returns a length between -half and +half.
+func (p *player) within(half gauge.Length) gauge.Length {
+	if half == 0 {
+		return 0
+	}
+	return gauge.Length(p.random.Int64N(2*int64(half)+1)) - half
+}

@@ -1,0 +1,114 @@
+package simulate
+
+import (
+	"time"
+
+	"gauged/internal/devices"
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// Gauge is one simulated gauge of a scenario.
+type Gauge struct {
+	Name     string
+	Layout   *devices.Layout
+	Unit     gauge.Unit
+	Decimals int          // of the digits it shows
+	Mode     devices.Mode // the layout's unless the scenario says otherwise
+	Every    time.Duration
+	Value    gauge.Length // what is really there
+	Noise    gauge.Length // each frame is off by up to this much either way
+	Scatter  gauge.Length // each press or new value is off by up to this much either way
+	Seed     uint64       // of the noise and the scatter: the same seed gives the same readings
+}
+
+// defaultEvery is how often a streaming gauge sends.
+const defaultEvery = 100 * time.Millisecond
+
+// ReadScenario reads the simulated gauges of a scenario file, in its order.
+func ReadScenario(v shopfile.Value, layouts func(name string) (*devices.Layout, bool)) []Gauge {
+	m := v.Map()
+	list := m.Need("gauges")
+	m.Done()
+	if !list.Given() {
+		return nil
+	}
+	var gauges []Gauge
+	for _, e := range list.Map().Entries() {
+		gauges = append(gauges, readGauge(e.Key.Word(), e.Value, layouts))
+	}
+	return gauges
+}
+
+func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Layout, bool)) Gauge {
+	m := v.Map()
+	g := Gauge{Name: name, Every: defaultEvery}
+	layout := m.Need("layout")
+	found := false
+	if g.Layout, found = layouts(layout.Text()); !found {
+		layout.Problemf("there is no layout %q", layout.Text())
+	}
+	g.Unit = m.Need("unit").Unit()
+	g.readMode(m.Get("mode"))
+	if every := m.Get("every"); every.Given() {
+		if g.Every = every.Duration(); g.Every < time.Millisecond {
+			every.Problemf("%q is too short: at least 1ms", every.Text())
+		}
+	}
+	g.Value = m.Need("value").Length(g.Unit)
+	g.Noise = size(m.Get("noise"), g.Unit)
+	g.Scatter = size(m.Get("scatter"), g.Unit)
+	if seed := m.Get("seed"); seed.Given() {
+		g.Seed = uint64(seed.Int(0, 1<<31-1))
+	}
+	g.readDecimals(v, m.Get("decimals"))
+	m.Done()
+	return g
+}
+
+func (g *Gauge) readMode(v shopfile.Value) {
+	if g.Layout != nil {
+		g.Mode = g.Layout.Mode
+	}
+	if !v.Given() {
+		return
+	}
+	g.Mode = devices.Mode(v.OneOf(string(devices.ModeButton), string(devices.ModeStream), string(devices.ModePoll)))
+	if g.Layout != nil && g.Mode == devices.ModePoll && len(g.Layout.Request) == 0 {
+		v.Problemf("the layout %s has no request to answer", g.Layout.Name)
+	}
+}
+
+// readDecimals takes the layout's first good example as the default, and tries
+// whether the layout can write such a value at all.
+func (g *Gauge) readDecimals(v, decimals shopfile.Value) {
+	if decimals.Given() {
+		g.Decimals = decimals.Int(0, 9)
+	} else if g.Layout != nil {
+		g.Decimals, _ = g.Layout.Decimals(g.Unit)
+	}
+	if g.Layout == nil || !g.Unit.Known() {
+		return
+	}
+	if _, err := g.Layout.Encode(rounded(g.Value, g.Unit, g.Decimals), g.Unit, g.Decimals); err != nil {
+		v.Problemf("%v", err)
+	}
+}
+
+func size(v shopfile.Value, u gauge.Unit) gauge.Length {
+	l := v.Length(u)
+	if most := 1000 * gauge.Millimetre.Size(); l < 0 || l > most {
+		v.Problemf("%q is not between 0 and a metre", v.Text())
+		return 0
+	}
+	return l
+}
+
+// rounded returns the length that the digits show.
+func rounded(l gauge.Length, u gauge.Unit, decimals int) gauge.Length {
+	shown, err := gauge.ParseLength(l.Text(u, decimals), u)
+	if err != nil {
+		return l // only at the end of the range; Encode refuses it
+	}
+	return shown
+}
