@@ -10,10 +10,12 @@ import (
 	"github.com/ncruces/go-sqlite3"
 )
 
-// place is where a history lies: a path, and the SQLite VFS that reaches it
-// (empty for the operating system's; tests put a failing disk here).
+// place is where a history lies and how its disk is reached. Tests put a disk
+// here that fails.
 type place struct {
-	path, vfs string
+	path    string
+	vfs     string                 // SQLite's name of the disk, empty for the operating system's
+	syncDir func(dir string) error // makes the names in a directory durable
 }
 
 // pragma is one setting of a connection and the text in which SQLite reports it.

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -55,24 +56,25 @@ func migrate(ctx context.Context, p place) (err error) {
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	db.SetMaxOpenConns(1)
-	// The mark comes first, so that a creation that was cut short is known as ours.
-	if err := mark(ctx, db); err != nil {
-		return fmt.Errorf("mark history %s: %w", p.path, err)
+	var id int
+	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
+		return fmt.Errorf("open history %s: %w", p.path, err)
+	}
+	// Reading has made the write-ahead log. Its name must last before the log
+	// is used: a half-done checkpoint without its log is a damaged file.
+	if err := p.syncDir(filepath.Dir(p.path)); err != nil {
+		return fmt.Errorf("open history %s: sync its directory: %w", p.path, err)
+	}
+	if id != applicationID {
+		// The mark comes first, so that a creation that was cut short is known as ours.
+		if _, err := db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
+			return fmt.Errorf("mark history %s: %w", p.path, err)
+		}
 	}
 	if err := upgrade(ctx, db); err != nil {
 		return fmt.Errorf("upgrade history %s: %w", p.path, err)
 	}
 	return nil
-}
-
-func mark(ctx context.Context, db *sql.DB) error {
-	var id int
-	err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id)
-	if err != nil || id == applicationID {
-		return err
-	}
-	_, err = db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
-	return err
 }
 
 func upgrade(ctx context.Context, db *sql.DB) error {

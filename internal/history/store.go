@@ -43,7 +43,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if target, err := filepath.EvalSymlinks(absolute); err == nil {
 		absolute = target // two names for one file must meet the same lock
 	}
-	return open(ctx, place{path: absolute})
+	return open(ctx, place{path: absolute, syncDir: syncDir})
 }
 
 func open(ctx context.Context, p place) (_ *Store, err error) {
@@ -73,7 +73,7 @@ func open(ctx context.Context, p place) (_ *Store, err error) {
 	if err := s.connect(); err != nil {
 		return nil, err
 	}
-	if err := syncDir(filepath.Dir(p.path)); err != nil {
+	if err := p.syncDir(filepath.Dir(p.path)); err != nil {
 		return nil, fmt.Errorf("open history %s: sync its directory: %w", p.path, err)
 	}
 	return s, nil
