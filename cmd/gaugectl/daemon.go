@@ -64,8 +64,8 @@ func splitAddress(address string) (network, dial string, err error) {
 	if strings.HasPrefix(path, "/") {
 		return "unix", path, nil
 	}
-	host, port, splitErr := net.SplitHostPort(address)
-	if path != address || splitErr != nil || port == "" || strings.Contains(host, "/") {
+	_, port, splitErr := net.SplitHostPort(address)
+	if splitErr != nil || port == "" || strings.Contains(address, "/") {
 		return "", "", usagef("%q is not an address: use unix:///path, /path or host:port", address)
 	}
 	return "tcp", address, nil

@@ -14,7 +14,7 @@ func (a *app) gaugesCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "gauges",
 		Short: "Show every gauge with its state and last reading",
-		Args:  cobra.NoArgs,
+		Args:  arguments(0, 0),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			answer, err := ask(ctx, d, d.gauges.ListGauges, &pb.ListGaugesRequest{})
 			if err != nil {

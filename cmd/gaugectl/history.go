@@ -26,7 +26,7 @@ func (a *app) historyJobCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:               "job JOB",
 		Short:             "Show every step of a job",
-		Args:              cobra.ExactArgs(1),
+		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(openJobs)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 			id, err := jobNumber(args[0])
@@ -55,7 +55,7 @@ func (a *app) historyFileCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "file HASH",
 		Short: "Write a stored version of a procedure or part family, byte for byte",
-		Args:  cobra.ExactArgs(1),
+		Args:  arguments(1, 1),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 			answer, err := ask(ctx, d, d.history.GetFile, &pb.GetFileRequest{Hash: args[0]})
 			if err != nil {
@@ -73,7 +73,7 @@ func (a *app) historyReplayCommand() *cobra.Command {
 		Long: "Compute every verdict again from the stored facts, with the file versions that were\n" +
 			"in force, and compare it byte for byte with the stored one. Differences end it with 1.\n" +
 			"Without --timeout it may take 10 minutes.",
-		Args: cobra.MaximumNArgs(1),
+		Args: arguments(0, 1),
 	}
 	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 		request := &pb.ReplayVerdictsRequest{}

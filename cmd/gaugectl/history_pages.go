@@ -56,7 +56,7 @@ func (a *app) historyReadingsCommand() *cobra.Command {
 		Use:   "readings",
 		Short: "Show stored readings in the order of the history",
 		Long:  "Show stored readings in the order of the history." + pagesHelp,
-		Args:  cobra.NoArgs,
+		Args:  arguments(0, 0),
 	}
 	p.flags(a, cmd)
 	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
@@ -77,7 +77,7 @@ func (a *app) historyRejectsCommand() *cobra.Command {
 		Use:   "rejects",
 		Short: "Show frames that gave no reading, and why",
 		Long:  "Show frames that gave no reading, and why." + pagesHelp,
-		Args:  cobra.NoArgs,
+		Args:  arguments(0, 0),
 	}
 	p.flags(a, cmd)
 	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {

@@ -36,7 +36,7 @@ func (a *app) jobListCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "Show jobs, the newest first",
-		Args:  cobra.NoArgs,
+		Args:  arguments(0, 0),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			answer, err := ask(ctx, d, d.jobs.ListJobs, request)
 			if err != nil {
@@ -102,7 +102,7 @@ func (a *app) onJob(use, short string, maxArgs int, do func(ctx context.Context,
 	return &cobra.Command{
 		Use:               use,
 		Short:             short,
-		Args:              cobra.RangeArgs(1, maxArgs),
+		Args:              arguments(1, maxArgs),
 		ValidArgsFunction: first(a.names(openJobs)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 			id, err := jobNumber(args[0])

@@ -31,7 +31,7 @@ func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
 		Use:               "run PROCEDURE | run --job JOB",
 		Short:             "Lead through a whole job, or through the rest of one",
 		Long:              jobRunHelp + sessionHelp,
-		Args:              cobra.MaximumNArgs(1),
+		Args:              arguments(0, 1),
 		ValidArgsFunction: first(a.names(procedureNames)),
 	}
 	start.flags(a, cmd)

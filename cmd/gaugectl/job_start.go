@@ -43,7 +43,7 @@ func (a *app) jobStartCommand(f *jobFlags) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:               "start PROCEDURE",
 		Short:             "Open a job on a unit",
-		Args:              cobra.ExactArgs(1),
+		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(procedureNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 			request, err := s.request(args[0], f.technician)

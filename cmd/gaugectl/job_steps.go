@@ -71,7 +71,7 @@ func (a *app) jobEnterCommand(f *jobFlags) *cobra.Command {
 		return a.done(answer, "Stored: %s.", takenText(answer.GetReading()))
 	})
 	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\""
-	cmd.Args = cobra.RangeArgs(2, 3)
+	cmd.Args = arguments(2, 3)
 	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
 	cmd.Flags().StringVar(&request.Instrument, "instrument", "", "which gauge it was read from, in the shop's words")
 	return cmd

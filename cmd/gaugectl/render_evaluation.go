@@ -34,18 +34,40 @@ func answerText(e *pb.Evaluation) string {
 	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
 		return "Measure again: these readings cannot be used."
 	case pb.Outcome_OUTCOME_FIT_PART:
-		return fmt.Sprintf("Fit %s.%s", gradeText(e.GetChoice().GetGrade()), gives(e.GetChoice()))
+		return fitText(e)
 	case pb.Outcome_OUTCOME_NOTHING_FITS:
 		return "Nothing fits: no part that can be had gives the allowed play."
 	case pb.Outcome_OUTCOME_VERIFY:
-		return fmt.Sprintf("Measure the result: %s is fitted.", fittedText(e.GetFitted()))
+		return fmt.Sprintf("Measure the result. Fitted is %s.", fittedText(e.GetFitted()))
 	case pb.Outcome_OUTCOME_CONFORMS:
-		return fmt.Sprintf("Conforms: %s measured.", playText(e.GetVerification().GetMeasured()))
+		return fmt.Sprintf("Conforms: %s measured.", resultText(e))
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
-		return fmt.Sprintf("Does not conform: %s measured.", playText(e.GetVerification().GetMeasured()))
+		return fmt.Sprintf("Does not conform: %s measured.", resultText(e))
 	default:
 		return "Not evaluated."
 	}
+}
+
+// fitText names the recommended part, or the size to make it to.
+func fitText(e *pb.Evaluation) string {
+	c := e.GetChoice()
+	switch {
+	case c == nil:
+		return fmt.Sprintf("Fit a part made %s thick.", lengthText(e.GetAim()))
+	case c.GetPlay() == nil:
+		return fmt.Sprintf("Fit %s.", gradeText(c.GetGrade()))
+	default:
+		return fmt.Sprintf("Fit %s. It gives %s.", gradeText(c.GetGrade()), playText(c.GetPlay()))
+	}
+}
+
+// resultText is the result that was judged: the play after fitting, or the gap
+// itself where nothing is fitted.
+func resultText(e *pb.Evaluation) string {
+	if v := e.GetVerification(); v != nil {
+		return playText(v.GetMeasured())
+	}
+	return lengthText(e.GetGap())
 }
 
 // reasons are the sentences that stand behind the answer.
@@ -56,15 +78,13 @@ func reasons(e *pb.Evaluation) []string {
 		return missing(e.GetMeasurements())
 	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
 		return nil // the findings say why
-	case pb.Outcome_OUTCOME_NOTHING_FITS:
-		lines = nearestLines(e)
 	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
 		return verificationLines(e)
 	case pb.Outcome_OUTCOME_VERIFY:
 		lines = missing(e.GetMeasurements())
 	}
-	if e.GetWhy() != "" {
-		lines = append(lines, e.GetWhy())
+	if e.GetWhy() != "" && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
+		lines = append(lines, "Why: "+e.GetWhy()+".")
 	}
 	if e.GetAllowedPlay() != nil {
 		lines = append(lines, "Allowed is "+playRangeText(e.GetAllowedPlay())+".")
@@ -83,6 +103,7 @@ func missing(measurements []*pb.Measurement) []string {
 	return lines
 }
 
+// verificationLines set the result beside the limits and the prediction.
 func verificationLines(e *pb.Evaluation) []string {
 	v := e.GetVerification()
 	lines := []string{"Allowed is " + playRangeText(e.GetAllowedPlay()) + "."}
@@ -120,9 +141,7 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	for _, s := range sums {
 		fmt.Fprintf(w, "  %s = %s\n", s.GetName(), s.GetExpression())
 		blank := strings.Repeat(" ", len(s.GetName()))
-		if s.GetWorked() != "" && s.GetWorked() != s.GetExpression() {
-			fmt.Fprintf(w, "  %s = %s\n", blank, s.GetWorked())
-		}
+		fmt.Fprintf(w, "  %s = %s  (%s)\n", blank, s.GetWorked(), unitSymbol(s.GetValue().GetUnit()))
 		fmt.Fprintf(w, "  %s = %s\n", blank, lengthText(s.GetValue()))
 	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -32,30 +33,30 @@ func fittedText(f *pb.FittedPart) string {
 	}
 }
 
-// gives says which play a grade gives; tables that choose by the gap alone do not tell.
-func gives(c *pb.Candidate) string {
-	if c.GetPlay() == nil {
-		return ""
+// where returns what decides about a candidate and the range it should lie in:
+// the gap and the gaps that the grade serves, or the play and the allowed play.
+func where(e *pb.Evaluation, c *pb.Candidate) (at *pb.Length, wanted *pb.Range) {
+	if serves := c.GetGrade().GetServes(); serves != nil {
+		return e.GetGap(), serves
 	}
-	return fmt.Sprintf(" It gives %s.", playText(c.GetPlay()))
+	return c.GetPlay(), e.GetAllowedPlay()
 }
 
-// side tells on which side of the wanted range a candidate lies: -1 below, 0
-// inside, +1 above. It goes by the play, or by the gap that the grade serves.
-func side(e *pb.Evaluation, c *pb.Candidate) int {
-	if c.GetFits() {
+// off is how far a candidate is from where it would fit, in picometres,
+// negative when it is below.
+func off(e *pb.Evaluation, c *pb.Candidate) int64 {
+	at, wanted := where(e, c)
+	low, high := wanted.GetMin(), wanted.GetMax()
+	switch {
+	case at == nil:
+		return 0
+	case low != nil && at.GetPicometres() < low.GetPicometres():
+		return at.GetPicometres() - low.GetPicometres()
+	case high != nil && at.GetPicometres() > high.GetPicometres():
+		return at.GetPicometres() - high.GetPicometres()
+	default:
 		return 0
 	}
-	if c.GetPlay() != nil {
-		if allowed := e.GetAllowedPlay(); allowed.GetMin() != nil && c.GetPlay().GetPicometres() < allowed.GetMin().GetPicometres() {
-			return -1
-		}
-		return +1
-	}
-	if serves := c.GetGrade().GetServes(); serves.GetMax() != nil && serves.GetMax().GetPicometres() < e.GetGap().GetPicometres() {
-		return -1
-	}
-	return +1
 }
 
 // neighbourhood returns the bounds [from, to) of the candidates that fit and
@@ -64,64 +65,26 @@ func side(e *pb.Evaluation, c *pb.Candidate) int {
 // the family when all lie on one side.
 func neighbourhood(e *pb.Evaluation) (from, to int) {
 	all := e.GetCandidates()
-	if len(all) == 0 {
-		return 0, 0
-	}
-	first, last := -1, -1
-	for i, c := range all {
-		if c.GetFits() {
-			if first < 0 {
-				first = i
+	fits := func(c *pb.Candidate) bool { return c.GetFits() }
+	if first := slices.IndexFunc(all, fits); first >= 0 {
+		last := first
+		for i := first; i < len(all); i++ {
+			if all[i].GetFits() {
+				last = i
 			}
-			last = i
 		}
-	}
-	if first >= 0 {
 		return max(first-1, 0), min(last+2, len(all))
 	}
 	for i := 1; i < len(all); i++ {
-		if side(e, all[i-1]) != side(e, all[i]) {
+		if (off(e, all[i-1]) < 0) != (off(e, all[i]) < 0) {
 			return i - 1, i + 1
 		}
 	}
-	return nearestEnd(e)
-}
-
-// nearestEnd is the neighbourhood when every grade lies on the same side.
-func nearestEnd(e *pb.Evaluation) (from, to int) {
-	all := e.GetCandidates()
-	if distance(e, all[0]) < distance(e, all[len(all)-1]) {
+	first, last := off(e, all[0]), off(e, all[len(all)-1])
+	if max(first, -first) < max(last, -last) {
 		return 0, 1
 	}
 	return len(all) - 1, len(all)
-}
-
-// distance is how far a candidate is from where it would fit, in picometres.
-func distance(e *pb.Evaluation, c *pb.Candidate) int64 {
-	at, wanted := c.GetPlay(), e.GetAllowedPlay()
-	if at == nil {
-		at, wanted = e.GetGap(), c.GetGrade().GetServes()
-	}
-	return max(wanted.GetMin().GetPicometres()-at.GetPicometres(), at.GetPicometres()-wanted.GetMax().GetPicometres(), 0)
-}
-
-// nearestLines names the grades on both sides with what they would give.
-func nearestLines(e *pb.Evaluation) []string {
-	var lines []string
-	from, to := neighbourhood(e)
-	for _, c := range e.GetCandidates()[from:to] {
-		line := "Nearest: " + gradeText(c.GetGrade())
-		if c.GetPlay() != nil {
-			line += ", would give " + playText(c.GetPlay())
-		} else if c.GetGrade().GetServes() != nil {
-			line += ", serves a gap of " + rangeText(c.GetGrade().GetServes())
-		}
-		if c.GetPassedOver() != "" {
-			line += "; passed over: " + c.GetPassedOver()
-		}
-		lines = append(lines, line+".")
-	}
-	return lines
 }
 
 // shortFamily is the number of grades up to which all of them are shown.
@@ -137,11 +100,13 @@ func renderGrades(w io.Writer, e *pb.Evaluation) {
 		from, to = neighbourhood(e)
 	}
 	fmt.Fprintln(w, "\nGrades")
+	table := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetGrade().GetServes() != nil })
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%s\tSTOCK\tNOTE\n", givesTitle(all))
+		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\tSTOCK\tNOTE\n", only(table, "SERVES A GAP OF\t"))
 		for _, c := range all[from:to] {
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\n", arrow(e, c), c.GetGrade().GetPart(), orDash(c.GetGrade().GetMark()),
-				thicknessText(c.GetGrade()), givesCell(c), stockText(c.GetGrade()), gradeNote(e, c))
+			g := c.GetGrade()
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s\t%s\n", only(isChoice(e, c), "->"), g.GetPart(), orDash(g.GetMark()), thicknessText(g),
+				only(table, rangeText(g.GetServes())+"\t"), playText(c.GetPlay()), stockText(g), gradeNote(e, c))
 		}
 	})
 	if hidden := from + len(all) - to; hidden > 0 {
@@ -153,9 +118,10 @@ func isChoice(e *pb.Evaluation, c *pb.Candidate) bool {
 	return e.GetChoice() != nil && e.GetChoice().GetGrade().GetPart() == c.GetGrade().GetPart()
 }
 
-func arrow(e *pb.Evaluation, c *pb.Candidate) string {
-	if isChoice(e, c) {
-		return "->"
+// only returns text where it is wanted.
+func only(wanted bool, text string) string {
+	if wanted {
+		return text
 	}
 	return ""
 }
@@ -167,20 +133,6 @@ func thicknessText(g *pb.Grade) string {
 	return lengthText(g.GetThickness()) + " +/- " + lengthText(g.GetTolerance())
 }
 
-func givesTitle(all []*pb.Candidate) string {
-	if all[0].GetPlay() == nil {
-		return "SERVES A GAP OF"
-	}
-	return "WOULD GIVE"
-}
-
-func givesCell(c *pb.Candidate) string {
-	if c.GetPlay() == nil {
-		return rangeText(c.GetGrade().GetServes())
-	}
-	return playText(c.GetPlay())
-}
-
 func stockText(g *pb.Grade) string {
 	if g.Stock == nil {
 		return "-"
@@ -189,14 +141,15 @@ func stockText(g *pb.Grade) string {
 }
 
 func gradeNote(e *pb.Evaluation, c *pb.Candidate) string {
-	switch {
-	case isChoice(e, c):
-		return "recommended"
-	case c.GetPassedOver() != "":
-		return "passed over: " + c.GetPassedOver()
-	case c.GetFits():
-		return "fits"
-	default:
-		return ""
+	note := only(c.GetFits(), "fits")
+	if isChoice(e, c) {
+		note = "recommended"
 	}
+	if c.GetPassedOver() != "" {
+		note = "passed over: " + c.GetPassedOver()
+	}
+	if f := e.GetFitted(); f != nil && f.GetPart() == c.GetGrade().GetPart() {
+		note = join(note, "fitted")
+	}
+	return note
 }

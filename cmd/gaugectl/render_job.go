@@ -39,7 +39,7 @@ func nextStep(j *pb.Job) string {
 		}
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
 	case pb.JobStage_JOB_STAGE_CHOOSE:
-		if j.GetEvaluation().GetChoice() == nil {
+		if j.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART {
 			return fmt.Sprintf("check the set-up and measure again, or settle on a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
 		}
 		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
@@ -47,6 +47,9 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
 			or(j.GetChosenPart(), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetChosenPart() != "" {
+			return fmt.Sprintf("fit another part and say which: gaugectl job fit %d PART --thickness VALUE, or close the job: gaugectl job close %d", j.GetId(), j.GetId())
+		}
 		return fmt.Sprintf("close it: gaugectl job close %d", j.GetId())
 	default:
 		return ""

@@ -122,6 +122,16 @@ func (a *app) group(use, short string, subs ...*cobra.Command) *cobra.Command {
 	return cmd
 }
 
+// arguments refuses a command line with fewer or more arguments.
+func arguments(least, most int) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if n := len(args); n < least || n > most {
+			return fmt.Errorf("%s given: write %s", plural(n, "argument"), cmd.UseLine())
+		}
+		return nil
+	}
+}
+
 // work is what a command does with the daemon.
 type work func(ctx context.Context, d *daemon, args []string) error
 

@@ -120,11 +120,16 @@ func (s *session) measured(ctx context.Context, line string) {
 	}
 }
 
+// recommended reports whether there is a part to say yes to.
+func (s *session) recommended() bool {
+	return s.job.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_FIT_PART
+}
+
 // settled chooses the recommended part, or another with a reason.
 func (s *session) settled(ctx context.Context, line, word, rest string) {
 	request := &pb.ChoosePartRequest{JobId: s.job.GetId(), By: s.by}
 	switch {
-	case line == "" && s.job.GetEvaluation().GetChoice() != nil:
+	case line == "" && s.recommended():
 	case line == "":
 		s.sayf("No part is recommended: name one with p PART REASON, or measure again.")
 		return

@@ -153,15 +153,17 @@ func (s *session) example() string {
 func (s *session) askPart() string {
 	e := s.job.GetEvaluation()
 	text := rendered(renderEvaluation, e) + "\n"
-	if e.GetChoice() == nil {
+	if !s.recommended() {
 		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
 	}
-	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", e.GetChoice().GetGrade().GetPart())
+	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", or(e.GetChoice().GetGrade().GetPart(), "it"))
 }
 
 func (s *session) askFitted() string {
 	if s.fitted != nil {
-		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", or(*s.fitted, s.job.GetChosenPart()))
+		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", or(*s.fitted, s.settledPart()))
 	}
-	return fmt.Sprintf("Fit the part. Which part was fitted? Enter = %s, or the number on the part.", or(s.job.GetChosenPart(), "the part settled on"))
+	return fmt.Sprintf("Fit the part. Which part was fitted? Enter = %s, or the number on the part.", s.settledPart())
 }
+
+func (s *session) settledPart() string { return or(s.job.GetChosenPart(), "the part settled on") }

@@ -12,7 +12,7 @@ func (a *app) versionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
 		Short: "Say which gaugectl this is",
-		Args:  cobra.NoArgs,
+		Args:  arguments(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			a.running = true
 			_, err := fmt.Fprintln(a.stdout, version())
