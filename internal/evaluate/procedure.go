@@ -1,6 +1,10 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+)
 
 // Procedure is one setting job as a shop describes it: what is measured, how
 // the measurements combine, and which result is wanted. Signs live here and
@@ -141,3 +145,18 @@ func (p *Procedure) Step(name string) (step Step, verify, ok bool) {
 
 // ChoosesPart reports whether the procedure ends in a part, from a family or made to size.
 func (p *Procedure) ChoosesPart() bool { return p.Parts != "" || p.ToSize }
+
+// Suits reports why the procedure cannot choose from the family: a choice by
+// table needs rows that say which gaps they serve, any other needs thicknesses.
+// path names the procedure's file.
+func (p *Procedure) Suits(f *Family, path string) error {
+	for _, g := range f.Grades {
+		if p.Choose.Aim == AimTable && !g.Serves.Limited() {
+			return fmt.Errorf("%s:1:1: procedure %s chooses by table, but %s of family %s does not say which gaps it serves", path, p.ID, g.Part, f.ID)
+		}
+		if p.Choose.Aim != AimTable && g.Thickness == nil {
+			return fmt.Errorf("%s:1:1: procedure %s chooses by thickness, but %s of family %s has none", path, p.ID, g.Part, f.ID)
+		}
+	}
+	return nil
+}

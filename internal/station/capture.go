@@ -1,0 +1,111 @@
+package station
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// CaptureRequest takes the present reading of a gauge into a job.
+type CaptureRequest struct {
+	Job         uint64
+	Measurement string // empty: the one that is due
+	Gauge       string // empty: the gauge of the measurement
+	By          string
+}
+
+// Capture takes the gauge's newest reading, when it is fresh. A polled gauge
+// is asked first.
+func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fact, error) {
+	after, err := s.askFor(ctx, r)
+	if err != nil {
+		return nil, gauge.Fact{}, err
+	}
+	var f gauge.Fact
+	j, err := s.change(ctx, func(d *draft) (*Job, error) {
+		j, err := d.openJob(r.Job)
+		if err != nil {
+			return nil, err
+		}
+		measurement := or(r.Measurement, j.Measuring)
+		gaugeID := or(r.Gauge, j.Gauges[measurement])
+		if gaugeID == "" {
+			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, or(measurement, "the job"), j.ID)
+		}
+		if f, err = d.fresh(gaugeID); err != nil {
+			return nil, err
+		}
+		if f.Seq <= after {
+			return nil, fmt.Errorf("%w: gauge %s gave no new reading when it was asked", ErrRefused, gaugeID)
+		}
+		if err := d.take(j, measurement, f, r.By); err != nil {
+			return nil, err
+		}
+		return d.jobs[j.ID], nil
+	})
+	return j, f, err
+}
+
+// fresh returns a gauge's newest reading, unless the gauge is not live or the
+// reading is too old to be the present position.
+func (d *draft) fresh(id string) (gauge.Fact, error) {
+	g := d.gauge(id)
+	switch age := d.s.o.Now().Sub(g.Since).Round(time.Second); {
+	case g.Mode == "":
+		return gauge.Fact{}, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, id)
+	case g.Mode == ModeButton:
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s sends at the press of its button; press it", ErrRefused, id)
+	case g.State != gauge.StateLive && !g.Outside:
+		text := fmt.Sprintf("gauge %s is %s for %s", id, g.State, age)
+		if g.Reason != "" {
+			text += ": " + g.Reason
+		}
+		return gauge.Fact{}, fmt.Errorf("%w: %s", ErrRefused, text)
+	case g.Last.Reading == nil:
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has not sent a reading yet", ErrRefused, id)
+	}
+	if age := d.s.o.Now().Sub(g.Last.Reading.Time); g.Fresh > 0 && age > g.Fresh {
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is %s old; look at its cable and battery", ErrRefused, id, age.Round(time.Second/10))
+	}
+	return g.Last, nil
+}
+
+// askFor makes a polled gauge of the measurement send a reading, and returns
+// the number of the history after which it must come. Other gauges are left
+// alone, and anything may come before.
+func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, err error) {
+	j, err := s.Job(ctx, r.Job)
+	if err != nil {
+		return 0, err
+	}
+	id := or(r.Gauge, j.Gauges[or(r.Measurement, j.Measuring)])
+	if s.o.Ask == nil || !s.polled(id) {
+		return 0, nil
+	}
+	cursor := s.Watch(s.Newest())
+	after = cursor.after
+	if err := s.o.Ask(ctx, id); err != nil {
+		return 0, fmt.Errorf("%w: gauge %s was asked for a reading: %w", ErrRefused, id, err)
+	}
+	// The answer has been reported; it becomes durable with the next commit.
+	for {
+		page, err := cursor.Next(ctx)
+		if err != nil {
+			return 0, err
+		}
+		for _, f := range page.Facts {
+			if f.Reading != nil && f.Reading.Gauge == id {
+				return after, nil
+			}
+		}
+	}
+}
+
+func (s *Station) polled(id string) bool {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	g, ok := s.gauges[id]
+	return ok && g.Mode == ModePoll
+}

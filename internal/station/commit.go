@@ -1,0 +1,173 @@
+package station
+
+import (
+	"context"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// request asks the loop for a decision. decide may add facts to the draft; what
+// it has added stays, also when it returns an error.
+type request struct {
+	decide func(*draft) error
+	// answer gets the outcome once it is durable; nil for a report of a gauge,
+	// which is tried again for as long as the store fails.
+	answer chan error
+}
+
+// retryPause is how long the loop waits after a failed commit.
+const retryPause = 500 * time.Millisecond
+
+// Run takes requests until ctx ends; then it stores what is still waiting and
+// returns. Requests after that fail with ErrStopped.
+func (s *Station) Run(ctx context.Context) {
+	defer close(s.done)
+	var again []*request // reports whose commit failed
+	for {
+		if len(again) > 0 && !pause(ctx, retryPause) {
+			s.last(again)
+			return
+		}
+		batch := again
+		if len(batch) == 0 {
+			select {
+			case r := <-s.inbox:
+				batch = append(batch, r)
+			case <-ctx.Done():
+				s.last(nil)
+				return
+			}
+		}
+		again = s.commit(s.waiting(batch))
+	}
+}
+
+// last commits what has arrived before the end.
+func (s *Station) last(batch []*request) {
+	if batch = s.waiting(batch); len(batch) > 0 {
+		s.commit(batch)
+	}
+}
+
+// waiting adds what else has arrived, up to a full inbox.
+func (s *Station) waiting(batch []*request) []*request {
+	for len(batch) < inboxSize {
+		select {
+		case r := <-s.inbox:
+			batch = append(batch, r)
+		default:
+			return batch
+		}
+	}
+	return batch
+}
+
+func pause(ctx context.Context, d time.Duration) bool {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return true
+	case <-ctx.Done():
+		return false
+	}
+}
+
+// commit decides a batch, stores its facts, publishes them and answers. It
+// returns the reports to try again after a failure of the store.
+func (s *Station) commit(batch []*request) (again []*request) {
+	d := newDraft(s)
+	errs := make([]error, len(batch))
+	for i, r := range batch {
+		errs[i] = r.decide(d)
+	}
+	if err := s.store(d.facts); err != nil {
+		for i, r := range batch {
+			if r.answer == nil {
+				again = append(again, r)
+			} else {
+				errs[i] = err
+			}
+		}
+	} else {
+		s.publish(d)
+	}
+	for i, r := range batch {
+		if r.answer != nil {
+			r.answer <- errs[i]
+		}
+	}
+	return again
+}
+
+func (s *Station) store(facts []gauge.Fact) error {
+	if len(facts) == 0 {
+		return nil
+	}
+	begin := time.Now()
+	// A commit that has begun is finished even while the station is stopping.
+	err := s.o.Store.Append(context.Background(), facts)
+	if s.o.OnCommit != nil {
+		s.o.OnCommit(time.Since(begin), len(facts), err)
+	}
+	return err
+}
+
+// publish makes the draft's state the committed one and wakes the watchers.
+func (s *Station) publish(d *draft) {
+	s.mu.Lock()
+	for id, g := range d.gauges {
+		s.gauges[id] = g
+	}
+	for id, j := range d.jobs {
+		if s.jobs[id] = j; !j.Closed.IsZero() {
+			delete(s.jobs, id) // the store has it
+		}
+	}
+	for source, seq := range d.sources {
+		s.sources[source] = seq
+	}
+	s.lastJob = d.lastJob
+	s.unknown += d.unknown
+	changed := s.changed
+	s.changed = make(chan struct{})
+	s.mu.Unlock()
+	s.tail.add(d.facts)
+	close(changed)
+}
+
+// do has the loop decide and waits until the decision is durable.
+func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
+	r := &request{decide: decide, answer: make(chan error, 1)}
+	select {
+	case s.inbox <- r:
+	case <-s.done:
+		return ErrStopped
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	select {
+	case err := <-r.answer:
+		return err
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-s.done:
+	}
+	select { // the last commit may have answered
+	case err := <-r.answer:
+		return err
+	default:
+		return ErrStopped
+	}
+}
+
+// Report takes what a gauge's line gives. It returns when the report is
+// waiting for the next commit, and blocks while the inbox is full, so that
+// nothing is dropped here. After Run has ended reports are lost.
+func (s *Station) Report(r Report) {
+	select {
+	case s.inbox <- &request{decide: func(d *draft) error { return d.report(r) }}:
+	case <-s.done:
+	}
+}

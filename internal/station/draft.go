@@ -1,0 +1,110 @@
+package station
+
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+)
+
+// draft is the state that a batch of requests leads to. It becomes the
+// station's state when the batch is durable, else it is dropped whole.
+type draft struct {
+	s       *Station
+	facts   []gauge.Fact
+	nextSeq uint64
+	gauges  map[string]*GaugeStatus // changed ones
+	jobs    map[uint64]*Job         // changed ones
+	sources map[string]uint64
+	lastJob uint64
+	unknown uint64
+}
+
+func newDraft(s *Station) *draft {
+	return &draft{
+		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
+		gauges: map[string]*GaugeStatus{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+	}
+}
+
+// add numbers a fact and puts it into the batch.
+func (d *draft) add(f gauge.Fact) gauge.Fact {
+	f.Seq = d.nextSeq
+	d.nextSeq++
+	d.facts = append(d.facts, f)
+	return f
+}
+
+// gauge returns the draft's own copy of a gauge; a new one for an id that was
+// never seen, such as that of a typed value.
+func (d *draft) gauge(id string) *GaugeStatus {
+	if g, ok := d.gauges[id]; ok {
+		return g
+	}
+	g := &GaugeStatus{GaugeInfo: GaugeInfo{ID: id}, Rejected: map[gauge.Reason]uint64{}}
+	if committed, ok := d.s.gauges[id]; ok {
+		c := *committed
+		g = &c
+	}
+	d.gauges[id] = g
+	return g
+}
+
+// openJob returns a job as the batch has it so far, if it is open.
+func (d *draft) openJob(id uint64) (*Job, error) {
+	j, ok := d.jobs[id]
+	if !ok {
+		j, ok = d.s.jobs[id]
+	}
+	switch {
+	case ok && !j.Closed.IsZero(), !ok && id > 0 && id <= d.lastJob:
+		return nil, fmt.Errorf("%w: job %d is closed", ErrRefused, id)
+	case !ok:
+		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+	}
+	return j, nil
+}
+
+// eachOpen calls f with every open job as the batch has it so far.
+func (d *draft) eachOpen(f func(*Job)) {
+	for id, j := range d.s.jobs {
+		if changed, ok := d.jobs[id]; ok {
+			j = changed
+		}
+		if j.Closed.IsZero() {
+			f(j)
+		}
+	}
+	for id, j := range d.jobs {
+		if _, known := d.s.jobs[id]; !known && j.Closed.IsZero() {
+			f(j)
+		}
+	}
+}
+
+// reading stores a reading under the next number of its gauge.
+func (d *draft) reading(r gauge.Reading) gauge.Fact {
+	g := d.gauge(r.Gauge)
+	g.lastNumber++
+	g.Readings++
+	r.Number = g.lastNumber
+	g.Last = d.add(gauge.Fact{Reading: &r})
+	return g.Last
+}
+
+// step adds a fact to a job, and a verdict when the job's evaluation says
+// something new. It fails, with nothing added, when the fact does not fit.
+func (d *draft) step(j *Job, f gauge.JobFact, reading *gauge.Reading) (*Job, error) {
+	f.Time = d.s.o.Now()
+	fact := gauge.Fact{Seq: d.nextSeq, Job: &f}
+	next, err := j.with(fact, reading, d.s.files)
+	if err != nil {
+		return nil, err
+	}
+	d.add(fact)
+	if next.speaks(j) {
+		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: kindVerdict, Data: next.evaluated}})
+		next.LastSeq = d.nextSeq - 1
+	}
+	d.jobs[f.Job] = next
+	return next, nil
+}

@@ -1,0 +1,51 @@
+package station
+
+import (
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// Mode says how a gauge gives readings.
+type Mode string
+
+// The modes of a gauge.
+const (
+	ModeButton Mode = "button" // at the press of its button; into a job by itself
+	ModeStream Mode = "stream" // all the time; into a job when somebody captures
+	ModePoll   Mode = "poll"   // when it is asked; into a job when somebody captures
+)
+
+// GaugeInfo is what the station knows of a gauge beforehand.
+type GaugeInfo struct {
+	ID         string
+	Title      string
+	Connection string // for people
+	Layout     string
+	Mode       Mode
+	Outside    bool         // fed by programs, not by a line of this station
+	Unit       gauge.Unit   // of Resolution
+	Resolution gauge.Length // 0 when not stated
+	// A reading older than this cannot be captured; 0: no limit.
+	Fresh time.Duration
+}
+
+// GaugeStatus is a gauge as it stands.
+type GaugeStatus struct {
+	GaugeInfo
+	State      gauge.State
+	Since      time.Time
+	Reason     string
+	Last       gauge.Fact // its last stored reading; no Reading when there is none
+	Readings   uint64     // stored since the station started
+	Rejected   map[gauge.Reason]uint64
+	lastNumber uint64
+}
+
+// Report is what a gauge's line gives: exactly one pointer is set.
+type Report struct {
+	Reading *gauge.Reading
+	Reject  *gauge.Reject
+	State   *gauge.StateChange
+	Count   uint64 // how many rejected frames Reject stands for; 0 counts as 1
+}

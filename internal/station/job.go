@@ -1,0 +1,233 @@
+package station
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+)
+
+// Stage is what the bench does next in a job.
+type Stage string
+
+// The stages of a job.
+const (
+	StageMeasure Stage = "measure"
+	StageChoose  Stage = "choose"
+	StageFit     Stage = "fit"
+	StageVerify  Stage = "verify"
+	StageDecided Stage = "decided" // a verdict stands
+	StageClosed  Stage = "closed"
+)
+
+// Job is one unit on the bench. A Job never changes: each fact gives a new one.
+type Job struct {
+	ID          uint64
+	UnitSerial  string
+	Technician  string
+	Procedure   *evaluate.Procedure // in the version of the start
+	Family      *evaluate.Family    // nil when the procedure chooses from none
+	Gauges      map[string]string   // gauge id by measurement; a measurement without one is typed in
+	Stage       Stage
+	Measuring   string // the measurement that takes the next reading; empty when none does
+	Evaluation  evaluate.Evaluation
+	Chosen      string // part number
+	Started     time.Time
+	Closed      time.Time
+	CloseReason string
+	Verified    bool
+	LastSeq     uint64
+	// Notice says why the last reading of one of the job's gauges was not
+	// taken. It is not a fact and not kept over a restart.
+	Notice string
+
+	taken  []evaluate.Reading
+	fitted *evaluate.Fitted
+	// Readings of verification that were taken before this many readings
+	// belong to an earlier fitting.
+	verifyFrom int
+	evaluated  []byte // JSON of Evaluation
+}
+
+// versions finds the procedure and the family of a job by their hashes.
+type versions interface {
+	procedure(hash string) (*evaluate.Procedure, error)
+	family(hash string) (*evaluate.Family, error)
+}
+
+// with returns the job after a fact; reading is the one that a taken fact
+// names. The receiver is nil for the first fact.
+func (j *Job) with(f gauge.Fact, reading *gauge.Reading, v versions) (*Job, error) {
+	if f.Job.Kind == kindStarted {
+		return started(f, v)
+	}
+	if j == nil {
+		return nil, fmt.Errorf("job %d does not begin with a start", f.Job.Job)
+	}
+	next := *j
+	next.LastSeq, next.Notice = f.Seq, ""
+	if err := next.take(f.Job, reading); err != nil {
+		return nil, err
+	}
+	return &next, next.evaluate()
+}
+
+func started(f gauge.Fact, v versions) (*Job, error) {
+	data, err := unmarshal[startedData](f.Job)
+	if err != nil {
+		return nil, err
+	}
+	j := &Job{
+		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges,
+		Started: f.Job.Time, LastSeq: f.Seq,
+	}
+	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
+		return nil, fmt.Errorf("job %d: %w", j.ID, err)
+	}
+	if data.PartsHash != "" {
+		if j.Family, err = v.family(data.PartsHash); err != nil {
+			return nil, fmt.Errorf("job %d: %w", j.ID, err)
+		}
+	}
+	return j, j.evaluate()
+}
+
+// take changes the fields that a fact other than the start speaks of.
+func (j *Job) take(f *gauge.JobFact, reading *gauge.Reading) error {
+	switch f.Kind {
+	case kindTaken:
+		data, err := unmarshal[takenData](f)
+		if err != nil {
+			return err
+		}
+		j.taken = append(slices.Clip(j.taken), evaluate.Reading{
+			Seq: data.Reading, Gauge: reading.Gauge, Measurement: data.Measurement,
+			Value: reading.Value, Shown: reading.Shown, Unit: reading.Unit,
+		})
+	case kindDiscarded:
+		data, err := unmarshal[discardedData](f)
+		if err != nil {
+			return err
+		}
+		j.taken = slices.Clone(j.taken)
+		for i := range j.taken {
+			if j.taken[i].Seq == data.Reading {
+				j.taken[i].Discarded = data.Reason
+			}
+		}
+	case kindChosen:
+		data, err := unmarshal[chosenData](f)
+		if err != nil {
+			return err
+		}
+		j.Chosen = data.Part
+	case kindFitted:
+		data, err := unmarshal[fittedData](f)
+		if err != nil {
+			return err
+		}
+		j.fitted = &evaluate.Fitted{Part: data.Part, Thickness: data.Thickness}
+		j.Chosen, j.Verified, j.verifyFrom = data.Part, false, len(j.taken)
+	case kindVerified:
+		j.Verified = true
+	case kindClosed:
+		data, err := unmarshal[closedData](f)
+		if err != nil {
+			return err
+		}
+		j.Closed, j.CloseReason = f.Time, data.Reason
+	}
+	return nil
+}
+
+// evaluate brings the evaluation and the stage up to the facts.
+func (j *Job) evaluate() error {
+	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: j.counting(), Fitted: j.fitted})
+	if err != nil {
+		return fmt.Errorf("job %d: %w", j.ID, err)
+	}
+	j.Evaluation, j.evaluated = e, marshal(e)
+	j.Stage = j.stage()
+	j.Measuring = j.due()
+	return nil
+}
+
+// counting leaves out the verification of an earlier fitting.
+func (j *Job) counting() []evaluate.Reading {
+	readings := make([]evaluate.Reading, 0, len(j.taken))
+	for i, r := range j.taken {
+		if _, verify, _ := j.Procedure.Step(r.Measurement); verify && i < j.verifyFrom {
+			continue
+		}
+		readings = append(readings, r)
+	}
+	return readings
+}
+
+func (j *Job) stage() Stage {
+	switch o := j.Evaluation.Outcome; {
+	case !j.Closed.IsZero():
+		return StageClosed
+	case o == evaluate.Conforms || o == evaluate.DoesNotConform:
+		return StageDecided
+	case j.fitted != nil && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.measured()):
+		return StageVerify
+	case o == evaluate.Measuring || o == evaluate.MeasureAgain:
+		return StageMeasure
+	case j.Chosen == "":
+		return StageChoose
+	default:
+		return StageFit
+	}
+}
+
+// measured reports whether the measurements before fitting are complete.
+func (j *Job) measured() bool {
+	return j.incomplete(j.Procedure.Measure) == "" && j.Evaluation.Gap != nil
+}
+
+// due names the measurement that takes the next reading.
+func (j *Job) due() string {
+	switch j.Stage {
+	case StageMeasure:
+		return j.incomplete(j.Procedure.Measure)
+	case StageVerify:
+		return j.incomplete(j.Procedure.Verify)
+	}
+	return ""
+}
+
+func (j *Job) incomplete(steps []evaluate.Step) string {
+	for _, s := range steps {
+		if m := j.measurement(s.Name); !m.Complete {
+			return s.Name
+		}
+	}
+	return ""
+}
+
+func (j *Job) measurement(name string) evaluate.Measurement {
+	for _, m := range j.Evaluation.Measurements {
+		if m.Name == name {
+			return m
+		}
+	}
+	return evaluate.Measurement{}
+}
+
+// hasTaken reports whether a reading belongs to the job already.
+func (j *Job) hasTaken(seq uint64) bool {
+	return slices.ContainsFunc(j.taken, func(r evaluate.Reading) bool { return r.Seq == seq })
+}
+
+// uses reports whether any measurement of the job is bound to the gauge.
+func (j *Job) uses(gaugeID string) bool {
+	for _, g := range j.Gauges {
+		if g == gaugeID {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,70 @@
+package station
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"gauged/internal/gauge"
+)
+
+// The kinds of job facts, and the shapes of their data. Lengths are picometres.
+const (
+	kindStarted   = "started"
+	kindTaken     = "taken"
+	kindDiscarded = "discarded"
+	kindChosen    = "chosen"
+	kindFitted    = "fitted"
+	kindVerdict   = "verdict" // data: the evaluation
+	kindVerified  = "verified"
+	kindClosed    = "closed"
+)
+
+type startedData struct {
+	UnitSerial    string            `json:"unit_serial"`
+	ProcedureHash string            `json:"procedure_hash"`
+	PartsHash     string            `json:"parts_hash,omitempty"`
+	Gauges        map[string]string `json:"gauges,omitempty"` // by measurement; marshalled in order of the keys
+}
+
+type takenData struct {
+	Reading     uint64 `json:"reading"` // its number in the history
+	Measurement string `json:"measurement"`
+}
+
+type discardedData struct {
+	Reading uint64 `json:"reading"`
+	Reason  string `json:"reason"`
+}
+
+type chosenData struct {
+	Part   string `json:"part"`
+	Reason string `json:"reason,omitempty"`
+}
+
+type fittedData struct {
+	Part      string        `json:"part"`
+	Thickness *gauge.Length `json:"thickness,omitempty"` // measured
+	Shown     string        `json:"shown,omitempty"`     // as it was written
+	Unit      gauge.Unit    `json:"unit,omitzero"`
+}
+
+type closedData struct {
+	Reason string `json:"reason,omitempty"`
+}
+
+// marshal encodes the data of a job fact; these shapes cannot fail.
+func marshal(data any) []byte {
+	encoded, err := json.Marshal(data)
+	if err != nil {
+		panic(fmt.Sprintf("data of a job fact: %v", err))
+	}
+	return encoded
+}
+
+func unmarshal[T any](f *gauge.JobFact) (T, error) {
+	var data T
+	if err := json.Unmarshal(f.Data, &data); err != nil {
+		return data, fmt.Errorf("job %d: fact %q: %w", f.Job, f.Kind, err)
+	}
+	return data, nil
+}

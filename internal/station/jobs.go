@@ -1,0 +1,143 @@
+package station
+
+import (
+	"context"
+	"fmt"
+
+	"gauged/internal/gauge"
+)
+
+// Job returns a job as it stands.
+func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
+	s.mu.RLock()
+	j, ok := s.jobs[id]
+	last := s.lastJob
+	s.mu.RUnlock()
+	switch {
+	case ok:
+		return j, nil
+	case id == 0 || id > last:
+		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+	}
+	return s.loadJob(ctx, id, nil)
+}
+
+// JobFilter chooses jobs.
+type JobFilter struct {
+	OpenOnly   bool
+	UnitSerial string // empty: all
+	Limit      int
+}
+
+// Jobs returns jobs, newest first.
+func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*Job, error) {
+	s.mu.RLock()
+	id := s.lastJob
+	s.mu.RUnlock()
+	var jobs []*Job
+	for ; id > 0 && len(jobs) < f.Limit; id-- {
+		if f.OpenOnly && !s.open(id) {
+			continue
+		}
+		j, err := s.Job(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		if f.UnitSerial == "" || f.UnitSerial == j.UnitSerial {
+			jobs = append(jobs, j)
+		}
+	}
+	return jobs, nil
+}
+
+func (s *Station) open(id uint64) bool {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	j, ok := s.jobs[id]
+	return ok && j.Closed.IsZero()
+}
+
+// OpenJobs returns how many jobs are open.
+func (s *Station) OpenJobs() int {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	n := 0
+	for _, j := range s.jobs {
+		if j.Closed.IsZero() {
+			n++
+		}
+	}
+	return n
+}
+
+// loadJob folds the stored facts of a job. check, when given, sees every
+// verdict fact and the job as it stands before it.
+func (s *Station) loadJob(ctx context.Context, id uint64, check func(*Job, *gauge.JobFact)) (*Job, error) {
+	facts, err := s.o.Store.JobFacts(ctx, id)
+	if err != nil {
+		return nil, fmt.Errorf("load job %d: %w", id, err)
+	}
+	files := &fileCache{store: s.o.Store}
+	var j *Job
+	for _, f := range facts {
+		if f.Job.Kind == kindVerdict {
+			if j != nil {
+				j.LastSeq = f.Seq
+			}
+			if check != nil {
+				check(j, f.Job)
+			}
+			continue
+		}
+		var reading *gauge.Reading
+		if f.Job.Kind == kindTaken {
+			data, err := unmarshal[takenData](f.Job)
+			if err != nil {
+				return nil, err
+			}
+			stored, err := s.o.Store.Reading(ctx, data.Reading)
+			if err != nil {
+				return nil, fmt.Errorf("job %d: reading %d: %w", id, data.Reading, err)
+			}
+			reading = stored.Reading
+		}
+		if j, err = j.with(f, reading, files); err != nil {
+			return nil, err
+		}
+	}
+	if j == nil {
+		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+	}
+	return j, nil
+}
+
+// Replay is the outcome of computing stored verdicts again.
+type Replay struct {
+	Jobs, Verdicts int
+	Differences    []string // one line each
+}
+
+// ReplayVerdicts computes the verdicts of a job again from the stored facts,
+// or of all jobs when id is 0, and compares them byte for byte.
+func (s *Station) ReplayVerdicts(ctx context.Context, id uint64) (Replay, error) {
+	first, last := id, id
+	if id == 0 {
+		s.mu.RLock()
+		first, last = 1, s.lastJob
+		s.mu.RUnlock()
+	}
+	var r Replay
+	for id := first; id <= last; id++ {
+		_, err := s.loadJob(ctx, id, func(j *Job, f *gauge.JobFact) {
+			r.Verdicts++
+			if j == nil || string(j.evaluated) != string(f.Data) {
+				r.Differences = append(r.Differences, fmt.Sprintf("job %d: the verdict of %s comes out otherwise", id, f.Time.UTC().Format("2006-01-02T15:04:05Z")))
+			}
+		})
+		if err != nil {
+			return r, err
+		}
+		r.Jobs++
+	}
+	return r, nil
+}

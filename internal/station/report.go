@@ -1,0 +1,91 @@
+package station
+
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+)
+
+// report turns a gauge's report into facts.
+func (d *draft) report(r Report) error {
+	switch {
+	case r.Reading != nil:
+		d.gaugeReading(*r.Reading)
+	case r.Reject != nil:
+		d.reject(*r.Reject, max(r.Count, 1))
+	case r.State != nil:
+		g := d.gauge(r.State.Gauge)
+		g.State, g.Since, g.Reason = r.State.State, r.State.Time, r.State.Reason
+		change := *r.State
+		d.add(gauge.Fact{State: &change})
+	}
+	return nil
+}
+
+func (d *draft) reject(r gauge.Reject, count uint64) {
+	g := d.gauge(r.Gauge)
+	rejected := make(map[gauge.Reason]uint64, len(g.Rejected)+1)
+	for reason, n := range g.Rejected {
+		rejected[reason] = n
+	}
+	rejected[r.Reason] += count
+	g.Rejected = rejected
+	d.add(gauge.Fact{Reject: &r})
+}
+
+// gaugeReading stores a reading and, when it came at the press of a button,
+// takes it into the job that waits for it.
+func (d *draft) gaugeReading(r gauge.Reading) {
+	f := d.reading(r)
+	if d.gauge(r.Gauge).Mode != ModeButton {
+		return
+	}
+	d.eachOpen(func(j *Job) {
+		if !j.uses(r.Gauge) {
+			return
+		}
+		if err := d.take(j, j.Measuring, f, ""); err != nil {
+			noticed := *j
+			noticed.Notice = err.Error()
+			d.jobs[j.ID] = &noticed
+		}
+	})
+}
+
+// take puts a stored reading into a measurement of a job.
+func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error {
+	if err := j.accepts(measurement, f); err != nil {
+		return err
+	}
+	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(takenData{f.Seq, measurement})}, f.Reading)
+	return err
+}
+
+// accepts says why a reading does not belong into a measurement.
+func (j *Job) accepts(measurement string, f gauge.Fact) error {
+	r := f.Reading
+	refused := func(format string, args ...any) error {
+		return fmt.Errorf("%w: the reading %s %s of %s was not taken: %w", ErrRefused, r.Shown, r.Unit, r.Gauge, fmt.Errorf(format, args...))
+	}
+	_, verify, ok := j.Procedure.Step(measurement)
+	switch {
+	case measurement == "":
+		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
+	case !ok:
+		return fmt.Errorf("%w: procedure %s has no measurement %q", ErrInput, j.Procedure.ID, measurement)
+	case verify && j.fitted == nil:
+		return refused("%s is measured after fitting; record the fitted part first", measurement)
+	case !verify && j.fitted != nil:
+		return refused("%s is measured before fitting, and a part has been fitted", measurement)
+	case r.EnteredBy == "" && j.Gauges[measurement] == "":
+		return refused("%s has no gauge and is typed in", measurement)
+	case r.EnteredBy == "" && j.Gauges[measurement] != r.Gauge:
+		return refused("%s is measured with %s", measurement, j.Gauges[measurement])
+	case j.hasTaken(f.Seq):
+		return refused("it was taken already; wait for the next one")
+	}
+	if err := j.Procedure.AcceptUnit(r.Shown, r.Unit); err != nil {
+		return fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	return nil
+}

@@ -1,0 +1,165 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// Errors that a caller may want to tell apart. They are wrapped with what they
+// are about and what to do.
+var (
+	ErrNotFound = errors.New("not found")
+	ErrRefused  = errors.New("refused") // it cannot be done as things stand
+	ErrInput    = errors.New("wrong input")
+	ErrStopped  = errors.New("the station has stopped")
+)
+
+// Options is what a station is made from.
+type Options struct {
+	Store   Store
+	Gauges  []GaugeInfo
+	Library *Library
+	Now     func() time.Time
+	// Ask makes a polled gauge send a reading now; it arrives as a report.
+	Ask func(ctx context.Context, gaugeID string) error
+	// OnCommit hears of every commit: how long it took, how many facts it had,
+	// and its error. It must not block.
+	OnCommit func(took time.Duration, facts int, err error)
+}
+
+// Station runs the jobs of one bench or site.
+type Station struct {
+	o     Options
+	files *fileCache
+	inbox chan *request
+	done  chan struct{} // closed when Run has ended
+
+	mu      sync.RWMutex // guards committed state, which Run changes and others read
+	gauges  map[string]*GaugeStatus
+	order   []string
+	jobs    map[uint64]*Job // open ones
+	lastJob uint64
+	sources map[string]uint64 // highest durable number by sender
+	unknown uint64            // readings refused for want of a gauge, since the start
+	changed chan struct{}     // closed and replaced at each commit
+
+	tail *tail
+}
+
+// inboxSize bounds what waits for the next commit. A full inbox makes gauges
+// wait, and their bytes wait in the line's own buffer.
+const inboxSize = 1024
+
+// New loads the open jobs and stores the file versions that the history does
+// not have yet.
+func New(ctx context.Context, o Options) (*Station, error) {
+	s := &Station{
+		o: o, files: &fileCache{store: o.Store},
+		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
+		gauges: map[string]*GaugeStatus{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+		changed: make(chan struct{}), tail: newTail(o.Store),
+	}
+	if err := s.loadGauges(ctx); err != nil {
+		return nil, err
+	}
+	if err := s.storeFiles(ctx); err != nil {
+		return nil, err
+	}
+	if err := s.loadJobs(ctx); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+func (s *Station) loadGauges(ctx context.Context) error {
+	last, err := s.o.Store.LastReadings(ctx)
+	if err != nil {
+		return fmt.Errorf("load the last readings: %w", err)
+	}
+	add := func(info GaugeInfo, state gauge.State) {
+		g := &GaugeStatus{GaugeInfo: info, State: state, Since: s.o.Now(), Rejected: map[gauge.Reason]uint64{}}
+		if f, ok := last[info.ID]; ok {
+			g.Last, g.lastNumber = f, f.Reading.Number
+		}
+		s.gauges[info.ID] = g
+	}
+	for _, info := range s.o.Gauges {
+		state := gauge.StateAbsent
+		if info.Outside {
+			state = gauge.StateOpening
+		}
+		add(info, state)
+		s.order = append(s.order, info.ID)
+	}
+	// Gauges of the past and typed values go on being counted without a hole.
+	for id := range last {
+		if _, configured := s.gauges[id]; !configured {
+			add(GaugeInfo{ID: id}, gauge.StateAbsent)
+		}
+	}
+	return nil
+}
+
+func (s *Station) loadJobs(ctx context.Context) error {
+	var err error
+	if s.lastJob, err = s.o.Store.LastJob(ctx); err != nil {
+		return fmt.Errorf("load jobs: %w", err)
+	}
+	open, err := s.o.Store.JobsWithout(ctx, kindClosed)
+	if err != nil {
+		return fmt.Errorf("load jobs: %w", err)
+	}
+	for _, id := range open {
+		if s.jobs[id], err = s.loadJob(ctx, id, nil); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// ID returns the identity of the station's history.
+func (s *Station) ID() string { return s.o.Store.ID() }
+
+// Library returns the procedures and part families in force.
+func (s *Station) Library() *Library { return s.o.Library }
+
+// Gauges returns the configured gauges in order.
+func (s *Station) Gauges() []GaugeStatus {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	gauges := make([]GaugeStatus, len(s.order))
+	for i, id := range s.order {
+		gauges[i] = s.gauges[id].copy()
+	}
+	return gauges
+}
+
+func (g *GaugeStatus) copy() GaugeStatus {
+	c := *g
+	c.Rejected = make(map[gauge.Reason]uint64, len(g.Rejected))
+	for reason, n := range g.Rejected {
+		c.Rejected[reason] = n
+	}
+	return c
+}
+
+// UnknownReadings returns how many readings were refused since the start
+// because no gauge of that id is fed from outside.
+func (s *Station) UnknownReadings() uint64 {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.unknown
+}
+
+// Changed returns a channel that is closed at the next commit. Take it before
+// looking, so that no change is missed.
+func (s *Station) Changed() <-chan struct{} {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.changed
+}

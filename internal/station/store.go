@@ -1,0 +1,28 @@
+package station
+
+import (
+	"context"
+
+	"gauged/internal/gauge"
+)
+
+// Store is the durable history as the station needs it.
+type Store interface {
+	// Append stores facts whose numbers continue LastSeq, all or none.
+	Append(ctx context.Context, facts []gauge.Fact) error
+	LastSeq() uint64
+	// ID is the random identity of the history.
+	ID() string
+	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
+	Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	Reading(ctx context.Context, seq uint64) (gauge.Fact, error)
+	JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error)
+	// JobsWithout returns the numbers of the jobs that have no fact of a kind.
+	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
+	LastJob(ctx context.Context) (uint64, error)
+	File(ctx context.Context, hash string) (gauge.File, error)
+	HasFile(ctx context.Context, hash string) (bool, error)
+	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
+	SourceSeq(ctx context.Context, source string) (uint64, error)
+}
