@@ -36,7 +36,6 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job show first", 2, "gaugectl: \"first\" is not the number of a job: gaugectl job list shows them (see gaugectl job show --help)\n"},
 		{"job show 0", 2, "gaugectl: \"0\" is not the number of a job: gaugectl job list shows them (see gaugectl job show --help)\n"},
 		{"job start output-shaft", 2, "gaugectl: say which unit it is: --unit-serial SERIAL (see gaugectl job start --help)\n"},
-		{"job start output-shaft --unit-serial 1 --technician=", 2, "gaugectl: say who works on it: --technician NAME, or set GAUGECTL_TECHNICIAN (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge depth", 2, "gaugectl: --gauge \"depth\": write MEASUREMENT=GAUGE, or *=GAUGE for all measurements (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge a=x --gauge a=y", 2, "gaugectl: --gauge \"a=y\": a has the gauge x already (see gaugectl job start --help)\n"},
 		{"job enter 3 0.078", 2, "gaugectl: \"0.078\" has no unit: write it as 0.078 mm, 0.078 in or 0.078 um (see gaugectl job enter --help)\n"},
@@ -157,6 +156,9 @@ func TestSteps(t *testing.T) {
 		{[]string{"job", "choose", "3"}, 0},
 		{[]string{"job", "fit", "3", "--thickness", "1.938 mm"}, 0},
 		{[]string{"job", "enter", "3", "-0.050", "mm"}, 0},
+		{[]string{"job", "verify", "3"}, 4},
+		{[]string{"job", "fit", "3", "R-186", "--thickness", "1.860mm"}, 0},
+		{[]string{"job", "enter", "3", "0.138", "mm"}, 0},
 		{[]string{"job", "verify", "3"}, 0},
 		{[]string{"job", "close", "3"}, 0},
 		{[]string{"job", "close", "3"}, 1},
@@ -191,6 +193,14 @@ func TestCompletionOffersNames(t *testing.T) {
 	stop()
 	if code, stdout, _ := call(t, socket, "", "__complete", "watch", ""); code != exitFine || stdout != ":4\n" {
 		t.Errorf("without a daemon: exit %d, %q", code, stdout)
+	}
+}
+
+func TestStartNeedsATechnician(t *testing.T) {
+	_, err := (&startFlags{serial: "TC-0412"}).request("output-shaft", "")
+	want := "say who works on it: --technician NAME, or set GAUGECTL_TECHNICIAN"
+	if exitCode(err) != exitUsage || err.Error() != want {
+		t.Errorf("%v (exit %d), want %q", err, exitCode(err), want)
 	}
 }
 

@@ -104,6 +104,9 @@ func (f *fakeStation) take(j *pb.Job, gaugeID, digits string) error {
 func (f *fakeStation) settle(j *pb.Job) {
 	e := j.GetEvaluation()
 	j.Measuring = ""
+	if j.GetStage() == pb.JobStage_JOB_STAGE_MEASURE {
+		e.Outcome, e.Findings = pb.Outcome_OUTCOME_MEASURING, nil
+	}
 	for _, m := range e.GetMeasurements() {
 		var values []int64
 		for _, r := range m.GetReadings() {
@@ -118,6 +121,11 @@ func (f *fakeStation) settle(j *pb.Job) {
 		if len(values) > 1 {
 			m.Spread = pm(slices.Max(values) - slices.Min(values))
 		}
+		if m.GetAgree() != nil && m.GetSpread().GetPicometres() > m.GetAgree().GetPicometres() {
+			m.Complete = false
+			e.Outcome = pb.Outcome_OUTCOME_MEASURE_AGAIN
+			e.Findings = []*pb.Finding{{Code: "disagree", Text: m.GetName() + ": the readings differ by " + m.GetSpread().GetText() + " mm, allowed is 0.020 mm: discard the wrong one"}}
+		}
 		if !m.Complete && j.Measuring == "" {
 			j.Measuring = m.GetName()
 		}
@@ -127,7 +135,6 @@ func (f *fakeStation) settle(j *pb.Job) {
 	}
 	if j.GetStage() == pb.JobStage_JOB_STAGE_MEASURE {
 		j.Stage = pb.JobStage_JOB_STAGE_CHOOSE
-		e.Findings = nil
 		proto.Merge(e, decision())
 	}
 }

@@ -67,7 +67,7 @@ func taken(seq uint64, gaugeID, digits string) *pb.TakenReading {
 	return &pb.TakenReading{Seq: seq, GaugeId: gaugeID, Value: mm(digits)}
 }
 
-// measuredJob has its first reading.
+// measuringJob has its first reading.
 func measuringJob() *pb.Job {
 	return &pb.Job{
 		Id: 3, UnitSerial: "TC-0412", Technician: "J. Mercer", Procedure: testProcedure(),
@@ -98,7 +98,7 @@ func againJob() *pb.Job {
 	return j
 }
 
-// decidedJob has its measurements and the evaluation that follows.
+// fitPartJob has its measurements and the evaluation that follows.
 func fitPartJob() *pb.Job {
 	j := measuringJob()
 	j.Stage, j.Measuring, j.LastSeq = pb.JobStage_JOB_STAGE_CHOOSE, "", 45
@@ -117,7 +117,7 @@ func decision() *pb.Evaluation {
 		Outcome: pb.Outcome_OUTCOME_FIT_PART,
 		Sums:    []*pb.Sum{{Name: "gap", Expression: "depth - height", Worked: "12.000 - 10.000", Value: mm("2.000")}},
 		Gap:     mm("2.000"), AllowedPlay: between("0.050", "0.150"), Window: between("1.850", "1.950"), Aim: mm("1.900"),
-		Candidates: all, Choice: all[3],
+		Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], Word: "play",
 		Why:      "of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play",
 		Findings: []*pb.Finding{{Code: "out_of_stock", Text: "R-190 (marked C) of 1.900 mm is nearer to the aim but out of stock; R-194 is the next that fits"}},
 	}
@@ -129,6 +129,7 @@ func nothingFitsJob() *pb.Job {
 	e := j.GetEvaluation()
 	e.Outcome, e.Choice, e.Why = pb.Outcome_OUTCOME_NOTHING_FITS, nil, ""
 	e.Candidates = []*pb.Candidate{e.GetCandidates()[0], e.GetCandidates()[4], e.GetCandidates()[5]}
+	e.Thinner, e.Thicker = e.GetCandidates()[0], e.GetCandidates()[1]
 	e.Findings = []*pb.Finding{{Code: "nothing_fits", Text: "no grade that can be had is 1.850 to 1.950 mm thick; the next thinner, R-180 (marked A) of 1.800 mm, would give 0.200 mm end play: check that the right faces were measured"}}
 	return j
 }
@@ -158,10 +159,11 @@ func judge(e *pb.Evaluation, play *pb.Length) {
 	last.Readings = []*pb.TakenReading{taken(48, "dial-2", play.GetText())}
 	last.Value, last.Complete = play, true
 	predicted := e.GetGap().GetPicometres() - e.GetFitted().GetThickness().GetPicometres()
-	agrees := play.GetPicometres()-predicted <= mm("0.020").GetPicometres()
+	agrees := gauge.Length(play.GetPicometres()-predicted).Abs() <= gauge.Length(mm("0.020").GetPicometres())
 	e.Verification = &pb.Verification{Measured: play, Predicted: pm(predicted), Difference: pm(play.GetPicometres() - predicted), Agrees: &agrees}
 	e.Outcome = pb.Outcome_OUTCOME_CONFORMS
-	if play.GetPicometres() > e.GetAllowedPlay().GetMax().GetPicometres() {
+	allowed := e.GetAllowedPlay()
+	if play.GetPicometres() < allowed.GetMin().GetPicometres() || play.GetPicometres() > allowed.GetMax().GetPicometres() {
 		e.Outcome = pb.Outcome_OUTCOME_DOES_NOT_CONFORM
 		e.Findings = []*pb.Finding{{Code: "outside_limits", Text: "the end play is " + play.GetText() + " mm, allowed is 0.050 to 0.150 mm"}}
 	}

@@ -28,82 +28,84 @@ func (p *pages) flags(a *app, cmd *cobra.Command) {
 	a.complete(cmd, "gauge", a.names(gaugeNames))
 }
 
-// each asks for page after page and hands on the entries.
-func (p *pages) each(ask func(after uint64, limit uint32) (shown int, next uint64, err error)) error {
-	after, left := p.after, p.limit
+const pagesHelp = "\n\nWithout --limit it pages through to the end. With --output json every entry is one\nobject on one line."
+
+// listing is one kind of entry, of which the history gives a page at a time.
+type listing[Entry proto.Message] struct {
+	use, short string
+	value      string // title of the column beside the gauge
+	page       func(ctx context.Context, d *daemon, p pages) (entries []Entry, next uint64, err error)
+	row        func(io.Writer, Entry)
+}
+
+func (l listing[Entry]) command(a *app) *cobra.Command {
+	var p pages
+	cmd := &cobra.Command{Use: l.use, Short: l.short, Long: l.short + "." + pagesHelp, Args: arguments(0, 0)}
+	p.flags(a, cmd)
+	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return l.show(ctx, a, d, p) })
+	return cmd
+}
+
+// show asks for page after page and writes the entries.
+func (l listing[Entry]) show(ctx context.Context, a *app, d *daemon, p pages) error {
+	left, limited, first := p.limit, p.limit > 0, true
 	for {
-		limit := uint64(pageSize)
-		if p.limit > 0 {
-			limit = min(limit, left)
+		p.limit = pageSize
+		if limited {
+			p.limit = min(p.limit, left)
 		}
-		shown, next, err := ask(after, uint32(limit))
+		entries, next, err := l.page(ctx, d, p)
 		if err != nil {
 			return err
 		}
-		left -= min(uint64(shown), left)
-		if next == 0 || p.limit > 0 && left == 0 {
+		if first && a.output == outputTable {
+			renderHead(a.stdout, l.value)
+		}
+		if err := l.write(a, entries); err != nil {
+			return err
+		}
+		left -= min(uint64(len(entries)), left)
+		if next == 0 || limited && left == 0 {
 			return nil
 		}
-		after = next
+		p.after, first = next, false
 	}
 }
 
-const pagesHelp = "\n\nWithout --limit it pages through to the end. With --output json every entry is one\nobject on one line."
-
-func (a *app) historyReadingsCommand() *cobra.Command {
-	var p pages
-	cmd := &cobra.Command{
-		Use:   "readings",
-		Short: "Show stored readings in the order of the history",
-		Long:  "Show stored readings in the order of the history." + pagesHelp,
-		Args:  arguments(0, 0),
-	}
-	p.flags(a, cmd)
-	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-		return p.each(func(after uint64, limit uint32) (int, uint64, error) {
-			page, err := ask(ctx, d, d.history.ListReadings, &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: after, Limit: limit})
-			if err != nil {
-				return 0, 0, err
-			}
-			return len(page.GetReadings()), page.GetNextAfterSeq(), showEach(a, page.GetReadings(), renderReadingRow)
-		})
-	})
-	return cmd
-}
-
-func (a *app) historyRejectsCommand() *cobra.Command {
-	var p pages
-	cmd := &cobra.Command{
-		Use:   "rejects",
-		Short: "Show frames that gave no reading, and why",
-		Long:  "Show frames that gave no reading, and why." + pagesHelp,
-		Args:  arguments(0, 0),
-	}
-	p.flags(a, cmd)
-	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-		return p.each(func(after uint64, limit uint32) (int, uint64, error) {
-			page, err := ask(ctx, d, d.history.ListRejects, &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: after, Limit: limit})
-			if err != nil {
-				return 0, 0, err
-			}
-			return len(page.GetRejects()), page.GetNextAfterSeq(), showEach(a, page.GetRejects(), renderRejectRow)
-		})
-	})
-	return cmd
-}
-
-func renderRejectRow(w io.Writer, r *pb.Reject) {
-	renderRow(w, r.GetSeq(), timeText(r.GetTime()), r.GetGaugeId(), r.GetReason(), fmt.Sprintf("%s: %q", r.GetDetail(), r.GetRaw()))
-}
-
-// showEach writes entries as rows, or each as one line of JSON.
-func showEach[Entry proto.Message](a *app, entries []Entry, row func(io.Writer, Entry)) error {
+func (l listing[Entry]) write(a *app, entries []Entry) error {
 	for _, entry := range entries {
-		if a.output != outputJSON {
-			row(a.stdout, entry)
+		if a.output == outputTable {
+			l.row(a.stdout, entry)
 		} else if err := writeJSON(a.stdout, entry, false); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func (a *app) historyReadingsCommand() *cobra.Command {
+	return listing[*pb.Reading]{
+		use: "readings", short: "Show stored readings in the order of the history", value: "VALUE",
+		page: func(ctx context.Context, d *daemon, p pages) ([]*pb.Reading, uint64, error) {
+			request := &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after, Limit: uint32(p.limit)}
+			answer, err := ask(ctx, d, d.history.ListReadings, request)
+			return answer.GetReadings(), answer.GetNextAfterSeq(), err
+		},
+		row: renderReadingRow,
+	}.command(a)
+}
+
+func (a *app) historyRejectsCommand() *cobra.Command {
+	return listing[*pb.Reject]{
+		use: "rejects", short: "Show frames that gave no reading, and why", value: "REASON",
+		page: func(ctx context.Context, d *daemon, p pages) ([]*pb.Reject, uint64, error) {
+			request := &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after, Limit: uint32(p.limit)}
+			answer, err := ask(ctx, d, d.history.ListRejects, request)
+			return answer.GetRejects(), answer.GetNextAfterSeq(), err
+		},
+		row: func(w io.Writer, r *pb.Reject) {
+			note := fmt.Sprintf("%s: %q", r.GetDetail(), r.GetRaw())
+			renderRow(w, r.GetSeq(), timeText(r.GetTime()), r.GetGaugeId(), r.GetReason(), note)
+		},
+	}.command(a)
 }

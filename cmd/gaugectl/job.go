@@ -16,18 +16,21 @@ import (
 // jobFlags are what the commands of the job group share.
 type jobFlags struct {
 	technician string
+	getenv     func(string) string
 }
 
+// by is who does it; empty leaves it to the daemon.
+func (f *jobFlags) by() string { return or(f.technician, f.getenv("GAUGECTL_TECHNICIAN")) }
+
 func (a *app) jobCommand() *cobra.Command {
-	f := &jobFlags{}
+	f := &jobFlags{getenv: a.getenv}
 	cmd := a.group("job", "Run a job: measure, fit the part, prove it",
 		a.jobRunCommand(f), a.jobListCommand(), a.jobShowCommand(), a.jobWatchCommand(),
 		a.jobStartCommand(f), a.jobCaptureCommand(f), a.jobEnterCommand(f), a.jobDiscardCommand(f),
 		a.jobChooseCommand(f), a.jobFitCommand(f), a.jobVerifyCommand(f), a.jobCloseCommand(f))
 	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result.\n" +
 		"`job run` leads through all of it; the other commands are its single steps."
-	cmd.PersistentFlags().StringVar(&f.technician, "technician", a.getenv("GAUGECTL_TECHNICIAN"),
-		"who does it (default $GAUGECTL_TECHNICIAN)")
+	cmd.PersistentFlags().StringVar(&f.technician, "technician", "", "who does it (default $GAUGECTL_TECHNICIAN)")
 	return cmd
 }
 

@@ -20,7 +20,7 @@ func optional(args []string) string {
 func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
 	request := &pb.ChoosePartRequest{}
 	cmd := a.onJob("choose JOB [PART]", "Settle on the recommended part, or on another with a reason", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
-		request.JobId, request.By, request.Part = id, f.technician, optional(args)
+		request.JobId, request.By, request.Part = id, f.by(), optional(args)
 		answer, err := ask(ctx, d, d.jobs.ChoosePart, request)
 		if err != nil {
 			return err
@@ -42,7 +42,7 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 			}
 			request.Thickness, request.Unit = digits, unit
 		}
-		request.JobId, request.By, request.Part = id, f.technician, optional(args)
+		request.JobId, request.By, request.Part = id, f.by(), optional(args)
 		answer, err := ask(ctx, d, d.jobs.RecordFittedPart, request)
 		if err != nil {
 			return err
@@ -56,7 +56,7 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 
 func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
 	cmd := a.onJob("verify JOB", "Judge the measured result and store the verdict", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
-		answer, err := ask(ctx, d, d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.technician})
+		answer, err := ask(ctx, d, d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.by()})
 		if err != nil {
 			return err
 		}
@@ -70,7 +70,7 @@ func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
 func (a *app) jobCloseCommand(f *jobFlags) *cobra.Command {
 	request := &pb.CloseJobRequest{}
 	cmd := a.onJob("close JOB", "End a job; one without a verdict needs a reason", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
-		request.JobId, request.By = id, f.technician
+		request.JobId, request.By = id, f.by()
 		answer, err := ask(ctx, d, d.jobs.CloseJob, request)
 		if err != nil {
 			return err

@@ -46,7 +46,7 @@ func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
 		}
 		ctx, cancel := context.WithCancel(ctx)
 		defer cancel()
-		s := newSession(ctx, a, d, f.technician)
+		s := newSession(ctx, a, d, f.by())
 		var err error
 		if id != 0 {
 			err = s.resume(ctx, id)

@@ -46,7 +46,7 @@ func (a *app) jobStartCommand(f *jobFlags) *cobra.Command {
 		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(procedureNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
-			request, err := s.request(args[0], f.technician)
+			request, err := s.request(args[0], f.by())
 			if err != nil {
 				return err
 			}

@@ -31,7 +31,7 @@ func (a *app) done(answer stepAnswer, format string, args ...any) error {
 func (a *app) jobCaptureCommand(f *jobFlags) *cobra.Command {
 	request := &pb.CaptureReadingRequest{}
 	cmd := a.onJob("capture JOB", "Take the present reading of the gauge", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
-		request.JobId, request.By = id, f.technician
+		request.JobId, request.By = id, f.by()
 		answer, err := ask(ctx, d, d.jobs.CaptureReading, request)
 		if err != nil {
 			return err
@@ -63,7 +63,7 @@ func (a *app) jobEnterCommand(f *jobFlags) *cobra.Command {
 		if err != nil {
 			return usageError{err}
 		}
-		request.JobId, request.By, request.Shown, request.Unit = id, f.technician, shown, unit
+		request.JobId, request.By, request.Shown, request.Unit = id, f.by(), shown, unit
 		answer, err := ask(ctx, d, d.jobs.EnterReading, request)
 		if err != nil {
 			return err
@@ -108,7 +108,7 @@ func (a *app) jobDiscardCommand(f *jobFlags) *cobra.Command {
 		if request.GetReason() == "" {
 			return usagef("say why it does not count: --reason WHY")
 		}
-		request.JobId, request.By = id, f.technician
+		request.JobId, request.By = id, f.by()
 		answer, err := ask(ctx, d, d.jobs.DiscardReading, request)
 		if err != nil {
 			return err

@@ -57,7 +57,7 @@ func fitText(e *pb.Evaluation) string {
 	case c.GetPlay() == nil:
 		return fmt.Sprintf("Fit %s.", gradeText(c.GetGrade()))
 	default:
-		return fmt.Sprintf("Fit %s. It gives %s.", gradeText(c.GetGrade()), playText(c.GetPlay()))
+		return fmt.Sprintf("Fit %s. It gives %s.", gradeText(c.GetGrade()), playText(e.GetWord(), c.GetPlay()))
 	}
 }
 
@@ -65,7 +65,7 @@ func fitText(e *pb.Evaluation) string {
 // itself where nothing is fitted.
 func resultText(e *pb.Evaluation) string {
 	if v := e.GetVerification(); v != nil {
-		return playText(v.GetMeasured())
+		return playText(e.GetWord(), v.GetMeasured())
 	}
 	return lengthText(e.GetGap())
 }
@@ -87,7 +87,7 @@ func reasons(e *pb.Evaluation) []string {
 		lines = append(lines, "Why: "+e.GetWhy()+".")
 	}
 	if e.GetAllowedPlay() != nil {
-		lines = append(lines, "Allowed is "+playRangeText(e.GetAllowedPlay())+".")
+		lines = append(lines, "Allowed is "+playRangeText(e.GetWord(), e.GetAllowedPlay())+".")
 	}
 	return lines
 }
@@ -106,7 +106,7 @@ func missing(measurements []*pb.Measurement) []string {
 // verificationLines set the result beside the limits and the prediction.
 func verificationLines(e *pb.Evaluation) []string {
 	v := e.GetVerification()
-	lines := []string{"Allowed is " + playRangeText(e.GetAllowedPlay()) + "."}
+	lines := []string{"Allowed is " + playRangeText(e.GetWord(), e.GetAllowedPlay()) + "."}
 	if e.GetFitted() != nil {
 		lines = append(lines, "Fitted is "+fittedText(e.GetFitted())+".")
 	}
@@ -121,7 +121,7 @@ func verificationLines(e *pb.Evaluation) []string {
 		}
 	}
 	return append(lines, fmt.Sprintf("Predicted was %s; the difference is %s%s.",
-		playText(v.GetPredicted()), signedText(v.GetDifference()), agreement))
+		playText(e.GetWord(), v.GetPredicted()), signedText(v.GetDifference()), agreement))
 }
 
 // renderDetail writes the readings, the sums, the window and the grades.
@@ -156,7 +156,7 @@ func renderWindow(w io.Writer, e *pb.Evaluation) {
 			fmt.Fprintf(tab, "  gap without the part\t%s\n", lengthText(e.GetGap()))
 		}
 		if e.GetAllowedPlay() != nil {
-			fmt.Fprintf(tab, "  allowed\t%s\n", playRangeText(e.GetAllowedPlay()))
+			fmt.Fprintf(tab, "  allowed\t%s\n", playRangeText(e.GetWord(), e.GetAllowedPlay()))
 		}
 		if e.GetWindow() != nil {
 			fmt.Fprintf(tab, "  part may be\t%s thick\n", rangeText(e.GetWindow()))

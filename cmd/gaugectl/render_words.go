@@ -39,12 +39,15 @@ func signedText(l *pb.Length) string {
 	return text
 }
 
+// wordResult is the word of a closing dimension that is neither play nor preload.
+const wordResult = "result"
+
 // playText writes a play with its sign; a negative play is a preload, and the
-// word stands for the sign.
-func playText(l *pb.Length) string {
+// word stands for the sign. A plain result has neither word.
+func playText(word string, l *pb.Length) string {
 	switch {
-	case l == nil:
-		return "-"
+	case l == nil || word == wordResult:
+		return lengthText(l)
 	case l.GetPicometres() < 0:
 		return "preload " + strings.TrimPrefix(lengthText(l), "-")
 	default:
@@ -54,21 +57,23 @@ func playText(l *pb.Length) string {
 
 // playRangeText writes the allowed play. Two preloads are named from the
 // lighter to the heavier.
-func playRangeText(r *pb.Range) string {
+func playRangeText(word string, r *pb.Range) string {
 	low, high := r.GetMin(), r.GetMax()
 	switch {
 	case low == nil && high == nil:
 		return "not limited"
 	case low == nil:
-		return "at most " + playText(high)
+		return "at most " + playText(word, high)
 	case high == nil:
-		return "at least " + playText(low)
+		return "at least " + playText(word, low)
+	case word == wordResult:
+		return rangeText(r)
 	case high.GetPicometres() < 0:
-		return playText(high) + " to " + strings.TrimPrefix(playText(low), "preload ")
+		return playText(word, high) + " to " + strings.TrimPrefix(playText(word, low), "preload ")
 	case low.GetPicometres() < 0:
-		return playText(low) + " to " + playText(high)
+		return playText(word, low) + " to " + playText(word, high)
 	default:
-		return playText(low) + " to " + signedText(high)
+		return playText(word, low) + " to " + signedText(high)
 	}
 }
 

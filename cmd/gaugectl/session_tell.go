@@ -163,7 +163,18 @@ func (s *session) askFitted() string {
 	if s.fitted != nil {
 		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", or(*s.fitted, s.settledPart()))
 	}
-	return fmt.Sprintf("Fit the part. Which part was fitted? Enter = %s, or the number on the part.", s.settledPart())
+	return fmt.Sprintf("Fit %s.\nWhich part was fitted? Enter = %s, or the number on the part.", s.settledGrade(), s.settledPart())
+}
+
+// settledGrade names the part that was settled on with its marking and
+// thickness, where it is one of the family.
+func (s *session) settledGrade() string {
+	for _, c := range s.job.GetEvaluation().GetCandidates() {
+		if c.GetGrade().GetPart() == s.job.GetChosenPart() {
+			return gradeText(c.GetGrade())
+		}
+	}
+	return s.settledPart()
 }
 
 func (s *session) settledPart() string { return or(s.job.GetChosenPart(), "the part settled on") }

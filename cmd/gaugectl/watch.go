@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
@@ -105,8 +106,7 @@ func (w *watch) show(e *pb.WatchReadingsResponse) error {
 	return nil
 }
 
-// renderReadingRow writes a reading as one row of a list that has no end, so
-// the columns have fixed widths.
+// renderReadingRow writes a reading as one row of a list.
 func renderReadingRow(w io.Writer, r *pb.Reading) {
 	note := statusText(r.GetStatus())
 	if r.GetEnteredBy() != "" {
@@ -118,12 +118,17 @@ func renderReadingRow(w io.Writer, r *pb.Reading) {
 	renderRow(w, r.GetSeq(), timeText(r.GetTime()), r.GetGaugeId(), lengthText(r.GetValue()), note)
 }
 
+// The columns of a list of readings, states or rejected frames. They have
+// fixed widths, because such a list may have no end.
+const rowColumns = "%8v  %-24s  %-14s  %14s  %s"
+
+// renderHead writes the titles of the columns.
+func renderHead(w io.Writer, value string) {
+	fmt.Fprintf(w, rowColumns+"\n", "SEQ", "TIME", "GAUGE", value, "NOTE")
+}
+
 func renderRow(w io.Writer, seq uint64, time, gauge, value, note string) {
-	row := fmt.Sprintf("%8d  %s  %-14s  %14s", seq, time, gauge, value)
-	if note != "" {
-		row += "  " + note
-	}
-	fmt.Fprintln(w, row)
+	fmt.Fprintln(w, strings.TrimRight(fmt.Sprintf(rowColumns, seq, time, gauge, value, note), " "))
 }
 
 func join(a, b string) string {
