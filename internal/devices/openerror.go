@@ -11,8 +11,8 @@ import (
 // OpenError says why a port cannot be opened and what to do about it.
 type OpenError struct {
 	Port string
-	Text string
-	Err  error // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial or the system's
+	Text string // says all there is to say
+	Err  error  // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial or the system's
 }
 
 func (e *OpenError) Error() string { return "cannot open " + e.Port + ": " + e.Text }
@@ -64,8 +64,8 @@ func busy(path string, holders []string, o ownership) error {
 	return &OpenError{path, fmt.Sprintf("another program holds the port%s (%v): %s", who, o, remedy), ErrBusy}
 }
 
-func notSerial(path string, err error) error {
-	return &OpenError{path, fmt.Sprintf(`it is not a serial port (%v): correct "port" in the gauge's definition`, err), ErrNotSerial}
+func notSerial(path string) error {
+	return &OpenError{path, `it is not a serial port: correct "port" in the gauge's definition`, ErrNotSerial}
 }
 
 // mode returns the settings in the library's terms.

@@ -30,20 +30,30 @@ func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
 	if err != nil {
 		return nil, explainOpen(path, err)
 	}
-	if err := lock(file); err != nil {
-		file.Close()
-		return nil, explainOpen(path, err)
-	}
-	set, err := serial.Open(path, line.mode())
+	port, err := prepare(file, line, quiet)
 	if err != nil {
 		file.Close()
 		return nil, explainOpen(path, err)
 	}
+	return port, nil
+}
+
+// prepare locks and sets the line behind an open descriptor.
+func prepare(file *os.File, line Line, quiet time.Duration) (*serialPort, error) {
+	if err := file.SetDeadline(time.Time{}); err != nil {
+		return nil, errors.Join(ErrNotSerial, err) // the runtime cannot wait on it
+	}
+	if err := lock(file); err != nil {
+		return nil, err
+	}
+	set, err := serial.Open(file.Name(), line.mode())
+	if err != nil {
+		return nil, err
+	}
 	// What came before we opened is old: it must not pass for a new reading.
 	if err := set.ResetInputBuffer(); err != nil {
 		set.Close()
-		file.Close()
-		return nil, explainOpen(path, err)
+		return nil, err
 	}
 	return &serialPort{file, set, quiet}, nil
 }
@@ -62,16 +72,16 @@ func lock(file *os.File) error {
 }
 
 func (p *serialPort) Read(buf []byte) (int, error) {
-	if err := p.file.SetReadDeadline(time.Now().Add(p.quiet)); err != nil {
-		return 0, err
+	if p.file.SetReadDeadline(time.Now().Add(p.quiet)) != nil {
+		return 0, os.ErrClosed // nothing else can fail: see openSerial
 	}
 	n, err := p.file.Read(buf)
 	return n, hungUp(err)
 }
 
 func (p *serialPort) Write(buf []byte) (int, error) {
-	if err := p.file.SetWriteDeadline(time.Now().Add(writeWithin)); err != nil {
-		return 0, err
+	if p.file.SetWriteDeadline(time.Now().Add(writeWithin)) != nil {
+		return 0, os.ErrClosed
 	}
 	n, err := p.file.Write(buf)
 	return n, hungUp(err)
@@ -100,8 +110,8 @@ func explainOpen(path string, err error) error {
 		return forbidden(path, whose(path))
 	case errors.Is(err, unix.EWOULDBLOCK), errors.Is(err, unix.EBUSY), code == serial.PortBusy:
 		return busy(path, holders(path), whose(path))
-	case code == serial.InvalidSerialPort:
-		return notSerial(path, err)
+	case code == serial.InvalidSerialPort, errors.Is(err, ErrNotSerial):
+		return notSerial(path)
 	}
 	return &OpenError{Port: path, Text: err.Error(), Err: err}
 }

@@ -139,8 +139,9 @@ func TestMissingPort(t *testing.T) {
 
 func TestNotASerialPort(t *testing.T) {
 	_, err := openSerial(os.DevNull, DefaultLine, time.Second)
-	if !errors.Is(err, ErrNotSerial) || !strings.HasPrefix(err.Error(), "cannot open /dev/null: it is not a serial port (") {
-		t.Errorf("got %v", err)
+	want := `cannot open /dev/null: it is not a serial port: correct "port" in the gauge's definition`
+	if !errors.Is(err, ErrNotSerial) || err.Error() != want {
+		t.Errorf("got  %v\nwant %s", err, want)
 	}
 }
 
