@@ -1,0 +1,497 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"go.uber.org/goleak"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history"
+	"gauged/internal/history/historytest"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// The procedure and the parts are invented for these tests.
+const testProcedure = `procedure: ring
+title: Ring for end play
+unit: mm
+measure:
+  depth: {title: depth, repeats: 2, agree: 0.03, plausible: {min: 20, max: 30}}
+  height: {title: height}
+gap: depth - height
+allow: {play: {min: 0.10, max: 0.20}}
+parts: rings
+choose: {aim: middle}
+verify:
+  measure: {end_play: {title: end play}}
+  play: end_play
+  predicted_within: 0.04
+`
+
+const testParts = `family: rings
+title: Rings
+unit: mm
+grades:
+  - {part: R150, thickness: 1.50}
+  - {part: R155, thickness: 1.55}
+  - {part: R160, thickness: 1.60}
+`
+
+// rig is a station on a real history, with a clock of its own.
+type rig struct {
+	*Station
+	t     *testing.T
+	store *faultyStore
+	now   time.Time
+	mu    sync.Mutex
+	stop  context.CancelFunc
+	ended chan struct{}
+}
+
+// faultyStore is a real history whose commits can be made to fail.
+type faultyStore struct {
+	*history.Store
+	mu   sync.Mutex
+	fail error
+}
+
+func (s *faultyStore) Append(ctx context.Context, facts []gauge.Fact) error {
+	s.mu.Lock()
+	err := s.fail
+	s.mu.Unlock()
+	if err != nil {
+		return err
+	}
+	return s.Store.Append(ctx, facts)
+}
+
+func (s *faultyStore) setFail(err error) {
+	s.mu.Lock()
+	s.fail = err
+	s.mu.Unlock()
+}
+
+func newRig(t *testing.T) *rig { return rigAt(t, filepath.Join(t.TempDir(), "history.db")) }
+
+// rigAt starts a station on the history at path; stop it before opening the
+// same history again.
+func rigAt(t *testing.T, path string) *rig {
+	t.Helper()
+	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(testProcedure)}}, []LibraryFile{{"rings.yaml", []byte(testParts)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &rig{t: t, store: &faultyStore{Store: historytest.OpenAt(t, path)}, now: time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC), ended: make(chan struct{})}
+	r.Station, err = New(t.Context(), Options{
+		Store: r.store, Library: library,
+		Now: func() time.Time {
+			r.mu.Lock()
+			defer r.mu.Unlock()
+			r.now = r.now.Add(time.Millisecond)
+			return r.now
+		},
+		Gauges: []GaugeInfo{
+			{ID: "dial", Mode: ModeButton},
+			{ID: "probe", Mode: ModeStream, Fresh: time.Second},
+			{ID: "far", Mode: ModeButton, Outside: true},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	r.stop = sync.OnceFunc(func() {
+		cancel()
+		<-r.ended
+	})
+	go func() {
+		r.Run(ctx)
+		close(r.ended)
+	}()
+	t.Cleanup(r.stop)
+	return r
+}
+
+func (r *rig) start(gauges map[string]string) *Job {
+	r.t.Helper()
+	j, err := r.StartJob(r.t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U-7", Technician: "tech", Gauges: gauges})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+// press reports a reading of a gauge and waits until it is durable.
+func (r *rig) press(gaugeID, shown string, unit gauge.Unit) {
+	r.t.Helper()
+	cursor := r.Watch(r.Newest())
+	r.Report(Report{Reading: &gauge.Reading{
+		Gauge: gaugeID, Time: r.o.Now(), Value: gauge.MustLength(shown, unit), Shown: shown, Unit: unit,
+		Status: gauge.StatusOK, Raw: []byte(shown + "\r"),
+	}})
+	for {
+		page, err := cursor.Next(r.t.Context())
+		if err != nil {
+			r.t.Fatal(err)
+		}
+		for _, f := range page.Facts {
+			if f.Reading != nil && f.Reading.Shown == shown {
+				return
+			}
+		}
+	}
+}
+
+func (r *rig) enter(job uint64, shown string) *Job {
+	r.t.Helper()
+	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: job, Shown: shown, Unit: gauge.Millimetre, Instrument: "feeler gauge"})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+func (r *rig) job(id uint64) *Job {
+	r.t.Helper()
+	j, err := r.Job(r.t.Context(), id)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+// kinds lists the facts of a job.
+func (r *rig) kinds(id uint64) string {
+	r.t.Helper()
+	facts, err := r.store.JobFacts(r.t.Context(), id)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	var kinds []string
+	for _, f := range facts {
+		kinds = append(kinds, f.Job.Kind)
+	}
+	return strings.Join(kinds, " ")
+}
+
+func TestAWholeJob(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	id := r.start(map[string]string{"depth": "dial", "end_play": "dial"}).ID
+
+	r.press("dial", "25.430", gauge.Millimetre)
+	r.press("dial", "25.440", gauge.Millimetre)
+	if j := r.job(id); j.Measuring != "height" || j.Stage != StageMeasure {
+		t.Fatalf("stage %s, measuring %q", j.Stage, j.Measuring)
+	}
+	j := r.enter(id, "23.700")
+	if j.Stage != StageChoose || j.Evaluation.Choice == nil || j.Evaluation.Choice.Part != "R160" {
+		t.Fatalf("stage %s, choice %+v", j.Stage, j.Evaluation.Choice)
+	}
+	if j, _ = r.Choose(ctx, id, "", "", ""); j.Stage != StageFit || j.Chosen != "R160" {
+		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
+	}
+	if j, _ = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.597", Unit: gauge.Millimetre}); j.Stage != StageVerify || j.Measuring != "end_play" {
+		t.Fatalf("stage %s, measuring %q", j.Stage, j.Measuring)
+	}
+	r.press("dial", "0.140", gauge.Millimetre)
+	if j = r.job(id); j.Stage != StageDecided || j.Evaluation.Outcome != "conforms" {
+		t.Fatalf("stage %s, outcome %s", j.Stage, j.Evaluation.Outcome)
+	}
+	if j, err := r.Verify(ctx, id, ""); err != nil || !j.Verified {
+		t.Fatalf("verified %v, %v", j, err)
+	}
+	if j, err := r.CloseJob(ctx, id, "", ""); err != nil || j.Stage != StageClosed {
+		t.Fatalf("closed %v, %v", j, err)
+	}
+	want := "started taken taken taken verdict chosen fitted verdict taken verdict verified closed"
+	if got := r.kinds(id); got != want {
+		t.Errorf("facts %s, want %s", got, want)
+	}
+	if _, _, err := r.Enter(ctx, EnterRequest{Job: id, Shown: "1", Unit: gauge.Millimetre}); !errors.Is(err, ErrRefused) {
+		t.Errorf("a closed job took a value: %v", err)
+	}
+	if j := r.job(id); j.Evaluation.Outcome != "conforms" || j.Closed.IsZero() {
+		t.Errorf("the closed job loads as %s", j.Evaluation.Outcome)
+	}
+	replay, err := r.ReplayVerdicts(ctx, 0)
+	if err != nil || replay.Jobs != 1 || replay.Verdicts != 3 || len(replay.Differences) != 0 {
+		t.Errorf("replay %+v, %v", replay, err)
+	}
+}
+
+// TestFittingAgainBeginsTheProofAnew: readings of the first proof do not count
+// for the second part.
+func TestFittingAgainBeginsTheProofAnew(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	id := r.start(nil).ID
+	for _, shown := range []string{"25.43", "25.43", "23.70"} {
+		r.enter(id, shown)
+	}
+	if _, err := r.Fit(ctx, FitRequest{Job: id, Part: "R150"}); err != nil {
+		t.Fatal(err)
+	}
+	if j := r.enter(id, "0.23"); j.Evaluation.Outcome != "does not conform" {
+		t.Fatalf("outcome %s", j.Evaluation.Outcome)
+	}
+	j, err := r.Fit(ctx, FitRequest{Job: id, Part: "R160"})
+	if err != nil || j.Stage != StageVerify || j.Measuring != "end_play" {
+		t.Fatalf("stage %s, %v", j.Stage, err)
+	}
+	if j := r.enter(id, "0.13"); j.Evaluation.Outcome != "conforms" || *j.Evaluation.Verification.Predicted != gauge.MustLength("0.13", gauge.Millimetre) {
+		t.Errorf("outcome %s, verification %+v", j.Evaluation.Outcome, j.Evaluation.Verification)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	id := r.start(map[string]string{"depth": "dial", "end_play": "probe"}).ID
+	capture := func(q CaptureRequest) error { _, _, err := r.Capture(ctx, q); return err }
+	enter := func(q EnterRequest) error { _, _, err := r.Enter(ctx, q); return err }
+	job := func(_ *Job, err error) error { return err }
+	cases := []struct {
+		name string
+		err  error
+		kind error
+		want string
+	}{
+		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), ErrNotFound, `not found: there is no procedure "x"`},
+		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), ErrInput, "wrong input: a job needs the serial number of the unit"},
+		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), ErrInput, "wrong input: a job needs the name of the technician"},
+		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far`},
+		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), ErrInput, `wrong input: procedure ring has no measurement "width"`},
+		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
+		{"capture from a button", capture(CaptureRequest{Job: id}), ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
+		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), ErrRefused, "refused: height has no gauge in job 1; type the value in"},
+		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), ErrRefused, "refused: gauge probe is absent for 0s"},
+		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
+		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), ErrInput, `wrong input: "25.4" is not a length: its unit is not known`},
+		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
+		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), ErrRefused, "refused: job 1 has no reading that counts"},
+		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
+		{"choose too early", job(r.Choose(ctx, id, "", "", "")), ErrRefused, "refused: job 1 is not measured yet"},
+		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"verify too early", job(r.Verify(ctx, id, "")), ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
+		{"close unfinished", job(r.CloseJob(ctx, id, "", "")), ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
+		{"no job", job(r.Verify(ctx, 99, "")), ErrNotFound, "not found: there is no job 99"},
+	}
+	for _, c := range cases {
+		if !errors.Is(c.err, c.kind) || c.err.Error() != c.want {
+			t.Errorf("%s: got %v\nwant %s", c.name, c.err, c.want)
+		}
+	}
+	if got := r.kinds(id); got != "started" {
+		t.Errorf("a refusal left facts: %s", got)
+	}
+}
+
+func TestCaptureFromAStream(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	id := r.start(map[string]string{"*": "probe"}).ID
+	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.now, State: gauge.StateLive}})
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: gauge probe has not sent a reading yet" {
+		t.Errorf("got %v", err)
+	}
+	r.press("probe", "25.430", gauge.Millimetre)
+	r.press("probe", "25.431", gauge.Millimetre)
+	j, f, err := r.Capture(ctx, CaptureRequest{Job: id})
+	if err != nil || f.Reading.Shown != "25.431" || len(j.taken) != 1 {
+		t.Fatalf("captured %+v, %v", f.Reading, err)
+	}
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: the reading 25.431 mm of probe was not taken: it was taken already; wait for the next one" {
+		t.Errorf("the same reading twice: %v", err)
+	}
+	r.press("probe", "25.432", gauge.Millimetre)
+	r.mu.Lock()
+	r.now = r.now.Add(2 * time.Second)
+	r.mu.Unlock()
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: the last reading of gauge probe is 2s old; look at its cable and battery" {
+		t.Errorf("an old reading: %v", err)
+	}
+}
+
+// TestNoticeOfReadingsThatAreNotTaken: a button pressed at the wrong moment, on
+// the wrong gauge or in the wrong unit is stored, not taken, and said.
+func TestNoticeOfReadingsThatAreNotTaken(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"depth": "dial", "height": "far"}).ID
+	r.press("dial", "0.985", gauge.Inch)
+	if got := r.job(id).Notice; got != "refused: 0.985 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert" {
+		t.Errorf("notice %q", got)
+	}
+	r.press("far", "23.700", gauge.Millimetre)
+	if got := r.job(id).Notice; got != "refused: the reading 23.700 mm of far was not taken: depth is measured with dial" {
+		t.Errorf("notice %q", got)
+	}
+	r.press("dial", "25.430", gauge.Millimetre)
+	if j := r.job(id); j.Notice != "" || len(j.taken) != 1 {
+		t.Errorf("notice %q after a good reading, %d taken", j.Notice, len(j.taken))
+	}
+}
+
+// TestFailedCommitLosesNothing: a command is answered with the store's error, a
+// gauge's reading waits and is stored when the store works again.
+func TestFailedCommitLosesNothing(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	id := r.start(map[string]string{"depth": "dial"}).ID
+	full := errors.New("the disk is full")
+	r.store.setFail(full)
+	newest := r.Newest()
+	r.Report(Report{Reading: &gauge.Reading{Gauge: "dial", Time: r.now, Value: gauge.MustLength("25.43", gauge.Millimetre), Shown: "25.43", Unit: gauge.Millimetre, Status: gauge.StatusOK}})
+	if _, err := r.CloseJob(ctx, id, "trial", ""); !errors.Is(err, full) {
+		t.Fatalf("got %v", err)
+	}
+	if j := r.job(id); r.Newest() != newest || len(j.taken) != 0 || !j.Closed.IsZero() {
+		t.Fatal("something was published that is not durable")
+	}
+	r.store.setFail(nil)
+	page, err := r.Watch(newest).Next(ctx)
+	if err != nil || len(page.Facts) != 2 || page.Facts[0].Reading.Shown != "25.43" || page.Facts[1].Job.Kind != kindTaken {
+		t.Fatalf("page %+v, %v", page, err)
+	}
+}
+
+// TestRestartGoesOn: every acknowledged reading is there after a restart, and
+// the job goes on where it was.
+func TestRestartGoesOn(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	id := r.start(map[string]string{"depth": "dial"}).ID
+	r.press("dial", "25.43", gauge.Millimetre)
+	before := r.job(id)
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	again := rigAt(t, path)
+	after := again.job(id)
+	if string(after.evaluated) != string(before.evaluated) || after.Measuring != "depth" || after.LastSeq != before.LastSeq || after.Technician != "tech" {
+		t.Errorf("before %+v\nafter %+v", before, after)
+	}
+	again.press("dial", "25.44", gauge.Millimetre)
+	if got := again.job(id).Measuring; got != "height" {
+		t.Errorf("measuring %q", got)
+	}
+	if f := again.Gauges()[0].Last; f.Reading.Number != 2 {
+		t.Errorf("the second reading of dial has number %d", f.Reading.Number)
+	}
+}
+
+func TestWatchers(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	begin := r.Newest()
+	for i := range 3 * tailSize / 100 { // further than memory reaches
+		var batch []Ingested
+		for k := range 100 {
+			batch = append(batch, Ingested{SourceSeq: uint64(100*i + k + 1), Gauge: "far", Shown: "1.000", Unit: gauge.Millimetre, Status: gauge.StatusOK})
+		}
+		if _, _, err := r.Ingest(ctx, "bench", batch); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want := begin
+	for c := r.Watch(begin); want < r.Newest(); {
+		page, err := c.Next(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range page.Facts {
+			if want++; f.Seq != want {
+				t.Fatalf("fact %d where %d was expected", f.Seq, want)
+			}
+		}
+	}
+	skipping := r.Watch(begin)
+	skipping.Skip = true
+	page, err := skipping.Next(ctx)
+	if err != nil || page.GapFirst != begin+1 || page.GapLast != r.Newest() || len(page.Facts) != 0 {
+		t.Errorf("gap %d to %d with %d facts, %v", page.GapFirst, page.GapLast, len(page.Facts), err)
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	cancel()
+	if _, err := r.Watch(r.Newest()).Next(ctx); !errors.Is(err, context.Canceled) {
+		t.Errorf("waiting without facts: %v", err)
+	}
+}
+
+func TestIngestOnce(t *testing.T) {
+	r := newRig(t)
+	ctx := t.Context()
+	send := func(from, to uint64) (uint64, []Refused) {
+		t.Helper()
+		var batch []Ingested
+		for seq := from; seq <= to; seq++ {
+			batch = append(batch, Ingested{SourceSeq: seq, Gauge: "far", Shown: fmt.Sprintf("%d.5", seq), Unit: gauge.Millimetre, Status: gauge.StatusOK})
+		}
+		through, refused, err := r.Ingest(ctx, "bench", batch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return through, refused
+	}
+	if through, err := r.Resume(ctx, "bench"); through != 0 || err != nil {
+		t.Fatalf("resume at %d, %v", through, err)
+	}
+	send(1, 5)
+	if through, refused := send(3, 8); through != 8 || len(refused) != 0 {
+		t.Errorf("durable through %d, refused %v", through, refused)
+	}
+	if n := r.Gauges()[2].Readings; n != 8 {
+		t.Errorf("%d readings stored, sent were 8", n)
+	}
+	through, refused, err := r.Ingest(ctx, "bench", []Ingested{
+		{SourceSeq: 9, Gauge: "dial", Shown: "1", Unit: gauge.Millimetre},
+		{SourceSeq: 10, Gauge: "far", Shown: "1"},
+		{SourceSeq: 11, Gauge: "far", Shown: "1,5", Unit: gauge.Millimetre},
+		{SourceSeq: 12, Gauge: "far", Shown: "1.5", Unit: gauge.Millimetre},
+	})
+	want := []Refused{
+		{9, `this station has no gauge "dial" that is fed from outside`},
+		{10, "the reading has no unit; say mm, in or um"},
+		{11, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
+	}
+	if err != nil || through != 12 || fmt.Sprint(refused) != fmt.Sprint(want) {
+		t.Errorf("through %d, refused %v, %v", through, refused, err)
+	}
+	if seq, err := r.store.SourceSeq(ctx, "bench"); seq != 12 || err != nil {
+		t.Errorf("the history has the sender through %d, %v", seq, err)
+	}
+}
+
+func TestLibraryProblems(t *testing.T) {
+	_, err := NewLibrary(
+		[]LibraryFile{{"a.yaml", []byte(testProcedure)}, {"b.yaml", []byte(testProcedure)}, {"c.yaml", []byte("procedure: c\n")}},
+		[]LibraryFile{{"d.yaml", []byte(strings.Replace(testParts, "rings", "other", 1))}},
+	)
+	want := `a.yaml:1:1: procedure ring chooses from the part family "rings", which no readable file gives
+b.yaml:1:1: the procedure id "ring" is taken by a.yaml
+c.yaml:1:1: "title" is missing
+c.yaml:1:1: "unit" is missing
+c.yaml:1:1: "gap" is missing`
+	if err == nil || err.Error() != want {
+		t.Errorf("got\n%v\nwant\n%s", err, want)
+	}
+}
+
+func TestStoppedStation(t *testing.T) {
+	r := newRig(t)
+	r.stop()
+	if _, err := r.CloseJob(t.Context(), 1, "x", ""); !errors.Is(err, ErrStopped) {
+		t.Errorf("got %v", err)
+	}
+	r.Report(Report{State: &gauge.StateChange{Gauge: "dial"}}) // must not block
+}
