@@ -94,12 +94,21 @@ func typedLength(text string) (digits string, unit pb.Unit, err error) {
 	if _, err := gauge.ParseLength(digits, parsed); err != nil {
 		return "", 0, err
 	}
-	for unit := range pb.Unit_name {
-		if unitSymbol(pb.Unit(unit)) == symbol {
-			return digits, pb.Unit(unit), nil
-		}
+	return digits, unitMessage(parsed), nil
+}
+
+// unitMessage is the unit as the API names it.
+func unitMessage(u gauge.Unit) pb.Unit {
+	switch u {
+	case gauge.Millimetre:
+		return pb.Unit_UNIT_MILLIMETRE
+	case gauge.Inch:
+		return pb.Unit_UNIT_INCH
+	case gauge.Micrometre:
+		return pb.Unit_UNIT_MICROMETRE
+	default:
+		return pb.Unit_UNIT_UNSPECIFIED
 	}
-	return "", 0, fmt.Errorf("the unit %s cannot be sent to the daemon", symbol)
 }
 
 func (a *app) jobDiscardCommand(f *jobFlags) *cobra.Command {

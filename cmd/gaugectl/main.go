@@ -1,5 +1,5 @@
 // Command gaugectl shows gauges and runs jobs on a bench whose daemon, gauged,
-// is reached over gRPC.
+// is reached over gRPC. It also decodes a gauge's bytes and plays gauges without one.
 //
 // Its exit codes are a promise to scripts: see the exit constants. Goroutines:
 // the session of `job run` owns one that follows the job and one that reads
