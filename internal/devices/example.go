@@ -51,12 +51,16 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	m := v.Map()
 	at := m.Need("bytes")
 	raw := flaws.bytes(at, longestFrame+longestEnd)
-	want := Value{Shown: m.Need("shown").Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK}
+	shown := m.Need("shown")
+	want := Value{Shown: shown.Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK}
 	want.Length = m.Need("value").Length(want.Unit)
 	if status := m.Get("status"); status.Given() {
 		want.Status = gauge.Status(status.OneOf(string(gauge.StatusOK), string(gauge.StatusLowBattery)))
 	}
 	m.Done()
+	if shown.Given() && want.Shown == "" {
+		flaws.at(shown, "the digits as shown are empty")
+	}
 	if raw == nil || want.Shown == "" || !want.Unit.Known() {
 		flaws.found = true
 		return

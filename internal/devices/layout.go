@@ -153,6 +153,9 @@ func (l *Layout) readEnds(v shopfile.Value, flaws *flaws) {
 	if v.IsList() {
 		values = v.List()
 	}
+	if v.Given() && len(values) == 0 {
+		flaws.at(v, "there is no end here")
+	}
 	known := map[string]bool{}
 	for _, one := range values {
 		end := flaws.bytes(one, longestEnd)

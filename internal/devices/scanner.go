@@ -62,7 +62,7 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 		if len(s.held) == 0 {
 			s.offset = s.fed
 		}
-		if i == 0 || len(s.held) == 0 {
+		if !s.skipping && (i == 0 || len(s.held) == 0) {
 			s.arrivals = append(s.arrivals, arrival{len(s.held), at})
 		}
 		s.fed++

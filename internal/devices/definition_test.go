@@ -1,0 +1,131 @@
+package devices
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+func readFile(t testing.TB, path string) []byte {
+	t.Helper()
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
+}
+
+func readGauges(t *testing.T, content string) ([]Gauge, error) {
+	t.Helper()
+	layouts, err := ShippedLayouts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	fixed, err := readSample(t, "decimal-comma.good.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := layouts.Add(fixed); err != nil {
+		t.Fatal(err)
+	}
+	doc := shopfile.Parse("f", []byte(content))
+	gauges := ReadGauges(doc.Root(), layouts.Find)
+	return gauges, doc.Err()
+}
+
+func TestReadGauges(t *testing.T) {
+	gauges, err := readGauges(t, `
+dial: {title: Indicator, layout: signed-line, port: /dev/a, unit: in, resolution: 0.0005}
+stand:
+  layout: signed-line
+  usb: SN0042
+  unit: mm
+  mode: stream
+  silent_after: 10s
+  line: {speed: 4800, bits: 7, parity: even, stop: 2}
+depth: {layout: request-reply, port: /dev/c, poll: 2s}
+asked: {layout: request-reply, port: /dev/d}
+remote: {outside: yes, unit: mm, resolution: 0.01}
+comma: {layout: decimal-comma, port: /dev/e}
+`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	byID := map[string]Gauge{}
+	for _, g := range gauges {
+		byID[g.ID] = g
+	}
+	dial := byID["dial"]
+	if dial.Unit != gauge.Inch || dial.Resolution != 12_700_000 || dial.Mode != ModeButton || dial.Bounce != DefaultBounce || dial.SilentAfter != 0 || dial.Line != DefaultLine {
+		t.Errorf("dial: %+v", dial)
+	}
+	stand := byID["stand"]
+	if stand.USB != "SN0042" || stand.Mode != ModeStream || stand.SilentAfter != 10*time.Second || stand.Bounce != 0 || stand.Line != (Line{4800, 7, ParityEven, 2}) {
+		t.Errorf("stand: %+v", stand)
+	}
+	if depth := byID["depth"]; depth.Poll != 2*time.Second || depth.SilentAfter != 6*time.Second {
+		t.Errorf("depth: %+v", depth)
+	}
+	if asked := byID["asked"]; asked.Poll != 0 || asked.SilentAfter != 0 {
+		t.Errorf("asked: %+v", asked)
+	}
+	if remote := byID["remote"]; !remote.Outside || remote.Layout != nil || remote.Resolution != 10_000_000 {
+		t.Errorf("remote: %+v", remote)
+	}
+	if comma := byID["comma"]; comma.Unit != gauge.Millimetre || comma.SilentAfter != DefaultSilentAfter {
+		t.Errorf("comma: %+v", comma)
+	}
+}
+
+func TestBadGauges(t *testing.T) {
+	cases := []struct{ name, content, want string }{
+		{"no unit", "a: {layout: signed-line, port: /dev/a}", `f:1:4: "unit" is missing: the frames of the layout signed-line do not carry it`},
+		{"two units", "a: {layout: decimal-comma, port: /dev/a, unit: in}", `f:1:48: the unit is in, but the layout decimal-comma gives mm`},
+		{"unit that never comes", "a: {layout: value-with-unit, port: /dev/a, unit: um}", `f:1:50: the layout value-with-unit never gives um`},
+		{"no layout of that name", "a: {layout: sined, port: /dev/a}", `f:1:13: there is no layout "sined"`},
+		{"no layout", "a: {port: /dev/a}", `f:1:4: "layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds`},
+		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., or "usb" with the USB serial number of its adapter`},
+		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
+		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
+		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
+		{"no resolution", "a: {outside: yes, unit: mm, resolution: 0}", `f:1:41: the resolution must be more than 0`},
+		{"poll of a button", "a: {layout: value-with-unit, port: /dev/a, poll: 1s}", `f:1:50: only a gauge with mode poll is asked`},
+		{"mode without request", "a: {layout: value-with-unit, port: /dev/a, mode: poll}", `f:1:50: the layout value-with-unit has mode button: a gauge is polled exactly when its layout has a request`},
+		{"silence of a button", "a: {layout: value-with-unit, port: /dev/a, silent_after: 3s}", `f:1:58: a gauge that sends only when somebody wants a reading is never silent`},
+		{"bounce of a stream", "a: {layout: value-with-unit, port: /dev/a, mode: stream, bounce: 1s}", `f:1:66: only a gauge with mode button bounces`},
+		{"poll too short", "a: {layout: request-reply, port: /dev/a, poll: 1ms}", `f:1:48: "1ms" is too short: at least 10ms`},
+		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
+			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
+			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, layout, line, mode, outside, poll, port, resolution, silent_after, title, unit, usb`},
+		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := readGauges(t, c.content)
+			if err == nil || err.Error() != c.want {
+				t.Errorf("\n got %v\nwant %s", err, c.want)
+			}
+		})
+	}
+}
+
+func TestTwoNamesOfOnePort(t *testing.T) {
+	dir := t.TempDir()
+	port, link := filepath.Join(dir, "tty"), filepath.Join(dir, "by-id")
+	if err := os.WriteFile(port, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(port, link); err != nil {
+		t.Fatal(err)
+	}
+	_, err := readGauges(t, "a: {layout: value-with-unit, port: "+port+"}\nb: {layout: value-with-unit, port: "+link+"}")
+	if err == nil || !strings.HasSuffix(err.Error(), `gauge "b" is on the same port as gauge "a" (port `+resolved(port)+`): a port has one gauge`) {
+		t.Errorf("got %v", err)
+	}
+}
