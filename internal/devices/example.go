@@ -22,6 +22,10 @@ type example struct {
 // reads the gauge. A layout whose examples fail is not used.
 func (l *Layout) checkExamples(good, bad shopfile.Value, flaws *flaws) {
 	goods, bads := good.List(), bad.List()
+	if n := len(goods) + len(bads); n > mostExamples {
+		flaws.at(good, "%d examples are too many: at most %d", n, mostExamples)
+		return
+	}
 	for _, v := range goods {
 		l.checkGood(v, flaws)
 	}
@@ -154,10 +158,8 @@ func (l *Layout) hasNegative() bool {
 // noTailPasses reports whether no proper suffix of a good frame is a frame.
 func (l *Layout) noTailPasses() bool {
 	for _, e := range l.good {
-		for from := 1; from < len(e.frame); from++ {
-			if l.whole.MatchString(fromLatin1(e.frame[from:])) {
-				return false
-			}
+		if l.suffix.MatchString(fromLatin1(e.frame[1:])) {
+			return false
 		}
 	}
 	return true

@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"errors"
 	"regexp"
 	"regexp/syntax"
 	"time"
@@ -23,7 +24,9 @@ const (
 const (
 	longestFrame   = 1024
 	longestEnd     = 4
-	longestMatch   = 1000
+	longestMatch   = 1000 // characters
+	longestProgram = 2000 // steps: with longestFrame this bounds the work for one frame
+	mostExamples   = 100
 	longestRequest = 256
 	shortestPause  = 5 * time.Millisecond
 	longestPause   = 10 * time.Second
@@ -204,18 +207,23 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 		flaws.at(v, "%v", err)
 		return
 	}
-	whole, err := regexp.Compile(`\A(?:` + pattern + `)\z`)
+	program, err := syntax.Compile(parsed.Simplify())
 	if err != nil {
 		flaws.at(v, "%v", err)
 		return
 	}
-	l.whole = whole
-	l.suffix, err = regexp.Compile(`(?:` + pattern + `)\z`)
-	if err != nil {
+	if len(program.Inst) > longestProgram {
+		flaws.at(v, "match becomes a program of %d steps; at most %d are taken: repeat less", len(program.Inst), longestProgram)
+		return
+	}
+	whole, errWhole := regexp.Compile(`\A(?:` + pattern + `)\z`)
+	suffix, errSuffix := regexp.Compile(`(?:` + pattern + `)\z`)
+	if err := errors.Join(errWhole, errSuffix); err != nil {
 		flaws.at(v, "%v", err)
 		return
 	}
-	l.allowBytes(parsed, flaws, v)
+	l.whole, l.suffix = whole, suffix
+	l.allowBytes(program, flaws, v)
 	for i, name := range whole.SubexpNames() {
 		switch name {
 		case "":
@@ -235,12 +243,7 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 }
 
 // allowBytes marks the bytes that some part of the pattern can match.
-func (l *Layout) allowBytes(pattern *syntax.Regexp, flaws *flaws, v shopfile.Value) {
-	program, err := syntax.Compile(pattern.Simplify())
-	if err != nil {
-		flaws.at(v, "%v", err)
-		return
-	}
+func (l *Layout) allowBytes(program *syntax.Prog, flaws *flaws, v shopfile.Value) {
 	for _, inst := range program.Inst {
 		switch inst.Op {
 		case syntax.InstRune, syntax.InstRune1, syntax.InstRuneAny, syntax.InstRuneAnyNotNL:
