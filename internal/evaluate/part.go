@@ -15,7 +15,7 @@ func (w *work) part() {
 		// The finding says what to do.
 	case w.p.ToSize:
 		w.e.Outcome = FitPart
-		w.e.Why = fmt.Sprintf("make it %s thick: %s", w.p.show(*w.e.Aim), w.aimWords())
+		w.e.Why = w.aimWords()
 	default:
 		w.rank()
 	}

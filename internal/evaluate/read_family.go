@@ -205,3 +205,10 @@ func shortest(l gauge.Length, u gauge.Unit) string {
 	}
 	return l.Text(u, 9)
 }
+
+// IsFamily reports whether the content is a part family file of that id,
+// whatever else is wrong with it.
+func IsFamily(content []byte, id string) bool {
+	root := shopfile.Parse("", content).Root()
+	return root.IsMap() && root.Map().Get("family").Text() == id
+}

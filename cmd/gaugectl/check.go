@@ -1,0 +1,44 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/config"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "check FILE...",
+		Short: "Check station configurations, layouts, procedures and part families",
+		Long: "Check files as the daemon would read them, and report every problem with its place and\n" +
+			"what to do. A directory stands for its *.yaml files. What a file is, its key tells:\n" +
+			"station, layout, procedure or family. A layout's examples are run. A procedure is\n" +
+			"checked against its part family when that is among the files.",
+		Example: "  gaugectl check procedures parts station.yaml",
+		Args:    arguments(1, 1000),
+	}
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		a.running = true
+		return a.check(args)
+	}
+	return cmd
+}
+
+func (a *app) check(paths []string) error {
+	checked, err := config.Check(paths, a.getenv)
+	if a.output == outputJSON {
+		for _, c := range checked {
+			fmt.Fprintf(a.stdout, "{\"path\":%q,\"kind\":%q,\"id\":%q}\n", c.Path, c.Kind, c.ID)
+		}
+	} else {
+		columns(a.stdout, func(tab io.Writer) {
+			for _, c := range checked {
+				fmt.Fprintf(tab, "%s\t%s %s\tfine\t\n", c.Path, c.Kind, c.ID)
+			}
+		})
+	}
+	return err
+}

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+)
+
+func (a *app) evaluateCommand() *cobra.Command {
+	var parts, fitted string
+	cmd := &cobra.Command{
+		Use:   "evaluate PROCEDURE.yaml READINGS.csv",
+		Short: "Evaluate readings under a procedure, without a daemon",
+		Long: "Evaluate the readings of a CSV file under a procedure file and show the answer, the\n" +
+			"reason and the sums; nothing is stored.\n\n" +
+			"The readings begin with a header line of the columns measurement, value and unit, and\n" +
+			"if wanted gauge and discarded (why a reading does not count). Lines that begin with #\n" +
+			"are remarks. Readings of the verification stand in the same file.\n\n" +
+			"The part family is looked for, by the id that the procedure names, among the *.yaml\n" +
+			"files beside the procedure and in ../parts, unless --parts names its file.",
+		Example: "  gaugectl evaluate ring.yaml readings.csv\n" +
+			"  gaugectl evaluate ring.yaml readings.csv --fitted R160=1.597 --output json",
+		Args: arguments(2, 2),
+	}
+	cmd.Flags().StringVar(&parts, "parts", "", "the part family file")
+	cmd.Flags().StringVar(&fitted, "fitted", "", "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm")
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		a.running = true
+		return a.evaluate(args[0], args[1], parts, fitted)
+	}
+	return cmd
+}
+
+func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string) error {
+	content, err := os.ReadFile(procedureFile)
+	if err != nil {
+		return err
+	}
+	p, err := evaluate.ReadProcedure(procedureFile, content)
+	if err != nil {
+		return err
+	}
+	family, err := readFamily(p, procedureFile, partsFile)
+	if err != nil {
+		return err
+	}
+	if content, err = os.ReadFile(readingsFile); err != nil {
+		return err
+	}
+	var in evaluate.Input
+	if in.Readings, err = evaluate.ReadReadings(readingsFile, content, p); err != nil {
+		return err
+	}
+	if in.Fitted, err = parseFitted(p, fittedText); err != nil {
+		return err
+	}
+	e, err := evaluate.Evaluate(p, family, in)
+	if err != nil {
+		return err
+	}
+	m := message.Evaluation(p, e)
+	if a.output == outputJSON {
+		err = writeJSON(a.stdout, m, true)
+	} else {
+		renderEvaluation(a.stdout, m)
+	}
+	return errors.Join(err, verdictError(m))
+}
+
+// readFamily finds the family that the procedure chooses from, nil when it
+// chooses from none.
+func readFamily(p *evaluate.Procedure, procedureFile, partsFile string) (*evaluate.Family, error) {
+	if p.Parts == "" {
+		if partsFile != "" {
+			return nil, usagef("--parts %s: procedure %s chooses from no part family", partsFile, p.ID)
+		}
+		return nil, nil
+	}
+	dir := filepath.Dir(procedureFile)
+	candidates := []string{partsFile}
+	if partsFile == "" {
+		candidates = nil
+		for _, pattern := range []string{filepath.Join(dir, "*.yaml"), filepath.Join(dir, "..", "parts", "*.yaml")} {
+			found, err := filepath.Glob(pattern)
+			if err != nil {
+				return nil, err
+			}
+			candidates = append(candidates, found...)
+		}
+	}
+	for _, path := range candidates {
+		content, err := os.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		if partsFile == "" && !evaluate.IsFamily(content, p.Parts) {
+			continue
+		}
+		f, err := evaluate.ReadFamily(path, content)
+		if err != nil {
+			return nil, err
+		}
+		if f.ID != p.Parts {
+			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, p.Parts)
+		}
+		return f, p.Suits(f, procedureFile)
+	}
+	return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, p.Parts)
+}
+
+// parseFitted reads PART or PART=THICKNESS; nil when nothing was fitted.
+func parseFitted(p *evaluate.Procedure, text string) (*evaluate.Fitted, error) {
+	if text == "" {
+		return nil, nil
+	}
+	part, thickness, measured := strings.Cut(text, "=")
+	f := &evaluate.Fitted{Part: part}
+	if !measured {
+		return f, nil
+	}
+	unit := p.Unit
+	for _, u := range []gauge.Unit{gauge.Millimetre, gauge.Inch, gauge.Micrometre} {
+		if digits, ok := strings.CutSuffix(thickness, u.String()); ok {
+			thickness, unit = strings.TrimSpace(digits), u
+		}
+	}
+	l, err := gauge.ParseLength(thickness, unit)
+	if err != nil {
+		return nil, usagef("--fitted %s: %w", text, err)
+	}
+	if l <= 0 {
+		return nil, usagef("--fitted %s: a part is thicker than zero", text)
+	}
+	f.Thickness = &l
+	return f, nil
+}

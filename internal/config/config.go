@@ -1,0 +1,166 @@
+// Package config reads the station's configuration and the layouts, procedures
+// and part families that it names. The daemon starts from it, and the command
+// line checks files with the same code.
+package config
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"gauged/internal/devices"
+	"gauged/internal/shopfile"
+	"gauged/internal/station"
+)
+
+// Config is a station's configuration with everything that it names.
+type Config struct {
+	Station   string   // the station's name, for people and logs
+	GRPC      []string // unix:///path or a loopback host:port
+	Metrics   string   // loopback host:port; empty: no metrics
+	History   string   // path of the history
+	Evaluator string   // address of the daemon that runs the jobs; empty: this one
+	Gauges    []devices.Gauge
+	Library   *station.Library
+}
+
+// Load reads the configuration at path and every file that it names. Relative
+// paths in it are relative to its directory. getenv finds the directories of
+// defaults. The error lists every problem of every file.
+func Load(path string, getenv func(string) string) (*Config, error) {
+	content, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	doc := shopfile.Parse(path, content)
+	l := loader{dir: filepath.Dir(path), getenv: getenv}
+	c := l.read(doc.Root())
+	if err := errors.Join(append([]error{doc.Err()}, l.errs...)...); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+type loader struct {
+	dir    string
+	getenv func(string) string
+	errs   []error // of other files
+}
+
+func (l *loader) read(v shopfile.Value) *Config {
+	m := v.Map()
+	c := &Config{Station: m.Need("station").Word()}
+	l.listen(c, m.Get("listen"))
+	c.History = l.defaultHistory()
+	if history := m.Get("history"); history.Given() {
+		c.History = l.path(history.Text())
+	}
+	c.Evaluator = m.Get("evaluator").Text()
+	layouts := l.layouts(m.Get("layouts"))
+	c.Gauges = devices.ReadGauges(m.Get("gauges"), layouts.Find)
+	l.library(c, m)
+	m.Done()
+	return c
+}
+
+func (l *loader) listen(c *Config, v shopfile.Value) {
+	c.GRPC = []string{DefaultAddress(l.getenv)}
+	if !v.Given() {
+		return
+	}
+	m := v.Map()
+	if grpc := m.Get("grpc"); grpc.Given() {
+		c.GRPC = nil
+		for _, address := range grpc.Texts() {
+			if path, unix := strings.CutPrefix(address, "unix://"); unix {
+				address = "unix://" + l.path(path)
+			}
+			c.GRPC = append(c.GRPC, address)
+		}
+	}
+	c.Metrics = m.Get("metrics").Text()
+	m.Done()
+}
+
+// library reads procedures and part families. A station that hands its
+// readings to an evaluator has none.
+func (l *loader) library(c *Config, m *shopfile.Map) {
+	procedures, parts := m.Get("procedures"), m.Get("parts")
+	if c.Evaluator != "" {
+		for _, v := range []shopfile.Value{procedures, parts} {
+			v.Problemf("the jobs run on the evaluator %s, and so do the procedures and parts: keep them there", c.Evaluator)
+		}
+	}
+	library, err := station.NewLibrary(l.files(procedures), l.files(parts))
+	if err != nil {
+		l.errs = append(l.errs, err)
+	}
+	c.Library = library
+}
+
+func (l *loader) layouts(v shopfile.Value) devices.Layouts {
+	layouts, err := devices.ShippedLayouts()
+	if err != nil {
+		l.errs = append(l.errs, err)
+		return devices.Layouts{}
+	}
+	for _, file := range l.files(v) {
+		layout, err := devices.ParseLayout(file.Path, file.Content)
+		if err == nil {
+			err = layouts.Add(layout)
+		}
+		if err != nil {
+			l.errs = append(l.errs, err)
+		}
+	}
+	return layouts
+}
+
+// files reads the YAML files that a value names: files, or directories whose
+// *.yaml files are meant.
+func (l *loader) files(v shopfile.Value) []station.LibraryFile {
+	var files []station.LibraryFile
+	for _, name := range v.Texts() {
+		found, err := readFiles(l.path(name))
+		if err != nil {
+			v.Problemf("%v", err)
+		}
+		files = append(files, found...)
+	}
+	return files
+}
+
+func (l *loader) path(name string) string {
+	if filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(l.dir, name)
+}
+
+// readFiles reads a file, or the *.yaml files of a directory in order.
+func readFiles(path string) ([]station.LibraryFile, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	paths := []string{path}
+	if info.IsDir() {
+		if paths, err = filepath.Glob(filepath.Join(path, "*.yaml")); err != nil {
+			return nil, err
+		}
+		if len(paths) == 0 {
+			return nil, fmt.Errorf("the directory %s has no *.yaml files", path)
+		}
+	}
+	var files []station.LibraryFile
+	for _, p := range paths {
+		content, err := os.ReadFile(p)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, station.LibraryFile{Path: p, Content: content})
+	}
+	return files, nil
+}

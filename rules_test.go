@@ -1,0 +1,247 @@
+// Package gauged_test holds the rules of the house: who may import whom, what
+// pure packages may not use, and that the documents name what exists.
+package gauged_test
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// allowed says which of our packages each package may import.
+var allowed = map[string][]string{
+	"gauged/internal/gauge":               {},
+	"gauged/internal/shopfile":            {"gauged/internal/gauge"},
+	"gauged/internal/devices":             {"gauged/internal/gauge", "gauged/internal/shopfile"},
+	"gauged/internal/devices/simulate":    {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/devices"},
+	"gauged/internal/evaluate":            {"gauged/internal/gauge", "gauged/internal/shopfile"},
+	"gauged/internal/history":             {"gauged/internal/gauge"},
+	"gauged/internal/history/historytest": {"gauged/internal/history"},
+	"gauged/internal/station":             {"gauged/internal/gauge", "gauged/internal/evaluate"},
+	"gauged/internal/server":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/api/gauged/v1"},
+	"gauged/internal/config":              {"gauged/internal/shopfile", "gauged/internal/devices", "gauged/internal/devices/simulate", "gauged/internal/evaluate", "gauged/internal/station"},
+	"gauged/api/gauged/v1":                {},
+	"gauged/cmd/gauged":                   {"*"},
+	"gauged/cmd/gaugectl":                 {"*"},
+}
+
+func TestImports(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "./...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for line := range strings.Lines(string(out)) {
+		fields := strings.Fields(line)
+		if len(fields) == 0 || fields[0] == "gauged" {
+			continue
+		}
+		seen++
+		may, ok := allowed[fields[0]]
+		if !ok {
+			t.Errorf("package %s is not in the map of packages: give it its place in this test and in DEVELOPERS.md", fields[0])
+			continue
+		}
+		for _, imported := range fields[1:] {
+			if strings.HasPrefix(imported, "gauged/") && !slices.Contains(may, imported) && !slices.Contains(may, "*") {
+				t.Errorf("%s may not import %s", fields[0], imported)
+			}
+		}
+	}
+	if seen < len(allowed) {
+		t.Errorf("%d packages found, %d are expected", seen, len(allowed))
+	}
+}
+
+// pure packages do no I/O, read no clock, log nothing and start nothing.
+var pure = []string{"internal/gauge", "internal/evaluate"}
+
+func TestPurePackages(t *testing.T) {
+	forbidden := []string{"os", "net", "log", "log/slog", "sync", "context", "math/rand", "math/rand/v2", "os/exec"}
+	eachGoFile(t, pure, func(path string, f *ast.File) {
+		for _, spec := range f.Imports {
+			if name := strings.Trim(spec.Path.Value, `"`); slices.Contains(forbidden, name) {
+				t.Errorf("%s imports %s", path, name)
+			}
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.GoStmt:
+				t.Errorf("%s starts a goroutine", path)
+			case *ast.SelectorExpr:
+				if x, ok := n.X.(*ast.Ident); ok && x.Name == "time" && n.Sel.Name == "Now" {
+					t.Errorf("%s reads the clock", path)
+				}
+			}
+			return true
+		})
+	})
+}
+
+// TestNoFloatDecides: floats stand only where statistics are made to be shown.
+func TestNoFloatDecides(t *testing.T) {
+	shown := []string{"internal/evaluate/statistics.go", "StdDev", "Metres"}
+	eachGoFile(t, pure, func(path string, f *ast.File) {
+		if slices.Contains(shown, path) {
+			return
+		}
+		for _, d := range f.Decls {
+			if fn, ok := d.(*ast.FuncDecl); ok && slices.Contains(shown, fn.Name.Name) {
+				continue
+			}
+			ast.Inspect(d, func(n ast.Node) bool {
+				if id, ok := n.(*ast.Ident); ok && (id.Name == "float64" || id.Name == "float32") {
+					t.Errorf("%s uses %s", path, id.Name)
+				}
+				return true
+			})
+		}
+	})
+}
+
+// TestNoExitOutsideCommands: only a command may end the process.
+func TestNoExitOutsideCommands(t *testing.T) {
+	eachGoFile(t, []string{"internal"}, func(path string, f *ast.File) {
+		ast.Inspect(f, func(n ast.Node) bool {
+			call, ok := n.(*ast.SelectorExpr)
+			if !ok {
+				return true
+			}
+			x, ok := call.X.(*ast.Ident)
+			if ok && (x.Name == "os" && call.Sel.Name == "Exit" || x.Name == "log" && strings.HasPrefix(call.Sel.Name, "Fatal")) {
+				t.Errorf("%s ends the process", path)
+			}
+			return true
+		})
+	})
+}
+
+func TestPackageComments(t *testing.T) {
+	commented := map[string]bool{}
+	eachGoFile(t, []string{"internal", "cmd"}, func(path string, f *ast.File) {
+		dir := filepath.Dir(path)
+		commented[dir] = commented[dir] || f.Doc != nil
+	})
+	if len(commented) < 8 {
+		t.Fatalf("only %d packages found", len(commented))
+	}
+	for dir, ok := range commented {
+		if !ok {
+			t.Errorf("package %s has no comment", dir)
+		}
+	}
+}
+
+// maxLines is where a file is two rooms in one.
+const maxLines = 500
+
+func TestFileSizes(t *testing.T) {
+	eachFile(t, ".", func(path string) {
+		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, ".pb.go") {
+			return
+		}
+		content := readFile(t, path)
+		if n := strings.Count(content, "\n"); n > maxLines {
+			t.Errorf("%s has %d lines", path, n)
+		}
+	})
+}
+
+// TestDocumentsNameWhatExists: every make target, package and file that the
+// documents name in code marks is there.
+func TestDocumentsNameWhatExists(t *testing.T) {
+	makefile := readFile(t, "Makefile")
+	target := regexp.MustCompile("`make ([a-z-]+)`")
+	place := regexp.MustCompile("`((?:internal|cmd|deploy|docs|api|testdata|tools)/[A-Za-z0-9_./-]*)`")
+	named := 0
+	for _, doc := range append([]string{"README.md", "DEVELOPERS.md", "CHANGELOG.md"}, glob(t, "docs/*.md")...) {
+		content := readFile(t, doc)
+		for _, m := range target.FindAllStringSubmatch(content, -1) {
+			named++
+			if !regexp.MustCompile(`(?m)^` + m[1] + `:`).MatchString(makefile) {
+				t.Errorf("%s names make %s, which does not exist", doc, m[1])
+			}
+		}
+		for _, m := range place.FindAllStringSubmatch(content, -1) {
+			named++
+			if _, err := os.Stat(m[1]); err != nil {
+				t.Errorf("%s names %s, which does not exist", doc, m[1])
+			}
+		}
+	}
+	if named == 0 {
+		t.Error("the documents name nothing: the patterns of this test no longer fit")
+	}
+	developers := readFile(t, "DEVELOPERS.md")
+	for pkg := range allowed {
+		if name := strings.TrimPrefix(pkg, "gauged/"); !strings.Contains(developers, "`"+name+"`") {
+			t.Errorf("DEVELOPERS.md does not name package `%s`", name)
+		}
+	}
+}
+
+func eachGoFile(t *testing.T, dirs []string, f func(path string, file *ast.File)) {
+	t.Helper()
+	files := 0
+	for _, dir := range dirs {
+		eachFile(t, dir, func(path string) {
+			if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+				return
+			}
+			parsed, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ParseComments)
+			if err != nil {
+				t.Fatal(err)
+			}
+			files++
+			f(filepath.ToSlash(path), parsed)
+		})
+	}
+	if files == 0 {
+		t.Fatalf("no Go files in %v", dirs)
+	}
+}
+
+func eachFile(t *testing.T, dir string, f func(path string)) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && (d.Name() == ".git" || d.Name() == "run" && strings.HasPrefix(path, "deploy")) {
+			return filepath.SkipDir
+		}
+		if !d.IsDir() {
+			f(path)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func glob(t *testing.T, pattern string) []string {
+	t.Helper()
+	paths, err := filepath.Glob(pattern)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return paths
+}
+
+func readFile(t *testing.T, path string) string {
+	t.Helper()
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(content)
+}
