@@ -47,7 +47,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job run", 2, "gaugectl: name a procedure for a new job, or --job for one that is open (see gaugectl job run --help)\n"},
 		{"job run output-shaft --output json", 2, "gaugectl: job run is a conversation and has no --output json: use its single steps, such as job capture (see gaugectl job run --help)\n"},
 		{"job run other --unit-serial 1", 1, "gaugectl: there is no procedure \"other\"\n"},
-		{"job verify 3", 1, "gaugectl: job 3 has no measured result yet: measure play\n"},
+		{"job verify 3", 1, "gaugectl: job 3 has no verdict yet: measure play\n"},
 	}
 	for _, c := range cases {
 		t.Run(c.args, func(t *testing.T) {

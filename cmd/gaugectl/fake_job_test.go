@@ -44,7 +44,7 @@ func (f *fakeStation) EnterReading(_ context.Context, r *pb.EnterReadingRequest)
 	reading := &pb.Reading{Value: mm(r.GetShown()), EnteredBy: r.GetBy()}
 	j, err := f.change("enter", func(j *pb.Job) error {
 		reading.Seq = f.seq + 1
-		return f.take(j, "", r.GetShown())
+		return f.take(j, "typed", r.GetShown())
 	})
 	return &pb.EnterReadingResponse{Job: j, Reading: reading}, err
 }
@@ -95,14 +95,9 @@ func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPart
 
 func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.VerifyJobResponse, error) {
 	j, err := f.change("verify", func(j *pb.Job) error {
-		m := j.GetEvaluation().GetMeasurements()
-		if j.GetStage() != pb.JobStage_JOB_STAGE_VERIFY || !m[len(m)-1].GetComplete() {
-			return status.Error(codes.FailedPrecondition, "job 3 has no measured result yet: measure play")
+		if j.GetStage() != pb.JobStage_JOB_STAGE_DECIDED {
+			return status.Error(codes.FailedPrecondition, "job 3 has no verdict yet: measure play")
 		}
-		j.Stage = pb.JobStage_JOB_STAGE_DECIDED
-		seq := m[len(m)-1].GetReadings()[0].GetSeq()
-		judge(j.GetEvaluation(), m[len(m)-1].GetValue())
-		m[len(m)-1].GetReadings()[0].Seq = seq
 		return nil
 	})
 	return &pb.VerifyJobResponse{Job: j}, err

@@ -133,9 +133,13 @@ func (f *fakeStation) settle(j *pb.Job) {
 	if j.GetMeasuring() != "" {
 		return
 	}
-	if j.GetStage() == pb.JobStage_JOB_STAGE_MEASURE {
+	switch j.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE:
 		j.Stage = pb.JobStage_JOB_STAGE_CHOOSE
 		proto.Merge(e, decision())
+	case pb.JobStage_JOB_STAGE_VERIFY:
+		j.Stage = pb.JobStage_JOB_STAGE_DECIDED
+		judge(e)
 	}
 }
 

@@ -104,7 +104,7 @@ func fitPartJob() *pb.Job {
 	j.Stage, j.Measuring, j.LastSeq = pb.JobStage_JOB_STAGE_CHOOSE, "", 45
 	j.Evaluation.Measurements = []*pb.Measurement{
 		{Name: "depth", Readings: []*pb.TakenReading{taken(41, "depth-1", "12.004"), taken(43, "depth-1", "11.996")}, Repeats: 2, Value: mm("12.000"), Spread: mm("0.008"), Agree: mm("0.020"), Complete: true},
-		{Name: "height", Readings: []*pb.TakenReading{taken(45, "", "10.000")}, Repeats: 1, Value: mm("10.000"), Complete: true},
+		{Name: "height", Readings: []*pb.TakenReading{taken(45, "typed", "10.000")}, Repeats: 1, Value: mm("10.000"), Complete: true},
 	}
 	proto.Merge(j.Evaluation, decision())
 	return j
@@ -149,15 +149,15 @@ func verifyJob() *pb.Job {
 func verdictJob(play string) *pb.Job {
 	j := verifyJob()
 	j.Stage, j.Measuring, j.LastSeq = pb.JobStage_JOB_STAGE_DECIDED, "", 49
-	judge(j.GetEvaluation(), mm(play))
+	m := j.GetEvaluation().GetMeasurements()[2]
+	m.Readings, m.Value, m.Complete = []*pb.TakenReading{taken(48, "dial-2", play)}, mm(play), true
+	judge(j.GetEvaluation())
 	return j
 }
 
 // judge fills in the proof after fitting.
-func judge(e *pb.Evaluation, play *pb.Length) {
-	last := e.GetMeasurements()[len(e.GetMeasurements())-1]
-	last.Readings = []*pb.TakenReading{taken(48, "dial-2", play.GetText())}
-	last.Value, last.Complete = play, true
+func judge(e *pb.Evaluation) {
+	play := e.GetMeasurements()[len(e.GetMeasurements())-1].GetValue()
 	predicted := e.GetGap().GetPicometres() - e.GetFitted().GetThickness().GetPicometres()
 	agrees := gauge.Length(play.GetPicometres()-predicted).Abs() <= gauge.Length(mm("0.020").GetPicometres())
 	e.Verification = &pb.Verification{Measured: play, Predicted: pm(predicted), Difference: pm(play.GetPicometres() - predicted), Agrees: &agrees}

@@ -55,12 +55,12 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 }
 
 func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
-	cmd := a.onJob("verify JOB", "Judge the measured result and store the verdict", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
+	cmd := a.onJob("verify JOB", "Sign the verdict that the measurements give", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
 		answer, err := ask(ctx, d, d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.by()})
 		if err != nil {
 			return err
 		}
-		shown := a.done(answer, "The verdict on unit %s is stored.", answer.GetJob().GetUnitSerial())
+		shown := a.done(answer, "The verdict on unit %s is signed.", answer.GetJob().GetUnitSerial())
 		return errors.Join(shown, verdictError(answer.GetJob().GetEvaluation()))
 	})
 	cmd.Long = cmd.Short + ".\n\nIt ends with 4 when the unit does not conform."

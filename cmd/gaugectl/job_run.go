@@ -74,6 +74,9 @@ func (s *session) open(ctx context.Context, procedure string, start *startFlags)
 	if err := s.acknowledge(ctx, found.GetProcedure()); err != nil {
 		return err
 	}
+	if err := s.readModes(ctx); err != nil {
+		return err
+	}
 	answer, err := ask(ctx, s.d, s.d.jobs.StartJob, request)
 	if err != nil {
 		return err
@@ -99,7 +102,22 @@ func (s *session) resume(ctx context.Context, id uint64) error {
 	if err := s.acknowledge(ctx, s.job.GetProcedure()); err != nil {
 		return err
 	}
+	if err := s.readModes(ctx); err != nil {
+		return err
+	}
 	s.sayf("Going on with job %d on unit %s. A line with ? shows what can be typed.", id, s.job.GetUnitSerial())
+	return nil
+}
+
+// readModes finds out which gauges send at the press of a button.
+func (s *session) readModes(ctx context.Context) error {
+	answer, err := ask(ctx, s.d, s.d.gauges.ListGauges, &pb.ListGaugesRequest{})
+	if err != nil {
+		return err
+	}
+	for _, g := range answer.GetGauges() {
+		s.modes[g.GetId()] = g.GetMode()
+	}
 	return nil
 }
 

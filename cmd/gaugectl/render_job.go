@@ -19,7 +19,7 @@ func renderJob(w io.Writer, j *pb.Job) {
 // renderJobAnswer writes where the job stands, why, and the next step.
 func renderJobAnswer(w io.Writer, j *pb.Job) {
 	if j.GetNotice() != "" {
-		fmt.Fprintf(w, "Not taken: %s\n", j.GetNotice())
+		fmt.Fprintf(w, "! %s\n", j.GetNotice())
 	}
 	renderAnswer(w, j.GetEvaluation())
 	if next := nextStep(j); next != "" {
@@ -35,7 +35,7 @@ func nextStep(j *pb.Job) string {
 			return nextWithoutMeasuring(j)
 		}
 		if gauge := gaugeOf(j, j.GetMeasuring()); gauge != "" {
-			return fmt.Sprintf("measure %s with gauge %s: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
 		}
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
 	case pb.JobStage_JOB_STAGE_CHOOSE:
@@ -47,18 +47,18 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
 			or(j.GetChosenPart(), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
-		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetChosenPart() != "" {
-			return fmt.Sprintf("fit another part and say which: gaugectl job fit %d PART --thickness VALUE, or close the job: gaugectl job close %d", j.GetId(), j.GetId())
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetEvaluation().GetFitted() != nil {
+			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
 		}
-		return fmt.Sprintf("close it: gaugectl job close %d", j.GetId())
+		return fmt.Sprintf("sign the verdict: gaugectl job verify %d; then close the job: gaugectl job close %d", j.GetId(), j.GetId())
 	default:
 		return ""
 	}
 }
 
 func nextWithoutMeasuring(j *pb.Job) string {
-	if j.GetStage() == pb.JobStage_JOB_STAGE_VERIFY {
-		return fmt.Sprintf("ask for the verdict: gaugectl job verify %d", j.GetId())
+	if j.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && len(j.GetProcedure().GetVerify()) == 0 {
+		return fmt.Sprintf("nothing is measured after fitting; close the job: gaugectl job close %d", j.GetId())
 	}
 	return fmt.Sprintf("discard what is wrong and measure again: gaugectl job discard %d --reading NUMBER --reason WHY", j.GetId())
 }

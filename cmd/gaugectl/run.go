@@ -51,6 +51,9 @@ func (a *app) run(ctx context.Context, args []string) int {
 // complain writes err as one line.
 func (a *app) complain(cmd *cobra.Command, err error) {
 	text := strings.Join(strings.FieldsFunc(err.Error(), func(r rune) bool { return r == '\n' || r == '\r' }), "; ")
+	if errors.Is(err, context.Canceled) {
+		text = "interrupted"
+	}
 	if errors.As(err, new(usageError)) {
 		text += fmt.Sprintf(" (see %s --help)", cmd.CommandPath())
 	}
@@ -74,7 +77,7 @@ func guardNegative(args []string) []string {
 func (a *app) rootCommand() *cobra.Command {
 	root := a.group("gaugectl", "Gauges, jobs and history of a measuring bench",
 		a.gaugesCommand(), a.watchCommand(), a.jobCommand(), a.historyCommand(),
-		a.decodeCommand(), a.simulateCommand(), a.versionCommand())
+		a.evaluateCommand(), a.checkCommand(), a.decodeCommand(), a.simulateCommand(), a.versionCommand())
 	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
 		"the graded part that sets end play or preload, and prove it.\n\n" +
 		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +

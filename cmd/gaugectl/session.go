@@ -28,11 +28,13 @@ type session struct {
 	question string            // last question put
 	fitted   *string           // answer to which part was fitted, until its thickness is known
 	refit    bool              // another part is fitted after the verdict
+	signed   bool              // the verdict was signed in this session
+	modes    map[string]string // of the gauges: how they give readings
 }
 
 // newSession returns a session that reads lines until ctx ends or the input does.
 func newSession(ctx context.Context, a *app, d *daemon, by string) *session {
-	return &session{d: d, in: readLines(ctx, a.stdin), out: a.stdout, by: by, told: map[uint64]string{}}
+	return &session{d: d, in: readLines(ctx, a.stdin), out: a.stdout, by: by, told: map[uint64]string{}, modes: map[string]string{}}
 }
 
 // readLines hands on the lines of r. A read that blocks cannot be broken off:
@@ -161,7 +163,7 @@ func (s *session) update(j *pb.Job) {
 		return // an answer has overtaken the watch
 	}
 	if j.GetStage() != s.job.GetStage() {
-		s.fitted, s.refit = nil, false
+		s.fitted, s.refit, s.signed = nil, false, false
 	}
 	s.job = j
 	s.tell()
@@ -174,19 +176,20 @@ func (s *session) leave() error {
 	return s.result()
 }
 
-// result is the error that the state of the job ends the session with: none
-// only when the stored verdict is that the unit conforms.
+// result is the error that the state of the job ends the session with. There
+// is none when the unit conforms, and when the daemon let the job be closed
+// without a reason, which it does for finished jobs only.
 func (s *session) result() error {
 	e := s.job.GetEvaluation()
 	if err := verdictError(e); err != nil {
 		return err
 	}
-	decided := s.job.GetStage() == pb.JobStage_JOB_STAGE_DECIDED || s.closed()
+	decided := s.job.GetStage() == pb.JobStage_JOB_STAGE_DECIDED
 	switch {
-	case decided && e.GetOutcome() == pb.Outcome_OUTCOME_CONFORMS && s.job.GetCloseReason() == "":
+	case decided && e.GetOutcome() == pb.Outcome_OUTCOME_CONFORMS, s.closed() && s.job.GetCloseReason() == "":
 		return nil
 	case s.closed():
-		return fmt.Errorf("job %d was closed without a verdict: %s", s.job.GetId(), or(s.job.GetCloseReason(), "no reason given"))
+		return fmt.Errorf("job %d was closed without a verdict: %s", s.job.GetId(), s.job.GetCloseReason())
 	default:
 		return fmt.Errorf("job %d was left without a verdict", s.job.GetId())
 	}

@@ -92,20 +92,16 @@ func (s *session) discard(ctx context.Context, rest string) {
 	step(ctx, s, s.d.jobs.DiscardReading, request)
 }
 
-// readyForVerdict reports whether the result is measured and the verdict is
-// the next step.
-func (s *session) readyForVerdict() bool {
-	return s.job.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && s.job.GetMeasuring() == "" &&
-		s.job.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_MEASURE_AGAIN
-}
-
 // measured takes a reading: an empty line captures, anything else is a value.
 func (s *session) measured(ctx context.Context, line string) {
+	gauge := gaugeOf(s.job, s.job.GetMeasuring())
 	switch {
-	case line == "" && s.readyForVerdict():
-		step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by})
-	case line == "" && gaugeOf(s.job, s.job.GetMeasuring()) == "":
-		s.sayf("No gauge is connected for it: type the value with its unit, such as %s.", s.example())
+	case line == "" && s.unproven():
+		s.close(ctx)
+	case line == "" && gauge == "":
+		s.sayf("%s", s.typeIt())
+	case line == "" && s.modes[gauge] == modeButton:
+		s.sayf("Gauge %s sends at the press of its button only: press it.", gauge)
 	case line == "":
 		step(ctx, s, s.d.jobs.CaptureReading, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by})
 	case !strings.ContainsRune("+-.0123456789", rune(line[0])):
@@ -169,20 +165,29 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 	}
 }
 
-// decided closes the job, or takes another part.
+// decided signs the verdict and closes the job, or takes another part.
 func (s *session) decided(ctx context.Context, line string) {
 	switch {
 	case s.refit:
 		s.fittedIs(ctx, line)
+	case line == "" && s.signed:
+		s.close(ctx)
 	case line == "":
-		if step(ctx, s, s.d.jobs.CloseJob, &pb.CloseJobRequest{JobId: s.job.GetId(), By: s.by}) {
-			s.sayf("Job %d is closed.", s.job.GetId())
+		if step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by}) {
+			s.signed = true
+			s.put()
 		}
 	case line == "f":
 		s.refit = true
 		s.put()
 	default:
 		s.notUnderstood(line)
+	}
+}
+
+func (s *session) close(ctx context.Context) {
+	if step(ctx, s, s.d.jobs.CloseJob, &pb.CloseJobRequest{JobId: s.job.GetId(), By: s.by}) {
+		s.sayf("Job %d is closed.", s.job.GetId())
 	}
 }
 

@@ -17,7 +17,7 @@ func (s *session) tell() {
 	if notice := s.job.GetNotice(); notice != s.notice {
 		s.notice = notice
 		if notice != "" {
-			s.sayf("  Not taken: %s", notice)
+			s.sayf("  ! %s", notice)
 		}
 	}
 	findings := ""
@@ -64,9 +64,10 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 	}
 }
 
+// from says where a reading came from; the daemon names typed ones as such.
 func from(r *pb.TakenReading) string {
-	if r.GetGaugeId() == "" {
-		return ""
+	if r.GetGaugeId() == "" || strings.HasPrefix(r.GetGaugeId(), "typed") {
+		return ", typed in"
 	}
 	return ", from " + r.GetGaugeId()
 }
@@ -94,18 +95,15 @@ func (s *session) asking() string {
 	case pb.JobStage_JOB_STAGE_FIT:
 		return s.askFitted()
 	case pb.JobStage_JOB_STAGE_DECIDED:
-		if s.refit {
-			return s.askFitted()
-		}
-		return rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = close the job, f = another part was fitted."
+		return s.askVerdict()
 	default:
 		return "The stage of the job is not known to this gaugectl: q leaves."
 	}
 }
 
 func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
-	if s.readyForVerdict() {
-		return "The result is measured. Enter = store the verdict, d REASON = discard the last reading."
+	if s.unproven() {
+		return "Nothing is measured after fitting in this procedure. Enter = close the job."
 	}
 	due := s.job.GetMeasuring()
 	if due == "" {
@@ -117,10 +115,30 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 			text = stepText(step, i+1, len(steps))
 		}
 	}
-	if gauge := gaugeOf(s.job, due); gauge != "" {
-		return text + fmt.Sprintf("  Gauge %s: press its button, or Enter = take its present reading.", gauge)
+	switch gauge := gaugeOf(s.job, due); {
+	case gauge == "":
+		return text + "  " + s.typeIt()
+	case s.modes[gauge] == modeButton:
+		return text + fmt.Sprintf("  Gauge %s: press its button.", gauge)
+	default:
+		return text + fmt.Sprintf("  Gauge %s: Enter = take its present reading.", gauge)
 	}
-	return text + fmt.Sprintf("  No gauge is connected for it: type the value with its unit, such as %s.", s.example())
+}
+
+// modeButton is the mode of a gauge that sends at the press of its button only.
+const modeButton = "button"
+
+func (s *session) typeIt() string {
+	example := "1.98 mm"
+	if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
+		example = "0.078 in"
+	}
+	return fmt.Sprintf("No gauge is connected for it: type the value with its unit, such as %s.", example)
+}
+
+// unproven reports whether the part is fitted and the procedure wants no proof.
+func (s *session) unproven() bool {
+	return s.job.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && len(s.job.GetProcedure().GetVerify()) == 0
 }
 
 // stepText says what to measure and how.
@@ -143,13 +161,6 @@ func stepText(step *pb.MeasurementStep, number, of int) string {
 	return text + ".\n"
 }
 
-func (s *session) example() string {
-	if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
-		return "0.078 in"
-	}
-	return "1.98 mm"
-}
-
 func (s *session) askPart() string {
 	e := s.job.GetEvaluation()
 	text := rendered(renderEvaluation, e) + "\n"
@@ -157,6 +168,21 @@ func (s *session) askPart() string {
 		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
 	}
 	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", or(e.GetChoice().GetGrade().GetPart(), "it"))
+}
+
+// askVerdict shows the verdict, has it signed, and then the job closed.
+func (s *session) askVerdict() string {
+	if s.refit {
+		return s.askFitted()
+	}
+	if s.signed {
+		return "The verdict is signed. Enter = close the job."
+	}
+	text := rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"
+	if s.job.GetEvaluation().GetFitted() != nil {
+		text += ", f = another part was fitted"
+	}
+	return text + "."
 }
 
 func (s *session) askFitted() string {

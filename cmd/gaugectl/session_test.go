@@ -9,7 +9,10 @@ import (
 	"testing"
 )
 
-var runArgs = []string{"job", "run", "output-shaft", "--unit-serial", "TC-0412", "--gauge", "depth=depth-1", "--gauge", "play=dial-2"}
+// runWith is the command line of a new job whose depth comes from a gauge.
+func runWith(depth string) []string {
+	return []string{"job", "run", "output-shaft", "--unit-serial", "TC-0412", "--gauge", "depth=" + depth, "--gauge", "play=dial-2"}
+}
 
 // TestRunScript leads a whole job through a pipe: captures, a typed value, a
 // discarded reading, wrong answers, and the verdict.
@@ -26,7 +29,7 @@ func TestRunScript(t *testing.T) {
 		"", "1.938", "1.938 mm", // what was fitted
 		"", "", "", // play, verdict, close
 	}
-	code, stdout, stderr := call(t, socket, strings.Join(script, "\n")+"\n", runArgs...)
+	code, stdout, stderr := call(t, socket, strings.Join(script, "\n")+"\n", runWith("dial-2")...)
 	if code != exitFine || stderr != "" {
 		t.Errorf("exit %d, stderr %q", code, stderr)
 	}
@@ -65,7 +68,7 @@ func TestRunEnds(t *testing.T) {
 			"No part is recommended: name one with p PART REASON, or measure again.", "",
 		},
 		{
-			"does not conform", func() *fakeStation { return newStation(verdictJob("0.310")) }, "\n\n", exitNotConforming,
+			"does not conform", func() *fakeStation { return newStation(verdictJob("0.310")) }, "\n\n\n", exitNotConforming,
 			"Job 3 is closed.", "",
 		},
 		{
@@ -138,10 +141,12 @@ func TestRunShowsButtonReadings(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(measuringJob())
 	serve(t, f, socket)
-	c := converse(t, socket, runArgs...)
+	c := converse(t, socket, runWith("depth-1")...)
 	c.out.await(t, "Read and understood?")
 	c.say("")
-	c.out.await(t, "Gauge depth-1: press its button")
+	c.out.await(t, "Gauge depth-1: press its button.")
+	c.say("")
+	c.out.await(t, "Gauge depth-1 sends at the press of its button only: press it.")
 	f.press("12.004")
 	c.out.await(t, "#41  12.004 mm  depth, reading 1 of 2, from depth-1")
 	f.press("11.996")
@@ -159,9 +164,9 @@ func TestRunSurvivesALostDaemon(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(measuringJob())
 	stop := serve(t, f, socket)
-	c := converse(t, socket, runArgs...)
+	c := converse(t, socket, runWith("depth-1")...)
 	c.say("")
-	c.out.await(t, "Gauge depth-1: press its button")
+	c.out.await(t, "Gauge depth-1: press its button.")
 	f.press("12.004")
 	c.out.await(t, "#41")
 	stop()
