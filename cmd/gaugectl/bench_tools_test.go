@@ -88,7 +88,7 @@ func TestSimulateMistakes(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, _, stderr := call(t, "/nowhere", "", "simulate", scenario, "--dir", t.TempDir())
-	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\"; ", "unknown unit \"cm\": use mm, in or um"} {
+	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\"\ngaugectl: ", "unknown unit \"cm\": use mm, in or um"} {
 		if code != exitFailure || !strings.Contains(stderr, want) {
 			t.Errorf("exit %d, %q, want %q", code, stderr, want)
 		}

@@ -48,16 +48,18 @@ func (a *app) run(ctx context.Context, args []string) int {
 	return code
 }
 
-// complain writes err as one line.
+// complain writes err, one line for each problem that it names.
 func (a *app) complain(cmd *cobra.Command, err error) {
-	text := strings.Join(strings.FieldsFunc(err.Error(), func(r rune) bool { return r == '\n' || r == '\r' }), "; ")
-	if errors.Is(err, context.Canceled) {
+	text := err.Error()
+	switch {
+	case errors.Is(err, context.Canceled):
 		text = "interrupted"
-	}
-	if errors.As(err, new(usageError)) {
+	case errors.As(err, new(usageError)):
 		text += fmt.Sprintf(" (see %s --help)", cmd.CommandPath())
 	}
-	fmt.Fprintln(a.stderr, "gaugectl:", text)
+	for line := range strings.Lines(text) {
+		fmt.Fprintln(a.stderr, "gaugectl:", strings.TrimRight(line, "\r\n"))
+	}
 }
 
 // guardNegative keeps values such as -0.05 from being taken for flags: with a
