@@ -1,0 +1,264 @@
+package devices_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"gauged/internal/devices"
+	"gauged/internal/devices/simulate"
+	"gauged/internal/gauge"
+)
+
+const within = 20 * time.Second // for what takes milliseconds on an idle machine
+
+// watched is a supervisor on a pseudo-terminal, and what it reported.
+type watched struct {
+	t    *testing.T
+	line *simulate.Line
+	sup  *devices.Supervisor
+
+	mu     sync.Mutex
+	events []devices.Event
+	last   time.Time
+	opened int // how often the port was opened
+}
+
+func (w *watched) sink(e devices.Event) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.events = append(w.events, e)
+	w.last = time.Now()
+	s := e.State
+	// A gauge that was live with a port is live or opening with the next one
+	// only after it was absent or failed.
+	if s != nil && (s.State == gauge.StateOpening || s.State == gauge.StateLive) && !w.isOpen() {
+		w.opened++
+	}
+}
+
+func (w *watched) isOpen() bool {
+	for i := len(w.events) - 2; i >= 0; i-- {
+		if s := w.events[i].State; s != nil {
+			return s.State == gauge.StateOpening || s.State == gauge.StateLive || s.State == gauge.StateSilent
+		}
+	}
+	return false
+}
+
+// watch starts the supervisor of a gauge on a new pseudo-terminal.
+func watch(t *testing.T, g devices.Gauge) *watched {
+	t.Helper()
+	w := &watched{t: t, line: simulate.NewLine(filepath.Join(t.TempDir(), "gauge")), last: time.Now()}
+	if err := w.line.Plug(); err != nil {
+		t.Fatal(err)
+	}
+	g.Port, g.Line = w.line.Link(), devices.DefaultLine
+	w.sup = devices.NewSupervisor(g, devices.NewDialer(g), w.sink, slog.New(slog.DiscardHandler))
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() { defer close(done); w.sup.Run(ctx) }()
+	t.Cleanup(func() {
+		cancel()
+		<-done
+		if err := w.line.Unplug(); err != nil {
+			t.Error(err)
+		}
+	})
+	return w
+}
+
+func (w *watched) until(what string, is func() bool) {
+	w.t.Helper()
+	for end := time.Now().Add(within); time.Now().Before(end); time.Sleep(time.Millisecond) {
+		w.mu.Lock()
+		ok := is()
+		w.mu.Unlock()
+		if ok {
+			return
+		}
+	}
+	w.t.Fatalf("%s did not happen within %v; events: %v", what, within, w.words(true))
+}
+
+// nextOpened returns a function that waits until the port is open once more.
+func (w *watched) nextOpened() func(context.Context) error {
+	times := 0
+	return func(context.Context) error {
+		times++
+		w.until(fmt.Sprintf("opening the port for time %d", times), func() bool { return w.opened >= times })
+		return nil
+	}
+}
+
+// words lists the readings and, where wanted, the rejections.
+func (w *watched) words(rejects bool) []string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	var words []string
+	for _, e := range w.events {
+		switch {
+		case e.Reading != nil:
+			words = append(words, fmt.Sprintf("reading %s %v %q", e.Reading.Shown, e.Reading.Unit, e.Reading.Raw))
+		case e.Reject != nil && rejects:
+			words = append(words, fmt.Sprintf("reject %s %q", e.Reject.Reason, e.Reject.Raw))
+		}
+	}
+	return words
+}
+
+func shippedLayout(t testing.TB, name string) *devices.Layout {
+	t.Helper()
+	layouts, err := devices.ShippedLayouts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, found := layouts.Find(name)
+	if !found {
+		t.Fatalf("layout %s is not shipped", name)
+	}
+	return l
+}
+
+func gaugeFor(t testing.TB, h devices.RecordingHeader) devices.Gauge {
+	l := shippedLayout(t, h.Layout)
+	g := devices.Gauge{ID: "recorded", Layout: l, Unit: h.Unit, Mode: l.Mode}
+	switch l.Mode {
+	case devices.ModeButton:
+		g.Bounce = devices.DefaultBounce
+	case devices.ModePoll:
+		g.Poll, g.SilentAfter = 500*time.Millisecond, time.Minute
+	}
+	return g
+}
+
+// TestRecordings plays each recording through a pseudo-terminal, as it was
+// recorded, byte by byte and in one block. The readings are the same each
+// time; rejections may differ in one block, where a pause is no pause.
+func TestRecordings(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/logs/*.jsonl")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("there is no recording to play (%v): this test would prove nothing", err)
+	}
+	for _, file := range files {
+		for _, how := range []simulate.Chunking{simulate.AsRecorded, simulate.SingleBytes, simulate.OneBlock} {
+			t.Run(filepath.Base(file)+"/"+how.String(), func(t *testing.T) {
+				t.Parallel()
+				compare(t, file, how, play(t, file, how))
+			})
+		}
+	}
+}
+
+func play(t *testing.T, file string, how simulate.Chunking) []string {
+	content, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, err := devices.ReadRecording(file, bytes.NewReader(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := watch(t, gaugeFor(t, rec.Header))
+	if err := simulate.Replay(t.Context(), rec, w.line, how, w.nextOpened()); err != nil {
+		t.Fatal(err)
+	}
+	// An unfinished frame is rejected after the layout's pause.
+	quiet := shippedLayout(t, rec.Header.Layout).Pause + 100*time.Millisecond
+	w.until("a quiet line", func() bool { return len(w.events) > 0 && time.Since(w.last) > quiet })
+	return w.words(how != simulate.OneBlock)
+}
+
+func compare(t *testing.T, file string, how simulate.Chunking, got []string) {
+	t.Helper()
+	golden := strings.TrimSuffix(file, ".jsonl") + ".want"
+	if flag.Lookup("update").Value.String() == "true" {
+		if how == simulate.AsRecorded {
+			if err := os.WriteFile(golden, []byte(strings.Join(got, "\n")+"\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return
+	}
+	content, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []string
+	for _, line := range strings.Split(strings.TrimSpace(string(content)), "\n") {
+		if how != simulate.OneBlock || strings.HasPrefix(line, "reading ") {
+			want = append(want, line)
+		}
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s\n got\n%s\nwant\n%s", golden, strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// TestUnplugAtEveryByte pulls the plug after each byte of a frame and plugs
+// the gauge in again under another port: each whole frame is delivered once,
+// and nothing else.
+func TestUnplugAtEveryByte(t *testing.T) {
+	t.Parallel()
+	frame := "+012.345 mm\r\n"
+	w := watch(t, gaugeFor(t, devices.RecordingHeader{Layout: "value-with-unit"}))
+	opened := w.nextOpened()
+	ports := map[string]bool{}
+	var want []string
+	for cut := range len(frame) + 1 {
+		if err := opened(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		port, err := os.Readlink(w.line.Link())
+		if err != nil {
+			t.Fatal(err)
+		}
+		ports[port] = true
+		before := fmt.Sprintf("+001.%03d mm", cut)
+		if _, err := w.line.Write([]byte(before + "\r\n" + frame[:cut])); err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, fmt.Sprintf("reading +001.%03d mm %q", cut, before))
+		if cut >= len(frame)-1 {
+			want = append(want, `reading +012.345 mm "+012.345 mm"`)
+		}
+		w.until("the readings before the plug is pulled", func() bool { return w.readings() == len(want) })
+		if cut == len(frame) {
+			break
+		}
+		keep, err := os.Open(port) // so that the kernel gives the next one another number
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer keep.Close()
+		if err := errors.Join(w.line.Unplug(), w.line.Plug()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := w.words(false); strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	if len(ports) < 2 {
+		t.Errorf("the gauge always came back under the same port: %v", ports)
+	}
+}
+
+// readings counts them; the lock is held.
+func (w *watched) readings() int {
+	n := 0
+	for _, e := range w.events {
+		if e.Reading != nil {
+			n++
+		}
+	}
+	return n
+}
