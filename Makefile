@@ -1,0 +1,59 @@
+# make help lists the targets.
+SHELL := /bin/bash
+.SHELLFLAGS := -euo pipefail -c
+.DEFAULT_GOAL := help
+BUF := go tool -modfile=tools/buf/go.mod buf
+
+.PHONY: help build demo run test check bench fuzz generate setup lint proto clean
+
+help: ## list the targets
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
+
+build: ## build gauged and gaugectl into bin/
+	@mkdir -p bin
+	CGO_ENABLED=0 go build -trimpath -o bin/ ./cmd/gauged ./cmd/gaugectl
+
+demo: build ## run two jobs on simulated gauges, from the first reading to the verdict
+	@deploy/demo/demo.sh
+
+run: build ## the same, and keep the station up
+	@deploy/demo/demo.sh --keep
+
+test: setup check ## everything: what CI runs
+	go test -race -timeout 20m ./...
+
+check: lint proto ## what a developer runs before a commit, fast
+	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/config .
+
+lint:
+	go vet ./...
+	go tool staticcheck ./...
+	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
+	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi
+	GOOS=linux GOARCH=arm64 CGO_ENABLED=0 go build -o /dev/null ./cmd/gauged
+
+proto: ## lint the protos, look for breaking changes, and compare the generated code
+	$(BUF) lint
+	$(BUF) format -d --exit-code
+	$(BUF) breaking --against api/baseline.binpb
+	@tools/generated-is-current.sh
+
+generate: ## generate the Go code from the protos
+	$(BUF) generate
+
+bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
+	go test -run xxx -bench . -benchtime 1s -timeout 20m ./internal/...
+	go test -run xxx -bench . -benchtime 1x -timeout 20m ./cmd/gauged
+
+fuzz: ## a minute for each fuzz target
+	@for pkg in $$(go list ./...); do \
+	  for target in $$(go test -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do \
+	    echo "$$pkg $$target"; go test -run xxx -fuzz "^$$target$$" -fuzztime 60s $$pkg; \
+	  done; \
+	done
+
+setup: ## install, or name, the programs that the tests need
+	@tools/setup.sh
+
+clean: ## remove what was built and run
+	rm -rf bin deploy/demo/run

@@ -1,0 +1,44 @@
+#!/usr/bin/env bash
+# Makes sure that the programs which the tests run are there. As root on Debian
+# it installs what is missing; elsewhere it names it. With CI=true a missing
+# program ends it with an error, so that no test can be skipped unseen.
+set -euo pipefail
+
+# program or file, and the Debian package that has it
+needed=(
+  "gcc gcc"                                  # the race detector
+  "curl curl"                                # the demonstration shows the metrics
+  "promtool prometheus"                      # checks the metrics
+  "protoc protobuf-compiler"                 # the Python client of the tests
+  "grpc_python_plugin protobuf-compiler-grpc"
+  "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev"
+  "/usr/lib/python3/dist-packages/grpc/__init__.py python3-grpcio"
+  "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf"
+)
+
+missing() {
+  local entry program
+  for entry in "${needed[@]}"; do
+    program=${entry%% *}
+    case $program in
+      /*) [ -e "$program" ] || echo "${entry#* }" ;;
+      *) command -v "$program" >/dev/null || echo "${entry#* }" ;;
+    esac
+  done
+}
+
+packages=$(missing)
+[ -z "$packages" ] && exit 0
+if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
+  echo "installing:" $packages
+  log=$(mktemp)
+  if ! { apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $packages; } >"$log" 2>&1; then
+    cat "$log" >&2
+  fi
+  packages=$(missing)
+  [ -z "$packages" ] && exit 0
+fi
+echo "missing, by the names of their Debian packages:" $packages >&2
+echo "install them with: sudo apt-get install" $packages >&2
+[ "${CI:-}" = true ] && exit 1
+echo "tests that need them will fail and say so" >&2
