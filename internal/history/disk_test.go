@@ -3,8 +3,10 @@ package history_test
 import (
 	"fmt"
 	"io"
+	"maps"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"sync"
 	"testing"
 
@@ -21,6 +23,7 @@ type disk struct {
 	name   string // under which SQLite knows it
 	shared string // directory for the shared memory of its files
 	lying  bool   // Sync reports success and does nothing
+	loose  bool   // names become safe by luck only
 	fault  func(op operation) error
 
 	mu     sync.Mutex
@@ -28,6 +31,7 @@ type disk struct {
 	stable map[string]*inode // the directory as the next power cut leaves it
 	ops    int               // operations since the disk was made
 	dead   bool              // the power is off
+	onCut  func()            // runs when the power goes off, with mu locked
 }
 
 // operation is one call that reached the disk, numbered from 1.
@@ -91,7 +95,9 @@ func (d *disk) cutAt(number int) func(operation) error {
 		if op.number < number {
 			return nil
 		}
-		d.dead = true
+		if d.dead = true; d.onCut != nil {
+			d.onCut()
+		}
 		return sqlite3.IOERR
 	}
 }
@@ -101,14 +107,14 @@ func (d *disk) cutAt(number int) func(operation) error {
 func (d *disk) restart(rng *rand.Rand) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	for name := range union(d.files, d.stable) {
+	for _, name := range d.names() {
 		if rng.IntN(2) == 0 {
 			rename(d.stable, name, d.files[name])
 		}
 		rename(d.files, name, d.stable[name])
 	}
-	for _, node := range d.files {
-		node.tear(rng)
+	for _, name := range slices.Sorted(maps.Keys(d.files)) {
+		d.files[name].tear(rng)
 	}
 	d.dead, d.fault = false, nil
 }
@@ -138,24 +144,27 @@ func (n *inode) tear(rng *rand.Rand) {
 func (d *disk) syncDir(string) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	if err := d.do("sync"); err != nil || d.lying {
+	if err := d.do("sync"); err != nil {
 		return err
 	}
-	for name := range union(d.files, d.stable) {
-		rename(d.stable, name, d.files[name])
-	}
+	d.syncNames()
 	return nil
 }
 
-func union(a, b map[string]*inode) map[string]bool {
-	names := make(map[string]bool)
-	for name := range a {
-		names[name] = true
+func (d *disk) syncNames() {
+	if d.lying || d.loose {
+		return
 	}
-	for name := range b {
-		names[name] = true
+	for _, name := range d.names() {
+		rename(d.stable, name, d.files[name])
 	}
-	return names
+}
+
+// names returns every name that a file has or had, in order.
+func (d *disk) names() []string {
+	all := maps.Clone(d.files)
+	maps.Copy(all, d.stable)
+	return slices.Sorted(maps.Keys(all))
 }
 
 func rename(directory map[string]*inode, name string, node *inode) {
@@ -185,7 +194,8 @@ func (d *disk) Open(name string, flags vfs.OpenFlag) (vfs.File, vfs.OpenFlag, er
 		}
 	}
 	shm := vfs.NewSharedMemory(filepath.Join(d.shared, filepath.Base(name)+"-shm"), flags)
-	return &diskFile{disk: d, inode: node, shm: shm}, flags, nil
+	const journal = vfs.OPEN_MAIN_JOURNAL | vfs.OPEN_SUPER_JOURNAL | vfs.OPEN_WAL
+	return &diskFile{disk: d, inode: node, shm: shm, fresh: flags&journal != 0 && flags&vfs.OPEN_CREATE != 0}, flags, nil
 }
 
 func (d *disk) Delete(name string, _ bool) error {
@@ -228,6 +238,7 @@ type diskFile struct {
 	inode *inode
 	shm   vfs.SharedMemory
 	lock  vfs.LockLevel
+	fresh bool // a journal; its first Sync syncs the directory too, as SQLite's own files do
 }
 
 func (f *diskFile) Close() error {
@@ -293,6 +304,10 @@ func (f *diskFile) Sync(vfs.SyncFlag) error {
 	case err == nil && !f.lying:
 		f.inode.safe = append(f.inode.safe[:0], f.inode.now...)
 		f.inode.pending = nil
+		if f.fresh {
+			f.fresh = false
+			f.syncNames()
+		}
 	}
 	return err
 }

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -59,11 +58,6 @@ func migrate(ctx context.Context, p place) (err error) {
 	var id int
 	if err := db.QueryRowContext(ctx, "PRAGMA application_id").Scan(&id); err != nil {
 		return fmt.Errorf("open history %s: %w", p.path, err)
-	}
-	// Reading has made the write-ahead log. Its name must last before the log
-	// is used: a half-done checkpoint without its log is a damaged file.
-	if err := p.syncDir(filepath.Dir(p.path)); err != nil {
-		return fmt.Errorf("open history %s: sync its directory: %w", p.path, err)
 	}
 	if id != applicationID {
 		// The mark comes first, so that a creation that was cut short is known as ours.

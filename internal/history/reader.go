@@ -42,7 +42,11 @@ func (s *Store) read(ctx context.Context, what string, f func(*reader) error) er
 		return fmt.Errorf("read %s from history: %w", what, ctx.Err())
 	}
 	defer func() { s.idle <- r }()
-	if err := r.transaction(ctx, f); err != nil {
+	err := r.transaction(ctx, f)
+	switch {
+	case errors.Is(err, sqlite3.CORRUPT):
+		return fmt.Errorf("read %s from history: %w: %w", what, ErrDamaged, err)
+	case err != nil:
 		return fmt.Errorf("read %s from history: %w", what, err)
 	}
 	return nil

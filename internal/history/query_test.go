@@ -1,0 +1,162 @@
+package history_test
+
+import (
+	"errors"
+	"fmt"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history"
+	"gauged/internal/history/historytest"
+)
+
+// choose returns the facts that keep accepts, as a query should give them.
+func choose(facts []gauge.Fact, after uint64, limit int, keep func(gauge.Fact) bool) []gauge.Fact {
+	var chosen []gauge.Fact
+	for _, f := range facts {
+		if f.Seq > after && keep(f) && len(chosen) < limit {
+			chosen = append(chosen, f)
+		}
+	}
+	return chosen
+}
+
+// longHistory has three gauges that take turns unevenly, rejects and job steps.
+func longHistory() []gauge.Fact {
+	var facts []gauge.Fact
+	numbers := map[string]uint64{}
+	for seq := uint64(1); seq <= 200; seq++ {
+		id := fmt.Sprint("gauge ", seq*seq%3)
+		switch {
+		case seq%7 == 0:
+			facts = append(facts, gauge.Fact{Seq: seq, Reject: &gauge.Reject{
+				Gauge: id, Time: start, Reason: gauge.ReasonLayout, Source: "bench-2", SourceSeq: seq,
+			}})
+		case seq%11 == 0:
+			facts = append(facts, gauge.Fact{Seq: seq, Job: &gauge.JobFact{Job: 1 + seq/50, Time: start, Kind: "taken"}})
+		default:
+			numbers[id]++
+			facts = append(facts, reading(seq, id, numbers[id]))
+		}
+	}
+	return facts
+}
+
+func TestPagedQueries(t *testing.T) {
+	s := historytest.Open(t)
+	all := longHistory()
+	mustAppend(t, s, all...)
+	ctx := t.Context()
+	for _, id := range []string{"", "gauge 0", "gauge 1", "gauge 2", "no such gauge"} {
+		ofGauge := func(g string) bool { return id == "" || g == id }
+		for _, after := range []uint64{0, 1, 6, 7, 50, 101, 199, 200, 201, 1 << 63, 1<<64 - 1} {
+			for _, limit := range []int{-1, 0, 1, 3, 17, 1000, history.MaxPage + 1} {
+				name := fmt.Sprintf("%q after %d limit %d", id, after, limit)
+				got, err := s.Readings(ctx, id, after, limit)
+				want := choose(all, after, limit, func(f gauge.Fact) bool { return f.Reading != nil && ofGauge(f.Reading.Gauge) })
+				if diff := cmp.Diff(want, got); err != nil || diff != "" {
+					t.Errorf("Readings %s: %v %s", name, err, diff)
+				}
+				got, err = s.Rejects(ctx, id, after, limit)
+				want = choose(all, after, limit, func(f gauge.Fact) bool { return f.Reject != nil && ofGauge(f.Reject.Gauge) })
+				if diff := cmp.Diff(want, got); err != nil || diff != "" {
+					t.Errorf("Rejects %s: %v %s", name, err, diff)
+				}
+				got, err = s.Facts(ctx, after, limit)
+				want = choose(all, after, limit, func(gauge.Fact) bool { return true })
+				if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); err != nil || diff != "" {
+					t.Errorf("Facts after %d limit %d: %v %s", after, limit, err, diff)
+				}
+			}
+		}
+	}
+}
+
+func TestSingleQueries(t *testing.T) {
+	s := historytest.Open(t)
+	all := longHistory()
+	mustAppend(t, s, all...)
+	ctx := t.Context()
+
+	got, err := s.Reading(ctx, 3)
+	if diff := cmp.Diff(all[2], got); err != nil || diff != "" {
+		t.Errorf("Reading(3): %v %s", err, diff)
+	}
+	for _, seq := range []uint64{0, 7, 201, 1<<64 - 1} {
+		_, err := s.Reading(ctx, seq)
+		want := fmt.Sprintf("read reading %d from history: it is not in the history", seq)
+		if !errors.Is(err, history.ErrNotFound) || err.Error() != want {
+			t.Errorf("Reading(%d) = %v", seq, err)
+		}
+	}
+	for job := range uint64(6) {
+		got, err := s.JobFacts(ctx, job)
+		want := choose(all, 0, 1000, func(f gauge.Fact) bool { return f.Job != nil && (job == 0 || f.Job.Job == job) })
+		if diff := cmp.Diff(want, got); err != nil || diff != "" {
+			t.Errorf("JobFacts(%d): %v %s", job, err, diff)
+		}
+	}
+	if got, err := s.LastJob(ctx); err != nil || got != 4 {
+		t.Errorf("LastJob = %d, %v, want 4", got, err)
+	}
+}
+
+func TestLastOfEachGauge(t *testing.T) {
+	s := historytest.Open(t)
+	ctx := t.Context()
+	if got, err := s.LastReadings(ctx); err != nil || len(got) != 0 {
+		t.Errorf("LastReadings of an empty history = %v, %v", got, err)
+	}
+	if got, err := s.LastJob(ctx); err != nil || got != 0 {
+		t.Errorf("LastJob of an empty history = %d, %v", got, err)
+	}
+	all := longHistory()
+	mustAppend(t, s, all...)
+	last, numbers := map[string]gauge.Fact{}, map[string]uint64{}
+	for _, f := range all {
+		if f.Reading != nil {
+			last[f.Reading.Gauge], numbers[f.Reading.Gauge] = f, f.Reading.Number
+		}
+	}
+	got, err := s.LastReadings(ctx)
+	if diff := cmp.Diff(last, got); err != nil || diff != "" {
+		t.Errorf("LastReadings: %v %s", err, diff)
+	}
+	gotNumbers, err := s.LastNumbers(ctx)
+	if diff := cmp.Diff(numbers, gotNumbers); err != nil || diff != "" {
+		t.Errorf("LastNumbers: %v %s", err, diff)
+	}
+}
+
+func TestSourceSeq(t *testing.T) {
+	s := historytest.Open(t)
+	mustAppend(t, s, mixed()...)
+	for source, want := range map[string]uint64{"bench-2": 9, "bench-3": 0, "": 0} {
+		if got, err := s.SourceSeq(t.Context(), source); err != nil || got != want {
+			t.Errorf("SourceSeq(%q) = %d, %v, want %d", source, got, err, want)
+		}
+	}
+	sent := reading(9, "b", 2)
+	sent.Reading.Source, sent.Reading.SourceSeq = "bench-2", 12
+	mustAppend(t, s, sent)
+	if got, err := s.SourceSeq(t.Context(), "bench-2"); err != nil || got != 12 {
+		t.Errorf("SourceSeq = %d, %v, want 12", got, err)
+	}
+}
+
+func TestFile(t *testing.T) {
+	s := historytest.Open(t)
+	mustAppend(t, s, mixed()...)
+	want := *mixed()[1].File
+	got, err := s.File(t.Context(), want.Hash)
+	if diff := cmp.Diff(want, got); err != nil || diff != "" {
+		t.Errorf("%v %s", err, diff)
+	}
+	_, err = s.File(t.Context(), "beef")
+	if !errors.Is(err, history.ErrNotFound) || err.Error() != "read file beef from history: it is not in the history" {
+		t.Errorf("File of an unknown hash = %v", err)
+	}
+}
