@@ -1,0 +1,56 @@
+package station
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// Readings returns up to limit stored readings that follow a number of the
+// history, of one gauge or, when gaugeID is empty, of all.
+func (s *Station) Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
+	return s.o.Store.Readings(ctx, gaugeID, after, limit)
+}
+
+// Rejects returns up to limit rejected frames in the same way.
+func (s *Station) Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
+	return s.o.Store.Rejects(ctx, gaugeID, after, limit)
+}
+
+// JobFacts returns every step of a job, or ErrNotFound.
+func (s *Station) JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error) {
+	s.mu.RLock()
+	last := s.lastJob
+	s.mu.RUnlock()
+	if job == 0 || job > last {
+		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, job)
+	}
+	return s.o.Store.JobFacts(ctx, job)
+}
+
+// File returns the version of a procedure or part family with that hash, or
+// ErrNotFound.
+func (s *Station) File(ctx context.Context, hash string) (gauge.File, error) {
+	known, err := s.o.Store.HasFile(ctx, hash)
+	if err != nil {
+		return gauge.File{}, err
+	}
+	if !known {
+		return gauge.File{}, fmt.Errorf("%w: no file version has the hash %q", ErrNotFound, hash)
+	}
+	return s.o.Store.File(ctx, hash)
+}
+
+// Open returns the open jobs by their numbers.
+func (s *Station) Open() []*Job {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	open := make([]*Job, 0, len(s.jobs))
+	for _, j := range s.jobs {
+		open = append(open, j)
+	}
+	slices.SortFunc(open, func(a, b *Job) int { return int(a.ID) - int(b.ID) })
+	return open
+}
