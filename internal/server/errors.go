@@ -1,0 +1,40 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"gauged/internal/station"
+)
+
+// kinds are the station's errors with the codes that tell them apart over the wire.
+var kinds = []struct {
+	err  error
+	code codes.Code
+}{
+	{station.ErrNotFound, codes.NotFound},
+	{station.ErrRefused, codes.FailedPrecondition},
+	{station.ErrInput, codes.InvalidArgument},
+	{station.ErrStopped, codes.Unavailable},
+}
+
+// statusOf returns the status that an error of the station is sent as. The
+// code says the kind, so the text need not begin with it.
+func statusOf(err error) *status.Status {
+	if st, ok := status.FromError(err); ok {
+		return st
+	}
+	for _, k := range kinds {
+		if errors.Is(err, k.err) {
+			return status.New(k.code, strings.TrimPrefix(err.Error(), k.err.Error()+": "))
+		}
+	}
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return status.FromContextError(err)
+	}
+	return status.New(codes.Internal, err.Error())
+}

@@ -1,0 +1,152 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// evaluationService evaluates readings that are given, or streamed.
+type evaluationService struct {
+	gaugedv1.UnimplementedEvaluationServiceServer
+	station *station.Station
+	intake  *intake
+}
+
+// Evaluate computes from the given readings alone.
+func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequest) (*gaugedv1.EvaluateResponse, error) {
+	p, family, err := s.station.Library().Procedure(r.GetProcedureId())
+	if err != nil {
+		return nil, err
+	}
+	in, err := input(p, r)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+	}
+	e, err := evaluate.Evaluate(p, family, in)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+	}
+	return &gaugedv1.EvaluateResponse{Evaluation: message.Evaluation(p, e)}, nil
+}
+
+func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, error) {
+	var in evaluate.Input
+	for i, given := range r.GetReadings() {
+		unit := message.FromUnit(given.GetUnit())
+		value, err := gauge.ParseLength(given.GetShown(), unit)
+		if err == nil {
+			err = p.AcceptUnit(given.GetShown(), unit)
+		}
+		if err != nil {
+			return in, fmt.Errorf("reading %d: %w", i+1, err)
+		}
+		in.Readings = append(in.Readings, evaluate.Reading{
+			Measurement: given.GetMeasurement(), Value: value, Shown: given.GetShown(), Unit: unit, Discarded: given.GetDiscarded(),
+		})
+	}
+	if r.GetFittedPart() == "" && r.GetFittedThickness() == "" {
+		return in, nil
+	}
+	in.Fitted = &evaluate.Fitted{Part: r.GetFittedPart()}
+	switch {
+	case !p.ChoosesPart():
+		return in, fmt.Errorf("procedure %s fits no part", p.ID)
+	case r.GetFittedPart() == "":
+		return in, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
+	case r.GetFittedThickness() == "":
+		return in, nil
+	}
+	thickness, err := gauge.ParseLength(r.GetFittedThickness(), p.Unit)
+	if err != nil {
+		return in, fmt.Errorf("thickness of the fitted part: %w", err)
+	}
+	if thickness <= 0 {
+		return in, fmt.Errorf("thickness of the fitted part: %s %s: a part is thicker than zero", r.GetFittedThickness(), p.Unit)
+	}
+	in.Fitted.Thickness = &thickness
+	return in, nil
+}
+
+// StreamEvaluations takes readings like IngestReadings. Besides it sends each
+// open job that one of the stream's gauges belongs to: as it stands when the
+// gauge's first reading of this stream is stored, and after each change.
+func (s *evaluationService) StreamEvaluations(stream gaugedv1.EvaluationService_StreamEvaluationsServer) error {
+	acknowledge := func(a *gaugedv1.IngestReadingsResponse) error {
+		return stream.Send(&gaugedv1.StreamEvaluationsResponse{Event: &gaugedv1.StreamEvaluationsResponse_Acknowledged{Acknowledged: a}})
+	}
+	jobs := &followedJobs{station: s.station, gauges: map[string]bool{}, sent: map[uint64]uint64{}}
+	return s.intake.take(stream.Context(), func() (batch, error) { return stream.Recv() }, acknowledge, &following{
+		changed: s.station.Changed,
+		stored:  jobs.add,
+		send: func(ctx context.Context) error {
+			changed, err := jobs.news(ctx)
+			if err != nil {
+				return err
+			}
+			for _, j := range changed {
+				e := &gaugedv1.JobEvaluation{JobId: j.ID, Evaluation: message.Evaluation(j.Procedure, j.Evaluation)}
+				if err := stream.Send(&gaugedv1.StreamEvaluationsResponse{Event: &gaugedv1.StreamEvaluationsResponse_Evaluation{Evaluation: e}}); err != nil {
+					return err
+				}
+			}
+			return nil
+		},
+	})
+}
+
+// followedJobs are the open jobs of the gauges that one stream feeds.
+type followedJobs struct {
+	station *station.Station
+	gauges  map[string]bool
+	sent    map[uint64]uint64 // number of the last change that was sent, by job
+}
+
+func (f *followedJobs) add(readings []station.Ingested) {
+	for _, r := range readings {
+		f.gauges[r.Gauge] = true
+	}
+}
+
+// news returns the jobs that have changed since they were sent. A job that was
+// closed comes a last time, as it ended.
+func (f *followedJobs) news(ctx context.Context) ([]*station.Job, error) {
+	open := f.station.Open()
+	for id := range f.sent {
+		if slices.ContainsFunc(open, func(j *station.Job) bool { return j.ID == id }) {
+			continue
+		}
+		j, err := f.station.Job(ctx, id)
+		if err != nil {
+			return nil, err
+		}
+		open = append(open, j)
+	}
+	var changed []*station.Job
+	for _, j := range open {
+		if f.feeds(j) && f.sent[j.ID] < j.LastSeq {
+			f.sent[j.ID] = j.LastSeq
+			changed = append(changed, j)
+		}
+		if j.Stage == station.StageClosed {
+			delete(f.sent, j.ID)
+		}
+	}
+	return changed, nil
+}
+
+func (f *followedJobs) feeds(j *station.Job) bool {
+	for _, id := range j.Gauges {
+		if f.gauges[id] {
+			return true
+		}
+	}
+	return false
+}

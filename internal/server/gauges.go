@@ -1,0 +1,113 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// gaugeService shows gauges and takes readings from programs.
+type gaugeService struct {
+	gaugedv1.UnimplementedGaugeServiceServer
+	station *station.Station
+	intake  *intake
+}
+
+func (s *gaugeService) ListGauges(context.Context, *gaugedv1.ListGaugesRequest) (*gaugedv1.ListGaugesResponse, error) {
+	answer := &gaugedv1.ListGaugesResponse{}
+	for _, g := range s.station.Gauges() {
+		answer.Gauges = append(answer.Gauges, message.Gauge(g))
+	}
+	return answer, nil
+}
+
+// WatchReadings sends readings and states from the history as they are added.
+// Each watcher has a cursor of its own: a slow one holds up nobody else.
+func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream gaugedv1.GaugeService_WatchReadingsServer) error {
+	if err := s.known(r.GetGaugeIds()); err != nil {
+		return err
+	}
+	after, newest := s.station.Newest(), s.station.Newest()
+	if r.AfterSeq != nil {
+		after = r.GetAfterSeq()
+	}
+	if after > newest {
+		return status.Errorf(codes.OutOfRange, "the history ends at entry %d, before %d: it is not the one that was watched before; watch again without a number", newest, after)
+	}
+	if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Start{
+		Start: &gaugedv1.WatchStart{AfterSeq: after},
+	}}); err != nil {
+		return err
+	}
+	cursor := s.station.Watch(after)
+	cursor.Skip = r.GetSkipWhenBehind()
+	for {
+		page, err := cursor.Next(stream.Context())
+		if err != nil {
+			return err
+		}
+		if err := sendPage(stream, page, r.GetGaugeIds()); err != nil {
+			return err
+		}
+	}
+}
+
+// known refuses gauges that cannot send anything.
+func (s *gaugeService) known(ids []string) error {
+	var configured []string
+	for _, g := range s.station.Gauges() {
+		configured = append(configured, g.ID)
+	}
+	for _, id := range ids {
+		if !slices.Contains(configured, id) {
+			return fmt.Errorf("%w: there is no gauge %q; the gauges are %s", station.ErrNotFound, id, strings.Join(configured, ", "))
+		}
+	}
+	return nil
+}
+
+func sendPage(stream gaugedv1.GaugeService_WatchReadingsServer, page station.Page, gauges []string) error {
+	if page.GapLast > 0 {
+		gap := &gaugedv1.Gap{FirstSeq: page.GapFirst, LastSeq: page.GapLast}
+		if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Gap{Gap: gap}}); err != nil {
+			return err
+		}
+	}
+	for _, f := range page.Facts {
+		event := watchEvent(f, gauges)
+		if event == nil {
+			continue
+		}
+		if err := stream.Send(event); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// watchEvent returns what a watcher of these gauges gets of a fact, nil for nothing.
+func watchEvent(f gauge.Fact, gauges []string) *gaugedv1.WatchReadingsResponse {
+	watched := func(id string) bool { return len(gauges) == 0 || slices.Contains(gauges, id) }
+	switch {
+	case f.Reading != nil && watched(f.Reading.Gauge):
+		return &gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Reading{Reading: message.Reading(f)}}
+	case f.State != nil && watched(f.State.Gauge):
+		return &gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_State{State: message.StateChange(f)}}
+	}
+	return nil
+}
+
+// IngestReadings takes readings and acknowledges what is durable.
+func (s *gaugeService) IngestReadings(stream gaugedv1.GaugeService_IngestReadingsServer) error {
+	return s.intake.take(stream.Context(), func() (batch, error) { return stream.Recv() }, stream.Send, nil)
+}

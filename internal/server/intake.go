@@ -1,0 +1,182 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"io"
+	"strings"
+	"sync"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// intake takes streams of readings into the station. It is what IngestReadings
+// and StreamEvaluations share.
+type intake struct {
+	station *station.Station
+	readers *sync.WaitGroup
+
+	mu      sync.Mutex
+	streams map[string]*sender // the one stream of each sender
+}
+
+// following is what StreamEvaluations does besides: it looks for news at the
+// beginning, after each stored batch, and after each change of the station.
+type following struct {
+	changed func() <-chan struct{}
+	stored  func([]station.Ingested)
+	send    func(context.Context) error
+}
+
+// take stores what recv gives and acknowledges each batch when it is durable,
+// until the stream ends. follow may be nil.
+func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowledge func(*gaugedv1.IngestReadingsResponse) error, follow *following) error {
+	ahead := in.readAhead(ctx, recv)
+	var first incoming
+	select {
+	case first = <-ahead:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	switch {
+	case errors.Is(first.err, io.EOF):
+		return nil
+	case first.err != nil:
+		return first.err
+	case strings.TrimSpace(first.source) == "":
+		return status.Error(codes.InvalidArgument, "the first message of the stream must say who sends: set source to a name that the sender keeps")
+	}
+	ctx, release := in.claim(ctx, first.source)
+	defer release()
+	through, err := in.station.Resume(ctx, first.source)
+	if err != nil {
+		return err
+	}
+	if err := acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: through}); err != nil {
+		return err
+	}
+	t := &taking{in, first.source, acknowledge, follow}
+	switch err := t.run(ctx, first, ahead); {
+	case errors.Is(err, io.EOF):
+		return nil
+	case ctx.Err() != nil:
+		return context.Cause(ctx)
+	default:
+		return err
+	}
+}
+
+// taking is a stream whose sender is known.
+type taking struct {
+	in          *intake
+	source      string
+	acknowledge func(*gaugedv1.IngestReadingsResponse) error
+	follow      *following
+}
+
+// run returns io.EOF when the sender has ended the stream.
+func (t *taking) run(ctx context.Context, first incoming, ahead <-chan incoming) error {
+	if len(first.readings) > 0 {
+		if err := t.store(ctx, first.readings); err != nil {
+			return err
+		}
+	}
+	for {
+		changed, err := t.news(ctx)
+		if err != nil {
+			return err
+		}
+		select {
+		case m := <-ahead:
+			readings, end := t.gather(m, ahead)
+			if len(readings) > 0 || end == nil {
+				if err := t.store(ctx, readings); err != nil {
+					return err
+				}
+			}
+			if end != nil {
+				return end
+			}
+		case <-changed:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+}
+
+// gather adds the messages that wait behind m, so that they share a commit. The
+// error, io.EOF at the orderly end, comes after the readings.
+func (t *taking) gather(m incoming, ahead <-chan incoming) (readings []station.Ingested, err error) {
+	for {
+		if m.err != nil {
+			return readings, m.err
+		}
+		if m.source != "" && m.source != t.source {
+			return readings, status.Errorf(codes.InvalidArgument, "the stream of %q cannot go on as %q; open one for each sender", t.source, m.source)
+		}
+		readings = append(readings, m.readings...)
+		if len(readings) >= mostAtOnce {
+			return readings, nil
+		}
+		select {
+		case m = <-ahead:
+		default:
+			return readings, nil
+		}
+	}
+}
+
+// news sends what has changed. The channel was taken before looking, so that
+// no change is missed.
+func (t *taking) news(ctx context.Context) (<-chan struct{}, error) {
+	if t.follow == nil {
+		return nil, nil
+	}
+	changed := t.follow.changed()
+	return changed, t.follow.send(ctx)
+}
+
+func (t *taking) store(ctx context.Context, readings []station.Ingested) error {
+	through, refused, err := t.in.station.Ingest(ctx, t.source, readings)
+	if err != nil {
+		return err
+	}
+	answer := &gaugedv1.IngestReadingsResponse{DurableThrough: through}
+	for _, r := range refused {
+		answer.Refused = append(answer.Refused, &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason})
+	}
+	if t.follow != nil {
+		t.follow.stored(readings)
+	}
+	return t.acknowledge(answer)
+}
+
+// sender is the stream that a source has open.
+type sender struct{ end context.CancelCauseFunc }
+
+// claim makes the stream the only one of its source: an older one, which may
+// be a connection that broke without a sign, is ended. Otherwise two programs
+// under one name would pass over each other's readings without a word.
+func (in *intake) claim(ctx context.Context, source string) (context.Context, func()) {
+	ctx, end := context.WithCancelCause(ctx)
+	mine := &sender{end}
+	in.mu.Lock()
+	defer in.mu.Unlock()
+	if older, ok := in.streams[source]; ok {
+		older.end(status.Errorf(codes.Aborted, "another stream of the sender %q took over; give each sender a name of its own", source))
+	}
+	in.streams[source] = mine
+	return ctx, func() {
+		end(nil)
+		in.mu.Lock()
+		defer in.mu.Unlock()
+		if in.streams[source] == mine {
+			delete(in.streams, source)
+		}
+	}
+}

@@ -1,0 +1,58 @@
+package server
+
+import (
+	"context"
+	"runtime/debug"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+)
+
+// errStopping ends the streams at shutdown.
+var errStopping = status.Error(codes.Unavailable, "the daemon is stopping")
+
+// unary turns errors and panics of a call into its status.
+func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerInfo, handle grpc.UnaryHandler) (answer any, err error) {
+	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
+	return handle(ctx, request)
+}
+
+// stream does the same, and ends the stream when the shutdown begins.
+func (s *Server) stream(service any, ss grpc.ServerStream, info *grpc.StreamServerInfo, handle grpc.StreamHandler) (err error) {
+	ctx, cancel := context.WithCancelCause(ss.Context())
+	defer cancel(nil)
+	defer context.AfterFunc(s.stopping, func() { cancel(errStopping) })()
+	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
+	return handle(service, &endingStream{ss, ctx})
+}
+
+// endingStream is a stream whose context ends when the shutdown begins.
+type endingStream struct {
+	grpc.ServerStream
+	ctx context.Context
+}
+
+func (s *endingStream) Context() context.Context { return s.ctx }
+
+// outcome is the status with which a call ends. What the caller cannot mend is
+// logged here, once.
+func (s *Server) outcome(ctx context.Context, method string, panicked any, err error) error {
+	if panicked != nil {
+		s.log.Error("a call panicked; this is a fault of the daemon", "call", method, "panic", panicked, "stack", string(debug.Stack()))
+		return status.Error(codes.Internal, "a fault of the daemon; its log says more")
+	}
+	if err == nil {
+		return nil
+	}
+	if ctx.Err() != nil {
+		if cause, ok := status.FromError(context.Cause(ctx)); ok {
+			return cause.Err()
+		}
+	}
+	st := statusOf(err)
+	if st.Code() == codes.Internal {
+		s.log.Error("a call failed", "call", method, "error", err)
+	}
+	return st.Err()
+}

@@ -1,0 +1,151 @@
+package server
+
+import (
+	"context"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// jobService runs jobs.
+type jobService struct {
+	gaugedv1.UnimplementedJobServiceServer
+	station *station.Station
+}
+
+func (s *jobService) StartJob(ctx context.Context, r *gaugedv1.StartJobRequest) (*gaugedv1.StartJobResponse, error) {
+	j, err := s.station.StartJob(ctx, station.StartRequest{
+		Procedure: r.GetProcedureId(), UnitSerial: r.GetUnitSerial(), Technician: r.GetTechnician(), Gauges: r.GetGauges(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.StartJobResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) CaptureReading(ctx context.Context, r *gaugedv1.CaptureReadingRequest) (*gaugedv1.CaptureReadingResponse, error) {
+	j, f, err := s.station.Capture(ctx, station.CaptureRequest{
+		Job: r.GetJobId(), Measurement: r.GetMeasurement(), Gauge: r.GetGaugeId(), By: r.GetBy(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.CaptureReadingResponse{Job: message.Job(j), Reading: message.Reading(f)}, nil
+}
+
+func (s *jobService) EnterReading(ctx context.Context, r *gaugedv1.EnterReadingRequest) (*gaugedv1.EnterReadingResponse, error) {
+	j, f, err := s.station.Enter(ctx, station.EnterRequest{
+		Job: r.GetJobId(), Measurement: r.GetMeasurement(), Shown: r.GetShown(), Unit: message.FromUnit(r.GetUnit()),
+		Instrument: r.GetInstrument(), By: r.GetBy(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.EnterReadingResponse{Job: message.Job(j), Reading: message.Reading(f)}, nil
+}
+
+func (s *jobService) DiscardReading(ctx context.Context, r *gaugedv1.DiscardReadingRequest) (*gaugedv1.DiscardReadingResponse, error) {
+	j, err := s.station.Discard(ctx, r.GetJobId(), r.GetReadingSeq(), r.GetReason(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.DiscardReadingResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) ChoosePart(ctx context.Context, r *gaugedv1.ChoosePartRequest) (*gaugedv1.ChoosePartResponse, error) {
+	j, err := s.station.Choose(ctx, r.GetJobId(), r.GetPart(), r.GetReason(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.ChoosePartResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFittedPartRequest) (*gaugedv1.RecordFittedPartResponse, error) {
+	j, err := s.station.Fit(ctx, station.FitRequest{
+		Job: r.GetJobId(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()), By: r.GetBy(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.RecordFittedPartResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) VerifyJob(ctx context.Context, r *gaugedv1.VerifyJobRequest) (*gaugedv1.VerifyJobResponse, error) {
+	j, err := s.station.Verify(ctx, r.GetJobId(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.VerifyJobResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) CloseJob(ctx context.Context, r *gaugedv1.CloseJobRequest) (*gaugedv1.CloseJobResponse, error) {
+	j, err := s.station.CloseJob(ctx, r.GetJobId(), r.GetReason(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.CloseJobResponse{Job: message.Job(j)}, nil
+}
+
+func (s *jobService) GetJob(ctx context.Context, r *gaugedv1.GetJobRequest) (*gaugedv1.GetJobResponse, error) {
+	j, err := s.station.Job(ctx, r.GetJobId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetJobResponse{Job: message.Job(j)}, nil
+}
+
+// usualJobs is how many jobs a list has when the caller does not say.
+const usualJobs = 100
+
+func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) (*gaugedv1.ListJobsResponse, error) {
+	limit := int(r.GetLimit())
+	if limit == 0 {
+		limit = usualJobs
+	}
+	jobs, err := s.station.Jobs(ctx, station.JobFilter{OpenOnly: r.GetOpenOnly(), UnitSerial: r.GetUnitSerial(), Limit: limit})
+	if err != nil {
+		return nil, err
+	}
+	answer, size := &gaugedv1.ListJobsResponse{}, 0
+	for _, j := range jobs {
+		m := message.Job(j)
+		if size += proto.Size(m); size > maxPage {
+			return nil, status.Errorf(codes.ResourceExhausted, "more than %d of these jobs are too much for one answer; ask for at most so many", len(answer.Jobs))
+		}
+		answer.Jobs = append(answer.Jobs, m)
+	}
+	return answer, nil
+}
+
+// WatchJob sends the job at once and after each change. Several changes in one
+// commit, or while the client is slow, come as one.
+func (s *jobService) WatchJob(r *gaugedv1.WatchJobRequest, stream gaugedv1.JobService_WatchJobServer) error {
+	var sent *station.Job
+	for {
+		changed := s.station.Changed()
+		j, err := s.station.Job(stream.Context(), r.GetJobId())
+		if err != nil {
+			return err
+		}
+		if j != sent { // a job never changes: each fact and each notice gives a new one
+			if err := stream.Send(&gaugedv1.WatchJobResponse{Job: message.Job(j)}); err != nil {
+				return err
+			}
+			sent = j
+		}
+		if j.Stage == station.StageClosed {
+			return nil
+		}
+		select {
+		case <-changed:
+		case <-stream.Context().Done():
+			return stream.Context().Err()
+		}
+	}
+}

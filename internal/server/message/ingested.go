@@ -1,0 +1,50 @@
+package message
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// latest is the end of what nanoseconds since 1970 can hold in 64 bits.
+var latest = time.Unix(0, math.MaxInt64)
+
+// FromIngested reads a reading that is sent in. Its error says which field is
+// not as the contract wants it; whether the value is one is the station's to say.
+func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
+	r := station.Ingested{
+		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: FromUnit(m.GetUnit()),
+		Raw: m.GetRaw(), EnteredBy: m.GetEnteredBy(),
+	}
+	if r.SourceSeq == 0 || r.SourceSeq > math.MaxInt64 {
+		return r, fmt.Errorf("source_seq %d: number the readings of a sender 1 or more, rising, up to %d", r.SourceSeq, int64(math.MaxInt64))
+	}
+	if m.GetTime() != nil {
+		if r.Time = m.GetTime().AsTime(); m.GetTime().CheckValid() != nil || r.Time.Unix() < 0 || r.Time.After(latest) {
+			return r, fmt.Errorf("the time of reading %d is outside the years 1970 to 2262; leave it out for the time of arrival", r.SourceSeq)
+		}
+	}
+	var ok bool
+	if r.Status, ok = FromStatus(m.GetStatus()); !ok {
+		return r, fmt.Errorf("the status %d of reading %d is not known", m.GetStatus(), r.SourceSeq)
+	}
+	if r.Status == "" {
+		r.Status = gauge.StatusOK
+	}
+	return r, nil
+}
+
+// Ingested returns a stored reading as it is sent to another daemon, numbered
+// as our history numbers it; the fact must be a reading.
+func Ingested(f gauge.Fact) *gaugedv1.IngestedReading {
+	r := f.Reading
+	return &gaugedv1.IngestedReading{
+		SourceSeq: f.Seq, GaugeId: r.Gauge, Time: timestamp(r.Time), Shown: r.Shown, Unit: Unit(r.Unit),
+		Status: Status(r.Status), Raw: r.Raw, EnteredBy: r.EnteredBy,
+	}
+}

@@ -1,0 +1,25 @@
+package message
+
+import (
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// Job returns a job as it stands.
+func Job(j *station.Job) *gaugedv1.Job {
+	return &gaugedv1.Job{
+		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: Family(j.Family),
+		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
+		ChosenPart: j.Chosen, Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
+		LastSeq: j.LastSeq, Notice: strings.TrimPrefix(j.Notice, station.ErrRefused.Error()+": "),
+	}
+}
+
+// JobFact returns one stored step of a job; the fact must be one.
+func JobFact(f gauge.Fact) *gaugedv1.JobFact {
+	return &gaugedv1.JobFact{Seq: f.Seq, Time: timestamp(f.Job.Time), Kind: f.Job.Kind, By: f.Job.By, Data: string(f.Job.Data)}
+}

@@ -1,0 +1,72 @@
+package message
+
+import (
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// Procedure returns a procedure.
+func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
+	w := writerOf(p)
+	return &gaugedv1.Procedure{
+		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
+		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed), Parts: p.Parts,
+		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p), MadeToSize: p.ToSize,
+	}
+}
+
+// word is how the closing dimension is called.
+func word(p *evaluate.Procedure) string {
+	if p.Word == "" {
+		return string(evaluate.WordResult)
+	}
+	return string(p.Word)
+}
+
+func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
+	messages := make([]*gaugedv1.MeasurementStep, len(steps))
+	for i, s := range steps {
+		messages[i] = &gaugedv1.MeasurementStep{
+			Name: s.Name, Title: s.Title, How: s.How, Repeats: uint32(s.Repeats),
+			Agree: w.optional(s.Agree), Plausible: w.limits(s.Plausible),
+		}
+	}
+	return messages
+}
+
+// Family returns a part family, nil for none. Its lengths are shown with as
+// many decimals as the finest of them needs.
+func Family(f *evaluate.Family) *gaugedv1.PartFamily {
+	if f == nil {
+		return nil
+	}
+	var lengths []gauge.Length
+	for _, g := range f.Grades {
+		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Serves.Min, g.Serves.Max} {
+			if l != nil {
+				lengths = append(lengths, *l)
+			}
+		}
+	}
+	n := decimals(f.Unit, lengths...)
+	w := writer{f.Unit, func(l gauge.Length) string { return l.Text(f.Unit, n) }}
+	m := &gaugedv1.PartFamily{Id: f.ID, Title: f.Title, Hash: f.Hash}
+	for _, g := range f.Grades {
+		m.Grades = append(m.Grades, w.grade(g))
+	}
+	return m
+}
+
+func (w writer) grade(g evaluate.Grade) *gaugedv1.Grade {
+	m := &gaugedv1.Grade{
+		Part: g.Part, Mark: g.Mark, Thickness: w.optional(g.Thickness),
+		Tolerance: w.optional(g.Tolerance), Serves: w.limits(g.Serves),
+	}
+	if g.Stock != nil {
+		stock := uint32(*g.Stock)
+		m.Stock = &stock
+	}
+	return m
+}

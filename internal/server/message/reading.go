@@ -1,0 +1,69 @@
+package message
+
+import (
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// Reading returns a stored reading; the fact must be one.
+func Reading(f gauge.Fact) *gaugedv1.Reading {
+	r := f.Reading
+	return &gaugedv1.Reading{
+		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: timestamp(r.Time),
+		Value: shown(r.Value, r.Shown, r.Unit), Status: Status(r.Status), Raw: r.Raw,
+		Source: r.Source, SourceSeq: r.SourceSeq, EnteredBy: r.EnteredBy,
+	}
+}
+
+// StateChange returns a stored change of a gauge's state; the fact must be one.
+func StateChange(f gauge.Fact) *gaugedv1.StateChange {
+	return &gaugedv1.StateChange{
+		Seq: f.Seq, GaugeId: f.State.Gauge, Time: timestamp(f.State.Time),
+		State: State(f.State.State), Reason: strings.ToValidUTF8(f.State.Reason, "?"),
+	}
+}
+
+// Reject returns a stored rejected frame; the fact must be one.
+func Reject(f gauge.Fact) *gaugedv1.Reject {
+	r := f.Reject
+	return &gaugedv1.Reject{
+		Seq: f.Seq, GaugeId: r.Gauge, Time: timestamp(r.Time),
+		Reason: string(r.Reason), Detail: strings.ToValidUTF8(r.Detail, "?"), Raw: r.Raw,
+	}
+}
+
+// File returns a file version.
+func File(f gauge.File) *gaugedv1.GetFileResponse {
+	return &gaugedv1.GetFileResponse{Kind: f.Kind, Name: f.Name, Content: f.Content, Time: timestamp(f.Time)}
+}
+
+// outside is the mode of a gauge that programs feed.
+const outside = "outside"
+
+// Gauge returns a gauge as it stands.
+func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
+	m := &gaugedv1.Gauge{
+		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: string(g.Mode),
+		State: State(g.State), StateSince: timestamp(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
+	}
+	if g.Outside {
+		m.Mode = outside
+	}
+	if g.Resolution != 0 {
+		m.Resolution = shown(g.Resolution, g.Resolution.Text(g.Unit, decimals(g.Unit, g.Resolution)), g.Unit)
+	}
+	if g.Last.Reading != nil {
+		m.LastReading = Reading(g.Last)
+	}
+	if len(g.Rejected) > 0 {
+		m.Rejected = make(map[string]uint64, len(g.Rejected))
+		for reason, n := range g.Rejected {
+			m.Rejected[string(reason)] = n
+		}
+	}
+	return m
+}

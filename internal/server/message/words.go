@@ -1,0 +1,114 @@
+package message
+
+import (
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// pair says that an own word and a word of the contract mean the same.
+type pair[Own, Contract comparable] struct {
+	own      Own
+	contract Contract
+}
+
+var units = []pair[gauge.Unit, gaugedv1.Unit]{
+	{gauge.UnitUnknown, gaugedv1.Unit_UNIT_UNSPECIFIED},
+	{gauge.Millimetre, gaugedv1.Unit_UNIT_MILLIMETRE},
+	{gauge.Inch, gaugedv1.Unit_UNIT_INCH},
+	{gauge.Micrometre, gaugedv1.Unit_UNIT_MICROMETRE},
+}
+
+var statuses = []pair[gauge.Status, gaugedv1.ReadingStatus]{
+	{"", gaugedv1.ReadingStatus_READING_STATUS_UNSPECIFIED},
+	{gauge.StatusOK, gaugedv1.ReadingStatus_READING_STATUS_OK},
+	{gauge.StatusLowBattery, gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY},
+}
+
+var states = []pair[gauge.State, gaugedv1.GaugeState]{
+	{"", gaugedv1.GaugeState_GAUGE_STATE_UNSPECIFIED},
+	{gauge.StateAbsent, gaugedv1.GaugeState_GAUGE_STATE_ABSENT},
+	{gauge.StateOpening, gaugedv1.GaugeState_GAUGE_STATE_OPENING},
+	{gauge.StateLive, gaugedv1.GaugeState_GAUGE_STATE_LIVE},
+	{gauge.StateSilent, gaugedv1.GaugeState_GAUGE_STATE_SILENT},
+	{gauge.StateFailed, gaugedv1.GaugeState_GAUGE_STATE_FAILED},
+}
+
+var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
+	{"", gaugedv1.Outcome_OUTCOME_UNSPECIFIED},
+	{evaluate.Measuring, gaugedv1.Outcome_OUTCOME_MEASURING},
+	{evaluate.MeasureAgain, gaugedv1.Outcome_OUTCOME_MEASURE_AGAIN},
+	{evaluate.FitPart, gaugedv1.Outcome_OUTCOME_FIT_PART},
+	{evaluate.NothingFits, gaugedv1.Outcome_OUTCOME_NOTHING_FITS},
+	{evaluate.VerifyFit, gaugedv1.Outcome_OUTCOME_VERIFY},
+	{evaluate.Conforms, gaugedv1.Outcome_OUTCOME_CONFORMS},
+	{evaluate.DoesNotConform, gaugedv1.Outcome_OUTCOME_DOES_NOT_CONFORM},
+}
+
+var stages = []pair[station.Stage, gaugedv1.JobStage]{
+	{"", gaugedv1.JobStage_JOB_STAGE_UNSPECIFIED},
+	{station.StageMeasure, gaugedv1.JobStage_JOB_STAGE_MEASURE},
+	{station.StageChoose, gaugedv1.JobStage_JOB_STAGE_CHOOSE},
+	{station.StageFit, gaugedv1.JobStage_JOB_STAGE_FIT},
+	{station.StageVerify, gaugedv1.JobStage_JOB_STAGE_VERIFY},
+	{station.StageDecided, gaugedv1.JobStage_JOB_STAGE_DECIDED},
+	{station.StageClosed, gaugedv1.JobStage_JOB_STAGE_CLOSED},
+}
+
+// contract returns the contract's word, its zero value when there is none.
+func contract[Own, Contract comparable](words []pair[Own, Contract], own Own) Contract {
+	for _, p := range words {
+		if p.own == own {
+			return p.contract
+		}
+	}
+	var none Contract
+	return none
+}
+
+// own returns our word, and false when the contract's word is not known here.
+func own[Own, Contract comparable](words []pair[Own, Contract], contract Contract) (Own, bool) {
+	for _, p := range words {
+		if p.contract == contract {
+			return p.own, true
+		}
+	}
+	var none Own
+	return none, false
+}
+
+// Unit returns the unit of the contract.
+func Unit(u gauge.Unit) gaugedv1.Unit { return contract(units, u) }
+
+// FromUnit returns our unit; a number that is not in the contract is the
+// unknown unit, which readings are refused with.
+func FromUnit(u gaugedv1.Unit) gauge.Unit {
+	unit, _ := own(units, u)
+	return unit
+}
+
+// Status returns the status of the contract.
+func Status(s gauge.Status) gaugedv1.ReadingStatus { return contract(statuses, s) }
+
+// FromStatus returns our status, and false for a number that is not in the contract.
+func FromStatus(s gaugedv1.ReadingStatus) (gauge.Status, bool) { return own(statuses, s) }
+
+// State returns the state of the contract.
+func State(s gauge.State) gaugedv1.GaugeState { return contract(states, s) }
+
+// FromState returns our state, and false for a number that is not in the contract.
+func FromState(s gaugedv1.GaugeState) (gauge.State, bool) { return own(states, s) }
+
+// Outcome returns the outcome of the contract.
+func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return contract(outcomes, o) }
+
+// FromOutcome returns our outcome, and false for a number that is not in the contract.
+func FromOutcome(o gaugedv1.Outcome) (evaluate.Outcome, bool) { return own(outcomes, o) }
+
+// Stage returns the stage of the contract.
+func Stage(s station.Stage) gaugedv1.JobStage { return contract(stages, s) }
+
+// FromStage returns our stage, and false for a number that is not in the contract.
+func FromStage(s gaugedv1.JobStage) (station.Stage, bool) { return own(stages, s) }

@@ -1,0 +1,75 @@
+package server
+
+import (
+	"context"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// batch is a message with readings of either call.
+type batch interface {
+	GetSource() string
+	GetReadings() []*gaugedv1.IngestedReading
+}
+
+// incoming is a decoded message, or the error that ends the stream.
+type incoming struct {
+	source   string
+	readings []station.Ingested
+	err      error
+}
+
+const (
+	// aheadMessages is how many decoded messages may wait for the commit that
+	// is running. When they do, the sender is held up by flow control.
+	aheadMessages = 8
+	// mostAtOnce ends the merging of waiting messages into one commit.
+	mostAtOnce = 4096
+)
+
+// readAhead decodes messages while the ones before them are being committed.
+// Its goroutine ends after an error of the stream, which comes at the latest
+// when the call has returned; the server waits for it after the last call.
+func (in *intake) readAhead(ctx context.Context, recv func() (batch, error)) <-chan incoming {
+	ahead := make(chan incoming, aheadMessages)
+	in.readers.Go(func() {
+		var highest uint64
+		for {
+			m := decode(recv, &highest)
+			select {
+			case ahead <- m:
+			case <-ctx.Done():
+				return
+			}
+			if m.err != nil {
+				return
+			}
+		}
+	})
+	return ahead
+}
+
+// decode reads a message whose readings must be numbered above highest.
+func decode(recv func() (batch, error), highest *uint64) incoming {
+	b, err := recv()
+	if err != nil {
+		return incoming{err: err}
+	}
+	m := incoming{source: b.GetSource(), readings: make([]station.Ingested, len(b.GetReadings()))}
+	for i, r := range b.GetReadings() {
+		if m.readings[i], err = message.FromIngested(r); err != nil {
+			return incoming{err: status.Error(codes.InvalidArgument, err.Error())}
+		}
+		if r.GetSourceSeq() <= *highest {
+			return incoming{err: status.Errorf(codes.InvalidArgument, "source_seq %d follows %d: the numbers of a stream must rise", r.GetSourceSeq(), *highest)}
+		}
+		*highest = r.GetSourceSeq()
+	}
+	return m
+}

@@ -1,0 +1,108 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net"
+	"sync"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/health"
+	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/grpc/keepalive"
+	"google.golang.org/grpc/reflection"
+
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// Options is what a server is made from.
+type Options struct {
+	Station *station.Station
+	Log     *slog.Logger
+}
+
+// Server serves one station over gRPC.
+type Server struct {
+	grpc     *grpc.Server
+	health   *health.Server
+	log      *slog.Logger
+	stopping context.Context // ends when the shutdown begins
+	stop     context.CancelFunc
+	readers  sync.WaitGroup // those who read ahead of the calls, see readAhead
+}
+
+// maxMessage is the most bytes of a message, either way. It is what a client
+// of gRPC accepts when nobody tells it otherwise.
+const maxMessage = 4 << 20
+
+// New returns a server that is ready to serve.
+func New(o Options) *Server {
+	s := &Server{health: health.NewServer(), log: o.Log}
+	s.stopping, s.stop = context.WithCancel(context.Background())
+	s.grpc = grpc.NewServer(
+		grpc.MaxRecvMsgSize(maxMessage), grpc.MaxSendMsgSize(maxMessage),
+		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
+		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
+		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),
+		grpc.WaitForHandlers(true),
+	)
+	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
+	gaugedv1.RegisterGaugeServiceServer(s.grpc, &gaugeService{station: o.Station, intake: intake})
+	gaugedv1.RegisterProcedureServiceServer(s.grpc, &procedureService{station: o.Station})
+	gaugedv1.RegisterJobServiceServer(s.grpc, &jobService{station: o.Station})
+	gaugedv1.RegisterEvaluationServiceServer(s.grpc, &evaluationService{station: o.Station, intake: intake})
+	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})
+	for name := range s.grpc.GetServiceInfo() {
+		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
+	}
+	healthv1.RegisterHealthServer(s.grpc, s.health)
+	reflection.Register(s.grpc)
+	return s
+}
+
+// Serve serves on all listeners until Shutdown, and closes them. When one
+// fails, it ends the others and returns the error.
+func (s *Server) Serve(listeners ...net.Listener) error {
+	errs := make([]error, len(listeners))
+	var serving sync.WaitGroup
+	for i, l := range listeners {
+		serving.Go(func() {
+			// Stopped before it began is an orderly end too.
+			if err := s.grpc.Serve(l); err != nil && !errors.Is(err, grpc.ErrServerStopped) {
+				errs[i] = err
+				s.stop()
+				s.grpc.Stop()
+			}
+		})
+	}
+	serving.Wait()
+	return errors.Join(errs...)
+}
+
+// Shutdown ends the server in order: health says that it does not serve,
+// streams end with Unavailable, running calls are waited for until ctx ends,
+// and then everything that is left is cut off. It returns the error of ctx
+// when that was needed.
+func (s *Server) Shutdown(ctx context.Context) error {
+	s.health.Shutdown()
+	s.stop()
+	graceful := make(chan struct{})
+	go func() {
+		defer close(graceful)
+		s.grpc.GracefulStop()
+	}()
+	var err error
+	select {
+	case <-graceful:
+	case <-ctx.Done():
+		err = ctx.Err()
+		s.grpc.Stop()
+		<-graceful
+	}
+	s.readers.Wait()
+	return err
+}
