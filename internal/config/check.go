@@ -115,7 +115,6 @@ func kindOf(file station.LibraryFile) string {
 	return ""
 }
 
-
 // checkScenario reads a scenario of simulated gauges on the shipped layouts.
 func checkScenario(file station.LibraryFile) error {
 	layouts, err := devices.ShippedLayouts()

@@ -92,12 +92,22 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readResolution(resolution)
 	}
 	if g.Outside {
-		for _, key := range []string{"layout", "port", "usb", "line", "mode", "poll", "silent_after", "bounce"} {
+		g.readOutsideMode(m.Get("mode"))
+		for _, key := range []string{"layout", "port", "usb", "line", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
 	m.Done()
 	return g
+}
+
+// readOutsideMode says whether each reading from outside is meant for a job, as
+// at the press of a button, or is one of a stream that somebody captures from.
+func (g *Gauge) readOutsideMode(mode shopfile.Value) {
+	g.Mode = ModeStream
+	if mode.Given() {
+		g.Mode = Mode(mode.OneOf(string(ModeButton), string(ModeStream)))
+	}
 }
 
 func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, bool)) {
