@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -174,7 +175,8 @@ func play(t *testing.T, file string, how simulate.Chunking) []string {
 	}
 	// An unfinished frame is rejected after the layout's pause.
 	quiet := shippedLayout(t, rec.Header.Layout).Pause + 100*time.Millisecond
-	w.until("a quiet line", func() bool { return len(w.events) > 0 && time.Since(w.last) > quiet })
+	played := time.Now()
+	w.until("a quiet line", func() bool { return time.Since(played) > quiet && time.Since(w.last) > quiet })
 	return w.words(how != simulate.OneBlock)
 }
 
@@ -193,14 +195,44 @@ func compare(t *testing.T, file string, how simulate.Chunking, got []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if diff := difference(string(content), got, how); diff != "" {
+		t.Errorf("%s: %s", golden, diff)
+	}
+}
+
+// difference compares with a golden text; in one block only the readings.
+func difference(golden string, got []string, how simulate.Chunking) string {
 	var want []string
-	for _, line := range strings.Split(strings.TrimSpace(string(content)), "\n") {
+	for line := range strings.Lines(golden) {
 		if how != simulate.OneBlock || strings.HasPrefix(line, "reading ") {
-			want = append(want, line)
+			want = append(want, strings.TrimSuffix(line, "\n"))
 		}
 	}
-	if strings.Join(got, "\n") != strings.Join(want, "\n") {
-		t.Errorf("%s\n got\n%s\nwant\n%s", golden, strings.Join(got, "\n"), strings.Join(want, "\n"))
+	if slices.Equal(got, want) {
+		return ""
+	}
+	return "got\n" + strings.Join(got, "\n") + "\nwant\n" + strings.Join(want, "\n")
+}
+
+// TestRecordingsCanFail shows that the comparison sees what it is for.
+func TestRecordingsCanFail(t *testing.T) {
+	golden := "reading 1\nreject noise\nreading 2\n"
+	cases := []struct {
+		got  []string
+		how  simulate.Chunking
+		same bool
+	}{
+		{[]string{"reading 1", "reject noise", "reading 2"}, simulate.AsRecorded, true},
+		{[]string{"reading 1", "reading 2"}, simulate.AsRecorded, false},
+		{[]string{"reading 1", "reading 2"}, simulate.OneBlock, true},
+		{[]string{"reading 1"}, simulate.OneBlock, false},
+		{[]string{"reading 2", "reading 1"}, simulate.OneBlock, false},
+		{nil, simulate.OneBlock, false},
+	}
+	for _, c := range cases {
+		if diff := difference(golden, c.got, c.how); (diff == "") != c.same {
+			t.Errorf("%v, %v: %q", c.got, c.how, diff)
+		}
 	}
 }
 
