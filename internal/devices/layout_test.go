@@ -11,7 +11,22 @@ import (
 	"gauged/internal/gauge"
 )
 
-var update = flag.Bool("update", false, "rewrite the .want files")
+// Update is shared with the tests outside the package.
+var Update = flag.Bool("update", false, "rewrite the .want files")
+
+// layout returns a shipped layout.
+func layout(t testing.TB, name string) *Layout {
+	t.Helper()
+	layouts, err := ShippedLayouts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, found := layouts.Find(name)
+	if !found {
+		t.Fatalf("layout %s is not shipped", name)
+	}
+	return l
+}
 
 func TestShippedLayoutsLoad(t *testing.T) {
 	layouts, err := ShippedLayouts()
@@ -35,7 +50,7 @@ func TestShippedLayoutsLoad(t *testing.T) {
 // wanted compares with a golden file, or rewrites it.
 func wanted(t *testing.T, path, got string) {
 	t.Helper()
-	if *update {
+	if *Update {
 		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
 		}

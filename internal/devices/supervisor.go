@@ -38,7 +38,7 @@ type Supervisor struct {
 
 // NewSupervisor returns the supervisor of a gauge that has a port and a
 // layout. The sink is called from Run's goroutine, one event at a time, in the
-// order of what happened; while it works nothing is read.
+// order of what happened; while it works nothing is read. It must not call Ask.
 func NewSupervisor(g Gauge, d Dialer, sink func(Event), log *slog.Logger) *Supervisor {
 	return &Supervisor{
 		gauge: g, dialer: d, sink: sink, log: log.With("gauge", g.ID),
