@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"runtime/debug"
+
+	"gauged/internal/config"
+)
+
+// Exit codes of the daemon.
+const (
+	exitFine    = 0
+	exitFailure = 1
+	exitUsage   = 2
+	exitConfig  = 78 // EX_CONFIG of sysexits.h: a service manager need not try again
+)
+
+const defaultConfig = "/etc/gauged/gauged.yaml"
+
+// run is the whole program without its process.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv func(string) string) int {
+	flags := flag.NewFlagSet("gauged", flag.ContinueOnError)
+	flags.SetOutput(stderr)
+	path := flags.String("config", defaultConfig, "the station's configuration")
+	check := flags.Bool("check", false, "read the configuration and every file that it names, report all problems, and end")
+	showVersion := flags.Bool("version", false, "print the version and end")
+	verbose := flags.Bool("verbose", false, "log what is usual, too")
+	if err := flags.Parse(args); errors.Is(err, flag.ErrHelp) {
+		return exitFine
+	} else if err != nil {
+		return exitUsage
+	}
+	if flags.NArg() > 0 {
+		fmt.Fprintf(stderr, "gauged: unexpected %q; the daemon takes flags only\n", flags.Arg(0))
+		return exitUsage
+	}
+	if *showVersion {
+		fmt.Fprintln(stdout, "gauged", version())
+		return exitFine
+	}
+	c, err := config.Load(*path, getenv)
+	if err != nil {
+		fmt.Fprintln(stderr, err)
+		return exitConfig
+	}
+	if *check {
+		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", *path, c.Station, len(c.Gauges), len(c.Library.Procedures()))
+		return exitFine
+	}
+	level := slog.LevelInfo
+	if *verbose {
+		level = slog.LevelDebug
+	}
+	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level}))
+	if err := serve(ctx, c, log); err != nil {
+		log.Error("the daemon ends", "err", err)
+		return exitFailure
+	}
+	return exitFine
+}
+
+// version is the module's version, or the commit that it was built from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown"
+	}
+	v := info.Main.Version
+	for _, s := range info.Settings {
+		if s.Key == "vcs.modified" && s.Value == "true" {
+			v += " (modified)"
+		}
+	}
+	return v
+}

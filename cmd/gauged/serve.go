@@ -1,0 +1,189 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"gauged/internal/config"
+	"gauged/internal/history"
+	"gauged/internal/server"
+	"gauged/internal/server/metrics"
+	"gauged/internal/station"
+)
+
+// shutdownTime is how long calls may still run when the daemon stops.
+const shutdownTime = 3 * time.Second
+
+// serve runs the daemon until ctx ends or a part of it fails. What it starts it
+// ends in the opposite order, so that nothing is lost: see stop.
+func serve(ctx context.Context, c *config.Config, log *slog.Logger) (err error) {
+	d := &daemon{log: log, failed: make(chan error, 8)}
+	defer func() { err = errors.Join(err, d.stop()) }()
+	if err := d.start(ctx, c); err != nil {
+		return err
+	}
+	notify(log, ready)
+	log.Info("ready", "station", c.Station, "grpc", c.GRPC, "metrics", c.Metrics, "history", c.History,
+		"gauges", len(c.Gauges), "procedures", len(c.Library.Procedures()), "version", version())
+	go watchdog(ctx, log)
+	select {
+	case <-ctx.Done():
+		log.Info("stopping")
+		return nil
+	case err := <-d.failed:
+		return err
+	}
+}
+
+// daemon is what runs, in the order in which it was started.
+type daemon struct {
+	log    *slog.Logger
+	failed chan error // parts that ended by themselves
+	ends   []end
+}
+
+// end is one step of stopping.
+type end struct {
+	name string
+	do   func() error
+}
+
+// onStop registers the end of something that has just been started.
+func (d *daemon) onStop(name string, do func() error) { d.ends = append(d.ends, end{name, do}) }
+
+// stop undoes the start from its last step to its first: the server takes no
+// new calls and ends its streams, the gauges' lines are closed, what has
+// arrived is stored, the history is closed.
+func (d *daemon) stop() error {
+	notify(d.log, stopping)
+	var errs []error
+	for i := len(d.ends) - 1; i >= 0; i-- {
+		begin := time.Now()
+		if err := d.ends[i].do(); err != nil {
+			errs = append(errs, fmt.Errorf("%s: %w", d.ends[i].name, err))
+		}
+		d.log.Info("stopped", "part", d.ends[i].name, "took", time.Since(begin).Round(time.Millisecond))
+	}
+	return errors.Join(errs...)
+}
+
+func (d *daemon) start(ctx context.Context, c *config.Config) error {
+	if err := os.MkdirAll(filepath.Dir(c.History), 0o755); err != nil {
+		return fmt.Errorf("make the directory of the history: %w", err)
+	}
+	store, err := history.Open(ctx, c.History)
+	if err != nil {
+		return err
+	}
+	d.onStop("history", store.Close)
+	return d.startStation(ctx, c, store)
+}
+
+func (d *daemon) startStation(ctx context.Context, c *config.Config, store *history.Store) error {
+	commits := metrics.NewCommits()
+	var l *lines
+	st, err := station.New(ctx, station.Options{
+		Store: store, Gauges: gaugeInfos(c.Gauges), Library: c.Library, Now: time.Now, OnCommit: commits.Observe,
+		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
+	})
+	if err != nil {
+		return err
+	}
+	l = newLines(c.Gauges, st.Report, d.log)
+	d.background("station", st.Run)
+	d.background("gauges", l.run)
+	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
+	if c.Evaluator != "" {
+		o.Forwarder, err = server.NewForwarder(server.ForwarderOptions{Station: st, Address: c.Evaluator, Log: d.log})
+		if err != nil {
+			return err
+		}
+		d.background("link to the evaluator", o.Forwarder.Run)
+	}
+	m := metrics.New(o)
+	d.background("metrics", m.Run)
+	return d.listen(c, st, m)
+}
+
+// background runs a part until the daemon stops.
+func (d *daemon) background(name string, run func(context.Context)) {
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		run(ctx)
+	}()
+	d.onStop(name, func() error {
+		cancel()
+		<-done
+		return nil
+	})
+}
+
+// listen opens every listener before the first call is served.
+func (d *daemon) listen(c *config.Config, st *station.Station, m *metrics.Metrics) error {
+	var listeners []net.Listener
+	for _, address := range c.GRPC {
+		l, err := listenAt(address)
+		if err != nil {
+			return errors.Join(err, closeAll(listeners))
+		}
+		listeners = append(listeners, l)
+	}
+	if c.Metrics != "" {
+		l, err := server.ListenLoopback(c.Metrics)
+		if err != nil {
+			return errors.Join(err, closeAll(listeners))
+		}
+		web := metrics.NewWeb(m, d.log)
+		d.serve("http", func() error { return web.Serve(l) }, web.Shutdown)
+	}
+	s := server.New(server.Options{Station: st, Log: d.log})
+	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
+	return nil
+}
+
+// serve runs a server until the daemon stops; calls that still run then get
+// shutdownTime before they are cut off.
+func (d *daemon) serve(name string, serve func() error, shutdown func(context.Context) error) {
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		if err := serve(); err != nil && !errors.Is(err, http.ErrServerClosed) {
+			d.failed <- fmt.Errorf("%s: %w", name, err)
+		}
+	}()
+	d.onStop(name, func() error {
+		ctx, cancel := context.WithTimeout(context.Background(), shutdownTime)
+		defer cancel()
+		if err := shutdown(ctx); err != nil {
+			d.log.Warn("calls were cut off", "part", name, "after", shutdownTime, "err", err)
+		}
+		<-done
+		return nil
+	})
+}
+
+// listenAt opens a unix socket or a loopback port.
+func listenAt(address string) (net.Listener, error) {
+	if path, unix := strings.CutPrefix(address, "unix://"); unix {
+		return server.ListenUnix(path)
+	}
+	return server.ListenLoopback(address)
+}
+
+func closeAll(listeners []net.Listener) error {
+	var errs []error
+	for _, l := range listeners {
+		errs = append(errs, l.Close())
+	}
+	return errors.Join(errs...)
+}
