@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
@@ -230,6 +231,7 @@ func (f *fakeStation) ListJobFacts(context.Context, *pb.ListJobFactsRequest) (*p
 	return &pb.ListJobFactsResponse{Facts: []*pb.JobFact{
 		{Seq: 40, Time: at(0), Kind: "started", By: "J. Mercer", Data: `{"unit_serial":"TC-0412"}`},
 		{Seq: 42, Time: at(3), Kind: "taken", Data: `{"reading":41}`},
+		{Seq: 43, Time: at(3), Kind: "verdict", Data: `{"outcome":"conforms","measurements":[` + strings.Repeat(`{"name":"depth"},`, 20)},
 	}}, nil
 }
 

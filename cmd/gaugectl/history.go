@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -46,9 +47,19 @@ func renderFacts(w io.Writer, facts []*pb.JobFact) {
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tPARTICULARS (lengths in picometres)")
 		for _, f := range facts {
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), timeText(f.GetTime()), f.GetKind(), orDash(f.GetBy()), f.GetData())
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), timeText(f.GetTime()), f.GetKind(), orDash(f.GetBy()), shortData(f.GetData()))
 		}
 	})
+}
+
+// shortData cuts particulars that do not fit a table, such as those of a
+// verdict; JSON output has all of them.
+func shortData(data string) string {
+	const most = 100
+	if len(data) <= most {
+		return data
+	}
+	return strings.ToValidUTF8(data[:most], "") + "... (--output json shows all)"
 }
 
 func (a *app) historyFileCommand() *cobra.Command {
