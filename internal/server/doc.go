@@ -1,6 +1,6 @@
 // Package server gives a station to the outside: the gRPC services of the
-// contract, the metrics page, and the link that forwards a bench's readings to
-// the daemon which evaluates them.
+// contract, and the link that forwards a bench's readings to the daemon which
+// evaluates them.
 //
 // Nothing here decides: a call becomes a request to the station, and its
 // answer becomes a message.

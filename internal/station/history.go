@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -53,4 +54,15 @@ func (s *Station) Open() []*Job {
 	}
 	slices.SortFunc(open, func(a, b *Job) int { return int(a.ID) - int(b.ID) })
 	return open
+}
+
+// Verdict returns the outcome of a fact that is a verdict, and false for any other.
+func Verdict(f gauge.Fact) (evaluate.Outcome, bool) {
+	if f.Job == nil || f.Job.Kind != kindVerdict {
+		return "", false
+	}
+	e, err := unmarshal[struct {
+		Outcome evaluate.Outcome `json:"outcome"`
+	}](f.Job)
+	return e.Outcome, err == nil
 }

@@ -1,0 +1,123 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net"
+	"strings"
+	"sync"
+	"time"
+
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// ForwarderOptions is what a forwarder is made from.
+type ForwarderOptions struct {
+	Station *station.Station // the bench's own, whose readings are sent
+	Address string           // of the evaluating daemon: unix:///path, /path or host:port
+	Log     *slog.Logger
+	// Evaluated hears of every evaluation that comes back. It must not block.
+	// It may be nil.
+	Evaluated func(job uint64, e *gaugedv1.Evaluation)
+}
+
+// Forwarder sends the stored readings of a bench to another daemon, which runs
+// the jobs, and goes on where it was after a break of either side. It reads the
+// history behind the station's back and never holds the station up.
+type Forwarder struct {
+	o      ForwarderOptions
+	target string
+	window *window
+	again  backoff
+
+	mu          sync.Mutex // guards what follows
+	connected   bool
+	connects    uint64
+	evaluations uint64
+	refused     uint64
+}
+
+// LinkStatus is the state of a forwarder.
+type LinkStatus struct {
+	Connected    bool
+	Connects     uint64 // times that the other daemon answered, since the start
+	Acknowledged uint64 // our number of the last reading that the other daemon has stored; 0 when not known
+	Behind       uint64 // entries of our history after the last one that is known to be settled there
+	Evaluations  uint64 // received since the start
+	Refused      uint64 // readings that the other daemon did not accept, since the start
+}
+
+// mostInFlight is how many readings are sent ahead of their acknowledgement.
+const mostInFlight = 4096
+
+// NewForwarder returns a forwarder; Run makes it work.
+func NewForwarder(o ForwarderOptions) (*Forwarder, error) {
+	target, err := dialTarget(o.Address)
+	if err != nil {
+		return nil, err
+	}
+	return &Forwarder{
+		o: o, target: target, window: newWindow(mostInFlight),
+		again: backoff{first: 250 * time.Millisecond, longest: 15 * time.Second},
+	}, nil
+}
+
+// dialTarget turns an address into what gRPC dials.
+func dialTarget(address string) (string, error) {
+	if path := strings.TrimPrefix(address, "unix://"); strings.HasPrefix(path, "/") {
+		return "unix://" + path, nil
+	}
+	if _, port, err := net.SplitHostPort(address); err != nil || port == "" || strings.Contains(address, "/") {
+		return "", fmt.Errorf("evaluator %q is not an address: use unix:///path, /path or host:port", address)
+	}
+	return "passthrough:///" + address, nil
+}
+
+// Status returns how the link stands.
+func (f *Forwarder) Status() LinkStatus {
+	acknowledged, settled := f.window.position()
+	newest := f.o.Station.Newest()
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return LinkStatus{
+		Connected: f.connected, Connects: f.connects, Acknowledged: acknowledged,
+		Behind: newest - min(settled, newest), Evaluations: f.evaluations, Refused: f.refused,
+	}
+}
+
+// Run keeps the link up until ctx ends.
+func (f *Forwarder) Run(ctx context.Context) {
+	told := ""
+	for {
+		acknowledged, err := f.session(ctx)
+		if ctx.Err() != nil {
+			return
+		}
+		if acknowledged {
+			f.again.reset()
+		}
+		wait := f.again.next()
+		if text := err.Error(); acknowledged || text != told {
+			f.o.Log.Warn("the link to the evaluating daemon is down; readings are kept and sent later",
+				"address", f.o.Address, "error", text, "again_in", wait.Round(time.Millisecond))
+			told = text
+		}
+		select {
+		case <-time.After(wait):
+		case <-ctx.Done():
+			return
+		}
+	}
+}
+
+func (f *Forwarder) setConnected(connected bool) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.connected = connected
+	if connected {
+		f.connects++
+	}
+}

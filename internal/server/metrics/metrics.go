@@ -1,0 +1,178 @@
+// Package metrics shows a station to monitoring, in the form of Prometheus.
+package metrics
+
+import (
+	"context"
+	"log/slog"
+	"runtime"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/server"
+	"gauged/internal/station"
+)
+
+// Options is what metrics are made from.
+type Options struct {
+	Station   *station.Station
+	Commits   *Commits
+	Forwarder *server.Forwarder // nil when the station evaluates by itself
+	Version   string
+	Now       func() time.Time
+	Log       *slog.Logger
+}
+
+// Metrics collects what a station shows to monitoring. Everything but the count
+// of verdicts is built at the scrape from the station as it stands, so nothing
+// outlives what it tells of.
+type Metrics struct {
+	o      Options
+	cursor *station.Cursor
+
+	mu       sync.Mutex
+	verdicts map[evaluate.Outcome]uint64
+}
+
+// New returns metrics that count verdicts from here on while Run runs.
+func New(o Options) *Metrics {
+	return &Metrics{o: o, cursor: o.Station.Watch(o.Station.Newest()), verdicts: map[evaluate.Outcome]uint64{}}
+}
+
+// Run counts verdicts until ctx ends.
+func (m *Metrics) Run(ctx context.Context) {
+	for {
+		page, err := m.cursor.Next(ctx)
+		if ctx.Err() != nil {
+			return
+		}
+		if err != nil {
+			m.o.Log.Error("verdicts cannot be counted", "error", err)
+			select {
+			case <-time.After(time.Second):
+				continue
+			case <-ctx.Done():
+				return
+			}
+		}
+		m.count(page.Facts)
+	}
+}
+
+func (m *Metrics) count(facts []gauge.Fact) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for _, f := range facts {
+		if outcome, ok := station.Verdict(f); ok {
+			m.verdicts[outcome]++
+		}
+	}
+}
+
+func desc(name, help string, labels ...string) *prometheus.Desc {
+	return prometheus.NewDesc(prometheus.BuildFQName("gauged", "", name), help, labels, nil)
+}
+
+var (
+	readingsDesc   = desc("readings_total", "Readings stored since the daemon started.", "gauge")
+	rejectedDesc   = desc("frames_rejected_total", "Frames that gave no reading since the daemon started, by reason.", "gauge", "reason")
+	stateDesc      = desc("gauge_state", "1 for the state that the gauge is in, 0 for the others.", "gauge", "state")
+	stateAgeDesc   = desc("gauge_state_age_seconds", "How long the gauge has been in its state.", "gauge")
+	lastTimeDesc   = desc("last_reading_timestamp_seconds", "Host time of the last stored reading, in seconds since 1970.", "gauge")
+	lastValueDesc  = desc("last_reading_meters", "Value of the last stored reading.", "gauge")
+	unknownDesc    = desc("unknown_gauge_readings_total", "Readings that programs sent for gauges that are not fed from outside here, since the daemon started.")
+	openJobsDesc   = desc("jobs_open", "Jobs that are not closed.")
+	verdictsDesc   = desc("verdicts_total", "Evaluations stored as verdicts since the daemon started, by outcome. A job gives one each time its evaluation changes, once its readings are complete.", "outcome")
+	lastSeqDesc    = desc("history_last_seq", "Number of the newest entry of the history.")
+	buildInfoDesc  = desc("build_info", "1, with the version of the daemon and of the Go that built it.", "version", "goversion")
+	connectedDesc  = desc("evaluator_connected", "1 while the link to the evaluating daemon is up.")
+	connectsDesc   = desc("evaluator_connects_total", "Times that the link to the evaluating daemon came up since the daemon started.")
+	ackedDesc      = desc("evaluator_acknowledged_seq", "Number of the last reading that the evaluating daemon has stored; 0 when not known yet.")
+	behindDesc     = desc("evaluator_behind_entries", "Entries of the history after the last one that is known to be settled at the evaluating daemon.")
+	evaluatedDesc  = desc("evaluator_evaluations_total", "Evaluations received from the evaluating daemon since the daemon started.")
+	refusedDesc    = desc("evaluator_refused_readings_total", "Readings that the evaluating daemon did not accept since the daemon started.")
+	stationDescs   = []*prometheus.Desc{readingsDesc, rejectedDesc, stateDesc, stateAgeDesc, lastTimeDesc, lastValueDesc, unknownDesc, openJobsDesc, verdictsDesc, lastSeqDesc, buildInfoDesc}
+	evaluatorDescs = []*prometheus.Desc{connectedDesc, connectsDesc, ackedDesc, behindDesc, evaluatedDesc, refusedDesc}
+)
+
+// Describe implements prometheus.Collector.
+func (m *Metrics) Describe(ch chan<- *prometheus.Desc) {
+	for _, d := range stationDescs {
+		ch <- d
+	}
+	if m.o.Forwarder != nil {
+		for _, d := range evaluatorDescs {
+			ch <- d
+		}
+	}
+	m.o.Commits.describe(ch)
+}
+
+// sample is one value of a scrape.
+func sample(ch chan<- prometheus.Metric, d *prometheus.Desc, kind prometheus.ValueType, value float64, labels ...string) {
+	ch <- prometheus.MustNewConstMetric(d, kind, value, labels...)
+}
+
+// Collect implements prometheus.Collector.
+func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
+	s := m.o.Station
+	for _, g := range s.Gauges() {
+		m.collectGauge(ch, g)
+	}
+	sample(ch, unknownDesc, prometheus.CounterValue, float64(s.UnknownReadings()))
+	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))
+	sample(ch, lastSeqDesc, prometheus.GaugeValue, float64(s.Newest()))
+	sample(ch, buildInfoDesc, prometheus.GaugeValue, 1, m.o.Version, runtime.Version())
+	m.collectVerdicts(ch)
+	m.o.Commits.collect(ch)
+	if m.o.Forwarder != nil {
+		collectLink(ch, m.o.Forwarder.Status())
+	}
+}
+
+func (m *Metrics) collectGauge(ch chan<- prometheus.Metric, g station.GaugeStatus) {
+	sample(ch, readingsDesc, prometheus.CounterValue, float64(g.Readings), g.ID)
+	for _, reason := range gauge.Reasons {
+		if reason != gauge.ReasonUnknown { // it has no gauge
+			sample(ch, rejectedDesc, prometheus.CounterValue, float64(g.Rejected[reason]), g.ID, string(reason))
+		}
+	}
+	for _, state := range gauge.States {
+		sample(ch, stateDesc, prometheus.GaugeValue, oneIf(state == g.State), g.ID, string(state))
+	}
+	sample(ch, stateAgeDesc, prometheus.GaugeValue, max(m.o.Now().Sub(g.Since).Seconds(), 0), g.ID)
+	if r := g.Last.Reading; r != nil {
+		sample(ch, lastTimeDesc, prometheus.GaugeValue, float64(r.Time.UnixMilli())/1e3, g.ID)
+		sample(ch, lastValueDesc, prometheus.GaugeValue, r.Value.Metres(), g.ID)
+	}
+}
+
+func (m *Metrics) collectVerdicts(ch chan<- prometheus.Metric) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for _, outcome := range evaluate.Outcomes {
+		if outcome != evaluate.Measuring { // it is no verdict
+			sample(ch, verdictsDesc, prometheus.CounterValue, float64(m.verdicts[outcome]), strings.ReplaceAll(string(outcome), " ", "_"))
+		}
+	}
+}
+
+func collectLink(ch chan<- prometheus.Metric, l server.LinkStatus) {
+	sample(ch, connectedDesc, prometheus.GaugeValue, oneIf(l.Connected))
+	sample(ch, connectsDesc, prometheus.CounterValue, float64(l.Connects))
+	sample(ch, ackedDesc, prometheus.GaugeValue, float64(l.Acknowledged))
+	sample(ch, behindDesc, prometheus.GaugeValue, float64(l.Behind))
+	sample(ch, evaluatedDesc, prometheus.CounterValue, float64(l.Evaluations))
+	sample(ch, refusedDesc, prometheus.CounterValue, float64(l.Refused))
+}
+
+func oneIf(yes bool) float64 {
+	if yes {
+		return 1
+	}
+	return 0
+}
