@@ -25,7 +25,7 @@ func (s *Store) Append(ctx context.Context, facts []gauge.Fact) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.isClosing() {
-		return ErrClosed
+		return fmt.Errorf("append to history: %w", ErrClosed)
 	}
 	numbers, err := s.validate(facts)
 	if err != nil {

@@ -15,9 +15,6 @@ import (
 // not exist yet. Facts may be appended meanwhile; they are not in the copy. It
 // opens like any history and has the same ID.
 func (s *Store) Backup(ctx context.Context, path string) error {
-	if s.isClosing() {
-		return ErrClosed
-	}
 	if err := s.backup(ctx, path); err != nil {
 		return fmt.Errorf("back up history %s to %s: %w", s.place.path, path, err)
 	}
@@ -47,16 +44,18 @@ func (s *Store) backup(ctx context.Context, path string) (err error) {
 	return syncDir(filepath.Dir(path))
 }
 
-// copyTo copies through a connection of its own, because it takes long and
-// because a connection that may only query cannot write the copy.
-func (s *Store) copyTo(ctx context.Context, path string) (err error) {
-	conn, err := s.place.connect("ro", writerPragmas())
+// copyTo copies through a reader, which may only query otherwise: SQLite counts
+// writing the copy as more than that.
+func (s *Store) copyTo(ctx context.Context, path string) error {
+	r, err := s.borrow(ctx)
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, closeConn(conn)) }()
-	conn.SetInterrupt(ctx)
-	return conn.Exec("VACUUM INTO " + sqlite3.Quote(path))
+	defer s.giveBack(r)
+	idle := r.conn.SetInterrupt(ctx)
+	err = r.conn.Exec("PRAGMA query_only = OFF; VACUUM INTO " + sqlite3.Quote(path))
+	r.conn.SetInterrupt(idle)
+	return errors.Join(err, r.conn.Exec("PRAGMA query_only = ON"))
 }
 
 func syncFile(path string) error {

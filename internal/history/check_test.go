@@ -38,7 +38,7 @@ func TestCheckFindsDamage(t *testing.T) {
 			s := openPlain(t, path)
 			mustAppend(t, s, mixed()...)
 			closeStore(t, s)
-			exec(t, path, unlock+test.sql)
+			execSQL(t, path, unlock+test.sql)
 			s = openPlain(t, path)
 			defer closeStore(t, s)
 			err := s.Check(t.Context())

@@ -6,10 +6,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
-	"reflect"
 	"testing"
-
-	"github.com/google/go-cmp/cmp"
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
@@ -37,7 +34,7 @@ func TestPowerLoss(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()
 			var trials, acked, lost, cuts int
-			for trials < 300/slowness && !(test.wantsLoss && lost > 0) {
+			for trials < 200/slowness && !(test.wantsLoss && lost > 0) {
 				c := newTrial(t, test.setting, rand.New(rand.NewPCG(*seed, uint64(trials))))
 				if test.prepare != nil {
 					test.prepare(c.disk)
@@ -127,10 +124,8 @@ func (c *trial) compare(found []gauge.Fact) error {
 	if len(found) > c.acked && len(found) < len(c.facts) {
 		return fmt.Errorf("%d facts came back, part of the batch from %d to %d", len(found), c.acked+1, len(c.facts))
 	}
-	for i := range found {
-		if !reflect.DeepEqual(c.facts[i], found[i]) {
-			return fmt.Errorf("a fact came back changed: %s", cmp.Diff(c.facts[i], found[i]))
-		}
+	if diff := differ(c.facts[:len(found)], found); diff != "" {
+		return fmt.Errorf("a fact came back changed: %s", diff)
 	}
 	return nil
 }

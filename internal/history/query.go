@@ -118,7 +118,7 @@ func (s *Store) LastNumbers(ctx context.Context) (map[string]uint64, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.isClosing() {
-		return nil, ErrClosed
+		return nil, fmt.Errorf("read last numbers from history: %w", ErrClosed)
 	}
 	return maps.Clone(s.numbers), nil
 }

@@ -26,23 +26,34 @@ func openReader(p place) (*reader, error) {
 
 func (r *reader) close() error { return closeConn(r.conn) }
 
+// borrow takes an idle reader out of use; giveBack must follow. Close waits
+// for it.
+func (s *Store) borrow(ctx context.Context) (*reader, error) {
+	if s.isClosing() {
+		return nil, ErrClosed
+	}
+	select {
+	case r := <-s.idle:
+		return r, nil
+	case <-s.closing:
+		return nil, ErrClosed
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}
+
+func (s *Store) giveBack(r *reader) { s.idle <- r }
+
 // read runs f on an idle reader in one transaction, so that all its queries
 // see the same history. It must be short: the write-ahead log cannot be reused
 // while a transaction reads from it.
 func (s *Store) read(ctx context.Context, what string, f func(*reader) error) error {
-	if s.isClosing() {
-		return ErrClosed
+	r, err := s.borrow(ctx)
+	if err != nil {
+		return fmt.Errorf("read %s from history: %w", what, err)
 	}
-	var r *reader
-	select {
-	case r = <-s.idle:
-	case <-s.closing:
-		return ErrClosed
-	case <-ctx.Done():
-		return fmt.Errorf("read %s from history: %w", what, ctx.Err())
-	}
-	defer func() { s.idle <- r }()
-	err := r.transaction(ctx, f)
+	defer s.giveBack(r)
+	err = r.transaction(ctx, f)
 	switch {
 	case errors.Is(err, sqlite3.CORRUPT):
 		return fmt.Errorf("read %s from history: %w: %w", what, ErrDamaged, err)

@@ -15,8 +15,8 @@ import (
 	"gauged/internal/history/historytest"
 )
 
-// exec runs SQL on the file at path, past the store.
-func exec(tb testing.TB, path, sql string) {
+// execSQL runs SQL on the file at path, past the store.
+func execSQL(tb testing.TB, path, sql string) {
 	tb.Helper()
 	conn, err := sqlite3.Open(path)
 	if err != nil {
@@ -34,9 +34,9 @@ func TestForeignFileIsRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	other := filepath.Join(dir, "other.db")
-	exec(t, other, "PRAGMA application_id = 42; CREATE TABLE t (a)")
+	execSQL(t, other, "PRAGMA application_id = 42; CREATE TABLE t (a)")
 	unmarked := filepath.Join(dir, "unmarked.db")
-	exec(t, unmarked, "CREATE TABLE t (a)")
+	execSQL(t, unmarked, "CREATE TABLE t (a)")
 	for path, reason := range map[string]string{
 		text:     "it is no SQLite file",
 		other:    "its application id is 42",
@@ -63,14 +63,14 @@ func TestForeignFileIsRefused(t *testing.T) {
 func TestNewerHistoryIsRefused(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	closeStore(t, historytest.OpenAt(t, path))
-	exec(t, path, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
+	execSQL(t, path, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
 	_, err := history.Open(t.Context(), path)
 	want := "upgrade history " + path + ": the history was written by a newer gauged: " +
 		"its schema is version 999, this program knows up to 1; install the newer gauged"
 	if !errors.Is(err, history.ErrNewer) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	exec(t, path, "DELETE FROM goose_db_version WHERE version_id = 999")
+	execSQL(t, path, "DELETE FROM goose_db_version WHERE version_id = 999")
 }
 
 func closeStore(tb testing.TB, s *history.Store) {
@@ -95,7 +95,7 @@ func TestCutShortCreationGoesOn(t *testing.T) {
 		"mark.db":    "PRAGMA journal_mode = WAL; PRAGMA application_id = 0x67617567",
 	} {
 		path := filepath.Join(dir, name)
-		exec(t, path, sql)
+		execSQL(t, path, sql)
 		mustAppend(t, historytest.OpenAt(t, path), mixed()...)
 	}
 }

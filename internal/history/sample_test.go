@@ -2,8 +2,11 @@ package history_test
 
 import (
 	"fmt"
+	"reflect"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
@@ -42,4 +45,18 @@ func mustAppend(tb testing.TB, s *history.Store, facts ...gauge.Fact) {
 	if err := s.Append(tb.Context(), facts); err != nil {
 		tb.Fatal(err)
 	}
+}
+
+// differ says how found differs from want, empty when it does not. It is much
+// faster than cmp.Diff where they are equal.
+func differ(want, found []gauge.Fact) string {
+	if len(want) != len(found) {
+		return fmt.Sprintf("%d facts came back instead of %d", len(found), len(want))
+	}
+	for i := range want {
+		if !reflect.DeepEqual(want[i], found[i]) {
+			return cmp.Diff(want[i], found[i])
+		}
+	}
+	return ""
 }

@@ -63,6 +63,7 @@ CREATE TABLE job_facts (
 	data BLOB
 ) STRICT;
 CREATE INDEX job_facts_job ON job_facts (job);
+CREATE INDEX job_facts_kind ON job_facts (kind, job);
 
 -- +goose StatementBegin
 CREATE TRIGGER history_keep   BEFORE UPDATE ON history   BEGIN SELECT RAISE(ABORT, 'the history is append-only'); END;

@@ -1,0 +1,65 @@
+package history_test
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"gauged/internal/history"
+	"gauged/internal/history/historytest"
+)
+
+var update = flag.Bool("update", false, "write the stored history of the present schema version if it is missing")
+
+// stored are histories that released programs wrote, one of each schema
+// version. None is ever written again: they are what users have.
+var stored = []string{"schema1.db"}
+
+const storedDir = "../../testdata/history"
+
+// TestUpgrade opens each stored history with the present program.
+func TestUpgrade(t *testing.T) {
+	if *update {
+		writeStored(t, stored[len(stored)-1])
+	}
+	for _, name := range stored {
+		t.Run(name, func(t *testing.T) {
+			content, err := os.ReadFile(filepath.Join(storedDir, name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			path := filepath.Join(t.TempDir(), name)
+			if err := os.WriteFile(path, content, 0o600); err != nil {
+				t.Fatal(err)
+			}
+			s := historytest.OpenAt(t, path)
+			found, err := s.Facts(t.Context(), 0, history.MaxPage)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := differ(mixed(), found); diff != "" {
+				t.Error(diff)
+			}
+			if len(s.ID()) != 32 {
+				t.Errorf("its ID is %q", s.ID())
+			}
+			mustAppend(t, s, reading(9, "a", 4), reading(10, "b", 2))
+		})
+	}
+}
+
+// writeStored writes a history of the present schema, unless it is there.
+func writeStored(t *testing.T, name string) {
+	t.Helper()
+	path := filepath.Join(storedDir, name)
+	if _, err := os.Stat(path); err == nil {
+		return
+	}
+	s := openPlain(t, path)
+	mustAppend(t, s, mixed()...)
+	closeStore(t, s)
+	if err := os.Remove(path + ".lock"); err != nil {
+		t.Fatal(err)
+	}
+}
