@@ -68,11 +68,8 @@ func (l *Line) Write(raw []byte) (int, error) {
 	if master == nil || !listening(master) {
 		return len(raw), nil
 	}
-	if err := master.SetWriteDeadline(time.Now().Add(time.Millisecond)); err != nil {
-		return len(raw), nil // unplugged in this moment
-	}
-	_, err := master.Write(raw)
-	if err != nil && !errors.Is(err, os.ErrDeadlineExceeded) && !errors.Is(err, os.ErrClosed) && !errors.Is(err, syscall.EIO) {
+	err := writeNow(master, raw)
+	if err != nil && !errors.Is(err, syscall.EAGAIN) && !errors.Is(err, os.ErrClosed) && !errors.Is(err, syscall.EIO) {
 		return 0, fmt.Errorf("send on %s: %w", l.link, err)
 	}
 	return len(raw), nil

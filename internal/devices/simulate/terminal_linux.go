@@ -1,6 +1,7 @@
 package simulate
 
 import (
+	"errors"
 	"os"
 
 	"github.com/creack/pty"
@@ -54,4 +55,18 @@ func listening(master *os.File) bool {
 		open = err == nil && polled[0].Revents&unix.POLLHUP == 0
 	})
 	return err == nil && open
+}
+
+// writeNow writes what the terminal takes without waiting.
+func writeNow(master *os.File, bytes []byte) error {
+	raw, err := master.SyscallConn()
+	if err != nil {
+		return err
+	}
+	var writing error
+	err = raw.Write(func(fd uintptr) bool {
+		_, writing = unix.Write(int(fd), bytes)
+		return true
+	})
+	return errors.Join(err, writing)
 }
