@@ -37,7 +37,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 	m := &gaugedv1.Measurement{
 		Name: x.Name, Repeats: uint32(x.Repeats), Value: w.optional(x.Value), Spread: w.optional(x.Spread),
-		Agree: w.optional(x.Agree), Complete: x.Complete,
+		Agree: w.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After,
 	}
 	if sd, ok := x.StdDev(); ok {
 		m.StandardDeviation = &sd

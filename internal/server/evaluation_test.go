@@ -1,0 +1,124 @@
+package server
+
+import (
+	"testing"
+
+	"google.golang.org/grpc/codes"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+func ringReadings() []*gaugedv1.GivenReading {
+	return []*gaugedv1.GivenReading{
+		{Measurement: "depth", Shown: "25.00", Unit: mm},
+		{Measurement: "depth", Shown: "27.00", Unit: mm, Discarded: "not seated"},
+		{Measurement: "depth", Shown: "25.01", Unit: mm},
+		{Measurement: "height", Shown: "23.305", Unit: mm},
+	}
+}
+
+func TestEvaluate(t *testing.T) {
+	r := newRig(t)
+	newest := r.Newest()
+	answer, err := r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: ringReadings()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := answer.GetEvaluation()
+	if e.GetOutcome() != gaugedv1.Outcome_OUTCOME_FIT_PART || e.GetChoice().GetGrade().GetPart() != "R155" || e.GetGap().GetText() != "1.700" {
+		t.Errorf("evaluation = %v", e)
+	}
+	answer, err = r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{
+		ProcedureId: "ring", FittedPart: "R155", FittedThickness: "1.552",
+		Readings: append(ringReadings(), &gaugedv1.GivenReading{Measurement: "end_play", Shown: "0.25", Unit: mm}),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e = answer.GetEvaluation()
+	if e.GetOutcome() != gaugedv1.Outcome_OUTCOME_DOES_NOT_CONFORM || e.GetVerification().GetPredicted().GetText() != "0.148" {
+		t.Errorf("evaluation after fitting = %v", e)
+	}
+	if r.Newest() != newest {
+		t.Error("a stateless evaluation stored something")
+	}
+}
+
+func TestEvaluateErrors(t *testing.T) {
+	r := newRig(t)
+	one := func(m *gaugedv1.GivenReading) []*gaugedv1.GivenReading { return []*gaugedv1.GivenReading{m} }
+	for _, c := range []struct {
+		request *gaugedv1.EvaluateRequest
+		code    codes.Code
+		text    string
+	}{
+		{&gaugedv1.EvaluateRequest{ProcedureId: "none"}, codes.NotFound, `there is no procedure "none"`},
+		{
+			&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25", Unit: inches})}, codes.InvalidArgument,
+			"reading 1: 25 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert",
+		},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25"})}, codes.InvalidArgument, `reading 1: "25" is not a length: its unit is not known`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "width", Shown: "25", Unit: mm})}, codes.InvalidArgument, `procedure ring: there is no measurement "width"`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedThickness: "1.5"}, codes.InvalidArgument, "a thickness of the fitted part is given, but not which part it is"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedPart: "R150", FittedThickness: "thin"}, codes.InvalidArgument, `thickness of the fitted part: "thin" is not a length: it is not a plain decimal number`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedPart: "R150", FittedThickness: "0"}, codes.InvalidArgument, "thickness of the fitted part: 0 mm: a part is thicker than zero"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "runout", FittedPart: "R150"}, codes.InvalidArgument, "procedure runout fits no part"},
+	} {
+		_, err := r.evaluation.Evaluate(t.Context(), c.request)
+		wantStatus(t, err, c.code, c.text)
+	}
+}
+
+func TestStreamEvaluations(t *testing.T) {
+	r := newRig(t)
+	mine := r.start(map[string]string{"depth": "pressed"}).GetId()
+	r.start(map[string]string{"*": "line"})
+	stream, err := r.evaluation.StreamEvaluations(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	press := func(seq uint64, shown string) {
+		t.Helper()
+		m := &gaugedv1.IngestedReading{SourceSeq: seq, GaugeId: "pressed", Shown: shown, Unit: mm}
+		if err := stream.Send(&gaugedv1.StreamEvaluationsRequest{Source: "bench", Readings: []*gaugedv1.IngestedReading{m}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	through := func(want uint64) {
+		t.Helper()
+		answer, err := stream.Recv()
+		if err != nil || answer.GetAcknowledged() == nil || answer.GetAcknowledged().GetDurableThrough() != want {
+			t.Fatalf("answer = %v, %v, want durable through %d", answer, err, want)
+		}
+	}
+	evaluated := func() *gaugedv1.Evaluation {
+		t.Helper()
+		answer, err := stream.Recv()
+		if err != nil || answer.GetEvaluation().GetJobId() != mine {
+			t.Fatalf("answer = %v, %v, want an evaluation of job %d", answer, err, mine)
+		}
+		return answer.GetEvaluation().GetEvaluation()
+	}
+	press(1, "25.00")
+	through(0)
+	through(1)
+	if n := len(evaluated().GetMeasurements()[0].GetReadings()); n != 1 {
+		t.Errorf("%d readings, want 1", n)
+	}
+	press(2, "25.01")
+	through(2)
+	if v := evaluated().GetMeasurements()[0].GetValue().GetText(); v != "25.005" {
+		t.Errorf("depth = %s, want 25.005", v)
+	}
+	// A change that somebody makes here is told there too, and the end as well.
+	r.enter(mine, "23.305")
+	if part := evaluated().GetChoice().GetGrade().GetPart(); part != "R155" {
+		t.Errorf("part = %s, want R155", part)
+	}
+	if _, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: mine, Reason: "test"}); err != nil {
+		t.Fatal(err)
+	}
+	evaluated()
+	press(3, "25.02")
+	through(3)
+}

@@ -1,0 +1,272 @@
+package server
+
+import (
+	"context"
+	"testing"
+
+	"google.golang.org/grpc/codes"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+const (
+	mm     = gaugedv1.Unit_UNIT_MILLIMETRE
+	inches = gaugedv1.Unit_UNIT_INCH
+)
+
+func (r *rig) start(gauges map[string]string) *gaugedv1.Job {
+	r.t.Helper()
+	answer, err := r.jobs.StartJob(r.t.Context(), &gaugedv1.StartJobRequest{
+		ProcedureId: "ring", UnitSerial: "U1", Technician: "M", Gauges: gauges,
+	})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return answer.GetJob()
+}
+
+// enter types a value in for the measurement that is due.
+func (r *rig) enter(job uint64, shown string) *gaugedv1.Job {
+	r.t.Helper()
+	answer, err := r.jobs.EnterReading(r.t.Context(), &gaugedv1.EnterReadingRequest{JobId: job, Shown: shown, Unit: mm, Instrument: "caliper"})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return answer.GetJob()
+}
+
+func TestWholeJob(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"depth": "button"}).GetId()
+	r.report("button", "25.00")
+	r.report("button", "25.01")
+	r.enter(id, "23.305")
+	got, err := r.jobs.GetJob(t.Context(), &gaugedv1.GetJobRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	j := got.GetJob()
+	if part := j.GetEvaluation().GetChoice().GetGrade().GetPart(); part != "R155" || j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CHOOSE {
+		t.Fatalf("part %q in stage %v, want R155 to choose", part, j.GetStage())
+	}
+	if gap := j.GetEvaluation().GetGap(); gap.GetText() != "1.700" || gap.GetPicometres() != 1_700_000_000 || gap.GetUnit() != mm {
+		t.Errorf("gap = %v", gap)
+	}
+	if _, err := r.jobs.ChoosePart(t.Context(), &gaugedv1.ChoosePartRequest{JobId: id}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.jobs.RecordFittedPart(t.Context(), &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "1.551", Unit: mm, By: "N"}); err != nil {
+		t.Fatal(err)
+	}
+	r.enter(id, "0.15")
+	verified, err := r.jobs.VerifyJob(t.Context(), &gaugedv1.VerifyJobRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if o := verified.GetJob().GetEvaluation().GetOutcome(); o != gaugedv1.Outcome_OUTCOME_CONFORMS {
+		t.Errorf("outcome = %v", o)
+	}
+	closed, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j := closed.GetJob(); j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CLOSED || j.GetClosed() == nil {
+		t.Errorf("closed as %v at %v", j.GetStage(), j.GetClosed())
+	}
+	r.checkStory(id)
+}
+
+// checkStory reads back what the history has of the job.
+func (r *rig) checkStory(id uint64) {
+	r.t.Helper()
+	facts, err := r.history.ListJobFacts(r.t.Context(), &gaugedv1.ListJobFactsRequest{JobId: id})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	counts := map[string]int{}
+	for _, f := range facts.GetFacts() {
+		counts[f.GetKind()]++
+	}
+	if counts["started"] != 1 || counts["taken"] != 4 || counts["verdict"] == 0 || counts["closed"] != 1 {
+		r.t.Errorf("steps = %v", counts)
+	}
+	replay, err := r.history.ReplayVerdicts(r.t.Context(), &gaugedv1.ReplayVerdictsRequest{})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	if replay.GetJobs() != 1 || int(replay.GetVerdicts()) != counts["verdict"] || len(replay.GetDifferences()) != 0 {
+		r.t.Errorf("replay = %v", replay)
+	}
+}
+
+func TestCaptureAndDiscard(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"*": "line"}).GetId()
+	r.Report(station.Report{State: &gauge.StateChange{Gauge: "line", State: gauge.StateLive, Time: reading("line", "1").Time}})
+	r.report("line", "25.00")
+	captured, err := r.jobs.CaptureReading(t.Context(), &gaugedv1.CaptureReadingRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := captured.GetReading(); m.GetValue().GetText() != "25.00" || m.GetGaugeId() != "line" || m.GetNumber() != 1 || string(m.GetRaw()) != "25.00\r\n" {
+		t.Errorf("reading = %v", m)
+	}
+	discarded, err := r.jobs.DiscardReading(t.Context(), &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "not seated"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if taken := discarded.GetJob().GetEvaluation().GetMeasurements()[0].GetReadings(); len(taken) != 1 || taken[0].GetDiscarded() != "not seated" {
+		t.Errorf("readings = %v", taken)
+	}
+}
+
+func TestJobErrors(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"depth": "button"}).GetId()
+	ctx := t.Context()
+	call := func(_ any, err error) error { return err }
+	for _, c := range []struct {
+		err  error
+		code codes.Code
+		text string
+	}{
+		{call(r.jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
+		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "none"})), codes.NotFound, `there is no procedure "none"`},
+		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", Technician: "M"})), codes.InvalidArgument, "a job needs the serial number of the unit"},
+		{
+			call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U2", Technician: "M", Gauges: map[string]string{"*": "button"}})),
+			codes.FailedPrecondition, "the button of gauge button feeds job 1 (unit U1), which is still open; close that job first",
+		},
+		{call(r.jobs.CaptureReading(ctx, &gaugedv1.CaptureReadingRequest{JobId: id})), codes.FailedPrecondition, "gauge button sends at the press of its button; press it"},
+		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1,5", Unit: mm})), codes.InvalidArgument, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
+		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1.5"})), codes.InvalidArgument, `"1.5" is not a length: its unit is not known`},
+		{call(r.jobs.DiscardReading(ctx, &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "x"})), codes.FailedPrecondition, "job 1 has no reading that counts"},
+		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet"},
+		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "-1", Unit: mm})), codes.InvalidArgument, "thickness -1 mm: a part is thicker than zero"},
+		{call(r.jobs.VerifyJob(ctx, &gaugedv1.VerifyJobRequest{JobId: id})), codes.FailedPrecondition, "job 1 has no verdict yet: measure depth"},
+		{call(r.jobs.CloseJob(ctx, &gaugedv1.CloseJobRequest{JobId: id})), codes.InvalidArgument, "job 1 is not finished (measure depth); give a reason to close it"},
+	} {
+		wantStatus(t, c.err, c.code, c.text)
+	}
+	if text := r.log.String(); text != "" {
+		t.Errorf("errors that the caller can mend were logged: %s", text)
+	}
+}
+
+func TestListJobs(t *testing.T) {
+	r := newRig(t)
+	for range 3 {
+		r.start(nil)
+	}
+	if _, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: 2, Reason: "test"}); err != nil {
+		t.Fatal(err)
+	}
+	for want, request := range map[string]*gaugedv1.ListJobsRequest{
+		"[3 2 1]": {},
+		"[3 1]":   {OpenOnly: true},
+		"[3 2]":   {Limit: 2},
+		"[]":      {UnitSerial: "other"},
+	} {
+		answer, err := r.jobs.ListJobs(t.Context(), request)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ids := []uint64{}
+		for _, j := range answer.GetJobs() {
+			ids = append(ids, j.GetId())
+		}
+		wantText(t, ids, want)
+	}
+}
+
+func TestWatchJob(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{"depth": "button"}).GetId()
+	stream, err := r.jobs.WatchJob(t.Context(), &gaugedv1.WatchJobRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	next := func() *gaugedv1.Job {
+		t.Helper()
+		answer, err := stream.Recv()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return answer.GetJob()
+	}
+	if j := next(); j.GetMeasuring() != "depth" {
+		t.Errorf("at once: measuring %q", j.GetMeasuring())
+	}
+	r.report("button", "25.00")
+	if j := next(); len(j.GetEvaluation().GetMeasurements()[0].GetReadings()) != 1 {
+		t.Errorf("after a reading: %v", j.GetEvaluation())
+	}
+	r.report("button", "25.01")
+	if j := next(); j.GetMeasuring() != "height" {
+		t.Errorf("after the second reading: measuring %q", j.GetMeasuring())
+	}
+	// A reading that is not taken changes only the notice, each time anew.
+	for range 2 {
+		r.report("button", "25.02")
+		if j := next(); j.GetNotice() != "the reading 25.02 mm of button was not taken: height has no gauge and is typed in" {
+			t.Errorf("notice = %q", j.GetNotice())
+		}
+	}
+	if _, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: id, Reason: "test"}); err != nil {
+		t.Fatal(err)
+	}
+	if j := next(); j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CLOSED || j.GetCloseReason() != "test" {
+		t.Errorf("closed: %v", j)
+	}
+	if _, err := stream.Recv(); err == nil || err.Error() != "EOF" {
+		t.Errorf("after the job was closed: %v, want EOF", err)
+	}
+}
+
+func TestWatchJobErrors(t *testing.T) {
+	r := newRig(t)
+	stream, err := r.jobs.WatchJob(t.Context(), &gaugedv1.WatchJobRequest{JobId: 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = stream.Recv()
+	wantStatus(t, err, codes.NotFound, "there is no job 4")
+
+	id := r.start(nil).GetId()
+	ctx, cancel := context.WithCancel(t.Context())
+	stream, err = r.jobs.WatchJob(ctx, &gaugedv1.WatchJobRequest{JobId: id})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := stream.Recv(); err != nil {
+		t.Fatal(err)
+	}
+	cancel()
+	_, err = stream.Recv()
+	wantStatus(t, err, codes.Canceled, "context canceled")
+}
+
+func TestProcedures(t *testing.T) {
+	r := newRig(t)
+	all, err := r.procedures.ListProcedures(t.Context(), &gaugedv1.ListProceduresRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids := []string{}
+	for _, p := range all.GetProcedures() {
+		ids = append(ids, p.GetId())
+	}
+	wantText(t, ids, "[ring runout]")
+	one, err := r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "ring"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if grades := one.GetParts().GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.60" {
+		t.Errorf("grades = %v", grades)
+	}
+	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "none"})
+	wantStatus(t, err, codes.NotFound, `there is no procedure "none"`)
+}

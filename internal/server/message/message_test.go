@@ -1,0 +1,195 @@
+package message
+
+import (
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"google.golang.org/protobuf/encoding/prototext"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/testing/protocmp"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// The procedures and the parts are invented for these tests.
+const preloadProcedure = `procedure: shim
+title: Preload shim
+edition: "3"
+source: shop sheet
+unit: in
+measure:
+  depth: {title: depth, how: two places, repeats: 2, agree: 0.002, plausible: {min: 0.1, max: 0.9}}
+gap: depth
+allow: {preload: {min: 0.001, max: 0.003}}
+parts: shims
+choose: {aim: middle}
+verify:
+  measure: {turn: {title: what it turns out}}
+  play: turn
+`
+
+const shims = `family: shims
+title: Shims
+unit: in
+grades:
+  - {part: S50, mark: A, thickness: 0.5, tolerance: 0.0005, stock: 0}
+  - {part: S502, thickness: 0.5025, stock: 3}
+`
+
+func read(t *testing.T) (*evaluate.Procedure, *evaluate.Family) {
+	t.Helper()
+	p, err := evaluate.ReadProcedure("shim.yaml", []byte(preloadProcedure))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := evaluate.ReadFamily("shims.yaml", []byte(shims))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, f
+}
+
+func inch(digits string) *gaugedv1.Length {
+	return shown(gauge.MustLength(digits, gauge.Inch), digits, gauge.Inch)
+}
+
+func same[M proto.Message](t *testing.T, got, want M) {
+	t.Helper()
+	if diff := cmp.Diff(want, got, protocmp.Transform()); diff != "" {
+		t.Errorf("difference (-want +got):\n%s", diff)
+	}
+}
+
+func TestProcedure(t *testing.T) {
+	p, f := read(t)
+	same(t, Procedure(p), &gaugedv1.Procedure{
+		Id: "shim", Title: "Preload shim", Edition: "3", Source: "shop sheet", Unit: gaugedv1.Unit_UNIT_INCH,
+		Measure: []*gaugedv1.MeasurementStep{{
+			Name: "depth", Title: "depth", How: "two places", Repeats: 2, Agree: inch("0.0020"),
+			Plausible: &gaugedv1.Range{Min: inch("0.1000"), Max: inch("0.9000")},
+		}},
+		Gap:         "depth",
+		AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")},
+		Parts:       "shims",
+		Verify:      []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1}},
+		Hash:        p.Hash, Word: "preload",
+	})
+	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
+		{Part: "S50", Mark: "A", Thickness: inch("0.5000"), Tolerance: inch("0.0005"), Stock: proto.Uint32(0)},
+		{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)},
+	}})
+	if Family(nil) != nil {
+		t.Error("no family is a message")
+	}
+}
+
+func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
+	p, f := read(t)
+	taken := func(seq uint64, digits, discarded string) evaluate.Reading {
+		return evaluate.Reading{Seq: seq, Gauge: "g", Measurement: "depth", Value: gauge.MustLength(digits, gauge.Inch), Shown: digits, Unit: gauge.Inch, Discarded: discarded}
+	}
+	e, err := evaluate.Evaluate(p, f, evaluate.Input{
+		Readings: []evaluate.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
+		Fitted:   &evaluate.Fitted{Part: "S502"},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := Evaluation(p, e)
+	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || m.GetWord() != "preload" {
+		t.Errorf("outcome %v, word %q", m.GetOutcome(), m.GetWord())
+	}
+	same(t, m.GetGap(), inch("0.50005"))
+	same(t, m.GetChoice(), &gaugedv1.Candidate{
+		Grade: &gaugedv1.Grade{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)}, Play: inch("-0.00245"), Fits: true,
+	})
+	same(t, m.GetFitted(), &gaugedv1.FittedPart{Part: "S502", Thickness: inch("0.5025")})
+	same(t, m.GetWindow(), &gaugedv1.Range{Min: inch("0.50105"), Max: inch("0.50305")})
+	want := &gaugedv1.Measurement{
+		Name: "depth", Repeats: 2, Value: inch("0.50005"), Spread: inch("0.0001"), Agree: inch("0.0020"), Complete: true,
+		Readings: []*gaugedv1.TakenReading{
+			{Seq: 7, GaugeId: "g", Value: inch("0.5000")},
+			{Seq: 8, GaugeId: "g", Value: inch("0.7"), Discarded: "not seated"},
+			{Seq: 9, GaugeId: "g", Value: inch("0.5001")},
+		},
+	}
+	deviation, ok := e.Measurements[0].StdDev()
+	if !ok {
+		t.Fatal("two readings have no standard deviation")
+	}
+	want.StandardDeviation = &deviation
+	same(t, m.GetMeasurements()[0], want)
+	same(t, m.GetSums()[0], &gaugedv1.Sum{Name: "gap", Expression: "depth", Worked: "0.50005", Value: inch("0.50005")})
+}
+
+func TestVerification(t *testing.T) {
+	p, _ := read(t)
+	measured, predicted, difference, agrees := gauge.MustLength("-0.002", gauge.Inch), gauge.MustLength("-0.0025", gauge.Inch), gauge.MustLength("0.0005", gauge.Inch), true
+	e := evaluate.Evaluation{Verification: &evaluate.Verification{Measured: measured, Predicted: &predicted, Difference: &difference, Agrees: &agrees}}
+	same(t, Evaluation(p, e).GetVerification(), &gaugedv1.Verification{
+		Measured: inch("-0.0020"), Predicted: inch("-0.0025"), Difference: inch("0.0005"), Agrees: proto.Bool(true),
+	})
+}
+
+func TestGaugeShowsItsOwnDigits(t *testing.T) {
+	since := time.Date(2024, 5, 6, 7, 8, 9, 0, time.UTC)
+	g := station.GaugeStatus{
+		GaugeInfo: station.GaugeInfo{ID: "g", Title: "dial", Connection: "port", Layout: "value", Mode: station.ModePoll, Unit: gauge.Inch, Resolution: gauge.MustLength("0.00005", gauge.Inch)},
+		State:     gauge.StateFailed, Since: since, Reason: "bytes \xff", Readings: 3,
+		Last: gauge.Fact{Seq: 5, Reading: &gauge.Reading{Gauge: "g", Number: 2, Time: since, Value: gauge.MustLength("-1.50", gauge.Millimetre), Shown: "-1.50", Unit: gauge.Millimetre, Status: gauge.StatusLowBattery, Raw: []byte("x")}},
+	}
+	same(t, Gauge(g), &gaugedv1.Gauge{
+		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: "poll", Resolution: inch("0.00005"),
+		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSince: timestamppb.New(since), StateReason: "bytes ?", Readings: 3,
+		LastReading: &gaugedv1.Reading{
+			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: shown(-1_500_000_000, "-1.50", gauge.Millimetre),
+			Status: gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY, Raw: []byte("x"),
+		},
+	})
+	g.Outside = true
+	if mode := Gauge(g).GetMode(); mode != "outside" {
+		t.Errorf("mode = %q, want outside", mode)
+	}
+}
+
+func TestIngestedThereAndBack(t *testing.T) {
+	at := time.Date(2024, 5, 6, 7, 8, 9, 10, time.UTC)
+	r := &gauge.Reading{Gauge: "g", Time: at, Value: gauge.MustLength("1.5", gauge.Inch), Shown: "1.5", Unit: gauge.Inch, Status: gauge.StatusLowBattery, Raw: []byte("1.5"), EnteredBy: "M"}
+	got, err := FromIngested(Ingested(gauge.Fact{Seq: 12, Reading: r}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := station.Ingested{SourceSeq: 12, Gauge: "g", Time: at, Shown: "1.5", Unit: gauge.Inch, Status: gauge.StatusLowBattery, Raw: []byte("1.5"), EnteredBy: "M"}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("difference (-want +got):\n%s", diff)
+	}
+}
+
+func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
+	for text, want := range map[string]string{
+		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 9223372036854775807",
+		`source_seq: 9223372036854775808`:  "source_seq 9223372036854775808: number the readings of a sender 1 or more, rising, up to 9223372036854775807",
+		`source_seq: 1 status: 9`:          "the status 9 of reading 1 is not known",
+		`source_seq: 1 time {seconds: -1}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
+		`source_seq: 1 time {seconds: 99999999999}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
+		`source_seq: 1 time {nanos: -5}`:            "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
+	} {
+		m := &gaugedv1.IngestedReading{}
+		if err := prototext.Unmarshal([]byte(text), m); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := FromIngested(m); err == nil || err.Error() != want {
+			t.Errorf("%s: error = %v\nwant %s", text, err, want)
+		}
+	}
+	got, err := FromIngested(&gaugedv1.IngestedReading{SourceSeq: 1, Unit: 77})
+	if err != nil || got.Unit != gauge.UnitUnknown || got.Status != gauge.StatusOK || !got.Time.IsZero() {
+		t.Errorf("got %+v, %v", got, err)
+	}
+}
