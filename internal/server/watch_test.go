@@ -144,7 +144,7 @@ func TestWatchGoesOnAfterABreak(t *testing.T) {
 }
 
 // manyReadings is more than memory and every buffer on the way hold.
-const manyReadings = 40_000
+const manyReadings = 25_000
 
 func TestSlowWatchersHoldUpNobodyAndLoseNothing(t *testing.T) {
 	r := newRig(t)
