@@ -50,8 +50,12 @@ func TestReadersSeeWholeBatches(t *testing.T) {
 func TestLogStaysSmall(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	s := historytest.OpenAt(t, path)
-	for range 60 {
-		mustAppend(t, s, readings(s.LastSeq(), 1000)...)
+	for range 100 {
+		batch := readings(s.LastSeq(), 20)
+		for _, f := range batch {
+			f.Reading.Raw = make([]byte, 6000)
+		}
+		mustAppend(t, s, batch...)
 		if _, err := s.Readings(t.Context(), "bench", s.LastSeq()/2, 100); err != nil {
 			t.Fatal(err)
 		}

@@ -16,6 +16,7 @@ import (
 // TestFactsComeBackEqual stores any facts in any batches, closes, opens and
 // reads them: every value is as it was, nil and empty bytes told apart.
 func TestFactsComeBackEqual(t *testing.T) {
+	t.Parallel()
 	outer := t
 	rapid.Check(t, func(t *rapid.T) {
 		d := newDisk(outer)
