@@ -52,17 +52,27 @@ func (s *Supervisor) Run(ctx context.Context) {
 	defer close(s.stopped)
 	for ctx.Err() == nil {
 		if !s.dialer.Present() {
-			s.enter(gauge.StateAbsent, s.absentText())
-			s.wait(ctx, lookEvery)
+			s.absent(ctx)
 			continue
 		}
 		err := s.connect(ctx)
-		if ctx.Err() != nil || !s.dialer.Present() {
+		if ctx.Err() != nil {
+			return
+		}
+		if !s.dialer.Present() {
+			s.absent(ctx)
 			continue
 		}
 		s.enter(gauge.StateFailed, err.Error())
 		s.holdOff(ctx, s.backoff.next())
 	}
+}
+
+// absent reports that the port is gone, however soon it may be back, and
+// passes the time until the next look.
+func (s *Supervisor) absent(ctx context.Context) {
+	s.enter(gauge.StateAbsent, s.absentText())
+	s.wait(ctx, lookEvery)
 }
 
 // Ask asks a polled gauge at once and returns when its reading, or the

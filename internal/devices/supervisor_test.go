@@ -39,6 +39,7 @@ type rig struct {
 
 	mu      sync.Mutex
 	present bool
+	blink   bool // the next look finds no port, the one after does
 	refuse  error
 	far     net.Conn
 	dials   int
@@ -48,6 +49,10 @@ type rig struct {
 func (r *rig) Present() bool {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if r.blink {
+		r.blink = false
+		return false
+	}
 	return r.present
 }
 
@@ -252,6 +257,17 @@ func TestUnplugAndReplug(t *testing.T) {
 		r.want("<live>")
 		r.send("+000.300 mm\r\n")
 		r.want("+000.300 mm")
+	})
+}
+
+func TestReplugBetweenTwoLooksIsReported(t *testing.T) {
+	supervise(t, buttonGauge(t), func(r *rig) {
+		r.mu.Lock()
+		r.blink = true
+		r.mu.Unlock()
+		r.hangUp()
+		r.pass(lookEvery)
+		r.want("<live> <absent> <live>")
 	})
 }
 
