@@ -26,7 +26,8 @@ type serialPort struct {
 }
 
 func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
-	file, err := os.OpenFile(path, os.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK, 0)
+	// The path may be a link that is moved to another port while we work.
+	file, err := os.OpenFile(resolved(path), os.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK, 0)
 	if err != nil {
 		return nil, explainOpen(path, err)
 	}
