@@ -85,8 +85,8 @@ func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPart
 			fitted.Thickness = mm(r.GetThickness())
 		}
 		e := j.GetEvaluation()
-		e.Fitted, e.Verification, e.Findings = fitted, nil, nil
-		e.Measurements = append(e.GetMeasurements()[:2:2], &pb.Measurement{Name: "play", Repeats: 1})
+		e.Fitted, e.Verification, e.Findings, j.Verified = fitted, nil, nil, false
+		e.Measurements = append(e.GetMeasurements()[:2:2], &pb.Measurement{Name: "play", Repeats: 1, AfterFitting: true})
 		e.Outcome, j.Stage, j.Measuring = pb.Outcome_OUTCOME_VERIFY, pb.JobStage_JOB_STAGE_VERIFY, "play"
 		return nil
 	})
@@ -98,6 +98,7 @@ func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.Veri
 		if j.GetStage() != pb.JobStage_JOB_STAGE_DECIDED {
 			return status.Error(codes.FailedPrecondition, "job 3 has no verdict yet: measure play")
 		}
+		j.Verified = true
 		return nil
 	})
 	return &pb.VerifyJobResponse{Job: j}, err

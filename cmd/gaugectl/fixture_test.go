@@ -141,7 +141,7 @@ func verifyJob() *pb.Job {
 	e := j.GetEvaluation()
 	e.Outcome = pb.Outcome_OUTCOME_VERIFY
 	e.Fitted = &pb.FittedPart{Part: "R-194", Thickness: mm("1.938"), Measured: true}
-	e.Measurements = append(e.Measurements, &pb.Measurement{Name: "play", Repeats: 1})
+	e.Measurements = append(e.Measurements, &pb.Measurement{Name: "play", Repeats: 1, AfterFitting: true})
 	return j
 }
 

@@ -75,13 +75,13 @@ func reasons(e *pb.Evaluation) []string {
 	var lines []string
 	switch e.GetOutcome() {
 	case pb.Outcome_OUTCOME_MEASURING:
-		return missing(e.GetMeasurements())
+		return missing(e.GetMeasurements(), false)
 	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
 		return nil // the findings say why
 	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
 		return verificationLines(e)
 	case pb.Outcome_OUTCOME_VERIFY:
-		lines = missing(e.GetMeasurements())
+		lines = missing(e.GetMeasurements(), true)
 	}
 	if e.GetWhy() != "" && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
 		lines = append(lines, "Why: "+e.GetWhy()+".")
@@ -92,11 +92,11 @@ func reasons(e *pb.Evaluation) []string {
 	return lines
 }
 
-// missing says which measurements want readings.
-func missing(measurements []*pb.Measurement) []string {
+// missing says which measurements want readings, of those before or after fitting.
+func missing(measurements []*pb.Measurement, afterFitting bool) []string {
 	var lines []string
 	for _, m := range measurements {
-		if !m.GetComplete() {
+		if !m.GetComplete() && m.GetAfterFitting() == afterFitting {
 			lines = append(lines, fmt.Sprintf("%s has %s.", m.GetName(), countText(m)))
 		}
 	}
@@ -146,6 +146,14 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	}
 }
 
+// gapWord is how the closing dimension of the sums is called.
+func gapWord(e *pb.Evaluation) string {
+	if e.GetWord() == "result" && e.GetWindow() == nil {
+		return "result"
+	}
+	return "gap without the part"
+}
+
 func renderWindow(w io.Writer, e *pb.Evaluation) {
 	if e.GetGap() == nil && e.GetWindow() == nil {
 		return
@@ -153,7 +161,7 @@ func renderWindow(w io.Writer, e *pb.Evaluation) {
 	fmt.Fprintln(w, "\nWindow")
 	columns(w, func(tab io.Writer) {
 		if e.GetGap() != nil {
-			fmt.Fprintf(tab, "  gap without the part\t%s\n", lengthText(e.GetGap()))
+			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), lengthText(e.GetGap()))
 		}
 		if e.GetAllowedPlay() != nil {
 			fmt.Fprintf(tab, "  allowed\t%s\n", playRangeText(e.GetWord(), e.GetAllowedPlay()))

@@ -50,6 +50,9 @@ func nextStep(j *pb.Job) string {
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetEvaluation().GetFitted() != nil {
 			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
 		}
+		if j.GetVerified() {
+			return fmt.Sprintf("close the job: gaugectl job close %d", j.GetId())
+		}
 		return fmt.Sprintf("sign the verdict: gaugectl job verify %d; then close the job: gaugectl job close %d", j.GetId(), j.GetId())
 	default:
 		return ""

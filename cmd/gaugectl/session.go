@@ -28,7 +28,6 @@ type session struct {
 	question string            // last question put
 	fitted   *string           // answer to which part was fitted, until its thickness is known
 	refit    bool              // another part is fitted after the verdict
-	signed   bool              // the verdict was signed in this session
 	modes    map[string]string // of the gauges: how they give readings
 }
 
@@ -163,7 +162,7 @@ func (s *session) update(j *pb.Job) {
 		return // an answer has overtaken the watch
 	}
 	if j.GetStage() != s.job.GetStage() {
-		s.fitted, s.refit, s.signed = nil, false, false
+		s.fitted, s.refit = nil, false
 	}
 	s.job = j
 	s.tell()

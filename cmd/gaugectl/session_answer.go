@@ -170,13 +170,10 @@ func (s *session) decided(ctx context.Context, line string) {
 	switch {
 	case s.refit:
 		s.fittedIs(ctx, line)
-	case line == "" && s.signed:
+	case line == "" && s.job.GetVerified():
 		s.close(ctx)
 	case line == "":
-		if step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by}) {
-			s.signed = true
-			s.put()
-		}
+		step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by})
 	case line == "f":
 		s.refit = true
 		s.put()

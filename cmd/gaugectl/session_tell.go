@@ -175,7 +175,7 @@ func (s *session) askVerdict() string {
 	if s.refit {
 		return s.askFitted()
 	}
-	if s.signed {
+	if s.job.GetVerified() {
 		return "The verdict is signed. Enter = close the job."
 	}
 	text := rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"

@@ -111,6 +111,7 @@ func (tr *trial) connect() {
 	if err != nil {
 		tr.t.Fatal(err)
 	}
+	tr.t.Cleanup(func() { _ = conn.Close() })
 	tr.conn = conn
 }
 

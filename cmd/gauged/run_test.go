@@ -70,8 +70,8 @@ func TestMetricsConform(t *testing.T) {
 	for _, want := range []string{
 		`gauged_readings_total{gauge="a"} 1`,
 		`gauged_readings_total{gauge="b"} 0`,
-		`gauged_gauge_state{gauge="a",state="live"} 1`,
-		`gauged_gauge_state{gauge="b",state="absent"} 1`,
+		`gauged_connection_state{gauge="a",state="live"} 1`,
+		`gauged_connection_state{gauge="b",state="absent"} 1`,
 	} {
 		if !strings.Contains(scrape, want+"\n") {
 			t.Errorf("the scrape has no line %s", want)

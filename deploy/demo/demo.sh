@@ -106,7 +106,7 @@ say "Every verdict computed again from the stored facts"
 show history replay
 say "Metrics: http://127.0.0.1:9412/metrics"
 if command -v curl >/dev/null; then
-  curl -sf http://127.0.0.1:9412/metrics | grep -E '^gauged_(readings_total|verdicts_total|gauge_state\{.*1$|history_last)' || true
+  curl -sf http://127.0.0.1:9412/metrics | grep -E '^gauged_(readings_total|verdicts_total|connection_state\{.*1$|history_last)' || true
 fi
 
 if [ "${1:-}" = --keep ]; then

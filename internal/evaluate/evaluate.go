@@ -40,8 +40,8 @@ func (w *work) evaluate(in Input) error {
 	if err := w.belong(in.Readings); err != nil {
 		return err
 	}
-	before := w.measure(w.p.Measure, in.Readings)
-	after := w.measure(w.p.Verify, in.Readings)
+	before := w.measure(w.p.Measure, false, in.Readings)
+	after := w.measure(w.p.Verify, true, in.Readings)
 	if w.e.Outcome = before; before != complete {
 		return nil
 	}

@@ -55,6 +55,7 @@ type Measurement struct {
 	Spread   *gauge.Length `json:"spread,omitempty"` // largest less smallest
 	Agree    *gauge.Length `json:"agree,omitempty"`
 	Complete bool          `json:"complete"` // enough readings, and they agree
+	After    bool          `json:"after_fitting,omitempty"`
 }
 
 // Sum is one line of arithmetic as one would do it on paper.
@@ -94,6 +95,7 @@ const (
 	FindingThickness   FindingCode = "thickness"         // the measured thickness is not what the grade should have
 	FindingPrediction  FindingCode = "predicted_outside" // the fitted part is predicted to end outside the limits
 	FindingUnpredicted FindingCode = "not_as_predicted"  // measured and predicted play differ too much
+	FindingUnrecorded  FindingCode = "no_part_recorded"  // the result was measured, but not what was fitted
 	FindingOutOfBounds FindingCode = "outside_limits"    // the result is outside the limits
 )
 

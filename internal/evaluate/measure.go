@@ -12,10 +12,10 @@ const complete Outcome = ""
 
 // measure works out each step from its readings and says whether the next
 // stage may begin.
-func (w *work) measure(steps []Step, readings []Reading) Outcome {
+func (w *work) measure(steps []Step, after bool, readings []Reading) Outcome {
 	outcome := complete
 	for _, s := range steps {
-		m := Measurement{Name: s.Name, Repeats: s.Repeats, Agree: s.Agree}
+		m := Measurement{Name: s.Name, Repeats: s.Repeats, Agree: s.Agree, After: after}
 		var counting []gauge.Length
 		for _, r := range readings {
 			if r.Measurement != s.Name {

@@ -63,7 +63,11 @@ func (w *work) verify(after Outcome) error {
 // compare sets measured beside predicted.
 func (w *work) compare(measured gauge.Length) {
 	f := w.e.Fitted
-	if f == nil || f.Thickness == nil {
+	if f == nil {
+		w.find(FindingUnrecorded, "it is not recorded which part was fitted, so there is no prediction to compare with: record it")
+		return
+	}
+	if f.Thickness == nil {
 		return
 	}
 	predicted := *w.e.Gap - *f.Thickness

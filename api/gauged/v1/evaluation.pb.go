@@ -116,8 +116,10 @@ type Measurement struct {
 	// Sample standard deviation (divisor n - 1) of the readings that count, in
 	// metres; absent below two readings. It is shown and never decides.
 	StandardDeviation *float64 `protobuf:"fixed64,8,opt,name=standard_deviation,json=standardDeviation,proto3,oneof" json:"standard_deviation,omitempty"`
-	unknownFields     protoimpl.UnknownFields
-	sizeCache         protoimpl.SizeCache
+	// It is measured after fitting.
+	AfterFitting  bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Measurement) Reset() {
@@ -204,6 +206,13 @@ func (x *Measurement) GetStandardDeviation() float64 {
 		return *x.StandardDeviation
 	}
 	return 0
+}
+
+func (x *Measurement) GetAfterFitting() bool {
+	if x != nil {
+		return x.AfterFitting
+	}
+	return false
 }
 
 // TakenReading is a reading that belongs to a measurement.
@@ -1227,7 +1236,7 @@ var File_gauged_v1_evaluation_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
-	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xd4\x02\n" +
+	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xf9\x02\n" +
 	"\vMeasurement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.TakenReadingR\breadings\x12\x18\n" +
@@ -1236,7 +1245,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06spread\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12'\n" +
 	"\x05agree\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12\x1a\n" +
 	"\bcomplete\x18\a \x01(\bR\bcomplete\x122\n" +
-	"\x12standard_deviation\x18\b \x01(\x01H\x00R\x11standardDeviation\x88\x01\x01B\x15\n" +
+	"\x12standard_deviation\x18\b \x01(\x01H\x00R\x11standardDeviation\x88\x01\x01\x12#\n" +
+	"\rafter_fitting\x18\t \x01(\bR\fafterFittingB\x15\n" +
 	"\x13_standard_deviation\"\x82\x01\n" +
 	"\fTakenReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +

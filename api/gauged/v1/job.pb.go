@@ -125,7 +125,9 @@ type Job struct {
 	// Number in the station's history of the last change.
 	LastSeq uint64 `protobuf:"varint,14,opt,name=last_seq,json=lastSeq,proto3" json:"last_seq,omitempty"`
 	// Why the last reading of a gauge was not taken into the job; empty when it was.
-	Notice        string `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
+	Notice string `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
+	// The verdict that stands has been signed by VerifyJob.
+	Verified      bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -263,6 +265,13 @@ func (x *Job) GetNotice() string {
 		return x.Notice
 	}
 	return ""
+}
+
+func (x *Job) GetVerified() bool {
+	if x != nil {
+		return x.Verified
+	}
+	return false
 }
 
 // StartJobRequest opens a job.
@@ -1534,7 +1543,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x87\x05\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa3\x05\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1557,7 +1566,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06closed\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12!\n" +
 	"\fclose_reason\x18\r \x01(\tR\vcloseReason\x12\x19\n" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
-	"\x06notice\x18\x0f \x01(\tR\x06notice\x1a9\n" +
+	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
+	"\bverified\x18\x10 \x01(\bR\bverified\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xf0\x01\n" +
