@@ -35,7 +35,9 @@ func TestCommandLine(t *testing.T) {
 	}{
 		{"check", []string{"--check", "--config", good.path("station.yaml")}, exitFine, good.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n", ""},
 		{
-			"problems", []string{"--config", bad.path("station.yaml")}, exitConfig, "",
+			"problems",
+			[]string{"--config", bad.path("station.yaml")},
+			exitConfig, "",
 			"S:3:1: \"lisen\" is not a key here; the keys are evaluator, gauges, history, layouts, listen, parts, procedures, station\n" +
 				"S:6:15: there is no layout \"nothing\"\n" +
 				"S:7:38: gauge \"c\" is on the same port as gauge \"a\" (port x): a port has one gauge\n",
