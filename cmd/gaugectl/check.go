@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 
@@ -31,7 +32,9 @@ func (a *app) check(paths []string) error {
 	checked, err := config.Check(paths, a.getenv)
 	if a.output == outputJSON {
 		for _, c := range checked {
-			fmt.Fprintf(a.stdout, "{\"path\":%q,\"kind\":%q,\"id\":%q}\n", c.Path, c.Kind, c.ID)
+			if failed := json.NewEncoder(a.stdout).Encode(c); failed != nil {
+				return failed
+			}
 		}
 	} else {
 		columns(a.stdout, func(tab io.Writer) {

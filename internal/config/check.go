@@ -13,9 +13,9 @@ import (
 
 // Checked is one file that was read without a problem.
 type Checked struct {
-	Path string
-	Kind string // station, layout, procedure, parts or scenario
-	ID   string
+	Path string `json:"path"`
+	Kind string `json:"kind"` // station, layout, procedure, parts or scenario
+	ID   string `json:"id"`
 }
 
 // Check reads files of any kind and says what each of them is. Procedures are

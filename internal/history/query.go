@@ -147,8 +147,8 @@ func (s *Store) LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 // reading or rejected frame, 0 when there is none.
 func (s *Store) SourceSeq(ctx context.Context, source string) (seq uint64, err error) {
 	const query = `SELECT max(
-		(SELECT coalesce(max(source_seq), 0) FROM readings WHERE source = ?1 AND source_seq > 0),
-		(SELECT coalesce(max(source_seq), 0) FROM rejects  WHERE source = ?1 AND source_seq > 0))`
+		coalesce((SELECT source_seq FROM readings WHERE source = ?1 AND source_seq > 0 ORDER BY source_seq DESC LIMIT 1), 0),
+		coalesce((SELECT source_seq FROM rejects  WHERE source = ?1 AND source_seq > 0 ORDER BY source_seq DESC LIMIT 1), 0))`
 	err = s.read(ctx, "last number from "+source, func(r *reader) error {
 		seq, err = r.number(query, source)
 		return err

@@ -22,7 +22,7 @@ CREATE TABLE readings (
 	entered_by TEXT    NOT NULL,
 	UNIQUE (gauge, number)
 ) STRICT;
-CREATE UNIQUE INDEX readings_source ON readings (source, source_seq) WHERE source_seq > 0;
+CREATE UNIQUE INDEX readings_source ON readings (source_seq, source) WHERE source_seq > 0;
 
 CREATE TABLE rejects (
 	seq        INTEGER PRIMARY KEY,
@@ -35,7 +35,7 @@ CREATE TABLE rejects (
 	source_seq INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX rejects_gauge ON rejects (gauge);
-CREATE UNIQUE INDEX rejects_source ON rejects (source, source_seq) WHERE source_seq > 0;
+CREATE UNIQUE INDEX rejects_source ON rejects (source_seq, source) WHERE source_seq > 0;
 
 CREATE TABLE states (
 	seq    INTEGER PRIMARY KEY,

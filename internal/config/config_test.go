@@ -1,0 +1,138 @@
+package config
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+func noEnv(string) string { return "" }
+
+// write makes files in a directory of the test, by name.
+func write(t *testing.T, files map[string]string) (dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	for name, content := range files {
+		path := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+const (
+	procedure = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"
+	family    = "family: f\ntitle: t\nunit: mm\ngrades: [{part: a, thickness: 1}]\n"
+)
+
+func TestLoad(t *testing.T) {
+	dir := write(t, map[string]string{
+		"station.yaml": "station: s\nlisten: {grpc: [unix://run/s, 127.0.0.1:7411], metrics: 127.0.0.1:9412}\nhistory: h.db\n" +
+			"procedures: procedures\nparts: parts/f.yaml\ngauges:\n  a: {layout: signed-line, unit: in, port: lines/a}\n  b: {outside: yes}\n  c: {outside: yes, mode: button}\n",
+		"procedures/p.yaml": procedure,
+		"parts/f.yaml":      family,
+	})
+	c, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.GRPC[0] != "unix://"+dir+"/run/s" || c.GRPC[1] != "127.0.0.1:7411" || c.History != dir+"/h.db" {
+		t.Errorf("listeners %v, history %s", c.GRPC, c.History)
+	}
+	if a := c.Gauges[0]; a.Port != dir+"/lines/a" || a.Unit != gauge.Inch || a.Mode != "button" {
+		t.Errorf("gauge %+v", a)
+	}
+	if c.Gauges[1].Mode != "stream" || c.Gauges[2].Mode != "button" {
+		t.Errorf("gauges from outside: %+v", c.Gauges[1:])
+	}
+	if p, f, err := c.Library.Procedure("p"); err != nil || p.Title != "t" || f.ID != "f" {
+		t.Errorf("procedure %+v with family %+v, %v", p, f, err)
+	}
+}
+
+// TestLoadProblems: every problem of every file in one pass.
+func TestLoadProblems(t *testing.T) {
+	dir := write(t, map[string]string{
+		"station.yaml": "station: s\nevaluator: 127.0.0.1:7411\nprocedures: procedures\nparts: empty\nlayouts: missing.yaml\n" +
+			"gauges:\n  a: {layout: none, port: x}\n  b: {outside: yes, port: y}\n  c: {outside: yes, mode: poll}\n",
+		"procedures/p.yaml": strings.Replace(procedure, "unit: mm", "unit: inch", 1),
+		"empty/readme":      "",
+	})
+	_, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
+	if err == nil {
+		t.Fatal("no problem found")
+	}
+	got := strings.ReplaceAll(err.Error(), dir+"/", "")
+	want := `station.yaml:3:13: the jobs run on the evaluator 127.0.0.1:7411, and so do the procedures and parts: keep them there
+station.yaml:4:8: the jobs run on the evaluator 127.0.0.1:7411, and so do the procedures and parts: keep them there
+station.yaml:4:8: the directory empty has no *.yaml files
+station.yaml:5:10: stat missing.yaml: no such file or directory
+station.yaml:7:15: there is no layout "none"
+station.yaml:8:27: a gauge that is fed from outside has no "port" here
+station.yaml:9:27: "poll" is not known here: use button, stream
+procedures/p.yaml:3:7: unknown unit "inch": use mm, in or um`
+	if got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestDefaults(t *testing.T) {
+	env := func(pairs ...string) func(string) string {
+		return func(name string) string {
+			for i := 0; i+1 < len(pairs); i += 2 {
+				if pairs[i] == name {
+					return pairs[i+1]
+				}
+			}
+			return ""
+		}
+	}
+	cases := []struct {
+		env              func(string) string
+		address, history string
+	}{
+		{env(), "unix:///run/gauged/gauged.sock", "/var/lib/gauged/history.db"},
+		{env("XDG_RUNTIME_DIR", "/run/user/7", "HOME", "/home/b"), "unix:///run/user/7/gauged/gauged.sock", "/home/b/.local/state/gauged/history.db"},
+		{env("RUNTIME_DIRECTORY", "/run/gauged", "STATE_DIRECTORY", "/var/lib/private/gauged"), "unix:///run/gauged/gauged.sock", "/var/lib/private/gauged/history.db"},
+	}
+	for _, c := range cases {
+		l := loader{getenv: c.env}
+		if address, history := DefaultAddress(c.env), l.defaultHistory(); address != c.address || history != c.history {
+			t.Errorf("got %s and %s, want %s and %s", address, history, c.address, c.history)
+		}
+	}
+}
+
+func TestCheckTellsKinds(t *testing.T) {
+	dir := write(t, map[string]string{
+		"p.yaml": procedure, "f.yaml": family, "x.yaml": "name: x\n", "s.yaml": "gauges: {a: {layout: signed-line, unit: mm, value: 1.000}}\n",
+	})
+	checked, err := Check([]string{dir}, noEnv)
+	var kinds []string
+	for _, c := range checked {
+		kinds = append(kinds, c.Kind+" "+c.ID)
+	}
+	if got := strings.Join(kinds, ", "); got != "parts f, procedure p, scenario " {
+		t.Errorf("kinds %q", got)
+	}
+	if err == nil || strings.ReplaceAll(err.Error(), dir+"/", "") != "x.yaml:1:1: what the file describes is not said: it needs one of the keys station, layout, procedure or family, or the gauges of a scenario" {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestCheckSetsProceduresAgainstFamilies: a choice by table needs rows that
+// say what they serve.
+func TestCheckSetsProceduresAgainstFamilies(t *testing.T) {
+	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedure, "aim: middle", "aim: table", 1), "f.yaml": family})
+	_, err := Check([]string{dir}, noEnv)
+	if err == nil || strings.ReplaceAll(err.Error(), dir+"/", "") != "p.yaml:1:1: procedure p chooses by table, but a of family f does not say which gaps it serves" {
+		t.Errorf("got %v", err)
+	}
+}
