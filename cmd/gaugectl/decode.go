@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/devices"
 	"gauged/internal/gauge"
+	"gauged/internal/server/message"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -110,10 +111,6 @@ func writeOutcome(w io.Writer, o devices.Outcome) error {
 	if o.Rejection != nil {
 		return writeJSON(w, &pb.Reject{Reason: string(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw}, false)
 	}
-	status := pb.ReadingStatus_READING_STATUS_OK
-	if o.Value.Status == gauge.StatusLowBattery {
-		status = pb.ReadingStatus_READING_STATUS_LOW_BATTERY
-	}
-	length := &pb.Length{Picometres: int64(o.Value.Length), Text: o.Value.Shown, Unit: unitMessage(o.Value.Unit)}
-	return writeJSON(w, &pb.Reading{Value: length, Status: status, Raw: o.Raw}, false)
+	length := &pb.Length{Picometres: int64(o.Value.Length), Text: o.Value.Shown, Unit: message.Unit(o.Value.Unit)}
+	return writeJSON(w, &pb.Reading{Value: length, Status: message.Status(o.Value.Status), Raw: o.Raw}, false)
 }

@@ -10,6 +10,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
+	"gauged/internal/server/message"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -94,21 +95,7 @@ func typedLength(text string) (digits string, unit pb.Unit, err error) {
 	if _, err := gauge.ParseLength(digits, parsed); err != nil {
 		return "", 0, err
 	}
-	return digits, unitMessage(parsed), nil
-}
-
-// unitMessage is the unit as the API names it.
-func unitMessage(u gauge.Unit) pb.Unit {
-	switch u {
-	case gauge.Millimetre:
-		return pb.Unit_UNIT_MILLIMETRE
-	case gauge.Inch:
-		return pb.Unit_UNIT_INCH
-	case gauge.Micrometre:
-		return pb.Unit_UNIT_MICROMETRE
-	default:
-		return pb.Unit_UNIT_UNSPECIFIED
-	}
+	return digits, message.Unit(parsed), nil
 }
 
 func (a *app) jobDiscardCommand(f *jobFlags) *cobra.Command {

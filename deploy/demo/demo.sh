@@ -115,4 +115,4 @@ if [ "${1:-}" = --keep ]; then
   printf 'The gauges obey lines such as "set depth 46.415" and "press depth" written to\n  %s\n' "$run/hands"
   wait "$daemon"
 fi
-say "Done: history, logs and transcripts are in $run"
+say "Done: the history, the logs and what was printed are in $run"

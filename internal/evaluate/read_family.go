@@ -83,9 +83,7 @@ func (r *familyReader) grade(row shopfile.Value) {
 		t := r.positive(tolerance)
 		g.Tolerance = &t
 	}
-	if serves.Given() {
-		g.Serves = r.serves(serves)
-	}
+	g.Serves = readLimits(serves, r.f.Unit)
 	if stock := m.Get("stock"); stock.Given() {
 		n := stock.Int(0, 1_000_000)
 		g.Stock = &n
@@ -134,27 +132,6 @@ func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
 	if half > 0 {
 		g.Tolerance = &half
 	}
-}
-
-func (r *familyReader) serves(v shopfile.Value) Limits {
-	m := v.Map()
-	var limits Limits
-	if low := m.Get("min"); low.Given() {
-		l := low.Length(r.f.Unit)
-		limits.Min = &l
-	}
-	if high := m.Get("max"); high.Given() {
-		l := high.Length(r.f.Unit)
-		limits.Max = &l
-	}
-	m.Done()
-	switch {
-	case v.IsMap() && !limits.Limited():
-		v.Problemf("give min, max or both")
-	case limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max:
-		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
-	}
-	return limits
 }
 
 // follow checks a row against the row before: rising order, and for a table by

@@ -82,7 +82,7 @@ func (r *procedureReader) steps(v shopfile.Value) []Step {
 			Instrument: m.Get("instrument").Text(),
 			Repeats:    1,
 			Take:       TakeMean,
-			Plausible:  r.limits(m.Get("plausible")),
+			Plausible:  readLimits(m.Get("plausible"), r.p.Unit),
 		}
 		if v := m.Get("repeats"); v.Given() {
 			s.Repeats = v.Int(1, most)
@@ -117,18 +117,19 @@ func (r *procedureReader) positive(v shopfile.Value, zero bool) *gauge.Length {
 	return &l
 }
 
-func (r *procedureReader) limits(v shopfile.Value) Limits {
+// readLimits reads an interval of which at least one end is given.
+func readLimits(v shopfile.Value, u gauge.Unit) Limits {
 	if !v.Given() {
 		return Limits{}
 	}
 	m := v.Map()
 	var limits Limits
 	if low := m.Get("min"); low.Given() {
-		l := low.Length(r.p.Unit)
+		l := low.Length(u)
 		limits.Min = &l
 	}
 	if high := m.Get("max"); high.Given() {
-		l := high.Length(r.p.Unit)
+		l := high.Length(u)
 		limits.Max = &l
 	}
 	if v.IsMap() && !limits.Limited() {
@@ -203,7 +204,7 @@ func (r *procedureReader) allow(v shopfile.Value) {
 		}
 		words++
 		r.p.Word = word
-		r.p.Allowed = r.limits(limits)
+		r.p.Allowed = readLimits(limits, r.p.Unit)
 		if word == WordPreload {
 			r.p.Allowed = Limits{negative(r.p.Allowed.Max), negative(r.p.Allowed.Min)}
 		}
