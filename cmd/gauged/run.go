@@ -10,6 +10,7 @@ import (
 	"runtime/debug"
 
 	"gauged/internal/config"
+	"gauged/internal/devices"
 )
 
 // Exit codes of the daemon.
@@ -50,6 +51,11 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 	}
 	if *check {
 		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", *path, c.Station, len(c.Gauges), len(c.Library.Procedures()))
+		for _, g := range c.Gauges {
+			if devices.Renumbered(g.Port) {
+				fmt.Fprintf(stdout, "gauge %s: the kernel numbers %s anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", g.ID, g.Port)
+			}
+		}
 		return exitFine
 	}
 	level := slog.LevelInfo

@@ -25,6 +25,7 @@ func call(t *testing.T, args ...string) (code int, stdout, stderr string) {
 
 func TestCommandLine(t *testing.T) {
 	good := newTrial(t, socket+"PROCEDURES\ngauges:\n  a: {layout: value-with-unit, port: a}\n")
+	numbered := newTrial(t, socket+"PROCEDURES\ngauges:\n  a: {layout: value-with-unit, port: /dev/ttyUSB0}\n")
 	bad := newTrial(t, "lisen: {}\ngauges:\n  a: {layout: value-with-unit, port: x}\n  b: {layout: nothing, port: y}\n  c: {layout: value-with-unit, port: x}\n")
 	cases := []struct {
 		name   string
@@ -40,8 +41,10 @@ func TestCommandLine(t *testing.T) {
 			exitConfig, "",
 			"S:3:1: \"lisen\" is not a key here; the keys are evaluator, gauges, history, layouts, listen, parts, procedures, station\n" +
 				"S:6:15: there is no layout \"nothing\"\n" +
-				"S:7:38: gauge \"c\" is on the same port as gauge \"a\" (port x): a port has one gauge\n",
+				"S:7:38: gauge \"c\" is on the same port as gauge \"a\" (port " + bad.path("x") + "): a port has one gauge\n",
 		},
+		{"check of a numbered port", []string{"--check", "--config", numbered.path("station.yaml")}, exitFine, numbered.path("station.yaml") + ": station trial, 1 gauges, 2 procedures: fine\n" +
+			"gauge a: the kernel numbers /dev/ttyUSB0 anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", ""},
 		{"unknown flag", []string{"--confg"}, exitUsage, "", ""},
 		{"argument", []string{"serve"}, exitUsage, "", "gauged: unexpected \"serve\"; the daemon takes flags only\n"},
 		{"no file", []string{"--config", "/nowhere/gauged.yaml"}, exitConfig, "", "open /nowhere/gauged.yaml: no such file or directory\n"},
@@ -49,7 +52,7 @@ func TestCommandLine(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			code, stdout, stderr := call(t, c.args...)
-			stderr = strings.ReplaceAll(stderr, bad.path("station.yaml"), "S")
+			stderr = strings.ReplaceAll(stderr, bad.path("station.yaml")+":", "S:")
 			if code != c.code || stdout != c.stdout || c.stderr != "" && stderr != c.stderr {
 				t.Errorf("code %d, stdout\n%s\nstderr\n%s\nwant %d\n%s\n%s", code, stdout, stderr, c.code, c.stdout, c.stderr)
 			}

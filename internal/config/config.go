@@ -59,12 +59,7 @@ func (l *loader) read(v shopfile.Value) *Config {
 	}
 	c.Evaluator = m.Get("evaluator").Text()
 	layouts := l.layouts(m.Get("layouts"))
-	c.Gauges = devices.ReadGauges(m.Get("gauges"), layouts.Find)
-	for i := range c.Gauges {
-		if g := &c.Gauges[i]; g.Port != "" {
-			g.Port = l.path(g.Port)
-		}
-	}
+	c.Gauges = devices.ReadGauges(m.Get("gauges"), l.dir, layouts.Find)
 	l.library(c, m)
 	m.Done()
 	return c

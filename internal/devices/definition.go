@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"path/filepath"
 	"time"
 
 	"gauged/internal/gauge"
@@ -60,14 +61,19 @@ const (
 var DefaultLine = Line{Speed: 9600, Bits: 8, Parity: ParityNone, Stop: 1}
 
 // ReadGauges reads the definitions of all gauges, by id, in the order of the
-// file. Two gauges on one port are a problem.
-func ReadGauges(v shopfile.Value, layouts func(name string) (*Layout, bool)) []Gauge {
+// file. Relative paths of ports are relative to dir. Two gauges on one port are
+// a problem.
+func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout, bool)) []Gauge {
 	if !v.Given() {
 		return nil
 	}
 	var gauges []Gauge
 	for _, e := range v.Map().Entries() {
-		gauges = append(gauges, ReadGauge(e.Key.Word(), e.Value, layouts))
+		g := ReadGauge(e.Key.Word(), e.Value, layouts)
+		if g.Port != "" && !filepath.IsAbs(g.Port) {
+			g.Port = filepath.Join(dir, g.Port)
+		}
+		gauges = append(gauges, g)
 	}
 	CheckPorts(gauges)
 	return gauges

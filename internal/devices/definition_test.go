@@ -34,7 +34,7 @@ func readGauges(t *testing.T, content string) ([]Gauge, error) {
 		t.Fatal(err)
 	}
 	doc := shopfile.Parse("f", []byte(content))
-	gauges := ReadGauges(doc.Root(), layouts.Find)
+	gauges := ReadGauges(doc.Root(), "", layouts.Find)
 	return gauges, doc.Err()
 }
 

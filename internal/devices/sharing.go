@@ -1,6 +1,9 @@
 package devices
 
-import "path/filepath"
+import (
+	"path/filepath"
+	"strings"
+)
 
 // CheckPorts reports two gauges that are on one port: the same USB serial
 // number, or paths that lead to the same port.
@@ -29,4 +32,10 @@ func resolved(path string) string {
 		return real
 	}
 	return filepath.Clean(path)
+}
+
+// Renumbered reports whether the path is a number that the kernel gives out
+// anew at every plug, so that another gauge may have it tomorrow.
+func Renumbered(port string) bool {
+	return strings.HasPrefix(port, "/dev/ttyUSB") || strings.HasPrefix(port, "/dev/ttyACM")
 }

@@ -86,6 +86,9 @@ func (l *Library) together(p *evaluate.Procedure, path string) error {
 // when it chooses from none.
 func (l *Library) Procedure(id string) (*evaluate.Procedure, *evaluate.Family, error) {
 	p, ok := l.procedures[id]
+	if len(l.procedures) == 0 {
+		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", ErrNotFound)
+	}
 	if !ok {
 		return nil, nil, fmt.Errorf("%w: there is no procedure %q", ErrNotFound, id)
 	}
