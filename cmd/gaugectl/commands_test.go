@@ -24,8 +24,8 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job enter 3 0.078 in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
 		{"history replay", 1, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
-		{"", 2, "gaugectl: say what to do: check, completion, decode, evaluate, gauges, history, job, simulate, version, watch (see gaugectl --help)\n"},
-		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl; there are check, completion, decode, evaluate, gauges, history, job, simulate, version, watch (see gaugectl --help)\n"},
+		{"", 2, "gaugectl: say what to do: check, completion, decode, evaluate, gauges, history, job, procedures, simulate, version, watch (see gaugectl --help)\n"},
+		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl; there are check, completion, decode, evaluate, gauges, history, job, procedures, simulate, version, watch (see gaugectl --help)\n"},
 		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
 		{"gauges extra", 2, "gaugectl: 1 argument given: write gaugectl gauges [flags] (see gaugectl gauges --help)\n"},
@@ -124,7 +124,7 @@ func TestGoldenOutput(t *testing.T) {
 		"watch": "watch --after 46 --count 2", "watch_json": "watch --after 46 --count 2 --output json",
 		"history_readings": "history readings", "history_readings_limit": "history readings --after 46 --limit 3",
 		"history_readings_json": "history readings --limit 3 --output json", "history_rejects": "history rejects", "history_job": "history job 3",
-		"history_file": "history file 3f5a", "history_replay": "history replay", "job_run_help": "job run --help", "help": "--help",
+		"history_file": "history file 3f5a", "history_replay": "history replay", "procedures": "procedures", "procedure": "procedures output-shaft", "job_run_help": "job run --help", "help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {
 			code, stdout, stderr := call(t, socket, "", strings.Fields(args)...)

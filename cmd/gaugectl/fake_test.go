@@ -156,7 +156,10 @@ func (f *fakeStation) GetProcedure(_ context.Context, r *pb.GetProcedureRequest)
 	if r.GetId() != "output-shaft" {
 		return nil, status.Errorf(codes.NotFound, "there is no procedure %q", r.GetId())
 	}
-	return &pb.GetProcedureResponse{Procedure: testProcedure()}, nil
+	return &pb.GetProcedureResponse{Procedure: testProcedure(), Parts: &pb.PartFamily{
+		Id: "rings", Title: "Rings of the output shaft",
+		Grades: []*pb.Grade{grade("R-190", "C", "1.900", 0), grade("R-194", "D", "1.940", 4)},
+	}}, nil
 }
 
 // WatchReadings sends the stored readings after the number that is asked for

@@ -1,0 +1,85 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (a *app) proceduresCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "procedures [PROCEDURE]",
+		Short: "Show the procedures that jobs can follow, or one of them with its parts",
+		Args:  arguments(0, 1),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
+			if len(args) == 0 {
+				answer, err := ask(ctx, d, d.procedures.ListProcedures, &pb.ListProceduresRequest{})
+				if err != nil {
+					return err
+				}
+				return a.show(answer, func(w io.Writer) { renderProcedures(w, answer.GetProcedures()) })
+			}
+			answer, err := ask(ctx, d, d.procedures.GetProcedure, &pb.GetProcedureRequest{Id: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetParts()) })
+		}),
+	}
+	cmd.ValidArgsFunction = first(a.names(procedureNames))
+	return cmd
+}
+
+func renderProcedures(w io.Writer, procedures []*pb.Procedure) {
+	if len(procedures) == 0 {
+		fmt.Fprintln(w, "This station has no procedures.")
+		return
+	}
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "PROCEDURE\tEDITION\tUNIT\tPARTS\tTITLE")
+		for _, p := range procedures {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\n", p.GetId(), orDash(p.GetEdition()), unitSymbol(p.GetUnit()), partsWord(p), p.GetTitle())
+		}
+	})
+}
+
+// partsWord says where the part of a procedure comes from.
+func partsWord(p *pb.Procedure) string {
+	if p.GetMadeToSize() {
+		return "made to size"
+	}
+	return orDash(p.GetParts())
+}
+
+func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
+	fmt.Fprintln(w, procedureText(p))
+	if p.GetSource() != "" {
+		fmt.Fprintln(w, "  from: "+p.GetSource())
+	}
+	fmt.Fprintln(w)
+	renderCautions(w, p)
+	for i, step := range p.GetMeasure() {
+		fmt.Fprint(w, "\n"+stepText(step, i+1, len(p.GetMeasure())))
+	}
+	fmt.Fprintf(w, "\nGap = %s\n", p.GetGap())
+	if p.GetAllowedPlay() != nil {
+		fmt.Fprintf(w, "Allowed is %s.\n", playRangeText(p.GetWord(), p.GetAllowedPlay()))
+	}
+	for i, step := range p.GetVerify() {
+		fmt.Fprint(w, "\nAfter fitting. "+stepText(step, i+1, len(p.GetVerify())))
+	}
+	if parts == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nParts: %s, %s\n", parts.GetId(), parts.GetTitle())
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "  PART\tSTOCK")
+		for _, g := range parts.GetGrades() {
+			fmt.Fprintf(tab, "  %s\t%s\n", gradeText(g), stockText(g))
+		}
+	})
+}
