@@ -57,6 +57,8 @@ func TestFamilyProblems(t *testing.T) {
 		{"zero thickness", rings, "thickness: 1.50", "thickness: 0", "rings.yaml:5:38: 0 must be greater than zero"},
 		{"negative stock", rings, "stock: 3", "stock: -1", `rings.yaml:7:51: "-1" is not a whole number from 0 to 1000000`},
 		{"thickness min above max", rings, "thickness: 1.50", "thickness: {min: 1.52, max: 1.48}", "rings.yaml:5:38: min 1.52 is greater than max 1.48\nrings.yaml:6:38: 1.55 mm does not follow"},
+		{"tolerance above the step", rings, "tolerance: 0.01", "tolerance: 0.1", "rings.yaml:6:38: the tolerance of 0.1 mm is larger than the step of 0.05 mm from the row before: such grades cannot be told apart; look for a slip of the pen\nrings.yaml:7:38: the tolerance of 0.1 mm is larger than the step of 0.05 mm from the row before: such grades cannot be told apart; look for a slip of the pen"},
+		{"second column", rings, "thickness: 1.55", "thickness: {mm: 1.55, in: 0.61}", `rings.yaml:6:53: 0.61 in is ten times too large: the mm column says 0.06 in`},
 		{"no thickness", rings, "thickness: 1.50", "", "rings.yaml:5:5: give the thickness, or for a table by the gap the gaps that it serves"},
 		{"hole", table, "min: 4.844", "min: 4.850", "rings.yaml:7:23: there is a hole: no row serves gaps between 4.843 and 4.85 mm; if the table is written in whole steps, give row_step"},
 		{"hole without steps", table, "row_step: 0.001\n", "", "rings.yaml:6:23: there is a hole: no row serves gaps between 4.843 and 4.844 mm; if the table is written in whole steps, give row_step\nrings.yaml:7:23: there is a hole: no row serves gaps between 5.113 and 5.114 mm; if the table is written in whole steps, give row_step"},
@@ -79,6 +81,18 @@ func TestFamilyProblems(t *testing.T) {
 			}
 			checkError(t, err, c.want)
 		})
+	}
+}
+
+// TestLengthsInTwoUnits: the file's unit counts, the other column is checked.
+func TestLengthsInTwoUnits(t *testing.T) {
+	content := strings.NewReplacer("thickness: 1.50", "thickness: {mm: 1.50, in: 0.059}", "thickness: 1.55", "thickness: {min: {mm: 1.54, in: 0.0606}, max: 1.56}").Replace(rings)
+	f, err := ReadFamily("rings.yaml", []byte(strings.Replace(content, ", tolerance: 0.01", "", 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *f.Grades[0].Thickness != mm("1.5") || *f.Grades[1].Thickness != mm("1.55") || *f.Grades[1].Tolerance != mm("0.01") {
+		t.Errorf("got %d, %d within %d", *f.Grades[0].Thickness, *f.Grades[1].Thickness, *f.Grades[1].Tolerance)
 	}
 }
 

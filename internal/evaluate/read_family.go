@@ -57,7 +57,7 @@ type familyReader struct {
 func (r *familyReader) positive(v shopfile.Value) gauge.Length {
 	l := v.Length(r.f.Unit)
 	if l <= 0 && v.Given() && r.f.Unit.Known() {
-		v.Problemf("%s must be greater than zero", v.Text())
+		v.Problemf("%s must be greater than zero", shortest(l, r.f.Unit))
 	}
 	return l
 }
@@ -114,7 +114,7 @@ func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
 	if !v.Given() {
 		return
 	}
-	if !v.IsMap() {
+	if !v.IsMap() || v.Map().Get(r.f.Unit.String()).Given() {
 		t := r.positive(v)
 		g.Thickness = &t
 		return
@@ -141,19 +141,36 @@ func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
 		return
 	}
 	before := r.f.Grades[len(r.f.Grades)-1]
-	u := r.f.Unit
 	if g.Serves.Limited() != before.Serves.Limited() {
 		r.last.Problemf("this row and the next do not both say which gaps they serve")
 		return
 	}
 	if !g.Serves.Limited() {
-		if g.Thickness != nil && before.Thickness != nil && *g.Thickness <= *before.Thickness {
-			thickness.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
-				shortest(*g.Thickness, u), u, shortest(*before.Thickness, u), u)
-		}
+		r.steps(before, g, thickness)
 		return
 	}
 	r.neighbours(before.Serves.Max, g.Serves.Min, serves)
+}
+
+// steps checks the step between two thicknesses.
+func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
+	if g.Thickness == nil || before.Thickness == nil {
+		return
+	}
+	u := r.f.Unit
+	step := *g.Thickness - *before.Thickness
+	if step <= 0 {
+		at.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
+			shortest(*g.Thickness, u), u, shortest(*before.Thickness, u), u)
+		return
+	}
+	for _, tolerance := range []*gauge.Length{before.Tolerance, g.Tolerance} {
+		if tolerance != nil && *tolerance > step {
+			at.Problemf("the tolerance of %s %s is larger than the step of %s %s from the row before: such grades cannot be told apart; look for a slip of the pen",
+				shortest(*tolerance, u), u, shortest(step, u), u)
+			return
+		}
+	}
 }
 
 func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {

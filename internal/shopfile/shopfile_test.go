@@ -74,6 +74,31 @@ func TestTooLarge(t *testing.T) {
 	}
 }
 
+// TestTwoUnits: an inch column ten times too large and a row whose columns do
+// not agree are mistakes that published tables contain (TM 9-2320-303-24-2
+// WP 0248 00 p.51 prints 4.844 mm as 0.192 in).
+func TestTwoUnits(t *testing.T) {
+	cases := []struct{ size, want string }{
+		{"{mm: 1.500, in: 0.0591}", ""},
+		{"{mm: 4.843, in: 0.191}", ""},
+		{"{mm: 25.4, in: 1.0000}", ""},
+		{"{mm: 4.844, in: 0.192}", "shop.yaml:3:23: 0.192 in does not agree with the mm column, which says 0.191 in: find out which of them is right"},
+		{"{mm: 1.500, in: 0.591}", "shop.yaml:3:23: 0.591 in is ten times too large: the mm column says 0.059 in"},
+		{"{mm: 1.500, in: 0.00591}", "shop.yaml:3:23: 0.00591 in is ten times too small: the mm column says 0.05906 in"},
+		{"{in: 0.0591}", `shop.yaml:3:7: "mm" is missing`},
+		{"{mm: 1.5, inch: 0.059}", `shop.yaml:3:17: "inch" is not a key here; the keys are in, mm, um`},
+	}
+	for _, c := range cases {
+		size, err := read("id: a\nunit: mm\nsize: " + c.size + "\n")
+		if got := errText(err); got != c.want {
+			t.Errorf("%s: got %s, want %s", c.size, got, c.want)
+		}
+		if c.want == "" && !strings.Contains(c.size, size[:3]) {
+			t.Errorf("%s is read as %s mm", c.size, size)
+		}
+	}
+}
+
 func TestScalarsStayText(t *testing.T) {
 	d := Parse("f", []byte("serial: 0123\nword: off\nsize: 0.100\nunit: in\nwait: 250ms\non: yes\n"))
 	m := d.Root().Map()

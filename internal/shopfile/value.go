@@ -106,9 +106,14 @@ func (v Value) Unit() gauge.Unit {
 	return u
 }
 
-// Length returns a decimal in unit u, exactly. With an unknown unit it
-// reports nothing: the missing unit has been reported where it belongs.
+// Length returns a decimal in unit u, exactly. A length that stands in two
+// units, such as {mm: 1.500, in: 0.0591}, is taken in unit u and checked
+// against the other. With an unknown unit it reports nothing: the missing unit
+// has been reported where it belongs.
 func (v Value) Length(u gauge.Unit) gauge.Length {
+	if v.IsMap() && u.Known() {
+		return v.inTwoUnits(u)
+	}
 	if !v.is(yaml.ScalarNode, "a length") || !u.Known() {
 		return 0
 	}
