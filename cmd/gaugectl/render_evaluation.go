@@ -50,8 +50,11 @@ func answerText(e *pb.Evaluation) string {
 
 // fitText names the recommended part, or the size to make it to.
 func fitText(e *pb.Evaluation) string {
-	c := e.GetChoice()
+	c, pack := e.GetChoice(), e.GetPack()
 	switch {
+	case pack != nil:
+		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick. It gives %s.",
+			plural(len(pack.GetPieces()), "piece"), pack.GetName(), lengthText(pack.GetThickness()), playText(e.GetWord(), pack.GetPlay()))
 	case c == nil:
 		return fmt.Sprintf("Fit a part made %s thick.", lengthText(e.GetAim()))
 	case c.GetPlay() == nil:
@@ -129,6 +132,7 @@ func renderDetail(w io.Writer, e *pb.Evaluation) {
 	renderMeasurements(w, e.GetMeasurements())
 	renderSums(w, e.GetSums())
 	renderWindow(w, e)
+	renderPack(w, e.GetPack())
 	renderGrades(w, e)
 	renderBasis(w, e)
 }
@@ -152,6 +156,24 @@ func gapWord(e *pb.Evaluation) string {
 		return "result"
 	}
 	return "gap without the part"
+}
+
+// recommendedName is the part number of the recommended grade, or the name of
+// the recommended pack.
+func recommendedName(e *pb.Evaluation) string {
+	return or(e.GetChoice().GetGrade().GetPart(), e.GetPack().GetName())
+}
+
+// renderPack lists the pieces of a pack as they lie on each other.
+func renderPack(w io.Writer, pack *pb.Pack) {
+	if pack == nil {
+		return
+	}
+	fmt.Fprintln(w, "\nPack, as it is stacked; measure the whole pack before it is fitted")
+	for i, g := range pack.GetPieces() {
+		fmt.Fprintf(w, "  %d. %s\n", i+1, gradeText(g))
+	}
+	fmt.Fprintf(w, "     together %s thick\n", lengthText(pack.GetThickness()))
 }
 
 func renderWindow(w io.Writer, e *pb.Evaluation) {

@@ -167,7 +167,7 @@ func (s *session) askPart() string {
 	if !s.recommended() {
 		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
 	}
-	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", or(e.GetChoice().GetGrade().GetPart(), "it"))
+	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", or(recommendedName(e), "it"))
 }
 
 // askVerdict shows the verdict, has it signed, and then the job closed.

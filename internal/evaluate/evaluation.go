@@ -121,6 +121,9 @@ type Evaluation struct {
 	Choice        *Candidate    `json:"choice,omitempty"`
 	Thinner       *Candidate    `json:"thinner,omitempty"` // next to the choice, or nearest below the window
 	Thicker       *Candidate    `json:"thicker,omitempty"`
+	Pack          *Pack         `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
+	PackThinner   *Pack         `json:"pack_thinner,omitempty"`
+	PackThicker   *Pack         `json:"pack_thicker,omitempty"`
 	Why           string        `json:"why,omitempty"`
 	Findings      []Finding     `json:"findings,omitempty"`
 	Fitted        *Fitted       `json:"fitted,omitempty"`

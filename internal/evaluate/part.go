@@ -16,6 +16,8 @@ func (w *work) part() {
 	case w.p.ToSize:
 		w.e.Outcome = FitPart
 		w.e.Why = w.aimWords()
+	case w.p.Choose.Pack != nil:
+		w.pack()
 	default:
 		w.rank()
 	}

@@ -105,6 +105,7 @@ type Choose struct {
 	AimPlay    gauge.Length // for AimPlay
 	TieThicker bool         // of two equally near the aim take the thicker one, else the thinner
 	Border     Border
+	Pack       *PackRule // several pieces instead of one; nil: one
 }
 
 // Aim is what a procedure wants within its limits.

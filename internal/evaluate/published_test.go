@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -21,7 +22,7 @@ type example struct {
 	ID       string
 	Unit     string
 	Source   string
-	Expected map[string]string
+	Expected map[string]any
 }
 
 // TestPublishedExamples runs every published worked example as a procedure
@@ -51,8 +52,16 @@ func TestPublishedExamples(t *testing.T) {
 
 // checkAnswer compares one published answer; where is a path such as
 // "window min", or for a status the outcome that stands for the printed word.
-func checkAnswer(t *testing.T, e Evaluation, p *Procedure, field, published string, where any) {
+func checkAnswer(t *testing.T, e Evaluation, p *Procedure, field string, answer, where any) {
 	t.Helper()
+	if path, ok := where.(string); ok && strings.HasPrefix(path, "pack ") {
+		checkPack(t, e, p, field, answer)
+		return
+	}
+	published, ok := answer.(string)
+	if !ok {
+		t.Fatalf("the published answer %s is %v, not a text", field, answer)
+	}
 	if words, ok := where.(map[string]any); ok {
 		if got := string(e.Outcome); got != words[published] {
 			t.Errorf("%s: outcome %q, published %q", field, got, published)
@@ -69,6 +78,51 @@ func checkAnswer(t *testing.T, e Evaluation, p *Procedure, field, published stri
 	if want := gauge.MustLength(published, p.Unit); got != want {
 		t.Errorf("%s = %s %s, published %s", field, got.Text(p.Unit, 6), p.Unit, published)
 	}
+}
+
+// checkPack compares a published answer about a pack; its parts are named by
+// their thickness.
+func checkPack(t *testing.T, e Evaluation, p *Procedure, field string, published any) {
+	t.Helper()
+	var pack Pack
+	if e.Pack != nil {
+		pack = *e.Pack
+	}
+	var got any
+	switch field {
+	case "reachable":
+		got = e.Pack != nil
+	case "pieces":
+		if e.Pack != nil {
+			got = float64(len(pack.Pieces))
+		}
+	case "sum":
+		got = pack.Thickness.Text(p.Unit, 3)
+	case "order":
+		got = strings.ReplaceAll(pack.Name(), " + ", ",")
+	case "optimal_packs":
+		optimal := published.([]any)
+		if slices.ContainsFunc(optimal, func(o any) bool { return samePieces(pack, o.([]any)) }) || len(optimal) == 0 && e.Pack == nil {
+			return
+		}
+		got = pack.Name()
+	}
+	if got != published {
+		t.Errorf("%s: %v, published %v", field, got, published)
+	}
+}
+
+func samePieces(pack Pack, thicknesses []any) bool {
+	var got, want []string
+	for _, g := range pack.Pieces {
+		got = append(got, g.Part)
+	}
+	for _, t := range thicknesses {
+		want = append(want, t.(string))
+	}
+	slices.Sort(got)
+	slices.Sort(want)
+	return slices.Equal(got, want)
 }
 
 func find(t *testing.T, e Evaluation, path string) gauge.Length {

@@ -289,11 +289,34 @@ func (r *procedureReader) choose(v shopfile.Value) {
 	if tie := m.Get("tie"); tie.Given() {
 		c.TieThicker = tie.OneOf("thinner", "thicker") == "thicker"
 	}
+	if pack := m.Get("pack"); pack.Given() {
+		c.Pack = r.pack(pack)
+	}
 	c.Border = BorderInside
 	if border := m.Get("border"); border.Given() {
 		c.Border = Border(border.OneOf("inside", "outside"))
 	}
 	m.Done()
+}
+
+// pack reads how many pieces may be stacked.
+func (r *procedureReader) pack(v shopfile.Value) *PackRule {
+	rule := &PackRule{Least: 1, Most: 10}
+	if r.p.ToSize || r.p.Choose.Aim == AimTable {
+		v.Problemf("pieces are stacked only when a part is chosen from a family by its thickness")
+	}
+	m := v.Map()
+	if least := m.Get("least"); least.Given() {
+		rule.Least = least.Int(1, mostPieces)
+	}
+	if most := m.Get("most"); most.Given() {
+		rule.Most = most.Int(1, mostPieces)
+	}
+	m.Done()
+	if rule.Least > rule.Most {
+		v.Problemf("at least %d pieces are more than at most %d", rule.Least, rule.Most)
+	}
+	return rule
 }
 
 func (r *procedureReader) verify(v shopfile.Value) {

@@ -9,7 +9,10 @@ func (w *work) fitted(f *Fitted) {
 	fit := *f
 	w.e.Fitted = &fit
 	fit.Measured = fit.Thickness != nil
-	if w.family != nil {
+	switch {
+	case w.p.Choose.Pack != nil:
+		w.fittedPack(&fit)
+	case w.family != nil:
 		w.fittedGrade(&fit)
 	}
 	if fit.Thickness == nil || !w.p.Allowed.Limited() {
@@ -18,6 +21,18 @@ func (w *work) fitted(f *Fitted) {
 	if play := *w.e.Gap - *fit.Thickness; !w.p.Allowed.Contains(play) {
 		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
 			fit.Part, w.p.show(*fit.Thickness), w.p.playWords(play), w.p.showAllowed())
+	}
+}
+
+// fittedPack takes the sum of the recommended pack when another was not measured.
+func (w *work) fittedPack(fit *Fitted) {
+	recommended := w.e.Pack
+	switch {
+	case recommended == nil:
+	case fit.Part != recommended.Name():
+		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, recommended.Name())
+	case !fit.Measured:
+		fit.Thickness = &recommended.Thickness
 	}
 }
 

@@ -177,10 +177,7 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 // part needs a reason.
 func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by string) (*Job, error) {
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
-		recommended := ""
-		if c := j.Evaluation.Choice; c != nil {
-			recommended = c.Part
-		}
+		recommended := j.recommended()
 		chosen := or(part, recommended)
 		switch {
 		case !j.Procedure.ChoosesPart():
@@ -193,7 +190,7 @@ func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by strin
 			return "", nil, fmt.Errorf("%w: no part is recommended; name one, with the reason", ErrRefused)
 		}
 		if j.Family != nil {
-			if _, ok := j.Family.Grade(chosen); !ok {
+			if _, ok := j.Family.Grade(chosen); !ok && j.Procedure.Choose.Pack == nil {
 				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, j.Family.ID)
 			}
 			if chosen != recommended && strings.TrimSpace(reason) == "" {
@@ -202,6 +199,17 @@ func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by strin
 		}
 		return kindChosen, chosenData{chosen, reason}, nil
 	})
+}
+
+// recommended names the part or the pack that the evaluation recommends.
+func (j *Job) recommended() string {
+	switch e := j.Evaluation; {
+	case e.Choice != nil:
+		return e.Choice.Part
+	case e.Pack != nil:
+		return e.Pack.Name()
+	}
+	return ""
 }
 
 // FitRequest says which part was fitted.
@@ -227,10 +235,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		data.Thickness = &t
 	}
 	return s.stepOf(ctx, r.Job, r.By, func(j *Job) (string, any, error) {
-		data.Part = or(r.Part, j.Chosen)
-		if c := j.Evaluation.Choice; c != nil {
-			data.Part = or(data.Part, c.Part)
-		}
+		data.Part = or(r.Part, or(j.Chosen, j.recommended()))
 		switch {
 		case !j.Procedure.ChoosesPart():
 			return "", nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)

@@ -668,7 +668,13 @@ type Evaluation struct {
 	// The grade next above the choice, or when nothing fits the nearest above the window; absent when there is none.
 	Thicker *Candidate `protobuf:"bytes,19,opt,name=thicker,proto3" json:"thicker,omitempty"`
 	// How the closing dimension is called: play, preload or result.
-	Word          string `protobuf:"bytes,20,opt,name=word,proto3" json:"word,omitempty"`
+	Word string `protobuf:"bytes,20,opt,name=word,proto3" json:"word,omitempty"`
+	// The recommended pack, where the procedure lets pieces be stacked; absent when there is none.
+	Pack *Pack `protobuf:"bytes,21,opt,name=pack,proto3" json:"pack,omitempty"`
+	// When no pack fits, the nearest below the window.
+	PackThinner *Pack `protobuf:"bytes,22,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
+	// When no pack fits, the nearest above the window.
+	PackThicker   *Pack `protobuf:"bytes,23,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -843,6 +849,100 @@ func (x *Evaluation) GetWord() string {
 	return ""
 }
 
+func (x *Evaluation) GetPack() *Pack {
+	if x != nil {
+		return x.Pack
+	}
+	return nil
+}
+
+func (x *Evaluation) GetPackThinner() *Pack {
+	if x != nil {
+		return x.PackThinner
+	}
+	return nil
+}
+
+func (x *Evaluation) GetPackThicker() *Pack {
+	if x != nil {
+		return x.PackThicker
+	}
+	return nil
+}
+
+// Pack is several pieces on each other.
+type Pack struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The pieces as they are stacked.
+	Pieces []*Grade `protobuf:"bytes,1,rep,name=pieces,proto3" json:"pieces,omitempty"`
+	// Sum of their nominal thicknesses.
+	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	// Play that it would give; a preload is negative.
+	Play *Length `protobuf:"bytes,3,opt,name=play,proto3" json:"play,omitempty"`
+	// The part numbers in the order of the stack: the name by which the pack is chosen and fitted.
+	Name          string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Pack) Reset() {
+	*x = Pack{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Pack) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Pack) ProtoMessage() {}
+
+func (x *Pack) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Pack.ProtoReflect.Descriptor instead.
+func (*Pack) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Pack) GetPieces() []*Grade {
+	if x != nil {
+		return x.Pieces
+	}
+	return nil
+}
+
+func (x *Pack) GetThickness() *Length {
+	if x != nil {
+		return x.Thickness
+	}
+	return nil
+}
+
+func (x *Pack) GetPlay() *Length {
+	if x != nil {
+		return x.Play
+	}
+	return nil
+}
+
+func (x *Pack) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
 // GivenReading is a reading for a stateless evaluation.
 type GivenReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -860,7 +960,7 @@ type GivenReading struct {
 
 func (x *GivenReading) Reset() {
 	*x = GivenReading{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -872,7 +972,7 @@ func (x *GivenReading) String() string {
 func (*GivenReading) ProtoMessage() {}
 
 func (x *GivenReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -885,7 +985,7 @@ func (x *GivenReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenReading.ProtoReflect.Descriptor instead.
 func (*GivenReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *GivenReading) GetMeasurement() string {
@@ -933,7 +1033,7 @@ type EvaluateRequest struct {
 
 func (x *EvaluateRequest) Reset() {
 	*x = EvaluateRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -945,7 +1045,7 @@ func (x *EvaluateRequest) String() string {
 func (*EvaluateRequest) ProtoMessage() {}
 
 func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -958,7 +1058,7 @@ func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *EvaluateRequest) GetProcedureId() string {
@@ -1000,7 +1100,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1012,7 +1112,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1025,7 +1125,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *EvaluateResponse) GetEvaluation() *Evaluation {
@@ -1048,7 +1148,7 @@ type StreamEvaluationsRequest struct {
 
 func (x *StreamEvaluationsRequest) Reset() {
 	*x = StreamEvaluationsRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1060,7 +1160,7 @@ func (x *StreamEvaluationsRequest) String() string {
 func (*StreamEvaluationsRequest) ProtoMessage() {}
 
 func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1073,7 +1173,7 @@ func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsRequest.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *StreamEvaluationsRequest) GetSource() string {
@@ -1106,7 +1206,7 @@ type StreamEvaluationsResponse struct {
 
 func (x *StreamEvaluationsResponse) Reset() {
 	*x = StreamEvaluationsResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1118,7 +1218,7 @@ func (x *StreamEvaluationsResponse) String() string {
 func (*StreamEvaluationsResponse) ProtoMessage() {}
 
 func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1131,7 +1231,7 @@ func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsResponse.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *StreamEvaluationsResponse) GetEvent() isStreamEvaluationsResponse_Event {
@@ -1190,7 +1290,7 @@ type JobEvaluation struct {
 
 func (x *JobEvaluation) Reset() {
 	*x = JobEvaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1202,7 +1302,7 @@ func (x *JobEvaluation) String() string {
 func (*JobEvaluation) ProtoMessage() {}
 
 func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1215,7 +1315,7 @@ func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobEvaluation.ProtoReflect.Descriptor instead.
 func (*JobEvaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *JobEvaluation) GetJobId() uint64 {
@@ -1281,7 +1381,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"FittedPart\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
-	"\bmeasured\x18\x03 \x01(\bR\bmeasured\"\xd7\x06\n" +
+	"\bmeasured\x18\x03 \x01(\bR\bmeasured\"\xe4\a\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -1307,7 +1407,15 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"parts_hash\x18\x11 \x01(\tR\tpartsHash\x12.\n" +
 	"\athinner\x18\x12 \x01(\v2\x14.gauged.v1.CandidateR\athinner\x12.\n" +
 	"\athicker\x18\x13 \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12\x12\n" +
-	"\x04word\x18\x14 \x01(\tR\x04word\"\x89\x01\n" +
+	"\x04word\x18\x14 \x01(\tR\x04word\x12#\n" +
+	"\x04pack\x18\x15 \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
+	"\fpack_thinner\x18\x16 \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
+	"\fpack_thicker\x18\x17 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\"\x9c\x01\n" +
+	"\x04Pack\x12(\n" +
+	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
+	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
+	"\x04play\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
+	"\x04name\x18\x04 \x01(\tR\x04name\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
@@ -1363,7 +1471,7 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(*Measurement)(nil),               // 1: gauged.v1.Measurement
@@ -1374,39 +1482,40 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*Verification)(nil),              // 6: gauged.v1.Verification
 	(*FittedPart)(nil),                // 7: gauged.v1.FittedPart
 	(*Evaluation)(nil),                // 8: gauged.v1.Evaluation
-	(*GivenReading)(nil),              // 9: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 10: gauged.v1.EvaluateRequest
-	(*EvaluateResponse)(nil),          // 11: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 12: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 13: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 14: gauged.v1.JobEvaluation
-	(*Length)(nil),                    // 15: gauged.v1.Length
-	(*Grade)(nil),                     // 16: gauged.v1.Grade
-	(*Range)(nil),                     // 17: gauged.v1.Range
-	(Unit)(0),                         // 18: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 19: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 20: gauged.v1.IngestReadingsResponse
+	(*Pack)(nil),                      // 9: gauged.v1.Pack
+	(*GivenReading)(nil),              // 10: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 11: gauged.v1.EvaluateRequest
+	(*EvaluateResponse)(nil),          // 12: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 13: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 14: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 15: gauged.v1.JobEvaluation
+	(*Length)(nil),                    // 16: gauged.v1.Length
+	(*Grade)(nil),                     // 17: gauged.v1.Grade
+	(*Range)(nil),                     // 18: gauged.v1.Range
+	(Unit)(0),                         // 19: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 20: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 21: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	15, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
-	15, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
-	15, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
-	15, // 4: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
-	15, // 5: gauged.v1.Sum.value:type_name -> gauged.v1.Length
-	16, // 6: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	15, // 7: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	15, // 8: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	15, // 9: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	15, // 10: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	15, // 11: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	16, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
+	16, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
+	16, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
+	16, // 4: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
+	16, // 5: gauged.v1.Sum.value:type_name -> gauged.v1.Length
+	17, // 6: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	16, // 7: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	16, // 8: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	16, // 9: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	16, // 10: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	16, // 11: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
 	0,  // 12: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
 	1,  // 13: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
 	3,  // 14: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	15, // 15: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	17, // 16: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	17, // 17: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	15, // 18: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	16, // 15: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	18, // 16: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	18, // 17: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	16, // 18: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
 	4,  // 19: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
 	4,  // 20: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
 	5,  // 21: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
@@ -1414,22 +1523,28 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	6,  // 23: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
 	4,  // 24: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
 	4,  // 25: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	18, // 26: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	9,  // 27: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	8,  // 28: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	19, // 29: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	20, // 30: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	14, // 31: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	8,  // 32: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	10, // 33: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	12, // 34: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	11, // 35: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	13, // 36: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	35, // [35:37] is the sub-list for method output_type
-	33, // [33:35] is the sub-list for method input_type
-	33, // [33:33] is the sub-list for extension type_name
-	33, // [33:33] is the sub-list for extension extendee
-	0,  // [0:33] is the sub-list for field type_name
+	9,  // 26: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
+	9,  // 27: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
+	9,  // 28: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
+	17, // 29: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	16, // 30: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	16, // 31: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	19, // 32: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	10, // 33: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	8,  // 34: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	20, // 35: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	21, // 36: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	15, // 37: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	8,  // 38: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	11, // 39: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	13, // 40: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	12, // 41: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	14, // 42: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	41, // [41:43] is the sub-list for method output_type
+	39, // [39:41] is the sub-list for method input_type
+	39, // [39:39] is the sub-list for extension type_name
+	39, // [39:39] is the sub-list for extension extendee
+	0,  // [0:39] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -1442,7 +1557,7 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_evaluation_proto_msgTypes[0].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[5].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[12].OneofWrappers = []any{
+	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),
 	}
@@ -1452,7 +1567,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   14,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -14,7 +14,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 		Choice: w.optionalCandidate(e.Choice), Thinner: w.optionalCandidate(e.Thinner), Thicker: w.optionalCandidate(e.Thicker),
 		Why: e.Why, Fitted: w.fitted(e.Fitted), Verification: w.verification(e.Verification),
 		DecisionRule: e.DecisionRule, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
-		Word: word(p),
+		Word: word(p), Pack: w.pack(e.Pack), PackThinner: w.pack(e.PackThinner), PackThicker: w.pack(e.PackThicker),
 	}
 	if e.Window != nil {
 		m.Window = w.limits(*e.Window)
@@ -52,6 +52,17 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 
 func (w writer) candidate(c evaluate.Candidate) *gaugedv1.Candidate {
 	return &gaugedv1.Candidate{Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: c.PassedOver}
+}
+
+func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
+	if p == nil {
+		return nil
+	}
+	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.length(p.Play), Name: p.Name()}
+	for _, g := range p.Pieces {
+		m.Pieces = append(m.Pieces, w.grade(g))
+	}
+	return m
 }
 
 func (w writer) optionalCandidate(c *evaluate.Candidate) *gaugedv1.Candidate {

@@ -1,0 +1,183 @@
+package station
+
+import (
+	"context"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"go.uber.org/goleak"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history"
+	"gauged/internal/history/historytest"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// The procedure and the parts are invented for these tests.
+const testProcedure = `procedure: ring
+title: Ring for end play
+unit: mm
+measure:
+  depth: {title: depth, repeats: 2, agree: 0.03, plausible: {min: 20, max: 30}}
+  height: {title: height}
+gap: depth - height
+allow: {play: {min: 0.10, max: 0.20}}
+parts: rings
+choose: {aim: middle}
+verify:
+  measure: {end_play: {title: end play}}
+  play: end_play
+  predicted_within: 0.04
+`
+
+const testParts = `family: rings
+title: Rings
+unit: mm
+grades:
+  - {part: R150, thickness: 1.50}
+  - {part: R155, thickness: 1.55}
+  - {part: R160, thickness: 1.60}
+`
+
+// rig is a station on a real history, with a clock of its own.
+type rig struct {
+	*Station
+	t     *testing.T
+	store *faultyStore
+	now   time.Time
+	mu    sync.Mutex
+	stop  context.CancelFunc
+	ended chan struct{}
+}
+
+// faultyStore is a real history whose commits can be made to fail.
+type faultyStore struct {
+	*history.Store
+	mu   sync.Mutex
+	fail error
+}
+
+func (s *faultyStore) Append(ctx context.Context, facts []gauge.Fact) error {
+	s.mu.Lock()
+	err := s.fail
+	s.mu.Unlock()
+	if err != nil {
+		return err
+	}
+	return s.Store.Append(ctx, facts)
+}
+
+func (s *faultyStore) setFail(err error) {
+	s.mu.Lock()
+	s.fail = err
+	s.mu.Unlock()
+}
+
+func newRig(t *testing.T) *rig { return rigAt(t, filepath.Join(t.TempDir(), "history.db")) }
+
+// rigAt starts a station on the history at path; stop it before opening the
+// same history again.
+func rigAt(t *testing.T, path string) *rig { return rigWith(t, path, testProcedure) }
+
+func rigWith(t *testing.T, path, procedure string) *rig {
+	t.Helper()
+	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(procedure)}}, []LibraryFile{{"rings.yaml", []byte(testParts)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &rig{t: t, store: &faultyStore{Store: historytest.OpenAt(t, path)}, now: time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC), ended: make(chan struct{})}
+	r.Station, err = New(t.Context(), Options{
+		Store: r.store, Library: library,
+		Now: func() time.Time {
+			r.mu.Lock()
+			defer r.mu.Unlock()
+			r.now = r.now.Add(time.Millisecond)
+			return r.now
+		},
+		Gauges: []GaugeInfo{
+			{ID: "dial", Mode: ModeButton},
+			{ID: "probe", Mode: ModeStream, Fresh: time.Second},
+			{ID: "far", Mode: ModeButton, Outside: true},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	r.stop = sync.OnceFunc(func() {
+		cancel()
+		<-r.ended
+	})
+	go func() {
+		r.Run(ctx)
+		close(r.ended)
+	}()
+	t.Cleanup(r.stop)
+	return r
+}
+
+func (r *rig) start(gauges map[string]string) *Job {
+	r.t.Helper()
+	j, err := r.StartJob(r.t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U-7", Technician: "tech", Gauges: gauges})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+// press reports a reading of a gauge and waits until it is durable.
+func (r *rig) press(gaugeID, shown string, unit gauge.Unit) {
+	r.t.Helper()
+	cursor := r.Watch(r.Newest())
+	r.Report(Report{Reading: &gauge.Reading{
+		Gauge: gaugeID, Time: r.o.Now(), Value: gauge.MustLength(shown, unit), Shown: shown, Unit: unit,
+		Status: gauge.StatusOK, Raw: []byte(shown + "\r"),
+	}})
+	for {
+		page, err := cursor.Next(r.t.Context())
+		if err != nil {
+			r.t.Fatal(err)
+		}
+		for _, f := range page.Facts {
+			if f.Reading != nil && f.Reading.Shown == shown {
+				return
+			}
+		}
+	}
+}
+
+func (r *rig) enter(job uint64, shown string) *Job {
+	r.t.Helper()
+	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: job, Shown: shown, Unit: gauge.Millimetre, Instrument: "feeler gauge"})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+func (r *rig) job(id uint64) *Job {
+	r.t.Helper()
+	j, err := r.Job(r.t.Context(), id)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+// kinds lists the facts of a job.
+func (r *rig) kinds(id uint64) string {
+	r.t.Helper()
+	facts, err := r.store.JobFacts(r.t.Context(), id)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	var kinds []string
+	for _, f := range facts {
+		kinds = append(kinds, f.Job.Kind)
+	}
+	return strings.Join(kinds, " ")
+}
