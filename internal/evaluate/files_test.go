@@ -21,6 +21,7 @@ func TestProcedureProblems(t *testing.T) {
 		{"negative count", "repeats: 3", "repeats: -3", "ring.yaml:5:49: \"-3\" is not a whole number from 1 to 200\nring.yaml:5:60: readings can only agree when there are at least two: set repeats to 2 or more"},
 		{"not a number", "value: 0.30", "value: NaN", `ring.yaml:8:19: "NaN" is not a length: it is not a plain decimal number`},
 		{"no choice rule", "choose: {aim: middle}\n", "", `ring.yaml:1:1: "choose" is missing`},
+		{"no purpose", ring[strings.Index(ring, "allow"):], "", "ring.yaml:9:6: nothing says what the gap is for: judge it with allow: {result: ...}, choose from parts, or say part: made to size"},
 		{"aim outside", "aim: middle", "aim: {play: 0.3}", "ring.yaml:12:15: the aim is outside the allowed limits"},
 		{"both kinds of part", "parts: rings", "parts: rings\npart: made to size", "ring.yaml:12:7: a part is chosen from a family or made to size, not both: remove parts or part"},
 		{"verify refers to before", "play: end_play", "play: end_play - depth", `ring.yaml:16:9: "depth" is not known here: name a measurement, a constant or a value that stands above`},

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -96,6 +97,8 @@ func checkPack(t *testing.T, e Evaluation, p *Procedure, field string, published
 		if e.Pack != nil {
 			got = float64(len(pack.Pieces))
 		}
+	case "count":
+		got = fmt.Sprint(len(pack.Pieces))
 	case "sum":
 		got = pack.Thickness.Text(p.Unit, 3)
 	case "order":

@@ -240,6 +240,8 @@ func (r *procedureReader) part(m *shopfile.Map) {
 		choose.Problemf("nothing is chosen: name a part family under parts, or say part: made to size")
 		if p.Word == WordPlay || p.Word == WordPreload {
 			m.Get("allow").Problemf("nothing is fitted here, so the limits are those of the result: write allow: {result: ...}")
+		} else if !m.Get("allow").Given() {
+			m.Get("gap").Problemf("nothing says what the gap is for: judge it with allow: {result: ...}, choose from parts, or say part: made to size")
 		}
 		return
 	}
