@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 
 	"google.golang.org/grpc"
@@ -71,7 +72,7 @@ func (f *fakeStation) DiscardReading(_ context.Context, r *pb.DiscardReadingRequ
 
 func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*pb.ChoosePartResponse, error) {
 	j, err := f.change("choose", func(j *pb.Job) error {
-		j.Stage, j.ChosenPart = pb.JobStage_JOB_STAGE_FIT, or(r.GetPart(), j.GetEvaluation().GetChoice().GetGrade().GetPart())
+		j.Stage, j.ChosenPart = pb.JobStage_JOB_STAGE_FIT, cmp.Or(r.GetPart(), j.GetEvaluation().GetChoice().GetGrade().GetPart())
 		return nil
 	})
 	return &pb.ChoosePartResponse{Job: j}, err
@@ -80,7 +81,7 @@ func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*p
 func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPartRequest) (*pb.RecordFittedPartResponse, error) {
 	j, err := f.change("fit", func(j *pb.Job) error {
 		fitted := verifyJob().GetEvaluation().GetFitted()
-		fitted.Part = or(r.GetPart(), j.GetChosenPart())
+		fitted.Part = cmp.Or(r.GetPart(), j.GetChosenPart())
 		if r.GetThickness() != "" {
 			fitted.Thickness = mm(r.GetThickness())
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -20,7 +21,7 @@ type jobFlags struct {
 }
 
 // by is who does it; empty leaves it to the daemon.
-func (f *jobFlags) by() string { return or(f.technician, f.getenv("GAUGECTL_TECHNICIAN")) }
+func (f *jobFlags) by() string { return cmp.Or(f.technician, f.getenv("GAUGECTL_TECHNICIAN")) }
 
 func (a *app) jobCommand() *cobra.Command {
 	f := &jobFlags{getenv: a.getenv}

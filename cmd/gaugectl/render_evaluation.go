@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -161,7 +162,7 @@ func gapWord(e *pb.Evaluation) string {
 // recommendedName is the part number of the recommended grade, or the name of
 // the recommended pack.
 func recommendedName(e *pb.Evaluation) string {
-	return or(e.GetChoice().GetGrade().GetPart(), e.GetPack().GetName())
+	return cmp.Or(e.GetChoice().GetGrade().GetPart(), e.GetPack().GetName())
 }
 
 // renderPack lists the pieces of a pack as they lie on each other.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -10,7 +11,7 @@ import (
 
 // gradeText names a grade: part number, marking and thickness.
 func gradeText(g *pb.Grade) string {
-	text := or(g.GetPart(), "the part")
+	text := cmp.Or(g.GetPart(), "the part")
 	if g.GetMark() != "" {
 		text += ", marked " + g.GetMark()
 	}
@@ -22,7 +23,7 @@ func gradeText(g *pb.Grade) string {
 
 // fittedText names the part that was fitted.
 func fittedText(f *pb.FittedPart) string {
-	text := or(f.GetPart(), "the part")
+	text := cmp.Or(f.GetPart(), "the part")
 	switch {
 	case f.GetThickness() == nil:
 		return text + ", thickness not known"

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -45,7 +46,7 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
 	case pb.JobStage_JOB_STAGE_FIT:
 		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
-			or(j.GetChosenPart(), "the part"), j.GetId())
+			cmp.Or(j.GetChosenPart(), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetEvaluation().GetFitted() != nil {
 			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())

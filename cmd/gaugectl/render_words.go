@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"strings"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -110,13 +111,7 @@ func stageText(s pb.JobStage) string   { return word(s.String(), "JOB_STAGE_") }
 func outcomeText(o pb.Outcome) string  { return word(o.String(), "OUTCOME_") }
 func stateText(s pb.GaugeState) string { return word(s.String(), "GAUGE_STATE_") }
 func shortHash(hash string) string     { return hash[:min(len(hash), 12)] }
-func orDash(text string) string        { return or(text, "-") }
-func or(text, instead string) string {
-	if text == "" {
-		return instead
-	}
-	return text
-}
+func orDash(text string) string        { return cmp.Or(text, "-") }
 
 // statusText names what a gauge reported besides the digits, if it matters.
 func statusText(s pb.ReadingStatus) string {

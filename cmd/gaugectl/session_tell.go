@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -167,7 +168,7 @@ func (s *session) askPart() string {
 	if !s.recommended() {
 		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
 	}
-	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", or(recommendedName(e), "it"))
+	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", cmp.Or(recommendedName(e), "it"))
 }
 
 // askVerdict shows the verdict, has it signed, and then the job closed.
@@ -187,7 +188,7 @@ func (s *session) askVerdict() string {
 
 func (s *session) askFitted() string {
 	if s.fitted != nil {
-		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", or(*s.fitted, s.settledPart()))
+		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()))
 	}
 	return fmt.Sprintf("Fit %s.\nWhich part was fitted? Enter = %s, or the number on the part.", s.settledGrade(), s.settledPart())
 }
@@ -203,4 +204,4 @@ func (s *session) settledGrade() string {
 	return s.settledPart()
 }
 
-func (s *session) settledPart() string { return or(s.job.GetChosenPart(), "the part settled on") }
+func (s *session) settledPart() string { return cmp.Or(s.job.GetChosenPart(), "the part settled on") }

@@ -96,7 +96,7 @@ func (w *work) sum(name string, x *Expression) error {
 	if err != nil {
 		return fmt.Errorf("%s = %s: %w", name, x, err)
 	}
-	worked := x.Worked(func(n string) string { return w.p.number(w.values[n]) })
+	worked := x.Worked(func(n string) string { return w.p.Text(w.values[n]) })
 	w.values[name] = value
 	w.e.Sums = append(w.e.Sums, Sum{name, x.String(), worked, value})
 	return nil

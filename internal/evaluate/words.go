@@ -6,9 +6,9 @@ import (
 	"gauged/internal/gauge"
 )
 
-// number writes a length in the procedure's unit without the unit. A mean that
-// does not end within the usual decimals gets one more.
-func (p *Procedure) number(l gauge.Length) string {
+// Text writes a length in the procedure's unit, without the unit, with its
+// usual decimals. A mean that does not end within them gets one more.
+func (p *Procedure) Text(l gauge.Length) string {
 	if l.Exact(p.Unit, p.Decimals) {
 		return l.Text(p.Unit, p.Decimals)
 	}
@@ -16,7 +16,7 @@ func (p *Procedure) number(l gauge.Length) string {
 }
 
 // show writes a length with its unit.
-func (p *Procedure) show(l gauge.Length) string { return p.number(l) + " " + p.Unit.String() }
+func (p *Procedure) show(l gauge.Length) string { return p.Text(l) + " " + p.Unit.String() }
 
 // word is how the closing dimension is called.
 func (p *Procedure) word() Word {
@@ -59,7 +59,7 @@ func (p *Procedure) showLimits(l Limits) string {
 	case l.Max == nil:
 		return "at least " + p.show(*l.Min)
 	}
-	return fmt.Sprintf("%s to %s", p.number(*l.Min), p.show(*l.Max))
+	return fmt.Sprintf("%s to %s", p.Text(*l.Min), p.show(*l.Max))
 }
 
 func (p *Procedure) showGrade(g Grade) string {

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"time"
@@ -29,10 +30,10 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fa
 		if err != nil {
 			return nil, err
 		}
-		measurement := or(r.Measurement, j.Measuring)
-		gaugeID := or(r.Gauge, j.Gauges[measurement])
+		measurement := cmp.Or(r.Measurement, j.Measuring)
+		gaugeID := cmp.Or(r.Gauge, j.Gauges[measurement])
 		if gaugeID == "" {
-			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, or(measurement, "the job"), j.ID)
+			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, cmp.Or(measurement, "the job"), j.ID)
 		}
 		if f, err = d.fresh(gaugeID); err != nil {
 			return nil, err
@@ -80,7 +81,7 @@ func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, e
 	if err != nil {
 		return 0, err
 	}
-	id := or(r.Gauge, j.Gauges[or(r.Measurement, j.Measuring)])
+	id := cmp.Or(r.Gauge, j.Gauges[cmp.Or(r.Measurement, j.Measuring)])
 	if s.o.Ask == nil || !s.polled(id) {
 		return 0, nil
 	}

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"time"
@@ -230,4 +231,13 @@ func (j *Job) uses(gaugeID string) bool {
 		}
 	}
 	return false
+}
+
+// speaks reports whether the job's evaluation is a verdict that before, which
+// may be nil, did not give: something other than that readings are missing.
+func (j *Job) speaks(before *Job) bool {
+	if j.Evaluation.Outcome == evaluate.Measuring {
+		return false
+	}
+	return before == nil || !bytes.Equal(j.evaluated, before.evaluated)
 }

@@ -19,7 +19,7 @@ func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
 	case id == 0 || id > last:
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
-	return s.loadJob(ctx, id, nil)
+	return s.loadJob(ctx, id, &fileCache{store: s.o.Store}, nil)
 }
 
 // JobFilter chooses jobs.
@@ -53,31 +53,25 @@ func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*Job, error) {
 func (s *Station) open(id uint64) bool {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	j, ok := s.jobs[id]
-	return ok && j.Closed.IsZero()
+	_, ok := s.jobs[id]
+	return ok
 }
 
 // OpenJobs returns how many jobs are open.
 func (s *Station) OpenJobs() int {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	n := 0
-	for _, j := range s.jobs {
-		if j.Closed.IsZero() {
-			n++
-		}
-	}
-	return n
+	return len(s.jobs)
 }
 
-// loadJob folds the stored facts of a job. check, when given, sees every
-// verdict fact and the job as it stands before it.
-func (s *Station) loadJob(ctx context.Context, id uint64, check func(*Job, *gauge.JobFact)) (*Job, error) {
+// loadJob folds the stored facts of a job, with the file versions of a cache
+// that nobody else uses meanwhile. check, when given, sees every verdict fact
+// and the job as it stands before it.
+func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
 	facts, err := s.o.Store.JobFacts(ctx, id)
 	if err != nil {
 		return nil, fmt.Errorf("load job %d: %w", id, err)
 	}
-	files := &fileCache{store: s.o.Store}
 	var j *Job
 	for _, f := range facts {
 		if f.Job.Kind == kindVerdict {
@@ -127,8 +121,9 @@ func (s *Station) ReplayVerdicts(ctx context.Context, id uint64) (Replay, error)
 		s.mu.RUnlock()
 	}
 	var r Replay
+	files := &fileCache{store: s.o.Store}
 	for id := first; id <= last; id++ {
-		_, err := s.loadJob(ctx, id, func(j *Job, f *gauge.JobFact) {
+		_, err := s.loadJob(ctx, id, files, func(j *Job, f *gauge.JobFact) {
 			r.Verdicts++
 			if j == nil || string(j.evaluated) != string(f.Data) {
 				r.Differences = append(r.Differences, fmt.Sprintf("job %d: the verdict of %s comes out otherwise", id, f.Time.UTC().Format("2006-01-02T15:04:05Z")))

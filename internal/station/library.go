@@ -133,7 +133,7 @@ func (s *Station) storeFiles(ctx context.Context) error {
 }
 
 // fileCache reads file versions from the history, each once. It belongs to the
-// loop, or to one replay.
+// loop, which takes it over from New, or to one replay.
 type fileCache struct {
 	store      Store
 	procedures map[string]*evaluate.Procedure

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -127,7 +128,7 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 		if err != nil {
 			return nil, err
 		}
-		measurement, by := or(r.Measurement, j.Measuring), or(r.By, j.Technician)
+		measurement, by := cmp.Or(r.Measurement, j.Measuring), cmp.Or(r.By, j.Technician)
 		reading := gauge.Reading{
 			Gauge: typedGauge(r.Instrument), Time: s.o.Now(), Value: value, Shown: r.Shown, Unit: r.Unit,
 			Status: gauge.StatusOK, EnteredBy: by,
@@ -178,7 +179,7 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by string) (*Job, error) {
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
 		recommended := j.recommended()
-		chosen := or(part, recommended)
+		chosen := cmp.Or(part, recommended)
 		switch {
 		case !j.Procedure.ChoosesPart():
 			return "", nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
@@ -194,7 +195,7 @@ func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by strin
 				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, j.Family.ID)
 			}
 			if chosen != recommended && strings.TrimSpace(reason) == "" {
-				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, or(recommended, "there is none"))
+				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
 			}
 		}
 		return kindChosen, chosenData{chosen, reason}, nil
@@ -235,7 +236,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		data.Thickness = &t
 	}
 	return s.stepOf(ctx, r.Job, r.By, func(j *Job) (string, any, error) {
-		data.Part = or(r.Part, or(j.Chosen, j.recommended()))
+		data.Part = cmp.Or(r.Part, cmp.Or(j.Chosen, j.recommended()))
 		switch {
 		case !j.Procedure.ChoosesPart():
 			return "", nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
@@ -299,7 +300,7 @@ func (s *Station) stepOf(ctx context.Context, job uint64, by string, decide func
 		if err != nil {
 			return nil, err
 		}
-		return d.step(j, gauge.JobFact{Job: job, Kind: kind, By: or(by, j.Technician), Data: marshal(data)}, nil)
+		return d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, nil)
 	})
 }
 
@@ -314,12 +315,4 @@ func (s *Station) change(ctx context.Context, decide func(*draft) (*Job, error))
 		return nil, err
 	}
 	return j, nil
-}
-
-// or returns the first text unless it is empty.
-func or(text, otherwise string) string {
-	if text != "" {
-		return text
-	}
-	return otherwise
 }

@@ -115,7 +115,7 @@ func (s *Station) loadJobs(ctx context.Context) error {
 		return fmt.Errorf("load jobs: %w", err)
 	}
 	for _, id := range open {
-		if s.jobs[id], err = s.loadJob(ctx, id, nil); err != nil {
+		if s.jobs[id], err = s.loadJob(ctx, id, s.files, nil); err != nil {
 			return err
 		}
 	}

@@ -1,11 +1,9 @@
 package simulate
 
 import (
-	"bufio"
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
 	"sort"
 	"strings"
 	"sync"
@@ -129,20 +127,4 @@ func (b *Bench) Do(line string) error {
 		return b.Send(words[1], raw)
 	}
 	return fmt.Errorf("%q is not a command; the commands are\n%s", line, Commands)
-}
-
-// Serve carries out the lines of r until quit or its end. A line that fails is
-// handed to failed, and the next one is read.
-func (b *Bench) Serve(r io.Reader, failed func(error)) error {
-	lines := bufio.NewScanner(r)
-	for lines.Scan() {
-		err := b.Do(lines.Text())
-		if errors.Is(err, ErrQuit) {
-			return nil
-		}
-		if err != nil {
-			failed(err)
-		}
-	}
-	return lines.Err()
 }

@@ -83,8 +83,14 @@ func TestButtonGauge(t *testing.T) {
 	b, port := start(t, "gauges:\n  gap: {layout: value-with-unit, unit: mm, value: 1.2345}\n")
 	commands := "press gap\n\nset gap -0.048\npress gap\nsend gap 414243\nset gap 1,0\nset gap 1000\npress dial\njump\nsend gap 4\nplug gap\nquit\npress gap\n"
 	var failed []string
-	if err := b.Serve(strings.NewReader(commands), func(err error) { failed = append(failed, err.Error()) }); err != nil {
-		t.Fatal(err)
+	for line := range strings.Lines(commands) {
+		err := b.Do(strings.TrimSuffix(line, "\n"))
+		if errors.Is(err, ErrQuit) {
+			break
+		}
+		if err != nil {
+			failed = append(failed, err.Error())
+		}
 	}
 	got := read(t, port, 2, "\r\n")
 	if want := []string{"+001.234 mm", "-000.048 mm"}; strings.Join(got, "|") != strings.Join(want, "|") {

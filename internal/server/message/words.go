@@ -98,17 +98,8 @@ func FromStatus(s gaugedv1.ReadingStatus) (gauge.Status, bool) { return own(stat
 // State returns the state of the contract.
 func State(s gauge.State) gaugedv1.GaugeState { return contract(states, s) }
 
-// FromState returns our state, and false for a number that is not in the contract.
-func FromState(s gaugedv1.GaugeState) (gauge.State, bool) { return own(states, s) }
-
 // Outcome returns the outcome of the contract.
 func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return contract(outcomes, o) }
 
-// FromOutcome returns our outcome, and false for a number that is not in the contract.
-func FromOutcome(o gaugedv1.Outcome) (evaluate.Outcome, bool) { return own(outcomes, o) }
-
 // Stage returns the stage of the contract.
 func Stage(s station.Stage) gaugedv1.JobStage { return contract(stages, s) }
-
-// FromStage returns our stage, and false for a number that is not in the contract.
-func FromStage(s gaugedv1.JobStage) (station.Stage, bool) { return own(stages, s) }

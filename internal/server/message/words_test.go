@@ -46,9 +46,11 @@ func checkWords[Own, Contract comparable](t *testing.T, all []Own, values protor
 
 func TestEveryWordHasItsCounterpart(t *testing.T) {
 	checkWords(t, evaluate.Outcomes, gaugedv1.Outcome(0).Descriptor().Values(), Outcome,
-		func(n protoreflect.EnumNumber) gaugedv1.Outcome { return gaugedv1.Outcome(n) }, FromOutcome)
+		func(n protoreflect.EnumNumber) gaugedv1.Outcome { return gaugedv1.Outcome(n) },
+		func(o gaugedv1.Outcome) (evaluate.Outcome, bool) { return own(outcomes, o) })
 	checkWords(t, gauge.States, gaugedv1.GaugeState(0).Descriptor().Values(), State,
-		func(n protoreflect.EnumNumber) gaugedv1.GaugeState { return gaugedv1.GaugeState(n) }, FromState)
+		func(n protoreflect.EnumNumber) gaugedv1.GaugeState { return gaugedv1.GaugeState(n) },
+		func(s gaugedv1.GaugeState) (gauge.State, bool) { return own(states, s) })
 	checkWords(t, []gauge.Status{gauge.StatusOK, gauge.StatusLowBattery}, gaugedv1.ReadingStatus(0).Descriptor().Values(), Status,
 		func(n protoreflect.EnumNumber) gaugedv1.ReadingStatus { return gaugedv1.ReadingStatus(n) }, FromStatus)
 	checkWords(t, []gauge.Unit{gauge.Millimetre, gauge.Inch, gauge.Micrometre}, gaugedv1.Unit(0).Descriptor().Values(), Unit,
@@ -61,7 +63,8 @@ func TestEveryWordHasItsCounterpart(t *testing.T) {
 		station.StageMeasure, station.StageChoose, station.StageFit,
 		station.StageVerify, station.StageDecided, station.StageClosed,
 	}, gaugedv1.JobStage(0).Descriptor().Values(), Stage,
-		func(n protoreflect.EnumNumber) gaugedv1.JobStage { return gaugedv1.JobStage(n) }, FromStage)
+		func(n protoreflect.EnumNumber) gaugedv1.JobStage { return gaugedv1.JobStage(n) },
+		func(s gaugedv1.JobStage) (station.Stage, bool) { return own(stages, s) })
 }
 
 func TestEveryReasonIsSentAsItIs(t *testing.T) {
