@@ -1,6 +1,9 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/statistics"
+)
 
 // Outcome is where an evaluation stands.
 type Outcome string
@@ -152,6 +155,6 @@ func (m Measurement) StdDev() (float64, bool) {
 	if len(x) < 2 {
 		return 0, false
 	}
-	_, sd := MeanStdDev(x)
+	_, sd := statistics.MeanStdDev(x)
 	return sd / 1e12, true
 }

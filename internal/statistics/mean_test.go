@@ -1,13 +1,9 @@
-package evaluate
+package statistics
 
 import (
 	"math"
-	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
-
-	"gauged/internal/gauge"
 )
 
 // TestCertifiedMeanAndDeviation checks against the certified values of the
@@ -15,8 +11,8 @@ import (
 //
 // Two sets cannot be met to 1e-13 in float64: in NumAcc3 and NumAcc4 the data
 // themselves, such as 10000000.3, are rounded by up to 2^-31 on entry, which
-// against a deviation of 0.1 is 1e-9 and 1e-8. The exact path of
-// Measurement.StdDev meets NumAcc3, see TestExactDeviation.
+// against a deviation of 0.1 is 1e-9 and 1e-8. Exact lengths meet
+// NumAcc3: see TestExactDeviation in package evaluate.
 func TestCertifiedMeanAndDeviation(t *testing.T) {
 	var certified struct {
 		Datasets map[string]struct {
@@ -25,7 +21,7 @@ func TestCertifiedMeanAndDeviation(t *testing.T) {
 			SD   string `json:"sd_n_minus_1"`
 		}
 	}
-	decode(t, "testdata/strd/certified.json", &certified)
+	decode(t, "strd/certified.json", &certified)
 	cases := []struct {
 		name     string
 		sdWithin float64 // relative
@@ -57,24 +53,7 @@ func TestCertifiedMeanAndDeviation(t *testing.T) {
 	}
 }
 
-// TestExactDeviation takes NumAcc3 as lengths in um: nothing is rounded before
-// the differences from the first reading, so all certified digits come out.
-func TestExactDeviation(t *testing.T) {
-	var m Measurement
-	for _, line := range lines(t, "NumAcc3") {
-		m.Readings = append(m.Readings, Reading{Value: gauge.MustLength(line, gauge.Micrometre)})
-	}
-	sd, ok := m.StdDev()
-	if got := relative(sd*1e6, "0.1"); !ok || got > 1e-13 {
-		t.Errorf("deviation %.17g um, certified 0.1, off by %.1e", sd*1e6, got)
-	}
-}
-
-func TestDeviationNeedsTwoReadings(t *testing.T) {
-	m := Measurement{Readings: []Reading{{Value: 1}, {Value: 9, Discarded: "slipped"}}}
-	if _, ok := m.StdDev(); ok {
-		t.Error("one reading that counts has no deviation")
-	}
+func TestOneValueHasNoDeviation(t *testing.T) {
 	if _, sd := MeanStdDev([]float64{1}); !math.IsNaN(sd) {
 		t.Errorf("deviation of one value is %v", sd)
 	}
@@ -88,20 +67,6 @@ func relative(got float64, certified string) float64 {
 	return math.Abs(got-want) / math.Abs(want)
 }
 
-// lines returns the values of a data file, which begins with # lines and a column name.
-func lines(t *testing.T, name string) []string {
-	t.Helper()
-	var values []string
-	for line := range strings.Lines(string(read(t, filepath.Join("testdata/strd", name+".csv")))) {
-		line = strings.TrimSpace(line)
-		if line == "" || line[0] == '#' || line[0] >= 'A' {
-			continue
-		}
-		values = append(values, line)
-	}
-	return values
-}
-
 func column(t *testing.T, name string) []float64 {
 	t.Helper()
 	if name == "NumAcc4" { // given by its rule in the source: 10000000.2, then 10000000.1 and 10000000.3 in turn
@@ -111,13 +76,5 @@ func column(t *testing.T, name string) []float64 {
 		}
 		return x
 	}
-	var x []float64
-	for _, line := range lines(t, name) {
-		v, err := strconv.ParseFloat(line, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		x = append(x, v)
-	}
-	return x
+	return table(t, "strd/"+name+".csv")["y"]
 }
