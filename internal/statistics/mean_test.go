@@ -6,19 +6,20 @@ import (
 	"testing"
 )
 
-// TestCertifiedMeanAndDeviation checks against the certified values of the
+// TestCertifiedMeanDeviationAndAutocorrelation checks against the certified values of the
 // NIST Statistical Reference Datasets, univariate (public domain).
 //
 // Two sets cannot be met to 1e-13 in float64: in NumAcc3 and NumAcc4 the data
 // themselves, such as 10000000.3, are rounded by up to 2^-31 on entry, which
 // against a deviation of 0.1 is 1e-9 and 1e-8. Exact lengths meet
 // NumAcc3: see TestExactDeviation in package evaluate.
-func TestCertifiedMeanAndDeviation(t *testing.T) {
+func TestCertifiedMeanDeviationAndAutocorrelation(t *testing.T) {
 	var certified struct {
 		Datasets map[string]struct {
 			N    int
 			Mean string
 			SD   string `json:"sd_n_minus_1"`
+			R1   string `json:"autocorr_lag1"`
 		}
 	}
 	decode(t, "strd/certified.json", &certified)
@@ -48,6 +49,10 @@ func TestCertifiedMeanAndDeviation(t *testing.T) {
 			}
 			if got := relative(sd, set.SD); got > c.sdWithin {
 				t.Errorf("deviation %.17g, certified %s, off by %.1e", sd, set.SD, got)
+			}
+			r1 := Autocorrelation(x)
+			if got := relative(r1, set.R1); got > max(c.sdWithin, 1e-12) {
+				t.Errorf("autocorrelation %.17g, certified %s, off by %.1e", r1, set.R1, got)
 			}
 		})
 	}

@@ -1,0 +1,93 @@
+package statistics
+
+import (
+	"math"
+	"slices"
+)
+
+// Median returns the middle of x, or the mean of the two in the middle; NaN
+// without any value. x is not changed.
+func Median(x []float64) float64 {
+	if len(x) == 0 {
+		return math.NaN()
+	}
+	sorted := slices.Sorted(slices.Values(x))
+	half := len(sorted) / 2
+	if len(sorted)%2 == 1 {
+		return sorted[half]
+	}
+	return sorted[half-1] + (sorted[half]-sorted[half-1])/2
+}
+
+// MeanInterval returns the ends of the two-sided confidence interval of the
+// mean, mean +- t(s) / sqrt(n), for a confidence such as 0.95 (NIST/SEMATECH
+// e-Handbook of Statistical Methods, 1.3.5.2). Fewer than two values give NaN.
+func MeanInterval(x []float64, confidence float64) (low, high float64) {
+	mean, sd := MeanStdDev(x)
+	n := float64(len(x))
+	half := StudentQuantile((1+confidence)/2, n-1) * sd / math.Sqrt(n)
+	return mean - half, mean + half
+}
+
+// PredictionLimit returns the value that one further reading of the same
+// normal distribution exceeds with the probability level only: mean + t s
+// sqrt(1 + 1/n) (Hahn and Meeker, "Statistical Intervals", 1991, 4.7, from
+// memory). The display step adds to the variance of x, as in [Grubbs]. A sd
+// that is not 0 is known beforehand and replaces that of x, with infinitely
+// many degrees of freedom. It is NaN when x has too few values.
+func PredictionLimit(x []float64, level Level, step, sd float64) float64 {
+	mean, s := MeanStdDev(x)
+	n := float64(len(x))
+	dof := n - 1
+	if sd != 0 {
+		s, dof = sd, math.Inf(1)
+	}
+	return mean + StudentQuantile(1-float64(level), dof)*widened(s, step)*math.Sqrt(1+1/n)
+}
+
+// Autocorrelation returns the correlation of each value with the next one,
+// sum (x[i]-mean)(x[i+1]-mean) / sum (x[i]-mean)^2 (NIST/SEMATECH e-Handbook of
+// Statistical Methods, 1.3.5.12, lag 1). Values that are all equal give NaN.
+func Autocorrelation(x []float64) float64 {
+	mean, _ := MeanStdDev(x)
+	var products, squares compensated
+	for i, v := range x {
+		squares.add((v - mean) * (v - mean))
+		if i > 0 {
+			products.add((x[i-1] - mean) * (v - mean))
+		}
+	}
+	return products.value() / squares.value()
+}
+
+// Scatter is a standard deviation with its degrees of freedom.
+type Scatter struct {
+	SD  float64
+	DoF int
+}
+
+// ScatterOf returns the scatter of repeats; one value has none.
+func ScatterOf(x []float64) Scatter {
+	if len(x) < 2 {
+		return Scatter{}
+	}
+	_, sd := MeanStdDev(x)
+	return Scatter{SD: sd, DoF: len(x) - 1}
+}
+
+// Pool joins the scatter of several groups that have the same true scatter but
+// not the same mean: the root of the mean of the variances, weighted by their
+// degrees of freedom (NIST/SEMATECH e-Handbook of Statistical Methods, 2.6.1.2).
+// Without degrees of freedom it is the zero Scatter.
+func Pool(groups ...Scatter) Scatter {
+	var squares compensated
+	dof := 0
+	for _, g := range groups {
+		squares.add(g.SD * g.SD * float64(g.DoF))
+		dof += g.DoF
+	}
+	if dof == 0 {
+		return Scatter{}
+	}
+	return Scatter{SD: math.Sqrt(squares.value() / float64(dof)), DoF: dof}
+}
