@@ -11,13 +11,18 @@ import (
 // Length is an exact length or a difference of lengths in picometres. One
 // inch, one microinch (25 400 pm) and every metric digit that a gauge shows
 // are whole numbers of picometres, so sums and limits never round.
+//
+// A value of another kind (see Kind) is a Length too: it counts 1e-9 of the
+// unit that it was given in, exact to nine decimals, and so means nothing
+// without that unit.
 type Length int64
 
-// MaxLength is the largest magnitude that is read or computed: one kilometre.
-// It keeps sums of thousands of lengths within an int64.
+// MaxLength is the largest magnitude that is read or computed: one kilometre,
+// or a million of a unit that is no length. It keeps sums of thousands of
+// lengths within an int64.
 const MaxLength Length = 1e15
 
-// Reasons why a decimal text is not a length. They are wrapped in a
+// Reasons why a decimal text is not a value of its unit. They are wrapped in a
 // *NumberError that carries the text.
 var (
 	ErrEmpty      = errors.New("there are no digits")
@@ -28,23 +33,36 @@ var (
 	ErrNoUnit     = errors.New("its unit is not known")
 )
 
-// NumberError says which text could not be read as a length, and why.
+// NumberError says which text could not be read as a value of its kind, and why.
 type NumberError struct {
 	Text string
+	Kind Kind // KindNone when the unit is not known
 	Err  error
 }
 
-func (e *NumberError) Error() string { return fmt.Sprintf("%q is not a length: %v", e.Text, e.Err) }
+func (e *NumberError) Error() string {
+	if e.Kind == KindNone || e.Kind == KindLength {
+		return fmt.Sprintf("%q is not a length: %v", e.Text, e.Err)
+	}
+	why := e.Err.Error()
+	switch {
+	case errors.Is(e.Err, ErrTooFine):
+		why = "it has more than nine decimals"
+	case errors.Is(e.Err, ErrTooLarge):
+		why = "it is larger than a million"
+	}
+	return fmt.Sprintf("%q is not a %v: %s", e.Text, e.Kind, why)
+}
 
 func (e *NumberError) Unwrap() error { return e.Err }
 
 // ParseLength reads an optional sign, digits and at most one decimal point as
-// a length in unit u. No float is involved; exponents, spaces, digit grouping
+// a value in unit u. No float is involved; exponents, spaces, digit grouping
 // and decimal commas are refused.
 func ParseLength(text string, u Unit) (Length, error) {
 	l, err := parseLength(text, u)
 	if err != nil {
-		return 0, &NumberError{Text: text, Err: err}
+		return 0, &NumberError{Text: text, Kind: u.Kind(), Err: err}
 	}
 	return l, nil
 }
@@ -61,7 +79,7 @@ func parseLength(text string, u Unit) (Length, error) {
 	if err != nil {
 		return 0, err
 	}
-	// value = coefficient / 10^places, so picometres = coefficient * size / 10^places.
+	// value = coefficient / 10^places, so the length is coefficient * size / 10^places.
 	size, places := uint64(u.Size()), len(decimals)
 	for places > 0 && size%10 == 0 {
 		size, places = size/10, places-1
@@ -158,7 +176,7 @@ func (l Length) Exact(u Unit, decimals int) bool {
 	return scaled.Rem(scaled, big.NewInt(int64(u.Size()))).Sign() == 0
 }
 
-// Metres returns l in metres for metrics and statistics; it rounds to the
+// Metres returns a true length in metres for metrics and statistics; it rounds to the
 // nearest float64.
 func (l Length) Metres() float64 { return float64(l) / 1e12 }
 

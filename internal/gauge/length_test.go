@@ -135,7 +135,7 @@ func FuzzParseLength(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		for _, u := range []Unit{Millimetre, Inch, Micrometre} {
+		for _, u := range Units() {
 			l, err := ParseLength(text, u)
 			if err != nil {
 				continue

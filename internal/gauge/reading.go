@@ -17,7 +17,7 @@ type Reading struct {
 	Gauge  string    // id of the gauge
 	Number uint64    // counts the stored readings of this gauge from 1, without holes
 	Time   time.Time // host time at which the first byte arrived
-	Value  Length    // exact
+	Value  Length    // exact: picometres, or 1e-9 of Unit when that is no unit of length
 	Shown  string    // digits and sign as the gauge showed them
 	Unit   Unit      // unit as the gauge showed it
 	Status Status

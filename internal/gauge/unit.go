@@ -1,52 +1,155 @@
 package gauge
 
-import "fmt"
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+)
 
-// Unit is the unit in which a length is shown. The zero value means that the
+// Unit is the unit in which a value is shown. The zero value means that the
 // unit is not known; nothing in this project guesses one.
 type Unit uint8
 
-// The units a gauge, a procedure or a part table may use.
+// The units that a procedure, a part table or a typed reading may use; those
+// of a gauge on a wire are the first three.
 const (
 	UnitUnknown Unit = iota
 	Millimetre
 	Inch
 	Micrometre
+	Newton
+	PoundForce
+	KilogramForce
+	NewtonMetre
+	NewtonCentimetre
+	PoundForceInch
+	PoundForceFoot
+	KilogramForceCentimetre
+	DegreeCelsius
+	Kelvin
+	One // a plain number; its symbol is 1
 )
 
-// picometres of one unit; 1 in is 25.4 mm exactly (international inch of 1959,
-// NIST SP 811 appendix B.8 gives the same factor as exact).
-var unitSize = [...]Length{Millimetre: 1e9, Inch: 25_400_000_000, Micrometre: 1e6}
+// billionth is the size of a unit that is no length: its values are counted in
+// 1e-9 of the unit.
+const billionth Length = 1e9
 
-var unitSymbol = [...]string{UnitUnknown: "", Millimetre: "mm", Inch: "in", Micrometre: "um"}
+// unitFacts is what is known about each unit. The factors are exact. NIST SP
+// 811 gives 1 in = 25.4 mm as exact in appendix B.8 and writes the symbols of
+// section 6 and B.8, here in ASCII. The pound-force and the kilogram-force
+// follow exactly from 1 lb = 0.45359237 kg, standard gravity 9.80665 m/s2 and
+// the inch; B.8 prints them to seven digits.
+var unitFacts = [...]struct {
+	symbol string
+	kind   Kind
+	size   Length
+	factor string // in the coherent SI unit of the kind
+}{
+	UnitUnknown:             {},
+	Millimetre:              {"mm", KindLength, 1e9, "0.001"},
+	Inch:                    {"in", KindLength, 25_400_000_000, "0.0254"},
+	Micrometre:              {"um", KindLength, 1e6, "0.000001"},
+	Newton:                  {"N", KindForce, billionth, "1"},
+	PoundForce:              {"lbf", KindForce, billionth, "4.4482216152605"},
+	KilogramForce:           {"kgf", KindForce, billionth, "9.80665"},
+	NewtonMetre:             {"N m", KindTorque, billionth, "1"},
+	NewtonCentimetre:        {"N cm", KindTorque, billionth, "0.01"},
+	PoundForceInch:          {"lbf in", KindTorque, billionth, "0.1129848290276167"},
+	PoundForceFoot:          {"lbf ft", KindTorque, billionth, "1.3558179483314004"},
+	KilogramForceCentimetre: {"kgf cm", KindTorque, billionth, "0.0980665"},
+	DegreeCelsius:           {"degC", KindTemperature, billionth, "1"},
+	Kelvin:                  {"K", KindTemperature, billionth, "1"},
+	One:                     {"1", KindNumber, billionth, "1"},
+}
 
-// ParseUnit reads a unit symbol: mm, in or um.
-func ParseUnit(symbol string) (Unit, error) {
-	for u := Millimetre; int(u) < len(unitSymbol); u++ {
-		if unitSymbol[u] == symbol {
-			return u, nil
+// Units lists the units of the given kinds, all units when none is given, in a
+// fixed order.
+func Units(kinds ...Kind) []Unit {
+	var units []Unit
+	for u := Millimetre; int(u) < len(unitFacts); u++ {
+		if len(kinds) == 0 || slices.Contains(kinds, u.Kind()) {
+			units = append(units, u)
 		}
 	}
-	return UnitUnknown, fmt.Errorf("unknown unit %q: use mm, in or um", symbol)
+	return units
+}
+
+// ParseUnit reads the symbol of a unit, which must be of one of the given
+// kinds when there are any.
+func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
+	for _, u := range Units() {
+		if u.String() != symbol {
+			continue
+		}
+		if len(kinds) > 0 && !slices.Contains(kinds, u.Kind()) {
+			return UnitUnknown, fmt.Errorf("%q is a unit of %v: use %s", symbol, u.Kind(), symbols(Units(kinds...)))
+		}
+		return u, nil
+	}
+	return UnitUnknown, fmt.Errorf("unknown unit %q: use %s", symbol, symbols(Units(kinds...)))
+}
+
+// symbols lists units as a sentence does: mm, in or um.
+func symbols(units []Unit) string {
+	list := make([]string, len(units))
+	for i, u := range units {
+		list[i] = u.String()
+	}
+	last := len(list) - 1
+	if last < 1 {
+		return strings.Join(list, "")
+	}
+	return strings.Join(list[:last], ", ") + " or " + list[last]
 }
 
 // String returns the symbol of the unit, empty when it is unknown.
 func (u Unit) String() string {
-	if int(u) >= len(unitSymbol) {
+	if int(u) >= len(unitFacts) {
 		return fmt.Sprintf("Unit(%d)", u)
 	}
-	return unitSymbol[u]
+	return unitFacts[u].symbol
 }
 
-// Known reports whether u is a unit that lengths can be expressed in.
-func (u Unit) Known() bool { return u > UnitUnknown && int(u) < len(unitSize) }
+// Known reports whether u is a unit that values can be expressed in.
+func (u Unit) Known() bool { return u > UnitUnknown && int(u) < len(unitFacts) }
 
-// Size returns the length of one unit, 0 when the unit is unknown.
+// Kind returns what the unit measures, KindNone when it is unknown.
+func (u Unit) Kind() Kind {
+	if !u.Known() {
+		return KindNone
+	}
+	return unitFacts[u].kind
+}
+
+// Size returns how many steps of a Length make one unit: picometres for a unit
+// of length, 1e9 for every other unit, 0 when the unit is unknown.
 func (u Unit) Size() Length {
 	if !u.Known() {
 		return 0
 	}
-	return unitSize[u]
+	return unitFacts[u].size
+}
+
+// Factor returns the exact size of the unit in the coherent SI unit of its
+// kind (m, N, N m, K or 1), 0 when it is unknown. The number belongs to the
+// caller. It converts differences of temperature; a temperature in degC has
+// its zero at 273.15 K besides.
+func (u Unit) Factor() *big.Rat {
+	factor := new(big.Rat)
+	if u.Known() {
+		factor.SetString(unitFacts[u].factor)
+	}
+	return factor
+}
+
+// Quantity writes digits with the symbol of the unit behind them. A plain
+// number has none.
+func (u Unit) Quantity(digits string) string {
+	if u == One {
+		return digits
+	}
+	return digits + " " + u.String()
 }
 
 // MarshalText writes the symbol.

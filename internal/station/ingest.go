@@ -85,6 +85,8 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 		reason, detail = gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
 	case !in.Unit.Known():
 		reason, detail = gauge.ReasonUnit, "the reading has no unit; say mm, in or um"
+	case in.Unit.Kind() != gauge.KindLength:
+		reason, detail = gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends lengths in mm, in or um", in.Unit, in.Unit.Kind())
 	case err != nil:
 		reason, detail = gauge.ReasonNumber, err.Error()
 	}
