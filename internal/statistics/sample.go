@@ -36,13 +36,13 @@ func MeanInterval(x []float64, confidence float64) (low, high float64) {
 // that is not 0 is known beforehand and replaces that of x, with infinitely
 // many degrees of freedom. It is NaN when x has too few values.
 func PredictionLimit(x []float64, level Level, step, sd float64) float64 {
-	mean, s := MeanStdDev(x)
+	mean, own := MeanStdDev(x)
 	n := float64(len(x))
-	dof := n - 1
+	s, dof := widened(own, step), n-1
 	if sd != 0 {
 		s, dof = sd, math.Inf(1)
 	}
-	return mean + StudentQuantile(1-float64(level), dof)*widened(s, step)*math.Sqrt(1+1/n)
+	return mean + StudentQuantile(1-float64(level), dof)*s*math.Sqrt(1+1/n)
 }
 
 // Autocorrelation returns the correlation of each value with the next one,

@@ -93,7 +93,7 @@ func TestAutocorrelationOfEqualValues(t *testing.T) {
 
 // TestPredictionLimitKeepsItsLevel: one more value exceeds the limit as often as the level says.
 func TestPredictionLimitKeepsItsLevel(t *testing.T) {
-	const rounds, level = 20000, 0.05
+	const rounds, level = 5000, 0.05
 	random := rand.New(rand.NewPCG(3, 4))
 	within := 4 * math.Sqrt(rounds*level*(1-level))
 	for _, known := range []float64{0, 1} {

@@ -1,0 +1,129 @@
+package evaluate
+
+import (
+	"fmt"
+	"slices"
+
+	"gauged/internal/gauge"
+	"gauged/internal/statistics"
+)
+
+// What repeats say about a measurement. Nothing here drops a reading or decides
+// a verdict: a person is told what to look at. Readings are those that count,
+// in the order in which they were taken; resolution is the display step of the
+// gauge, and usual the standard deviation that readings of one and the same
+// place usually have as shown, each 0 when not known. show writes a length for
+// people.
+
+// OutlierTest says how readings that stand out are found.
+type OutlierTest string
+
+// The tests. Grubbs' test needs three readings and finds one outlier; the
+// generalized extreme studentized deviate test needs fifteen and finds several
+// that would hide each other, up to one in five readings.
+const (
+	OutlierGrubbs OutlierTest = "grubbs"
+	OutlierESD    OutlierTest = "esd"
+)
+
+// FewestReadings is how many readings the test needs to say anything; 0 for a
+// test that is not known.
+func (t OutlierTest) FewestReadings() int {
+	switch t {
+	case OutlierGrubbs:
+		return 3
+	case OutlierESD:
+		return 15 // where the test's source calls it reasonably accurate
+	}
+	return 0
+}
+
+// outliers returns the indexes of the readings that stand out, in rising order.
+// Among normal readings without an outlier one is found with the probability
+// level, by the deviate test up to 1.4 times as often when readings are few. A
+// display step that is not far below the scatter makes it rarer, most of all
+// among three readings, where only the grossest outlier is found. Readings that all lie within two display steps never stand out: their
+// digits say more about the display than about the part.
+func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest, level statistics.Level) []int {
+	fewest := test.FewestReadings()
+	if fewest == 0 || len(readings) < fewest || TakeRange.of(readings) <= 2*resolution {
+		return nil
+	}
+	x, step := statistics.FromFirst(readings), statistics.Float(resolution)
+	if test == OutlierGrubbs {
+		index, g := statistics.Grubbs(x, statistics.EitherSide, step)
+		if g <= statistics.GrubbsCritical(len(x), level, statistics.EitherSide) {
+			return nil
+		}
+		return []int{index}
+	}
+	deviates, n := statistics.ESD(x, len(x)/5, level, step)
+	var found []int
+	for _, d := range deviates[:n] {
+		found = append(found, d.Index)
+	}
+	slices.Sort(found)
+	return found
+}
+
+// fallingLevel is how often fallingFirst may be wrong.
+const fallingLevel = statistics.Level(0.02)
+
+// fallingFirst says so when the first of three or more readings is so much
+// larger than all others that the part had not been seated: the gap was larger,
+// then it settled. The first must be above the largest of the others by more
+// than two display steps, and above the limit that a further reading like the
+// others exceeds in 2 % of cases. With the usual scatter known that is 2.05 of
+// it for many readings, 2.5 for three; from the others alone it takes far more.
+func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
+	if len(readings) < 3 {
+		return "", false
+	}
+	others := readings[1:]
+	smallest, largest := slices.Min(others), slices.Max(others)
+	if readings[0]-largest <= 2*resolution {
+		return "", false
+	}
+	x := statistics.FromFirst(readings)
+	limit := statistics.PredictionLimit(x[1:], fallingLevel, statistics.Float(resolution), statistics.Float(usual))
+	if !(x[0] > limit) {
+		return "", false
+	}
+	return fmt.Sprintf("the first reading, %s, is %s above the largest of the %d after it, which lie within %s: the part may not have been seated at first",
+		show(readings[0]), show(readings[0]-largest), len(others), show(largest-smallest)), true
+}
+
+const (
+	// identicalBelow is the probability below which identical readings are suspect.
+	identicalBelow = 0.01
+	// Without a known scatter: so many readings of a display so fine are not
+	// expected to be identical (common practice, no source).
+	identicalReadings = 5
+	identicalFinest   = gauge.Length(1e6) // 1 um
+)
+
+// identical says so when the readings are the same to the digit although that
+// is improbable: the spindle may stick, or the gauge repeats a held value. With
+// the usual scatter known, identical digits must have less than 1 % probability;
+// without it, five readings of a gauge with a display step of at most 1 um are
+// enough. It needs the resolution.
+func identical(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
+	n := len(readings)
+	if n < 2 || resolution <= 0 || TakeRange.of(readings) != 0 {
+		return "", false
+	}
+	if usual <= 0 {
+		if n < identicalReadings || resolution > identicalFinest {
+			return "", false
+		}
+		return fmt.Sprintf("all %d readings are %s, to a display step of %s: check that the spindle moves freely and the gauge does not hold its value",
+			n, show(readings[0]), show(resolution)), true
+	}
+	step := statistics.Float(resolution)
+	scatter := statistics.BeforeRounding(statistics.Float(usual), step)
+	if statistics.ProbabilityIdentical(n, scatter, step) >= identicalBelow {
+		return "", false
+	}
+	return fmt.Sprintf("all %d readings are %s, which the gauge's usual scatter of %s makes less than 1 %% probable: check that the spindle moves freely and the gauge does not hold its value",
+		n, show(readings[0]), show(usual)), true
+}
