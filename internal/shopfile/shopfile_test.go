@@ -99,6 +99,64 @@ func TestTwoUnits(t *testing.T) {
 	}
 }
 
+// TestUnitsOfOtherKinds: a unit of length is needed unless the schema says otherwise.
+func TestUnitsOfOtherKinds(t *testing.T) {
+	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1"
+	cases := []struct{ unit, size, want string }{
+		{"N m", "0.35", ""},
+		{"1", "12", ""},
+		{"mm", "{mm: 1.500, in: 0.0591}", ""},
+		{"Nm", "1", `shop.yaml:1:7: unknown unit "Nm": ` + all},
+		{"[N]", "1", "shop.yaml:1:7: a unit, such as mm or N m, is needed here"},
+		{"lbf in", "1,5", `shop.yaml:2:7: "1,5" is not a torque: the decimal sign must be a point, not a comma`},
+		{"degC", "2000000", `shop.yaml:2:7: "2000000" is not a temperature: it is larger than a million`},
+		{"N m", "{N m: 1, lbf in: 8.85}", "shop.yaml:2:7: a torque is needed here"},
+	}
+	for _, c := range cases {
+		d := Parse("shop.yaml", []byte("unit: "+c.unit+"\nsize: "+c.size+"\n"))
+		m := d.Root().Map()
+		u := m.Need("unit").AnyUnit()
+		m.Need("size").Length(u)
+		if got := errText(d.Err()); got != c.want {
+			t.Errorf("%s %s: got %s, want %s", c.size, c.unit, got, c.want)
+		}
+	}
+	_, err := read("id: a\nunit: N m\n")
+	if got, want := errText(err), `shop.yaml:2:7: "N m" is a unit of torque: use mm, in or um`; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+func TestQuantity(t *testing.T) {
+	cases := []struct {
+		text, digits string
+		unit         gauge.Unit
+		want         string
+	}{
+		{"0.35 N m", "0.35", gauge.NewtonMetre, ""},
+		{"-40.0 lbf in", "-40.0", gauge.PoundForceInch, ""},
+		{"21.50 degC", "21.50", gauge.DegreeCelsius, ""},
+		{"12 1", "12", gauge.One, ""},
+		{"0.078 in", "0.078", gauge.Inch, ""},
+		{"12", "", 0, `q:1:4: "12" has no unit: write a number, a space and the unit, such as 0.35 N m; the unit of a plain number is 1`},
+		{"0.35 Nm", "", 0, `q:1:4: unknown unit "Nm": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1`},
+		{"0,35 N m", "", 0, `q:1:4: "0,35" is not a torque: the decimal sign must be a point, not a comma`},
+		{"0.35  N m", "", 0, `q:1:4: unknown unit " N m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1`},
+		{"N m", "", 0, `q:1:4: unknown unit "m": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1`},
+		{"[1 N]", "", 0, "q:1:4: a number with its unit, such as 0.35 N m, is needed here"},
+	}
+	for _, c := range cases {
+		d := Parse("q", []byte("a: "+c.text+"\n"))
+		digits, unit := d.Root().Map().Need("a").Quantity()
+		if got := errText(d.Err()); digits != c.digits || unit != c.unit || got != c.want {
+			t.Errorf("%s: %q, %v, %s; want %q, %v, %s", c.text, digits, unit, got, c.digits, c.unit, c.want)
+		}
+	}
+	if digits, unit := (Value{}).Quantity(); digits != "" || unit.Known() {
+		t.Error("the zero Value has a quantity")
+	}
+}
+
 func TestScalarsStayText(t *testing.T) {
 	d := Parse("f", []byte("serial: 0123\nword: off\nsize: 0.100\nunit: in\nwait: 250ms\non: yes\n"))
 	m := d.Root().Map()

@@ -8,7 +8,7 @@ func (v Value) inTwoUnits(u gauge.Unit) gauge.Length {
 	m := v.Map()
 	main := m.Need(u.String())
 	length := main.Length(u)
-	for other := gauge.Millimetre; other <= gauge.Micrometre; other++ {
+	for _, other := range gauge.Units(gauge.KindLength) {
 		if second := m.Get(other.String()); other != u && second.Given() && main.Given() {
 			second.compare(other, length, u, max(main.lastDigit(u), second.lastDigit(other)))
 		}

@@ -6,8 +6,6 @@ import (
 	"time"
 
 	"go.yaml.in/yaml/v4"
-
-	"gauged/internal/gauge"
 )
 
 // Value is a place in a document. The zero Value is one that the file does not
@@ -92,36 +90,6 @@ func (v Value) OneOf(words ...string) string {
 		v.Problemf("%q is not known here: use %s", text, strings.Join(words, ", "))
 	}
 	return ""
-}
-
-// Unit returns a unit symbol: mm, in or um.
-func (v Value) Unit() gauge.Unit {
-	if !v.is(yaml.ScalarNode, "a unit (mm, in or um)") {
-		return gauge.UnitUnknown
-	}
-	u, err := gauge.ParseUnit(v.node.Value)
-	if err != nil {
-		v.Problemf("%v", err)
-	}
-	return u
-}
-
-// Length returns a decimal in unit u, exactly. A length that stands in two
-// units, such as {mm: 1.500, in: 0.0591}, is taken in unit u and checked
-// against the other. With an unknown unit it reports nothing: the missing unit
-// has been reported where it belongs.
-func (v Value) Length(u gauge.Unit) gauge.Length {
-	if v.IsMap() && u.Known() {
-		return v.inTwoUnits(u)
-	}
-	if !v.is(yaml.ScalarNode, "a length") || !u.Known() {
-		return 0
-	}
-	l, err := gauge.ParseLength(v.node.Value, u)
-	if err != nil {
-		v.Problemf("%v", err)
-	}
-	return l
 }
 
 // Decimals returns how many decimals a scalar is written with.

@@ -1,0 +1,70 @@
+package shopfile
+
+import (
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
+)
+
+// Unit returns the symbol of a unit of length: mm, in or um.
+func (v Value) Unit() gauge.Unit { return v.unit("a unit (mm, in or um)", gauge.KindLength) }
+
+// AnyUnit returns a unit symbol of any kind.
+func (v Value) AnyUnit() gauge.Unit { return v.unit("a unit, such as mm or N m,") }
+
+func (v Value) unit(what string, kinds ...gauge.Kind) gauge.Unit {
+	if !v.is(yaml.ScalarNode, what) {
+		return gauge.UnitUnknown
+	}
+	u, err := gauge.ParseUnit(v.node.Value, kinds...)
+	if err != nil {
+		v.Problemf("%v", err)
+	}
+	return u
+}
+
+// Length returns a decimal in unit u, exactly. A length that stands in two
+// units, such as {mm: 1.500, in: 0.0591}, is taken in unit u and checked
+// against the other. With an unknown unit it reports nothing: the missing unit
+// has been reported where it belongs.
+func (v Value) Length(u gauge.Unit) gauge.Length {
+	if v.IsMap() && u.Kind() == gauge.KindLength {
+		return v.inTwoUnits(u)
+	}
+	what := gauge.KindLength
+	if u.Known() {
+		what = u.Kind()
+	}
+	if !v.is(yaml.ScalarNode, "a "+what.String()) || !u.Known() {
+		return 0
+	}
+	l, err := gauge.ParseLength(v.node.Value, u)
+	if err != nil {
+		v.Problemf("%v", err)
+	}
+	return l
+}
+
+// Quantity returns the digits and the unit of a text such as 0.35 N m; the
+// digits read as a length in that unit. After a problem both are empty.
+func (v Value) Quantity() (digits string, u gauge.Unit) {
+	if !v.is(yaml.ScalarNode, "a number with its unit, such as 0.35 N m,") {
+		return "", gauge.UnitUnknown
+	}
+	digits, symbol, found := strings.Cut(v.node.Value, " ")
+	if !found {
+		v.Problemf("%q has no unit: write a number, a space and the unit, such as 0.35 N m; the unit of a plain number is 1", v.node.Value)
+		return "", gauge.UnitUnknown
+	}
+	u, err := gauge.ParseUnit(symbol)
+	if err == nil {
+		_, err = gauge.ParseLength(digits, u)
+	}
+	if err != nil {
+		v.Problemf("%v", err)
+		return "", gauge.UnitUnknown
+	}
+	return digits, u
+}
