@@ -24,7 +24,7 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// Unit of a length.
+// Unit of a value. Gauges send lengths; values of the other kinds are typed in.
 type Unit int32
 
 const (
@@ -36,21 +36,65 @@ const (
 	Unit_UNIT_INCH Unit = 2
 	// Micrometre.
 	Unit_UNIT_MICROMETRE Unit = 3
+	// Newton (N), a force.
+	Unit_UNIT_NEWTON Unit = 4
+	// Pound-force (lbf) of 4.4482216152605 N exactly.
+	Unit_UNIT_POUND_FORCE Unit = 5
+	// Kilogram-force (kgf) of 9.80665 N exactly.
+	Unit_UNIT_KILOGRAM_FORCE Unit = 6
+	// Newton metre (N m), a torque.
+	Unit_UNIT_NEWTON_METRE Unit = 7
+	// Newton centimetre (N cm).
+	Unit_UNIT_NEWTON_CENTIMETRE Unit = 8
+	// Pound-force inch (lbf in).
+	Unit_UNIT_POUND_FORCE_INCH Unit = 9
+	// Pound-force foot (lbf ft).
+	Unit_UNIT_POUND_FORCE_FOOT Unit = 10
+	// Kilogram-force centimetre (kgf cm).
+	Unit_UNIT_KILOGRAM_FORCE_CENTIMETRE Unit = 11
+	// Degree Celsius (degC), a temperature.
+	Unit_UNIT_DEGREE_CELSIUS Unit = 12
+	// Kelvin (K).
+	Unit_UNIT_KELVIN Unit = 13
+	// One: a plain number, such as an etched mark.
+	Unit_UNIT_ONE Unit = 14
 )
 
 // Enum value maps for Unit.
 var (
 	Unit_name = map[int32]string{
-		0: "UNIT_UNSPECIFIED",
-		1: "UNIT_MILLIMETRE",
-		2: "UNIT_INCH",
-		3: "UNIT_MICROMETRE",
+		0:  "UNIT_UNSPECIFIED",
+		1:  "UNIT_MILLIMETRE",
+		2:  "UNIT_INCH",
+		3:  "UNIT_MICROMETRE",
+		4:  "UNIT_NEWTON",
+		5:  "UNIT_POUND_FORCE",
+		6:  "UNIT_KILOGRAM_FORCE",
+		7:  "UNIT_NEWTON_METRE",
+		8:  "UNIT_NEWTON_CENTIMETRE",
+		9:  "UNIT_POUND_FORCE_INCH",
+		10: "UNIT_POUND_FORCE_FOOT",
+		11: "UNIT_KILOGRAM_FORCE_CENTIMETRE",
+		12: "UNIT_DEGREE_CELSIUS",
+		13: "UNIT_KELVIN",
+		14: "UNIT_ONE",
 	}
 	Unit_value = map[string]int32{
-		"UNIT_UNSPECIFIED": 0,
-		"UNIT_MILLIMETRE":  1,
-		"UNIT_INCH":        2,
-		"UNIT_MICROMETRE":  3,
+		"UNIT_UNSPECIFIED":               0,
+		"UNIT_MILLIMETRE":                1,
+		"UNIT_INCH":                      2,
+		"UNIT_MICROMETRE":                3,
+		"UNIT_NEWTON":                    4,
+		"UNIT_POUND_FORCE":               5,
+		"UNIT_KILOGRAM_FORCE":            6,
+		"UNIT_NEWTON_METRE":              7,
+		"UNIT_NEWTON_CENTIMETRE":         8,
+		"UNIT_POUND_FORCE_INCH":          9,
+		"UNIT_POUND_FORCE_FOOT":          10,
+		"UNIT_KILOGRAM_FORCE_CENTIMETRE": 11,
+		"UNIT_DEGREE_CELSIUS":            12,
+		"UNIT_KELVIN":                    13,
+		"UNIT_ONE":                       14,
 	}
 )
 
@@ -199,10 +243,12 @@ func (GaugeState) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{2}
 }
 
-// Length is an exact length or difference of lengths.
+// Length is an exact length or difference of lengths, or an exact value of
+// another kind: the kind is that of its unit.
 type Length struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Picometres (1e-12 m), exact. One inch is 25 400 000 000.
+	// Picometres (1e-12 m), exact. One inch is 25 400 000 000. When unit is not a
+	// unit of length: billionths of that unit, exact. 0.35 N m is 350 000 000.
 	Picometres int64 `protobuf:"varint,1,opt,name=picometres,proto3" json:"picometres,omitempty"`
 	// The same in unit, as decimal text for people; it may be rounded.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
@@ -560,12 +606,24 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
 	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12+\n" +
 	"\x05state\x18\x04 \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12\x16\n" +
-	"\x06reason\x18\x05 \x01(\tR\x06reason*U\n" +
+	"\x06reason\x18\x05 \x01(\tR\x06reason*\xda\x02\n" +
 	"\x04Unit\x12\x14\n" +
 	"\x10UNIT_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fUNIT_MILLIMETRE\x10\x01\x12\r\n" +
 	"\tUNIT_INCH\x10\x02\x12\x13\n" +
-	"\x0fUNIT_MICROMETRE\x10\x03*f\n" +
+	"\x0fUNIT_MICROMETRE\x10\x03\x12\x0f\n" +
+	"\vUNIT_NEWTON\x10\x04\x12\x14\n" +
+	"\x10UNIT_POUND_FORCE\x10\x05\x12\x17\n" +
+	"\x13UNIT_KILOGRAM_FORCE\x10\x06\x12\x15\n" +
+	"\x11UNIT_NEWTON_METRE\x10\a\x12\x1a\n" +
+	"\x16UNIT_NEWTON_CENTIMETRE\x10\b\x12\x19\n" +
+	"\x15UNIT_POUND_FORCE_INCH\x10\t\x12\x19\n" +
+	"\x15UNIT_POUND_FORCE_FOOT\x10\n" +
+	"\x12\"\n" +
+	"\x1eUNIT_KILOGRAM_FORCE_CENTIMETRE\x10\v\x12\x17\n" +
+	"\x13UNIT_DEGREE_CELSIUS\x10\f\x12\x0f\n" +
+	"\vUNIT_KELVIN\x10\r\x12\f\n" +
+	"\bUNIT_ONE\x10\x0e*f\n" +
 	"\rReadingStatus\x12\x1e\n" +
 	"\x1aREADING_STATUS_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11READING_STATUS_OK\x10\x01\x12\x1e\n" +

@@ -19,6 +19,17 @@ var units = []pair[gauge.Unit, gaugedv1.Unit]{
 	{gauge.Millimetre, gaugedv1.Unit_UNIT_MILLIMETRE},
 	{gauge.Inch, gaugedv1.Unit_UNIT_INCH},
 	{gauge.Micrometre, gaugedv1.Unit_UNIT_MICROMETRE},
+	{gauge.Newton, gaugedv1.Unit_UNIT_NEWTON},
+	{gauge.PoundForce, gaugedv1.Unit_UNIT_POUND_FORCE},
+	{gauge.KilogramForce, gaugedv1.Unit_UNIT_KILOGRAM_FORCE},
+	{gauge.NewtonMetre, gaugedv1.Unit_UNIT_NEWTON_METRE},
+	{gauge.NewtonCentimetre, gaugedv1.Unit_UNIT_NEWTON_CENTIMETRE},
+	{gauge.PoundForceInch, gaugedv1.Unit_UNIT_POUND_FORCE_INCH},
+	{gauge.PoundForceFoot, gaugedv1.Unit_UNIT_POUND_FORCE_FOOT},
+	{gauge.KilogramForceCentimetre, gaugedv1.Unit_UNIT_KILOGRAM_FORCE_CENTIMETRE},
+	{gauge.DegreeCelsius, gaugedv1.Unit_UNIT_DEGREE_CELSIUS},
+	{gauge.Kelvin, gaugedv1.Unit_UNIT_KELVIN},
+	{gauge.One, gaugedv1.Unit_UNIT_ONE},
 }
 
 var statuses = []pair[gauge.Status, gaugedv1.ReadingStatus]{

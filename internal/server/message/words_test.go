@@ -53,7 +53,7 @@ func TestEveryWordHasItsCounterpart(t *testing.T) {
 		func(s gaugedv1.GaugeState) (gauge.State, bool) { return own(states, s) })
 	checkWords(t, []gauge.Status{gauge.StatusOK, gauge.StatusLowBattery}, gaugedv1.ReadingStatus(0).Descriptor().Values(), Status,
 		func(n protoreflect.EnumNumber) gaugedv1.ReadingStatus { return gaugedv1.ReadingStatus(n) }, FromStatus)
-	checkWords(t, []gauge.Unit{gauge.Millimetre, gauge.Inch, gauge.Micrometre}, gaugedv1.Unit(0).Descriptor().Values(), Unit,
+	checkWords(t, gauge.Units(), gaugedv1.Unit(0).Descriptor().Values(), Unit,
 		func(n protoreflect.EnumNumber) gaugedv1.Unit { return gaugedv1.Unit(n) },
 		func(u gaugedv1.Unit) (gauge.Unit, bool) {
 			unit := FromUnit(u)
