@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/gauge"
+
 	pb "gauged/api/gauged/v1"
 )
 
@@ -40,7 +42,11 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job start output-shaft --unit-serial 1 --gauge a=x --gauge a=y", 2, "gaugectl: --gauge \"a=y\": a has the gauge x already (see gaugectl job start --help)\n"},
 		{"job enter 3 0.078", 2, "gaugectl: \"0.078\" has no unit: write it as 0.078 mm, 0.078 in or 0.078 um (see gaugectl job enter --help)\n"},
 		{"job enter 3 0,078mm", 2, "gaugectl: \"0,078\" is not a length: the decimal sign must be a point, not a comma (see gaugectl job enter --help)\n"},
-		{"job enter 3 7 inch", 2, "gaugectl: unknown unit \"inch\": use mm, in or um (see gaugectl job enter --help)\n"},
+		{"job enter 3 7 inch", 2, "gaugectl: unknown unit \"inch\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1 (see gaugectl job enter --help)\n"},
+		{"job enter 3 0.35 Nm", 2, "gaugectl: unknown unit \"Nm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1 (see gaugectl job enter --help)\n"},
+		{"job enter 3 0,35 N m", 2, "gaugectl: \"0,35\" is not a torque: the decimal sign must be a point, not a comma (see gaugectl job enter --help)\n"},
+		{"job enter 3 40 lbf in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
+		{"job fit 3 --thickness 1.52Nm", 2, "gaugectl: --thickness: unknown unit \"Nm\": use mm, in or um (see gaugectl job fit --help)\n"},
 		{"job enter 3 mm", 2, "gaugectl: \"\" is not a length: there are no digits (see gaugectl job enter --help)\n"},
 		{"job discard 3", 2, "gaugectl: say why it does not count: --reason WHY (see gaugectl job discard --help)\n"},
 		{"job fit 3 --thickness 1.52", 2, "gaugectl: --thickness: \"1.52\" has no unit: write it as 1.52 mm, 1.52 in or 1.52 um (see gaugectl job fit --help)\n"},
@@ -182,6 +188,8 @@ func TestCompletionOffersNames(t *testing.T) {
 		"job run ":                          "output-shaft\tEnd play of the output shaft\n:4\n",
 		"job show ":                         "3\tTC-0412\n:4\n",
 		"job start output-shaft --gauge *=": "*=depth-1\n*=dial-2\n:4\n",
+		"job enter 3 40 ":                   strings.Join(gauge.Symbols(), "\n") + "\n:4\n",
+		"decode --unit ":                    "mm\nin\num\n:4\n",
 		"gauges --output ":                  "table\njson\n:4\n",
 	}
 	for line, want := range cases {

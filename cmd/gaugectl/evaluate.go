@@ -127,7 +127,7 @@ func parseFitted(p *evaluate.Procedure, text string) (*evaluate.Fitted, error) {
 		return f, nil
 	}
 	unit := p.Unit
-	for _, u := range []gauge.Unit{gauge.Millimetre, gauge.Inch, gauge.Micrometre} {
+	for _, u := range gauge.Units(gauge.KindLength) {
 		if digits, ok := strings.CutSuffix(thickness, u.String()); ok {
 			thickness, unit = strings.TrimSpace(digits), u
 		}

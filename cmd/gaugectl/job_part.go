@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/gauge"
+
 	pb "gauged/api/gauged/v1"
 )
 
@@ -36,7 +38,7 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 	var thickness string
 	cmd := a.onJob("fit JOB [PART]", "Say which part was really fitted, and its measured thickness", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
 		if thickness != "" {
-			digits, unit, err := typedLength(thickness)
+			digits, unit, err := typedValue(thickness, gauge.KindLength)
 			if err != nil {
 				return usagef("--thickness: %w", err)
 			}

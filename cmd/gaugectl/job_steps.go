@@ -9,9 +9,6 @@ import (
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/proto"
 
-	"gauged/internal/gauge"
-	"gauged/internal/server/message"
-
 	pb "gauged/api/gauged/v1"
 )
 
@@ -59,8 +56,8 @@ func takenText(r *pb.Reading) string {
 
 func (a *app) jobEnterCommand(f *jobFlags) *cobra.Command {
 	request := &pb.EnterReadingRequest{}
-	cmd := a.onJob("enter JOB VALUE UNIT", "Type in a value read off a gauge without a connection", 3, func(ctx context.Context, d *daemon, id uint64, args []string) error {
-		shown, unit, err := typedLength(strings.Join(args, " "))
+	cmd := a.onJob("enter JOB VALUE UNIT", "Type in a value read off a gauge without a connection", 4, func(ctx context.Context, d *daemon, id uint64, args []string) error {
+		shown, unit, err := typedValue(strings.Join(args, " "))
 		if err != nil {
 			return usageError{err}
 		}
@@ -71,31 +68,13 @@ func (a *app) jobEnterCommand(f *jobFlags) *cobra.Command {
 		}
 		return a.done(answer, "Stored: %s.", takenText(answer.GetReading()))
 	})
-	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\""
-	cmd.Args = arguments(2, 3)
+	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\"\n  gaugectl job enter 3 0.35 N m"
+	cmd.Long = cmd.Short + ".\n\nUnits: " + unitList() + "."
+	cmd.Args = arguments(2, 4)
+	cmd.ValidArgsFunction = jobThenUnit(cmd.ValidArgsFunction)
 	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
 	cmd.Flags().StringVar(&request.Instrument, "instrument", "", "which gauge it was read from, in the shop's words")
 	return cmd
-}
-
-// typedLength reads digits and a unit, such as 0.078 in or 1.98mm. The digits
-// stay as they were typed; a unit is never guessed.
-func typedLength(text string) (digits string, unit pb.Unit, err error) {
-	text = strings.TrimSpace(text)
-	digits = strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
-	symbol := text[len(digits):]
-	digits = strings.TrimSpace(digits)
-	if symbol == "" {
-		return "", 0, fmt.Errorf("%q has no unit: write it as %s mm, %s in or %s um", text, digits, digits, digits)
-	}
-	parsed, err := gauge.ParseUnit(symbol)
-	if err != nil {
-		return "", 0, err
-	}
-	if _, err := gauge.ParseLength(digits, parsed); err != nil {
-		return "", 0, err
-	}
-	return digits, message.Unit(parsed), nil
 }
 
 func (a *app) jobDiscardCommand(f *jobFlags) *cobra.Command {

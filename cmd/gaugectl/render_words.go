@@ -6,27 +6,24 @@ import (
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/server/message"
+
 	pb "gauged/api/gauged/v1"
 )
 
 // unitSymbol is the unit as people write it.
 func unitSymbol(u pb.Unit) string {
-	switch u {
-	case pb.Unit_UNIT_MILLIMETRE:
-		return "mm"
-	case pb.Unit_UNIT_INCH:
-		return "in"
-	case pb.Unit_UNIT_MICROMETRE:
-		return "um"
-	default:
-		return "(unit not known)"
-	}
+	return cmp.Or(message.FromUnit(u).String(), "(unit not known)")
 }
 
-// lengthText writes a length with its unit; a dash stands for none.
+// lengthText writes a value with its unit, a plain number without; a dash
+// stands for no value.
 func lengthText(l *pb.Length) string {
 	if l == nil {
 		return "-"
+	}
+	if l.GetUnit() == pb.Unit_UNIT_ONE {
+		return l.GetText()
 	}
 	return l.GetText() + " " + unitSymbol(l.GetUnit())
 }

@@ -8,12 +8,14 @@ import (
 
 	"google.golang.org/grpc"
 
+	"gauged/internal/gauge"
+
 	pb "gauged/api/gauged/v1"
 )
 
 const sessionHelp = `What can be typed:
   Enter         take the present reading, or say yes to the question
-  1.98 mm       a value read off a gauge, with its unit (mm, in, um)
+  1.98 mm       a value read off a gauge, with its unit (gaugectl job enter --help lists them)
   d REASON      the last reading does not count; d #NUMBER REASON: that one
   p PART REASON settle on another part than the recommended one
   f             after the verdict: another part was fitted
@@ -107,7 +109,7 @@ func (s *session) measured(ctx context.Context, line string) {
 	case !strings.ContainsRune("+-.0123456789", rune(line[0])):
 		s.notUnderstood(line)
 	default:
-		digits, unit, err := typedLength(line)
+		digits, unit, err := typedValue(line)
 		if err != nil {
 			s.sayf("Not taken: %v", err)
 			return
@@ -152,7 +154,7 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 	}
 	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Part: *s.fitted, By: s.by}
 	if line != "" {
-		digits, unit, err := typedLength(line)
+		digits, unit, err := typedValue(line, gauge.KindLength)
 		if err != nil {
 			s.sayf("Not taken: %v", err)
 			return

@@ -83,19 +83,24 @@ func ParseUnit(symbol string, kinds ...Kind) (Unit, error) {
 			continue
 		}
 		if len(kinds) > 0 && !slices.Contains(kinds, u.Kind()) {
-			return UnitUnknown, fmt.Errorf("%q is a unit of %v: use %s", symbol, u.Kind(), symbols(Units(kinds...)))
+			return UnitUnknown, fmt.Errorf("%q is a unit of %v: use %s", symbol, u.Kind(), sentence(Symbols(kinds...)))
 		}
 		return u, nil
 	}
-	return UnitUnknown, fmt.Errorf("unknown unit %q: use %s", symbol, symbols(Units(kinds...)))
+	return UnitUnknown, fmt.Errorf("unknown unit %q: use %s", symbol, sentence(Symbols(kinds...)))
 }
 
-// symbols lists units as a sentence does: mm, in or um.
-func symbols(units []Unit) string {
-	list := make([]string, len(units))
-	for i, u := range units {
-		list[i] = u.String()
+// Symbols lists the symbols of the units of the given kinds, as Units does.
+func Symbols(kinds ...Kind) []string {
+	var list []string
+	for _, u := range Units(kinds...) {
+		list = append(list, u.String())
 	}
+	return list
+}
+
+// sentence joins symbols as a sentence does: mm, in or um.
+func sentence(list []string) string {
 	last := len(list) - 1
 	if last < 1 {
 		return strings.Join(list, "")

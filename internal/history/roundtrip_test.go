@@ -121,7 +121,7 @@ func drawReading(t *rapid.T, i uint64) *gauge.Reading {
 	return &gauge.Reading{
 		Gauge: anyText().Draw(t, "gauge"), Time: anyTime().Draw(t, "time"),
 		Value: gauge.Length(rapid.Int64().Draw(t, "value")), Shown: anyText().Draw(t, "shown"),
-		Unit:   rapid.SampledFrom([]gauge.Unit{gauge.UnitUnknown, gauge.Millimetre, gauge.Inch, gauge.Micrometre}).Draw(t, "unit"),
+		Unit:   rapid.SampledFrom(append(gauge.Units(), gauge.UnitUnknown)).Draw(t, "unit"),
 		Status: gauge.Status(anyText().Draw(t, "status")), Raw: anyBytes().Draw(t, "raw"),
 		Source: anyText().Draw(t, "source"), SourceSeq: drawSourceSeq(t, i), EnteredBy: anyText().Draw(t, "entered by"),
 	}

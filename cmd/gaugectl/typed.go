@@ -1,0 +1,61 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// typedValue reads digits and a unit, such as 0.078 in, 1.98mm or 0.35 N m; the
+// unit must be of one of the given kinds when there are any. The digits stay
+// as they were typed; a unit is never guessed.
+func typedValue(text string, kinds ...gauge.Kind) (digits string, unit pb.Unit, err error) {
+	text = strings.Join(strings.Fields(text), " ")
+	digits, symbol := splitUnit(text)
+	if symbol == "" {
+		return "", 0, fmt.Errorf("%q has no unit: write it as %s mm, %s in or %s um", text, digits, digits, digits)
+	}
+	parsed, err := gauge.ParseUnit(symbol, kinds...)
+	if err != nil {
+		return "", 0, err
+	}
+	if _, err := gauge.ParseLength(digits, parsed); err != nil {
+		return "", 0, err
+	}
+	return digits, message.Unit(parsed), nil
+}
+
+// splitUnit parts the words and letters at the end of a text from its digits.
+// The symbol 1 of a plain number needs a space before it.
+func splitUnit(text string) (digits, symbol string) {
+	digits = strings.TrimRight(text, " abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	if symbol = strings.TrimSpace(text[len(digits):]); symbol != "" {
+		return digits, symbol
+	}
+	if number, ok := strings.CutSuffix(text, " "+gauge.One.String()); ok {
+		return number, gauge.One.String()
+	}
+	return digits, ""
+}
+
+// unitList names the units that can be typed.
+func unitList() string {
+	return strings.Join(gauge.Symbols(), ", ") + " (a plain number)"
+}
+
+// jobThenUnit offers jobs for the first argument and units for the third.
+func jobThenUnit(jobs completer) completer {
+	units := fixed(gauge.Symbols()...)
+	return func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		if len(args) == 2 {
+			return units(cmd, args, begun)
+		}
+		return jobs(cmd, args, begun)
+	}
+}
