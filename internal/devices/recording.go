@@ -103,6 +103,9 @@ func (rec *Recording) add(number int, line []byte) error {
 		if rec.Header.Format != RecordingFormat {
 			return fmt.Errorf("the recording has format %d; this program reads %d", rec.Header.Format, RecordingFormat)
 		}
+		if u := rec.Header.Unit; u.Known() && u.Kind() != gauge.KindLength {
+			return fmt.Errorf("header: %v is a unit of %v; a gauge sends lengths in mm, in or um", u, u.Kind())
+		}
 		return nil
 	}
 	var l entryLine

@@ -41,27 +41,24 @@ func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, 
 	var in evaluate.Input
 	for i, given := range r.GetReadings() {
 		unit := message.FromUnit(given.GetUnit())
-		value, err := gauge.ParseLength(given.GetShown(), unit)
-		if err == nil {
-			err = p.AcceptUnit(given.GetShown(), unit)
-		}
+		reading, err := p.Typed(given.GetMeasurement(), given.GetShown(), unit)
 		if err != nil {
 			return in, fmt.Errorf("reading %d: %w", i+1, err)
 		}
-		in.Readings = append(in.Readings, evaluate.Reading{
-			Measurement: given.GetMeasurement(), Value: value, Shown: given.GetShown(), Unit: unit, Discarded: given.GetDiscarded(),
-		})
+		reading.Discarded = given.GetDiscarded()
+		in.Readings = append(in.Readings, reading)
 	}
 	if r.GetFittedPart() == "" && r.GetFittedThickness() == "" {
 		return in, nil
 	}
-	in.Fitted = &evaluate.Fitted{Part: r.GetFittedPart()}
+	fitted := evaluate.Fitted{Part: r.GetFittedPart()}
 	switch {
 	case !p.ChoosesPart():
 		return in, fmt.Errorf("procedure %s fits no part", p.ID)
 	case r.GetFittedPart() == "":
 		return in, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
 	case r.GetFittedThickness() == "":
+		in.Fitted = []evaluate.Fitted{fitted}
 		return in, nil
 	}
 	thickness, err := gauge.ParseLength(r.GetFittedThickness(), p.Unit)
@@ -71,7 +68,8 @@ func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, 
 	if thickness <= 0 {
 		return in, fmt.Errorf("thickness of the fitted part: %s %s: a part is thicker than zero", r.GetFittedThickness(), p.Unit)
 	}
-	in.Fitted.Thickness = &thickness
+	fitted.Thickness = &thickness
+	in.Fitted = []evaluate.Fitted{fitted}
 	return in, nil
 }
 

@@ -121,6 +121,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{SourceSeq: 4, GaugeId: "sent", Shown: "1,5", Unit: mm, Raw: []byte("1,5 mm")},
 		{SourceSeq: 5, GaugeId: "sent", Shown: "1.5", Unit: mm},
 		{SourceSeq: 6, GaugeId: "sent", Shown: "1.5", Unit: 77},
+		{SourceSeq: 7, GaugeId: "sent", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_NEWTON_METRE},
 	}})
 	a := acknowledged(t, stream)
 	want := []struct {
@@ -133,12 +134,13 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{3, "sent", "unit", "the reading has no unit; say mm, in or um", "1.5"},
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
 		{6, "sent", "unit", "the reading has no unit; say mm, in or um", "1.5"},
+		{7, "sent", "unit", "N m is a unit of torque; a gauge sends lengths in mm, in or um", "0.35"},
 	}
 	rejects, err := r.history.ListRejects(t.Context(), &gaugedv1.ListRejectsRequest{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.GetDurableThrough() != 6 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
+	if a.GetDurableThrough() != 7 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
 		t.Fatalf("acknowledged %v, rejects %v", a, rejects)
 	}
 	for i, w := range want {

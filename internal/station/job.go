@@ -145,7 +145,11 @@ func (j *Job) take(f *gauge.JobFact, reading *gauge.Reading) error {
 
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
-	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: j.counting(), Fitted: j.fitted})
+	in := evaluate.Input{Readings: j.counting()}
+	if j.fitted != nil {
+		in.Fitted = []evaluate.Fitted{*j.fitted}
+	}
+	e, err := evaluate.Evaluate(j.Procedure, j.Family, in)
 	if err != nil {
 		return fmt.Errorf("job %d: %w", j.ID, err)
 	}

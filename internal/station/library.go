@@ -72,12 +72,12 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 
 // together checks that the family of a procedure exists and suits it.
 func (l *Library) together(p *evaluate.Procedure, path string) error {
-	if p.Parts == "" {
+	if p.FamilyID() == "" {
 		return nil
 	}
-	f, ok := l.families[p.Parts]
+	f, ok := l.families[p.FamilyID()]
 	if !ok {
-		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, p.Parts)
+		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, p.FamilyID())
 	}
 	return p.Suits(f, path)
 }
@@ -92,7 +92,7 @@ func (l *Library) Procedure(id string) (*evaluate.Procedure, *evaluate.Family, e
 	if !ok {
 		return nil, nil, fmt.Errorf("%w: there is no procedure %q", ErrNotFound, id)
 	}
-	return p, l.families[p.Parts], nil
+	return p, l.families[p.FamilyID()], nil
 }
 
 // Procedures returns all procedures by id.

@@ -65,7 +65,7 @@ func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error 
 func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	r := f.Reading
 	refused := func(format string, args ...any) error {
-		return fmt.Errorf("%w: the reading %s %s of %s was not taken: %w", ErrRefused, r.Shown, r.Unit, r.Gauge, fmt.Errorf(format, args...))
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, fmt.Errorf(format, args...))
 	}
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
@@ -84,7 +84,7 @@ func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	case j.hasTaken(f.Seq):
 		return refused("it was taken already; wait for the next one")
 	}
-	if err := j.Procedure.AcceptUnit(r.Shown, r.Unit); err != nil {
+	if err := j.Procedure.AcceptUnit(measurement, r.Shown, r.Unit); err != nil {
 		return fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	return nil

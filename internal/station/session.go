@@ -230,6 +230,9 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%w: thickness: %w", ErrInput, err)
 		}
+		if kind := r.Unit.Kind(); kind != gauge.KindLength {
+			return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
+		}
 		if t <= 0 {
 			return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", ErrInput, r.Thickness, r.Unit)
 		}

@@ -135,11 +135,15 @@ func TestRefusals(t *testing.T) {
 		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
 		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), ErrInput, `wrong input: "25.4" is not a length: its unit is not known`},
 		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), ErrRefused, "refused: the reading 0.35 N m of typed was not taken: depth is a length in mm"},
+		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), ErrRefused, "refused: the reading 12 of typed was not taken: depth is a length in mm"},
+		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), ErrInput, `wrong input: "1000001" is not a torque: it is larger than a million`},
 		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
 		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), ErrRefused, "refused: job 1 has no reading that counts"},
 		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
 		{"choose too early", job(r.Choose(ctx, id, "", "", "")), ErrRefused, "refused: job 1 is not measured yet"},
 		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"thickness in a unit of torque", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
 		{"verify too early", job(r.Verify(ctx, id, "")), ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
 		{"close unfinished", job(r.CloseJob(ctx, id, "", "")), ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
 		{"no job", job(r.Verify(ctx, 99, "")), ErrNotFound, "not found: there is no job 99"},
@@ -315,17 +319,19 @@ func TestIngestOnce(t *testing.T) {
 		{SourceSeq: 9, Gauge: "dial", Shown: "1", Unit: gauge.Millimetre},
 		{SourceSeq: 10, Gauge: "far", Shown: "1"},
 		{SourceSeq: 11, Gauge: "far", Shown: "1,5", Unit: gauge.Millimetre},
-		{SourceSeq: 12, Gauge: "far", Shown: "1.5", Unit: gauge.Millimetre},
+		{SourceSeq: 12, Gauge: "far", Shown: "0.35", Unit: gauge.NewtonMetre},
+		{SourceSeq: 13, Gauge: "far", Shown: "1.5", Unit: gauge.Millimetre},
 	})
 	want := []Refused{
 		{9, `this station has no gauge "dial" that is fed from outside`},
 		{10, "the reading has no unit; say mm, in or um"},
 		{11, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
+		{12, "N m is a unit of torque; a gauge sends lengths in mm, in or um"},
 	}
-	if err != nil || through != 12 || fmt.Sprint(refused) != fmt.Sprint(want) {
+	if err != nil || through != 13 || fmt.Sprint(refused) != fmt.Sprint(want) {
 		t.Errorf("through %d, refused %v, %v", through, refused, err)
 	}
-	if seq, err := r.store.SourceSeq(ctx, "bench"); seq != 12 || err != nil {
+	if seq, err := r.store.SourceSeq(ctx, "bench"); seq != 13 || err != nil {
 		t.Errorf("the history has the sender through %d, %v", seq, err)
 	}
 }

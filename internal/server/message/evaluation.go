@@ -58,7 +58,7 @@ func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
 	if p == nil {
 		return nil
 	}
-	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.length(p.Play), Name: p.Name()}
+	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.optional(p.Play), Name: p.Name()}
 	for _, g := range p.Pieces {
 		m.Pieces = append(m.Pieces, w.grade(g))
 	}

@@ -96,7 +96,7 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 	}
 	e, err := evaluate.Evaluate(p, f, evaluate.Input{
 		Readings: []evaluate.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
-		Fitted:   &evaluate.Fitted{Part: "S502"},
+		Fitted:   []evaluate.Fitted{{Part: "S502"}},
 	})
 	if err != nil {
 		t.Fatal(err)

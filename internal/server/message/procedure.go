@@ -12,7 +12,7 @@ func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
 	return &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
-		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed), Parts: p.Parts,
+		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed.Limits), Parts: p.FamilyID(),
 		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p), MadeToSize: p.ToSize,
 	}
 }
