@@ -59,8 +59,12 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string
 	if in.Readings, err = evaluate.ReadReadings(readingsFile, content, p); err != nil {
 		return err
 	}
-	if in.Fitted, err = parseFitted(p, fittedText); err != nil {
+	fit, err := parseFitted(p, fittedText)
+	if err != nil {
 		return err
+	}
+	if fit != nil {
+		in.Fitted = []evaluate.Fitted{*fit}
 	}
 	e, err := evaluate.Evaluate(p, family, in)
 	if err != nil {
@@ -78,7 +82,7 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string
 // readFamily finds the family that the procedure chooses from, nil when it
 // chooses from none.
 func readFamily(p *evaluate.Procedure, procedureFile, partsFile string) (*evaluate.Family, error) {
-	if p.Parts == "" {
+	if p.FamilyID() == "" {
 		if partsFile != "" {
 			return nil, usagef("--parts %s: procedure %s chooses from no part family", partsFile, p.ID)
 		}
@@ -101,19 +105,19 @@ func readFamily(p *evaluate.Procedure, procedureFile, partsFile string) (*evalua
 		if err != nil {
 			return nil, err
 		}
-		if partsFile == "" && !evaluate.IsFamily(content, p.Parts) {
+		if partsFile == "" && !evaluate.IsFamily(content, p.FamilyID()) {
 			continue
 		}
 		f, err := evaluate.ReadFamily(path, content)
 		if err != nil {
 			return nil, err
 		}
-		if f.ID != p.Parts {
-			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, p.Parts)
+		if f.ID != p.FamilyID() {
+			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, p.FamilyID())
 		}
 		return f, p.Suits(f, procedureFile)
 	}
-	return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, p.Parts)
+	return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, p.FamilyID())
 }
 
 // parseFitted reads PART or PART=THICKNESS; nil when nothing was fitted.

@@ -49,7 +49,7 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 		}
 	}
 	for _, p := range procedures {
-		if f, ok := families[p.Parts]; ok {
+		if f, ok := families[p.FamilyID()]; ok {
 			errs = append(errs, p.Suits(f, at[p.ID]))
 		}
 	}

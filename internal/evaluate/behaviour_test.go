@@ -56,7 +56,10 @@ func (b bench) run(t *testing.T) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: b.fitted}
+	var in Input
+	if b.fitted != nil {
+		in.Fitted = []Fitted{*b.fitted}
+	}
 	for pair := range strings.SplitSeq(b.readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
 		value, reason, _ := strings.Cut(value, "!")
@@ -186,7 +189,7 @@ func TestVerification(t *testing.T) {
 		{"at the limit", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.10", Conforms, ""},
 		{"proof disagrees", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason"},
 		{"outside", Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
-		{"not as predicted", Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is 0.190 mm play, predicted was 0.135 mm play; they differ by 0.055 mm, allowed is 0.040 mm: look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved"},
+		{"not as predicted", Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is 0.190 mm play, predicted was 0.135 mm play; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
 		{"another part", Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
 		{"measured thickness counts", Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, ""},
 		{"unknown part", Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},
@@ -212,7 +215,7 @@ func TestMeasuredThicknessOffItsGrade(t *testing.T) {
 
 func TestPlainSumIsWritten(t *testing.T) {
 	e := bench{readings: strings.Replace(measured, "25.430", "25.431", 1)}.run(t)
-	want := Sum{"gap", "depth - height + gasket", "25.4353 - 24.000 + 0.300", mm("1.735333333")}
+	want := Sum{Name: "gap", Expression: "depth - height + gasket", Worked: "25.4353 - 24.000 + 0.300", Value: mm("1.735333333"), Unit: gauge.Millimetre}
 	if got := e.Sums[0]; got != want {
 		t.Errorf("got %+v, want %+v", got, want)
 	}

@@ -17,27 +17,29 @@ const (
 	VerifyFit      Outcome = "verify"
 	Conforms       Outcome = "conforms"
 	DoesNotConform Outcome = "does not conform"
+	Undecided      Outcome = "undecided"  // a limit is within the uncertainty of the measurement
+	Calculated     Outcome = "calculated" // there are results, but no limits to judge them by
 )
 
 // Outcomes lists every outcome, for metrics and for tests.
-var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform}
-
-// SimpleAcceptance is the decision rule in words.
-const SimpleAcceptance = "simple acceptance: a value at a limit is inside; nothing is taken off the limits for the uncertainty of measurement"
+var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated}
 
 // Reading is a reading as the evaluator needs it.
 type Reading struct {
-	Seq         uint64       `json:"seq,omitempty"` // number in the history; 0 when not stored
-	Gauge       string       `json:"gauge,omitempty"`
-	Measurement string       `json:"-"`
-	Value       gauge.Length `json:"value"`
-	Shown       string       `json:"shown"`
-	Unit        gauge.Unit   `json:"unit"`
-	Discarded   string       `json:"discarded,omitempty"` // why it does not count
+	Seq         uint64        `json:"seq,omitempty"`  // number in the history; 0 when not stored
+	From        uint64        `json:"from,omitempty"` // the value is the reading Seq less this one
+	Gauge       string        `json:"gauge,omitempty"`
+	Measurement string        `json:"-"`
+	Value       gauge.Length  `json:"value"`           // the lower end, where it is an interval
+	Upper       *gauge.Length `json:"upper,omitempty"` // the upper end of an interval, as a feeler gives one
+	Shown       string        `json:"shown"`
+	Unit        gauge.Unit    `json:"unit"`
+	Discarded   string        `json:"discarded,omitempty"` // why it does not count
 }
 
 // Fitted is the part that was fitted.
 type Fitted struct {
+	Place     string        `json:"place,omitempty"`
 	Part      string        `json:"part"`
 	Thickness *gauge.Length `json:"thickness,omitempty"` // measured, else nominal
 	Measured  bool          `json:"measured,omitempty"`
@@ -45,8 +47,9 @@ type Fitted struct {
 
 // Input is what has been found out so far.
 type Input struct {
-	Readings []Reading // of all measurements, in the order in which they were taken
-	Fitted   *Fitted   // nil before fitting; Thickness is set only when it was measured
+	Readings []Reading          // of all measurements, in the order in which they were taken
+	Fitted   []Fitted           // what was fitted, at most one for each place; Thickness is set only when it was measured
+	Gauges   map[string]Ability // what is known of the gauges that gave the readings, by their id
 }
 
 // Measurement is the state of one step.
@@ -54,9 +57,12 @@ type Measurement struct {
 	Name     string        `json:"name"`
 	Readings []Reading     `json:"readings,omitempty"`
 	Repeats  int           `json:"repeats"`
-	Value    *gauge.Length `json:"value,omitempty"`
-	Spread   *gauge.Length `json:"spread,omitempty"` // largest less smallest
+	Value    *gauge.Length `json:"value,omitempty"`   // in Unit
+	Between  *Limits       `json:"between,omitempty"` // where readings are intervals
+	Mark     string        `json:"mark,omitempty"`    // where marks are read
+	Spread   *gauge.Length `json:"spread,omitempty"`  // largest less smallest
 	Agree    *gauge.Length `json:"agree,omitempty"`
+	Unit     gauge.Unit    `json:"unit"`
 	Complete bool          `json:"complete"` // enough readings, and they agree
 	After    bool          `json:"after_fitting,omitempty"`
 }
@@ -66,15 +72,19 @@ type Sum struct {
 	Name       string       `json:"name"`
 	Expression string       `json:"expression"`
 	Worked     string       `json:"worked"`
-	Value      gauge.Length `json:"value"`
+	Value      gauge.Length `json:"value"` // in Unit
+	Unit       gauge.Unit   `json:"unit"`
+	Between    *Limits      `json:"between,omitempty"` // where a reading is an interval
 }
 
 // Candidate is a grade with what it would give.
 type Candidate struct {
 	Grade
-	Play       *gauge.Length `json:"play,omitempty"` // from the nominal thickness; negative is a preload
-	Fits       bool          `json:"fits"`
-	PassedOver string        `json:"passed_over,omitempty"` // why it is not taken although it fits
+	Play        *gauge.Length `json:"play,omitempty"` // from the nominal thickness; negative is a preload
+	Between     *Limits       `json:"between,omitempty"`
+	Fits        bool          `json:"fits"`
+	PassedOver  string        `json:"passed_over,omitempty"` // why it is not taken although it fits
+	Probability *Probability  `json:"probability,omitempty"` // that it ends inside the limits
 }
 
 // Finding is something that a person should know.
@@ -88,26 +98,88 @@ type FindingCode string
 
 // The findings.
 const (
-	FindingImplausible FindingCode = "implausible"       // a reading outside what the step can give
-	FindingDisagree    FindingCode = "disagree"          // repeats differ too much
-	FindingImpossible  FindingCode = "impossible"        // no part has zero or negative thickness
-	FindingOutOfStock  FindingCode = "out_of_stock"      // a better or fitting grade cannot be had
-	FindingNothingFits FindingCode = "nothing_fits"      // no grade ends inside the limits
-	FindingOtherPart   FindingCode = "other_part"        // not the recommended part was fitted
-	FindingUnknownPart FindingCode = "unknown_part"      // the fitted part is not in the family
-	FindingThickness   FindingCode = "thickness"         // the measured thickness is not what the grade should have
-	FindingPrediction  FindingCode = "predicted_outside" // the fitted part is predicted to end outside the limits
-	FindingUnpredicted FindingCode = "not_as_predicted"  // measured and predicted play differ too much
-	FindingUnrecorded  FindingCode = "no_part_recorded"  // the result was measured, but not what was fitted
-	FindingOutOfBounds FindingCode = "outside_limits"    // the result is outside the limits
+	FindingImplausible FindingCode = "implausible"          // a reading outside what the step can give
+	FindingDisagree    FindingCode = "disagree"             // repeats differ too much
+	FindingNotClosed   FindingCode = "not_closed"           // the last reading does not return to the first
+	FindingOutlier     FindingCode = "outlier"              // a reading stands apart from the others
+	FindingUnseated    FindingCode = "falling_first"        // the first reading looks like an unseated part
+	FindingIdentical   FindingCode = "identical_repeats"    // repeats without any scatter
+	FindingUnreadable  FindingCode = "mark_unreadable"      // a stated value stands for a mark
+	FindingImpossible  FindingCode = "impossible"           // no part has zero or negative thickness
+	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
+	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
+	FindingForbidden   FindingCode = "forbidden_pair"       // the table excludes these marks together
+	FindingKept        FindingCode = "kept"                 // nothing needs to be fitted
+	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open
+	FindingUnlikely    FindingCode = "unlikely"             // the part may well end outside the limits
+	FindingLikelier    FindingCode = "likelier"             // another grade would more probably end inside
+	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits
+	FindingUnstated    FindingCode = "uncertainty_unstated" // a contribution is not known
+	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
+	FindingOtherPart   FindingCode = "other_part"           // not the recommended part was fitted
+	FindingUnknownPart FindingCode = "unknown_part"         // the fitted part is not in the family
+	FindingThickness   FindingCode = "thickness"            // the measured thickness is not what the grade should have
+	FindingPrediction  FindingCode = "predicted_outside"    // the fitted part is predicted to end outside the limits
+	FindingUnpredicted FindingCode = "not_as_predicted"     // measured and predicted play differ too much
+	FindingUnrecorded  FindingCode = "no_part_recorded"     // the result was measured, but not what was fitted
+	FindingOutOfBounds FindingCode = "outside_limits"       // the result is outside the limits
+	FindingNearLimit   FindingCode = "near_limit"           // a limit is within the uncertainty of the measurement
 )
 
 // Verification compares the fitted unit with the limits and with the prediction.
 type Verification struct {
-	Measured   gauge.Length  `json:"measured"`
-	Predicted  *gauge.Length `json:"predicted,omitempty"`
-	Difference *gauge.Length `json:"difference,omitempty"` // measured less predicted
-	Agrees     *bool         `json:"agrees,omitempty"`
+	Measured    gauge.Length  `json:"measured"`
+	Between     *Limits       `json:"between,omitempty"`
+	Predicted   *gauge.Length `json:"predicted,omitempty"`
+	Difference  *gauge.Length `json:"difference,omitempty"`  // measured less predicted
+	Uncertainty *gauge.Length `json:"uncertainty,omitempty"` // expanded, of the difference
+	Agrees      *bool         `json:"agrees,omitempty"`
+}
+
+// Judgement is a result beside its limits.
+type Judgement struct {
+	Name        string       `json:"name"`
+	Title       string       `json:"title,omitempty"`
+	Value       gauge.Length `json:"value"` // in Unit
+	Mark        string       `json:"mark,omitempty"`
+	Unit        gauge.Unit   `json:"unit"`
+	Between     *Limits      `json:"between,omitempty"`
+	Allowed     Limits       `json:"allowed"`
+	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again
+	Probability *Probability `json:"probability,omitempty"`
+	After       bool         `json:"after_fitting,omitempty"`
+}
+
+// Fit is what follows for one place where a part goes.
+type Fit struct {
+	Place       string        `json:"place,omitempty"`
+	Title       string        `json:"title,omitempty"`
+	Gap         *gauge.Length `json:"gap,omitempty"`
+	Between     *Limits       `json:"gap_between,omitempty"` // where a reading is an interval
+	Allowed     Limits        `json:"allowed"`
+	Window      *Limits       `json:"window,omitempty"` // of thickness
+	Aim         *gauge.Length `json:"aim,omitempty"`    // thickness aimed at
+	Candidates  []Candidate   `json:"candidates,omitempty"`
+	Choice      *Candidate    `json:"choice,omitempty"`
+	Thinner     *Candidate    `json:"thinner,omitempty"` // next to the choice, or nearest below the window
+	Thicker     *Candidate    `json:"thicker,omitempty"`
+	Pack        *Pack         `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
+	PackThinner *Pack         `json:"pack_thinner,omitempty"`
+	PackThicker *Pack         `json:"pack_thicker,omitempty"`
+	Why         string        `json:"why,omitempty"`
+	Fitted      *Fitted       `json:"fitted,omitempty"`
+}
+
+// Recommended names the part or the pack that is recommended; empty when there
+// is none, or when the part is made to size.
+func (f *Fit) Recommended() string {
+	switch {
+	case f.Choice != nil:
+		return f.Choice.Part
+	case f.Pack != nil:
+		return f.Pack.Name()
+	}
+	return ""
 }
 
 // Evaluation is everything that follows from the readings. Its JSON form is
@@ -116,25 +188,28 @@ type Evaluation struct {
 	Outcome       Outcome       `json:"outcome"`
 	Measurements  []Measurement `json:"measurements"`
 	Sums          []Sum         `json:"sums,omitempty"`
-	Gap           *gauge.Length `json:"gap,omitempty"`
-	Allowed       Limits        `json:"allowed"`
-	Window        *Limits       `json:"window,omitempty"` // of thickness
-	Aim           *gauge.Length `json:"aim,omitempty"`    // thickness aimed at
-	Candidates    []Candidate   `json:"candidates,omitempty"`
-	Choice        *Candidate    `json:"choice,omitempty"`
-	Thinner       *Candidate    `json:"thinner,omitempty"` // next to the choice, or nearest below the window
-	Thicker       *Candidate    `json:"thicker,omitempty"`
-	Pack          *Pack         `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
-	PackThinner   *Pack         `json:"pack_thinner,omitempty"`
-	PackThicker   *Pack         `json:"pack_thicker,omitempty"`
-	Why           string        `json:"why,omitempty"`
+	Judgements    []Judgement   `json:"judgements,omitempty"`
+	Fit                         // of the one place
+	Fits          []Fit         `json:"fits,omitempty"` // of several places
+	Budgets       []Budget      `json:"budgets,omitempty"`
 	Findings      []Finding     `json:"findings,omitempty"`
-	Fitted        *Fitted       `json:"fitted,omitempty"`
 	Verification  *Verification `json:"verification,omitempty"`
 	DecisionRule  string        `json:"decision_rule"`
 	ProcedureID   string        `json:"procedure"`
 	ProcedureHash string        `json:"procedure_hash"`
 	PartsHash     string        `json:"parts_hash,omitempty"`
+}
+
+// EachFit returns what follows for each place where a part goes.
+func (e *Evaluation) EachFit() []*Fit {
+	if len(e.Fits) == 0 {
+		return []*Fit{&e.Fit}
+	}
+	fits := make([]*Fit, len(e.Fits))
+	for i := range e.Fits {
+		fits[i] = &e.Fits[i]
+	}
+	return fits
 }
 
 // StdDev returns the sample standard deviation (divisor n - 1) of the readings

@@ -3,248 +3,225 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
 )
 
-// Expression is a signed sum of named lengths and constants, such as
-// "depth - height + gasket", "total/2 - play/2" or "2*(a - b)".
+// Expression is a formula over named quantities and plain numbers, such as
+// "depth - height + gasket", "total/2 - play/2", "pull * radius" or
+// "range(lash)". Its dimension is checked when it is read.
 type Expression struct {
-	text     string
-	tokens   []token
-	terms    []term   // in order of first use
-	constant *big.Rat // picometres
+	text   string
+	tokens []token
+	root   *node
+	names  []string // in order of first use
+	of     dimension
+	lists  map[string]bool // steps whose readings a function takes
+	linear bool            // no product or quotient of names, no function
 }
 
-type term struct {
-	name        string
-	coefficient *big.Rat
+// scope says which names an expression may use.
+type scope map[string]known
+
+type known struct {
+	of   dimension
+	step bool // it has readings
 }
 
-// ParseExpression reads an expression whose bare numbers are lengths in unit
-// u. Names may be joined by + and -, multiplied or divided by numbers, and
-// grouped by parentheses; a product of two names is not a length and refused.
-func ParseExpression(text string, u gauge.Unit) (*Expression, error) {
+// parseExpression reads an expression whose bare numbers, where they are added
+// to a length, are lengths in unit u. When want is given, the result must have
+// that dimension.
+func parseExpression(text string, u gauge.Unit, names scope, want *dimension) (*Expression, error) {
 	tokens, err := scan(text)
 	if err != nil {
 		return nil, err
 	}
 	p := parser{tokens: tokens}
-	sum, err := p.sum()
+	root, err := p.sum()
 	if err != nil {
 		return nil, err
 	}
 	if t := p.peek(); t.kind != tokenEnd {
 		return nil, fmt.Errorf("%q is not expected at character %d", t.text, t.at+1)
 	}
-	e := &Expression{text: text, tokens: tokens}
-	for _, name := range sum.names {
-		if c := sum.coefficients[name]; c.Sign() != 0 {
-			e.terms = append(e.terms, term{name, c})
+	e := &Expression{text: text, tokens: tokens, root: root, lists: map[string]bool{}, linear: true}
+	c := checker{e: e, unit: u, names: names}
+	of, bare, err := c.check(root)
+	if err != nil {
+		return nil, err
+	}
+	if bare {
+		of = length
+		if want != nil {
+			of = *want
+		}
+		if e.root, err = c.measured(root, of); err != nil {
+			return nil, err
 		}
 	}
-	e.constant = new(big.Rat).Mul(sum.number, new(big.Rat).SetInt64(int64(u.Size())))
-	if len(e.terms) == 0 {
-		return nil, fmt.Errorf("it names no measurement, constant or value")
+	if e.of = of; want != nil && of != *want {
+		return nil, fmt.Errorf("%v is needed here, it is %v", *want, of)
 	}
 	return e, nil
 }
 
-// String returns the expression as it was written.
-func (e *Expression) String() string { return e.text }
-
-// Names returns the names that the expression uses, in order of first use.
-func (e *Expression) Names() []string {
-	names := make([]string, len(e.terms))
-	for i, t := range e.terms {
-		names[i] = t.name
+// String returns the expression as it was written; nothing for none.
+func (e *Expression) String() string {
+	if e == nil {
+		return ""
 	}
-	return names
+	return e.text
 }
 
-// Value computes the expression exactly and rounds once, half to even, to a
-// picometre. A name that values does not have is an error, as is a sum beyond
-// the range of a length.
-func (e *Expression) Value(values map[string]gauge.Length) (gauge.Length, error) {
-	total := new(big.Rat).Set(e.constant)
-	var product, length big.Rat
-	for _, t := range e.terms {
-		v, ok := values[t.name]
+// Names returns the names that the expression uses, in order of first use.
+func (e *Expression) Names() []string { return e.names }
+
+// checker finds the dimension of every part of an expression.
+type checker struct {
+	e     *Expression
+	unit  gauge.Unit
+	names scope
+}
+
+// check returns the dimension of a node; bare says that it is made of plain
+// numbers alone, which take the dimension of what they are added to.
+func (c *checker) check(n *node) (of dimension, bare bool, err error) {
+	switch n.op {
+	case opNumber:
+		return number, true, nil
+	case opName:
+		k, ok := c.names[n.name]
 		if !ok {
-			return 0, fmt.Errorf("%q has no value", t.name)
+			return number, false, &unknownName{n.name}
 		}
-		total.Add(total, product.Mul(t.coefficient, length.SetInt64(int64(v))))
+		if !slices.Contains(c.e.names, n.name) {
+			c.e.names = append(c.e.names, n.name)
+		}
+		return k.of, false, nil
+	case opCall:
+		return c.call(n)
+	case opAdd, opSubtract:
+		return c.alike(n)
 	}
-	return gauge.RoundRat(total)
+	left, bareLeft, err := c.check(n.args[0])
+	if err != nil {
+		return number, false, err
+	}
+	right, bareRight, err := c.check(n.args[1])
+	if err != nil {
+		return number, false, err
+	}
+	if n.op == opMultiply {
+		c.e.linear = c.e.linear && (bareLeft || bareRight)
+		return left.times(right), bareLeft && bareRight, nil
+	}
+	if c.e.linear = c.e.linear && bareRight; bareRight {
+		if value, err := n.args[1].value(nil); err != nil || value.Sign() == 0 {
+			return number, false, fmt.Errorf("division by zero (character %d)", n.at+1)
+		}
+	}
+	return left.over(right), bareLeft && bareRight, nil
+}
+
+// alike checks operands that must have one dimension; plain numbers among
+// them take it.
+func (c *checker) alike(n *node) (of dimension, bare bool, err error) {
+	bares := make([]bool, len(n.args))
+	bare = true
+	for i, arg := range n.args {
+		d, b, err := c.check(arg)
+		if err != nil {
+			return number, false, err
+		}
+		switch bares[i] = b; {
+		case b:
+		case bare:
+			of, bare = d, false
+		case d != of:
+			return number, false, mismatch(of, d, n.at)
+		}
+	}
+	if bare {
+		return number, true, nil
+	}
+	for i, b := range bares {
+		if !b {
+			continue
+		}
+		if n.args[i], err = c.measured(n.args[i], of); err != nil {
+			return number, false, err
+		}
+	}
+	return of, false, nil
+}
+
+// measured gives plain numbers a dimension: a length in the procedure's unit.
+func (c *checker) measured(n *node, of dimension) (*node, error) {
+	switch of {
+	case number:
+		return n, nil
+	case length:
+		size := &node{op: opNumber, number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
+		return &node{op: opMultiply, args: []*node{size, n}, at: n.at}, nil
+	}
+	return nil, fmt.Errorf("the bare number at character %d has no unit where %v is needed: give it a name and a unit under constants", n.at+1, of)
+}
+
+func (c *checker) call(n *node) (of dimension, bare bool, err error) {
+	if !slices.Contains(functions, n.name) {
+		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.name, n.at+1, strings.Join(functions, ", "))
+	}
+	of, bare, err = c.alike(n)
+	if err != nil || bare {
+		return of, bare, err
+	}
+	c.e.linear = c.e.linear && n.name == "mean"
+	if n.name == "abs" {
+		if len(n.args) != 1 {
+			return number, false, fmt.Errorf("abs at character %d takes one value", n.at+1)
+		}
+		return of, false, nil
+	}
+	if len(n.args) > 1 {
+		return of, false, nil
+	}
+	arg := n.args[0]
+	if arg.op != opName || !c.names[arg.name].step {
+		return number, false, fmt.Errorf("%s at character %d takes several values, or one measurement whose readings it looks at", n.name, n.at+1)
+	}
+	n.over = true
+	c.e.lists[arg.name] = true
+	return of, false, nil
+}
+
+// unknownName is a name that an expression may not use.
+type unknownName struct{ name string }
+
+func (e *unknownName) Error() string {
+	return fmt.Sprintf("%q is not known here: name a measurement, a constant or a value that stands above", e.name)
 }
 
 // Worked writes the expression with numbers in the place of names; negative
-// numbers stand in parentheses.
-func (e *Expression) Worked(number func(name string) string) string {
+// numbers stand in parentheses. text gives the number of a name, or those of
+// its readings where a function looks at them.
+func (e *Expression) Worked(text func(name string, list bool) string) string {
 	var b strings.Builder
 	end := 0
-	for _, t := range e.tokens {
+	for i, t := range e.tokens {
 		b.WriteString(e.text[end:t.at])
 		end = t.at + len(t.text)
-		if t.kind != tokenName {
+		if t.kind != tokenName || e.tokens[i+1].text == "(" {
 			b.WriteString(t.text)
 			continue
 		}
-		n := number(t.text)
-		if strings.HasPrefix(n, "-") {
+		list := e.lists[t.text] && i > 1 && e.tokens[i-1].text == "(" && e.tokens[i-2].kind == tokenName && e.tokens[i+1].text == ")"
+		n := text(t.text, list && e.tokens[i-2].text != "abs")
+		if !list && strings.HasPrefix(n, "-") {
 			n = "(" + n + ")"
 		}
 		b.WriteString(n)
 	}
 	return b.String()
-}
-
-// linear is a sum of names with coefficients, and a plain number.
-type linear struct {
-	number       *big.Rat
-	names        []string
-	coefficients map[string]*big.Rat
-}
-
-func plainNumber(r *big.Rat) linear {
-	return linear{number: r, coefficients: map[string]*big.Rat{}}
-}
-
-func oneName(name string) linear {
-	return linear{new(big.Rat), []string{name}, map[string]*big.Rat{name: big.NewRat(1, 1)}}
-}
-
-func (l linear) plain() bool { return len(l.names) == 0 }
-
-func (l *linear) add(other linear, sign int64) {
-	s := big.NewRat(sign, 1)
-	l.number.Add(l.number, new(big.Rat).Mul(s, other.number))
-	for _, name := range other.names {
-		c, ok := l.coefficients[name]
-		if !ok {
-			c = new(big.Rat)
-			l.names = append(l.names, name)
-			l.coefficients[name] = c
-		}
-		c.Add(c, new(big.Rat).Mul(s, other.coefficients[name]))
-	}
-}
-
-func (l *linear) scale(r *big.Rat) {
-	l.number.Mul(l.number, r)
-	for _, c := range l.coefficients {
-		c.Mul(c, r)
-	}
-}
-
-// parser is a recursive descent over sum, product and factor.
-type parser struct {
-	tokens []token
-	next   int
-	depth  int
-}
-
-// maxDepth bounds nested parentheses.
-const maxDepth = 50
-
-func (p *parser) peek() token { return p.tokens[p.next] }
-
-func (p *parser) take() token {
-	t := p.tokens[p.next]
-	if t.kind != tokenEnd {
-		p.next++
-	}
-	return t
-}
-
-func (p *parser) takeIf(operators string) (token, bool) {
-	t := p.peek()
-	if t.kind == tokenOperator && strings.Contains(operators, t.text) {
-		return p.take(), true
-	}
-	return t, false
-}
-
-func (p *parser) sum() (linear, error) {
-	if p.depth++; p.depth > maxDepth {
-		return linear{}, fmt.Errorf("the parentheses are nested deeper than %d", maxDepth)
-	}
-	defer func() { p.depth-- }()
-	total := plainNumber(new(big.Rat))
-	sign := int64(1)
-	if t, ok := p.takeIf("+-"); ok && t.text == "-" {
-		sign = -1
-	}
-	for {
-		product, err := p.product()
-		if err != nil {
-			return linear{}, err
-		}
-		total.add(product, sign)
-		t, ok := p.takeIf("+-")
-		if !ok {
-			return total, nil
-		}
-		sign = 1
-		if t.text == "-" {
-			sign = -1
-		}
-	}
-}
-
-func (p *parser) product() (linear, error) {
-	left, err := p.factor()
-	if err != nil {
-		return linear{}, err
-	}
-	for {
-		t, ok := p.takeIf("*/")
-		if !ok {
-			return left, nil
-		}
-		right, err := p.factor()
-		if err != nil {
-			return linear{}, err
-		}
-		switch {
-		case t.text == "/" && !right.plain():
-			return linear{}, fmt.Errorf("a length is divided by a number only (character %d)", t.at+1)
-		case t.text == "/" && right.number.Sign() == 0:
-			return linear{}, fmt.Errorf("division by zero (character %d)", t.at+1)
-		case t.text == "/":
-			left.scale(new(big.Rat).Inv(right.number))
-		case right.plain():
-			left.scale(right.number)
-		case left.plain():
-			right.scale(left.number)
-			left = right
-		default:
-			return linear{}, fmt.Errorf("a length times a length is not a length (character %d)", t.at+1)
-		}
-	}
-}
-
-func (p *parser) factor() (linear, error) {
-	t := p.take()
-	switch {
-	case t.kind == tokenName:
-		return oneName(t.text), nil
-	case t.kind == tokenNumber:
-		r, _ := new(big.Rat).SetString(t.text)
-		return plainNumber(r), nil
-	case t.kind == tokenOperator && t.text == "(":
-		inner, err := p.sum()
-		if err != nil {
-			return linear{}, err
-		}
-		if _, ok := p.takeIf(")"); !ok {
-			return linear{}, fmt.Errorf("the parenthesis at character %d is not closed", t.at+1)
-		}
-		return inner, nil
-	case t.kind == tokenEnd:
-		return linear{}, fmt.Errorf("it ends where a name or a number is needed")
-	default:
-		return linear{}, fmt.Errorf("%q stands at character %d where a name or a number is needed", t.text, t.at+1)
-	}
 }

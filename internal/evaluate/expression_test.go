@@ -9,8 +9,26 @@ import (
 	"gauged/internal/gauge"
 )
 
+// names that the formulas of these tests may use.
+var names = scope{
+	"a": {of: length}, "b": {of: length}, "c": {of: length}, "d": {of: length},
+	"pull": {of: force}, "n": {of: number},
+}
+
+func lengthOf(e *Expression, lengths map[string]gauge.Length) (gauge.Length, error) {
+	v := newValues()
+	for name, l := range lengths {
+		v.of[name] = exact(l, gauge.Millimetre)
+	}
+	r, err := e.value(&v)
+	if err != nil {
+		return 0, err
+	}
+	return inUnit(r, gauge.Millimetre)
+}
+
 func TestExpressions(t *testing.T) {
-	values := map[string]gauge.Length{"a": mm("10"), "b": mm("4"), "c": mm("-0.5")}
+	lengths := map[string]gauge.Length{"a": mm("10"), "b": mm("4"), "c": mm("-0.5"), "n": 3}
 	cases := []struct{ text, want, worked string }{
 		{"a - b", "6", "10.000 - 4.000"},
 		{"-a + b", "-6", "-10.000 + 4.000"},
@@ -21,19 +39,26 @@ func TestExpressions(t *testing.T) {
 		{"a*0.5 - b*1.25", "0", "10.000*0.5 - 4.000*1.25"},
 		{"a/3", "3.333333333", "10.000/3"},
 		{"a/3 + a/3 + a/3", "10", "10.000/3 + 10.000/3 + 10.000/3"}, // rounded once, at the end
+		{"a + 2*0.5", "11", "10.000 + 2*0.5"},                       // bare numbers that are added are lengths
+		{"1 + 2", "3", "1 + 2"},
+		{"a*b/b", "10", "10.000*4.000/4.000"},
+		{"a/b*a", "25", "10.000/4.000*10.000"},
+		{"abs(c) + smallest(a, b, 3)", "3.5", "abs((-0.500)) + smallest(10.000, 4.000, 3)"},
+		{"largest(a, b) - range(a, b, c)", "-0.5", "largest(10.000, 4.000) - range(10.000, 4.000, (-0.500))"},
+		{"mean(a, b) + median(a, b, c)", "11", "mean(10.000, 4.000) + median(10.000, 4.000, (-0.500))"},
 	}
 	p := Procedure{Unit: gauge.Millimetre, Decimals: 3}
 	for _, c := range cases {
-		e, err := ParseExpression(c.text, gauge.Millimetre)
+		e, err := parseExpression(c.text, gauge.Millimetre, names, &length)
 		if err != nil {
 			t.Errorf("%s: %v", c.text, err)
 			continue
 		}
-		got, err := e.Value(values)
+		got, err := lengthOf(e, lengths)
 		if err != nil || got != mm(c.want) {
 			t.Errorf("%s = %d pm, %v; want %s mm", c.text, got, err, c.want)
 		}
-		if worked := e.Worked(func(n string) string { return p.Text(values[n]) }); worked != c.worked {
+		if worked := e.Worked(func(n string, _ bool) string { return p.Text(lengths[n]) }); worked != c.worked {
 			t.Errorf("%s is worked as %q, want %q", c.text, worked, c.worked)
 		}
 	}
@@ -47,17 +72,24 @@ func TestExpressionErrors(t *testing.T) {
 		{"a ** b", `"*" stands at character 4 where a name or a number is needed`},
 		{"(a", "the parenthesis at character 1 is not closed"},
 		{"a)", `")" is not expected at character 2`},
-		{"a / b", "a length is divided by a number only (character 3)"},
+		{"a / b", "a length is needed here, it is a number"},
+		{"a * b", "a length is needed here, it is another quantity"},
+		{"a + pull", "a length and a force cannot be added or compared (character 3)"},
+		{"pull + 3", "the bare number at character 8 has no unit where a force is needed: give it a name and a unit under constants"},
+		{"smallest(a, pull)", "a length and a force cannot be added or compared (character 1)"},
+		{"largest(a)", "largest at character 1 takes several values, or one measurement whose readings it looks at"},
+		{"abs(a, b)", "abs at character 1 takes one value"},
+		{"sum(a, b)", `there is no function "sum" at character 1; the functions are abs, largest, mean, median, range, smallest`},
+		{"mean(a, b", "the parenthesis at character 5 is not closed"},
+		{"missing + a", `"missing" is not known here: name a measurement, a constant or a value that stands above`},
 		{"a / 0", "division by zero (character 3)"},
 		{"a / (1 - 1)", "division by zero (character 3)"},
-		{"a ^ b", `the character '^' has no place in a sum of lengths`},
+		{"a ^ b", `the character '^' has no place in a sum`},
 		{"1.2.3 + a", `"1.2.3" is not a number`},
-		{"1 + 2", "it names no measurement, constant or value"},
-		{"a - a", "it names no measurement, constant or value"},
-		{"3,5 + a", `the character ',' has no place in a sum of lengths`},
+		{"3,5 + a", `"," is not expected at character 2`},
 	}
 	for _, c := range cases {
-		_, err := ParseExpression(c.text, gauge.Millimetre)
+		_, err := parseExpression(c.text, gauge.Millimetre, names, &length)
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%q: got %v, want %s", c.text, err, c.want)
 		}
@@ -65,11 +97,11 @@ func TestExpressionErrors(t *testing.T) {
 }
 
 func TestExpressionBeyondRange(t *testing.T) {
-	e, err := ParseExpression("999999999999*a", gauge.Millimetre)
+	e, err := parseExpression("999999999999*a", gauge.Millimetre, names, &length)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := e.Value(map[string]gauge.Length{"a": mm("10")}); err == nil {
+	if _, err := lengthOf(e, map[string]gauge.Length{"a": mm("10")}); err == nil {
 		t.Error("a sum beyond one kilometre was not refused")
 	}
 }
@@ -77,11 +109,10 @@ func TestExpressionBeyondRange(t *testing.T) {
 // TestSumsAreExact compares random sums with arbitrary precision.
 func TestSumsAreExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		names := []string{"a", "b", "c", "d"}
 		values := map[string]gauge.Length{}
 		want := new(big.Int)
 		text := ""
-		for _, n := range names {
+		for _, n := range []string{"a", "b", "c", "d"} {
 			v := rapid.Int64Range(-1e13, 1e13).Draw(t, n)
 			values[n] = gauge.Length(v)
 			if rapid.Bool().Draw(t, "minus") {
@@ -92,11 +123,11 @@ func TestSumsAreExact(t *testing.T) {
 				want.Add(want, big.NewInt(v))
 			}
 		}
-		e, err := ParseExpression(text, gauge.Inch)
+		e, err := parseExpression(text, gauge.Inch, names, &length)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, err := e.Value(values); err != nil || int64(got) != want.Int64() {
+		if got, err := lengthOf(e, values); err != nil || int64(got) != want.Int64() {
 			t.Fatalf("%s = %d, %v; want %v", text, got, err, want)
 		}
 	})
@@ -107,7 +138,7 @@ func FuzzExpression(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		e, err := ParseExpression(text, gauge.Inch)
+		e, err := parseExpression(text, gauge.Inch, names, &length)
 		if err != nil {
 			return
 		}
@@ -115,7 +146,7 @@ func FuzzExpression(f *testing.F) {
 		for _, n := range e.Names() {
 			values[n] = gauge.Inch.Size()
 		}
-		if v, err := e.Value(values); err == nil && v.Abs() > gauge.MaxLength {
+		if v, err := lengthOf(e, values); err == nil && v.Abs() > gauge.MaxLength {
 			t.Errorf("%q = %d pm, beyond the range", text, v)
 		}
 	})

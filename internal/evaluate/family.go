@@ -16,6 +16,11 @@ type Family struct {
 	RowStep gauge.Length
 	// A gap at the border of two rows belongs to the upper one.
 	BorderUpper bool
+
+	// For tables that choose by marks: the steps whose marks are looked at, and
+	// the part number for each combination; an empty one is forbidden.
+	CodeSteps []string
+	CodeRows  map[string]string // by codeKey
 }
 
 // Grade is one graded part.

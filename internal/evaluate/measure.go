@@ -11,22 +11,20 @@ import (
 const complete Outcome = ""
 
 // measure works out each step from its readings and says whether the next
-// stage may begin.
-func (w *work) measure(steps []Step, after bool, readings []Reading) Outcome {
+// stage may begin. A step that does not apply in the present case is left out.
+func (w *work) measure(steps []Step, after bool) Outcome {
 	outcome := complete
 	for _, s := range steps {
-		m := Measurement{Name: s.Name, Repeats: s.Repeats, Agree: s.Agree, After: after}
-		var counting []gauge.Length
-		for _, r := range readings {
-			if r.Measurement != s.Name {
-				continue
-			}
-			m.Readings = append(m.Readings, r)
-			if r.Discarded == "" {
-				counting = append(counting, r.Value)
+		if !w.applies(s) {
+			continue
+		}
+		m := Measurement{Name: s.Name, Repeats: s.Repeats, Agree: s.Agree, Unit: s.Unit, After: after}
+		for _, r := range w.in.Readings {
+			if r.Measurement == s.Name {
+				m.Readings = append(m.Readings, r)
 			}
 		}
-		again := w.step(s, &m, counting)
+		again := w.step(s, &m)
 		w.e.Measurements = append(w.e.Measurements, m)
 		switch {
 		case again:
@@ -38,33 +36,164 @@ func (w *work) measure(steps []Step, after bool, readings []Reading) Outcome {
 	return outcome
 }
 
+// applies reports whether a step is measured in the case that the marks say.
+// While a mark is not read yet, the step does not apply.
+func (w *work) applies(s Step) bool {
+	return !slices.ContainsFunc(s.When, func(c Case) bool { return w.marks[c.Step] != c.Mark })
+}
+
 // step fills in the statistics of one measurement and reports whether its
 // readings cannot be believed.
-func (w *work) step(s Step, m *Measurement, counting []gauge.Length) (again bool) {
-	for _, r := range m.Readings {
-		if r.Discarded == "" && !s.Plausible.Contains(r.Value) {
-			again = true
-			w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
-				s.Name, r.Shown, r.Unit, w.p.showLimits(s.Plausible))
-		}
-	}
+func (w *work) step(s Step, m *Measurement) (again bool) {
+	counting := w.counting(s, m)
 	if len(counting) == 0 {
-		return again
+		return false
 	}
-	value := s.Take.of(counting)
+	if len(s.Codes) > 0 {
+		return w.readMarks(s, m, counting)
+	}
+	again = w.implausible(s, counting)
+	lows, highs := make([]gauge.Length, len(counting)), make([]gauge.Length, len(counting))
+	middles := make([]gauge.Length, len(counting))
+	intervals := false
+	for i, r := range counting {
+		lows[i], highs[i] = r.Value, r.upper()
+		middles[i] = gauge.Mean(lows[i], highs[i])
+		intervals = intervals || r.Upper != nil
+	}
+	value := s.statistic(middles)
 	m.Value = &value
-	w.values[s.Name] = value
-	if len(counting) > 1 {
-		spread := TakeRange.of(counting)
-		m.Spread = &spread
-		if s.Agree != nil && spread > *s.Agree {
-			again = true
-			w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
-				s.Name, w.p.show(spread), w.p.show(*s.Agree))
-		}
+	w.v.of[s.Name] = exact(value, s.Unit)
+	for _, l := range middles {
+		w.v.readings[s.Name] = append(w.v.readings[s.Name], exact(l, s.Unit))
 	}
+	if intervals {
+		w.openStep(s, m, lows, highs)
+	}
+	again = w.scatter(s, m, middles) || again
 	m.Complete = len(counting) >= s.Repeats && !again
 	return again
+}
+
+// counting returns the readings that count, in the step's unit.
+func (w *work) counting(s Step, m *Measurement) []Reading {
+	var counting []Reading
+	for _, r := range m.Readings {
+		if r.Discarded == "" {
+			counting = append(counting, r.in(s.Unit))
+		}
+	}
+	return counting
+}
+
+// in returns the reading in unit u. Lengths need no change; the others are
+// rounded once to what is stored.
+func (r Reading) in(u gauge.Unit) Reading {
+	if r.Unit == u || u.Kind() == gauge.KindLength || r.Unit.Kind() != u.Kind() {
+		return r
+	}
+	convert := func(l gauge.Length) gauge.Length {
+		c, err := inUnit(exact(l, r.Unit), u)
+		if err != nil {
+			return gauge.MaxLength
+		}
+		return c
+	}
+	r.Value = convert(r.Value)
+	if r.Upper != nil {
+		upper := convert(*r.Upper)
+		r.Upper = &upper
+	}
+	return r
+}
+
+// upper is the upper end of an interval, or the value itself.
+func (r Reading) upper() gauge.Length {
+	if r.Upper != nil {
+		return *r.Upper
+	}
+	return r.Value
+}
+
+// readMarks takes up which mark was read; repeats must be the same.
+func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool) {
+	m.Mark = counting[0].Shown
+	for _, r := range counting[1:] {
+		if r.Shown != m.Mark {
+			w.find(FindingDisagree, "%s: %q and %q were read: look again, and discard the reading that is wrong with the reason", s.Name, m.Mark, r.Shown)
+			return true
+		}
+	}
+	w.marks[s.Name] = m.Mark
+	for _, c := range s.Codes {
+		if c.Mark == m.Mark && c.Value != nil {
+			m.Value = c.Value
+			w.v.of[s.Name] = exact(*c.Value, s.Unit)
+		}
+	}
+	m.Complete = len(counting) >= s.Repeats
+	return false
+}
+
+// implausible points out readings that the step cannot give.
+func (w *work) implausible(s Step, counting []Reading) (again bool) {
+	for _, r := range counting {
+		if r.Shown == unreadable {
+			w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.showIn(r.Value, s.Unit))
+			continue
+		}
+		if s.Plausible.Contains(r.Value) && s.Plausible.Contains(r.upper()) {
+			continue
+		}
+		again = true
+		w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
+			s.Name, r.Shown, r.Unit, w.p.showLimitsIn(s.Plausible, s.Unit))
+	}
+	return again
+}
+
+// scatter compares the repeats with each other.
+func (w *work) scatter(s Step, m *Measurement, readings []gauge.Length) (again bool) {
+	if len(readings) < 2 {
+		return false
+	}
+	spread := TakeRange.of(readings)
+	m.Spread = &spread
+	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
+		w.find(FindingNotClosed, "%s: the last reading differs from the first by %s, allowed is %s: the indicator or its base has moved; set it up and measure all of it again",
+			s.Name, w.p.showIn(closing, s.Unit), w.p.showIn(*s.Closes, s.Unit))
+		again = true
+	}
+	agree := s.Agree != nil && spread <= *s.Agree
+	if s.Agree != nil && !agree {
+		again = true
+		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
+			s.Name, w.p.showIn(spread, s.Unit), w.p.showIn(*s.Agree, s.Unit))
+	}
+	if s.Take != TakeRange && s.Take != TakeSmallest && s.Take != TakeLargest {
+		w.suspicions(s, m, readings, agree)
+	}
+	return again
+}
+
+// openStep takes up a measurement whose readings are intervals.
+func (w *work) openStep(s Step, m *Measurement, lows, highs []gauge.Length) {
+	low, high := s.statistic(lows), s.statistic(highs)
+	if s.Take == TakeRange {
+		low, high = max(0, slices.Max(lows)-slices.Min(highs)), slices.Max(highs)-slices.Min(lows)
+	}
+	m.Between = &Limits{&low, &high}
+	w.open[s.Name] = openValue{exact(low, s.Unit), exact(high, s.Unit)}
+}
+
+// statistic is what enters the chain.
+func (s Step) statistic(readings []gauge.Length) gauge.Length {
+	if s.Take == TakeTruncated {
+		if mean, ok := truncatedMean(readings, s.Drop); ok {
+			return mean
+		}
+	}
+	return s.Take.of(readings)
 }
 
 // of computes the statistic of one or more readings. A mean is rounded once to
@@ -87,4 +216,38 @@ func (t Take) of(readings []gauge.Length) gauge.Length {
 	default:
 		return gauge.Mean(readings...)
 	}
+}
+
+// outlierLevel is how often readings without an outlier are said to have one.
+const outlierLevel = 0.01
+
+// suspicions points out what the repeats say about how they were taken.
+// Readings that agree as the procedure wants have no outliers of interest.
+func (w *work) suspicions(s Step, m *Measurement, readings []gauge.Length, agree bool) {
+	var resolution, usual gauge.Length
+	a := w.ability(s)
+	if a.Resolution != nil {
+		resolution = inStep(*a.Resolution, a.Unit, s.Unit)
+	}
+	if a.Repeats != nil {
+		usual = inStep(a.Repeats.Deviation, a.Unit, s.Unit)
+	}
+	show := func(l gauge.Length) string { return w.p.showIn(l, s.Unit) }
+	if !agree {
+		for _, i := range outliers(readings, resolution, s.Outliers, outlierLevel) {
+			w.find(FindingOutlier, "%s: %s stands apart from the other readings (%s test, 1 %%): look what was different, and discard it only with a reason", s.Name, show(readings[i]), s.Outliers)
+		}
+		if text, ok := fallingFirst(readings, resolution, usual, show); ok {
+			w.find(FindingUnseated, "%s: %s", s.Name, text)
+		}
+	}
+	if text, ok := identical(readings, resolution, usual, show); ok {
+		w.find(FindingIdentical, "%s: %s", s.Name, text)
+	}
+}
+
+// inStep converts what is known of a gauge to a step's unit; lengths need no
+// change.
+func inStep(l gauge.Length, from, to gauge.Unit) gauge.Length {
+	return Reading{Value: l, Unit: from}.in(to).Value
 }

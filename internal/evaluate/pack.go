@@ -18,9 +18,9 @@ const mostPieces = 30
 
 // Pack is several pieces on each other.
 type Pack struct {
-	Pieces    []Grade      `json:"pieces"` // as they are stacked, the thinnest outside
-	Thickness gauge.Length `json:"thickness"`
-	Play      gauge.Length `json:"play"` // negative is a preload
+	Pieces    []Grade       `json:"pieces"` // as they are stacked, the thinnest outside
+	Thickness gauge.Length  `json:"thickness"`
+	Play      *gauge.Length `json:"play,omitempty"` // negative is a preload; nil when the thickness was stated
 }
 
 // Name lists the part numbers in the order of the stack.
@@ -34,14 +34,14 @@ func (p Pack) Name() string {
 
 // pack takes the fewest pieces in stock whose sum is in the window; among
 // those the sum nearest to the aim.
-func (w *work) pack() {
-	s, ok := newStack(w.family.Grades, *w.p.Choose.Pack, *w.e.Window.Max)
+func (w *fitting) pack() {
+	s, ok := newStack(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
-		w.e.Outcome = NothingFits
+		w.outcome = NothingFits
 		w.find(FindingNothingFits, "the thicknesses of family %s have so fine a common step that their sums are too many to try: allow fewer pieces, or look for a slip of the pen in the table", w.family.ID)
 		return
 	}
-	for pieces := w.p.Choose.Pack.Least; pieces <= w.p.Choose.Pack.Most; pieces++ {
+	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		best := gauge.Length(-1)
 		for sum := range s.sums(pieces) {
 			if w.inWindow(sum) && (best < 0 || w.nearer(sum, best)) {
@@ -49,9 +49,9 @@ func (w *work) pack() {
 			}
 		}
 		if best >= 0 {
-			w.e.Outcome, w.e.Pack = FitPart, w.packOf(s, pieces, best)
-			w.e.Why = fmt.Sprintf("no pack of fewer pieces is within %s; of those with %d it is nearest to %s (%s); it gives %s",
-				w.p.showLimits(*w.e.Window), pieces, w.p.show(*w.e.Aim), w.aimWords(), w.p.playWords(w.e.Pack.Play))
+			w.outcome, w.fit.Pack = FitPart, w.packOf(s, pieces, best)
+			w.fit.Why = fmt.Sprintf("no pack of fewer pieces is within %s; of those with %d it is nearest to %s (%s)%s",
+				w.p.showLimits(*w.fit.Window), pieces, w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
 			return
 		}
 	}
@@ -59,33 +59,33 @@ func (w *work) pack() {
 }
 
 // nearestPacks names the sums on both sides of a window that no pack reaches.
-func (w *work) nearestPacks(s *stack) {
-	w.e.Outcome = NothingFits
-	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.p.Choose.Pack.Least, w.p.Choose.Pack.Most, w.p.showLimits(*w.e.Window))
-	for pieces := w.p.Choose.Pack.Least; pieces <= w.p.Choose.Pack.Most; pieces++ {
+func (w *fitting) nearestPacks(s *stack) {
+	w.outcome = NothingFits
+	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.showLimits(*w.fit.Window))
+	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		for sum := range s.sums(pieces) {
-			below, above := w.e.PackThinner, w.e.PackThicker
+			below, above := w.fit.PackThinner, w.fit.PackThicker
 			switch {
-			case sum <= *w.e.Window.Min && (below == nil || sum > below.Thickness):
-				w.e.PackThinner = w.packOf(s, pieces, sum)
-			case sum >= *w.e.Window.Max && (above == nil || sum < above.Thickness):
-				w.e.PackThicker = w.packOf(s, pieces, sum)
+			case sum <= *w.fit.Window.Min && (below == nil || sum > below.Thickness):
+				w.fit.PackThinner = w.packOf(s, pieces, sum)
+			case sum >= *w.fit.Window.Max && (above == nil || sum < above.Thickness):
+				w.fit.PackThicker = w.packOf(s, pieces, sum)
 			}
 		}
 	}
 	for _, side := range []struct {
 		word string
 		pack *Pack
-	}{{"thinner", w.e.PackThinner}, {"thicker", w.e.PackThicker}} {
+	}{{"thinner", w.fit.PackThinner}, {"thicker", w.fit.PackThicker}} {
 		if side.pack != nil {
-			text += fmt.Sprintf("; the next %s, %s of %s, would give %s", side.word, side.pack.Name(), w.p.show(side.pack.Thickness), w.p.playWords(side.pack.Play))
+			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.p.show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
 		}
 	}
 	w.find(FindingNothingFits, "%s: check the sum and the stock, then measure again or order what is missing", text)
 }
 
-func (w *work) packOf(s *stack, pieces int, sum gauge.Length) *Pack {
-	return &Pack{Pieces: thinnestOutside(s.pieces(pieces, sum)), Thickness: sum, Play: *w.e.Gap - sum}
+func (w *fitting) packOf(s *stack, pieces int, sum gauge.Length) *Pack {
+	return &Pack{Pieces: thinnestOutside(s.pieces(pieces, sum)), Thickness: sum, Play: w.playWith(sum)}
 }
 
 // thinnestOutside orders pieces so that the two thinnest are the outer ones.

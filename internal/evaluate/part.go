@@ -6,201 +6,329 @@ import (
 	"gauged/internal/gauge"
 )
 
+// fitting is one place of an evaluation under construction.
+type fitting struct {
+	*work
+	place   *Place
+	fit     *Fit
+	outcome Outcome
+}
+
+// eachPlace works out the part of every place. One place that cannot be filled
+// outweighs the others.
+func (w *work) eachPlace() error {
+	places := w.p.EachPlace()
+	if len(w.p.Places) > 0 {
+		w.e.Fits = make([]Fit, len(places))
+	}
+	rank := map[Outcome]int{FitPart: 1, NothingFits: 2, MeasureAgain: 3}
+	for i, fit := range w.e.EachFit() {
+		f := &fitting{work: w, place: &places[i], fit: fit, outcome: FitPart}
+		fit.Place, fit.Title = places[i].Name, places[i].Title
+		if err := f.part(); err != nil {
+			return fmt.Errorf("%s%w", places[i].prefix(), err)
+		}
+		if rank[f.outcome] > rank[w.e.Outcome] {
+			w.e.Outcome = f.outcome
+		}
+	}
+	return nil
+}
+
+// prefix names the place where there are several.
+func (p *Place) prefix() string {
+	if p.Name == "" {
+		return ""
+	}
+	return p.Name + ": "
+}
+
+// find points something out, with the place where there are several.
+func (w *fitting) find(code FindingCode, format string, args ...any) {
+	w.work.find(code, "%s", w.place.prefix()+fmt.Sprintf(format, args...))
+}
+
 // part works out the window of thickness and the part that is wanted.
-func (w *work) part() {
+func (w *fitting) part() error {
+	if w.place.Choose.Aim == AimCode {
+		return w.fromCodes()
+	}
+	possible, err := w.target()
+	if err != nil || !possible {
+		return err
+	}
 	switch {
-	case w.p.Choose.Aim == AimTable:
+	case w.place.Choose.Aim == AimTable:
 		w.fromTable()
-	case !w.window():
-		// The finding says what to do.
-	case w.p.ToSize:
-		w.e.Outcome = FitPart
-		w.e.Why = w.aimWords()
-	case w.p.Choose.Pack != nil:
+	case w.place.ToSize:
+		w.toSize()
+	case w.place.Choose.Pack != nil:
 		w.pack()
 	default:
 		w.rank()
 	}
+	return nil
+}
+
+// target computes the gap or the stated thickness, and the window. It reports
+// false when no part could be thin enough.
+func (w *fitting) target() (possible bool, err error) {
+	if w.place.Thickness != nil {
+		return w.statedThickness()
+	}
+	gap, err := w.sum(w.place.prefix()+"gap", w.gapUnit(), w.place.Gap)
+	if err != nil {
+		return false, err
+	}
+	w.fit.Gap, w.fit.Between = &gap, w.lastBetween()
+	if w.fit.Allowed, err = w.bounds(w.place.Allowed); err != nil {
+		return false, err
+	}
+	if w.place.Choose.Aim == AimTable {
+		return true, nil
+	}
+	return w.window()
+}
+
+// gapUnit is the unit of a gap: a table may be looked up with a number or a
+// torque.
+func (w *fitting) gapUnit() gauge.Unit {
+	if w.place.Choose.Aim == AimTable && w.place.Gap.of != length {
+		return w.family.Unit
+	}
+	return w.p.Unit
+}
+
+// statedThickness takes the thickness that the procedure states as the aim.
+func (w *fitting) statedThickness() (possible bool, err error) {
+	t, err := w.sum(w.place.prefix()+"thickness", w.p.Unit, w.place.Thickness)
+	if err != nil {
+		return false, err
+	}
+	w.fit.Aim = &t
+	if within := w.place.Within; within != nil {
+		low, high := max(t-*within, 0), t+*within
+		w.fit.Window = &Limits{&low, &high}
+	}
+	switch w.place.Choose.Aim {
+	case AimThicker:
+		w.fit.Window = w.fit.Window.but(&t, nil)
+	case AimThinner:
+		w.fit.Window = w.fit.Window.but(nil, &t)
+	}
+	if t <= 0 {
+		w.outcome = MeasureAgain
+		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.show(t))
+		return false, nil
+	}
+	return true, nil
+}
+
+// but returns limits with another end, or another two.
+func (r *Limits) but(low, high *gauge.Length) *Limits {
+	changed := Limits{}
+	if r != nil {
+		changed = *r
+	}
+	if low != nil {
+		changed.Min = low
+	}
+	if high != nil {
+		changed.Max = high
+	}
+	return &changed
 }
 
 // window computes the thicknesses that give an allowed play, and the one aimed
 // at: thickness = gap - play. It reports false when no part could be thin
 // enough, which is a fault of the set-up and never a negative shim.
-func (w *work) window() (possible bool) {
-	gap := *w.e.Gap
-	low, high := gap-*w.p.Allowed.Max, gap-*w.p.Allowed.Min
+func (w *fitting) window() (possible bool, err error) {
+	gap := *w.fit.Gap
+	low, high := gap-*w.fit.Allowed.Max, gap-*w.fit.Allowed.Min
 	if high <= 0 {
-		w.e.Outcome = MeasureAgain
+		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s of %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
-			w.p.show(gap), w.p.word(), w.p.showAllowed())
-		return false
+			w.p.show(gap), w.place.word(), w.showAllowed())
+		return false, nil
 	}
 	low = max(low, 0)
-	w.e.Window = &Limits{&low, &high}
-	aim := w.aim(low, high)
-	w.e.Aim = &aim
-	return true
+	w.fit.Window = &Limits{&low, &high}
+	aim, err := w.aim(low, high)
+	w.fit.Aim = &aim
+	return true, err
 }
 
-func (w *work) aim(low, high gauge.Length) gauge.Length {
-	switch w.p.Choose.Aim {
+func (w *fitting) aim(low, high gauge.Length) (gauge.Length, error) {
+	switch w.place.Choose.Aim {
 	case AimThickest:
-		return high
+		return high, nil
 	case AimThinnest:
-		return low
+		return low, nil
 	case AimPlay:
-		return max(*w.e.Gap-w.p.Choose.AimPlay, low)
+		play, err := w.aimedPlay()
+		return max(*w.fit.Gap-play, low), err
 	default:
-		return gauge.Mean(low, high)
+		return gauge.Mean(low, high), nil
 	}
+}
+
+// aimedPlay is the play that the procedure aims at.
+func (w *fitting) aimedPlay() (gauge.Length, error) {
+	c := w.place.Choose
+	if c.AimOf == nil {
+		return c.AimPlay, nil
+	}
+	r, err := c.AimOf.value(&w.v)
+	if err != nil {
+		return 0, fmt.Errorf("aim %s: %w", c.AimOf, err)
+	}
+	play, err := inUnit(r, w.p.Unit)
+	if c.AimNegated {
+		play = -play
+	}
+	return play, err
 }
 
 // rank lists every grade with the play it would give and takes the one that
-// fits, can be had and is nearest to the aim.
-func (w *work) rank() {
+// fits, can be had and is preferred.
+func (w *fitting) rank() {
 	best, bestInStock := -1, -1
 	for i, g := range w.family.Grades {
 		if g.Thickness == nil {
-			w.e.Candidates = append(w.e.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
+			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
 			continue
 		}
-		play := *w.e.Gap - *g.Thickness
-		c := Candidate{Grade: g, Play: &play, Fits: w.inWindow(*g.Thickness)}
-		if c.Fits {
-			if best < 0 || w.nearer(*g.Thickness, *w.family.Grades[best].Thickness) {
-				best = i
-			}
-			switch {
-			case g.out():
-				c.PassedOver = "out of stock"
-			case bestInStock < 0 || w.nearer(*g.Thickness, *w.family.Grades[bestInStock].Thickness):
-				bestInStock = i
-			}
+		w.fit.Candidates = append(w.fit.Candidates, w.candidate(g))
+		c := &w.fit.Candidates[i]
+		if !c.Fits {
+			continue
 		}
-		w.e.Candidates = append(w.e.Candidates, c)
+		if best < 0 || w.better(i, best) {
+			best = i
+		}
+		switch {
+		case g.out():
+			c.PassedOver = "out of stock"
+		case bestInStock < 0 || w.better(i, bestInStock):
+			bestInStock = i
+		}
 	}
 	if bestInStock < 0 {
 		w.nothingFits()
 		return
 	}
 	w.choose(bestInStock)
-	w.e.Why = w.why(*w.e.Choice)
+	w.fit.Why = w.why(*w.fit.Choice)
 	if best != bestInStock {
 		w.find(FindingOutOfStock, "%s is nearer to the aim but out of stock; %s is the next that fits",
-			w.p.showGrade(w.family.Grades[best]), w.e.Choice.Part)
+			w.p.showGrade(w.family.Grades[best]), w.fit.Choice.Part)
 	}
+	w.doubtful()
+}
+
+// candidate is a grade with the play that it would give.
+func (w *fitting) candidate(g Grade) Candidate {
+	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness), Play: w.playWith(*g.Thickness)}
+	if c.Play == nil {
+		return c
+	}
+	if b := w.fit.Between; b != nil {
+		low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
+		c.Between = &Limits{&low, &high}
+	}
+	c.Probability = w.probability(g, *c.Play)
+	return c
+}
+
+// playWith is the play that a thickness leaves; nil when the thickness was
+// stated instead of the gap.
+func (w *fitting) playWith(thickness gauge.Length) *gauge.Length {
+	if w.fit.Gap == nil {
+		return nil
+	}
+	play := *w.fit.Gap - thickness
+	return &play
+}
+
+// giving says what play a thickness leaves, after the given words.
+func (w *fitting) giving(words string, thickness gauge.Length) string {
+	if play := w.playWith(thickness); play != nil {
+		return words + w.place.playWords(w.p, *play)
+	}
+	return ""
+}
+
+// better reports whether grade a is preferred to b, which stands before it.
+func (w *fitting) better(a, b int) bool {
+	if w.place.Choose.Aim == AimLikeliest {
+		pa, pb := w.fit.Candidates[a].Probability, w.fit.Candidates[b].Probability
+		if pa != nil && pb != nil && *pa != *pb {
+			return *pa > *pb
+		}
+	}
+	return w.nearer(*w.family.Grades[a].Thickness, *w.family.Grades[b].Thickness)
 }
 
 // choose settles on a candidate and shows its neighbours.
-func (w *work) choose(i int) {
-	w.e.Outcome = FitPart
-	w.e.Choice = &w.e.Candidates[i]
+func (w *fitting) choose(i int) {
+	w.outcome = FitPart
+	w.fit.Choice = &w.fit.Candidates[i]
 	if i > 0 {
-		w.e.Thinner = &w.e.Candidates[i-1]
+		w.fit.Thinner = &w.fit.Candidates[i-1]
 	}
-	if i+1 < len(w.e.Candidates) {
-		w.e.Thicker = &w.e.Candidates[i+1]
+	if i+1 < len(w.fit.Candidates) {
+		w.fit.Thicker = &w.fit.Candidates[i+1]
 	}
 }
 
-func (w *work) inWindow(t gauge.Length) bool {
-	low, high := *w.e.Window.Min, *w.e.Window.Max
-	if w.p.Choose.Border == BorderOutside {
-		return t > low && t < high
+func (w *fitting) inWindow(t gauge.Length) bool {
+	if w.fit.Window == nil {
+		return true
 	}
-	return t >= low && t <= high
+	if w.place.Choose.Border == BorderOutside && (w.fit.Window.Min != nil && t == *w.fit.Window.Min || w.fit.Window.Max != nil && t == *w.fit.Window.Max) {
+		return false
+	}
+	return w.fit.Window.Contains(t)
 }
 
 // nearer reports whether thickness a is preferred to b; grades come in rising
 // order, so at equal distance a is the thicker one. Distances to the middle are
 // compared as twice the distance, so that half a picometre does not decide.
-func (w *work) nearer(a, b gauge.Length) bool {
-	twiceAim := 2 * *w.e.Aim
-	if w.p.Choose.Aim == AimMiddle {
-		twiceAim = *w.e.Window.Min + *w.e.Window.Max
+func (w *fitting) nearer(a, b gauge.Length) bool {
+	twiceAim := 2 * *w.fit.Aim
+	if w.place.Choose.Aim == AimMiddle || w.place.Choose.Aim == AimLikeliest {
+		twiceAim = *w.fit.Window.Min + *w.fit.Window.Max
 	}
 	da, db := (2*a - twiceAim).Abs(), (2*b - twiceAim).Abs()
-	return da < db || da == db && w.p.Choose.TieThicker
+	return da < db || da == db && w.place.Choose.TieThicker
 }
 
 // nothingFits names the nearest grades on both sides of the window, with the
 // play that they would give, and what to check.
-func (w *work) nothingFits() {
-	w.e.Outcome = NothingFits
-	for i := range w.e.Candidates {
-		c := &w.e.Candidates[i]
+func (w *fitting) nothingFits() {
+	w.outcome = NothingFits
+	for i := range w.fit.Candidates {
+		c := &w.fit.Candidates[i]
 		switch {
 		case c.Thickness == nil:
 		case c.PassedOver != "":
 			w.find(FindingOutOfStock, "%s would fit but is out of stock", w.p.showGrade(c.Grade))
-		case *c.Thickness <= *w.e.Window.Min:
-			w.e.Thinner = c
-		case w.e.Thicker == nil && *c.Thickness >= *w.e.Window.Max:
-			w.e.Thicker = c
+		case w.fit.Window.Min != nil && *c.Thickness <= *w.fit.Window.Min:
+			w.fit.Thinner = c
+		case w.fit.Thicker == nil && w.fit.Window.Max != nil && *c.Thickness >= *w.fit.Window.Max:
+			w.fit.Thicker = c
 		}
 	}
-	text := fmt.Sprintf("no grade that can be had is %s thick", w.p.showLimits(*w.e.Window))
-	if c := w.e.Thinner; c != nil {
-		text += fmt.Sprintf("; the next thinner, %s, would give %s", w.p.showGrade(c.Grade), w.p.playWords(*c.Play))
-	}
-	if c := w.e.Thicker; c != nil {
-		text += fmt.Sprintf("; the next thicker, %s, would give %s", w.p.showGrade(c.Grade), w.p.playWords(*c.Play))
+	text := fmt.Sprintf("no grade that can be had is %s thick", w.p.showLimits(*w.fit.Window))
+	for _, side := range []struct {
+		word string
+		c    *Candidate
+	}{{"thinner", w.fit.Thinner}, {"thicker", w.fit.Thicker}} {
+		if side.c == nil {
+			continue
+		}
+		text += "; the next " + side.word + ", " + w.p.showGrade(side.c.Grade)
+		text += w.giving(", would give ", *side.c.Thickness)
 	}
 	w.find(FindingNothingFits, "%s: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part", text)
-}
-
-// fromTable takes the grade whose row serves the gap.
-func (w *work) fromTable() {
-	gap := roundToStep(*w.e.Gap, w.family.RowStep)
-	chosen := -1
-	for i, g := range w.family.Grades {
-		c := Candidate{Grade: g}
-		if g.Thickness != nil {
-			play := *w.e.Gap - *g.Thickness
-			c.Play = &play
-		}
-		if g.Serves.Limited() && g.Serves.Contains(gap) {
-			c.Fits = true
-			// Two rows serve their common border; the later one is the upper.
-			if chosen < 0 || w.family.BorderUpper {
-				chosen = i
-			}
-		}
-		w.e.Candidates = append(w.e.Candidates, c)
-	}
-	for i := range w.e.Candidates {
-		if c := &w.e.Candidates[i]; c.Fits && i != chosen {
-			c.Fits, c.PassedOver = false, "the gap at the border belongs to the other row"
-		}
-	}
-	if chosen < 0 {
-		w.e.Outcome = NothingFits
-		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.show(gap))
-		return
-	}
-	if c := &w.e.Candidates[chosen]; c.out() {
-		c.PassedOver = "out of stock"
-		w.e.Outcome = NothingFits
-		w.find(FindingOutOfStock, "%s is the part for this gap but is out of stock", w.p.showGrade(c.Grade))
-		return
-	}
-	w.choose(chosen)
-	w.e.Why = fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimits(w.e.Choice.Serves))
-}
-
-// roundToStep rounds a gap to whole steps, half to even; a step of 0 leaves it.
-func roundToStep(gap, step gauge.Length) gauge.Length {
-	if step == 0 {
-		return gap
-	}
-	steps := gap / step
-	rest := 2 * (gap - steps*step).Abs()
-	if rest > step || rest == step && steps%2 != 0 {
-		if gap < 0 {
-			steps--
-		} else {
-			steps++
-		}
-	}
-	return steps * step
 }

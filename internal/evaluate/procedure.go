@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"math/big"
 
 	"gauged/internal/gauge"
 )
@@ -24,18 +25,39 @@ type Procedure struct {
 	Measure   []Step // before a part is chosen
 	Constants []Constant
 	Values    []Named // intermediate results, each from what stands before it
-	Gap       *Expression
+	Judge     []Judge // results with limits of their own
+	KeepWhen  *Judge  // nothing is fitted while this is inside its limits
+	Place             // the one place where a part goes; without a part its gap is judged
+	Places    []Place // several places instead of the one
+	Verify    []Step  // after fitting
+	Proof     []Judge // results after fitting with limits of their own
+	Proven    []Named // intermediate results after fitting
 
-	Allowed Limits // of the play after fitting, or of the gap itself when nothing is fitted
+	Instruments map[string]Ability // by the name that steps call them
+	Temperature *Temperature       // nil: 20 degC, or not corrected
+	Decide      Decide
+
+	VerifyPlay      *Expression
+	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play
+
+	units map[string]gauge.Unit // in which each name is shown
+}
+
+// Place is where a part goes, and how it is chosen.
+type Place struct {
+	Name  string // empty for the one place of a procedure
+	Title string
+
+	Gap       *Expression   // what there is to fill; nil when Thickness says it at once
+	Thickness *Expression   // what the part should be
+	Within    *gauge.Length // the part may differ from Thickness by this much; nil: not limited
+
+	Allowed Bounds // of the play after fitting, or of the gap itself when nothing is fitted
 	Word    Word   // how the closing dimension is called
 
 	Parts  string // id of the part family to choose from; empty when there is none
 	ToSize bool   // the part is made to size instead
 	Choose Choose
-
-	Verify          []Step // after fitting
-	VerifyPlay      *Expression
-	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play
 }
 
 // Step is one quantity to measure.
@@ -44,24 +66,92 @@ type Step struct {
 	Title      string
 	How        string
 	Instrument string
+	Unit       gauge.Unit    // of its readings, agreement and limits
 	Repeats    int           // fewest readings
 	Agree      *gauge.Length // greatest allowed largest less smallest reading
+	Closes     *gauge.Length // the last reading must return to the first within this much
 	Take       Take
+	Drop       int         // readings dropped at each end by a truncated mean
+	Outliers   OutlierTest // empty: none
 	Plausible  Limits
+	Codes      []Code        // the readings are marks out of these
+	Unreadable *gauge.Length // what stands for a mark that cannot be read; nil: it must be readable
+	When       []Case        // measured only in all of these cases; empty: always
+
+	Angle      *Angle   // the reading is along a line at this angle
+	Misaligned *big.Rat // the gauge may be out of line by this many degrees; nil: in line
+	Material   *Expansion
 }
 
-// Constant is a length that is known beforehand, such as a gasket or a test shim.
+// Code is a mark that a step may read, with the value that it stands for.
+type Code struct {
+	Mark  string
+	Value *gauge.Length // in the step's unit; nil when it is only a mark
+}
+
+// Case is a mark that an earlier step must have read.
+type Case struct {
+	Step string
+	Mark string
+}
+
+// Constant is a quantity that is known beforehand, such as a gasket, a test
+// shim, a radius or an expansion coefficient.
 type Constant struct {
 	Name  string
 	Title string
-	Value gauge.Length
+	Text  string       // as it is written, with its unit
+	Value gauge.Length // in Unit
+	Unit  gauge.Unit   // unknown for a compound unit
+	Doubt Doubt
+
+	of    dimension
+	exact *big.Rat // to compute with
 }
 
-// Named is an intermediate result.
+// Named is an intermediate result. It has one formula, or one for each mark of
+// a step.
 type Named struct {
-	Name       string
+	Name     string
+	Title    string
+	Unit     gauge.Unit // in which it is shown
+	Formulas []Formula
+}
+
+// Formula is an expression for one case, or for all.
+type Formula struct {
+	Case       Case // zero: always
 	Expression *Expression
 }
+
+// Judge is a result with limits of its own.
+type Judge struct {
+	Named
+	Is        string // the mark that a step must read; empty when limits judge
+	Limits    Bounds
+	Otherwise string // what to do when it is outside
+	Then      Consequence
+}
+
+// Consequence is what follows when a result is outside its limits.
+type Consequence string
+
+// The consequences.
+const (
+	ThenReject Consequence = "does not conform"
+	ThenAgain  Consequence = "measure again"
+	ThenAdvise Consequence = "advise" // only a finding
+)
+
+// Bounds are limits that may depend on what is measured.
+type Bounds struct {
+	Limits                   // where they are plain numbers
+	MinOf, MaxOf *Expression // where they are formulas
+	negated      bool        // they limit a preload, which is a negative play
+}
+
+// Given reports whether there is any limit.
+func (b Bounds) Given() bool { return b.Limited() || b.MinOf != nil || b.MaxOf != nil }
 
 // Limits is a closed interval; a nil end is not limited.
 type Limits struct {
@@ -73,6 +163,9 @@ type Limits struct {
 func (r Limits) Contains(l gauge.Length) bool {
 	return (r.Min == nil || l >= *r.Min) && (r.Max == nil || l <= *r.Max)
 }
+
+// negative returns the limits of the negative value.
+func (r Limits) negative() Limits { return Limits{negative(r.Max), negative(r.Min)} }
 
 // Limited reports whether there is at least one end.
 func (r Limits) Limited() bool { return r.Min != nil || r.Max != nil }
@@ -92,20 +185,24 @@ type Take string
 
 // The statistics of a measurement.
 const (
-	TakeMean     Take = "mean"
-	TakeMedian   Take = "median"
-	TakeSmallest Take = "smallest"
-	TakeLargest  Take = "largest"
-	TakeRange    Take = "range" // largest less smallest, as for a total indicator reading
+	TakeMean      Take = "mean"
+	TakeMedian    Take = "median"
+	TakeSmallest  Take = "smallest"
+	TakeLargest   Take = "largest"
+	TakeRange     Take = "range"          // largest less smallest, as for a total indicator reading
+	TakeTruncated Take = "truncated mean" // the mean without the ends
 )
 
 // Choose is how one of several parts that fit is preferred.
 type Choose struct {
 	Aim        Aim
 	AimPlay    gauge.Length // for AimPlay
+	AimOf      *Expression  // for AimPlay, where it depends on what is measured
+	AimNegated bool         // AimOf is a preload
 	TieThicker bool         // of two equally near the aim take the thicker one, else the thinner
 	Border     Border
-	Pack       *PackRule // several pieces instead of one; nil: one
+	Pack       *PackRule    // several pieces instead of one; nil: one
+	Step       gauge.Length // a part made to size comes in whole steps; 0: in any size
 }
 
 // Aim is what a procedure wants within its limits.
@@ -113,12 +210,20 @@ type Aim string
 
 // The aims.
 const (
-	AimMiddle   Aim = "middle"
-	AimPlay     Aim = "play" // a stated play or preload
-	AimThickest Aim = "thickest"
-	AimThinnest Aim = "thinnest"
-	AimTable    Aim = "table" // the grade whose row of the table serves the gap
+	AimMiddle    Aim = "middle"
+	AimPlay      Aim = "play" // a stated play or preload
+	AimThickest  Aim = "thickest"
+	AimThinnest  Aim = "thinnest"
+	AimLikeliest Aim = "likeliest"    // the greatest probability to end inside the limits
+	AimTable     Aim = "table"        // the grade whose row of the table serves the gap
+	AimCode      Aim = "code"         // the grade that the table gives for the marks
+	AimNearest   Aim = "nearest"      // to the thickness that is stated
+	AimThicker   Aim = "next thicker" // the stated thickness or the next above
+	AimThinner   Aim = "next thinner" // the stated thickness or the next below
 )
+
+// stated reports whether the aim is a thickness that the procedure states.
+func (a Aim) stated() bool { return a == AimNearest || a == AimThicker || a == AimThinner }
 
 // Border says whether a part exactly at a limit fits.
 type Border string
@@ -144,19 +249,84 @@ func (p *Procedure) Step(name string) (step Step, verify, ok bool) {
 	return Step{}, false, false
 }
 
+// EachPlace returns the places where parts go: several, or the one.
+func (p *Procedure) EachPlace() []Place {
+	switch {
+	case len(p.Places) > 0:
+		return p.Places
+	case p.Place.ChoosesPart():
+		return []Place{p.Place}
+	}
+	return nil
+}
+
+// PlaceNamed returns the place of that name.
+func (p *Procedure) PlaceNamed(name string) (Place, bool) {
+	for _, place := range p.EachPlace() {
+		if place.Name == name {
+			return place, true
+		}
+	}
+	return Place{}, false
+}
+
 // ChoosesPart reports whether the procedure ends in a part, from a family or made to size.
-func (p *Procedure) ChoosesPart() bool { return p.Parts != "" || p.ToSize }
+func (p *Procedure) ChoosesPart() bool { return len(p.EachPlace()) > 0 }
+
+// ChoosesPart reports whether the place takes a part, from a family or made to size.
+func (p *Place) ChoosesPart() bool { return p.Parts != "" || p.ToSize }
+
+// FamilyID is the part family that the procedure chooses from; empty when there is none.
+func (p *Procedure) FamilyID() string {
+	for _, place := range p.EachPlace() {
+		if place.Parts != "" {
+			return place.Parts
+		}
+	}
+	return ""
+}
 
 // Suits reports why the procedure cannot choose from the family: a choice by
-// table needs rows that say which gaps they serve, any other needs thicknesses.
-// path names the procedure's file.
+// table needs rows that say which gaps they serve, one by marks needs rows for
+// the marks, any other needs thicknesses. path names the procedure's file.
 func (p *Procedure) Suits(f *Family, path string) error {
-	for _, g := range f.Grades {
-		if p.Choose.Aim == AimTable && !g.Serves.Limited() {
-			return fmt.Errorf("%s:1:1: procedure %s chooses by table, but %s of family %s does not say which gaps it serves", path, p.ID, g.Part, f.ID)
+	for _, place := range p.EachPlace() {
+		if place.Parts == "" {
+			continue
 		}
-		if p.Choose.Aim != AimTable && g.Thickness == nil {
-			return fmt.Errorf("%s:1:1: procedure %s chooses by thickness, but %s of family %s has none", path, p.ID, g.Part, f.ID)
+		if err := p.suits(place, f); err != nil {
+			return fmt.Errorf("%s:1:1: procedure %s %w", path, p.ID, err)
+		}
+	}
+	return nil
+}
+
+func (p *Procedure) suits(place Place, f *Family) error {
+	if place.Choose.Aim == AimCode {
+		return p.suitsCodes(f)
+	}
+	if of := dimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.of {
+		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.of, f.ID, f.Unit)
+	}
+	for _, g := range f.Grades {
+		if place.Choose.Aim == AimTable && !g.Serves.Limited() {
+			return fmt.Errorf("chooses by table, but %s of family %s does not say which gaps it serves", g.Part, f.ID)
+		}
+		if place.Choose.Aim != AimTable && g.Thickness == nil {
+			return fmt.Errorf("chooses by thickness, but %s of family %s has none", g.Part, f.ID)
+		}
+	}
+	return nil
+}
+
+// suitsCodes looks for a row or a stated refusal for every combination of marks.
+func (p *Procedure) suitsCodes(f *Family) error {
+	if len(f.CodeSteps) == 0 {
+		return fmt.Errorf("chooses by marks, but family %s has no rows for marks", f.ID)
+	}
+	for _, name := range f.CodeSteps {
+		if s, _, ok := p.Step(name); !ok || len(s.Codes) == 0 {
+			return fmt.Errorf("chooses by marks, but has no measurement %q with codes, which family %s looks at", name, f.ID)
 		}
 	}
 	return nil

@@ -1,12 +1,7 @@
 package evaluate
 
 import (
-	"bytes"
-	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
-	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -14,144 +9,103 @@ import (
 
 // UnitError says that a reading came in a unit that the procedure refuses.
 type UnitError struct {
-	Shown     string
-	Unit      gauge.Unit
-	Procedure string
-	Wanted    gauge.Unit
+	Shown       string
+	Unit        gauge.Unit
+	Procedure   string
+	Measurement string
+	Wanted      gauge.Unit
 }
 
 func (e *UnitError) Error() string {
+	if e.Unit.Kind() != e.Wanted.Kind() {
+		return fmt.Sprintf("%s was not taken: %s is a %v in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind(), e.Wanted)
+	}
 	return fmt.Sprintf("%s %s was not taken: procedure %s works in %s and refuses other units; switch the gauge to %s and read again, or let the procedure say other_units: convert",
 		e.Shown, e.Unit, e.Procedure, e.Wanted, e.Wanted)
 }
 
-// AcceptUnit refuses a reading whose unit is not the procedure's, unless the
-// procedure converts. Converting is exact, so an accepted value needs no change.
-func (p *Procedure) AcceptUnit(shown string, u gauge.Unit) error {
-	if u == p.Unit || p.ConvertUnits && u.Known() {
+// AcceptUnit refuses a reading whose unit is not the measurement's, unless the
+// procedure converts. Converting a length is exact, so an accepted value needs
+// no change.
+func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
+	wanted := p.Unit
+	if s, _, ok := p.Step(measurement); ok {
+		wanted = s.Unit
+	}
+	if u == wanted || p.ConvertUnits && u.Kind() == wanted.Kind() {
 		return nil
 	}
-	return &UnitError{shown, u, p.ID, p.Unit}
+	return &UnitError{shown, u, p.ID, measurement, wanted}
 }
 
-// readingColumns are the columns of a file of readings; the first three are needed.
-var readingColumns = []string{"measurement", "value", "unit", "gauge", "discarded"}
+// unreadable is what is typed for a mark that cannot be read.
+const unreadable = "unreadable"
 
-// ReadReadings reads a CSV file of readings for the procedure: a header line,
-// then a line for each reading in the order in which they were taken. Lines
-// that begin with # are remarks. name is used in problems only.
-func ReadReadings(name string, content []byte, p *Procedure) ([]Reading, error) {
-	r := csv.NewReader(bytes.NewReader(content))
-	r.Comment = '#'
-	r.FieldsPerRecord = -1
-	header, err := r.Read()
-	if errors.Is(err, io.EOF) {
-		return nil, fmt.Errorf("%s:1:1: the file is empty; it begins with the line %s", name, strings.Join(readingColumns[:3], ","))
+// intervalSign stands between the ends of a typed interval: the thickest feeler
+// that goes in and the thinnest that does not.
+const intervalSign = ".."
+
+// Typed reads what a person typed for a measurement: digits with a decimal
+// point; an interval such as 0.20..0.25; a mark, whose unit is 1 or none; or
+// unreadable where the procedure says what stands for it.
+func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, error) {
+	s, _, ok := p.Step(measurement)
+	if !ok {
+		return Reading{}, fmt.Errorf("procedure %s has no measurement %q", p.ID, measurement)
 	}
+	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
+	switch {
+	case len(s.Codes) > 0:
+		return s.readMark(r)
+	case shown == unreadable && s.Unreadable != nil:
+		r.Value, r.Unit = *s.Unreadable, s.Unit
+		return r, nil
+	}
+	if u.Known() {
+		if err := p.AcceptUnit(measurement, shown, u); err != nil {
+			return Reading{}, err
+		}
+	}
+	low, high, interval := strings.Cut(shown, intervalSign)
+	value, err := gauge.ParseLength(low, u)
+	if err != nil || !interval {
+		r.Value = value
+		return r, err
+	}
+	upper, err := gauge.ParseLength(high, u)
 	if err != nil {
-		return nil, csvProblem(name, err)
+		return Reading{}, err
 	}
-	c := csvReadings{name: name, r: r, p: p, header: header}
-	if err := c.checkHeader(); err != nil {
-		return nil, err
+	if upper <= value {
+		return Reading{}, fmt.Errorf("%q is no interval: the second number is the larger one", shown)
 	}
-	var readings []Reading
-	var problems []error
-	for {
-		record, err := r.Read()
-		if errors.Is(err, io.EOF) {
-			return readings, errors.Join(problems...)
-		}
-		if err != nil {
-			return nil, errors.Join(append(problems, csvProblem(name, err))...)
-		}
-		reading, err := c.reading(record)
-		if err != nil {
-			problems = append(problems, err)
+	r.Value, r.Upper = value, &upper
+	return r, nil
+}
+
+// readMark takes a mark out of those that the step may read.
+func (s Step) readMark(r Reading) (Reading, error) {
+	marks := make([]string, len(s.Codes))
+	for i, c := range s.Codes {
+		if marks[i] = c.Mark; c.Mark != r.Shown {
 			continue
 		}
-		readings = append(readings, reading)
-	}
-}
-
-// csvProblem gives a syntax error of the CSV file its place in our form.
-func csvProblem(name string, err error) error {
-	var parse *csv.ParseError
-	if errors.As(err, &parse) {
-		return fmt.Errorf("%s:%d:%d: %w", name, parse.Line, parse.Column, parse.Err)
-	}
-	return fmt.Errorf("%s: %w", name, err)
-}
-
-type csvReadings struct {
-	name   string
-	r      *csv.Reader
-	p      *Procedure
-	header []string
-}
-
-func (c *csvReadings) problem(column int, format string, args ...any) error {
-	line, at := c.r.FieldPos(column)
-	return fmt.Errorf("%s:%d:%d: %w", c.name, line, at, fmt.Errorf(format, args...))
-}
-
-func (c *csvReadings) checkHeader() error {
-	for i, h := range c.header {
-		c.header[i] = strings.TrimSpace(h)
-		if !slices.Contains(readingColumns, c.header[i]) {
-			return c.problem(i, "%q is not a column; the columns are %s", c.header[i], strings.Join(readingColumns, ", "))
+		r.Unit = s.Unit
+		if c.Value != nil {
+			r.Value = *c.Value
 		}
-		if slices.Contains(c.header[:i], c.header[i]) {
-			return c.problem(i, "the column %q stands here twice", c.header[i])
+		return r, nil
+	}
+	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, strings.Join(marks, ", "))
+}
+
+// Stored returns a stored reading as one of a measurement.
+func (p *Procedure) Stored(measurement string, seq uint64, g *gauge.Reading) Reading {
+	if g.EnteredBy != "" {
+		if r, err := p.Typed(measurement, g.Shown, g.Unit); err == nil {
+			r.Seq, r.Gauge = seq, g.Gauge
+			return r
 		}
 	}
-	for _, need := range readingColumns[:3] {
-		if !slices.Contains(c.header, need) {
-			return c.problem(0, "the column %q is missing", need)
-		}
-	}
-	return nil
-}
-
-func (c *csvReadings) reading(record []string) (Reading, error) {
-	if len(record) > len(c.header) {
-		return Reading{}, c.problem(len(c.header), "the line has more values than the header; a decimal comma must be written as a point")
-	}
-	var reading Reading
-	var unit, value int
-	for i, text := range record {
-		text = strings.TrimSpace(text)
-		switch c.header[i] {
-		case "measurement":
-			reading.Measurement = text
-			if _, _, ok := c.p.Step(text); !ok {
-				return Reading{}, c.problem(i, "procedure %s has no measurement %q", c.p.ID, text)
-			}
-		case "value":
-			reading.Shown, value = text, i
-		case "unit":
-			unit = i
-			u, err := gauge.ParseUnit(text)
-			if err != nil {
-				return Reading{}, c.problem(i, "%v", err)
-			}
-			reading.Unit = u
-		case "gauge":
-			reading.Gauge = text
-		case "discarded":
-			reading.Discarded = text
-		}
-	}
-	if reading.Measurement == "" || !reading.Unit.Known() {
-		return Reading{}, c.problem(0, "the line is too short: it needs a measurement, a value and a unit")
-	}
-	if err := c.p.AcceptUnit(reading.Shown, reading.Unit); err != nil {
-		return Reading{}, c.problem(unit, "%w", err)
-	}
-	l, err := gauge.ParseLength(reading.Shown, reading.Unit)
-	if err != nil {
-		return Reading{}, c.problem(value, "%w", err)
-	}
-	reading.Value = l
-	return reading, nil
+	return Reading{Seq: seq, Gauge: g.Gauge, Measurement: measurement, Value: g.Value, Shown: g.Shown, Unit: g.Unit}
 }

@@ -28,8 +28,8 @@ const (
 // maxNumber bounds the digits of one number, so that exact arithmetic stays small.
 const maxNumber = 30
 
-// scan parts an expression into names, decimal numbers and + - * / ( ). A name
-// has no hyphen, which would be a minus sign here.
+// scan parts an expression into names, decimal numbers and + - * / ( ) ,. A
+// name has no hyphen, which would be a minus sign here.
 func scan(text string) ([]token, error) {
 	var tokens []token
 	for at := 0; at < len(text); {
@@ -38,7 +38,7 @@ func scan(text string) ([]token, error) {
 		case c == " ":
 			at++
 			continue
-		case strings.Contains("+-*/()", c):
+		case strings.Contains("+-*/(),", c):
 			tokens = append(tokens, token{tokenOperator, c, at})
 		case strings.Contains(letters, c):
 			tokens = append(tokens, token{tokenName, prefixOf(text[at:], letters+digits), at})
@@ -49,7 +49,7 @@ func scan(text string) ([]token, error) {
 			}
 			tokens = append(tokens, token{tokenNumber, number, at})
 		default:
-			return nil, fmt.Errorf("the character %q has no place in a sum of lengths", []rune(text[at:])[0])
+			return nil, fmt.Errorf("the character %q has no place in a sum", []rune(text[at:])[0])
 		}
 		at += len(tokens[len(tokens)-1].text)
 	}

@@ -2,31 +2,48 @@ package evaluate
 
 import "gauged/internal/gauge"
 
+// eachFitted takes up which part was fitted at each place. While one is
+// missing, the parts are still to be fitted.
+func (w *work) eachFitted() {
+	places, fitted := w.p.EachPlace(), 0
+	for i, fit := range w.e.EachFit() {
+		for _, f := range w.in.Fitted {
+			if f.Place != places[i].Name {
+				continue
+			}
+			fitted++
+			(&fitting{work: w, place: &places[i], fit: fit}).fitted(f)
+		}
+	}
+	if fitted == len(places) {
+		w.e.Outcome = VerifyFit
+	}
+}
+
 // fitted takes up which part was fitted: its thickness, and what is unusual
 // about it.
-func (w *work) fitted(f *Fitted) {
-	w.e.Outcome = VerifyFit
-	fit := *f
-	w.e.Fitted = &fit
+func (w *fitting) fitted(f Fitted) {
+	fit := f
+	w.fit.Fitted = &fit
 	fit.Measured = fit.Thickness != nil
 	switch {
-	case w.p.Choose.Pack != nil:
+	case w.place.Choose.Pack != nil:
 		w.fittedPack(&fit)
-	case w.family != nil:
+	case w.place.Parts != "":
 		w.fittedGrade(&fit)
 	}
-	if fit.Thickness == nil || !w.p.Allowed.Limited() {
+	if fit.Thickness == nil || !w.fit.Allowed.Limited() || w.fit.Gap == nil {
 		return
 	}
-	if play := *w.e.Gap - *fit.Thickness; !w.p.Allowed.Contains(play) {
+	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
 		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
-			fit.Part, w.p.show(*fit.Thickness), w.p.playWords(play), w.p.showAllowed())
+			fit.Part, w.p.show(*fit.Thickness), w.place.playWords(w.p, play), w.showAllowed())
 	}
 }
 
 // fittedPack takes the sum of the recommended pack when another was not measured.
-func (w *work) fittedPack(fit *Fitted) {
-	recommended := w.e.Pack
+func (w *fitting) fittedPack(fit *Fitted) {
+	recommended := w.fit.Pack
 	switch {
 	case recommended == nil:
 	case fit.Part != recommended.Name():
@@ -36,14 +53,14 @@ func (w *work) fittedPack(fit *Fitted) {
 	}
 }
 
-func (w *work) fittedGrade(fit *Fitted) {
+func (w *fitting) fittedGrade(fit *Fitted) {
 	g, ok := w.family.Grade(fit.Part)
 	if !ok {
 		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", fit.Part, w.family.ID)
 		return
 	}
-	if w.e.Choice != nil && w.e.Choice.Part != fit.Part {
-		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, w.e.Choice.Part)
+	if w.fit.Choice != nil && w.fit.Choice.Part != fit.Part {
+		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, w.fit.Choice.Part)
 	}
 	if g.Thickness == nil {
 		return
@@ -58,21 +75,52 @@ func (w *work) fittedGrade(fit *Fitted) {
 	}
 }
 
-// verify judges the play measured after fitting against the limits, and
+// verify judges what was measured after fitting against the limits, and
 // compares it with the prediction.
 func (w *work) verify(after Outcome) error {
 	if after == MeasureAgain {
 		w.e.Outcome = MeasureAgain
 		return nil
 	}
-	if err := w.sum("verified "+string(w.p.word()), w.p.VerifyPlay); err != nil {
+	if err := w.correct(w.p.Verify); err != nil {
 		return err
 	}
-	measured := w.e.Sums[len(w.e.Sums)-1].Value
-	w.e.Verification = &Verification{Measured: measured}
-	w.judge(measured)
-	w.compare(measured)
+	if err := w.chain(w.p.Proven); err != nil {
+		return err
+	}
+	outcome := complete
+	for _, j := range w.p.Proof {
+		o, err := w.judge(j, true)
+		if err != nil {
+			return err
+		}
+		outcome = worse(outcome, o)
+	}
+	if w.p.VerifyPlay != nil {
+		o, err := w.verifyPlay()
+		if err != nil {
+			return err
+		}
+		outcome = worse(outcome, o)
+	}
+	w.e.Outcome = outcome
 	return nil
+}
+
+func (w *work) verifyPlay() (Outcome, error) {
+	measured, err := w.sum("verified "+string(w.p.word()), w.p.Unit, w.p.VerifyPlay)
+	if err != nil {
+		return complete, err
+	}
+	between := w.lastBetween()
+	w.e.Verification = &Verification{Measured: measured, Between: between}
+	allowed, err := w.bounds(w.p.Allowed)
+	if err != nil {
+		return complete, err
+	}
+	outcome := w.judgeResult("verified "+string(w.p.word()), w.p.VerifyPlay, measured, between, allowed, true)
+	w.compare(measured)
+	return outcome, nil
 }
 
 // compare sets measured beside predicted.
@@ -82,20 +130,26 @@ func (w *work) compare(measured gauge.Length) {
 		w.find(FindingUnrecorded, "it is not recorded which part was fitted, so there is no prediction to compare with: record it")
 		return
 	}
-	if f.Thickness == nil {
+	if f.Thickness == nil || w.e.Gap == nil {
 		return
 	}
 	predicted := *w.e.Gap - *f.Thickness
 	difference := measured - predicted
 	v := w.e.Verification
 	v.Predicted, v.Difference = &predicted, &difference
-	if w.p.PredictedWithin == nil {
+	allowed, because := w.believable(v)
+	if allowed == nil {
 		return
 	}
-	agrees := difference.Abs() <= *w.p.PredictedWithin
+	agrees := difference.Abs() <= *allowed
 	v.Agrees = &agrees
-	if !agrees {
-		w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, allowed is %s: look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved",
-			w.p.playWords(measured), w.p.playWords(predicted), w.p.show(difference.Abs()), w.p.show(*w.p.PredictedWithin))
+	if agrees {
+		return
 	}
+	text := "look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved"
+	if hint := w.explain(difference, *allowed); hint != "" {
+		text = hint
+	}
+	w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, %s is %s: %s",
+		w.p.playWords(w.p, measured), w.p.playWords(w.p, predicted), w.p.show(difference.Abs()), because, w.p.show(*allowed), text)
 }

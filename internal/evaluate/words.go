@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"strings"
 
 	"gauged/internal/gauge"
 )
@@ -15,11 +16,48 @@ func (p *Procedure) Text(l gauge.Length) string {
 	return l.Text(p.Unit, p.Decimals+1)
 }
 
+// TextIn writes a value in its unit, without the unit.
+func (p *Procedure) TextIn(l gauge.Length, u gauge.Unit) string {
+	if u == p.Unit {
+		return p.Text(l)
+	}
+	text := l.Text(u, 9)
+	if u.Kind() == gauge.KindLength || !l.Exact(u, 6) {
+		text = l.Text(u, 4)
+	}
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}
+
+// textIn writes a value; one that is no length in the procedure's unit carries
+// its own unit.
+func (p *Procedure) textIn(l gauge.Length, u gauge.Unit) string {
+	if u == p.Unit || u == gauge.One || !u.Known() {
+		return p.TextIn(l, u)
+	}
+	return p.showIn(l, u)
+}
+
 // show writes a length with its unit.
-func (p *Procedure) show(l gauge.Length) string { return p.Text(l) + " " + p.Unit.String() }
+func (p *Procedure) show(l gauge.Length) string { return p.showIn(l, p.Unit) }
+
+// showIn writes a value with its unit.
+func (p *Procedure) showIn(l gauge.Length, u gauge.Unit) string {
+	if u == gauge.One {
+		return p.TextIn(l, u)
+	}
+	return p.TextIn(l, u) + " " + u.String()
+}
+
+// showBetween writes an interval, or the value itself, with its unit.
+func (p *Procedure) showBetween(l gauge.Length, between *Limits, u gauge.Unit) string {
+	if between == nil {
+		return p.showIn(l, u)
+	}
+	return "between " + p.TextIn(*between.Min, u) + " and " + p.showIn(*between.Max, u)
+}
 
 // word is how the closing dimension is called.
-func (p *Procedure) word() Word {
+func (p *Place) word() Word {
 	if p.Word == "" {
 		return WordResult
 	}
@@ -28,38 +66,54 @@ func (p *Procedure) word() Word {
 
 // showPlay writes a play as the procedure calls it: a preload is written
 // without its minus sign.
-func (p *Procedure) showPlay(play gauge.Length) string {
+func (p *Procedure) showPlay(play gauge.Length) string { return p.showPlayBetween(play, nil) }
+
+func (p *Procedure) showPlayBetween(play gauge.Length, between *Limits) string {
 	if p.Word == WordPreload {
-		return p.show(-play)
+		play = -play
+		if between != nil {
+			n := between.negative()
+			between = &n
+		}
 	}
-	return p.show(play)
+	return p.showBetween(play, between, p.Unit)
 }
 
 // playWords writes a play or preload with the word, by its own sign.
-func (p *Procedure) playWords(play gauge.Length) string {
+func (p *Place) playWords(in *Procedure, play gauge.Length) string {
 	if play < 0 && p.Word != WordResult {
-		return p.show(-play) + " preload"
+		return in.show(-play) + " preload"
 	}
-	return p.show(play) + " " + string(WordPlay)
+	return in.show(play) + " " + string(WordPlay)
 }
 
-func (p *Procedure) showAllowed() string {
+func (w *fitting) showAllowed() string {
+	if w.place.Word == WordPreload {
+		return w.p.showLimits(w.fit.Allowed.negative())
+	}
+	return w.p.showLimits(w.fit.Allowed)
+}
+
+// showAllowedAs writes the limits of the closing dimension as the procedure calls it.
+func (p *Procedure) showAllowedAs(allowed Limits) string {
 	if p.Word == WordPreload {
-		return p.showLimits(Limits{negative(p.Allowed.Max), negative(p.Allowed.Min)})
+		return p.showLimits(allowed.negative())
 	}
-	return p.showLimits(p.Allowed)
+	return p.showLimits(allowed)
 }
 
-func (p *Procedure) showLimits(l Limits) string {
+func (p *Procedure) showLimits(l Limits) string { return p.showLimitsIn(l, p.Unit) }
+
+func (p *Procedure) showLimitsIn(l Limits, u gauge.Unit) string {
 	switch {
 	case l.Min == nil && l.Max == nil:
 		return "not limited"
 	case l.Min == nil:
-		return "at most " + p.show(*l.Max)
+		return "at most " + p.showIn(*l.Max, u)
 	case l.Max == nil:
-		return "at least " + p.show(*l.Min)
+		return "at least " + p.showIn(*l.Min, u)
 	}
-	return fmt.Sprintf("%s to %s", p.Text(*l.Min), p.show(*l.Max))
+	return fmt.Sprintf("%s to %s", p.TextIn(*l.Min, u), p.showIn(*l.Max, u))
 }
 
 func (p *Procedure) showGrade(g Grade) string {
@@ -74,27 +128,41 @@ func (p *Procedure) showGrade(g Grade) string {
 }
 
 // aimWords says what the thickness aims at.
-func (w *work) aimWords() string {
-	switch w.p.Choose.Aim {
+func (w *fitting) aimWords() string {
+	switch w.place.Choose.Aim {
 	case AimThickest:
 		return "the thickest within the window"
 	case AimThinnest:
 		return "the thinnest within the window"
 	case AimPlay:
-		return "it aims at " + w.p.playWords(w.p.Choose.AimPlay)
+		return "it aims at " + w.place.playWords(w.p, *w.fit.Gap-*w.fit.Aim)
+	case AimNearest:
+		return "the stated thickness, or the nearest to it"
+	case AimThicker:
+		return "the stated thickness, or the next above"
+	case AimThinner:
+		return "the stated thickness, or the next below"
 	default:
 		return "the middle of the window"
 	}
 }
 
 // why says in one sentence why a grade was chosen.
-func (w *work) why(c Candidate) string {
-	window := w.p.showLimits(*w.e.Window)
-	switch w.p.Choose.Aim {
-	case AimThickest:
-		return fmt.Sprintf("the thickest that can be had within %s; it gives %s", window, w.p.playWords(*c.Play))
-	case AimThinnest:
-		return fmt.Sprintf("the thinnest that can be had within %s; it gives %s", window, w.p.playWords(*c.Play))
+func (w *fitting) why(c Candidate) string {
+	gives := w.giving("; it gives ", *c.Thickness)
+	if w.place.Thickness != nil {
+		return fmt.Sprintf("wanted is %s, and of the grades it is %s", w.p.show(*w.fit.Aim), w.aimWords())
 	}
-	return fmt.Sprintf("of the grades within %s it is nearest to %s (%s); it gives %s", window, w.p.show(*w.e.Aim), w.aimWords(), w.p.playWords(*c.Play))
+	window := w.p.showLimits(*w.fit.Window)
+	switch w.place.Choose.Aim {
+	case AimThickest:
+		return fmt.Sprintf("the thickest that can be had within %s%s", window, gives)
+	case AimThinnest:
+		return fmt.Sprintf("the thinnest that can be had within %s%s", window, gives)
+	case AimLikeliest:
+		if c.Probability != nil {
+			return fmt.Sprintf("of the grades within %s it is the likeliest to end inside the limits (%s)%s", window, c.Probability, gives)
+		}
+	}
+	return fmt.Sprintf("of the grades within %s it is nearest to %s (%s)%s", window, w.p.show(*w.fit.Aim), w.aimWords(), gives)
 }

@@ -171,6 +171,18 @@ func TestIngestedThereAndBack(t *testing.T) {
 	}
 }
 
+// TestReadingInEveryUnit: a value keeps its digits, its unit and its count of
+// picometres or billionths.
+func TestReadingInEveryUnit(t *testing.T) {
+	for _, u := range gauge.Units() {
+		r := &gauge.Reading{Gauge: "typed", Value: gauge.MustLength("-0.350", u), Shown: "-0.350", Unit: u, EnteredBy: "M"}
+		value := Reading(gauge.Fact{Seq: 4, Reading: r}).GetValue()
+		if value.GetText() != "-0.350" || FromUnit(value.GetUnit()) != u || value.GetPicometres() != -350*int64(u.Size())/1000 {
+			t.Errorf("%s is sent as %v", u.Quantity(r.Shown), value)
+		}
+	}
+}
+
 func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 	for text, want := range map[string]string{
 		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 9223372036854775807",

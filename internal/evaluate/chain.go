@@ -1,0 +1,144 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// chain computes intermediate results, in the order of the procedure.
+func (w *work) chain(named []Named) error {
+	for _, c := range w.p.Constants {
+		w.v.of[c.Name] = c.exact
+	}
+	for _, n := range named {
+		x, ok := w.formula(n)
+		if !ok {
+			continue // its case is not measured; what needs it will say so
+		}
+		if _, err := w.sum(n.Name, n.Unit, x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// formula is the one that counts in the case that the marks say.
+func (w *work) formula(n Named) (*Expression, bool) {
+	for _, f := range n.Formulas {
+		if f.Case == (Case{}) || w.marks[f.Case.Step] == f.Case.Mark {
+			return f.Expression, true
+		}
+	}
+	return nil, false
+}
+
+// sum computes one line of arithmetic, shown in unit u, and writes it down.
+func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, error) {
+	r, err := x.value(&w.v)
+	if err != nil {
+		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
+	}
+	value, err := inUnit(r, u)
+	if err != nil {
+		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
+	}
+	between, err := w.between(x, u)
+	if err != nil {
+		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
+	}
+	w.e.Sums = append(w.e.Sums, Sum{
+		Name: name, Expression: x.String(), Worked: x.Worked(w.worked), Value: value, Unit: u, Between: between,
+	})
+	w.v.of[name] = r
+	return value, nil
+}
+
+// worked writes a value, or the readings of a step, into a line of arithmetic.
+func (w *work) worked(name string, list bool) string {
+	if !list {
+		return w.number(name, w.v.of[name])
+	}
+	texts := make([]string, len(w.v.readings[name]))
+	for i, r := range w.v.readings[name] {
+		texts[i] = w.number(name, r)
+	}
+	return strings.Join(texts, ", ")
+}
+
+// number writes a computed value in the unit in which its name is shown. A
+// length in the procedure's unit stands bare; another carries its unit.
+func (w *work) number(name string, r *big.Rat) string {
+	for _, c := range w.p.Constants {
+		if c.Name == name {
+			return c.Text
+		}
+	}
+	u := w.p.Unit
+	if shown, ok := w.p.units[name]; ok {
+		u = shown
+	}
+	l, err := inUnit(r, u)
+	if err != nil {
+		return r.FloatString(3)
+	}
+	return w.p.textIn(l, u)
+}
+
+// result judges the gap of a procedure that fits nothing, or says that there is
+// nothing to judge it by.
+func (w *work) result() error {
+	if w.p.Gap == nil {
+		if len(w.e.Judgements) == 0 {
+			w.e.Outcome = Calculated
+		}
+		return nil
+	}
+	gap, err := w.sum("gap", w.p.Unit, w.p.Gap)
+	if err != nil {
+		return err
+	}
+	allowed, err := w.bounds(w.p.Allowed)
+	if err != nil {
+		return err
+	}
+	w.e.Gap, w.e.Allowed, w.e.Between = &gap, allowed, w.lastBetween()
+	w.e.Outcome = worse(w.e.Outcome, w.judgeResult("gap", w.p.Gap, gap, w.e.Between, allowed, false))
+	return nil
+}
+
+// lastBetween is the interval of the line of arithmetic that was written last.
+func (w *work) lastBetween() *Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
+
+// bounds computes limits that depend on what is measured.
+func (w *work) bounds(b Bounds) (Limits, error) { return w.boundsIn(b, w.p.Unit) }
+
+func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
+	limits := b.Limits
+	for _, end := range []struct {
+		x  *Expression
+		to **gauge.Length
+	}{{b.MinOf, &limits.Min}, {b.MaxOf, &limits.Max}} {
+		if end.x == nil {
+			continue
+		}
+		r, err := end.x.value(&w.v)
+		if err != nil {
+			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+		}
+		l, err := inUnit(r, u)
+		if err != nil {
+			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+		}
+		*end.to = &l
+	}
+	if b.negated {
+		limits = limits.negative()
+	}
+	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
+		return Limits{}, fmt.Errorf("the limits come out as %s to %s: the smaller is the larger one", w.p.textIn(*limits.Min, u), w.p.textIn(*limits.Max, u))
+	}
+	return limits, nil
+}

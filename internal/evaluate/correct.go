@@ -1,0 +1,115 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+)
+
+// referenceTemperature of lengths, in degC (ISO 1).
+var referenceTemperature = big.NewRat(20, 1)
+
+// correct takes angle and temperature out of what was measured: a reading
+// along a sloping line is longer than the dimension, and a warm part is longer
+// than at 20 degC (ISO 1), as the gauge's own scale is.
+func (w *work) correct(steps []Step) error {
+	warmer, err := w.warmer()
+	if err != nil {
+		return err
+	}
+	for _, s := range steps {
+		value, ok := w.v.of[s.Name]
+		if !ok || len(s.Codes) > 0 {
+			continue
+		}
+		factor := big.NewRat(1, 1)
+		if s.Angle != nil {
+			factor.Mul(factor, s.Angle.Cosine)
+		}
+		if warmer != nil && s.Material != nil {
+			factor.Mul(factor, w.atTwenty(s, warmer))
+		}
+		if factor.Cmp(big.NewRat(1, 1)) == 0 {
+			continue
+		}
+		corrected := new(big.Rat).Mul(value, factor)
+		if err := w.corrected(s, factor, corrected); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// warmer is by how many kelvins the work is warmer than 20 degC; nil when the
+// temperature is not stated.
+func (w *work) warmer() (*big.Rat, error) {
+	if w.p.Temperature == nil {
+		return nil, nil
+	}
+	at, err := w.p.Temperature.Of.value(&w.v)
+	if err != nil {
+		return nil, fmt.Errorf("temperature: %w", err)
+	}
+	return new(big.Rat).Sub(at, referenceTemperature), nil
+}
+
+// atTwenty is the factor from a reading at the temperature of the work to the
+// length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
+// to first order as in JCGM 100:2008 H.1.2.
+func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
+	relative := new(big.Rat).Set(s.Material.PerKelvin)
+	if a := w.ability(s); a.Expansion != nil {
+		relative.Sub(relative, a.Expansion.PerKelvin)
+	}
+	relative.Mul(relative, warmer)
+	relative.Mul(relative, perMillion)
+	return relative.Sub(big.NewRat(1, 1), relative)
+}
+
+var perMillion = big.NewRat(1, 1_000_000)
+
+// corrected replaces a measured value and writes the line of arithmetic down.
+func (w *work) corrected(s Step, factor, value *big.Rat) error {
+	l, err := inUnit(value, s.Unit)
+	if err != nil {
+		return fmt.Errorf("%s: %w", s.Name, err)
+	}
+	name := s.Name + " corrected"
+	w.e.Sums = append(w.e.Sums, Sum{
+		Name: name, Expression: s.Name + " * " + s.correction(),
+		Worked: w.number(s.Name, w.v.of[s.Name]) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
+	})
+	w.v.of[s.Name] = value
+	for i, r := range w.v.readings[s.Name] {
+		w.v.readings[s.Name][i] = new(big.Rat).Mul(r, factor)
+	}
+	if o, ok := w.open[s.Name]; ok {
+		w.open[s.Name] = openValue{new(big.Rat).Mul(o.low, factor), new(big.Rat).Mul(o.high, factor)}
+	}
+	return nil
+}
+
+// correction names what a reading is corrected for.
+func (s Step) correction() string {
+	switch {
+	case s.Angle != nil && s.Material != nil:
+		return "cosine of the angle * factor to 20 degC"
+	case s.Angle != nil:
+		return "cosine of the angle"
+	}
+	return "factor to 20 degC"
+}
+
+// ability is what is known of the gauge that gave a step's readings: what the
+// station knows of the gauge itself, else what the procedure says of such
+// instruments.
+func (w *work) ability(s Step) Ability {
+	for _, r := range w.in.Readings {
+		if r.Measurement != s.Name || r.Discarded != "" {
+			continue
+		}
+		if a, ok := w.in.Gauges[r.Gauge]; ok {
+			return a
+		}
+	}
+	return w.p.Instruments[s.Instrument]
+}

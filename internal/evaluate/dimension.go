@@ -1,0 +1,143 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// dimension is what kind of quantity a value is: the exponents of length,
+// force and temperature. A torque is a force times a length, a number has none.
+type dimension struct{ length, force, temperature int8 }
+
+var (
+	number      = dimension{}
+	length      = dimension{length: 1}
+	force       = dimension{force: 1}
+	torque      = dimension{length: 1, force: 1}
+	temperature = dimension{temperature: 1}
+)
+
+func (d dimension) times(o dimension) dimension {
+	return dimension{d.length + o.length, d.force + o.force, d.temperature + o.temperature}
+}
+
+func (d dimension) over(o dimension) dimension {
+	return dimension{d.length - o.length, d.force - o.force, d.temperature - o.temperature}
+}
+
+// String names the dimension for a person.
+func (d dimension) String() string {
+	switch d {
+	case number:
+		return "a number"
+	case length:
+		return "a length"
+	case force:
+		return "a force"
+	case torque:
+		return "a torque"
+	case temperature:
+		return "a temperature"
+	}
+	return "another quantity"
+}
+
+// usual is the unit in which a value of the dimension is shown when nothing
+// else is said, given the procedure's unit of length.
+func (d dimension) usual(u gauge.Unit) gauge.Unit {
+	switch d {
+	case length:
+		return u
+	case force:
+		return gauge.Newton
+	case torque:
+		return gauge.NewtonMetre
+	case temperature:
+		return gauge.DegreeCelsius
+	case number:
+		return gauge.One
+	}
+	return gauge.UnitUnknown
+}
+
+func dimensionOf(u gauge.Unit) dimension {
+	switch u.Kind() {
+	case gauge.KindLength:
+		return length
+	case gauge.KindForce:
+		return force
+	case gauge.KindTorque:
+		return torque
+	case gauge.KindTemperature:
+		return temperature
+	}
+	return number
+}
+
+// Values are computed in picometres, newtons and kelvins, and products of
+// them, so that sums of lengths are sums of whole numbers.
+var picometresPerMetre = big.NewRat(1e12, 1)
+
+// scaleOf returns by what a value as it is stored, which counts u.Size() for
+// one u, is multiplied to compute with it. The result is shared: read only.
+func scaleOf(u gauge.Unit) *big.Rat { return scales[u] }
+
+var scales = func() map[gauge.Unit]*big.Rat {
+	scales := map[gauge.Unit]*big.Rat{}
+	for _, u := range gauge.Units() {
+		s := new(big.Rat).Quo(u.Factor(), new(big.Rat).SetInt64(int64(u.Size())))
+		if dimensionOf(u).length == 1 {
+			s.Mul(s, picometresPerMetre)
+		}
+		scales[u] = s
+	}
+	return scales
+}()
+
+// exact returns a stored value to compute with.
+func exact(l gauge.Length, u gauge.Unit) *big.Rat {
+	r := new(big.Rat).SetInt64(int64(l))
+	if u.Kind() == gauge.KindLength {
+		return r
+	}
+	return r.Mul(r, scaleOf(u))
+}
+
+// inUnit rounds a computed value once, half to even, to a stored value in unit u.
+func inUnit(r *big.Rat, u gauge.Unit) (gauge.Length, error) {
+	if u.Kind() == gauge.KindLength {
+		return gauge.RoundRat(r)
+	}
+	return gauge.RoundRat(new(big.Rat).Quo(r, scaleOf(u)))
+}
+
+// parseUnits reads a unit or a quotient of two, such as "1/K" or "N/mm", and
+// returns its dimension and the size of one such unit to compute with.
+func parseUnits(text string) (dimension, *big.Rat, error) {
+	above, below, quotient := strings.Cut(text, "/")
+	d, size, err := oneUnit(above)
+	if err != nil || !quotient {
+		return d, size, err
+	}
+	by, divisor, err := oneUnit(below)
+	if err != nil {
+		return dimension{}, nil, err
+	}
+	return d.over(by), size.Quo(size, divisor), nil
+}
+
+func oneUnit(text string) (dimension, *big.Rat, error) {
+	u, err := gauge.ParseUnit(text)
+	if err != nil {
+		return dimension{}, nil, err
+	}
+	return dimensionOf(u), exact(u.Size(), u), nil
+}
+
+// mismatch says that two sides of a sum or a comparison do not belong together.
+func mismatch(a, b dimension, at int) error {
+	return fmt.Errorf("%v and %v cannot be added or compared (character %d)", a, b, at+1)
+}

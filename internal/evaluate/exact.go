@@ -1,0 +1,111 @@
+package evaluate
+
+import (
+	"errors"
+	"fmt"
+	"math/big"
+	"slices"
+)
+
+// values are the quantities that are known so far, to compute with.
+type values struct {
+	of       map[string]*big.Rat
+	readings map[string][]*big.Rat // the readings that count, of each step
+}
+
+// value computes the expression exactly. A name that has no value is an error,
+// as is a division by zero.
+func (e *Expression) value(v *values) (*big.Rat, error) { return e.root.value(v) }
+
+func newValues() values {
+	return values{of: map[string]*big.Rat{}, readings: map[string][]*big.Rat{}}
+}
+
+var errZero = errors.New("division by zero")
+
+// value computes a node; v may be nil for one without names. The result must
+// not be changed.
+func (n *node) value(v *values) (*big.Rat, error) {
+	switch n.op {
+	case opNumber:
+		return n.number, nil
+	case opName:
+		r, ok := v.of[n.name]
+		if !ok {
+			return nil, fmt.Errorf("%q has no value", n.name)
+		}
+		return r, nil
+	case opCall:
+		return n.call(v)
+	}
+	left, err := n.args[0].value(v)
+	if err != nil {
+		return nil, err
+	}
+	right, err := n.args[1].value(v)
+	if err != nil {
+		return nil, err
+	}
+	result := new(big.Rat)
+	switch n.op {
+	case opAdd:
+		return result.Add(left, right), nil
+	case opSubtract:
+		return result.Sub(left, right), nil
+	case opMultiply:
+		return result.Mul(left, right), nil
+	}
+	if right.Sign() == 0 {
+		return nil, errZero
+	}
+	return result.Quo(left, right), nil
+}
+
+func (n *node) call(v *values) (*big.Rat, error) {
+	if n.over {
+		list := v.readings[n.args[0].name]
+		if len(list) == 0 {
+			return nil, fmt.Errorf("%q has no readings", n.args[0].name)
+		}
+		return statistic(n.name, list), nil
+	}
+	list := make([]*big.Rat, len(n.args))
+	for i, arg := range n.args {
+		var err error
+		if list[i], err = arg.value(v); err != nil {
+			return nil, err
+		}
+	}
+	return statistic(n.name, list), nil
+}
+
+// statistic of at least one value.
+func statistic(name string, list []*big.Rat) *big.Rat {
+	sorted := slices.SortedFunc(slices.Values(list), (*big.Rat).Cmp)
+	first, last := sorted[0], sorted[len(sorted)-1]
+	switch name {
+	case "abs":
+		return new(big.Rat).Abs(first)
+	case "smallest":
+		return first
+	case "largest":
+		return last
+	case "range":
+		return new(big.Rat).Sub(last, first)
+	case "median":
+		half := len(sorted) / 2
+		if len(sorted)%2 == 1 {
+			return sorted[half]
+		}
+		return meanOf(sorted[half-1 : half+1])
+	}
+	return meanOf(list)
+}
+
+func meanOf(list []*big.Rat) *big.Rat {
+	total := new(big.Rat)
+	for _, r := range list {
+		total.Add(total, r)
+	}
+	return total.Quo(total, new(big.Rat).SetInt64(int64(len(list))))
+}

@@ -1,0 +1,75 @@
+package evaluate
+
+import (
+	"fmt"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// explain looks for one slip that would account for a difference between
+// measured and predicted play: another grade than the one that was recorded, or
+// a link of the sum with the wrong sign or left out. It suggests; it does not
+// decide.
+func (w *work) explain(difference, believable gauge.Length) string {
+	hints := w.otherGrade(difference, believable)
+	for _, name := range w.links() {
+		value, ok := w.v.of[name]
+		if !ok {
+			continue
+		}
+		l, err := inUnit(value, w.p.Unit)
+		if err != nil || l.Abs() <= believable {
+			continue
+		}
+		switch {
+		case near(difference, 2*l, believable), near(difference, -2*l, believable):
+			hints = append(hints, fmt.Sprintf("%s with the wrong sign would explain it", name))
+		case near(difference, l, believable), near(difference, -l, believable):
+			hints = append(hints, fmt.Sprintf("%s left out or counted twice would explain it", name))
+		}
+	}
+	if len(hints) == 0 {
+		return ""
+	}
+	return strings.Join(hints, "; ") + "; else look for a dirty part, a part that is not seated, or a gauge that has moved"
+}
+
+// otherGrade names grades that, if they had been fitted, would have given what
+// was measured.
+func (w *work) otherGrade(difference, believable gauge.Length) []string {
+	fitted := w.e.Fitted
+	if w.family == nil || fitted.Measured {
+		return nil
+	}
+	for _, g := range w.family.Grades {
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, *fitted.Thickness-*g.Thickness, min(believable, w.halfStep())) {
+			return []string{w.p.showGrade(g) + " in the place of " + fitted.Part + " would explain it"}
+		}
+	}
+	return nil
+}
+
+// halfStep is half the least step between two grades.
+func (w *work) halfStep() gauge.Length {
+	least := gauge.MaxLength
+	for i, g := range w.family.Grades {
+		if i > 0 && g.Thickness != nil && w.family.Grades[i-1].Thickness != nil {
+			least = min(least, *g.Thickness-*w.family.Grades[i-1].Thickness)
+		}
+	}
+	return least / 2
+}
+
+// links are the lengths that the gap is made of.
+func (w *work) links() []string {
+	var links []string
+	for _, name := range w.p.Gap.Names() {
+		if w.p.units[name].Kind() == gauge.KindLength {
+			links = append(links, name)
+		}
+	}
+	return links
+}
+
+func near(a, b, within gauge.Length) bool { return (a - b).Abs() <= within }

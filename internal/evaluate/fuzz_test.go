@@ -1,0 +1,130 @@
+package evaluate
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// The seeds are the files of the published examples and of the demo.
+
+func FuzzReadProcedure(f *testing.F) {
+	f.Add(ring)
+	f.Add(strings.Replace(ring, "depth - height", "2*(depth/3 - -height)", 1))
+	for _, content := range files(f, tradeDir+"/*/procedure.yaml", "../../deploy/demo/procedures/*.yaml") {
+		f.Add(content)
+	}
+	f.Fuzz(func(t *testing.T, content string) {
+		defer finishes(t)()
+		p, err := ReadProcedure("f.yaml", []byte(content))
+		checkPlaces(t, err)
+		if err != nil || p.Parts != "" {
+			return
+		}
+		if _, err := Evaluate(p, nil, Input{}); err != nil {
+			t.Errorf("a procedure that loads does not evaluate: %v", err)
+		}
+	})
+}
+
+func FuzzReadFamily(f *testing.F) {
+	f.Add(rings)
+	f.Add(table)
+	for _, content := range files(f, tradeDir+"/*/parts.yaml", "../../deploy/demo/parts/*.yaml") {
+		f.Add(content)
+	}
+	f.Fuzz(func(t *testing.T, content string) {
+		defer finishes(t)()
+		family, err := ReadFamily("f.yaml", []byte(content))
+		checkPlaces(t, err)
+		if err == nil && len(family.Grades) == 0 {
+			t.Error("an empty family was accepted")
+		}
+	})
+}
+
+func FuzzReadReadings(f *testing.F) {
+	f.Add(ring, "# remark\nmeasurement,value,unit,gauge,discarded\ndepth,25.4,mm,d1,\nheight,\"20.1\",mm,d2,slipped\n")
+	f.Add(strings.Replace(ring, "unit: mm", "unit: mm\nother_units: convert", 1), "measurement,value,unit\ndepth,0.071,in\n")
+	for _, dir := range glob(f, tradeDir+"/*/readings.csv") {
+		f.Add(files(f, filepath.Join(filepath.Dir(dir), "procedure.yaml"))[0], files(f, dir)[0])
+	}
+	f.Fuzz(func(t *testing.T, procedure, content string) {
+		defer finishes(t)()
+		p, err := ReadProcedure("p.yaml", []byte(procedure))
+		if err != nil {
+			return
+		}
+		readings, err := ReadReadings("f.csv", []byte(content), p)
+		checkPlaces(t, err)
+		if err != nil {
+			return
+		}
+		for _, r := range readings {
+			if _, _, ok := p.Step(r.Measurement); !ok {
+				t.Errorf("a reading of %q was accepted, which the procedure does not have", r.Measurement)
+			}
+			if l, err := gauge.ParseLength(r.Shown, r.Unit); err != nil || l != r.Value {
+				t.Errorf("%q %s was read as %d pm: %v", r.Shown, r.Unit, r.Value, err)
+			}
+		}
+		if p.Parts == "" {
+			_, _ = Evaluate(p, nil, Input{Readings: readings}) // must not panic
+		}
+	})
+}
+
+// slowest is far beyond what any file may take: it finds work without bound,
+// not slowness.
+const slowest = 10 * time.Second
+
+// finishes checks that what is deferred ends in bounded time.
+func finishes(t *testing.T) func() {
+	began := time.Now()
+	return func() {
+		if took := time.Since(began); took > slowest {
+			t.Errorf("reading took %v", took)
+		}
+	}
+}
+
+var place = regexp.MustCompile(`^f\.(yaml|csv):[1-9]\d*:[1-9]\d*: .`)
+
+// checkPlaces holds that every line of an error is one problem with its place.
+func checkPlaces(t *testing.T, err error) {
+	if err == nil {
+		return
+	}
+	for line := range strings.SplitSeq(err.Error(), "\n") {
+		if !place.MatchString(line) {
+			t.Errorf("a problem without file:line:column: %q", line)
+		}
+	}
+}
+
+func glob(f *testing.F, pattern string) []string {
+	paths, err := filepath.Glob(pattern)
+	if err != nil || len(paths) == 0 {
+		f.Fatalf("no files %s: %v", pattern, err)
+	}
+	return paths
+}
+
+func files(f *testing.F, patterns ...string) []string {
+	var contents []string
+	for _, pattern := range patterns {
+		for _, path := range glob(f, pattern) {
+			content, err := os.ReadFile(path)
+			if err != nil {
+				f.Fatal(err)
+			}
+			contents = append(contents, string(content))
+		}
+	}
+	return contents
+}

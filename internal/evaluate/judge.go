@@ -1,0 +1,199 @@
+package evaluate
+
+import (
+	"fmt"
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// ranking of outcomes of results; what stands later outweighs what stands before.
+var ranking = []Outcome{complete, Conforms, Undecided, DoesNotConform, MeasureAgain}
+
+// worse returns the outcome that outweighs the other.
+func worse(a, b Outcome) Outcome {
+	if slices.Index(ranking, b) > slices.Index(ranking, a) {
+		return b
+	}
+	return a
+}
+
+// judged compares what is measured before fitting with its limits and reports
+// whether that ends the evaluation: readings that cannot be used, a fault that
+// no part cures, or a unit that needs nothing.
+func (w *work) judged() (done bool, err error) {
+	outcome := complete
+	for _, j := range w.p.Judge {
+		o, err := w.judge(j, false)
+		if err != nil {
+			return false, err
+		}
+		outcome = worse(outcome, o)
+	}
+	if w.e.Outcome = outcome; outcome == MeasureAgain || outcome == DoesNotConform && w.p.ChoosesPart() {
+		return true, nil
+	}
+	return w.kept()
+}
+
+// kept reports whether the unit is within limits as it was found, so that
+// nothing needs to be fitted.
+func (w *work) kept() (bool, error) {
+	j := w.p.KeepWhen
+	if j == nil {
+		return false, nil
+	}
+	x, ok := w.formula(j.Named)
+	if !ok {
+		return false, nil
+	}
+	value, err := w.sum(j.Name, j.Unit, x)
+	if err != nil {
+		return false, err
+	}
+	limits, err := w.boundsIn(j.Limits, j.Unit)
+	if err != nil {
+		return false, err
+	}
+	if within(value, w.lastBetween(), limits) != Conforms {
+		return false, nil
+	}
+	w.e.Outcome = worse(w.e.Outcome, Conforms)
+	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.p.showIn(value, j.Unit), w.p.showLimitsIn(limits, j.Unit))
+	w.find(FindingKept, "%s", w.e.Why)
+	return true, nil
+}
+
+// judge compares one result with its limits.
+func (w *work) judge(j Judge, after bool) (Outcome, error) {
+	if j.Is != "" {
+		return w.judgeMark(j, after), nil
+	}
+	x, ok := w.formula(j.Named)
+	if !ok {
+		return complete, nil
+	}
+	for _, name := range x.Names() {
+		if w.skipped(name) {
+			return complete, nil
+		}
+	}
+	value, err := w.judgedValue(j, x)
+	if err != nil {
+		return complete, err
+	}
+	limits, err := w.boundsIn(j.Limits, j.Unit)
+	if err != nil {
+		return complete, fmt.Errorf("%s: %w", j.Name, err)
+	}
+	between, err := w.between(x, j.Unit)
+	if err != nil {
+		return complete, fmt.Errorf("%s: %w", j.Name, err)
+	}
+	judgement := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: between, Allowed: limits, After: after}
+	judgement.Outcome, judgement.Probability = w.decide(j.Name, x, value, j.Unit, between, limits)
+	outcome := j.follows(judgement.Outcome)
+	if judgement.Outcome != Conforms {
+		w.findOutside(j, judgement)
+	}
+	if outcome == MeasureAgain {
+		judgement.Outcome = MeasureAgain
+	}
+	w.e.Judgements = append(w.e.Judgements, judgement)
+	return outcome, nil
+}
+
+// judgedValue computes the value of a judged result; a formula of its own is
+// written down, a measurement or value that stands above is not repeated.
+func (w *work) judgedValue(j Judge, x *Expression) (gauge.Length, error) {
+	if x.String() == j.Name {
+		return inUnit(w.v.of[j.Name], j.Unit)
+	}
+	return w.sum(j.Name, j.Unit, x)
+}
+
+// follows is what the outcome of a judged result means for the whole.
+func (j Judge) follows(o Outcome) Outcome {
+	switch {
+	case o == Conforms:
+		return Conforms
+	case j.Then == ThenAdvise:
+		return complete
+	case j.Then == ThenAgain && o == DoesNotConform:
+		return MeasureAgain
+	}
+	return o
+}
+
+func (w *work) findOutside(j Judge, g Judgement) {
+	code, what := FindingOutOfBounds, "allowed is"
+	if g.Outcome == Undecided {
+		code, what = FindingNearLimit, "which is too near to a limit to decide; allowed is"
+		if g.Between != nil {
+			code = FindingInterval
+		}
+	}
+	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.showBetween(g.Value, g.Between, g.Unit), what, w.p.showLimitsIn(g.Allowed, g.Unit))
+	if j.Otherwise != "" {
+		text += ": " + j.Otherwise
+	}
+	w.find(code, "%s", text)
+}
+
+func (w *work) called(j Judge) string {
+	if j.Title != "" {
+		return j.Title
+	}
+	return j.Name
+}
+
+// judgeMark compares a mark with the one that is wanted.
+func (w *work) judgeMark(j Judge, after bool) Outcome {
+	step := j.Formulas[0].Case.Step
+	if w.skipped(step) {
+		return complete
+	}
+	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
+	if g.Mark != j.Is {
+		g.Outcome = DoesNotConform
+		text := fmt.Sprintf("%s is %q, wanted is %q", w.called(j), g.Mark, j.Is)
+		if j.Otherwise != "" {
+			text += ": " + j.Otherwise
+		}
+		w.find(FindingOutOfBounds, "%s", text)
+	}
+	outcome := j.follows(g.Outcome)
+	if outcome == MeasureAgain {
+		g.Outcome = MeasureAgain
+	}
+	w.e.Judgements = append(w.e.Judgements, g)
+	return outcome
+}
+
+// skipped reports whether a name is a step that is not measured in this case,
+// or a value that needs one.
+func (w *work) skipped(name string) bool {
+	if s, _, ok := w.p.Step(name); ok {
+		return !w.applies(s)
+	}
+	_, known := w.v.of[name]
+	return !known
+}
+
+// judgeResult compares the closing dimension with its limits.
+func (w *work) judgeResult(name string, x *Expression, value gauge.Length, between *Limits, allowed Limits, after bool) Outcome {
+	outcome, probability := w.decide(name, x, value, w.p.Unit, between, allowed)
+	w.e.Judgements = append(w.e.Judgements, Judgement{
+		Name: string(w.p.word()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed,
+		Outcome: outcome, Probability: probability, After: after,
+	})
+	switch {
+	case outcome == DoesNotConform:
+		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
+	case outcome == Undecided && between != nil:
+		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
+	case outcome == Undecided:
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: repeat with more readings or a better gauge", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed))
+	}
+	return outcome
+}

@@ -1,0 +1,160 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+)
+
+// operation is what a node of an expression does.
+type operation uint8
+
+const (
+	opNumber operation = iota
+	opName
+	opAdd
+	opSubtract
+	opMultiply
+	opDivide
+	opCall
+)
+
+// node is a part of an expression.
+type node struct {
+	op     operation
+	number *big.Rat // of opNumber
+	name   string   // of opName, and of the function of opCall
+	args   []*node
+	over   bool // a function over the readings of the one step that it names
+	at     int  // byte offset in the text
+}
+
+// functions that an expression may call, with any number of arguments; of the
+// name of one step they take its readings.
+var functions = []string{"abs", "largest", "mean", "median", "range", "smallest"}
+
+// parser is a recursive descent over sum, product and factor.
+type parser struct {
+	tokens []token
+	next   int
+	depth  int
+}
+
+// maxDepth bounds nested parentheses.
+const maxDepth = 50
+
+func (p *parser) peek() token { return p.tokens[p.next] }
+
+func (p *parser) take() token {
+	t := p.tokens[p.next]
+	if t.kind != tokenEnd {
+		p.next++
+	}
+	return t
+}
+
+func (p *parser) takeIf(operators string) (token, bool) {
+	t := p.peek()
+	if t.kind == tokenOperator && strings.Contains(operators, t.text) {
+		return p.take(), true
+	}
+	return t, false
+}
+
+func (p *parser) sum() (*node, error) {
+	if p.depth++; p.depth > maxDepth {
+		return nil, fmt.Errorf("the parentheses are nested deeper than %d", maxDepth)
+	}
+	defer func() { p.depth-- }()
+	sign, signed := p.takeIf("+-")
+	total, err := p.product()
+	if err != nil {
+		return nil, err
+	}
+	if signed && sign.text == "-" {
+		total = &node{op: opMultiply, args: []*node{{op: opNumber, number: big.NewRat(-1, 1), at: sign.at}, total}, at: sign.at}
+	}
+	for {
+		t, ok := p.takeIf("+-")
+		if !ok {
+			return total, nil
+		}
+		right, err := p.product()
+		if err != nil {
+			return nil, err
+		}
+		op := opAdd
+		if t.text == "-" {
+			op = opSubtract
+		}
+		total = &node{op: op, args: []*node{total, right}, at: t.at}
+	}
+}
+
+func (p *parser) product() (*node, error) {
+	left, err := p.factor()
+	if err != nil {
+		return nil, err
+	}
+	for {
+		t, ok := p.takeIf("*/")
+		if !ok {
+			return left, nil
+		}
+		right, err := p.factor()
+		if err != nil {
+			return nil, err
+		}
+		op := opMultiply
+		if t.text == "/" {
+			op = opDivide
+		}
+		left = &node{op: op, args: []*node{left, right}, at: t.at}
+	}
+}
+
+func (p *parser) factor() (*node, error) {
+	t := p.take()
+	switch {
+	case t.kind == tokenName:
+		if open, ok := p.takeIf("("); ok {
+			return p.call(t, open)
+		}
+		return &node{op: opName, name: t.text, at: t.at}, nil
+	case t.kind == tokenNumber:
+		r, _ := new(big.Rat).SetString(t.text)
+		return &node{op: opNumber, number: r, at: t.at}, nil
+	case t.kind == tokenOperator && t.text == "(":
+		inner, err := p.sum()
+		if err != nil {
+			return nil, err
+		}
+		if _, ok := p.takeIf(")"); !ok {
+			return nil, fmt.Errorf("the parenthesis at character %d is not closed", t.at+1)
+		}
+		return inner, nil
+	case t.kind == tokenEnd:
+		return nil, fmt.Errorf("it ends where a name or a number is needed")
+	default:
+		return nil, fmt.Errorf("%q stands at character %d where a name or a number is needed", t.text, t.at+1)
+	}
+}
+
+// call reads the arguments of a function.
+func (p *parser) call(name, open token) (*node, error) {
+	n := &node{op: opCall, name: name.text, at: name.at}
+	for {
+		arg, err := p.sum()
+		if err != nil {
+			return nil, err
+		}
+		n.args = append(n.args, arg)
+		if _, ok := p.takeIf(","); ok {
+			continue
+		}
+		if _, ok := p.takeIf(")"); !ok {
+			return nil, fmt.Errorf("the parenthesis at character %d is not closed", open.at+1)
+		}
+		return n, nil
+	}
+}

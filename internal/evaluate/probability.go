@@ -1,0 +1,32 @@
+package evaluate
+
+import "fmt"
+
+// Probability counts ten-thousandths: it is rounded once, so that what is
+// stored and what decides is the same on every machine.
+type Probability int
+
+// certain is a probability of one.
+const certain Probability = 10_000
+
+// String writes the probability in percent with one decimal; what is not
+// certain is never shown as 100 % or as 0 %.
+func (p Probability) String() string {
+	switch tenths := (p + 5) / 10; {
+	case p == certain:
+		return "100 %"
+	case p <= 0:
+		return "0 %"
+	case tenths >= 1000:
+		return "over 99.9 %"
+	case tenths < 1:
+		return "under 0.1 %"
+	default:
+		return fmt.Sprintf("%d.%d %%", tenths/10, tenths%10)
+	}
+}
+
+// MarshalJSON writes the probability as a decimal from 0 to 1.
+func (p Probability) MarshalJSON() ([]byte, error) {
+	return fmt.Appendf(nil, "%d.%04d", p/certain, p%certain), nil
+}

@@ -1,0 +1,173 @@
+package evaluate
+
+import (
+	"math/big"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// abilities reads what is known of the instruments, and the temperature's
+// place in the file is kept for later, when its name is known.
+func (r *procedureReader) abilities(m *shopfile.Map) {
+	v := m.Get("instruments")
+	if !v.Given() {
+		return
+	}
+	r.p.Instruments = map[string]Ability{}
+	for _, e := range v.Map().Entries() {
+		r.p.Instruments[e.Key.Text()] = r.ability(e.Value)
+	}
+}
+
+func (r *procedureReader) ability(v shopfile.Value) Ability {
+	m := v.Map()
+	a := Ability{Unit: r.p.Unit}
+	if unit := m.Get("unit"); unit.Given() {
+		a.Unit = unit.AnyUnit()
+	}
+	if resolution := m.Get("resolution"); resolution.Given() {
+		a.Resolution = positive(resolution, a.Unit, false)
+	}
+	if mpe := m.Get("error"); mpe.Given() {
+		a.Error = positive(mpe, a.Unit, false)
+	}
+	if calibration := m.Get("calibration"); calibration.Given() {
+		cm := calibration.Map()
+		a.Calibration = &Expanded{
+			Uncertainty: *positive(cm.Need("uncertainty"), a.Unit, false),
+			K:           *positive(cm.Need("k"), gauge.One, false),
+		}
+		cm.Done()
+	}
+	if repeatability := m.Get("repeatability"); repeatability.Given() {
+		rm := repeatability.Map()
+		a.Repeats = &Pooled{
+			Deviation: *positive(rm.Need("deviation"), a.Unit, false),
+			Freedom:   rm.Need("readings").Int(2, 1_000_000) - 1,
+		}
+		rm.Done()
+	}
+	a.Expansion = r.expansion(m.Get("expansion"))
+	m.Done()
+	if v.IsMap() && !a.stated() {
+		v.Problemf("nothing is stated: give resolution, error (the maximum permissible error), calibration or repeatability")
+	}
+	return a
+}
+
+// expansion reads a coefficient in 1e-6/K.
+func (r *procedureReader) expansion(v shopfile.Value) *Expansion {
+	if !v.Given() {
+		return nil
+	}
+	if !v.IsMap() {
+		return &Expansion{PerKelvin: decimal(v)}
+	}
+	m := v.Map()
+	x := &Expansion{PerKelvin: decimal(m.Need("value")), Tolerance: r.either(m.Get("tolerance"))}
+	m.Done()
+	return x
+}
+
+// either reads a plain number that must not be negative; nil when not given.
+func (r *procedureReader) either(v shopfile.Value) *big.Rat {
+	if !v.Given() {
+		return nil
+	}
+	n := decimal(v)
+	if n.Sign() < 0 {
+		v.Problemf("%s must not be negative: it counts either way", v.Text())
+	}
+	return n
+}
+
+// stepDoubts reads what makes a reading differ from the dimension.
+func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
+	if angle := m.Get("angle"); angle.Given() {
+		s.Angle = r.angle(angle)
+	}
+	if misaligned := m.Get("misaligned"); misaligned.Given() {
+		if s.Misaligned = r.either(misaligned); s.Misaligned.Cmp(steepest) > 0 {
+			misaligned.Problemf("%s degrees out of line is no measurement: at most 60", misaligned.Text())
+		}
+	}
+	s.Material = r.expansion(m.Get("expansion"))
+	if a, ok := r.p.Instruments[s.Instrument]; ok && a.stated() && dimensionOf(a.Unit) != dimensionOf(s.Unit) {
+		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, dimensionOf(a.Unit), dimensionOf(s.Unit))
+	}
+}
+
+// steepest bounds angles, in degrees: beyond it a cosine correction says little.
+var steepest = big.NewRat(60, 1)
+
+func (r *procedureReader) angle(v shopfile.Value) *Angle {
+	a := &Angle{}
+	if v.IsMap() {
+		m := v.Map()
+		a.Degrees, a.Tolerance = r.either(m.Need("degrees")), r.either(m.Get("tolerance"))
+		m.Done()
+	} else {
+		a.Degrees = r.either(v)
+	}
+	if a.Degrees == nil || a.Degrees.Cmp(steepest) > 0 {
+		v.Problemf("an angle between the reading and the dimension is from 0 to 60 degrees")
+		a.Degrees = new(big.Rat)
+	}
+	a.Cosine = cosine(a.Degrees)
+	return a
+}
+
+// constantDoubts reads how far a constant may be off.
+func (r *procedureReader) constantDoubts(m *shopfile.Map, c *Constant) {
+	tolerance, distribution := m.Get("tolerance"), m.Get("distribution")
+	if distribution.Given() {
+		c.Doubt.Distribution = distribution.OneOf("rectangular", "triangular", "normal")
+		if !tolerance.Given() {
+			distribution.Problemf("give the tolerance too")
+		}
+	}
+	if !tolerance.Given() {
+		return
+	}
+	n := r.either(tolerance)
+	if c.Unit.Known() {
+		size := exact(c.Unit.Size(), c.Unit)
+		c.Doubt.Tolerance = n.Mul(n, size)
+	} else if _, size, err := parseUnits(m.Get("unit").Text()); err == nil {
+		c.Doubt.Tolerance = n.Mul(n, size)
+	}
+}
+
+// temperature reads at what temperature the work is done, when the names of
+// measurements are known.
+func (r *procedureReader) temperature(v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	m := v.Map()
+	t := &Temperature{Tolerance: r.either(m.Get("tolerance")), Apart: r.either(m.Get("apart"))}
+	t.Of = r.formula(m.Need("is"), &temperature)
+	m.Done()
+	r.p.Temperature = t
+}
+
+// decision reads how limits are applied.
+func (r *procedureReader) decision(v shopfile.Value) {
+	d := &r.p.Decide
+	d.Required = 9500
+	switch {
+	case v.IsMap():
+		m := v.Map()
+		guard := m.Need("guard band")
+		l := guard.Length(gauge.One)
+		if l <= gauge.One.Size()/2 || l >= gauge.One.Size() {
+			guard.Problemf("the probability to be inside the limits is between 0.5 and 1, usually 0.95")
+		}
+		d.Stated, d.Required = true, Probability(l/(gauge.One.Size()/gauge.Length(certain)))
+		m.Done()
+	case v.Given():
+		d.Stated = true
+		d.Simple = v.OneOf("simple acceptance", "guard band") == "simple acceptance"
+	}
+}

@@ -1,0 +1,49 @@
+package evaluate
+
+import "gauged/internal/gauge"
+
+// toSize gives the thickness to which a part is made, in whole steps where the
+// procedure says so.
+func (w *fitting) toSize() {
+	w.outcome = FitPart
+	w.fit.Why = w.aimWords()
+	step := w.place.Choose.Step
+	if step == 0 {
+		return
+	}
+	exact := *w.fit.Aim
+	aim := w.stepped(exact, step)
+	w.fit.Aim = &aim
+	if w.inWindow(aim) && aim > 0 {
+		if aim != exact {
+			w.fit.Why += ", in steps of " + w.p.show(step)
+		}
+		return
+	}
+	w.outcome = NothingFits
+	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.show(step), w.p.showLimits(*w.fit.Window))
+}
+
+// stepped rounds the aim to whole steps: up, down, or to the nearest, where of
+// two equally near the procedure's tie rule decides.
+func (w *fitting) stepped(aim, step gauge.Length) gauge.Length {
+	below := aim / step * step
+	if aim < 0 && below != aim {
+		below -= step
+	}
+	above := below
+	if below != aim {
+		above += step
+	}
+	switch a := w.place.Choose.Aim; {
+	case a == AimThicker:
+		return above
+	case a == AimThinner, a == AimThickest:
+		return below
+	case a == AimThinnest:
+		return above
+	case aim-below < above-aim, aim-below == above-aim && !w.place.Choose.TieThicker:
+		return below
+	}
+	return above
+}

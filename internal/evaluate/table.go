@@ -1,0 +1,104 @@
+package evaluate
+
+import (
+	"fmt"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// fromTable takes the grade whose row serves the gap.
+func (w *fitting) fromTable() {
+	gap := roundToStep(*w.fit.Gap, w.family.RowStep)
+	chosen := -1
+	for i, g := range w.family.Grades {
+		c := Candidate{Grade: g}
+		if g.Thickness != nil && w.gapUnit().Kind() == gauge.KindLength {
+			play := *w.fit.Gap - *g.Thickness
+			c.Play = &play
+		}
+		if g.Serves.Limited() && g.Serves.Contains(gap) {
+			c.Fits = true
+			// Two rows serve their common border; the later one is the upper.
+			if chosen < 0 || w.family.BorderUpper {
+				chosen = i
+			}
+		}
+		w.fit.Candidates = append(w.fit.Candidates, c)
+	}
+	for i := range w.fit.Candidates {
+		if c := &w.fit.Candidates[i]; c.Fits && i != chosen {
+			c.Fits, c.PassedOver = false, "the gap at the border belongs to the other row"
+		}
+	}
+	if chosen < 0 {
+		w.outcome = NothingFits
+		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.showIn(gap, w.gapUnit()))
+		return
+	}
+	w.taken(chosen, "this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+}
+
+// taken settles on the grade that a table gives, if it can be had.
+func (w *fitting) taken(i int, asked, why string) {
+	if c := &w.fit.Candidates[i]; c.out() {
+		c.PassedOver = "out of stock"
+		w.outcome = NothingFits
+		w.find(FindingOutOfStock, "%s is the part for %s but is out of stock", w.p.showGrade(c.Grade), asked)
+		return
+	}
+	w.choose(i)
+	w.fit.Why = why
+}
+
+// fromCodes takes the grade that the table gives for the marks that were read.
+func (w *fitting) fromCodes() error {
+	marks := make([]string, len(w.family.CodeSteps))
+	said := make([]string, len(marks))
+	for i, step := range w.family.CodeSteps {
+		marks[i] = w.marks[step]
+		said[i] = step + " " + marks[i]
+	}
+	asked := strings.Join(said, ", ")
+	part, ok := w.family.CodeRows[codeKey(marks)]
+	chosen := -1
+	for i, g := range w.family.Grades {
+		c := Candidate{Grade: g, Fits: ok && g.Part == part}
+		if c.Fits {
+			chosen = i
+		}
+		w.fit.Candidates = append(w.fit.Candidates, c)
+	}
+	switch {
+	case ok && part == "":
+		w.outcome = NothingFits
+		w.find(FindingForbidden, "the table forbids %s together: read the marks again, then exchange one of the parts", asked)
+	case chosen < 0:
+		w.outcome = NothingFits
+		w.find(FindingNothingFits, "the table has no row for %s: read the marks again", asked)
+	default:
+		w.taken(chosen, asked, "the table gives it for "+asked)
+		w.fit.Thinner, w.fit.Thicker = nil, nil
+	}
+	return nil
+}
+
+// codeKey joins marks to the key of a row.
+func codeKey(marks []string) string { return strings.Join(marks, "\x00") }
+
+// roundToStep rounds a gap to whole steps, half to even; a step of 0 leaves it.
+func roundToStep(gap, step gauge.Length) gauge.Length {
+	if step == 0 {
+		return gap
+	}
+	steps := gap / step
+	rest := 2 * (gap - steps*step).Abs()
+	if rest > step || rest == step && steps%2 != 0 {
+		if gap < 0 {
+			steps--
+		} else {
+			steps++
+		}
+	}
+	return steps * step
+}
