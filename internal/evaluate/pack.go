@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -38,7 +39,8 @@ func (w *fitting) pack() {
 	s, ok := newStack(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "the thicknesses of family %s have so fine a common step that their sums are too many to try: allow fewer pieces, or look for a slip of the pen in the table", w.family.ID)
+		w.find(FindingNothingFits, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try: allow fewer pieces, or look for a slip of the pen in the table",
+			w.family.ID, shortest(s.step, w.family.Unit), w.family.Unit)
 		return
 	}
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
@@ -63,14 +65,12 @@ func (w *fitting) nearestPacks(s *stack) {
 	w.outcome = NothingFits
 	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.showLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
-		for sum := range s.sums(pieces) {
-			below, above := w.fit.PackThinner, w.fit.PackThicker
-			switch {
-			case sum <= *w.fit.Window.Min && (below == nil || sum > below.Thickness):
-				w.fit.PackThinner = w.packOf(s, pieces, sum)
-			case sum >= *w.fit.Window.Max && (above == nil || sum < above.Thickness):
-				w.fit.PackThicker = w.packOf(s, pieces, sum)
-			}
+		below, above := s.around(pieces, *w.fit.Window)
+		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
+			w.fit.PackThinner = w.packOf(s, pieces, below)
+		}
+		if thicker := w.fit.PackThicker; above > 0 && (thicker == nil || above < thicker.Thickness) {
+			w.fit.PackThicker = w.packOf(s, pieces, above)
 		}
 	}
 	for _, side := range []struct {
@@ -90,10 +90,12 @@ func (w *fitting) packOf(s *stack, pieces int, sum gauge.Length) *Pack {
 
 // thinnestOutside orders pieces so that the two thinnest are the outer ones.
 func thinnestOutside(pieces []Grade) []Grade {
-	slices.SortStableFunc(pieces, func(a, b Grade) int { return int(min(max(*a.Thickness-*b.Thickness, -1), 1)) })
+	slices.SortStableFunc(pieces, byThickness)
 	if len(pieces) > 2 {
 		second := pieces[1]
 		pieces = append(slices.Delete(pieces, 1, 2), second)
 	}
 	return pieces
 }
+
+func byThickness(a, b Grade) int { return cmp.Compare(*a.Thickness, *b.Thickness) }

@@ -2,50 +2,61 @@ package evaluate
 
 import (
 	"iter"
+	"math/bits"
+	"slices"
 
 	"gauged/internal/gauge"
 )
 
 // stack knows which sums packs of a family can reach, and how: an exact
-// bounded knapsack over the number of pieces and the sum, in steps of the
-// greatest common divisor of the thicknesses.
+// bounded knapsack over the number of pieces and the sum. A pack of n pieces
+// is n times the thinnest grade thick and so many steps more, a step being the
+// greatest common divisor of what the other grades have more than the thinnest.
 type stack struct {
-	grades []Grade
-	step   gauge.Length
-	size   int    // sums from 0 to size-1 steps
-	most   int    // pieces
-	last   []take // by pieces and sum; how the sum was first reached
+	grades   []Grade // that can be had
+	thinnest gauge.Length
+	step     gauge.Length
+	most     int      // pieces
+	words    int      // of one row of reached
+	reached  []uint64 // a row of bits for each number of pieces, a bit for each step
+	last     []uint16 // the index of the grade that first reached a bit
 }
 
-// take is the last grade that was laid on a pack, and how many of it.
-type take struct {
-	grade int32 // index + 1; 0 when the sum is not reached
-	count int32
-}
-
-// Bounds that keep the search within milliseconds: states, and steps of work.
+// Bounds that keep a search within a few hundred milliseconds and 20 megabytes.
 const (
-	maxStates = 2_000_000
-	maxWork   = 60_000_000
+	maxStates = 8_000_000   // bits of reached
+	maxWork   = 200_000_000 // words to be looked at
 )
 
-// newStack tries all packs up to one piece beyond the limit. It reports false
-// when there are too many sums.
+// newStack tries all packs, and those beyond the limit as far as the nearest
+// of them. It reports false when there are too many sums; only the step is known
+// then.
 func newStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) {
-	s := &stack{grades: grades, most: rule.Most}
-	thickest := gauge.Length(0)
+	s := &stack{}
 	for _, g := range grades {
-		s.step = divisor(*g.Thickness, s.step)
-		thickest = max(thickest, *g.Thickness)
+		if g.Thickness != nil && !g.out() {
+			s.grades = append(s.grades, g)
+		}
 	}
-	steps := (limit + thickest) / s.step
-	states := (int64(steps) + 1) * int64(s.most+1)
-	if int64(steps) > maxStates || states > maxStates || states*int64(s.most)*int64(len(grades)) > maxWork {
-		return nil, false
+	if len(s.grades) == 0 {
+		return s, true
 	}
-	s.size = int(steps) + 1
-	s.last = make([]take, states)
-	for i := range grades {
+	slices.SortStableFunc(s.grades, byThickness)
+	s.thinnest = *s.grades[0].Thickness
+	for _, g := range s.grades {
+		s.step = divisor(*g.Thickness-s.thinnest, s.step)
+	}
+	s.step = max(s.step, 1) // a single grade
+	ceiling := s.ceiling(rule, limit)
+	s.most = int(min(int64(rule.Most), int64(ceiling/s.thinnest)))
+	states, passes := s.size(ceiling)
+	if states > maxStates || states/64*passes > maxWork {
+		return s, false
+	}
+	s.reached = make([]uint64, s.words*(s.most+1))
+	s.last = make([]uint16, 64*len(s.reached))
+	s.reached[0] = 1
+	for i := range s.grades {
 		s.lay(i)
 	}
 	return s, true
@@ -58,60 +69,132 @@ func divisor(a, b gauge.Length) gauge.Length {
 	return a
 }
 
+// ceiling is what the thinnest pack that reaches the limit cannot exceed: with
+// a piece less, or with a thinner piece, it would be below the limit, unless
+// it is the thinnest of all.
+func (s *stack) ceiling(rule PackRule, limit gauge.Length) gauge.Length {
+	var least gauge.Length
+	missing := rule.Least
+	for i, g := range s.grades {
+		n := min(missing, s.copies(i, missing))
+		least += gauge.Length(n) * *g.Thickness
+		missing -= n
+	}
+	return max(limit, least) + *s.grades[len(s.grades)-1].Thickness
+}
+
+// copies is how many pieces of a grade can be had, if so many are wanted.
+func (s *stack) copies(grade, wanted int) int {
+	if stock := s.grades[grade].Stock; stock != nil {
+		return min(*stock, wanted)
+	}
+	return wanted
+}
+
+// size sets the width of a row, and returns the number of states and how often
+// all of them are looked at.
+func (s *stack) size(ceiling gauge.Length) (states, passes int64) {
+	widest := (*s.grades[len(s.grades)-1].Thickness - s.thinnest) / s.step
+	var steps gauge.Length
+	for n := gauge.Length(1); n <= gauge.Length(s.most); n++ {
+		steps = max(steps, min(n*widest, (ceiling-n*s.thinnest)/s.step))
+	}
+	words := int64(steps)/64 + 1
+	s.words = int(min(words, maxStates))
+	for i, g := range s.grades {
+		if g.Stock == nil {
+			passes++
+		} else {
+			passes += int64(s.copies(i, s.most))
+		}
+	}
+	return min(words, maxStates) * 64 * int64(s.most+1), passes
+}
+
 // lay adds one grade, as often as it is in stock, to every pack of the grades
 // before it.
 func (s *stack) lay(grade int) {
-	g := s.grades[grade]
-	pieces := s.most
-	if g.Stock != nil {
-		pieces = min(pieces, *g.Stock)
+	if s.grades[grade].Stock == nil {
+		for n := 1; n <= s.most; n++ { // each row builds on one that has the grade already
+			s.extend(n, grade)
+		}
+		return
 	}
-	steps := int(*g.Thickness / s.step)
-	for n := 0; n <= s.most; n++ {
-		for sum := 0; sum < s.size; sum++ {
-			if !s.before(n, sum, grade) {
-				continue
-			}
-			for count := 1; count <= pieces && n+count <= s.most && sum+count*steps < s.size; count++ {
-				if to := &s.last[(n+count)*s.size+sum+count*steps]; to.grade == 0 {
-					*to = take{int32(grade + 1), int32(count)}
+	for range s.copies(grade, s.most) {
+		more := false
+		for n := s.most; n > 0; n-- { // each row builds on one without this piece
+			more = s.extend(n, grade) || more
+		}
+		if !more {
+			return
+		}
+	}
+}
+
+// extend lays one piece on every pack of n-1 pieces. It reports whether a sum
+// was reached for the first time.
+func (s *stack) extend(n, grade int) (more bool) {
+	steps := int((*s.grades[grade].Thickness - s.thinnest) / s.step)
+	from, to := s.row(n-1), s.row(n)
+	whole, part := steps/64, steps%64
+	for at := whole; at < s.words; at++ {
+		shifted := from[at-whole] << part
+		if at > whole {
+			shifted |= from[at-whole-1] >> (64 - part)
+		}
+		first := shifted &^ to[at]
+		to[at] |= first
+		more = more || first != 0
+		for ; first != 0; first &= first - 1 {
+			s.last[(n*s.words+at)*64+bits.TrailingZeros64(first)] = uint16(grade)
+		}
+	}
+	return more
+}
+
+func (s *stack) row(pieces int) []uint64 {
+	return s.reached[pieces*s.words : (pieces+1)*s.words]
+}
+
+// sums yields the sums that packs of so many pieces reach, in rising order.
+// Every sum up to the limit is among them, and the nearest beyond it.
+func (s *stack) sums(pieces int) iter.Seq[gauge.Length] {
+	return func(yield func(gauge.Length) bool) {
+		if pieces > s.most {
+			return
+		}
+		for at, word := range s.row(pieces) {
+			for ; word != 0; word &= word - 1 {
+				steps := at*64 + bits.TrailingZeros64(word)
+				if !yield(gauge.Length(pieces)*s.thinnest + gauge.Length(steps)*s.step) {
+					return
 				}
 			}
 		}
 	}
 }
 
-// before reports whether a sum is reached with grades before the given one.
-func (s *stack) before(pieces, sum, grade int) bool {
-	if pieces == 0 {
-		return sum == 0
-	}
-	t := s.last[pieces*s.size+sum]
-	return t.grade != 0 && int(t.grade) <= grade
-}
-
-// sums yields the sums that packs of so many pieces reach, in rising order.
-func (s *stack) sums(pieces int) iter.Seq[gauge.Length] {
-	return func(yield func(gauge.Length) bool) {
-		for sum, t := range s.last[pieces*s.size : (pieces+1)*s.size] {
-			if t.grade != 0 && !yield(gauge.Length(sum)*s.step) {
-				return
-			}
+// around returns the sums of so many pieces that are nearest to a window which
+// they do not reach; 0 where there is none.
+func (s *stack) around(pieces int, window Limits) (below, above gauge.Length) {
+	for sum := range s.sums(pieces) {
+		if sum >= *window.Max {
+			return below, sum
 		}
+		below = sum
 	}
+	return below, 0
 }
 
-// pieces takes a pack apart.
+// pieces takes a pack apart. A bit that a piece reached first was reached from
+// a bit of the pieces before it, so no piece is taken twice.
 func (s *stack) pieces(pieces int, sum gauge.Length) []Grade {
 	var all []Grade
-	for at := int(sum / s.step); pieces > 0; {
-		t := s.last[pieces*s.size+at]
-		g := s.grades[t.grade-1]
-		for range t.count {
-			all = append(all, g)
-		}
-		pieces -= int(t.count)
-		at -= int(t.count) * int(*g.Thickness/s.step)
+	for ; pieces > 0; pieces-- {
+		steps := int((sum - gauge.Length(pieces)*s.thinnest) / s.step)
+		g := s.grades[s.last[pieces*s.words*64+steps]]
+		all = append(all, g)
+		sum -= *g.Thickness
 	}
 	return all
 }
