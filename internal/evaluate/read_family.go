@@ -27,17 +27,11 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 		f.BorderUpper = border.OneOf("lower row", "upper row") == "upper row"
 		r.borderStated = true
 	}
-	grades := m.Need("grades")
-	rows := grades.List()
-	if grades.IsList() && len(rows) == 0 {
-		grades.Problemf("the family has no grades")
-	}
-	if len(rows) > maxGrades {
-		grades.Problemf("the family has %d grades; at most %d are possible", len(rows), maxGrades)
-		rows = nil
-	}
-	for _, row := range rows {
-		r.grade(row)
+	if series := m.Get("series"); series.Given() {
+		m.Get("grades").Problemf("give the grades, or a series, not both")
+		r.series(series)
+	} else {
+		r.grades(m.Need("grades"))
 	}
 	m.Done()
 	if err := doc.Err(); err != nil {
@@ -55,11 +49,25 @@ type familyReader struct {
 }
 
 func (r *familyReader) positive(v shopfile.Value) gauge.Length {
-	l := v.Length(r.f.Unit)
-	if l <= 0 && v.Given() && r.f.Unit.Known() {
+	l, ok := v.TryLength(r.f.Unit)
+	if ok && l <= 0 {
 		v.Problemf("%s must be greater than zero", shortest(l, r.f.Unit))
 	}
 	return l
+}
+
+func (r *familyReader) grades(v shopfile.Value) {
+	rows := v.List()
+	if v.IsList() && len(rows) == 0 {
+		v.Problemf("the family has no grades")
+	}
+	if len(rows) > maxGrades {
+		v.Problemf("the family has %d grades; at most %d are possible", len(rows), maxGrades)
+		return
+	}
+	for _, row := range rows {
+		r.grade(row)
+	}
 }
 
 func (r *familyReader) grade(row shopfile.Value) {
@@ -122,6 +130,9 @@ func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
 	m := v.Map()
 	low, high := r.positive(m.Need("min")), r.positive(m.Need("max"))
 	m.Done()
+	if low <= 0 || high <= 0 {
+		return // reported already
+	}
 	if low > high {
 		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
 		return
@@ -154,8 +165,8 @@ func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
 
 // steps checks the step between two thicknesses.
 func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
-	if g.Thickness == nil || before.Thickness == nil {
-		return
+	if g.Thickness == nil || before.Thickness == nil || *g.Thickness <= 0 || *before.Thickness <= 0 {
+		return // there is none, or what stands there is reported already
 	}
 	u := r.f.Unit
 	step := *g.Thickness - *before.Thickness
@@ -191,13 +202,16 @@ func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {
 }
 
 // shortest writes a length with as few decimals as it needs.
-func shortest(l gauge.Length, u gauge.Unit) string {
+func shortest(l gauge.Length, u gauge.Unit) string { return l.Text(u, decimalsOf(l, u)) }
+
+// decimalsOf is how many decimals a length needs, at most 9.
+func decimalsOf(l gauge.Length, u gauge.Unit) int {
 	for decimals := range 9 {
 		if l.Exact(u, decimals) {
-			return l.Text(u, decimals)
+			return decimals
 		}
 	}
-	return l.Text(u, 9)
+	return 9
 }
 
 // IsFamily reports whether the content is a part family file of that id,

@@ -30,6 +30,13 @@ func (v Value) unit(what string, kinds ...gauge.Kind) gauge.Unit {
 // against the other. With an unknown unit it reports nothing: the missing unit
 // has been reported where it belongs.
 func (v Value) Length(u gauge.Unit) gauge.Length {
+	l, _ := v.TryLength(u)
+	return l
+}
+
+// TryLength is Length, and reports whether there is one, so that a caller who
+// checks its size does not complain of a text that has none.
+func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 	if v.IsMap() && u.Kind() == gauge.KindLength {
 		return v.inTwoUnits(u)
 	}
@@ -38,13 +45,13 @@ func (v Value) Length(u gauge.Unit) gauge.Length {
 		what = u.Kind()
 	}
 	if !v.is(yaml.ScalarNode, "a "+what.String()) || !u.Known() {
-		return 0
+		return 0, false
 	}
 	l, err := gauge.ParseLength(v.node.Value, u)
 	if err != nil {
 		v.Problemf("%v", err)
 	}
-	return l
+	return l, err == nil
 }
 
 // Quantity returns the digits and the unit of a text such as 0.35 N m; the

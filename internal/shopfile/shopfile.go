@@ -33,10 +33,19 @@ func (p Problem) Error() string {
 // Problems is the error that a file with mistakes gives, in the order of the file.
 type Problems []Problem
 
+// Bounds of what is shown of a file that is no shop file at all.
+const (
+	mostShown   = 200  // problems
+	longestText = 1000 // bytes of a message
+)
+
 func (ps Problems) Error() string {
-	lines := make([]string, len(ps))
-	for i, p := range ps {
-		lines[i] = p.Error()
+	var lines []string
+	for _, p := range ps[:min(len(ps), mostShown)] {
+		lines = append(lines, p.Error())
+	}
+	if more := len(ps) - mostShown; more > 0 {
+		lines = append(lines, fmt.Sprintf("%s: and %d more problems", ps[0].File, more))
 	}
 	return strings.Join(lines, "\n")
 }
@@ -99,7 +108,11 @@ func (d *Document) addSyntax(err error) {
 }
 
 func (d *Document) add(line, column int, format string, args ...any) {
-	d.problems = append(d.problems, Problem{d.name, line, column, fmt.Sprintf(format, args...)})
+	message := fmt.Sprintf(format, args...)
+	if len(message) > longestText {
+		message = strings.ToValidUTF8(message[:longestText], "") + " ..."
+	}
+	d.problems = append(d.problems, Problem{d.name, line, column, message})
 }
 
 // Root returns the document's top value.

@@ -74,6 +74,19 @@ func TestTooLarge(t *testing.T) {
 	}
 }
 
+// TestManyProblems: a file that is something else does not give pages of problems.
+func TestManyProblems(t *testing.T) {
+	_, err := read("id: a\nunit: mm\n" + strings.Repeat("unit: mm\n", 1000))
+	lines := strings.Split(errText(err), "\n")
+	if len(lines) != mostShown+1 || lines[0] != `shop.yaml:3:1: "unit" stands here twice` || lines[mostShown] != "shop.yaml: and 800 more problems" {
+		t.Errorf("%d lines, the first %s, the last %s", len(lines), lines[0], lines[len(lines)-1])
+	}
+	_, err = read("id: a\nunit: mm\nsize: 1" + strings.Repeat("0", 100_000) + "\n")
+	if got := errText(err); len(got) > longestText+50 || !strings.HasPrefix(got, `shop.yaml:3:7: "1000`) || !strings.HasSuffix(got, "000 ...") {
+		t.Errorf("%d bytes: %.80s", len(got), got)
+	}
+}
+
 // TestTwoUnits: an inch column ten times too large and a row whose columns do
 // not agree are mistakes that published tables contain (TM 9-2320-303-24-2
 // WP 0248 00 p.51 prints 4.844 mm as 0.192 in).
@@ -85,6 +98,9 @@ func TestTwoUnits(t *testing.T) {
 		{"{mm: 4.844, in: 0.192}", "shop.yaml:3:23: 0.192 in does not agree with the mm column, which says 0.191 in: find out which of them is right"},
 		{"{mm: 1.500, in: 0.591}", "shop.yaml:3:23: 0.591 in is ten times too large: the mm column says 0.059 in"},
 		{"{mm: 1.500, in: 0.00591}", "shop.yaml:3:23: 0.00591 in is ten times too small: the mm column says 0.05906 in"},
+		{"{mm: 0.059, in: 1.5}", "shop.yaml:3:23: 0.059 in is as long as 1.5 mm: the two columns are swapped"},
+		{"{mm: 1.5, in: NaN}", `shop.yaml:3:21: "NaN" is not a length: it is not a plain decimal number`},
+		{"{mm: 1e400, in: 1}", `shop.yaml:3:12: "1e400" is not a length: it is not a plain decimal number`},
 		{"{in: 0.0591}", `shop.yaml:3:7: "mm" is missing`},
 		{"{mm: 1.5, inch: 0.059}", `shop.yaml:3:17: "inch" is not a key here; the keys are in, mm, um`},
 	}
