@@ -13,12 +13,18 @@ import (
 // packJob evaluates a gap with a kit; thicknesses are "mm" or "mm*stock".
 func packJob(t testing.TB, gap, low, high, choose, kit string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: "+
-		low+", max: "+high+"}}\nparts: kit\nchoose: {"+choose+"}\n"))
+	return packFor(t, "gap: g\nallow: {play: {min: "+low+", max: "+high+"}}\nchoose: {"+choose+"}", gap, kit)
+}
+
+// packFor evaluates one reading g, of which the given lines of a procedure
+// say what it is for.
+func packFor(t testing.TB, lines, reading, kit string) Evaluation {
+	t.Helper()
+	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\nparts: kit\n"+lines+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := "family: kit\ntitle: t\nunit: mm\ngrades:\n"
+	f := kitOf("grades:")
 	for piece := range strings.FieldsSeq(kit) {
 		thickness, stock, counted := strings.Cut(piece, "*")
 		f += fmt.Sprintf("  - {part: s%s, thickness: %s", thickness, thickness)
@@ -31,7 +37,7 @@ func packJob(t testing.TB, gap, low, high, choose, kit string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, family, Input{Readings: []Reading{{Measurement: "g", Value: mm(gap), Shown: gap, Unit: p.Unit}}})
+	e, err := Evaluate(p, family, Input{Readings: []Reading{{Measurement: "g", Value: mm(reading), Shown: reading, Unit: p.Unit}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,59 +90,135 @@ func TestPackProblems(t *testing.T) {
 	checkError(t, err, "ring.yaml:12:29: at least 4 pieces are more than at most 3")
 }
 
-// TestPacksAreOptimal compares with trying every pack.
+// TestPacksAreOptimal compares with trying every pack: the count, the sum, and
+// what is nearest when no sum is inside. Lengths are in micrometres.
 func TestPacksAreOptimal(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		var kit []string
-		var thickness, stock []int
-		for at, i := 0, 0; i < rapid.IntRange(1, 5).Draw(rt, "grades"); i++ {
-			at += rapid.IntRange(1, 15).Draw(rt, "step")
-			n := rapid.IntRange(0, 4).Draw(rt, "stock")
-			thickness, stock = append(thickness, at), append(stock, n)
-			kit = append(kit, fmt.Sprintf("0.%03d*%d", at, n))
-		}
 		least := rapid.IntRange(1, 3).Draw(rt, "least")
 		most := least + rapid.IntRange(0, 3).Draw(rt, "more")
-		low := rapid.IntRange(1, 80).Draw(rt, "low")
-		high := low + rapid.IntRange(0, 4).Draw(rt, "width")
-		// With a gap of 1 mm a pack is from low to high when 1 - play is.
-		e := packJob(t, "1", fmt.Sprintf("0.%03d", 1000-high), fmt.Sprintf("0.%03d", 1000-low),
-			fmt.Sprintf("aim: middle, pack: {least: %d, most: %d}", least, most), strings.Join(kit, " "))
-		pieces, distance := bruteForce(thickness, stock, least, most, low, high)
-		if (e.Pack == nil) != (pieces == 0) {
-			rt.Fatalf("pack %+v, by trying all: %d pieces", e.Pack, pieces)
+		var kit []string
+		all := map[int][]int{0: {0}} // sums by the number of pieces
+		for at, i := 0, 0; i < rapid.IntRange(1, 5).Draw(rt, "grades"); i++ {
+			at += rapid.IntRange(1, 15).Draw(rt, "step")
+			stock := rapid.IntRange(-1, 4).Draw(rt, "stock") // -1 is not counted
+			piece := fmt.Sprintf("0.%03d", at)
+			if stock >= 0 {
+				piece += fmt.Sprintf("*%d", stock)
+			} else {
+				stock = most
+			}
+			kit = append(kit, piece)
+			all = withGrade(all, at, stock, most)
 		}
-		if e.Pack == nil {
-			return
+		low := rapid.IntRange(1, 120).Draw(rt, "low")
+		high := low + rapid.IntRange(0, 8).Draw(rt, "width")
+		aim := rapid.SampledFrom([]string{"middle", "thickest", "thinnest", "play", "nearest"}).Draw(rt, "aim")
+		thicker, outside := rapid.Bool().Draw(rt, "thicker"), rapid.Bool().Draw(rt, "outside")
+		twiceAim := low + high
+		choose := fmt.Sprintf("pack: {least: %d, most: %d}, tie: %s, border: %s, aim: ", least, most, word(thicker, "thicker", "thinner"), word(outside, "outside", "inside"))
+		var e Evaluation
+		switch aim {
+		case "nearest": // a stated thickness
+			high += (high - low) % 2
+			twiceAim = low + high
+			e = packFor(t, fmt.Sprintf("thickness: g\nwithin: 0.%03d\nchoose: {%snearest}", (high-low)/2, choose), fmt.Sprintf("0.%03d", twiceAim/2), strings.Join(kit, " "))
+		default: // With a gap of 1 mm a pack is from low to high when 1 - play is.
+			switch aim {
+			case "thickest":
+				twiceAim = 2 * high
+			case "thinnest":
+				twiceAim = 2 * low
+			case "play":
+				twiceAim = 2 * rapid.IntRange(low, high).Draw(rt, "target")
+				aim = fmt.Sprintf("{play: 0.%03d}", 1000-twiceAim/2)
+			}
+			e = packJob(t, "1", fmt.Sprintf("0.%03d", 1000-high), fmt.Sprintf("0.%03d", 1000-low), choose+aim, strings.Join(kit, " "))
 		}
-		got := (2*e.Pack.Thickness - gauge.Length(low+high)*1_000_000).Abs() / 1_000_000
-		if len(e.Pack.Pieces) != pieces || int(got) != distance {
-			rt.Fatalf("%s: %d pieces, twice %d um off the middle; by trying all %d pieces, %d um", e.Pack.Name(), len(e.Pack.Pieces), got, pieces, distance)
+		got := [4]int{}
+		if e.Pack != nil {
+			got = [4]int{len(e.Pack.Pieces), micrometres(e.Pack)}
+			addUp(t, e.Pack)
+		} else {
+			got = [4]int{0, 0, micrometres(e.PackThinner), micrometres(e.PackThicker)}
+		}
+		if want := bestOf(all, least, most, low, high, twiceAim, thicker, outside); got != want {
+			rt.Fatalf("kit %v, %s%s: pieces, sum, next thinner, next thicker are %v, by trying all %v", kit, choose, aim, got, want)
 		}
 	})
 }
 
-// bruteForce returns the fewest pieces and twice the least distance from the
-// middle, in micrometres; 0 pieces when nothing fits.
-func bruteForce(thickness, stock []int, least, most, low, high int) (pieces, distance int) {
-	var try func(grade, count, sum int)
-	try = func(grade, count, sum int) {
-		if count > most {
-			return
-		}
-		if grade == len(thickness) {
-			d := max(2*sum-low-high, low+high-2*sum)
-			if count >= least && sum >= low && sum <= high && (pieces == 0 || count < pieces || count == pieces && d < distance) {
-				pieces, distance = count, d
-			}
-			return
-		}
-		for n := 0; n <= stock[grade]; n++ {
-			try(grade+1, count+n, sum+n*thickness[grade])
+func word(yes bool, a, b string) string {
+	if yes {
+		return a
+	}
+	return b
+}
+
+func micrometres(p *Pack) int {
+	if p == nil {
+		return 0
+	}
+	return int(p.Thickness / 1_000_000)
+}
+
+// addUp adds a pack up and counts its pieces.
+func addUp(t testing.TB, p *Pack) {
+	t.Helper()
+	sum, used := gauge.Length(0), map[string]int{}
+	for _, g := range p.Pieces {
+		sum += *g.Thickness
+		used[g.Part]++
+		if g.Stock != nil && used[g.Part] > *g.Stock {
+			t.Errorf("%s takes more of %s than the %d in stock", p.Name(), g.Part, *g.Stock)
 		}
 	}
-	try(0, 0, 0)
-	return pieces, distance
+	if sum != p.Thickness {
+		t.Errorf("%s is %d thick, not %d", p.Name(), sum, p.Thickness)
+	}
+}
+
+// withGrade adds up to stock pieces of one thickness to every pack.
+func withGrade(packs map[int][]int, thickness, stock, most int) map[int][]int {
+	all := map[int][]int{}
+	for pieces, sums := range packs {
+		for n := 0; n <= stock && pieces+n <= most; n++ {
+			for _, sum := range sums {
+				all[pieces+n] = append(all[pieces+n], sum+n*thickness)
+			}
+		}
+	}
+	return all
+}
+
+// bestOf goes through all packs: the number of pieces and the sum of the best,
+// or else the nearest sums below and above the window; 0 where there is none.
+func bestOf(all map[int][]int, least, most, low, high, twiceAim int, thicker, outside bool) (best [4]int) {
+	nearest := -1
+	for pieces := least; pieces <= most; pieces++ {
+		for _, sum := range all[pieces] {
+			distance := max(2*sum-twiceAim, twiceAim-2*sum)
+			if sum < low || sum > high || outside && (sum == low || sum == high) {
+				continue
+			}
+			if nearest < 0 || distance < nearest || distance == nearest && (sum > best[1]) == thicker {
+				nearest, best = distance, [4]int{pieces, sum}
+			}
+		}
+		if nearest >= 0 {
+			return best
+		}
+	}
+	for pieces := least; pieces <= most; pieces++ {
+		for _, sum := range all[pieces] {
+			if sum < high && sum <= low {
+				best[2] = max(best[2], sum)
+			}
+			if sum >= high && (best[3] == 0 || sum < best[3]) {
+				best[3] = sum
+			}
+		}
+	}
+	return best
 }
 
 // BenchmarkPack is the hardest target of the kit of seven.
