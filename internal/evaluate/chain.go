@@ -57,12 +57,13 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 }
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.
-func (w *work) worked(name string, list bool) string {
-	if !list {
+func (w *work) worked(name string, all bool) string {
+	if !all {
 		return w.number(name, w.v.of[name])
 	}
-	texts := make([]string, len(w.v.readings[name]))
-	for i, r := range w.v.readings[name] {
+	list := w.v.readings[name].exact()
+	texts := make([]string, len(list))
+	for i, r := range list {
 		texts[i] = w.number(name, r)
 	}
 	return strings.Join(texts, ", ")

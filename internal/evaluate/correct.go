@@ -18,7 +18,7 @@ func (w *work) correct(steps []Step) error {
 	}
 	for _, s := range steps {
 		value, ok := w.v.of[s.Name]
-		if !ok || len(s.Codes) > 0 {
+		if !ok || s.Angle == nil && (warmer == nil || s.Material == nil) {
 			continue
 		}
 		factor := big.NewRat(1, 1)
@@ -27,9 +27,6 @@ func (w *work) correct(steps []Step) error {
 		}
 		if warmer != nil && s.Material != nil {
 			factor.Mul(factor, w.atTwenty(s, warmer))
-		}
-		if factor.Cmp(big.NewRat(1, 1)) == 0 {
-			continue
 		}
 		corrected := new(big.Rat).Mul(value, factor)
 		if err := w.corrected(s, factor, corrected); err != nil {
@@ -79,9 +76,9 @@ func (w *work) corrected(s Step, factor, value *big.Rat) error {
 		Worked: w.number(s.Name, w.v.of[s.Name]) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.v.of[s.Name] = value
-	for i, r := range w.v.readings[s.Name] {
-		w.v.readings[s.Name][i] = new(big.Rat).Mul(r, factor)
-	}
+	list := w.v.readings[s.Name]
+	list.factor = factor
+	w.v.readings[s.Name] = list
 	if o, ok := w.open[s.Name]; ok {
 		w.open[s.Name] = openValue{new(big.Rat).Mul(o.low, factor), new(big.Rat).Mul(o.high, factor)}
 	}
@@ -99,17 +96,12 @@ func (s Step) correction() string {
 	return "factor to 20 degC"
 }
 
-// ability is what is known of the gauge that gave a step's readings: what the
+// ability is what is known of the gauge that gives a step's readings: what the
 // station knows of the gauge itself, else what the procedure says of such
 // instruments.
 func (w *work) ability(s Step) Ability {
-	for _, r := range w.in.Readings {
-		if r.Measurement != s.Name || r.Discarded != "" {
-			continue
-		}
-		if a, ok := w.in.Gauges[r.Gauge]; ok {
-			return a
-		}
+	if a, ok := w.in.Gauges[s.Name]; ok {
+		return a
 	}
 	return w.p.Instruments[s.Instrument]
 }

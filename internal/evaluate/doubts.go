@@ -1,24 +1,324 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
 
-type doubts struct{ w *work }
-
-func newDoubts(w *work) *doubts { return &doubts{w} }
-
-func (d *doubts) rule() string { return SimpleAcceptance }
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+)
 
 // SimpleAcceptance is the decision rule in words.
 const SimpleAcceptance = "simple acceptance: a value at a limit is inside; nothing is taken off the limits for the uncertainty of measurement"
 
-type Budget struct{}
-
-func (w *work) decide(name string, x *Expression, value gauge.Length, u gauge.Unit, between *Limits, allowed Limits) (Outcome, *Probability) {
-	return within(value, between, allowed), nil
+// doubts knows how far the values of an evaluation may be off.
+type doubts struct {
+	w        *work
+	stated   bool     // something is known of the gauges
+	unstated []string // measurements whose gauge's error is not known
+	guard    bool     // limits are guarded by the uncertainty
+	known    map[string]*assessed
 }
-func (w *work) tooNarrow()                                             {}
-func (w *fitting) probability(g Grade, play gauge.Length) *Probability { return nil }
-func (w *fitting) doubtful()                                           {}
-func (w *work) believable(v *Verification) (*gauge.Length, string) {
-	return w.p.PredictedWithin, "allowed"
+
+// newDoubts looks what is known of the gauges. Limits are guarded when the
+// error of every gauge is known, or when the procedure says so.
+func newDoubts(w *work) *doubts {
+	d := &doubts{w: w, known: map[string]*assessed{}}
+	for _, steps := range [][]Step{w.p.Measure, w.p.Verify} {
+		for _, s := range steps {
+			if len(s.Codes) > 0 {
+				continue
+			}
+			a := w.ability(s)
+			d.stated = d.stated || a.stated()
+			if a.Error == nil && a.Calibration == nil {
+				d.unstated = append(d.unstated, s.Name)
+			}
+		}
+	}
+	switch decide := w.p.Decide; {
+	case decide.Simple:
+	case decide.Stated:
+		d.guard = true
+	default:
+		d.guard = d.stated && len(d.unstated) == 0
+	}
+	return d
+}
+
+// rule is the decision rule in words.
+func (d *doubts) rule() string {
+	if !d.guard {
+		return SimpleAcceptance
+	}
+	p := d.w.p.Decide.Required
+	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, certain-p)
+}
+
+// decide compares a result with its limits. Where nothing is known of the
+// gauges, the result itself decides.
+func (w *work) decide(name string, x *Expression, value gauge.Length, u gauge.Unit, between *Limits, allowed Limits) (Outcome, *Probability) {
+	plain := within(value, between, allowed)
+	a := w.doubts.assess(name, x, u)
+	if a == nil {
+		return plain, nil
+	}
+	w.secondOpinion(a)
+	p := a.probability(value, allowed)
+	if !w.doubts.guard {
+		return plain, &p
+	}
+	switch required := w.p.Decide.Required; {
+	case p >= required:
+		return Conforms, &p
+	case p <= certain-required:
+		return DoesNotConform, &p
+	}
+	return Undecided, &p
+}
+
+// assess makes the budget of a result, and writes it down once; nil when
+// nothing is known of the gauges.
+func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
+	if a, ok := d.known[name]; ok {
+		return a
+	}
+	if !d.stated && !d.guard {
+		return nil
+	}
+	a := d.assessed(x, u)
+	d.known[name] = a
+	if a == nil {
+		return nil
+	}
+	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u))
+	if len(d.unstated) > 0 && len(d.known) == 1 {
+		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(d.unstated, ", "))
+	}
+	return a
+}
+
+func (d *doubts) assessed(x *Expression, u gauge.Unit) *assessed {
+	inputs, sensitivities := d.inputs(x)
+	if len(inputs) == 0 {
+		return nil
+	}
+	scale := 1.0
+	if u.Kind() != gauge.KindLength {
+		scale = float(scaleOf(u))
+	}
+	for i := range sensitivities {
+		sensitivities[i] /= scale
+	}
+	budget, err := uncertainty.Combine(inputs, sensitivities)
+	if err != nil {
+		return nil // a derivative at a pole; the value itself stands
+	}
+	return &assessed{budget: budget}
+}
+
+// draws of the second opinion: the standard error of a probability of 95 % is
+// then 0.05 %. The seed is fixed, so that a verdict can be computed again.
+const (
+	draws = 200_000
+	seed  = 14253
+)
+
+// secondOpinion asks a simulation when the greatest contribution is not normal
+// and makes the budget's interval wrong; it then counts.
+func (w *work) secondOpinion(a *assessed) {
+	dominant, ok := a.budget.Dominant()
+	if !ok || a.sample != nil {
+		return
+	}
+	sample := a.budget.MonteCarlo(draws, seed)
+	a.sample = &sample
+	low, high := sample.Interval(coverage)
+	w.e.Budgets[len(w.e.Budgets)-1].Simulated = &Simulation{
+		Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
+	}
+	w.find(FindingMonteCarlo, "%s is %s and outweighs the other contributions, so Student's t does not hold: the probability is taken from %d draws of a Monte Carlo run (JCGM 101)",
+		dominant.Name, dominant.Distribution, draws)
+}
+
+func signedThreeDigits(x float64) gauge.Length {
+	if x < 0 {
+		return -threeDigits(-x)
+	}
+	return threeDigits(x)
+}
+
+// probability that a grade ends inside the limits.
+func (w *fitting) probability(g Grade, play gauge.Length) *Probability {
+	gap := w.doubts.assess(w.place.prefix()+"gap", w.place.Gap, w.p.Unit)
+	if gap == nil {
+		return nil
+	}
+	p := gap.plus(g.doubt()).probability(play, w.fit.Allowed)
+	return &p
+}
+
+// doubt is the standard uncertainty of a part's nominal thickness.
+func (g Grade) doubt() float64 {
+	if g.Tolerance == nil {
+		return 0
+	}
+	return uncertainty.FromHalfWidth(float64(*g.Tolerance), uncertainty.Rectangular)
+}
+
+// plus adds one independent input of infinite freedom to the sum, not to the
+// table.
+func (a *assessed) plus(standard float64) *assessed {
+	b := a.budget
+	variance := b.Standard*b.Standard + standard*standard
+	sum := uncertainty.Budget{Standard: math.Sqrt(variance), Freedom: b.Freedom}
+	if b.Standard > 0 && !math.IsInf(b.Freedom, 1) {
+		ratio := variance / (b.Standard * b.Standard)
+		sum.Freedom = b.Freedom * ratio * ratio // Welch-Satterthwaite
+	}
+	return &assessed{budget: sum}
+}
+
+// predicted writes down the budget of the play that a part will leave: that of
+// the gap, and the part's own.
+func (w *fitting) predicted(g Grade) {
+	gap := w.doubts.known[w.place.prefix()+"gap"]
+	if gap == nil || g.Tolerance == nil {
+		return
+	}
+	sum := gap.plus(g.doubt())
+	part := uncertainty.Contribution{
+		Input:        uncertainty.Input{Name: g.Part + ": tolerance", Standard: g.doubt(), Distribution: uncertainty.Rectangular},
+		Contribution: g.doubt(),
+	}
+	for _, c := range append(slices.Clone(gap.budget.Contributions), part) {
+		c.Share = c.Contribution * c.Contribution / (sum.budget.Standard * sum.budget.Standard)
+		sum.budget.Contributions = append(sum.budget.Contributions, c)
+	}
+	w.e.Budgets = append(w.e.Budgets, sum.written(w.place.prefix()+"play with "+g.Part, w.p.Unit))
+}
+
+// unlikely is by how much another grade must be more probable to be named.
+const unlikely Probability = 200
+
+// doubtful points out a choice that may well end outside the limits, and a
+// grade that would more probably end inside.
+func (w *fitting) doubtful() {
+	c := w.fit.Choice
+	if c.Probability == nil {
+		return
+	}
+	w.predicted(c.Grade)
+	if required := w.p.Decide.Required; *c.Probability < required {
+		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or with a better gauge before", c.Probability, required)
+	}
+	for _, other := range w.fit.Candidates {
+		if other.Fits && !other.out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
+			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.showGrade(other.Grade), other.Probability)
+		}
+	}
+}
+
+// believable is by how much measured and predicted play may differ: what the
+// procedure says, else what the uncertainty of both explains.
+func (w *work) believable(v *Verification) (allowed *gauge.Length, because string) {
+	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.word())]
+	if predicted != nil && measured != nil {
+		u := math.Hypot(w.fittedGap(predicted).budget.Standard, measured.budget.Standard)
+		expanded := threeDigits(2 * u) // k = 2 for about 95 %
+		v.Uncertainty = &expanded
+	}
+	if w.p.PredictedWithin != nil {
+		return w.p.PredictedWithin, "allowed"
+	}
+	return v.Uncertainty, "explained by the uncertainty of both"
+}
+
+// fittedGap adds what is not known of the fitted part to a gap.
+func (w *work) fittedGap(gap *assessed) *assessed {
+	f := w.e.Fitted
+	if w.family == nil || f.Measured {
+		if a, ok := w.p.Instruments[w.p.Choose.MeasuredWith]; ok && a.Error != nil {
+			return gap.plus(uncertainty.FromHalfWidth(float64(*a.Error), uncertainty.Rectangular))
+		}
+		return gap
+	}
+	g, _ := w.family.Grade(f.Part)
+	return gap.plus(g.doubt())
+}
+
+// tooNarrow refuses limits between which the gauges cannot decide, before
+// anything is measured.
+func (w *work) tooNarrow() {
+	if !w.doubts.guard || len(w.in.Readings) > 0 {
+		return
+	}
+	for _, r := range w.results() {
+		if r.allowed.Min == nil || r.allowed.Max == nil || !r.x.linear {
+			continue
+		}
+		a := w.doubts.assessed(r.x, r.unit)
+		if a == nil || a.budget.Standard == 0 {
+			continue
+		}
+		width := float64(*r.allowed.Max - *r.allowed.Min)
+		least := uncertainty.NarrowestWindow(float64(w.p.Decide.Required) / float64(certain))
+		if width >= least*a.budget.Standard {
+			continue
+		}
+		w.e.Outcome = Undecided
+		w.find(FindingTooNarrow, "%s: the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
+			r.name, w.p.showIn(*r.allowed.Max-*r.allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/least, r.unit))
+	}
+}
+
+// whatWouldDo says how good the gauge with the greatest share must be.
+func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
+	greatest := uncertainty.Contribution{}
+	for _, c := range a.budget.Contributions {
+		if c.Contribution > greatest.Contribution {
+			greatest = c
+		}
+	}
+	rest := a.budget.Standard*a.budget.Standard - greatest.Contribution*greatest.Contribution
+	room := allowed*allowed - rest
+	if room <= 0 {
+		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
+	}
+	halfWidth := math.Sqrt(room) * greatest.Standard / greatest.Contribution * math.Sqrt(3)
+	return fmt.Sprintf("the greatest share is %s; it would do with %s either way at most", greatest.Name, w.p.showIn(floorTwoDigits(halfWidth), u))
+}
+
+// floorTwoDigits rounds down to two digits, as a limit that is demanded.
+func floorTwoDigits(x float64) gauge.Length {
+	step := math.Max(1, math.Pow(10, math.Floor(math.Log10(x))-1))
+	return gauge.Length(math.Floor(x/step) * step)
+}
+
+// judgedAs is a result that will be judged.
+type judgedAs struct {
+	name    string
+	x       *Expression
+	unit    gauge.Unit
+	allowed Limits
+}
+
+// results lists what will be judged against limits that are plain numbers.
+func (w *work) results() []judgedAs {
+	var all []judgedAs
+	if p := w.p; !p.ChoosesPart() && p.Gap != nil {
+		all = append(all, judgedAs{string(p.word()), p.Gap, p.Unit, p.Allowed.Limits})
+	} else if p.VerifyPlay != nil {
+		all = append(all, judgedAs{"verified " + string(p.word()), p.VerifyPlay, p.Unit, p.Allowed.Limits})
+	}
+	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
+		for _, j := range judges {
+			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != ThenAdvise {
+				all = append(all, judgedAs{j.Name, x, j.Unit, j.Limits.Limits})
+			}
+		}
+	}
+	return all
 }

@@ -49,7 +49,7 @@ type Fitted struct {
 type Input struct {
 	Readings []Reading          // of all measurements, in the order in which they were taken
 	Fitted   []Fitted           // what was fitted, at most one for each place; Thickness is set only when it was measured
-	Gauges   map[string]Ability // what is known of the gauges that gave the readings, by their id
+	Gauges   map[string]Ability // what is known of the gauge of each measurement
 }
 
 // Measurement is the state of one step.

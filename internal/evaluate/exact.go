@@ -5,12 +5,32 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+
+	"gauged/internal/gauge"
 )
 
 // values are the quantities that are known so far, to compute with.
 type values struct {
 	of       map[string]*big.Rat
-	readings map[string][]*big.Rat // the readings that count, of each step
+	readings map[string]repeated // the readings that count, of each step
+}
+
+// repeated are the readings of a step, before what they are corrected by.
+type repeated struct {
+	of     []gauge.Length
+	unit   gauge.Unit
+	factor *big.Rat // nil: 1
+}
+
+// exact returns the readings to compute with.
+func (r repeated) exact() []*big.Rat {
+	list := make([]*big.Rat, len(r.of))
+	for i, l := range r.of {
+		if list[i] = exact(l, r.unit); r.factor != nil {
+			list[i].Mul(list[i], r.factor)
+		}
+	}
+	return list
 }
 
 // value computes the expression exactly. A name that has no value is an error,
@@ -18,7 +38,7 @@ type values struct {
 func (e *Expression) value(v *values) (*big.Rat, error) { return e.root.value(v) }
 
 func newValues() values {
-	return values{of: map[string]*big.Rat{}, readings: map[string][]*big.Rat{}}
+	return values{of: map[string]*big.Rat{}, readings: map[string]repeated{}}
 }
 
 var errZero = errors.New("division by zero")
@@ -63,7 +83,7 @@ func (n *node) value(v *values) (*big.Rat, error) {
 
 func (n *node) call(v *values) (*big.Rat, error) {
 	if n.over {
-		list := v.readings[n.args[0].name]
+		list := v.readings[n.args[0].name].exact()
 		if len(list) == 0 {
 			return nil, fmt.Errorf("%q has no readings", n.args[0].name)
 		}

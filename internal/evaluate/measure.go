@@ -64,9 +64,7 @@ func (w *work) step(s Step, m *Measurement) (again bool) {
 	value := s.statistic(middles)
 	m.Value = &value
 	w.v.of[s.Name] = exact(value, s.Unit)
-	for _, l := range middles {
-		w.v.readings[s.Name] = append(w.v.readings[s.Name], exact(l, s.Unit))
-	}
+	w.v.readings[s.Name] = repeated{of: middles, unit: s.Unit}
 	if intervals {
 		w.openStep(s, m, lows, highs)
 	}

@@ -193,6 +193,7 @@ func (w *fitting) aimedPlay() (gauge.Length, error) {
 // fits, can be had and is preferred.
 func (w *fitting) rank() {
 	best, bestInStock := -1, -1
+	w.fit.Candidates = make([]Candidate, 0, len(w.family.Grades))
 	for i, g := range w.family.Grades {
 		if g.Thickness == nil {
 			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})

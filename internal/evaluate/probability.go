@@ -21,6 +21,8 @@ func (p Probability) String() string {
 		return "over 99.9 %"
 	case tenths < 1:
 		return "under 0.1 %"
+	case tenths%10 == 0:
+		return fmt.Sprintf("%d %%", tenths/10)
 	default:
 		return fmt.Sprintf("%d.%d %%", tenths/10, tenths%10)
 	}

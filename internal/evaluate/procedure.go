@@ -195,14 +195,15 @@ const (
 
 // Choose is how one of several parts that fit is preferred.
 type Choose struct {
-	Aim        Aim
-	AimPlay    gauge.Length // for AimPlay
-	AimOf      *Expression  // for AimPlay, where it depends on what is measured
-	AimNegated bool         // AimOf is a preload
-	TieThicker bool         // of two equally near the aim take the thicker one, else the thinner
-	Border     Border
-	Pack       *PackRule    // several pieces instead of one; nil: one
-	Step       gauge.Length // a part made to size comes in whole steps; 0: in any size
+	Aim          Aim
+	AimPlay      gauge.Length // for AimPlay
+	AimOf        *Expression  // for AimPlay, where it depends on what is measured
+	AimNegated   bool         // AimOf is a preload
+	TieThicker   bool         // of two equally near the aim take the thicker one, else the thinner
+	Border       Border
+	Pack         *PackRule    // several pieces instead of one; nil: one
+	MeasuredWith string       // the instrument with which the part is measured; empty: not said
+	Step         gauge.Length // a part made to size comes in whole steps; 0: in any size
 }
 
 // Aim is what a procedure wants within its limits.

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"fmt"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -137,29 +136,3 @@ func TestThickerGapNeverThinnerPart(t *testing.T) {
 }
 
 // BenchmarkEvaluate is a chain of ten links with 20 grades.
-func BenchmarkEvaluate(b *testing.B) {
-	var steps, sum strings.Builder
-	var in Input
-	for i := range 10 {
-		fmt.Fprintf(&steps, "  m%d: {title: link, repeats: 3}\n", i)
-		sum.WriteString([]string{" + ", " - "}[i%2] + fmt.Sprint("m", i))
-		for range 3 {
-			in.Readings = append(in.Readings, Reading{Measurement: fmt.Sprint("m", i), Value: mm("10") + gauge.Length(5-i%2)*3e8, Unit: gauge.Millimetre})
-		}
-	}
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n"+steps.String()+"gap:"+sum.String()+
-		"\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	f := &Family{ID: "f", Unit: gauge.Millimetre}
-	for i := range 20 {
-		t := mm("1") + gauge.Length(i)*50e6
-		f.Grades = append(f.Grades, Grade{Part: fmt.Sprint("g", i), Thickness: &t})
-	}
-	for b.Loop() {
-		if e, err := Evaluate(p, f, in); err != nil || e.Choice == nil {
-			b.Fatal(e.Outcome, err)
-		}
-	}
-}

@@ -198,6 +198,12 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value
 			step.Problemf("only a part made to size comes in steps: a family has its grades")
 		}
 	}
+	if with := m.Get("measured_with"); with.Given() {
+		c.MeasuredWith = with.Text()
+		if _, ok := r.p.Instruments[c.MeasuredWith]; !ok {
+			with.Problemf("%q does not stand under instruments", c.MeasuredWith)
+		}
+	}
 	c.Border = BorderInside
 	if border := m.Get("border"); border.Given() {
 		c.Border = Border(border.OneOf("inside", "outside"))

@@ -38,6 +38,10 @@ func (t OutlierTest) FewestReadings() int {
 	return 0
 }
 
+// leastGrubbs is below the critical value of any number of readings at any level
+// up to 5 %, which is least for three: most readings need no quantile.
+const leastGrubbs = 1.15
+
 // outliers returns the indexes of the readings that stand out, in rising order.
 // Among normal readings without an outlier one is found with the probability
 // level, by the deviate test up to 1.4 times as often when readings are few. A
@@ -52,7 +56,7 @@ func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest
 	x, step := statistics.FromFirst(readings), statistics.Float(resolution)
 	if test == OutlierGrubbs {
 		index, g := statistics.Grubbs(x, statistics.EitherSide, step)
-		if g <= statistics.GrubbsCritical(len(x), level, statistics.EitherSide) {
+		if g <= leastGrubbs || g <= statistics.GrubbsCritical(len(x), level, statistics.EitherSide) {
 			return nil
 		}
 		return []int{index}

@@ -1,0 +1,103 @@
+package evaluate
+
+import (
+	"math"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+)
+
+// Budget is the uncertainty of one result: a table of contributions and their
+// sum, after JCGM 100 (GUM). What is stored is rounded: uncertainties to three
+// digits, shares and probabilities to ten-thousandths.
+type Budget struct {
+	Of            string         `json:"of"` // the result, as its sum is called
+	Unit          gauge.Unit     `json:"unit"`
+	Contributions []Contribution `json:"contributions"`
+	Standard      gauge.Length   `json:"standard"`          // combined standard uncertainty, in Unit
+	Freedom       int            `json:"freedom,omitempty"` // effective degrees of freedom, cut off; 0: more than any table has
+	K             gauge.Length   `json:"k"`                 // coverage factor for 95 %, in gauge.One
+	Expanded      gauge.Length   `json:"expanded"`          // for 95 %, in Unit
+	Simulated     *Simulation    `json:"simulated,omitempty"`
+}
+
+// Contribution is what one source of doubt adds to a budget.
+type Contribution struct {
+	Source       string       `json:"source"` // such as "depth: resolution"
+	Distribution string       `json:"distribution"`
+	Standard     gauge.Length `json:"standard"` // standard uncertainty of the result from this source alone, in the budget's unit
+	Freedom      int          `json:"freedom,omitempty"`
+	Share        Probability  `json:"share"` // of the variance
+}
+
+// Simulation is the second opinion of a Monte Carlo run after JCGM 101.
+type Simulation struct {
+	Draws    int          `json:"draws"`
+	Standard gauge.Length `json:"standard"`
+	Low      gauge.Length `json:"low"` // ends of the 95 % interval, as deviations from the result
+	High     gauge.Length `json:"high"`
+	Counts   bool         `json:"counts"` // it decides, because the budget's interval is wrong
+}
+
+// coverage is the level of confidence of expanded uncertainties.
+const coverage = 0.95
+
+// assessed is a result with its uncertainty, to decide with.
+type assessed struct {
+	budget uncertainty.Budget // in the unit's counts
+	sample *uncertainty.Sample
+}
+
+// probability that the result lies within limits.
+func (a *assessed) probability(value gauge.Length, allowed Limits) Probability {
+	low, high := math.Inf(-1), math.Inf(1)
+	if allowed.Min != nil {
+		low = float64(*allowed.Min - value)
+	}
+	if allowed.Max != nil {
+		high = float64(*allowed.Max - value)
+	}
+	if a.sample != nil {
+		return fraction(a.sample.Probability(low, high))
+	}
+	return fraction(a.budget.Probability(0, low, high))
+}
+
+// fraction rounds a number from 0 to 1 to ten-thousandths.
+func fraction(p float64) Probability {
+	return Probability(math.Round(min(max(p, 0), 1) * float64(certain)))
+}
+
+// threeDigits rounds to three digits, as an uncertainty is given.
+func threeDigits(x float64) gauge.Length {
+	if x == 0 || math.IsNaN(x) || math.Abs(x) > float64(gauge.MaxLength) {
+		return gauge.Length(min(max(x, 0), float64(gauge.MaxLength)))
+	}
+	step := math.Max(1, math.Pow(10, math.Floor(math.Log10(math.Abs(x)))-2))
+	return gauge.Length(math.Round(x/step) * step)
+}
+
+// freedom cuts degrees of freedom off to a whole number; 0 stands for so many
+// that Student's t is the normal distribution to three digits.
+func freedom(nu float64) int {
+	if math.IsInf(nu, 1) || nu == 0 || nu > 1000 {
+		return 0
+	}
+	return int(max(nu, 1))
+}
+
+// budget writes a budget down.
+func (a *assessed) written(of string, u gauge.Unit) Budget {
+	expanded, k := a.budget.Expanded(coverage)
+	b := Budget{
+		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom),
+		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
+	}
+	for _, c := range a.budget.Contributions {
+		b.Contributions = append(b.Contributions, Contribution{
+			Source: c.Name, Distribution: string(c.Distribution), Standard: threeDigits(c.Contribution),
+			Freedom: freedom(c.Freedom), Share: fraction(c.Share),
+		})
+	}
+	return b
+}

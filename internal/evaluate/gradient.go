@@ -1,0 +1,269 @@
+package evaluate
+
+import (
+	"math"
+	"math/big"
+	"slices"
+)
+
+// slope is a value with its partial derivatives by the leaves of a formula,
+// which are measurements and constants. It is used for uncertainties only and
+// never decides what a value is.
+type slope struct {
+	value float64
+	by    []float64 // by the leaf of that index; shorter where the rest is zero
+}
+
+// slopes computes derivatives through the intermediate results.
+type slopes struct {
+	w      *work
+	leaves []leaf
+	of     map[string]slope
+}
+
+// leaf is a measurement, a constant, or a statistic of a measurement's readings.
+type leaf struct {
+	name string
+	take Take // of a measurement; empty for a constant
+}
+
+func newSlopes(w *work) *slopes { return &slopes{w: w, of: map[string]slope{}} }
+
+// formula returns an expression's value with its derivatives.
+func (s *slopes) formula(x *Expression) slope { return s.node(x.root) }
+
+func (s *slopes) node(n *node) slope {
+	switch n.op {
+	case opNumber:
+		return slope{value: float(n.number)}
+	case opName:
+		return s.name(n.name)
+	case opCall:
+		return s.call(n)
+	}
+	a, b := s.node(n.args[0]), s.node(n.args[1])
+	switch n.op {
+	case opAdd:
+		return slope{a.value + b.value, combined(a.by, 1, b.by, 1)}
+	case opSubtract:
+		return slope{a.value - b.value, combined(a.by, 1, b.by, -1)}
+	case opMultiply:
+		return slope{a.value * b.value, combined(a.by, b.value, b.by, a.value)}
+	}
+	return slope{a.value / b.value, combined(a.by, 1/b.value, b.by, -a.value/b.value/b.value)}
+}
+
+// combined returns fa*a + fb*b.
+func combined(a []float64, fa float64, b []float64, fb float64) []float64 {
+	sum := make([]float64, max(len(a), len(b)))
+	for i, d := range a {
+		sum[i] = fa * d
+	}
+	for i, d := range b {
+		sum[i] += fb * d
+	}
+	return sum
+}
+
+// name is an intermediate result, computed once, or a leaf.
+func (s *slopes) name(name string) slope {
+	if known, ok := s.of[name]; ok {
+		return known
+	}
+	result := slope{}
+	if x := s.w.formulaOf(name); x != nil {
+		result = s.formula(x)
+	} else {
+		l := leaf{name: name}
+		if step, _, ok := s.w.p.Step(name); ok {
+			l.take = step.Take
+		}
+		result = s.leaf(l, s.w.v.of[name])
+	}
+	s.of[name] = result
+	return result
+}
+
+func (s *slopes) leaf(l leaf, value *big.Rat) slope {
+	i := slices.Index(s.leaves, l)
+	if i < 0 {
+		i = len(s.leaves)
+		s.leaves = append(s.leaves, l)
+	}
+	by := make([]float64, i+1)
+	by[i] = 1
+	if value == nil {
+		return slope{by: by} // not measured yet; of use to formulas that are sums
+	}
+	return slope{value: float(value), by: by}
+}
+
+// call is a function. An extreme has the derivatives of the value that it is.
+func (s *slopes) call(n *node) slope {
+	if n.over {
+		step := n.args[0].name
+		l := leaf{step, Take(n.name)}
+		if list := s.w.v.readings[step].exact(); len(list) > 0 {
+			return s.leaf(l, statistic(n.name, list))
+		}
+		return s.leaf(l, nil)
+	}
+	args := make([]slope, len(n.args))
+	for i, arg := range n.args {
+		args[i] = s.node(arg)
+	}
+	if n.name == "mean" {
+		total := slope{}
+		for _, a := range args {
+			total = slope{total.value + a.value/float64(len(args)), combined(total.by, 1, a.by, 1/float64(len(args)))}
+		}
+		return total
+	}
+	slices.SortStableFunc(args, func(a, b slope) int { return compare(a.value, b.value) })
+	first, last, half := args[0], args[len(args)-1], len(args)/2
+	switch n.name {
+	case "abs":
+		if first.value < 0 {
+			return slope{-first.value, combined(first.by, -1, nil, 0)}
+		}
+		return first
+	case "smallest":
+		return first
+	case "largest":
+		return last
+	case "range":
+		return slope{last.value - first.value, combined(last.by, 1, first.by, -1)}
+	}
+	if len(args)%2 == 1 {
+		return args[half]
+	}
+	return slope{(args[half-1].value + args[half].value) / 2, combined(args[half-1].by, 0.5, args[half].by, 0.5)}
+}
+
+func compare(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// formulaOf is the formula of an intermediate result in the present case; nil
+// for a leaf.
+func (w *work) formulaOf(name string) *Expression {
+	for _, named := range [][]Named{w.p.Values, w.p.Proven} {
+		for _, n := range named {
+			if n.Name == name {
+				x, _ := w.formula(n)
+				return x
+			}
+		}
+	}
+	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
+		for _, j := range judges {
+			if j.Name == name && j.Is == "" && len(j.Formulas) > 0 && j.Formulas[0].Expression.String() != name {
+				x, _ := w.formula(j.Named)
+				return x
+			}
+		}
+	}
+	return nil
+}
+
+func float(r *big.Rat) float64 {
+	f, _ := r.Float64()
+	return f
+}
+
+// modelOf is a formula as a function of its leaves, for simulation.
+func (s *slopes) modelOf(x *Expression) func(leaves []float64) float64 {
+	e := &floats{s: s, of: map[string]float64{}}
+	return func(leaves []float64) float64 {
+		clear(e.of)
+		e.leaves = leaves
+		return e.node(x.root)
+	}
+}
+
+// floats computes a formula with given leaves.
+type floats struct {
+	s      *slopes
+	leaves []float64
+	of     map[string]float64
+}
+
+func (e *floats) node(n *node) float64 {
+	switch n.op {
+	case opNumber:
+		return float(n.number)
+	case opName:
+		return e.name(n.name)
+	case opCall:
+		return e.call(n)
+	}
+	a, b := e.node(n.args[0]), e.node(n.args[1])
+	switch n.op {
+	case opAdd:
+		return a + b
+	case opSubtract:
+		return a - b
+	case opMultiply:
+		return a * b
+	}
+	return a / b
+}
+
+func (e *floats) name(name string) float64 {
+	if v, ok := e.of[name]; ok {
+		return v
+	}
+	v := 0.0
+	if x := e.s.w.formulaOf(name); x != nil {
+		v = e.node(x.root)
+	} else {
+		for i, l := range e.s.leaves {
+			if l.name == name && (l.take == "" || l.take == e.s.takeOf(name)) {
+				v = e.leaves[i]
+			}
+		}
+	}
+	e.of[name] = v
+	return v
+}
+
+func (s *slopes) takeOf(name string) Take {
+	step, _, _ := s.w.p.Step(name)
+	return step.Take
+}
+
+func (e *floats) call(n *node) float64 {
+	if n.over {
+		return e.leaves[slices.Index(e.s.leaves, leaf{n.args[0].name, Take(n.name)})]
+	}
+	args := make([]float64, len(n.args))
+	total := 0.0
+	for i, arg := range n.args {
+		args[i] = e.node(arg)
+		total += args[i]
+	}
+	slices.Sort(args)
+	half := len(args) / 2
+	switch n.name {
+	case "abs":
+		return math.Abs(args[0])
+	case "smallest":
+		return args[0]
+	case "largest":
+		return args[len(args)-1]
+	case "range":
+		return args[len(args)-1] - args[0]
+	case "mean":
+		return total / float64(len(args))
+	}
+	if len(args)%2 == 1 {
+		return args[half]
+	}
+	return (args[half-1] + args[half]) / 2
+}
