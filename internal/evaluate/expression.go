@@ -78,6 +78,11 @@ func (e *Expression) String() string {
 // Names returns the names that the expression uses, in order of first use.
 func (e *Expression) Names() []string { return e.names }
 
+// fixed is an expression that is one number.
+func fixed(text string, value *big.Rat, of dimension) *Expression {
+	return &Expression{text: text, root: &node{op: opNumber, number: value}, of: of, linear: true}
+}
+
 // checker finds the dimension of every part of an expression.
 type checker struct {
 	e     *Expression

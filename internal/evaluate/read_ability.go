@@ -147,7 +147,11 @@ func (r *procedureReader) temperature(v shopfile.Value) {
 	}
 	m := v.Map()
 	t := &Temperature{Tolerance: r.either(m.Get("tolerance")), Apart: r.either(m.Get("apart"))}
-	t.Of = r.formula(m.Need("is"), &temperature)
+	if is := m.Need("is"); looksLikeNumber(is.Text()) && is.Given() {
+		t.Of = fixed(is.Text(), exact(is.Length(gauge.DegreeCelsius), gauge.DegreeCelsius), temperature)
+	} else {
+		t.Of = r.formula(is, &temperature)
+	}
 	m.Done()
 	r.p.Temperature = t
 }

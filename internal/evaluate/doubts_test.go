@@ -1,0 +1,285 @@
+package evaluate
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// evaluateText evaluates readings, "name value" pairs joined by commas, under a
+// procedure that chooses from no family.
+func evaluateText(t *testing.T, procedure, readings string) Evaluation {
+	t.Helper()
+	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var in Input
+	for pair := range strings.SplitSeq(readings, ", ") {
+		if name, value, ok := strings.Cut(pair, " "); ok {
+			s, _, _ := p.Step(name)
+			r, err := p.Typed(name, value, s.Unit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			in.Readings = append(in.Readings, r)
+		}
+	}
+	e, err := Evaluate(p, nil, in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+// play is an invented procedure: one reading of an indicator is judged.
+const play = `procedure: play
+title: End play
+unit: mm
+instruments:
+  indicator: {resolution: 0.001, error: 0.004, repeatability: {deviation: 0.002, readings: 21}}
+measure:
+  end_play: {title: end play, instrument: indicator}
+gap: end_play
+allow: {result: {min: 0.050, max: 0.150}}
+`
+
+func findingOf(e Evaluation, code FindingCode) string {
+	for _, f := range e.Findings {
+		if f.Code == code {
+			return f.Text
+		}
+	}
+	return ""
+}
+
+// TestBudget: a rectangular half-width a gives a/sqrt(3) (JCGM 100:2008, 4.3.7),
+// a display step q gives q/sqrt(12) (F.2.2.1), and independent contributions add
+// as squares (eq. 10). Rounded to three digits.
+func TestBudget(t *testing.T) {
+	e := evaluateText(t, play, "end_play 0.100")
+	if len(e.Budgets) != 1 {
+		t.Fatalf("budgets %+v", e.Budgets)
+	}
+	b := e.Budgets[0]
+	want := map[string]gauge.Length{
+		"end_play: repeatability, pooled": mm("0.002"),
+		"end_play: resolution":            mm("0.000000289") * 1000,
+		"end_play: error of the gauge":    mm("0.00231"),
+	}
+	for _, c := range b.Contributions {
+		if c.Standard != want[c.Source] {
+			t.Errorf("%s is %d pm, want %d", c.Source, c.Standard, want[c.Source])
+		}
+		delete(want, c.Source)
+	}
+	if len(want) > 0 {
+		t.Errorf("missing: %v", want)
+	}
+	// sqrt(2^2 + 0.2887^2 + 2.3094^2) um = 3.07 um; 20 (3.07/2)^4 = 111 degrees of freedom; t = 1.98.
+	if b.Standard != mm("0.00307") || b.Freedom != 110 && b.Freedom != 111 || b.K != gauge.MustLength("1.98", gauge.One) || b.Expanded != mm("0.00608") {
+		t.Errorf("got %+v", b)
+	}
+	if e.Outcome != Conforms || e.Judgements[0].Probability.String() != "100 %" {
+		t.Errorf("%s with %v", e.Outcome, e.Judgements[0].Probability)
+	}
+}
+
+// TestGuardBand: with a standard uncertainty of 3.07 um, a result conforms when
+// it is at least 1.66 of it inside a limit (ISO 14253-1, 95 %; t with 111
+// degrees of freedom), does not conform as far outside, and is else undecided.
+func TestGuardBand(t *testing.T) {
+	cases := []struct {
+		reading, decide string
+		outcome         Outcome
+		rule            string
+	}{
+		{"0.144", "", Conforms, "guard band"},
+		{"0.146", "", Undecided, "guard band"},
+		{"0.150", "", Undecided, "guard band"},
+		{"0.154", "", Undecided, "guard band"},
+		{"0.156", "", DoesNotConform, "guard band"},
+		{"0.150", "decide: simple acceptance\n", Conforms, "simple acceptance"},
+		{"0.151", "decide: simple acceptance\n", DoesNotConform, "simple acceptance"},
+		{"0.144", "decide: {guard band: 0.99}\n", Undecided, "guard band"},
+	}
+	for _, c := range cases {
+		e := evaluateText(t, play+c.decide, "end_play "+c.reading)
+		if e.Outcome != c.outcome || !strings.HasPrefix(e.DecisionRule, c.rule) {
+			t.Errorf("%s %s: %s by %q, want %s", c.reading, c.decide, e.Outcome, e.DecisionRule, c.outcome)
+		}
+	}
+	e := evaluateText(t, play, "end_play 0.150")
+	want := "the result of 0.150 mm is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is 0.050 to 0.150 mm: repeat with more readings or a better gauge"
+	if got := findingOf(e, FindingNearLimit); got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+}
+
+// TestTooNarrow: no value can reach 95 % inside limits that are less than
+// 3.92 standard uncertainties apart (recomputed from the normal distribution).
+func TestTooNarrow(t *testing.T) {
+	narrow := strings.Replace(play, "max: 0.150", "max: 0.060", 1)
+	e := evaluateText(t, narrow, "")
+	want := "result: the limits are 0.010 mm apart, which is 3.3 times the standard uncertainty of 0.0031 mm; at least 3.92 times are needed before any value can be said to conform: the greatest share is end_play: error of the gauge; it would do with 0.0026 mm either way at most"
+	if got := findingOf(e, FindingTooNarrow); e.Outcome != Undecided || got != want {
+		t.Errorf("%s\ngot  %s\nwant %s", e.Outcome, got, want)
+	}
+	// The gauge that it asks for will do.
+	e = evaluateText(t, strings.Replace(narrow, "error: 0.004", "error: 0.0026", 1), "")
+	if got := findingOf(e, FindingTooNarrow); e.Outcome != Measuring || got != "" {
+		t.Errorf("%s %s", e.Outcome, got)
+	}
+	if e := evaluateText(t, narrow+"decide: simple acceptance\n", ""); e.Outcome != Measuring {
+		t.Errorf("simple acceptance: %s", e.Outcome)
+	}
+}
+
+// TestSecondOpinion: where one rectangular contribution is nearly all, the
+// probability is that of the rectangle: 0.0032 of 0.004 inside the limit leaves
+// (0.004 + 0.0032)/0.008 = 90 %.
+func TestSecondOpinion(t *testing.T) {
+	alone := strings.NewReplacer("resolution: 0.001, ", "", ", repeatability: {deviation: 0.002, readings: 21}", "").Replace(play)
+	e := evaluateText(t, alone, "end_play 0.1468")
+	p := float64(*e.Judgements[0].Probability) / float64(certain)
+	if math.Abs(p-0.9) > 4*math.Sqrt(0.9*0.1/draws) {
+		t.Errorf("probability %g, want 0.9", p)
+	}
+	if s := e.Budgets[0].Simulated; s == nil || !s.Counts || s.Draws != draws {
+		t.Errorf("simulation %+v", s)
+	}
+	if !strings.Contains(findingOf(e, FindingMonteCarlo), "rectangular") {
+		t.Errorf("findings %+v", e.Findings)
+	}
+	again := evaluateText(t, alone, "end_play 0.1468")
+	if *again.Judgements[0].Probability != *e.Judgements[0].Probability {
+		t.Error("the second opinion is not the same twice")
+	}
+}
+
+// TestUnstated: a guard band that is asked for although a gauge's error is not
+// known says what is missing; without being asked for, simple acceptance holds.
+func TestUnstated(t *testing.T) {
+	unknown := strings.Replace(play, "error: 0.004, ", "", 1)
+	if e := evaluateText(t, unknown, "end_play 0.149"); e.Outcome != Conforms || e.DecisionRule != SimpleAcceptance {
+		t.Errorf("%s by %s", e.Outcome, e.DecisionRule)
+	}
+	e := evaluateText(t, unknown+"decide: guard band\n", "end_play 0.100")
+	if got := findingOf(e, FindingUnstated); got != "the uncertainty is too small: the error of the gauge of end_play is not stated" {
+		t.Errorf("got %s", got)
+	}
+}
+
+// TestOwnRepeatsOrPooled: few readings take the gauge's usual scatter, five or
+// more their own (s/sqrt(n), JCGM 100:2008, 4.2.3).
+func TestOwnRepeatsOrPooled(t *testing.T) {
+	few := evaluateText(t, play, "end_play 0.100, end_play 0.102")
+	many := evaluateText(t, play, "end_play 0.100, end_play 0.102, end_play 0.098, end_play 0.104, end_play 0.096")
+	for _, c := range []struct {
+		e        Evaluation
+		source   string
+		standard gauge.Length
+		freedom  int
+	}{
+		{few, "end_play: repeatability, pooled", mm("0.00141"), 20}, // 2/sqrt(2)
+		{many, "end_play: repeatability", mm("0.00141"), 4},         // sqrt(10)/sqrt(5)
+	} {
+		got := c.e.Budgets[0].Contributions[0]
+		if got.Source != c.source || got.Standard != c.standard || got.Freedom != c.freedom {
+			t.Errorf("got %+v, want %s %d %d", got, c.source, c.standard, c.freedom)
+		}
+	}
+}
+
+// TestCosine: published list of factors of a lever at an angle: 10 deg 0.985,
+// 20 deg 0.940, 30 deg 0.866, 45 deg 0.707, 60 deg 0.5 (public workshop guide;
+// the values are those of the function, to three decimals).
+func TestCosine(t *testing.T) {
+	for degrees, want := range map[string]string{"0": "1.000", "10": "0.985", "20": "0.940", "30": "0.866", "45": "0.707", "60": "0.500"} {
+		e := evaluateText(t, strings.Replace(play, "instrument: indicator}", "instrument: indicator, angle: "+degrees+"}", 1), "end_play 1.000")
+		if got := e.Gap.Text(gauge.Millimetre, 3); got != want {
+			t.Errorf("at %s degrees 1.000 is %s, want %s", degrees, got, want)
+		}
+	}
+}
+
+// TestTwentyDegrees: 100 mm of steel, 11.5e-6/K, are 1.15 um longer at 21 degC
+// than at 20 degC (coefficient: JCGM 100:2008, H.1.3.3; reference temperature:
+// ISO 1), and a scale of the same steel hides it.
+func TestTwentyDegrees(t *testing.T) {
+	const bar = `procedure: bar
+title: Length of a bar
+unit: mm
+instruments: {scale: {error: 0.001EXPANSION}}
+temperature: {is: 21, tolerance: 0.5}
+measure:
+  bar: {title: bar, instrument: scale, expansion: {value: 11.5, tolerance: 1}}
+gap: bar
+allow: {result: {min: 99, max: 101}}
+`
+	warm := evaluateText(t, strings.Replace(bar, "EXPANSION", "", 1), "bar 100.00115")
+	if got := *warm.Gap; got != mm("100")-13 { // to first order: 13 pm are 1.15 um of 1.15 um per 100 mm
+		t.Errorf("corrected to %s mm", got.Text(gauge.Millimetre, 9))
+	}
+	if warm.Sums[0].Worked != "100.0012 * 0.999988500" {
+		t.Errorf("worked as %q", warm.Sums[0].Worked)
+	}
+	same := evaluateText(t, strings.Replace(bar, "EXPANSION", ", expansion: 11.5", 1), "bar 100.00115")
+	if *same.Gap != mm("100.00115") {
+		t.Errorf("a steel scale gives %s mm", same.Gap.Text(gauge.Millimetre, 9))
+	}
+	// The temperature counts with 100 mm * 11.5e-6/K * 0.5 K/sqrt(3) = 0.332 um.
+	for _, c := range warm.Budgets[0].Contributions {
+		if c.Source == "temperature" && c.Standard != 332_000 {
+			t.Errorf("the temperature contributes %d pm", c.Standard)
+		}
+	}
+}
+
+// TestClosingTheLoop: a difference between measured and predicted play that the
+// uncertainty of both does not explain is said, with what would explain it.
+func TestClosingTheLoop(t *testing.T) {
+	known := []string{
+		"measure:\n  depth: {title", "instruments: {gauge: {error: 0.003, resolution: 0.001}}\nmeasure:\n  depth: {instrument: gauge, title",
+		"height: {title", "height: {instrument: gauge, title", "end_play: {title", "end_play: {instrument: gauge, title",
+		"  predicted_within: 0.04\n", "",
+	}
+	fitted := &Fitted{Part: "R160"}
+	good := bench{procedure: known, readings: measured + ", end_play 0.136, end_play 0.137", fitted: fitted}.run(t)
+	if v := good.Verification; v.Uncertainty == nil || v.Agrees == nil || !*v.Agrees || good.Outcome != Conforms {
+		t.Errorf("%s: %+v, findings %+v", good.Outcome, v, good.Findings)
+	}
+	wrong := bench{procedure: known, readings: measured + ", end_play 0.185, end_play 0.186", fitted: fitted}.run(t)
+	if got := findingOf(wrong, FindingUnpredicted); !strings.Contains(got, "explained by the uncertainty of both is") || !strings.Contains(got, "R155 (marked B) of 1.550 mm in the place of R160 would explain it") {
+		t.Errorf("got %q", got)
+	}
+	left := bench{procedure: known, readings: measured + ", end_play 0.434, end_play 0.436", fitted: fitted}.run(t)
+	if got := findingOf(left, FindingUnpredicted); !strings.Contains(got, "gasket left out or counted twice would explain it") {
+		t.Errorf("got %q", got)
+	}
+}
+
+// TestMostProbableGrade: a grade with a loose tolerance may be nearer to the aim
+// and yet less probable to end inside the limits.
+func TestMostProbableGrade(t *testing.T) {
+	known := []string{
+		"measure:\n  depth: {title", "instruments: {gauge: {error: 0.003, resolution: 0.001}}\nmeasure:\n  depth: {instrument: gauge, title",
+		"height: {title", "height: {instrument: gauge, title", "end_play: {title", "end_play: {instrument: gauge, title",
+		"{aim: middle}", "{aim: AIM}",
+	}
+	narrow := []string{"play: {min: 0.10, max: 0.20}", "play: {min: 0.13, max: 0.17}", "predicted_within: 0.04", "predicted_within: 0.04\ndecide: guard band"}
+	family := []string{"thickness: 1.55, tolerance: 0.01", "thickness: 1.570, tolerance: 0.005", "thickness: 1.60, stock: 3", "thickness: 1.595, tolerance: 0.024"}
+	for aim, want := range map[string]string{"middle": "R160", "likeliest": "R155"} {
+		procedure := slices.Concat(known[:len(known)-1], []string{"{aim: " + aim + "}"}, narrow)
+		e := bench{procedure: procedure, family: family, readings: measured}.run(t)
+		if e.Choice == nil || e.Choice.Part != want || e.Choice.Probability == nil {
+			t.Fatalf("%s: chosen %+v, findings %+v", aim, e.Choice, e.Findings)
+		}
+		if likelier := findingOf(e, FindingLikelier); (likelier != "") != (aim == "middle") {
+			t.Errorf("%s: %s", aim, likelier)
+		}
+	}
+}
