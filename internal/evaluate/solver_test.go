@@ -1,0 +1,276 @@
+package evaluate
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// packProblem is one pack to be found, for our search and for a general solver
+// of integer programs.
+type packProblem struct {
+	name      string
+	procedure *Procedure
+	family    *Family
+	input     Input
+	twiceAim  gauge.Length
+}
+
+// answer is what both must agree on.
+type answer struct {
+	pieces   int
+	distance gauge.Length // twice the distance of the sum to the aim
+	thinner  gauge.Length // the nearest sums when nothing fits; 0 where there is none
+	thicker  gauge.Length
+}
+
+// packProblems makes problems from the kits in testdata/packs and from random
+// kits with stock limits, the same at every run.
+func packProblems(t testing.TB, each, random int) []packProblem {
+	t.Helper()
+	files, err := filepath.Glob("../../testdata/packs/*.yaml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no kits in testdata/packs: %v", err)
+	}
+	rnd := rand.New(rand.NewPCG(1, 2))
+	var problems []packProblem
+	for _, file := range files {
+		content, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := ReadFamily(file, content)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range each {
+			problems = append(problems, newPackProblem(t, rnd, fmt.Sprintf("%s %d", f.ID, i), f))
+		}
+	}
+	for i := range random {
+		problems = append(problems, newPackProblem(t, rnd, fmt.Sprint("random ", i), randomKit(rnd)))
+	}
+	return problems
+}
+
+// randomKit has up to 40 grades in steps of 1 to 30 um, one in two counted.
+func randomKit(rnd *rand.Rand) *Family {
+	f := &Family{ID: "kit", Unit: gauge.Millimetre}
+	at := gauge.Length(50+rnd.IntN(1000)) * 1e6
+	for i := range 2 + rnd.IntN(39) {
+		thickness := at
+		g := Grade{Part: fmt.Sprint("g", i), Thickness: &thickness}
+		if rnd.IntN(2) == 0 {
+			stock := rnd.IntN(4)
+			g.Stock = &stock
+		}
+		f.Grades = append(f.Grades, g)
+		at += gauge.Length(1+rnd.IntN(30)) * 1e6
+	}
+	return f
+}
+
+// newPackProblem asks for a pack of a few pieces, in a window of 0 to 4 of the
+// family's smallest steps.
+func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *Family) packProblem {
+	t.Helper()
+	var step, sum gauge.Length
+	for _, g := range f.Grades {
+		step = divisor(*g.Thickness, step)
+	}
+	least := 1 + rnd.IntN(3)
+	most := least + rnd.IntN(8)
+	for range least + rnd.IntN(most-least+1) {
+		sum += *f.Grades[rnd.IntN(len(f.Grades))].Thickness
+	}
+	window := step * gauge.Length(rnd.IntN(5))
+	aim := []string{"middle", "thickest", "thinnest"}[rnd.IntN(3)]
+	p, err := ReadProcedure("p.yaml", fmt.Appendf(nil, "procedure: p\ntitle: t\nunit: %s\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: %s}}\nparts: %s\nchoose: {aim: %s, pack: {least: %d, most: %d}}\n",
+		f.Unit, shortest(window, f.Unit), f.ID, aim, least, most))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return packProblem{
+		name: name, procedure: p, family: f,
+		input:    Input{Readings: []Reading{{Measurement: "g", Value: sum, Shown: shortest(sum, f.Unit), Unit: f.Unit}}},
+		twiceAim: map[string]gauge.Length{"middle": 2*sum - window, "thickest": 2 * sum, "thinnest": 2 * (sum - window)}[aim],
+	}
+}
+
+// ours is the answer of this package.
+func (p packProblem) ours(t testing.TB) answer {
+	t.Helper()
+	e, err := Evaluate(p.procedure, p.family, p.input)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e.Pack != nil {
+		addUp(t, e.Pack)
+		return answer{pieces: len(e.Pack.Pieces), distance: (2*e.Pack.Thickness - p.twiceAim).Abs()}
+	}
+	a := answer{}
+	if e.PackThinner != nil {
+		addUp(t, e.PackThinner)
+		a.thinner = e.PackThinner.Thickness
+	}
+	if e.PackThicker != nil {
+		addUp(t, e.PackThicker)
+		a.thicker = e.PackThicker.Thickness
+	}
+	return a
+}
+
+// solved is the answer of the solver. It minimises the pieces and then the
+// distance: the distance is at most twice the window, so a piece weighs more.
+func (p packProblem) solved(t testing.TB, dir string) answer {
+	t.Helper()
+	low, high := p.window()
+	unit := p.unit()
+	weight := int64(2*(high-low)/unit) + 1
+	sum := p.sum(unit)
+	bounds := fmt.Sprintf(" least: %s >= %d\n most: %s <= %d\n", p.count(1), p.rule().Least, p.count(1), p.rule().Most)
+	best, ok := p.solve(t, dir, "Minimize\n obj: d"+p.count(weight)+"\nSubject To\n"+bounds+
+		fmt.Sprintf(" low: %s >= %d\n high: %s <= %d\n", sum, low/unit, sum, high/unit)+
+		fmt.Sprintf(" below: %s + 0.5 d >= %s\n above: %s - 0.5 d <= %s\n", sum, half(p.twiceAim/unit), sum, half(p.twiceAim/unit)))
+	if ok {
+		return answer{pieces: int(best / weight), distance: gauge.Length(best%weight) * unit}
+	}
+	a := answer{}
+	if best, ok := p.solve(t, dir, "Maximize\n obj: 0 d"+sum+"\nSubject To\n"+bounds+fmt.Sprintf(" low: %s <= %d\n", sum, low/unit)); ok {
+		a.thinner = gauge.Length(best) * unit
+	}
+	if best, ok := p.solve(t, dir, "Minimize\n obj: 0 d"+sum+"\nSubject To\n"+bounds+fmt.Sprintf(" high: %s >= %d\n", sum, high/unit)); ok {
+		a.thicker = gauge.Length(best) * unit
+	}
+	return a
+}
+
+func (p packProblem) rule() PackRule { return *p.procedure.Choose.Pack }
+
+func (p packProblem) window() (low, high gauge.Length) {
+	high = p.input.Readings[0].Value
+	return max(high-*p.procedure.Allowed.Max, 0), high
+}
+
+// unit is the greatest length of which all in the problem are multiples.
+func (p packProblem) unit() gauge.Length {
+	low, high := p.window()
+	unit := divisor(low, high)
+	for _, g := range p.family.Grades {
+		unit = divisor(*g.Thickness, unit)
+	}
+	return unit
+}
+
+// sum and count are linear forms of the pieces of each grade.
+func (p packProblem) sum(unit gauge.Length) string {
+	var b strings.Builder
+	for i, g := range p.family.Grades {
+		fmt.Fprintf(&b, " + %d x%d", *g.Thickness/unit, i)
+	}
+	return b.String()
+}
+
+func (p packProblem) count(weight int64) string {
+	var b strings.Builder
+	for i := range p.family.Grades {
+		fmt.Fprintf(&b, " + %d x%d", weight, i)
+	}
+	return b.String()
+}
+
+// half writes half of a whole number.
+func half(n gauge.Length) string { return fmt.Sprintf("%d.%d", n/2, n%2*5) }
+
+// solve runs glpsol of the GNU Linear Programming Kit on a program in the
+// CPLEX LP format, and returns the optimum, or false when nothing is feasible.
+func (p packProblem) solve(t testing.TB, dir, program string) (optimum int64, ok bool) {
+	t.Helper()
+	var b strings.Builder
+	b.WriteString(program + "Bounds\n")
+	for i, g := range p.family.Grades {
+		most := p.rule().Most
+		if g.Stock != nil {
+			most = min(most, *g.Stock)
+		}
+		fmt.Fprintf(&b, " 0 <= x%d <= %d\n", i, most)
+	}
+	b.WriteString("General\n")
+	for i := range p.family.Grades {
+		fmt.Fprintf(&b, " x%d\n", i)
+	}
+	b.WriteString("End\n")
+	in, out := filepath.Join(dir, "pack.lp"), filepath.Join(dir, "pack.out")
+	if err := os.WriteFile(in, []byte(b.String()), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	said, err := exec.Command("glpsol", "--gomory", "--mir", "--lp", in, "--tmlim", "30", "-w", out).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s: glpsol (Debian package glpk-utils, see make setup): %v\n%s", p.name, err, said)
+	}
+	if slices.ContainsFunc([]string{"NO INTEGER FEASIBLE", "NO PRIMAL FEASIBLE"}, func(text string) bool { return strings.Contains(string(said), text) }) {
+		return 0, false
+	}
+	content, err := os.ReadFile(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(content)) { // s mip ROWS COLUMNS STATUS OBJECTIVE
+		if f := strings.Fields(line); len(f) == 6 && f[0] == "s" && f[4] == "o" {
+			if x, err := strconv.ParseFloat(f[5], 64); err == nil && math.Abs(x-math.Round(x)) < 1e-6 {
+				return int64(math.Round(x)), true
+			}
+		}
+	}
+	t.Fatalf("%s: glpsol found no optimum:\n%s\n%s", p.name, said, content)
+	return 0, false
+}
+
+// TestPacksAgreeWithSolver: pieces and distance to the aim, or the nearest sums
+// when nothing fits, are those of a general solver.
+func TestPacksAgreeWithSolver(t *testing.T) {
+	dir := t.TempDir()
+	fit := 0
+	problems := packProblems(t, 3, 10)
+	for _, p := range problems {
+		ours, solved := p.ours(t), p.solved(t, dir)
+		if ours != solved {
+			t.Errorf("%s: %+v, the solver found %+v", p.name, ours, solved)
+		}
+		if ours.pieces > 0 {
+			fit++
+		}
+	}
+	if fit < len(problems)/3 || fit == len(problems) {
+		t.Errorf("%d of %d problems have a pack: both kinds are needed", fit, len(problems))
+	}
+}
+
+// BenchmarkPackSearch and BenchmarkPackSolver give the time for one problem of
+// the same 120; the second with the start of a process and a file each time.
+func BenchmarkPackSearch(b *testing.B) {
+	problems := packProblems(b, 10, 50)
+	for i := 0; b.Loop(); i++ {
+		problems[i%len(problems)].ours(b)
+	}
+}
+
+func BenchmarkPackSolver(b *testing.B) {
+	dir := b.TempDir()
+	problems := packProblems(b, 10, 50)
+	for i := 0; b.Loop(); i++ {
+		p := problems[i%len(problems)]
+		if ours, solved := p.ours(b), p.solved(b, dir); ours != solved {
+			b.Fatalf("%s: %+v, the solver found %+v", p.name, ours, solved)
+		}
+	}
+}
