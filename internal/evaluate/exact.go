@@ -41,7 +41,14 @@ func newValues() values {
 	return values{of: map[string]*big.Rat{}, readings: map[string]repeated{}}
 }
 
-var errZero = errors.New("division by zero")
+var (
+	errZero    = errors.New("division by zero")
+	errEndless = errors.New("the exact result has too many digits: write the formula with fewer products and quotients")
+)
+
+// mostBits bounds the exact numbers of a formula: a sum of thousands of lengths
+// has a hundred, while products of products could fill the memory.
+const mostBits = 20_000
 
 // value computes a node; v may be nil for one without names. The result must
 // not be changed.
@@ -69,16 +76,21 @@ func (n *node) value(v *values) (*big.Rat, error) {
 	result := new(big.Rat)
 	switch n.op {
 	case opAdd:
-		return result.Add(left, right), nil
+		result.Add(left, right)
 	case opSubtract:
-		return result.Sub(left, right), nil
+		result.Sub(left, right)
 	case opMultiply:
-		return result.Mul(left, right), nil
+		result.Mul(left, right)
+	default:
+		if right.Sign() == 0 {
+			return nil, errZero
+		}
+		result.Quo(left, right)
 	}
-	if right.Sign() == 0 {
-		return nil, errZero
+	if result.Num().BitLen() > mostBits || result.Denom().BitLen() > mostBits {
+		return nil, errEndless
 	}
-	return result.Quo(left, right), nil
+	return result, nil
 }
 
 func (n *node) call(v *values) (*big.Rat, error) {

@@ -258,7 +258,7 @@ func TestPacksAgreeWithSolver(t *testing.T) {
 // BenchmarkPackSearch and BenchmarkPackSolver give the time for one problem of
 // the same 120; the second with the start of a process and a file each time.
 func BenchmarkPackSearch(b *testing.B) {
-	problems := packProblems(b, 10, 50)
+	problems := packProblems(b, 40, 220)
 	for i := 0; b.Loop(); i++ {
 		problems[i%len(problems)].ours(b)
 	}
@@ -266,7 +266,7 @@ func BenchmarkPackSearch(b *testing.B) {
 
 func BenchmarkPackSolver(b *testing.B) {
 	dir := b.TempDir()
-	problems := packProblems(b, 10, 50)
+	problems := packProblems(b, 40, 220)
 	for i := 0; b.Loop(); i++ {
 		p := problems[i%len(problems)]
 		if ours, solved := p.ours(b), p.solved(b, dir); ours != solved {

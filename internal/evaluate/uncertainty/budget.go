@@ -97,7 +97,7 @@ func (b Budget) Expanded(p float64) (expanded, k float64) {
 // any uncertainty it is 1 or 0, and a value on a limit is inside.
 func (b Budget) Probability(estimate, low, high float64) float64 {
 	switch {
-	case !(low <= high) && !math.IsNaN(low+high):
+	case low > high:
 		return 0
 	case b.Standard == 0:
 		if low <= estimate && estimate <= high {

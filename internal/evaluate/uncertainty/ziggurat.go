@@ -76,7 +76,10 @@ type gamma struct {
 }
 
 func newGamma(shape float64) gamma {
-	d := max(shape, shape+math.Ceil(1-min(shape, 1))) - 1.0/3 // a shape below 1 is drawn one higher
+	d := shape - 1.0/3
+	if shape < 1 {
+		d++ // drawn one higher, see boost
+	}
 	return gamma{shape: shape, d: d, c: 1 / math.Sqrt(9*d)}
 }
 
