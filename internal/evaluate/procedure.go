@@ -78,6 +78,7 @@ type Step struct {
 	Unreadable *gauge.Length // what stands for a mark that cannot be read; nil: it must be readable
 	When       []Case        // measured only in all of these cases; empty: always
 
+	Moving     *Moving  // how readings are taken from an indicator that sends all the time; nil: as they are
 	Angle      *Angle   // the reading is along a line at this angle
 	Misaligned *big.Rat // the gauge may be out of line by this many degrees; nil: in line
 	Material   *Expansion

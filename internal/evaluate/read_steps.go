@@ -55,6 +55,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 		}
 	}
 	s.When = r.when(m.Get("when"))
+	s.Moving = r.moving(m.Get("capture"), &s)
 	r.stepDoubts(m, &s)
 	m.Done()
 	r.know(s.Name, dimensionOf(s.Unit), s.Unit, true)

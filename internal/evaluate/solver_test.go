@@ -129,29 +129,39 @@ func (p packProblem) ours(t testing.TB) answer {
 	return a
 }
 
-// solved is the answer of the solver. It minimises the pieces and then the
-// distance: the distance is at most twice the window, so a piece weighs more.
+// solved is the answer of the solver: the fewest pieces, then the sums of so
+// many on both sides of the aim.
 func (p packProblem) solved(t testing.TB, dir string) answer {
 	t.Helper()
 	low, high := p.window()
-	unit := p.unit()
-	weight := int64(2*(high-low)/unit) + 1
-	sum := p.sum(unit)
-	bounds := fmt.Sprintf(" least: %s >= %d\n most: %s <= %d\n", p.count(1), p.rule().Least, p.count(1), p.rule().Most)
-	best, ok := p.solve(t, dir, "Minimize\n obj: d"+p.count(weight)+"\nSubject To\n"+bounds+
-		fmt.Sprintf(" low: %s >= %d\n high: %s <= %d\n", sum, low/unit, sum, high/unit)+
-		fmt.Sprintf(" below: %s + 0.5 d >= %s\n above: %s - 0.5 d <= %s\n", sum, half(p.twiceAim/unit), sum, half(p.twiceAim/unit)))
+	rule := p.rule()
+	fewest, ok := p.solve(t, dir, program{goal: "Minimize", of: p.pieces(), rule: rule, low: low, high: high})
 	if ok {
-		return answer{pieces: int(best / weight), distance: gauge.Length(best%weight) * unit}
+		rule = PackRule{Least: int(fewest), Most: int(fewest)}
+		a := answer{pieces: int(fewest), distance: -1}
+		for _, side := range []program{
+			{goal: "Maximize", of: p.sum(), rule: rule, low: low, high: p.twiceAim / 2},
+			{goal: "Minimize", of: p.sum(), rule: rule, low: (p.twiceAim + 1) / 2, high: high},
+		} {
+			if sum, ok := p.solve(t, dir, side); ok {
+				if d := (2*gauge.Length(sum)*p.unit() - p.twiceAim).Abs(); a.distance < 0 || d < a.distance {
+					a.distance = d
+				}
+			}
+		}
+		return a
 	}
-	a := answer{}
-	if best, ok := p.solve(t, dir, "Maximize\n obj: 0 d"+sum+"\nSubject To\n"+bounds+fmt.Sprintf(" low: %s <= %d\n", sum, low/unit)); ok {
-		a.thinner = gauge.Length(best) * unit
-	}
-	if best, ok := p.solve(t, dir, "Minimize\n obj: 0 d"+sum+"\nSubject To\n"+bounds+fmt.Sprintf(" high: %s >= %d\n", sum, high/unit)); ok {
-		a.thicker = gauge.Length(best) * unit
-	}
-	return a
+	thinner, _ := p.solve(t, dir, program{goal: "Maximize", of: p.sum(), rule: rule, high: low})
+	thicker, _ := p.solve(t, dir, program{goal: "Minimize", of: p.sum(), rule: rule, low: high, high: gauge.MaxLength})
+	return answer{thinner: gauge.Length(thinner) * p.unit(), thicker: gauge.Length(thicker) * p.unit()}
+}
+
+// program asks for the extreme of a linear form among the packs whose number
+// of pieces and sum are within bounds.
+type program struct {
+	goal, of  string
+	rule      PackRule
+	low, high gauge.Length
 }
 
 func (p packProblem) rule() PackRule { return *p.procedure.Choose.Pack }
@@ -161,42 +171,40 @@ func (p packProblem) window() (low, high gauge.Length) {
 	return max(high-*p.procedure.Allowed.Max, 0), high
 }
 
-// unit is the greatest length of which all in the problem are multiples.
-func (p packProblem) unit() gauge.Length {
-	low, high := p.window()
-	unit := divisor(low, high)
+// unit is the greatest length of which all thicknesses are multiples.
+func (p packProblem) unit() (unit gauge.Length) {
 	for _, g := range p.family.Grades {
 		unit = divisor(*g.Thickness, unit)
 	}
 	return unit
 }
 
-// sum and count are linear forms of the pieces of each grade.
-func (p packProblem) sum(unit gauge.Length) string {
+// sum and pieces are linear forms of the pieces of each grade.
+func (p packProblem) sum() string {
 	var b strings.Builder
 	for i, g := range p.family.Grades {
-		fmt.Fprintf(&b, " + %d x%d", *g.Thickness/unit, i)
+		fmt.Fprintf(&b, " + %d x%d", *g.Thickness/p.unit(), i)
 	}
 	return b.String()
 }
 
-func (p packProblem) count(weight int64) string {
+func (p packProblem) pieces() string {
 	var b strings.Builder
 	for i := range p.family.Grades {
-		fmt.Fprintf(&b, " + %d x%d", weight, i)
+		fmt.Fprintf(&b, " + x%d", i)
 	}
 	return b.String()
 }
 
-// half writes half of a whole number.
-func half(n gauge.Length) string { return fmt.Sprintf("%d.%d", n/2, n%2*5) }
-
 // solve runs glpsol of the GNU Linear Programming Kit on a program in the
-// CPLEX LP format, and returns the optimum, or false when nothing is feasible.
-func (p packProblem) solve(t testing.TB, dir, program string) (optimum int64, ok bool) {
+// CPLEX LP format, and returns the optimum, or 0 and false when nothing is feasible.
+func (p packProblem) solve(t testing.TB, dir string, asked program) (optimum int64, ok bool) {
 	t.Helper()
+	unit := p.unit()
 	var b strings.Builder
-	b.WriteString(program + "Bounds\n")
+	fmt.Fprintf(&b, "%s\n obj:%s\nSubject To\n", asked.goal, asked.of)
+	fmt.Fprintf(&b, " least:%s >= %d\n most:%s <= %d\n", p.pieces(), asked.rule.Least, p.pieces(), asked.rule.Most)
+	fmt.Fprintf(&b, " low:%s >= %d\n high:%s <= %d\nBounds\n", p.sum(), (asked.low+unit-1)/unit, p.sum(), asked.high/unit)
 	for i, g := range p.family.Grades {
 		most := p.rule().Most
 		if g.Stock != nil {
