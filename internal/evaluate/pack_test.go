@@ -79,8 +79,51 @@ func TestPacks(t *testing.T) {
 // answer instead of a search without end.
 func TestTooManySums(t *testing.T) {
 	e := packJob(t, "99", "0", "0", "aim: middle, pack: {most: 30}", "0.100000001 0.30000007 7.1")
-	if e.Outcome != NothingFits || !strings.Contains(e.Findings[0].Text, "too many to try") {
-		t.Errorf("outcome %s, %v", e.Outcome, e.Findings)
+	checkFinding(t, e, "the thicknesses of family kit differ by steps as fine as 0.000000001 mm, so that their sums are too many to try: allow fewer pieces, or look for a slip of the pen in the table")
+	if e.Outcome != NothingFits || e.Pack != nil {
+		t.Errorf("outcome %s, %v", e.Outcome, e.Pack)
+	}
+}
+
+// kitIn is so many grades of 1 mm and more in equal steps, with so many pieces of each
+// in stock; -1 is not counted.
+func kitIn(step gauge.Length, grades, stock int) []Grade {
+	kit := make([]Grade, grades)
+	for i := range kit {
+		thickness := 1_000_000_000 + gauge.Length(i)*step
+		kit[i] = Grade{Part: fmt.Sprint(i), Thickness: &thickness}
+		if stock >= 0 {
+			kit[i].Stock = &stock
+		}
+	}
+	return kit
+}
+
+// TestSearchIsBounded: kits as shops have them are searched, even when every
+// piece is measured, and what is refused is refused before any memory is taken.
+func TestSearchIsBounded(t *testing.T) {
+	const um = 1_000_000
+	cases := []struct {
+		name                          string
+		step                          gauge.Length
+		grades, stock, pieces, states int
+	}{
+		{"every shim measured to a micrometre", um, 37, 1, 10, 4_224},
+		{"a micrometre over half a millimetre", um, 500, -1, 10, 54_912},
+		{"a tenth of a micrometre", um / 10, 37, 2, 10, 4_224},
+		{"inch and millimetre mixed: 0.02 um", um / 50, 200, -1, 10, 22_528},
+		{"200 grades, 30 pieces", um, 200, -1, 30, 186_496},
+		{"the largest family", um, maxGrades, -1, 30, 1_860_992},
+		{"the largest family, counted", um, maxGrades, 30, 30, 0},
+		{"no common step", 999_983, 200, 1, 30, 186_496},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			s, ok := newStack(kitIn(c.step, c.grades, c.stock), PackRule{1, c.pieces}, 100_000*um)
+			if ok != (c.states > 0) || len(s.last) != c.states || c.states > maxStates {
+				t.Errorf("searched: %v, with %d states; want %d", ok, len(s.last), c.states)
+			}
+		})
 	}
 }
 
@@ -227,5 +270,20 @@ func BenchmarkPack(b *testing.B) {
 		if e := packJob(b, "4.87", "0", "0", "aim: middle, pack: {most: 20}", kitOfSeven); e.Pack == nil {
 			b.Fatal(e.Outcome)
 		}
+	}
+}
+
+// BenchmarkPackLargest is the longest search that is not refused.
+func BenchmarkPackLargest(b *testing.B) {
+	for name, kit := range map[string][]Grade{"grades": kitIn(3_000_000, maxGrades, -1), "stock": kitIn(66_000_000, 100, 30)} {
+		kit[1].Thickness = new(*kit[1].Thickness + 1_000_000) // a finer common step
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if s, ok := newStack(kit, PackRule{1, 30}, 90_000_000_000); !ok {
+					b.Fatalf("refused at a step of %d pm", s.step)
+				}
+			}
+		})
 	}
 }

@@ -248,7 +248,7 @@ func (p packProblem) solve(t testing.TB, dir string, asked program) (optimum int
 func TestPacksAgreeWithSolver(t *testing.T) {
 	dir := t.TempDir()
 	fit := 0
-	problems := packProblems(t, 3, 10)
+	problems := packProblems(t, 4, 12)
 	for _, p := range problems {
 		ours, solved := p.ours(t), p.solved(t, dir)
 		if ours != solved {
@@ -266,7 +266,7 @@ func TestPacksAgreeWithSolver(t *testing.T) {
 // BenchmarkPackSearch and BenchmarkPackSolver give the time for one problem of
 // the same 120; the second with the start of a process and a file each time.
 func BenchmarkPackSearch(b *testing.B) {
-	problems := packProblems(b, 40, 220)
+	problems := packProblems(b, 10, 50)
 	for i := 0; b.Loop(); i++ {
 		problems[i%len(problems)].ours(b)
 	}
@@ -274,7 +274,7 @@ func BenchmarkPackSearch(b *testing.B) {
 
 func BenchmarkPackSolver(b *testing.B) {
 	dir := b.TempDir()
-	problems := packProblems(b, 40, 220)
+	problems := packProblems(b, 10, 50)
 	for i := 0; b.Loop(); i++ {
 		p := problems[i%len(problems)]
 		if ours, solved := p.ours(b), p.solved(b, dir); ours != solved {

@@ -135,18 +135,23 @@ func (s *stack) lay(grade int) {
 // was reached for the first time.
 func (s *stack) extend(n, grade int) (more bool) {
 	steps := int((*s.grades[grade].Thickness - s.thinnest) / s.step)
-	from, to := s.row(n-1), s.row(n)
-	whole, part := steps/64, steps%64
-	for at := whole; at < s.words; at++ {
-		shifted := from[at-whole] << part
-		if at > whole {
-			shifted |= from[at-whole-1] >> (64 - part)
+	if steps/64 >= s.words {
+		return false
+	}
+	whole, part := steps/64, steps&63
+	from, to := s.row(n - 1)[:s.words-whole], s.row(n)[whole:]
+	last := s.last[(n*s.words+whole)*64:]
+	var carry uint64 // what the word before shifts into this one
+	for at, word := range from {
+		first := (word<<part | carry) &^ to[at]
+		carry = word >> 1 >> (63 - part)
+		if first == 0 {
+			continue
 		}
-		first := shifted &^ to[at]
+		more = true
 		to[at] |= first
-		more = more || first != 0
 		for ; first != 0; first &= first - 1 {
-			s.last[(n*s.words+at)*64+bits.TrailingZeros64(first)] = uint16(grade)
+			last[at*64+bits.TrailingZeros64(first)] = uint16(grade)
 		}
 	}
 	return more
