@@ -52,12 +52,20 @@ func (w *fitting) pack() {
 		}
 		if best >= 0 {
 			w.outcome, w.fit.Pack = FitPart, w.packOf(s, pieces, best)
-			w.fit.Why = fmt.Sprintf("no pack of fewer pieces is within %s; of those with %d it is nearest to %s (%s)%s",
-				w.p.showLimits(*w.fit.Window), pieces, w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
+			w.fit.Why = fmt.Sprintf("%s with %d pieces within %s it is nearest to %s (%s)%s",
+				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
 			return
 		}
 	}
 	w.nearestPacks(s)
+}
+
+// fewest says why a pack has so many pieces.
+func (w *fitting) fewest(pieces int) string {
+	if pieces > w.place.Choose.Pack.Least {
+		return "fewer pieces do not reach; of the packs"
+	}
+	return "of the packs"
 }
 
 // nearestPacks names the sums on both sides of a window that no pack reaches.

@@ -127,6 +127,53 @@ func TestSearchIsBounded(t *testing.T) {
 	}
 }
 
+// TestPackSaysWhy: a count that was asked for is not called the fewest.
+func TestPackSaysWhy(t *testing.T) {
+	cases := []struct{ pack, want string }{
+		{"{}", "fewer pieces do not reach; of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives 0.030 mm play"},
+		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives 0.030 mm play"},
+	}
+	for _, c := range cases {
+		if e := packJob(t, "0.65", "0", "0.05", "aim: middle, pack: "+c.pack, kitOfSeven); e.Why != c.want {
+			t.Errorf("pack: %s: %s", c.pack, e.Why)
+		}
+	}
+}
+
+// TestStackExtremes: from a picometre to a kilometre nothing overflows, sums
+// rise, and every sum is that of its pieces.
+func TestStackExtremes(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		lengths := rapid.Custom(func(t *rapid.T) gauge.Length {
+			size := rapid.SampledFrom([]int64{10, 1e6, 1e9, 1e12, int64(gauge.MaxLength)}).Draw(t, "size")
+			return gauge.Length(rapid.Int64Range(1, size).Draw(t, "length"))
+		})
+		var kit []Grade
+		for _, thickness := range rapid.SliceOfNDistinct(lengths, 1, 6, rapid.ID).Draw(rt, "kit") {
+			g := Grade{Part: fmt.Sprint(thickness), Thickness: &thickness}
+			if stock := rapid.IntRange(-1, 3).Draw(rt, "stock"); stock >= 0 {
+				g.Stock = &stock
+			}
+			kit = append(kit, g)
+		}
+		least := rapid.IntRange(1, mostPieces).Draw(rt, "least")
+		s, ok := newStack(kit, PackRule{least, mostPieces}, lengths.Draw(rt, "limit"))
+		if !ok {
+			return
+		}
+		for pieces := range mostPieces + 1 {
+			before := gauge.Length(-1)
+			for sum := range s.sums(pieces) {
+				pack := &Pack{Pieces: s.pieces(pieces, sum), Thickness: sum}
+				if addUp(t, pack); sum <= before || len(pack.Pieces) != pieces || t.Failed() {
+					rt.Fatalf("%d pieces: %d pm after %d pm: %s", pieces, sum, before, pack.Name())
+				}
+				before = sum
+			}
+		}
+	})
+}
+
 func TestPackProblems(t *testing.T) {
 	content := strings.Replace(ring, "choose: {aim: middle}", "choose: {aim: middle, pack: {least: 4, most: 3}}", 1)
 	_, err := ReadProcedure("ring.yaml", []byte(content))
