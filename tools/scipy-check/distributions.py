@@ -10,7 +10,7 @@ import sys
 
 import numpy
 import scipy
-from scipy import integrate, stats
+from scipy import integrate, optimize, stats
 
 FREEDOMS = [0.5, 1, 1.5, 2, 2.7, 3, 4, 5, 8, 12.3, 16.741366, 25, 29.9, 30, 30.1, 41.93, 60, 100, 333.56, 1000, 1e4, 1e6]
 POINTS = [1e-9, 1e-4, 0.01, 0.1, 0.5, 1, 1.5, 1.96, 2.5, 3, 4, 5, 7, 10, 20]
@@ -28,10 +28,16 @@ def normal_rows():
         yield {"t": z, "above": float(stats.norm.sf(z))}
 
 
+def t_above(q, nu):
+    """stats.t.isf is good to 8 digits only: it starts a root of stats.t.sf."""
+    near = float(stats.t.isf(q, nu))
+    return optimize.brentq(lambda t: stats.t.sf(t, nu) / q - 1, near * 0.999, near * 1.001, xtol=1e-15, rtol=1e-14)
+
+
 def quantile_rows():
     for nu in FREEDOMS:
         for q in TAILS:
-            yield {"freedom": nu, "above": q, "t": float(stats.t.isf(q, nu))}
+            yield {"freedom": nu, "above": q, "t": t_above(q, nu)}
     for q in TAILS:
         yield {"freedom": 0, "above": q, "t": float(stats.norm.isf(q))}
 
@@ -96,7 +102,7 @@ json.dump(
         "grubbs": [
             {"n": n, "level": a, "two_sided": two, "critical": float(grubbs)}
             for n in (3, 4, 5, 8, 10, 20, 50) for a in (0.05, 0.01) for two in (False, True)
-            for t in [stats.t.isf(a / (2 * n if two else n), n - 2)]
+            for t in [t_above(a / (2 * n if two else n), n - 2)]
             for grubbs in [(n - 1) / n**0.5 * (t * t / (n - 2 + t * t)) ** 0.5]
         ],
         "sums": list(sum_rows()),

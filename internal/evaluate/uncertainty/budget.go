@@ -3,8 +3,6 @@ package uncertainty
 import (
 	"fmt"
 	"math"
-
-	"gauged/internal/statistics"
 )
 
 // Contribution is what one input adds to the uncertainty of a result.
@@ -81,7 +79,7 @@ func combined(contributions []Contribution, without int) (standard, freedom floa
 // freedom counts with its fraction, so that a verdict does not jump where it
 // passes a whole number; JCGM 100 G.4.1 allows this and cutting it off.
 func (b Budget) Coverage(p float64) (k float64) {
-	return -statistics.StudentQuantile((1-p)/2, b.Freedom)
+	return exceeded((1-p)/2, b.Freedom)
 }
 
 // Expanded is the expanded uncertainty of level of confidence p, in the unit of

@@ -2,8 +2,8 @@ package uncertainty
 
 import "math"
 
-// Dominant returns the greatest contribution with limits when it makes the
-// interval of Coverage wrong: when the 95 % interval of this contribution in its
+// Dominant returns the greatest contribution with limits when it has at least
+// half of the variance and makes the interval of Coverage wrong: when the 95 % interval of this contribution in its
 // own shape, with all others as Student's t around it, ends more than 5 % of
 // Standard from the interval of the budget. That is the comparison of JCGM 101,
 // 8.1; 5 % is the coarsest tolerance at which two digits of a standard
@@ -18,7 +18,7 @@ func (b Budget) Dominant() (Contribution, bool) {
 			index = i
 		}
 	}
-	if index < 0 || b.Contributions[index].Contribution == 0 {
+	if index < 0 || b.Contributions[index].Share < 0.5 {
 		return Contribution{}, false
 	}
 	c := b.Contributions[index]
@@ -37,7 +37,7 @@ func upperEnd(c Contribution, rest, freedom, standard float64) float64 {
 	for outside(c, rest, freedom, high) > 0.025 {
 		low, high = high, 2*high
 	}
-	for high-low > 1e-4*standard {
+	for high-low > 1e-3*standard {
 		if middle := (low + high) / 2; outside(c, rest, freedom, middle) > 0.025 {
 			low = middle
 		} else {
@@ -50,7 +50,7 @@ func upperEnd(c Contribution, rest, freedom, standard float64) float64 {
 // outside is the probability of that sum above y, by the middles of cells of
 // equal probability of c.
 func outside(c Contribution, rest, freedom, y float64) float64 {
-	const cells = 200
+	const cells = 100
 	sum := 0.0
 	for i := range cells {
 		x := c.Contribution * c.Distribution.quantile((float64(i)+0.5)/cells)

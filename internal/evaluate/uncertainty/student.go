@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"gauged/internal/statistics"
 )
 
 // between is the probability of Student's t with freedom nu between a and b,
@@ -20,7 +22,7 @@ func between(a, b, nu float64) float64 {
 
 // hill is the freedom from which on Hill's expansion is good to 1e-9; the tests
 // hold 1e-10.
-const hill = 30
+const hill = 100
 
 // above is the probability of Student's t with freedom nu above t >= 0.
 func above(t, nu float64) float64 {
@@ -49,4 +51,25 @@ func likeNormal(t, nu float64) float64 {
 	y := a * math.Log1p(t*t/nu)
 	series := ((((-0.4*y-3.3)*y-24)*y-85.5)/(0.8*y*y+100+b)+y+3)/b + 1
 	return series * math.Sqrt(y)
+}
+
+// exceeded is the value above which Student's t with freedom nu has the
+// probability q, below one half. Newton's steps make a quantile that is good to
+// some digits as good as above.
+func exceeded(q, nu float64) float64 {
+	t := -statistics.StudentQuantile(q, nu)
+	if math.IsInf(nu, 1) {
+		return t
+	}
+	for range 2 {
+		t += (above(t, nu) - q) / density(t, nu)
+	}
+	return t
+}
+
+// density is that of Student's t with freedom nu.
+func density(t, nu float64) float64 {
+	up, _ := math.Lgamma((nu + 1) / 2)
+	down, _ := math.Lgamma(nu / 2)
+	return math.Exp(up-down-(nu+1)/2*math.Log1p(t*t/nu)) / math.Sqrt(nu*math.Pi)
 }
