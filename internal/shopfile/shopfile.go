@@ -45,7 +45,8 @@ func (ps Problems) Error() string {
 		lines = append(lines, p.Error())
 	}
 	if more := len(ps) - mostShown; more > 0 {
-		lines = append(lines, fmt.Sprintf("%s: and %d more problems", ps[0].File, more))
+		first := ps[mostShown]
+		lines = append(lines, Problem{first.File, first.Line, first.Column, fmt.Sprintf("%d more problems from here on", more)}.Error())
 	}
 	return strings.Join(lines, "\n")
 }
