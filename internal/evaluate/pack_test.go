@@ -186,55 +186,52 @@ func TestPacksAreOptimal(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		least := rapid.IntRange(1, 3).Draw(rt, "least")
 		most := least + rapid.IntRange(0, 3).Draw(rt, "more")
-		var kit []string
-		all := map[int][]int{0: {0}} // sums by the number of pieces
-		for at, i := 0, 0; i < rapid.IntRange(1, 5).Draw(rt, "grades"); i++ {
-			at += rapid.IntRange(1, 15).Draw(rt, "step")
-			stock := rapid.IntRange(-1, 4).Draw(rt, "stock") // -1 is not counted
-			piece := fmt.Sprintf("0.%03d", at)
-			if stock >= 0 {
-				piece += fmt.Sprintf("*%d", stock)
-			} else {
-				stock = most
-			}
-			kit = append(kit, piece)
-			all = withGrade(all, at, stock, most)
-		}
+		kit, all := drawKit(rt, most)
 		low := rapid.IntRange(1, 120).Draw(rt, "low")
-		high := low + rapid.IntRange(0, 8).Draw(rt, "width")
+		high := low + 2*rapid.IntRange(0, 4).Draw(rt, "half width")
 		aim := rapid.SampledFrom([]string{"middle", "thickest", "thinnest", "play", "nearest"}).Draw(rt, "aim")
 		thicker, outside := rapid.Bool().Draw(rt, "thicker"), rapid.Bool().Draw(rt, "outside")
-		twiceAim := low + high
 		choose := fmt.Sprintf("pack: {least: %d, most: %d}, tie: %s, border: %s, aim: ", least, most, word(thicker, "thicker", "thinner"), word(outside, "outside", "inside"))
+		twiceAim := map[string]int{"middle": low + high, "nearest": low + high, "thickest": 2 * high, "thinnest": 2 * low}[aim]
 		var e Evaluation
 		switch aim {
 		case "nearest": // a stated thickness
-			high += (high - low) % 2
-			twiceAim = low + high
-			e = packFor(t, fmt.Sprintf("thickness: g\nwithin: 0.%03d\nchoose: {%snearest}", (high-low)/2, choose), fmt.Sprintf("0.%03d", twiceAim/2), strings.Join(kit, " "))
+			e = packFor(t, fmt.Sprintf("thickness: g\nwithin: 0.%03d\nchoose: {%snearest}", (high-low)/2, choose), fmt.Sprintf("0.%03d", (low+high)/2), kit)
+		case "play":
+			twiceAim = 2 * rapid.IntRange(low, high).Draw(rt, "target")
+			aim = fmt.Sprintf("{play: 0.%03d}", 1000-twiceAim/2)
+			fallthrough
 		default: // With a gap of 1 mm a pack is from low to high when 1 - play is.
-			switch aim {
-			case "thickest":
-				twiceAim = 2 * high
-			case "thinnest":
-				twiceAim = 2 * low
-			case "play":
-				twiceAim = 2 * rapid.IntRange(low, high).Draw(rt, "target")
-				aim = fmt.Sprintf("{play: 0.%03d}", 1000-twiceAim/2)
-			}
-			e = packJob(t, "1", fmt.Sprintf("0.%03d", 1000-high), fmt.Sprintf("0.%03d", 1000-low), choose+aim, strings.Join(kit, " "))
+			e = packJob(t, "1", fmt.Sprintf("0.%03d", 1000-high), fmt.Sprintf("0.%03d", 1000-low), choose+aim, kit)
 		}
-		got := [4]int{}
+		got := [4]int{0, 0, micrometres(e.PackThinner), micrometres(e.PackThicker)}
 		if e.Pack != nil {
 			got = [4]int{len(e.Pack.Pieces), micrometres(e.Pack)}
 			addUp(t, e.Pack)
-		} else {
-			got = [4]int{0, 0, micrometres(e.PackThinner), micrometres(e.PackThicker)}
 		}
 		if want := bestOf(all, least, most, low, high, twiceAim, thicker, outside); got != want {
 			rt.Fatalf("kit %v, %s%s: pieces, sum, next thinner, next thicker are %v, by trying all %v", kit, choose, aim, got, want)
 		}
 	})
+}
+
+// drawKit draws up to five grades, and returns the sums of all their packs by
+// the number of pieces too.
+func drawKit(rt *rapid.T, most int) (kit string, sums map[int][]int) {
+	sums = map[int][]int{0: {0}}
+	thickness := 0
+	for range rapid.IntRange(1, 5).Draw(rt, "grades") {
+		thickness += rapid.IntRange(1, 15).Draw(rt, "step")
+		kit += fmt.Sprintf(" 0.%03d", thickness)
+		stock := rapid.IntRange(-1, 4).Draw(rt, "stock")
+		if stock < 0 { // not counted
+			stock = most
+		} else {
+			kit += fmt.Sprintf("*%d", stock)
+		}
+		sums = withGrade(sums, thickness, stock, most)
+	}
+	return kit, sums
 }
 
 func word(yes bool, a, b string) string {

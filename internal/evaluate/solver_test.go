@@ -196,10 +196,8 @@ func (p packProblem) pieces() string {
 	return b.String()
 }
 
-// solve runs glpsol of the GNU Linear Programming Kit on a program in the
-// CPLEX LP format, and returns the optimum, or 0 and false when nothing is feasible.
-func (p packProblem) solve(t testing.TB, dir string, asked program) (optimum int64, ok bool) {
-	t.Helper()
+// text writes the program in the CPLEX LP format.
+func (p packProblem) text(asked program) string {
 	unit := p.unit()
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n obj:%s\nSubject To\n", asked.goal, asked.of)
@@ -217,8 +215,15 @@ func (p packProblem) solve(t testing.TB, dir string, asked program) (optimum int
 		fmt.Fprintf(&b, " x%d\n", i)
 	}
 	b.WriteString("End\n")
+	return b.String()
+}
+
+// solve runs glpsol of the GNU Linear Programming Kit, and returns the
+// optimum, or 0 and false when nothing is feasible.
+func (p packProblem) solve(t testing.TB, dir string, asked program) (optimum int64, ok bool) {
+	t.Helper()
 	in, out := filepath.Join(dir, "pack.lp"), filepath.Join(dir, "pack.out")
-	if err := os.WriteFile(in, []byte(b.String()), 0o600); err != nil {
+	if err := os.WriteFile(in, []byte(p.text(asked)), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	said, err := exec.Command("glpsol", "--gomory", "--mir", "--lp", in, "--tmlim", "30", "-w", out).CombinedOutput()
