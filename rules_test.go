@@ -25,6 +25,7 @@ var allowed = map[string][]string{
 	"gauged/internal/statistics":           {},
 	"gauged/internal/evaluate":             {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
 	"gauged/internal/evaluate/uncertainty": {"gauged/internal/statistics"},
+	"gauged/internal/evaluate/capture":     {"gauged/internal/gauge"},
 	"gauged/internal/history":              {"gauged/internal/gauge"},
 	"gauged/internal/history/historytest":  {"gauged/internal/history"},
 	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate"},
