@@ -57,18 +57,30 @@ func likeNormal(t, nu float64) float64 {
 // probability q, below one half. Newton's steps make a quantile that is good to
 // some digits as good as above.
 func exceeded(q, nu float64) float64 {
-	t := -statistics.StudentQuantile(q, nu)
 	if math.IsInf(nu, 1) {
-		return t
+		return -statistics.NormalQuantile(q)
 	}
+	start := nu
+	if nu > nearlyNormal {
+		start = math.Inf(1)
+	}
+	t := -statistics.StudentQuantile(q, start)
 	for range 2 {
 		t += (above(t, nu) - q) / density(t, nu)
 	}
 	return t
 }
 
-// density is that of Student's t with freedom nu.
+// nearlyNormal is the freedom from which on the normal distribution has the
+// first six digits of Student's t, and logarithms of gamma functions, as large
+// as they are, do not.
+const nearlyNormal = 1e6
+
+// density is that of Student's t with freedom nu, good to six digits.
 func density(t, nu float64) float64 {
+	if nu > nearlyNormal {
+		return math.Exp(-t*t/2) / math.Sqrt(2*math.Pi)
+	}
 	up, _ := math.Lgamma((nu + 1) / 2)
 	down, _ := math.Lgamma(nu / 2)
 	return math.Exp(up-down-(nu+1)/2*math.Log1p(t*t/nu)) / math.Sqrt(nu*math.Pi)
