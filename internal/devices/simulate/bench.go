@@ -11,6 +11,9 @@ import (
 
 // Commands is what Bench.Do understands, for a help text.
 const Commands = `set NAME VALUE   change what the gauge measures, in its unit
+rock NAME FROM TO TIMES
+                 push a shaft under it from stop to stop and back
+turn NAME RUNOUT turn a shaft under it once
 press NAME       press its data button: one frame
 unplug NAME      pull its plug
 plug NAME        put it in again
@@ -119,6 +122,10 @@ func (b *Bench) Do(line string) error {
 		return b.Plug(words[1])
 	case len(words) == 3 && words[0] == "set":
 		return b.Set(words[1], words[2])
+	case len(words) == 5 && words[0] == "rock":
+		return b.Rock(words[1], words[2], words[3], words[4])
+	case len(words) == 3 && words[0] == "turn":
+		return b.Turn(words[1], words[2])
 	case len(words) == 3 && words[0] == "send":
 		raw, err := hex.DecodeString(words[2])
 		if err != nil {

@@ -20,6 +20,7 @@ type player struct {
 
 	mu     sync.Mutex // guards what follows
 	random *rand.Rand
+	motion motion       // none while the shaft is still
 	offset gauge.Length // the scatter of the present contact
 
 	stop func() // ends the goroutine of a plugged gauge and waits for it; nil while unplugged
@@ -132,14 +133,14 @@ func (p *player) set(text string) error {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.Value, p.offset = value, p.within(p.Scatter)
+	p.Value, p.motion, p.offset = value, motion{}, p.within(p.Scatter)
 	return nil
 }
 
 func (p *player) frame() ([]byte, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	shown := p.Value + p.offset + p.within(p.Noise)
+	shown := p.position() + p.offset + p.within(p.Noise)
 	return p.Layout.Encode(rounded(shown, p.Unit, p.Decimals), p.Unit, p.Decimals)
 }
 
