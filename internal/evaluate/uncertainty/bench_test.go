@@ -62,7 +62,10 @@ func BenchmarkBudgetWithTwentyProbabilities(b *testing.B) {
 }
 
 func BenchmarkDominant(b *testing.B) {
-	budget := ten(b)
+	budget := combine(b, []Input{
+		{Name: "rest", Standard: 0.5, Distribution: Student, Freedom: 9},
+		{Name: "step", Standard: 1, Distribution: Rectangular},
+	}, 1, 1)
 	for b.Loop() {
 		budget.Dominant()
 	}

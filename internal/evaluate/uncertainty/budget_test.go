@@ -56,7 +56,7 @@ func TestBudgetWithoutUncertainty(t *testing.T) {
 
 func TestSmallProbabilitiesKeepTheirDigits(t *testing.T) {
 	b := Budget{Standard: 1, Freedom: math.Inf(1)}
-	// P(z > 10) = 7.619853024160526e-24 (JCGM 101 has none; from memory of tables of the normal distribution).
+	// P(z > 10) is from memory, and stored in scipy.json too.
 	for _, p := range []float64{b.Probability(0, 10, math.Inf(1)), b.Probability(0, math.Inf(-1), -10)} {
 		near(t, "P(z > 10)", p, 7.619853024160526e-24, 1e-35)
 	}
@@ -138,8 +138,8 @@ func TestDecide(t *testing.T) {
 }
 
 // TestSecondOrderOfSquare: the variance of the square of a normal value with
-// mean m is 4 m2 u2 + 2 u4 (textbook, from memory); of its cube with mean 0 it
-// is 15 u6, of which no second-order term sees more than none.
+// mean m is 4 m2 u2 + 2 u4 (textbook, from memory): the second term is of second
+// order.
 func TestSecondOrderOfSquare(t *testing.T) {
 	in := []Input{{Name: "x", Estimate: 3, Standard: 0.5, Distribution: Normal}}
 	square := func(x []float64) float64 { return x[0] * x[0] }
