@@ -1,7 +1,6 @@
 package evaluate
 
 import (
-	"math"
 	"math/big"
 	"slices"
 )
@@ -175,95 +174,4 @@ func (w *work) formulaOf(name string) *Expression {
 func float(r *big.Rat) float64 {
 	f, _ := r.Float64()
 	return f
-}
-
-// modelOf is a formula as a function of its leaves, for simulation.
-func (s *slopes) modelOf(x *Expression) func(leaves []float64) float64 {
-	e := &floats{s: s, of: map[string]float64{}}
-	return func(leaves []float64) float64 {
-		clear(e.of)
-		e.leaves = leaves
-		return e.node(x.root)
-	}
-}
-
-// floats computes a formula with given leaves.
-type floats struct {
-	s      *slopes
-	leaves []float64
-	of     map[string]float64
-}
-
-func (e *floats) node(n *node) float64 {
-	switch n.op {
-	case opNumber:
-		return float(n.number)
-	case opName:
-		return e.name(n.name)
-	case opCall:
-		return e.call(n)
-	}
-	a, b := e.node(n.args[0]), e.node(n.args[1])
-	switch n.op {
-	case opAdd:
-		return a + b
-	case opSubtract:
-		return a - b
-	case opMultiply:
-		return a * b
-	}
-	return a / b
-}
-
-func (e *floats) name(name string) float64 {
-	if v, ok := e.of[name]; ok {
-		return v
-	}
-	v := 0.0
-	if x := e.s.w.formulaOf(name); x != nil {
-		v = e.node(x.root)
-	} else {
-		for i, l := range e.s.leaves {
-			if l.name == name && (l.take == "" || l.take == e.s.takeOf(name)) {
-				v = e.leaves[i]
-			}
-		}
-	}
-	e.of[name] = v
-	return v
-}
-
-func (s *slopes) takeOf(name string) Take {
-	step, _, _ := s.w.p.Step(name)
-	return step.Take
-}
-
-func (e *floats) call(n *node) float64 {
-	if n.over {
-		return e.leaves[slices.Index(e.s.leaves, leaf{n.args[0].name, Take(n.name)})]
-	}
-	args := make([]float64, len(n.args))
-	total := 0.0
-	for i, arg := range n.args {
-		args[i] = e.node(arg)
-		total += args[i]
-	}
-	slices.Sort(args)
-	half := len(args) / 2
-	switch n.name {
-	case "abs":
-		return math.Abs(args[0])
-	case "smallest":
-		return args[0]
-	case "largest":
-		return args[len(args)-1]
-	case "range":
-		return args[len(args)-1] - args[0]
-	case "mean":
-		return total / float64(len(args))
-	}
-	if len(args)%2 == 1 {
-		return args[half]
-	}
-	return (args[half-1] + args[half]) / 2
 }

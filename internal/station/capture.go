@@ -18,8 +18,19 @@ type CaptureRequest struct {
 }
 
 // Capture takes the gauge's newest reading, when it is fresh. A polled gauge
-// is asked first.
+// is asked first. Where the procedure captures from a moving indicator, it takes
+// what the motion gives.
 func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fact, error) {
+	if moving, err := s.moves(ctx, r); err != nil || moving {
+		if err != nil {
+			return nil, gauge.Fact{}, err
+		}
+		j, facts, err := s.CaptureMotion(ctx, r, nil)
+		if err != nil {
+			return nil, gauge.Fact{}, err
+		}
+		return j, facts[len(facts)-1], nil
+	}
 	after, err := s.askFor(ctx, r)
 	if err != nil {
 		return nil, gauge.Fact{}, err
@@ -47,6 +58,16 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fa
 		return d.jobs[j.ID], nil
 	})
 	return j, f, err
+}
+
+// moves reports whether the measurement is captured from a moving indicator.
+func (s *Station) moves(ctx context.Context, r CaptureRequest) (bool, error) {
+	j, err := s.Job(ctx, r.Job)
+	if err != nil {
+		return false, err
+	}
+	step, _, _ := j.Procedure.Step(cmp.Or(r.Measurement, j.Measuring))
+	return step.Moving != nil, nil
 }
 
 // fresh returns a gauge's newest reading, unless the gauge is not live or the

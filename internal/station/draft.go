@@ -93,10 +93,10 @@ func (d *draft) reading(r gauge.Reading) gauge.Fact {
 
 // step adds a fact to a job, and a verdict when the job's evaluation says
 // something new. It fails, with nothing added, when the fact does not fit.
-func (d *draft) step(j *Job, f gauge.JobFact, reading *gauge.Reading) (*Job, error) {
+func (d *draft) step(j *Job, f gauge.JobFact, t taken) (*Job, error) {
 	f.Time = d.s.o.Now()
 	fact := gauge.Fact{Seq: d.nextSeq, Job: &f}
-	next, err := j.with(fact, reading, d.s.files)
+	next, err := j.with(fact, t, d.s.files)
 	if err != nil {
 		return nil, err
 	}

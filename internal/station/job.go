@@ -58,9 +58,13 @@ type versions interface {
 	family(hash string) (*evaluate.Family, error)
 }
 
-// with returns the job after a fact; reading is the one that a taken fact
-// names. The receiver is nil for the first fact.
-func (j *Job) with(f gauge.Fact, reading *gauge.Reading, v versions) (*Job, error) {
+// taken is the reading that a taken fact names, and the one that it is
+// measured from where the value is a way between two.
+type taken struct{ reading, from *gauge.Reading }
+
+// with returns the job after a fact; t is what a taken fact names. The receiver
+// is nil for the first fact.
+func (j *Job) with(f gauge.Fact, t taken, v versions) (*Job, error) {
 	if f.Job.Kind == kindStarted {
 		return started(f, v)
 	}
@@ -69,7 +73,7 @@ func (j *Job) with(f gauge.Fact, reading *gauge.Reading, v versions) (*Job, erro
 	}
 	next := *j
 	next.LastSeq, next.Notice = f.Seq, ""
-	if err := next.take(f.Job, reading); err != nil {
+	if err := next.take(f.Job, t); err != nil {
 		return nil, err
 	}
 	return &next, next.evaluate()
@@ -96,17 +100,18 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 }
 
 // take changes the fields that a fact other than the start speaks of.
-func (j *Job) take(f *gauge.JobFact, reading *gauge.Reading) error {
+func (j *Job) take(f *gauge.JobFact, t taken) error {
 	switch f.Kind {
 	case kindTaken:
 		data, err := unmarshal[takenData](f)
 		if err != nil {
 			return err
 		}
-		j.taken = append(slices.Clip(j.taken), evaluate.Reading{
-			Seq: data.Reading, Gauge: reading.Gauge, Measurement: data.Measurement,
-			Value: reading.Value, Shown: reading.Shown, Unit: reading.Unit,
-		})
+		r := j.Procedure.Stored(data.Measurement, data.Reading, t.reading)
+		if t.from != nil {
+			r = way(r, data.From, t.from)
+		}
+		j.taken = append(slices.Clip(j.taken), r)
 	case kindDiscarded:
 		data, err := unmarshal[discardedData](f)
 		if err != nil {

@@ -27,7 +27,8 @@ type startedData struct {
 }
 
 type takenData struct {
-	Reading     uint64 `json:"reading"` // its number in the history
+	Reading     uint64 `json:"reading"`        // its number in the history
+	From        uint64 `json:"from,omitempty"` // the value is the way from this reading to the other
 	Measurement string `json:"measurement"`
 }
 

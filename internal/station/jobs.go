@@ -83,19 +83,17 @@ func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, chec
 			}
 			continue
 		}
-		var reading *gauge.Reading
+		var t taken
 		if f.Job.Kind == kindTaken {
 			data, err := unmarshal[takenData](f.Job)
 			if err != nil {
 				return nil, err
 			}
-			stored, err := s.o.Store.Reading(ctx, data.Reading)
-			if err != nil {
-				return nil, fmt.Errorf("job %d: reading %d: %w", id, data.Reading, err)
+			if t, err = s.loadTaken(ctx, data); err != nil {
+				return nil, fmt.Errorf("job %d: %w", id, err)
 			}
-			reading = stored.Reading
 		}
-		if j, err = j.with(f, reading, files); err != nil {
+		if j, err = j.with(f, t, files); err != nil {
 			return nil, err
 		}
 	}
@@ -103,6 +101,24 @@ func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, chec
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
 	return j, nil
+}
+
+// loadTaken loads the readings that a taken fact names.
+func (s *Station) loadTaken(ctx context.Context, data takenData) (t taken, err error) {
+	for _, wanted := range []struct {
+		seq uint64
+		to  **gauge.Reading
+	}{{data.Reading, &t.reading}, {data.From, &t.from}} {
+		if wanted.seq == 0 {
+			continue
+		}
+		stored, err := s.o.Store.Reading(ctx, wanted.seq)
+		if err != nil {
+			return taken{}, fmt.Errorf("reading %d: %w", wanted.seq, err)
+		}
+		*wanted.to = stored.Reading
+	}
+	return t, nil
 }
 
 // Replay is the outcome of computing stored verdicts again.

@@ -57,7 +57,7 @@ func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error 
 	if err := j.accepts(measurement, f); err != nil {
 		return err
 	}
-	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(takenData{f.Seq, measurement})}, f.Reading)
+	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(takenData{Reading: f.Seq, Measurement: measurement})}, taken{reading: f.Reading})
 	return err
 }
 

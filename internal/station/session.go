@@ -51,7 +51,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 			}
 		}
 		id := d.lastJob + 1
-		j, err := d.step(nil, gauge.JobFact{Job: id, Kind: kindStarted, By: r.Technician, Data: marshal(data)}, nil)
+		j, err := d.step(nil, gauge.JobFact{Job: id, Kind: kindStarted, By: r.Technician, Data: marshal(data)}, taken{})
 		if err == nil {
 			d.lastJob = id
 		}
@@ -303,7 +303,7 @@ func (s *Station) stepOf(ctx context.Context, job uint64, by string, decide func
 		if err != nil {
 			return nil, err
 		}
-		return d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, nil)
+		return d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{})
 	})
 }
 

@@ -81,17 +81,18 @@ func (r *rest) median() Reading {
 	return r.scratch[(r.n-1)/2]
 }
 
-// order drops what comes twice or late, and reports a gap in time.
+// order drops what comes twice, and reports a gap in time. A clock that was set
+// back is a gap too: how long things last is not known across it.
 type order struct {
 	last Reading
 	any  bool
 }
 
 func (o *order) check(x Reading, c *Config) (use, gap bool) {
-	if o.any && (x.Seq <= o.last.Seq || x.Time < o.last.Time) {
+	if o.any && x.Seq <= o.last.Seq {
 		return false, false
 	}
-	gap = o.any && x.Time-o.last.Time > c.Gap
+	gap = o.any && (x.Time-o.last.Time > c.Gap || x.Time < o.last.Time)
 	o.last, o.any = x, true
 	return true, gap
 }

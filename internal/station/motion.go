@@ -1,0 +1,256 @@
+package station
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/capture"
+	"gauged/internal/gauge"
+)
+
+// Times of a capture from a moving indicator.
+const (
+	// captureLasts is how long a capture goes on at most.
+	captureLasts = 3 * time.Minute
+	// turnLasts is how long a turn is watched.
+	turnLasts = 10 * time.Second
+)
+
+// Motion is how far a capture from a moving indicator has come.
+type Motion struct {
+	Kind    evaluate.MovingKind
+	Wanted  int            // strokes
+	Plays   []gauge.Length // of the strokes so far
+	Faults  []string       // strokes that gave none, and why
+	Resting bool           // the shaft rests now
+	Now     gauge.Reading  // the newest reading
+}
+
+// CaptureMotion takes readings out of the stream of the gauge that a
+// measurement is bound to, as the procedure's step says: a value at rest, the
+// extremes of a turn, or the play of each stroke between two stops. It returns
+// the job when it has them; it gives up when ctx ends or after three minutes.
+// progress, when given, is called after each reading.
+func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress func(Motion)) (*Job, []gauge.Fact, error) {
+	j, err := s.Job(ctx, r.Job)
+	if err != nil {
+		return nil, nil, err
+	}
+	r.Measurement = cmp.Or(r.Measurement, j.Measuring)
+	r.Gauge = cmp.Or(r.Gauge, j.Gauges[r.Measurement])
+	step, _, _ := j.Procedure.Step(r.Measurement)
+	switch {
+	case step.Moving == nil:
+		return nil, nil, fmt.Errorf("%w: procedure %s does not capture %s from a moving indicator", ErrRefused, j.Procedure.ID, cmp.Or(r.Measurement, "anything"))
+	case r.Gauge == "":
+		return nil, nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, r.Measurement, j.ID)
+	}
+	ctx, cancel := context.WithTimeoutCause(ctx, captureLasts, errCaptureLasts)
+	defer cancel()
+	m := newMotion(step)
+	if err := m.follow(ctx, s.Watch(s.Newest()), r.Gauge, progress); err != nil {
+		return nil, nil, err
+	}
+	return s.takeMotion(ctx, r, m)
+}
+
+var errCaptureLasts = fmt.Errorf("%w: nothing was found within %s", ErrRefused, captureLasts)
+
+// takeMotion puts what was found into the job, all of it or nothing.
+func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (*Job, []gauge.Fact, error) {
+	var facts []gauge.Fact
+	j, err := s.change(ctx, func(d *draft) (*Job, error) {
+		facts = nil
+		for _, w := range m.ways() {
+			j, err := d.openJob(r.Job)
+			if err != nil {
+				return nil, err
+			}
+			if err := d.takeWay(j, r.Measurement, w.from, w.to, r.By); err != nil {
+				return nil, err
+			}
+			facts = append(facts, w.to)
+		}
+		return d.jobs[r.Job], nil
+	})
+	return j, facts, err
+}
+
+// takeWay puts the way between two stored readings into a measurement of a job,
+// or one reading when from has none.
+func (d *draft) takeWay(j *Job, measurement string, from, to gauge.Fact, by string) error {
+	if err := j.accepts(measurement, to); err != nil {
+		return err
+	}
+	data := takenData{Reading: to.Seq, From: from.Seq, Measurement: measurement}
+	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(data)}, taken{to.Reading, from.Reading})
+	return err
+}
+
+// way is the reading of how far a shaft moved from one reading to another.
+func way(to evaluate.Reading, fromSeq uint64, from *gauge.Reading) evaluate.Reading {
+	_, decimals, _ := strings.Cut(to.Shown, ".")
+	to.From = fromSeq
+	to.Value = (to.Value - from.Value).Abs()
+	to.Shown = to.Value.Text(to.Unit, len(decimals))
+	return to
+}
+
+// motion is a capture under way.
+type motion struct {
+	step     evaluate.Step
+	stable   *capture.Stable
+	turn     *capture.Turn
+	stops    *capture.EndStops
+	readings map[uint64]gauge.Fact // those seen so far, which a result may name
+	began    time.Time
+	rest     capture.Reading // the result of stable
+	done     bool
+}
+
+func newMotion(step evaluate.Step) *motion {
+	return &motion{step: step, readings: map[uint64]gauge.Fact{}}
+}
+
+// begin sets the capture up when the first reading shows how fine the gauge is.
+func (m *motion) begin(first gauge.Reading) {
+	_, decimals, _ := strings.Cut(first.Shown, ".")
+	resolution := first.Unit.Size()
+	for range decimals {
+		resolution /= 10
+	}
+	moving := m.step.Moving
+	c := capture.Config{Band: moving.Band, Quiet: moving.Quiet, Count: moving.Count, Least: moving.Least, Strokes: moving.Strokes}.With(resolution)
+	m.began = first.Time
+	switch moving.Kind {
+	case evaluate.MovingTurn:
+		m.turn = capture.NewTurn(c)
+	case evaluate.MovingEndStops:
+		m.stops = capture.NewEndStops(c)
+	default:
+		m.stable = capture.NewStable(c)
+	}
+}
+
+// follow feeds the readings of a gauge until the capture is done.
+func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress func(Motion)) error {
+	for !m.done {
+		page, err := cursor.Next(ctx)
+		if err != nil {
+			if cause := context.Cause(ctx); errors.Is(cause, errCaptureLasts) {
+				return fmt.Errorf("%w: %s of gauge %s", cause, m.soFar(), id)
+			}
+			return err
+		}
+		for _, f := range page.Facts {
+			if f.Reading == nil || f.Reading.Gauge != id || m.done {
+				continue
+			}
+			m.feed(f)
+			if progress != nil {
+				progress(m.state(*f.Reading))
+			}
+		}
+	}
+	return nil
+}
+
+func (m *motion) feed(f gauge.Fact) {
+	if len(m.readings) == 0 {
+		m.begin(*f.Reading)
+	}
+	m.readings[f.Seq] = f
+	x := capture.Reading{Seq: f.Seq, Time: f.Reading.Time.Sub(m.began), Value: f.Reading.Value}
+	switch {
+	case m.turn != nil:
+		m.turn.Step(x)
+		m.done = x.Time >= turnLasts
+	case m.stops != nil:
+		m.stops.Step(x)
+		m.done = m.stops.Found().Done
+	default:
+		m.rest, m.done = m.stable.Step(x)
+	}
+}
+
+// fromTo is a way between two stored readings, or one reading.
+type fromTo struct{ from, to gauge.Fact }
+
+// ways are what goes into the job: the plays of the strokes, the reading at
+// rest, or of a turn its beginning, its extremes and its end.
+func (m *motion) ways() []fromTo {
+	switch {
+	case m.stops != nil:
+		var ways []fromTo
+		for _, s := range m.stops.Found().Strokes {
+			ways = append(ways, fromTo{m.readings[s.From.Seq], m.readings[s.To.Seq]})
+		}
+		return ways
+	case m.turn != nil:
+		var ways []fromTo
+		at := []uint64{m.turn.First.Seq, m.turn.Smallest.Seq, m.turn.Largest.Seq, m.turn.Last.Seq}
+		slices.Sort(at)
+		for _, seq := range slices.Compact(at) {
+			ways = append(ways, fromTo{to: m.readings[seq]})
+		}
+		return ways
+	}
+	return []fromTo{{to: m.readings[m.rest.Seq]}}
+}
+
+// state is how far the capture has come.
+func (m *motion) state(now gauge.Reading) Motion {
+	s := Motion{Kind: m.step.Moving.Kind, Now: now}
+	if m.stops == nil {
+		return s
+	}
+	found := m.stops.Found()
+	s.Wanted, s.Resting = m.step.Moving.Strokes, found.Resting
+	for _, stroke := range found.Strokes {
+		s.Plays = append(s.Plays, stroke.Play())
+	}
+	for _, f := range found.Faults {
+		s.Faults = append(s.Faults, faultText(f, now))
+	}
+	return s
+}
+
+// faultText names a stroke that gave no play.
+func faultText(f capture.Fault, now gauge.Reading) string {
+	_, decimals, _ := strings.Cut(now.Shown, ".")
+	text := fmt.Sprintf("the stroke to %s %s", f.At.Value.Text(now.Unit, len(decimals)), now.Unit)
+	if f.Reason == capture.Dropout {
+		return "the gauge paused at " + strings.TrimPrefix(text, "the stroke to ")
+	}
+	if text += " " + string(f.Reason); f.By > 0 {
+		text += fmt.Sprintf(", by %s %s", f.By.Text(now.Unit, len(decimals)), now.Unit)
+	}
+	return text
+}
+
+// soFar says what a capture that gave up had found.
+func (m *motion) soFar() string {
+	if len(m.readings) == 0 {
+		return "no reading came"
+	}
+	if m.stops == nil {
+		return fmt.Sprintf("%d readings came, and none at rest,", len(m.readings))
+	}
+	var last gauge.Reading
+	for _, f := range m.readings {
+		last = *f.Reading
+		break
+	}
+	s := m.state(last)
+	text := fmt.Sprintf("%d of %d strokes", len(s.Plays), s.Wanted)
+	if len(s.Faults) > 0 {
+		text += " (" + strings.Join(s.Faults, "; ") + ")"
+	}
+	return text
+}
