@@ -66,14 +66,24 @@ func FuzzReadReadings(f *testing.F) {
 			return
 		}
 		for _, r := range readings {
-			if _, _, ok := p.Step(r.Measurement); !ok {
+			s, _, ok := p.Step(r.Measurement)
+			if !ok {
 				t.Errorf("a reading of %q was accepted, which the procedure does not have", r.Measurement)
+			}
+			if len(s.Codes) > 0 || r.Shown == unreadable {
+				continue
+			}
+			if r.Upper != nil {
+				if low, high, ok := strings.Cut(r.Shown, intervalSign); !ok || low == "" || high == "" || *r.Upper <= r.Value {
+					t.Errorf("%q was read as %d to %d pm", r.Shown, r.Value, *r.Upper)
+				}
+				continue
 			}
 			if l, err := gauge.ParseLength(r.Shown, r.Unit); err != nil || l != r.Value {
 				t.Errorf("%q %s was read as %d pm: %v", r.Shown, r.Unit, r.Value, err)
 			}
 		}
-		if p.Parts == "" {
+		if p.FamilyID() == "" {
 			_, _ = Evaluate(p, nil, Input{Readings: readings}) // must not panic
 		}
 	})

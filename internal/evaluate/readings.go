@@ -73,10 +73,12 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 		return r, err
 	}
 	upper, err := gauge.ParseLength(high, u)
-	if err != nil {
+	switch {
+	case err != nil:
 		return Reading{}, err
-	}
-	if upper <= value {
+	case u != gauge.Micrometre && (!strings.Contains(low, ".") || !strings.Contains(high, ".")):
+		return Reading{}, fmt.Errorf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown)
+	case upper <= value:
 		return Reading{}, fmt.Errorf("%q is no interval: the second number is the larger one", shown)
 	}
 	r.Value, r.Upper = value, &upper
