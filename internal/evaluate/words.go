@@ -21,11 +21,27 @@ func (p *Procedure) TextIn(l gauge.Length, u gauge.Unit) string {
 	if u == p.Unit {
 		return p.Text(l)
 	}
+	return TextIn(l, u)
+}
+
+// TextIn writes a value in its unit, without the unit, with as many decimals as
+// it needs, at most six; what needs more is rounded to four.
+func TextIn(l gauge.Length, u gauge.Unit) string {
 	text := l.Text(u, 9)
 	if u.Kind() == gauge.KindLength || !l.Exact(u, 6) {
 		text = l.Text(u, 4)
 	}
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}
+
+// TextOfUncertainty writes a value in its unit, without the unit, with three
+// digits.
+func TextOfUncertainty(l gauge.Length, u gauge.Unit) string {
+	decimals := 0
+	for scaled := l.Abs(); decimals < 9 && scaled < 100*u.Size(); scaled *= 10 {
+		decimals++
+	}
+	return l.Text(u, decimals)
 }
 
 // textIn writes a value; one that is no length in the procedure's unit carries

@@ -48,29 +48,47 @@ func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, 
 		reading.Discarded = given.GetDiscarded()
 		in.Readings = append(in.Readings, reading)
 	}
+	for _, given := range r.GetFitted() {
+		if _, ok := p.PlaceNamed(given.GetPlace()); !ok {
+			return in, fmt.Errorf("procedure %s has no place %q", p.ID, given.GetPlace())
+		}
+		f, err := fitted(p, given.GetPlace(), given.GetPart(), given.GetThickness())
+		if err != nil {
+			return in, err
+		}
+		in.Fitted = append(in.Fitted, f)
+	}
 	if r.GetFittedPart() == "" && r.GetFittedThickness() == "" {
 		return in, nil
 	}
-	fitted := evaluate.Fitted{Part: r.GetFittedPart()}
+	if len(r.GetFitted()) > 0 {
+		return in, fmt.Errorf("fitted parts are given by place and without: use one of both")
+	}
+	f, err := fitted(p, "", r.GetFittedPart(), r.GetFittedThickness())
+	in.Fitted = []evaluate.Fitted{f}
+	return in, err
+}
+
+// fitted reads what was fitted at a place.
+func fitted(p *evaluate.Procedure, place, part, thickness string) (evaluate.Fitted, error) {
+	f := evaluate.Fitted{Place: place, Part: part}
 	switch {
 	case !p.ChoosesPart():
-		return in, fmt.Errorf("procedure %s fits no part", p.ID)
-	case r.GetFittedPart() == "":
-		return in, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
-	case r.GetFittedThickness() == "":
-		in.Fitted = []evaluate.Fitted{fitted}
-		return in, nil
+		return f, fmt.Errorf("procedure %s fits no part", p.ID)
+	case part == "":
+		return f, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
+	case thickness == "":
+		return f, nil
 	}
-	thickness, err := gauge.ParseLength(r.GetFittedThickness(), p.Unit)
+	l, err := gauge.ParseLength(thickness, p.Unit)
 	if err != nil {
-		return in, fmt.Errorf("thickness of the fitted part: %w", err)
+		return f, fmt.Errorf("thickness of the fitted part: %w", err)
 	}
-	if thickness <= 0 {
-		return in, fmt.Errorf("thickness of the fitted part: %s %s: a part is thicker than zero", r.GetFittedThickness(), p.Unit)
+	if l <= 0 {
+		return f, fmt.Errorf("thickness of the fitted part: %s %s: a part is thicker than zero", thickness, p.Unit)
 	}
-	fitted.Thickness = &thickness
-	in.Fitted = []evaluate.Fitted{fitted}
-	return in, nil
+	f.Thickness = &l
+	return f, nil
 }
 
 // StreamEvaluations takes readings like IngestReadings. Besides it sends each

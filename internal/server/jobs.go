@@ -39,6 +39,23 @@ func (s *jobService) CaptureReading(ctx context.Context, r *gaugedv1.CaptureRead
 	return &gaugedv1.CaptureReadingResponse{Job: message.Job(j), Reading: message.Reading(f)}, nil
 }
 
+// CaptureMotion tells how far a capture has come, and ends with the job.
+func (s *jobService) CaptureMotion(r *gaugedv1.CaptureMotionRequest, stream gaugedv1.JobService_CaptureMotionServer) error {
+	ctx, cancel := context.WithCancelCause(stream.Context())
+	defer cancel(nil)
+	request := station.CaptureRequest{Job: r.GetJobId(), Measurement: r.GetMeasurement(), Gauge: r.GetGaugeId(), By: r.GetBy()}
+	j, _, err := s.station.CaptureMotion(ctx, request, func(m station.Motion) {
+		progress := &gaugedv1.CaptureMotionResponse_Progress{Progress: message.MotionProgress(m)}
+		if err := stream.Send(&gaugedv1.CaptureMotionResponse{Event: progress}); err != nil {
+			cancel(err)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	return stream.Send(&gaugedv1.CaptureMotionResponse{Event: &gaugedv1.CaptureMotionResponse_Job{Job: message.Job(j)}})
+}
+
 func (s *jobService) EnterReading(ctx context.Context, r *gaugedv1.EnterReadingRequest) (*gaugedv1.EnterReadingResponse, error) {
 	j, f, err := s.station.Enter(ctx, station.EnterRequest{
 		Job: r.GetJobId(), Measurement: r.GetMeasurement(), Shown: r.GetShown(), Unit: message.FromUnit(r.GetUnit()),
@@ -59,7 +76,9 @@ func (s *jobService) DiscardReading(ctx context.Context, r *gaugedv1.DiscardRead
 }
 
 func (s *jobService) ChoosePart(ctx context.Context, r *gaugedv1.ChoosePartRequest) (*gaugedv1.ChoosePartResponse, error) {
-	j, err := s.station.Choose(ctx, r.GetJobId(), r.GetPart(), r.GetReason(), r.GetBy())
+	j, err := s.station.Choose(ctx, station.ChooseRequest{
+		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Reason: r.GetReason(), By: r.GetBy(),
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -68,7 +87,7 @@ func (s *jobService) ChoosePart(ctx context.Context, r *gaugedv1.ChoosePartReque
 
 func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFittedPartRequest) (*gaugedv1.RecordFittedPartResponse, error) {
 	j, err := s.station.Fit(ctx, station.FitRequest{
-		Job: r.GetJobId(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()), By: r.GetBy(),
+		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()), By: r.GetBy(),
 	})
 	if err != nil {
 		return nil, err

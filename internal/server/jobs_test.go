@@ -144,7 +144,7 @@ func TestJobErrors(t *testing.T) {
 		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1,5", Unit: mm})), codes.InvalidArgument, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
 		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1.5"})), codes.InvalidArgument, `"1.5" is not a length: its unit is not known`},
 		{call(r.jobs.DiscardReading(ctx, &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "x"})), codes.FailedPrecondition, "job 1 has no reading that counts"},
-		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet"},
+		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
 		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "-1", Unit: mm})), codes.InvalidArgument, "thickness -1 mm: a part is thicker than zero"},
 		{call(r.jobs.VerifyJob(ctx, &gaugedv1.VerifyJobRequest{JobId: id})), codes.FailedPrecondition, "job 1 has no verdict yet: measure depth"},
 		{call(r.jobs.CloseJob(ctx, &gaugedv1.CloseJobRequest{JobId: id})), codes.InvalidArgument, "job 1 is not finished (measure depth); give a reason to close it"},

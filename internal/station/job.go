@@ -3,6 +3,7 @@ package station
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -34,7 +35,7 @@ type Job struct {
 	Stage       Stage
 	Measuring   string // the measurement that takes the next reading; empty when none does
 	Evaluation  evaluate.Evaluation
-	Chosen      string // part number
+	Chosen      map[string]string // part number by place; the one place has no name
 	Started     time.Time
 	Closed      time.Time
 	CloseReason string
@@ -44,8 +45,9 @@ type Job struct {
 	// taken. It is not a fact and not kept over a restart.
 	Notice string
 
-	taken  []evaluate.Reading
-	fitted *evaluate.Fitted
+	abilities map[string]evaluate.Ability // what is known of the gauge of each measurement, as of the start
+	taken     []evaluate.Reading
+	fitted    []evaluate.Fitted // at most one for each place
 	// Readings of verification that were taken before this many readings
 	// belong to an earlier fitting.
 	verifyFrom int
@@ -128,14 +130,16 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 		if err != nil {
 			return err
 		}
-		j.Chosen = data.Part
+		j.choose(data.Place, data.Part)
 	case kindFitted:
 		data, err := unmarshal[fittedData](f)
 		if err != nil {
 			return err
 		}
-		j.fitted = &evaluate.Fitted{Part: data.Part, Thickness: data.Thickness}
-		j.Chosen, j.Verified, j.verifyFrom = data.Part, false, len(j.taken)
+		j.fitted = slices.DeleteFunc(slices.Clone(j.fitted), func(f evaluate.Fitted) bool { return f.Place == data.Place })
+		j.fitted = append(j.fitted, evaluate.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
+		j.choose(data.Place, data.Part)
+		j.Verified, j.verifyFrom = false, len(j.taken)
 	case kindVerified:
 		j.Verified = true
 	case kindClosed:
@@ -150,11 +154,7 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
-	in := evaluate.Input{Readings: j.counting()}
-	if j.fitted != nil {
-		in.Fitted = []evaluate.Fitted{*j.fitted}
-	}
-	e, err := evaluate.Evaluate(j.Procedure, j.Family, in)
+	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: j.counting(), Fitted: j.fitted, Gauges: j.abilities})
 	if err != nil {
 		return fmt.Errorf("job %d: %w", j.ID, err)
 	}
@@ -180,22 +180,75 @@ func (j *Job) stage() Stage {
 	switch o := j.Evaluation.Outcome; {
 	case !j.Closed.IsZero():
 		return StageClosed
-	case o == evaluate.Conforms || o == evaluate.DoesNotConform:
+	case o == evaluate.Conforms || o == evaluate.DoesNotConform || o == evaluate.Undecided || o == evaluate.Calculated:
 		return StageDecided
-	case j.fitted != nil && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.measured()):
+	case j.allFitted() && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.measured()):
 		return StageVerify
 	case o == evaluate.Measuring || o == evaluate.MeasureAgain:
 		return StageMeasure
-	case j.Chosen == "":
+	case len(j.unsettled()) > 0:
 		return StageChoose
 	default:
 		return StageFit
 	}
 }
 
-// measured reports whether the measurements before fitting are complete.
+// measured reports whether the measurements before fitting are complete and
+// lead to a part.
 func (j *Job) measured() bool {
-	return j.incomplete(j.Procedure.Measure) == "" && j.Evaluation.Gap != nil
+	if j.incomplete(j.Procedure.Measure) != "" {
+		return false
+	}
+	for _, f := range j.Evaluation.EachFit() {
+		if f.Gap == nil && f.Aim == nil && f.Candidates == nil {
+			return false
+		}
+	}
+	return true
+}
+
+// choose settles the part of a place.
+func (j *Job) choose(place, part string) {
+	j.Chosen = maps.Clone(j.Chosen)
+	if j.Chosen == nil {
+		j.Chosen = map[string]string{}
+	}
+	j.Chosen[place] = part
+}
+
+// unsettled names the places for which no part is settled.
+func (j *Job) unsettled() []string {
+	return j.lacking(func(place string) bool { return j.Chosen[place] != "" })
+}
+
+// unfitted names the places at which no part is fitted.
+func (j *Job) unfitted() []string {
+	return j.lacking(func(place string) bool {
+		return slices.ContainsFunc(j.fitted, func(f evaluate.Fitted) bool { return f.Place == place })
+	})
+}
+
+func (j *Job) lacking(has func(place string) bool) []string {
+	var places []string
+	for _, p := range j.Procedure.EachPlace() {
+		if !has(p.Name) {
+			places = append(places, p.Name)
+		}
+	}
+	return places
+}
+
+// allFitted reports whether every place has its part.
+func (j *Job) allFitted() bool { return len(j.fitted) > 0 && len(j.unfitted()) == 0 }
+
+// fit is what follows for a place.
+func (j *Job) fit(place string) *evaluate.Fit {
+	for _, f := range j.Evaluation.EachFit() {
+		if f.Place == place {
+			return f
+		}
+	}
+	return &evaluate.Fit{}
 }
 
 // due names the measurement that takes the next reading.
@@ -211,20 +264,22 @@ func (j *Job) due() string {
 
 func (j *Job) incomplete(steps []evaluate.Step) string {
 	for _, s := range steps {
-		if m := j.measurement(s.Name); !m.Complete {
+		if m, applies := j.measurement(s.Name); applies && !m.Complete {
 			return s.Name
 		}
 	}
 	return ""
 }
 
-func (j *Job) measurement(name string) evaluate.Measurement {
+// measurement returns the state of a step, and false when the step is not
+// measured in the present case.
+func (j *Job) measurement(name string) (evaluate.Measurement, bool) {
 	for _, m := range j.Evaluation.Measurements {
 		if m.Name == name {
-			return m
+			return m, true
 		}
 	}
-	return evaluate.Measurement{}
+	return evaluate.Measurement{}, false
 }
 
 // hasTaken reports whether a reading belongs to the job already.

@@ -38,11 +38,13 @@ type discardedData struct {
 }
 
 type chosenData struct {
+	Place  string `json:"place,omitempty"`
 	Part   string `json:"part"`
 	Reason string `json:"reason,omitempty"`
 }
 
 type fittedData struct {
+	Place     string        `json:"place,omitempty"`
 	Part      string        `json:"part"`
 	Thickness *gauge.Length `json:"thickness,omitempty"` // measured
 	Shown     string        `json:"shown,omitempty"`     // as it was written

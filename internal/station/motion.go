@@ -29,7 +29,7 @@ type Motion struct {
 	Plays   []gauge.Length // of the strokes so far
 	Faults  []string       // strokes that gave none, and why
 	Resting bool           // the shaft rests now
-	Now     gauge.Reading  // the newest reading
+	Now     gauge.Fact     // the newest reading
 }
 
 // CaptureMotion takes readings out of the stream of the gauge that a
@@ -154,7 +154,7 @@ func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress
 			}
 			m.feed(f)
 			if progress != nil {
-				progress(m.state(*f.Reading))
+				progress(m.state(f))
 			}
 		}
 	}
@@ -205,7 +205,7 @@ func (m *motion) ways() []fromTo {
 }
 
 // state is how far the capture has come.
-func (m *motion) state(now gauge.Reading) Motion {
+func (m *motion) state(now gauge.Fact) Motion {
 	s := Motion{Kind: m.step.Moving.Kind, Now: now}
 	if m.stops == nil {
 		return s
@@ -216,13 +216,13 @@ func (m *motion) state(now gauge.Reading) Motion {
 		s.Plays = append(s.Plays, stroke.Play())
 	}
 	for _, f := range found.Faults {
-		s.Faults = append(s.Faults, faultText(f, now))
+		s.Faults = append(s.Faults, faultText(f, now.Reading))
 	}
 	return s
 }
 
 // faultText names a stroke that gave no play.
-func faultText(f capture.Fault, now gauge.Reading) string {
+func faultText(f capture.Fault, now *gauge.Reading) string {
 	_, decimals, _ := strings.Cut(now.Shown, ".")
 	text := fmt.Sprintf("the stroke to %s %s", f.At.Value.Text(now.Unit, len(decimals)), now.Unit)
 	if f.Reason == capture.Dropout {
@@ -242,12 +242,11 @@ func (m *motion) soFar() string {
 	if m.stops == nil {
 		return fmt.Sprintf("%d readings came, and none at rest,", len(m.readings))
 	}
-	var last gauge.Reading
-	for _, f := range m.readings {
-		last = *f.Reading
+	var any gauge.Fact // which one does not matter: its unit and decimals are those of all
+	for _, any = range m.readings {
 		break
 	}
-	s := m.state(last)
+	s := m.state(any)
 	text := fmt.Sprintf("%d of %d strokes", len(s.Plays), s.Wanted)
 	if len(s.Faults) > 0 {
 		text += " (" + strings.Join(s.Faults, "; ") + ")"

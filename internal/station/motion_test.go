@@ -104,7 +104,7 @@ func TestRockedShaft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := j.measurement("end_play")
+	m, _ := j.measurement("end_play")
 	var shown []string
 	for _, reading := range m.Readings {
 		shown = append(shown, reading.Shown)
@@ -127,7 +127,7 @@ func TestRockedShaft(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	if m := j.measurement("runout"); m.Value.Text(gauge.Millimetre, 3) != "0.015" || len(m.Readings) != 4 {
+	if m, _ := j.measurement("runout"); m.Value.Text(gauge.Millimetre, 3) != "0.015" || len(m.Readings) != 4 {
 		t.Errorf("runout %+v", m)
 	}
 	if j, _, err = captured(t, r, func(s *stream) {
@@ -136,7 +136,7 @@ func TestRockedShaft(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	if m := j.measurement("height"); m.Value.Text(gauge.Millimetre, 3) != "24.001" || j.Stage != StageDecided {
+	if m, _ := j.measurement("height"); m.Value.Text(gauge.Millimetre, 3) != "24.001" || j.Stage != StageDecided {
 		t.Errorf("height %+v, stage %s", m, j.Stage)
 	}
 

@@ -73,9 +73,9 @@ func (j *Job) accepts(measurement string, f gauge.Fact) error {
 		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
 	case !ok:
 		return fmt.Errorf("%w: procedure %s has no measurement %q", ErrInput, j.Procedure.ID, measurement)
-	case verify && j.fitted == nil:
+	case verify && !j.allFitted():
 		return refused("%s is measured after fitting; record the fitted part first", measurement)
-	case !verify && j.fitted != nil:
+	case !verify && len(j.fitted) > 0:
 		return refused("%s is measured before fitting, and a part has been fitted", measurement)
 	case r.EnteredBy == "" && j.Gauges[measurement] == "":
 		return refused("%s has no gauge and is typed in", measurement)

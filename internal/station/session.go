@@ -3,6 +3,7 @@ package station
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -118,10 +119,6 @@ func typedGauge(instrument string) string {
 
 // Enter takes a typed value and returns the job and the stored reading.
 func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, error) {
-	value, err := gauge.ParseLength(r.Shown, r.Unit)
-	if err != nil {
-		return nil, gauge.Fact{}, fmt.Errorf("%w: %w", ErrInput, err)
-	}
 	var stored gauge.Fact
 	j, err := s.change(ctx, func(d *draft) (*Job, error) {
 		j, err := d.openJob(r.Job)
@@ -129,8 +126,12 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 			return nil, err
 		}
 		measurement, by := cmp.Or(r.Measurement, j.Measuring), cmp.Or(r.By, j.Technician)
+		typed, err := j.typed(measurement, r.Shown, r.Unit)
+		if err != nil {
+			return nil, err
+		}
 		reading := gauge.Reading{
-			Gauge: typedGauge(r.Instrument), Time: s.o.Now(), Value: value, Shown: r.Shown, Unit: r.Unit,
+			Gauge: typedGauge(r.Instrument), Time: s.o.Now(), Value: typed.Value, Shown: r.Shown, Unit: typed.Unit,
 			Status: gauge.StatusOK, EnteredBy: by,
 		}
 		if err := j.accepts(measurement, gauge.Fact{Reading: &reading}); err != nil {
@@ -143,6 +144,27 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 		return d.jobs[j.ID], nil
 	})
 	return j, stored, err
+}
+
+// typed reads what was typed for a measurement.
+func (j *Job) typed(measurement, shown string, u gauge.Unit) (evaluate.Reading, error) {
+	if _, _, ok := j.Procedure.Step(measurement); !ok {
+		// Which measurement it is for is refused where all readings are.
+		value, err := gauge.ParseLength(shown, u)
+		if err != nil {
+			return evaluate.Reading{}, fmt.Errorf("%w: %w", ErrInput, err)
+		}
+		return evaluate.Reading{Value: value, Unit: u}, nil
+	}
+	r, err := j.Procedure.Typed(measurement, shown, u)
+	var wrong *evaluate.UnitError
+	if errors.As(err, &wrong) {
+		return r, fmt.Errorf("%w: %w", ErrRefused, err)
+	}
+	if err != nil {
+		return r, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	return r, nil
 }
 
 // Discard marks a reading of a job as not counting; reading 0 is the last one
@@ -172,89 +194,6 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 		return 0, fmt.Errorf("%w: job %d has no reading that counts", ErrRefused, j.ID)
 	}
 	return 0, fmt.Errorf("%w: reading %d does not belong to job %d", ErrNotFound, seq, j.ID)
-}
-
-// Choose settles the part: the recommended one when part is empty. Another
-// part needs a reason.
-func (s *Station) Choose(ctx context.Context, job uint64, part, reason, by string) (*Job, error) {
-	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
-		recommended := j.recommended()
-		chosen := cmp.Or(part, recommended)
-		switch {
-		case !j.Procedure.ChoosesPart():
-			return "", nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
-		case !j.measured():
-			return "", nil, fmt.Errorf("%w: job %d is not measured yet", ErrRefused, j.ID)
-		case chosen == "" && j.Procedure.ToSize:
-			chosen = "made to size"
-		case chosen == "":
-			return "", nil, fmt.Errorf("%w: no part is recommended; name one, with the reason", ErrRefused)
-		}
-		if j.Family != nil {
-			if _, ok := j.Family.Grade(chosen); !ok && j.Procedure.Choose.Pack == nil {
-				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, j.Family.ID)
-			}
-			if chosen != recommended && strings.TrimSpace(reason) == "" {
-				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
-			}
-		}
-		return kindChosen, chosenData{chosen, reason}, nil
-	})
-}
-
-// recommended names the part or the pack that the evaluation recommends.
-func (j *Job) recommended() string {
-	switch e := j.Evaluation; {
-	case e.Choice != nil:
-		return e.Choice.Part
-	case e.Pack != nil:
-		return e.Pack.Name()
-	}
-	return ""
-}
-
-// FitRequest says which part was fitted.
-type FitRequest struct {
-	Job       uint64
-	Part      string // empty: the part that was settled on, else the recommended one
-	Thickness string // measured, as it was read; empty when it was not measured
-	Unit      gauge.Unit
-	By        string
-}
-
-// Fit records the fitted part; the measurements after fitting begin anew.
-func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
-	data := fittedData{Shown: r.Thickness, Unit: r.Unit}
-	if r.Thickness != "" {
-		t, err := gauge.ParseLength(r.Thickness, r.Unit)
-		if err != nil {
-			return nil, fmt.Errorf("%w: thickness: %w", ErrInput, err)
-		}
-		if kind := r.Unit.Kind(); kind != gauge.KindLength {
-			return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
-		}
-		if t <= 0 {
-			return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", ErrInput, r.Thickness, r.Unit)
-		}
-		data.Thickness = &t
-	}
-	return s.stepOf(ctx, r.Job, r.By, func(j *Job) (string, any, error) {
-		data.Part = cmp.Or(r.Part, cmp.Or(j.Chosen, j.recommended()))
-		switch {
-		case !j.Procedure.ChoosesPart():
-			return "", nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
-		case !j.measured():
-			return "", nil, fmt.Errorf("%w: job %d is not measured yet; measure before a part is fitted", ErrRefused, j.ID)
-		case data.Part == "" && j.Procedure.ToSize:
-			data.Part = "made to size"
-		case data.Part == "":
-			return "", nil, fmt.Errorf("%w: no part is recommended; name the one that was fitted", ErrInput)
-		}
-		if j.Procedure.ToSize && data.Thickness == nil {
-			return "", nil, fmt.Errorf("%w: the part is made to size; give its measured thickness", ErrInput)
-		}
-		return kindFitted, data, nil
-	})
 }
 
 // Verify signs the verdict that the measurements give.

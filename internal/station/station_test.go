@@ -26,7 +26,7 @@ func TestAWholeJob(t *testing.T) {
 	if j.Stage != StageChoose || j.Evaluation.Choice == nil || j.Evaluation.Choice.Part != "R160" {
 		t.Fatalf("stage %s, choice %+v", j.Stage, j.Evaluation.Choice)
 	}
-	if j, _ = r.Choose(ctx, id, "", "", ""); j.Stage != StageFit || j.Chosen != "R160" {
+	if j, _ = r.Choose(ctx, ChooseRequest{Job: id}); j.Stage != StageFit || j.Chosen[""] != "R160" {
 		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
 	}
 	if j, _ = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.597", Unit: gauge.Millimetre}); j.Stage != StageVerify || j.Measuring != "end_play" {
@@ -67,11 +67,11 @@ func TestPackIsChosenAndFitted(t *testing.T) {
 	for _, shown := range []string{"28.43", "28.43", "25.28"} {
 		r.enter(id, shown)
 	}
-	if _, err := r.Choose(ctx, id, "R150 + R155", "", ""); err == nil || err.Error() != "wrong input: R150 + R155 is not the recommended part (R150 + R150); say why it is taken" {
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150 + R155"}); err == nil || err.Error() != "wrong input: R150 + R155 is not the recommended part (R150 + R150); say why it is taken" {
 		t.Errorf("another pack without a reason: %v", err)
 	}
-	j, err := r.Choose(ctx, id, "", "", "")
-	if err != nil || j.Chosen != "R150 + R150" {
+	j, err := r.Choose(ctx, ChooseRequest{Job: id})
+	if err != nil || j.Chosen[""] != "R150 + R150" {
 		t.Fatalf("chosen %q, %v", j.Chosen, err)
 	}
 	pack := j.Evaluation.Pack
@@ -137,11 +137,11 @@ func TestRefusals(t *testing.T) {
 		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
 		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), ErrRefused, "refused: 0.35 N m was not taken: depth is a length in mm"},
 		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
-		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), ErrInput, `wrong input: "1000001" is not a torque: it is larger than a million`},
+		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), ErrRefused, "refused: 1000001 N m was not taken: depth is a length in mm"},
 		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
 		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), ErrRefused, "refused: job 1 has no reading that counts"},
 		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
-		{"choose too early", job(r.Choose(ctx, id, "", "", "")), ErrRefused, "refused: job 1 is not measured yet"},
+		{"choose too early", job(r.Choose(ctx, ChooseRequest{Job: id})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
 		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
 		{"thickness in a unit of torque", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
 		{"verify too early", job(r.Verify(ctx, id, "")), ErrRefused, "refused: job 1 has no verdict yet: measure depth"},

@@ -43,6 +43,10 @@ const (
 	Outcome_OUTCOME_CONFORMS Outcome = 6
 	// The measured result is outside the limits.
 	Outcome_OUTCOME_DOES_NOT_CONFORM Outcome = 7
+	// A limit is within the uncertainty of the measurement, or within what a feeler leaves open.
+	Outcome_OUTCOME_UNDECIDED Outcome = 8
+	// There are results, but no limits to judge them by.
+	Outcome_OUTCOME_CALCULATED Outcome = 9
 )
 
 // Enum value maps for Outcome.
@@ -56,6 +60,8 @@ var (
 		5: "OUTCOME_VERIFY",
 		6: "OUTCOME_CONFORMS",
 		7: "OUTCOME_DOES_NOT_CONFORM",
+		8: "OUTCOME_UNDECIDED",
+		9: "OUTCOME_CALCULATED",
 	}
 	Outcome_value = map[string]int32{
 		"OUTCOME_UNSPECIFIED":      0,
@@ -66,6 +72,8 @@ var (
 		"OUTCOME_VERIFY":           5,
 		"OUTCOME_CONFORMS":         6,
 		"OUTCOME_DOES_NOT_CONFORM": 7,
+		"OUTCOME_UNDECIDED":        8,
+		"OUTCOME_CALCULATED":       9,
 	}
 )
 
@@ -117,7 +125,11 @@ type Measurement struct {
 	// metres; absent below two readings. It is shown and never decides.
 	StandardDeviation *float64 `protobuf:"fixed64,8,opt,name=standard_deviation,json=standardDeviation,proto3,oneof" json:"standard_deviation,omitempty"`
 	// It is measured after fitting.
-	AfterFitting  bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	// Where readings are intervals: between which ends the value lies.
+	Between *Range `protobuf:"bytes,10,opt,name=between,proto3" json:"between,omitempty"`
+	// The mark that was read, where marks are read; value is then what it stands for, if anything.
+	Mark          string `protobuf:"bytes,11,opt,name=mark,proto3" json:"mark,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -215,6 +227,20 @@ func (x *Measurement) GetAfterFitting() bool {
 	return false
 }
 
+func (x *Measurement) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *Measurement) GetMark() string {
+	if x != nil {
+		return x.Mark
+	}
+	return ""
+}
+
 // TakenReading is a reading that belongs to a measurement.
 type TakenReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -225,7 +251,11 @@ type TakenReading struct {
 	// Its value; the text is what the gauge showed.
 	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Why it does not count; empty when it does.
-	Discarded     string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
+	Discarded string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
+	// Upper end, where the reading is an interval and value its lower end.
+	Upper *Length `protobuf:"bytes,5,opt,name=upper,proto3" json:"upper,omitempty"`
+	// Where the value is the way between two readings: number of the one from which; seq is the other. 0 otherwise.
+	FromSeq       uint64 `protobuf:"varint,6,opt,name=from_seq,json=fromSeq,proto3" json:"from_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -288,6 +318,20 @@ func (x *TakenReading) GetDiscarded() string {
 	return ""
 }
 
+func (x *TakenReading) GetUpper() *Length {
+	if x != nil {
+		return x.Upper
+	}
+	return nil
+}
+
+func (x *TakenReading) GetFromSeq() uint64 {
+	if x != nil {
+		return x.FromSeq
+	}
+	return 0
+}
+
 // Sum is one line of arithmetic as one would do it on paper.
 type Sum struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -298,7 +342,9 @@ type Sum struct {
 	// The expression with its numbers.
 	Worked string `protobuf:"bytes,3,opt,name=worked,proto3" json:"worked,omitempty"`
 	// The result.
-	Value         *Length `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Length `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
+	// Between which ends it lies, where a reading is an interval; absent otherwise.
+	Between       *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -361,6 +407,585 @@ func (x *Sum) GetValue() *Length {
 	return nil
 }
 
+func (x *Sum) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+// Judgement is a result beside its limits.
+type Judgement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the result.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is, for people; may be empty.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// The result; absent for a mark.
+	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
+	// The mark that was read, where a mark is judged.
+	Mark string `protobuf:"bytes,4,opt,name=mark,proto3" json:"mark,omitempty"`
+	// Between which ends the result lies, where a reading is an interval.
+	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
+	// The limits; a preload is negative.
+	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	// Conforms, does not conform, undecided or measure again.
+	Outcome Outcome `protobuf:"varint,7,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// Probability from 0 to 1 that it is within the limits, rounded to four decimals; absent when nothing is known of the gauges.
+	Probability *float64 `protobuf:"fixed64,8,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// It was measured after fitting.
+	AfterFitting  bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Judgement) Reset() {
+	*x = Judgement{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Judgement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Judgement) ProtoMessage() {}
+
+func (x *Judgement) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Judgement.ProtoReflect.Descriptor instead.
+func (*Judgement) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Judgement) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Judgement) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *Judgement) GetValue() *Length {
+	if x != nil {
+		return x.Value
+	}
+	return nil
+}
+
+func (x *Judgement) GetMark() string {
+	if x != nil {
+		return x.Mark
+	}
+	return ""
+}
+
+func (x *Judgement) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *Judgement) GetAllowed() *Range {
+	if x != nil {
+		return x.Allowed
+	}
+	return nil
+}
+
+func (x *Judgement) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *Judgement) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
+}
+
+func (x *Judgement) GetAfterFitting() bool {
+	if x != nil {
+		return x.AfterFitting
+	}
+	return false
+}
+
+// Contribution is what one source of doubt adds to a budget.
+type Contribution struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The source, such as "depth: resolution".
+	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
+	// What is known about it: normal, student, rectangular, triangular or u-shaped.
+	Distribution string `protobuf:"bytes,2,opt,name=distribution,proto3" json:"distribution,omitempty"`
+	// Standard uncertainty of the result from this source alone, three digits.
+	Standard *Length `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	// Degrees of freedom; 0 when infinite.
+	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
+	// Share of the variance, from 0 to 1.
+	Share         float64 `protobuf:"fixed64,5,opt,name=share,proto3" json:"share,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Contribution) Reset() {
+	*x = Contribution{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Contribution) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Contribution) ProtoMessage() {}
+
+func (x *Contribution) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Contribution.ProtoReflect.Descriptor instead.
+func (*Contribution) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *Contribution) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *Contribution) GetDistribution() string {
+	if x != nil {
+		return x.Distribution
+	}
+	return ""
+}
+
+func (x *Contribution) GetStandard() *Length {
+	if x != nil {
+		return x.Standard
+	}
+	return nil
+}
+
+func (x *Contribution) GetFreedom() uint32 {
+	if x != nil {
+		return x.Freedom
+	}
+	return 0
+}
+
+func (x *Contribution) GetShare() float64 {
+	if x != nil {
+		return x.Share
+	}
+	return 0
+}
+
+// Budget is the uncertainty of one result, after JCGM 100 (GUM).
+type Budget struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The result, as its sum is called.
+	Of string `protobuf:"bytes,1,opt,name=of,proto3" json:"of,omitempty"`
+	// What it is made of.
+	Contributions []*Contribution `protobuf:"bytes,2,rep,name=contributions,proto3" json:"contributions,omitempty"`
+	// Combined standard uncertainty.
+	Standard *Length `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	// Effective degrees of freedom (Welch-Satterthwaite), cut off; 0 when over 1000.
+	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
+	// Coverage factor of 95 %, by Student's t.
+	K float64 `protobuf:"fixed64,5,opt,name=k,proto3" json:"k,omitempty"`
+	// Expanded uncertainty of 95 %.
+	Expanded *Length `protobuf:"bytes,6,opt,name=expanded,proto3" json:"expanded,omitempty"`
+	// Second opinion; absent when there was no need for one.
+	Simulated     *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Budget) Reset() {
+	*x = Budget{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Budget) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Budget) ProtoMessage() {}
+
+func (x *Budget) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Budget.ProtoReflect.Descriptor instead.
+func (*Budget) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *Budget) GetOf() string {
+	if x != nil {
+		return x.Of
+	}
+	return ""
+}
+
+func (x *Budget) GetContributions() []*Contribution {
+	if x != nil {
+		return x.Contributions
+	}
+	return nil
+}
+
+func (x *Budget) GetStandard() *Length {
+	if x != nil {
+		return x.Standard
+	}
+	return nil
+}
+
+func (x *Budget) GetFreedom() uint32 {
+	if x != nil {
+		return x.Freedom
+	}
+	return 0
+}
+
+func (x *Budget) GetK() float64 {
+	if x != nil {
+		return x.K
+	}
+	return 0
+}
+
+func (x *Budget) GetExpanded() *Length {
+	if x != nil {
+		return x.Expanded
+	}
+	return nil
+}
+
+func (x *Budget) GetSimulated() *Simulation {
+	if x != nil {
+		return x.Simulated
+	}
+	return nil
+}
+
+// Simulation is a Monte Carlo run after JCGM 101.
+type Simulation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Draws, from a fixed seed.
+	Draws uint32 `protobuf:"varint,1,opt,name=draws,proto3" json:"draws,omitempty"`
+	// Standard uncertainty.
+	Standard *Length `protobuf:"bytes,2,opt,name=standard,proto3" json:"standard,omitempty"`
+	// Lower end of the 95 % interval, as a deviation from the result.
+	Low *Length `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
+	// Upper end.
+	High *Length `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
+	// It decides, because the budget's interval is wrong.
+	Counts        bool `protobuf:"varint,5,opt,name=counts,proto3" json:"counts,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Simulation) Reset() {
+	*x = Simulation{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Simulation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Simulation) ProtoMessage() {}
+
+func (x *Simulation) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Simulation.ProtoReflect.Descriptor instead.
+func (*Simulation) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Simulation) GetDraws() uint32 {
+	if x != nil {
+		return x.Draws
+	}
+	return 0
+}
+
+func (x *Simulation) GetStandard() *Length {
+	if x != nil {
+		return x.Standard
+	}
+	return nil
+}
+
+func (x *Simulation) GetLow() *Length {
+	if x != nil {
+		return x.Low
+	}
+	return nil
+}
+
+func (x *Simulation) GetHigh() *Length {
+	if x != nil {
+		return x.High
+	}
+	return nil
+}
+
+func (x *Simulation) GetCounts() bool {
+	if x != nil {
+		return x.Counts
+	}
+	return false
+}
+
+// Fit is what follows for one place where a part goes.
+type Fit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the place.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// What it is, for people.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// What there is to fill; absent where the thickness is stated.
+	Gap *Length `protobuf:"bytes,3,opt,name=gap,proto3" json:"gap,omitempty"`
+	// Between which ends the gap lies, where a reading is an interval.
+	GapBetween *Range `protobuf:"bytes,4,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
+	// Allowed play; a preload is negative.
+	AllowedPlay *Range `protobuf:"bytes,5,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
+	// Thickness that would do.
+	Window *Range `protobuf:"bytes,6,opt,name=window,proto3" json:"window,omitempty"`
+	// Thickness aimed at.
+	Aim *Length `protobuf:"bytes,7,opt,name=aim,proto3" json:"aim,omitempty"`
+	// Every grade.
+	Candidates []*Candidate `protobuf:"bytes,8,rep,name=candidates,proto3" json:"candidates,omitempty"`
+	// The recommended grade; absent when there is none.
+	Choice *Candidate `protobuf:"bytes,9,opt,name=choice,proto3" json:"choice,omitempty"`
+	// Next below, as in Evaluation.
+	Thinner *Candidate `protobuf:"bytes,10,opt,name=thinner,proto3" json:"thinner,omitempty"`
+	// Next above, as in Evaluation.
+	Thicker *Candidate `protobuf:"bytes,11,opt,name=thicker,proto3" json:"thicker,omitempty"`
+	// Why, in one sentence.
+	Why string `protobuf:"bytes,12,opt,name=why,proto3" json:"why,omitempty"`
+	// The part that was fitted; absent before.
+	Fitted *FittedPart `protobuf:"bytes,13,opt,name=fitted,proto3" json:"fitted,omitempty"`
+	// The recommended pack; absent when there is none.
+	Pack *Pack `protobuf:"bytes,14,opt,name=pack,proto3" json:"pack,omitempty"`
+	// When no pack fits, the nearest below.
+	PackThinner *Pack `protobuf:"bytes,15,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
+	// When no pack fits, the nearest above.
+	PackThicker *Pack `protobuf:"bytes,16,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
+	// How the closing dimension is called: play, preload or result.
+	Word          string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Fit) Reset() {
+	*x = Fit{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Fit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Fit) ProtoMessage() {}
+
+func (x *Fit) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Fit.ProtoReflect.Descriptor instead.
+func (*Fit) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *Fit) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *Fit) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *Fit) GetGap() *Length {
+	if x != nil {
+		return x.Gap
+	}
+	return nil
+}
+
+func (x *Fit) GetGapBetween() *Range {
+	if x != nil {
+		return x.GapBetween
+	}
+	return nil
+}
+
+func (x *Fit) GetAllowedPlay() *Range {
+	if x != nil {
+		return x.AllowedPlay
+	}
+	return nil
+}
+
+func (x *Fit) GetWindow() *Range {
+	if x != nil {
+		return x.Window
+	}
+	return nil
+}
+
+func (x *Fit) GetAim() *Length {
+	if x != nil {
+		return x.Aim
+	}
+	return nil
+}
+
+func (x *Fit) GetCandidates() []*Candidate {
+	if x != nil {
+		return x.Candidates
+	}
+	return nil
+}
+
+func (x *Fit) GetChoice() *Candidate {
+	if x != nil {
+		return x.Choice
+	}
+	return nil
+}
+
+func (x *Fit) GetThinner() *Candidate {
+	if x != nil {
+		return x.Thinner
+	}
+	return nil
+}
+
+func (x *Fit) GetThicker() *Candidate {
+	if x != nil {
+		return x.Thicker
+	}
+	return nil
+}
+
+func (x *Fit) GetWhy() string {
+	if x != nil {
+		return x.Why
+	}
+	return ""
+}
+
+func (x *Fit) GetFitted() *FittedPart {
+	if x != nil {
+		return x.Fitted
+	}
+	return nil
+}
+
+func (x *Fit) GetPack() *Pack {
+	if x != nil {
+		return x.Pack
+	}
+	return nil
+}
+
+func (x *Fit) GetPackThinner() *Pack {
+	if x != nil {
+		return x.PackThinner
+	}
+	return nil
+}
+
+func (x *Fit) GetPackThicker() *Pack {
+	if x != nil {
+		return x.PackThicker
+	}
+	return nil
+}
+
+func (x *Fit) GetWord() string {
+	if x != nil {
+		return x.Word
+	}
+	return ""
+}
+
 // Candidate is one grade with what it would give.
 type Candidate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -371,14 +996,18 @@ type Candidate struct {
 	// It would end inside the allowed play.
 	Fits bool `protobuf:"varint,3,opt,name=fits,proto3" json:"fits,omitempty"`
 	// Why it was passed over although it fits; empty otherwise.
-	PassedOver    string `protobuf:"bytes,4,opt,name=passed_over,json=passedOver,proto3" json:"passed_over,omitempty"`
+	PassedOver string `protobuf:"bytes,4,opt,name=passed_over,json=passedOver,proto3" json:"passed_over,omitempty"`
+	// Between which ends the play would lie, where a reading is an interval.
+	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
+	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges.
+	Probability   *float64 `protobuf:"fixed64,6,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Candidate) Reset() {
 	*x = Candidate{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[3]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -390,7 +1019,7 @@ func (x *Candidate) String() string {
 func (*Candidate) ProtoMessage() {}
 
 func (x *Candidate) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[3]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -403,7 +1032,7 @@ func (x *Candidate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Candidate.ProtoReflect.Descriptor instead.
 func (*Candidate) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Candidate) GetGrade() *Grade {
@@ -434,6 +1063,20 @@ func (x *Candidate) GetPassedOver() string {
 	return ""
 }
 
+func (x *Candidate) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *Candidate) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
+}
+
 // Finding is something that a person should know.
 type Finding struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -447,7 +1090,7 @@ type Finding struct {
 
 func (x *Finding) Reset() {
 	*x = Finding{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[4]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -459,7 +1102,7 @@ func (x *Finding) String() string {
 func (*Finding) ProtoMessage() {}
 
 func (x *Finding) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[4]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -472,7 +1115,7 @@ func (x *Finding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Finding.ProtoReflect.Descriptor instead.
 func (*Finding) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Finding) GetCode() string {
@@ -499,14 +1142,18 @@ type Verification struct {
 	// Measured less predicted.
 	Difference *Length `protobuf:"bytes,3,opt,name=difference,proto3" json:"difference,omitempty"`
 	// The difference is within what the procedure allows; absent when nothing was predicted.
-	Agrees        *bool `protobuf:"varint,4,opt,name=agrees,proto3,oneof" json:"agrees,omitempty"`
+	Agrees *bool `protobuf:"varint,4,opt,name=agrees,proto3,oneof" json:"agrees,omitempty"`
+	// Between which ends the measured play lies, where a reading is an interval.
+	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
+	// By how much measured and predicted play may differ by their uncertainty (k = 2); absent when nothing is known of the gauges.
+	Uncertainty   *Length `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Verification) Reset() {
 	*x = Verification{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[5]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -518,7 +1165,7 @@ func (x *Verification) String() string {
 func (*Verification) ProtoMessage() {}
 
 func (x *Verification) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[5]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -531,7 +1178,7 @@ func (x *Verification) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Verification.ProtoReflect.Descriptor instead.
 func (*Verification) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Verification) GetMeasured() *Length {
@@ -562,6 +1209,20 @@ func (x *Verification) GetAgrees() bool {
 	return false
 }
 
+func (x *Verification) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *Verification) GetUncertainty() *Length {
+	if x != nil {
+		return x.Uncertainty
+	}
+	return nil
+}
+
 // FittedPart is the part that was fitted.
 type FittedPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -570,14 +1231,16 @@ type FittedPart struct {
 	// Thickness that was measured, else the nominal thickness; absent when neither is known.
 	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// The thickness was measured.
-	Measured      bool `protobuf:"varint,3,opt,name=measured,proto3" json:"measured,omitempty"`
+	Measured bool `protobuf:"varint,3,opt,name=measured,proto3" json:"measured,omitempty"`
+	// The place; empty where there is only one.
+	Place         string `protobuf:"bytes,4,opt,name=place,proto3" json:"place,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *FittedPart) Reset() {
 	*x = FittedPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[6]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -589,7 +1252,7 @@ func (x *FittedPart) String() string {
 func (*FittedPart) ProtoMessage() {}
 
 func (x *FittedPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[6]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -602,7 +1265,7 @@ func (x *FittedPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FittedPart.ProtoReflect.Descriptor instead.
 func (*FittedPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *FittedPart) GetPart() string {
@@ -624,6 +1287,13 @@ func (x *FittedPart) GetMeasured() bool {
 		return x.Measured
 	}
 	return false
+}
+
+func (x *FittedPart) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
 }
 
 // Evaluation is everything that follows from the readings.
@@ -674,14 +1344,22 @@ type Evaluation struct {
 	// When no pack fits, the nearest below the window.
 	PackThinner *Pack `protobuf:"bytes,22,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
 	// When no pack fits, the nearest above the window.
-	PackThicker   *Pack `protobuf:"bytes,23,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
+	PackThicker *Pack `protobuf:"bytes,23,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
+	// Where there are several places for parts: what follows for each. The fields of the one place are then empty.
+	Fits []*Fit `protobuf:"bytes,24,rep,name=fits,proto3" json:"fits,omitempty"`
+	// Results beside their limits.
+	Judgements []*Judgement `protobuf:"bytes,25,rep,name=judgements,proto3" json:"judgements,omitempty"`
+	// Uncertainty of each result; empty when nothing is known of the gauges.
+	Budgets []*Budget `protobuf:"bytes,26,rep,name=budgets,proto3" json:"budgets,omitempty"`
+	// Between which ends the gap lies, where a reading is an interval.
+	GapBetween    *Range `protobuf:"bytes,27,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Evaluation) Reset() {
 	*x = Evaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[7]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -693,7 +1371,7 @@ func (x *Evaluation) String() string {
 func (*Evaluation) ProtoMessage() {}
 
 func (x *Evaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[7]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -706,7 +1384,7 @@ func (x *Evaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Evaluation.ProtoReflect.Descriptor instead.
 func (*Evaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Evaluation) GetOutcome() Outcome {
@@ -870,6 +1548,34 @@ func (x *Evaluation) GetPackThicker() *Pack {
 	return nil
 }
 
+func (x *Evaluation) GetFits() []*Fit {
+	if x != nil {
+		return x.Fits
+	}
+	return nil
+}
+
+func (x *Evaluation) GetJudgements() []*Judgement {
+	if x != nil {
+		return x.Judgements
+	}
+	return nil
+}
+
+func (x *Evaluation) GetBudgets() []*Budget {
+	if x != nil {
+		return x.Budgets
+	}
+	return nil
+}
+
+func (x *Evaluation) GetGapBetween() *Range {
+	if x != nil {
+		return x.GapBetween
+	}
+	return nil
+}
+
 // Pack is several pieces on each other.
 type Pack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -877,7 +1583,7 @@ type Pack struct {
 	Pieces []*Grade `protobuf:"bytes,1,rep,name=pieces,proto3" json:"pieces,omitempty"`
 	// Sum of their nominal thicknesses.
 	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
-	// Play that it would give; a preload is negative.
+	// Play that it would give; a preload is negative. Absent where the thickness was stated.
 	Play *Length `protobuf:"bytes,3,opt,name=play,proto3" json:"play,omitempty"`
 	// The part numbers in the order of the stack: the name by which the pack is chosen and fitted.
 	Name          string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
@@ -887,7 +1593,7 @@ type Pack struct {
 
 func (x *Pack) Reset() {
 	*x = Pack{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -899,7 +1605,7 @@ func (x *Pack) String() string {
 func (*Pack) ProtoMessage() {}
 
 func (x *Pack) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[8]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -912,7 +1618,7 @@ func (x *Pack) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pack.ProtoReflect.Descriptor instead.
 func (*Pack) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Pack) GetPieces() []*Grade {
@@ -948,9 +1654,9 @@ type GivenReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Name of the measurement in the procedure.
 	Measurement string `protobuf:"bytes,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
-	// Digits with a decimal point.
+	// Digits with a decimal point; an interval such as 0.20..0.25; a mark; or "unreadable" where the procedure says what stands for it.
 	Shown string `protobuf:"bytes,2,opt,name=shown,proto3" json:"shown,omitempty"`
-	// Unit; needed.
+	// Unit; needed, except for a mark.
 	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// Why it does not count; empty when it does.
 	Discarded     string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
@@ -960,7 +1666,7 @@ type GivenReading struct {
 
 func (x *GivenReading) Reset() {
 	*x = GivenReading{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -972,7 +1678,7 @@ func (x *GivenReading) String() string {
 func (*GivenReading) ProtoMessage() {}
 
 func (x *GivenReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[9]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -985,7 +1691,7 @@ func (x *GivenReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenReading.ProtoReflect.Descriptor instead.
 func (*GivenReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *GivenReading) GetMeasurement() string {
@@ -1027,13 +1733,15 @@ type EvaluateRequest struct {
 	FittedPart string `protobuf:"bytes,3,opt,name=fitted_part,json=fittedPart,proto3" json:"fitted_part,omitempty"`
 	// Measured thickness of the fitted part, decimal text in the procedure's unit; empty when not measured.
 	FittedThickness string `protobuf:"bytes,4,opt,name=fitted_thickness,json=fittedThickness,proto3" json:"fitted_thickness,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	// Where there are several places for parts: what was fitted at each, instead of the two fields above.
+	Fitted        []*GivenPart `protobuf:"bytes,5,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *EvaluateRequest) Reset() {
 	*x = EvaluateRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1045,7 +1753,7 @@ func (x *EvaluateRequest) String() string {
 func (*EvaluateRequest) ProtoMessage() {}
 
 func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[10]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1058,7 +1766,7 @@ func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *EvaluateRequest) GetProcedureId() string {
@@ -1089,6 +1797,77 @@ func (x *EvaluateRequest) GetFittedThickness() string {
 	return ""
 }
 
+func (x *EvaluateRequest) GetFitted() []*GivenPart {
+	if x != nil {
+		return x.Fitted
+	}
+	return nil
+}
+
+// GivenPart is a fitted part for a stateless evaluation.
+type GivenPart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The place.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// Part number.
+	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
+	// Measured thickness, decimal text in the procedure's unit; empty when not measured.
+	Thickness     string `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GivenPart) Reset() {
+	*x = GivenPart{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GivenPart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GivenPart) ProtoMessage() {}
+
+func (x *GivenPart) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GivenPart.ProtoReflect.Descriptor instead.
+func (*GivenPart) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *GivenPart) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *GivenPart) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
+func (x *GivenPart) GetThickness() string {
+	if x != nil {
+		return x.Thickness
+	}
+	return ""
+}
+
 // EvaluateResponse has the evaluation.
 type EvaluateResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1100,7 +1879,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1112,7 +1891,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[11]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1125,7 +1904,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *EvaluateResponse) GetEvaluation() *Evaluation {
@@ -1148,7 +1927,7 @@ type StreamEvaluationsRequest struct {
 
 func (x *StreamEvaluationsRequest) Reset() {
 	*x = StreamEvaluationsRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1160,7 +1939,7 @@ func (x *StreamEvaluationsRequest) String() string {
 func (*StreamEvaluationsRequest) ProtoMessage() {}
 
 func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[12]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1173,7 +1952,7 @@ func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsRequest.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *StreamEvaluationsRequest) GetSource() string {
@@ -1206,7 +1985,7 @@ type StreamEvaluationsResponse struct {
 
 func (x *StreamEvaluationsResponse) Reset() {
 	*x = StreamEvaluationsResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1218,7 +1997,7 @@ func (x *StreamEvaluationsResponse) String() string {
 func (*StreamEvaluationsResponse) ProtoMessage() {}
 
 func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[13]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1231,7 +2010,7 @@ func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsResponse.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *StreamEvaluationsResponse) GetEvent() isStreamEvaluationsResponse_Event {
@@ -1290,7 +2069,7 @@ type JobEvaluation struct {
 
 func (x *JobEvaluation) Reset() {
 	*x = JobEvaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1302,7 +2081,7 @@ func (x *JobEvaluation) String() string {
 func (*JobEvaluation) ProtoMessage() {}
 
 func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1315,7 +2094,7 @@ func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobEvaluation.ProtoReflect.Descriptor instead.
 func (*JobEvaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *JobEvaluation) GetJobId() uint64 {
@@ -1336,7 +2115,7 @@ var File_gauged_v1_evaluation_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
-	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xf9\x02\n" +
+	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xb9\x03\n" +
 	"\vMeasurement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.TakenReadingR\breadings\x12\x18\n" +
@@ -1346,42 +2125,108 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x05agree\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12\x1a\n" +
 	"\bcomplete\x18\a \x01(\bR\bcomplete\x122\n" +
 	"\x12standard_deviation\x18\b \x01(\x01H\x00R\x11standardDeviation\x88\x01\x01\x12#\n" +
-	"\rafter_fitting\x18\t \x01(\bR\fafterFittingB\x15\n" +
-	"\x13_standard_deviation\"\x82\x01\n" +
+	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12*\n" +
+	"\abetween\x18\n" +
+	" \x01(\v2\x10.gauged.v1.RangeR\abetween\x12\x12\n" +
+	"\x04mark\x18\v \x01(\tR\x04markB\x15\n" +
+	"\x13_standard_deviation\"\xc6\x01\n" +
 	"\fTakenReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12'\n" +
 	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"z\n" +
+	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\x12'\n" +
+	"\x05upper\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05upper\x12\x19\n" +
+	"\bfrom_seq\x18\x06 \x01(\x04R\afromSeq\"\xa6\x01\n" +
 	"\x03Sum\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1e\n" +
 	"\n" +
 	"expression\x18\x02 \x01(\tR\n" +
 	"expression\x12\x16\n" +
 	"\x06worked\x18\x03 \x01(\tR\x06worked\x12'\n" +
-	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\"\x8f\x01\n" +
+	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xd4\x02\n" +
+	"\tJudgement\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
+	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12\x12\n" +
+	"\x04mark\x18\x04 \x01(\tR\x04mark\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12*\n" +
+	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12,\n" +
+	"\aoutcome\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12%\n" +
+	"\vprobability\x18\b \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
+	"\rafter_fitting\x18\t \x01(\bR\fafterFittingB\x0e\n" +
+	"\f_probability\"\xa9\x01\n" +
+	"\fContribution\x12\x16\n" +
+	"\x06source\x18\x01 \x01(\tR\x06source\x12\"\n" +
+	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12-\n" +
+	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
+	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\x92\x02\n" +
+	"\x06Budget\x12\x0e\n" +
+	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
+	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12-\n" +
+	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
+	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\f\n" +
+	"\x01k\x18\x05 \x01(\x01R\x01k\x12-\n" +
+	"\bexpanded\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\bexpanded\x123\n" +
+	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\"\xb5\x01\n" +
+	"\n" +
+	"Simulation\x12\x14\n" +
+	"\x05draws\x18\x01 \x01(\rR\x05draws\x12-\n" +
+	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
+	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
+	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xb3\x05\n" +
+	"\x03Fit\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
+	"\x03gap\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03gap\x121\n" +
+	"\vgap_between\x18\x04 \x01(\v2\x10.gauged.v1.RangeR\n" +
+	"gapBetween\x123\n" +
+	"\fallowed_play\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
+	"\x06window\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x06window\x12#\n" +
+	"\x03aim\x18\a \x01(\v2\x11.gauged.v1.LengthR\x03aim\x124\n" +
+	"\n" +
+	"candidates\x18\b \x03(\v2\x14.gauged.v1.CandidateR\n" +
+	"candidates\x12,\n" +
+	"\x06choice\x18\t \x01(\v2\x14.gauged.v1.CandidateR\x06choice\x12.\n" +
+	"\athinner\x18\n" +
+	" \x01(\v2\x14.gauged.v1.CandidateR\athinner\x12.\n" +
+	"\athicker\x18\v \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12\x10\n" +
+	"\x03why\x18\f \x01(\tR\x03why\x12-\n" +
+	"\x06fitted\x18\r \x01(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12#\n" +
+	"\x04pack\x18\x0e \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
+	"\fpack_thinner\x18\x0f \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
+	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\x12\n" +
+	"\x04word\x18\x11 \x01(\tR\x04word\"\xf2\x01\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
 	"\x04fits\x18\x03 \x01(\bR\x04fits\x12\x1f\n" +
 	"\vpassed_over\x18\x04 \x01(\tR\n" +
-	"passedOver\"1\n" +
+	"passedOver\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12%\n" +
+	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
+	"\f_probability\"1\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\xc9\x01\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xaa\x02\n" +
 	"\fVerification\x12-\n" +
 	"\bmeasured\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\bmeasured\x12/\n" +
 	"\tpredicted\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tpredicted\x121\n" +
 	"\n" +
 	"difference\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\n" +
 	"difference\x12\x1b\n" +
-	"\x06agrees\x18\x04 \x01(\bH\x00R\x06agrees\x88\x01\x01B\t\n" +
-	"\a_agrees\"m\n" +
+	"\x06agrees\x18\x04 \x01(\bH\x00R\x06agrees\x88\x01\x01\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x123\n" +
+	"\vuncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\vuncertaintyB\t\n" +
+	"\a_agrees\"\x83\x01\n" +
 	"\n" +
 	"FittedPart\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
-	"\bmeasured\x18\x03 \x01(\bR\bmeasured\"\xe4\a\n" +
+	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\x9e\t\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -1410,7 +2255,14 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04word\x18\x14 \x01(\tR\x04word\x12#\n" +
 	"\x04pack\x18\x15 \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
 	"\fpack_thinner\x18\x16 \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
-	"\fpack_thicker\x18\x17 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\"\x9c\x01\n" +
+	"\fpack_thicker\x18\x17 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\"\n" +
+	"\x04fits\x18\x18 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x124\n" +
+	"\n" +
+	"judgements\x18\x19 \x03(\v2\x14.gauged.v1.JudgementR\n" +
+	"judgements\x12+\n" +
+	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x121\n" +
+	"\vgap_between\x18\x1b \x01(\v2\x10.gauged.v1.RangeR\n" +
+	"gapBetween\"\x9c\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
@@ -1420,13 +2272,18 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"\xb5\x01\n" +
+	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"\xe3\x01\n" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12\x1f\n" +
 	"\vfitted_part\x18\x03 \x01(\tR\n" +
 	"fittedPart\x12)\n" +
-	"\x10fitted_thickness\x18\x04 \x01(\tR\x0ffittedThickness\"I\n" +
+	"\x10fitted_thickness\x18\x04 \x01(\tR\x0ffittedThickness\x12,\n" +
+	"\x06fitted\x18\x05 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\"S\n" +
+	"\tGivenPart\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
+	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
+	"\tthickness\x18\x03 \x01(\tR\tthickness\"I\n" +
 	"\x10EvaluateResponse\x125\n" +
 	"\n" +
 	"evaluation\x18\x01 \x01(\v2\x15.gauged.v1.EvaluationR\n" +
@@ -1444,7 +2301,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x125\n" +
 	"\n" +
 	"evaluation\x18\x02 \x01(\v2\x15.gauged.v1.EvaluationR\n" +
-	"evaluation*\xcc\x01\n" +
+	"evaluation*\xfb\x01\n" +
 	"\aOutcome\x12\x17\n" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_MEASURING\x10\x01\x12\x19\n" +
@@ -1453,7 +2310,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x14OUTCOME_NOTHING_FITS\x10\x04\x12\x12\n" +
 	"\x0eOUTCOME_VERIFY\x10\x05\x12\x14\n" +
 	"\x10OUTCOME_CONFORMS\x10\x06\x12\x1c\n" +
-	"\x18OUTCOME_DOES_NOT_CONFORM\x10\a2\xbc\x01\n" +
+	"\x18OUTCOME_DOES_NOT_CONFORM\x10\a\x12\x15\n" +
+	"\x11OUTCOME_UNDECIDED\x10\b\x12\x16\n" +
+	"\x12OUTCOME_CALCULATED\x10\t2\xbc\x01\n" +
 	"\x11EvaluationService\x12C\n" +
 	"\bEvaluate\x12\x1a.gauged.v1.EvaluateRequest\x1a\x1b.gauged.v1.EvaluateResponse\x12b\n" +
 	"\x11StreamEvaluations\x12#.gauged.v1.StreamEvaluationsRequest\x1a$.gauged.v1.StreamEvaluationsResponse(\x010\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
@@ -1471,80 +2330,122 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(*Measurement)(nil),               // 1: gauged.v1.Measurement
 	(*TakenReading)(nil),              // 2: gauged.v1.TakenReading
 	(*Sum)(nil),                       // 3: gauged.v1.Sum
-	(*Candidate)(nil),                 // 4: gauged.v1.Candidate
-	(*Finding)(nil),                   // 5: gauged.v1.Finding
-	(*Verification)(nil),              // 6: gauged.v1.Verification
-	(*FittedPart)(nil),                // 7: gauged.v1.FittedPart
-	(*Evaluation)(nil),                // 8: gauged.v1.Evaluation
-	(*Pack)(nil),                      // 9: gauged.v1.Pack
-	(*GivenReading)(nil),              // 10: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 11: gauged.v1.EvaluateRequest
-	(*EvaluateResponse)(nil),          // 12: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 13: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 14: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 15: gauged.v1.JobEvaluation
-	(*Length)(nil),                    // 16: gauged.v1.Length
-	(*Grade)(nil),                     // 17: gauged.v1.Grade
-	(*Range)(nil),                     // 18: gauged.v1.Range
-	(Unit)(0),                         // 19: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 20: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 21: gauged.v1.IngestReadingsResponse
+	(*Judgement)(nil),                 // 4: gauged.v1.Judgement
+	(*Contribution)(nil),              // 5: gauged.v1.Contribution
+	(*Budget)(nil),                    // 6: gauged.v1.Budget
+	(*Simulation)(nil),                // 7: gauged.v1.Simulation
+	(*Fit)(nil),                       // 8: gauged.v1.Fit
+	(*Candidate)(nil),                 // 9: gauged.v1.Candidate
+	(*Finding)(nil),                   // 10: gauged.v1.Finding
+	(*Verification)(nil),              // 11: gauged.v1.Verification
+	(*FittedPart)(nil),                // 12: gauged.v1.FittedPart
+	(*Evaluation)(nil),                // 13: gauged.v1.Evaluation
+	(*Pack)(nil),                      // 14: gauged.v1.Pack
+	(*GivenReading)(nil),              // 15: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 16: gauged.v1.EvaluateRequest
+	(*GivenPart)(nil),                 // 17: gauged.v1.GivenPart
+	(*EvaluateResponse)(nil),          // 18: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 19: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 20: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 21: gauged.v1.JobEvaluation
+	(*Length)(nil),                    // 22: gauged.v1.Length
+	(*Range)(nil),                     // 23: gauged.v1.Range
+	(*Grade)(nil),                     // 24: gauged.v1.Grade
+	(Unit)(0),                         // 25: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 26: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 27: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	16, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
-	16, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
-	16, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
-	16, // 4: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
-	16, // 5: gauged.v1.Sum.value:type_name -> gauged.v1.Length
-	17, // 6: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	16, // 7: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	16, // 8: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	16, // 9: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	16, // 10: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	16, // 11: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
-	0,  // 12: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 13: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 14: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	16, // 15: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	18, // 16: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	18, // 17: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	16, // 18: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
-	4,  // 19: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
-	4,  // 20: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
-	5,  // 21: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	7,  // 22: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
-	6,  // 23: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	4,  // 24: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
-	4,  // 25: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	9,  // 26: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
-	9,  // 27: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
-	9,  // 28: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
-	17, // 29: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	16, // 30: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	16, // 31: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	19, // 32: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	10, // 33: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	8,  // 34: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	20, // 35: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	21, // 36: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	15, // 37: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	8,  // 38: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	11, // 39: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	13, // 40: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	12, // 41: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	14, // 42: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	41, // [41:43] is the sub-list for method output_type
-	39, // [39:41] is the sub-list for method input_type
-	39, // [39:39] is the sub-list for extension type_name
-	39, // [39:39] is the sub-list for extension extendee
-	0,  // [0:39] is the sub-list for field type_name
+	22, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
+	22, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
+	22, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
+	23, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	22, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
+	22, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
+	22, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
+	23, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	22, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
+	23, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	23, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	0,  // 12: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
+	22, // 13: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
+	5,  // 14: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
+	22, // 15: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
+	22, // 16: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
+	7,  // 17: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	22, // 18: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
+	22, // 19: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
+	22, // 20: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
+	22, // 21: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
+	23, // 22: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	23, // 23: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	23, // 24: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	22, // 25: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
+	9,  // 26: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	9,  // 27: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	9,  // 28: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	9,  // 29: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	12, // 30: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	14, // 31: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	14, // 32: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 33: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	24, // 34: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	22, // 35: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	23, // 36: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	22, // 37: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	22, // 38: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	22, // 39: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	23, // 40: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	22, // 41: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
+	22, // 42: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	0,  // 43: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 44: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 45: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	22, // 46: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	23, // 47: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	23, // 48: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	22, // 49: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	9,  // 50: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
+	9,  // 51: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
+	10, // 52: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 53: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
+	11, // 54: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	9,  // 55: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
+	9,  // 56: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
+	14, // 57: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
+	14, // 58: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 59: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
+	8,  // 60: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	4,  // 61: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 62: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	23, // 63: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
+	24, // 64: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	22, // 65: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	22, // 66: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	25, // 67: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	15, // 68: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	17, // 69: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 70: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	26, // 71: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	27, // 72: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	21, // 73: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 74: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	16, // 75: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	19, // 76: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	18, // 77: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	20, // 78: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	77, // [77:79] is the sub-list for method output_type
+	75, // [75:77] is the sub-list for method input_type
+	75, // [75:75] is the sub-list for extension type_name
+	75, // [75:75] is the sub-list for extension extendee
+	0,  // [0:75] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -1556,8 +2457,10 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_evaluation_proto_msgTypes[0].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[5].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{
+	file_gauged_v1_evaluation_proto_msgTypes[3].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[19].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),
 	}
@@ -1567,7 +2470,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   15,
+			NumMessages:   21,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -127,7 +127,9 @@ type Job struct {
 	// Why the last reading of a gauge was not taken into the job; empty when it was.
 	Notice string `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
 	// The verdict that stands has been signed by VerifyJob.
-	Verified      bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
+	Verified bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
+	// Where there are several places for parts: the part settled on by place.
+	ChosenParts   map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -272,6 +274,13 @@ func (x *Job) GetVerified() bool {
 		return x.Verified
 	}
 	return false
+}
+
+func (x *Job) GetChosenParts() map[string]string {
+	if x != nil {
+		return x.ChosenParts
+	}
+	return nil
 }
 
 // StartJobRequest opens a job.
@@ -522,6 +531,257 @@ func (x *CaptureReadingResponse) GetReading() *Reading {
 	return nil
 }
 
+// CaptureMotionRequest begins a capture.
+type CaptureMotionRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Measurement that it is for; empty means the one that is due.
+	Measurement string `protobuf:"bytes,2,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	// Gauge that it must come from; empty means the gauge of the measurement.
+	GaugeId string `protobuf:"bytes,3,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Who does it.
+	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CaptureMotionRequest) Reset() {
+	*x = CaptureMotionRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CaptureMotionRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CaptureMotionRequest) ProtoMessage() {}
+
+func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CaptureMotionRequest.ProtoReflect.Descriptor instead.
+func (*CaptureMotionRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *CaptureMotionRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *CaptureMotionRequest) GetMeasurement() string {
+	if x != nil {
+		return x.Measurement
+	}
+	return ""
+}
+
+func (x *CaptureMotionRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *CaptureMotionRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// CaptureMotionResponse is progress, and last the job.
+type CaptureMotionResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is sent.
+	//
+	// Types that are valid to be assigned to Event:
+	//
+	//	*CaptureMotionResponse_Progress
+	//	*CaptureMotionResponse_Job
+	Event         isCaptureMotionResponse_Event `protobuf_oneof:"event"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CaptureMotionResponse) Reset() {
+	*x = CaptureMotionResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CaptureMotionResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CaptureMotionResponse) ProtoMessage() {}
+
+func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CaptureMotionResponse.ProtoReflect.Descriptor instead.
+func (*CaptureMotionResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *CaptureMotionResponse) GetEvent() isCaptureMotionResponse_Event {
+	if x != nil {
+		return x.Event
+	}
+	return nil
+}
+
+func (x *CaptureMotionResponse) GetProgress() *MotionProgress {
+	if x != nil {
+		if x, ok := x.Event.(*CaptureMotionResponse_Progress); ok {
+			return x.Progress
+		}
+	}
+	return nil
+}
+
+func (x *CaptureMotionResponse) GetJob() *Job {
+	if x != nil {
+		if x, ok := x.Event.(*CaptureMotionResponse_Job); ok {
+			return x.Job
+		}
+	}
+	return nil
+}
+
+type isCaptureMotionResponse_Event interface {
+	isCaptureMotionResponse_Event()
+}
+
+type CaptureMotionResponse_Progress struct {
+	// How far it has come.
+	Progress *MotionProgress `protobuf:"bytes,1,opt,name=progress,proto3,oneof"`
+}
+
+type CaptureMotionResponse_Job struct {
+	// The job after it.
+	Job *Job `protobuf:"bytes,2,opt,name=job,proto3,oneof"`
+}
+
+func (*CaptureMotionResponse_Progress) isCaptureMotionResponse_Event() {}
+
+func (*CaptureMotionResponse_Job) isCaptureMotionResponse_Event() {}
+
+// MotionProgress is how far a capture has come.
+type MotionProgress struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is looked for: stable, turn or end stops.
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// Strokes wanted.
+	Wanted uint32 `protobuf:"varint,2,opt,name=wanted,proto3" json:"wanted,omitempty"`
+	// Play of each stroke so far.
+	Plays []*Length `protobuf:"bytes,3,rep,name=plays,proto3" json:"plays,omitempty"`
+	// Strokes that gave none, and why.
+	Faults []string `protobuf:"bytes,4,rep,name=faults,proto3" json:"faults,omitempty"`
+	// The shaft rests now.
+	Resting bool `protobuf:"varint,5,opt,name=resting,proto3" json:"resting,omitempty"`
+	// The newest reading.
+	Now           *Reading `protobuf:"bytes,6,opt,name=now,proto3" json:"now,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MotionProgress) Reset() {
+	*x = MotionProgress{}
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MotionProgress) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MotionProgress) ProtoMessage() {}
+
+func (x *MotionProgress) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MotionProgress.ProtoReflect.Descriptor instead.
+func (*MotionProgress) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *MotionProgress) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *MotionProgress) GetWanted() uint32 {
+	if x != nil {
+		return x.Wanted
+	}
+	return 0
+}
+
+func (x *MotionProgress) GetPlays() []*Length {
+	if x != nil {
+		return x.Plays
+	}
+	return nil
+}
+
+func (x *MotionProgress) GetFaults() []string {
+	if x != nil {
+		return x.Faults
+	}
+	return nil
+}
+
+func (x *MotionProgress) GetResting() bool {
+	if x != nil {
+		return x.Resting
+	}
+	return false
+}
+
+func (x *MotionProgress) GetNow() *Reading {
+	if x != nil {
+		return x.Now
+	}
+	return nil
+}
+
 // EnterReadingRequest types a value in.
 type EnterReadingRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -529,9 +789,9 @@ type EnterReadingRequest struct {
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Measurement that it is for; empty means the one that is due.
 	Measurement string `protobuf:"bytes,2,opt,name=measurement,proto3" json:"measurement,omitempty"`
-	// Digits with a decimal point.
+	// Digits with a decimal point; an interval such as 0.20..0.25; a mark; or "unreadable" where the procedure says what stands for it.
 	Shown string `protobuf:"bytes,3,opt,name=shown,proto3" json:"shown,omitempty"`
-	// Unit; needed.
+	// Unit; needed, except for a mark.
 	Unit Unit `protobuf:"varint,4,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// Which gauge it was read from, in the shop's words.
 	Instrument string `protobuf:"bytes,5,opt,name=instrument,proto3" json:"instrument,omitempty"`
@@ -543,7 +803,7 @@ type EnterReadingRequest struct {
 
 func (x *EnterReadingRequest) Reset() {
 	*x = EnterReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -555,7 +815,7 @@ func (x *EnterReadingRequest) String() string {
 func (*EnterReadingRequest) ProtoMessage() {}
 
 func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -568,7 +828,7 @@ func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingRequest.ProtoReflect.Descriptor instead.
 func (*EnterReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *EnterReadingRequest) GetJobId() uint64 {
@@ -626,7 +886,7 @@ type EnterReadingResponse struct {
 
 func (x *EnterReadingResponse) Reset() {
 	*x = EnterReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -638,7 +898,7 @@ func (x *EnterReadingResponse) String() string {
 func (*EnterReadingResponse) ProtoMessage() {}
 
 func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -651,7 +911,7 @@ func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingResponse.ProtoReflect.Descriptor instead.
 func (*EnterReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *EnterReadingResponse) GetJob() *Job {
@@ -685,7 +945,7 @@ type DiscardReadingRequest struct {
 
 func (x *DiscardReadingRequest) Reset() {
 	*x = DiscardReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -697,7 +957,7 @@ func (x *DiscardReadingRequest) String() string {
 func (*DiscardReadingRequest) ProtoMessage() {}
 
 func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -710,7 +970,7 @@ func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingRequest.ProtoReflect.Descriptor instead.
 func (*DiscardReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *DiscardReadingRequest) GetJobId() uint64 {
@@ -752,7 +1012,7 @@ type DiscardReadingResponse struct {
 
 func (x *DiscardReadingResponse) Reset() {
 	*x = DiscardReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -764,7 +1024,7 @@ func (x *DiscardReadingResponse) String() string {
 func (*DiscardReadingResponse) ProtoMessage() {}
 
 func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -777,7 +1037,7 @@ func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingResponse.ProtoReflect.Descriptor instead.
 func (*DiscardReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *DiscardReadingResponse) GetJob() *Job {
@@ -797,14 +1057,16 @@ type ChoosePartRequest struct {
 	// Why another part than the recommended one; needed then.
 	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
 	// Who does it.
-	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	// The place; empty where there is only one, or for the recommended part of every place that lacks one.
+	Place         string `protobuf:"bytes,5,opt,name=place,proto3" json:"place,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ChoosePartRequest) Reset() {
 	*x = ChoosePartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -816,7 +1078,7 @@ func (x *ChoosePartRequest) String() string {
 func (*ChoosePartRequest) ProtoMessage() {}
 
 func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -829,7 +1091,7 @@ func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartRequest.ProtoReflect.Descriptor instead.
 func (*ChoosePartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ChoosePartRequest) GetJobId() uint64 {
@@ -860,6 +1122,13 @@ func (x *ChoosePartRequest) GetBy() string {
 	return ""
 }
 
+func (x *ChoosePartRequest) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
 // ChoosePartResponse has the job after it.
 type ChoosePartResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -871,7 +1140,7 @@ type ChoosePartResponse struct {
 
 func (x *ChoosePartResponse) Reset() {
 	*x = ChoosePartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -883,7 +1152,7 @@ func (x *ChoosePartResponse) String() string {
 func (*ChoosePartResponse) ProtoMessage() {}
 
 func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -896,7 +1165,7 @@ func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartResponse.ProtoReflect.Descriptor instead.
 func (*ChoosePartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ChoosePartResponse) GetJob() *Job {
@@ -918,14 +1187,16 @@ type RecordFittedPartRequest struct {
 	// Unit of thickness; needed with it.
 	Unit Unit `protobuf:"varint,4,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// Who fitted it.
-	By            string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	By string `protobuf:"bytes,5,opt,name=by,proto3" json:"by,omitempty"`
+	// The place; empty where there is only one, or for the part settled on at every place that lacks one.
+	Place         string `protobuf:"bytes,6,opt,name=place,proto3" json:"place,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecordFittedPartRequest) Reset() {
 	*x = RecordFittedPartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -937,7 +1208,7 @@ func (x *RecordFittedPartRequest) String() string {
 func (*RecordFittedPartRequest) ProtoMessage() {}
 
 func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -950,7 +1221,7 @@ func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartRequest.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RecordFittedPartRequest) GetJobId() uint64 {
@@ -988,6 +1259,13 @@ func (x *RecordFittedPartRequest) GetBy() string {
 	return ""
 }
 
+func (x *RecordFittedPartRequest) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
 // RecordFittedPartResponse has the job after it.
 type RecordFittedPartResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -999,7 +1277,7 @@ type RecordFittedPartResponse struct {
 
 func (x *RecordFittedPartResponse) Reset() {
 	*x = RecordFittedPartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1011,7 +1289,7 @@ func (x *RecordFittedPartResponse) String() string {
 func (*RecordFittedPartResponse) ProtoMessage() {}
 
 func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1024,7 +1302,7 @@ func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartResponse.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *RecordFittedPartResponse) GetJob() *Job {
@@ -1047,7 +1325,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1059,7 +1337,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1072,7 +1350,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1100,7 +1378,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1112,7 +1390,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1125,7 +1403,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -1150,7 +1428,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1162,7 +1440,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1175,7 +1453,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -1210,7 +1488,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1222,7 +1500,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1235,7 +1513,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -1256,7 +1534,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1268,7 +1546,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1281,7 +1559,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -1302,7 +1580,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1314,7 +1592,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1327,7 +1605,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -1352,7 +1630,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1364,7 +1642,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1377,7 +1655,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -1412,7 +1690,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1424,7 +1702,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1437,7 +1715,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -1458,7 +1736,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1470,7 +1748,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1483,7 +1761,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -1504,7 +1782,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1516,7 +1794,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1529,7 +1807,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -1543,7 +1821,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa3\x05\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa7\x06\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1567,8 +1845,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\fclose_reason\x18\r \x01(\tR\vcloseReason\x12\x19\n" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
 	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
-	"\bverified\x18\x10 \x01(\bR\bverified\x1a9\n" +
+	"\bverified\x18\x10 \x01(\bR\bverified\x12B\n" +
+	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
+	"\x10ChosenPartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xf0\x01\n" +
 	"\x0fStartJobRequest\x12!\n" +
@@ -1591,7 +1873,23 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x02by\x18\x04 \x01(\tR\x02by\"h\n" +
 	"\x16CaptureReadingResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\x12,\n" +
-	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"\xb9\x01\n" +
+	"\areading\x18\x02 \x01(\v2\x12.gauged.v1.ReadingR\areading\"z\n" +
+	"\x14CaptureMotionRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
+	"\vmeasurement\x18\x02 \x01(\tR\vmeasurement\x12\x19\n" +
+	"\bgauge_id\x18\x03 \x01(\tR\agaugeId\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\"}\n" +
+	"\x15CaptureMotionResponse\x127\n" +
+	"\bprogress\x18\x01 \x01(\v2\x19.gauged.v1.MotionProgressH\x00R\bprogress\x12\"\n" +
+	"\x03job\x18\x02 \x01(\v2\x0e.gauged.v1.JobH\x00R\x03jobB\a\n" +
+	"\x05event\"\xbd\x01\n" +
+	"\x0eMotionProgress\x12\x12\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x16\n" +
+	"\x06wanted\x18\x02 \x01(\rR\x06wanted\x12'\n" +
+	"\x05plays\x18\x03 \x03(\v2\x11.gauged.v1.LengthR\x05plays\x12\x16\n" +
+	"\x06faults\x18\x04 \x03(\tR\x06faults\x12\x18\n" +
+	"\aresting\x18\x05 \x01(\bR\aresting\x12$\n" +
+	"\x03now\x18\x06 \x01(\v2\x12.gauged.v1.ReadingR\x03now\"\xb9\x01\n" +
 	"\x13EnterReadingRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
 	"\vmeasurement\x18\x02 \x01(\tR\vmeasurement\x12\x14\n" +
@@ -1611,20 +1909,22 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x04 \x01(\tR\x02by\":\n" +
 	"\x16DiscardReadingResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"f\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"|\n" +
 	"\x11ChoosePartRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x16\n" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
-	"\x02by\x18\x04 \x01(\tR\x02by\"6\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\x12\x14\n" +
+	"\x05place\x18\x05 \x01(\tR\x05place\"6\n" +
 	"\x12ChoosePartResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x97\x01\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xad\x01\n" +
 	"\x17RecordFittedPartRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
 	"\tthickness\x18\x03 \x01(\tR\tthickness\x12#\n" +
 	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x0e\n" +
-	"\x02by\x18\x05 \x01(\tR\x02by\"<\n" +
+	"\x02by\x18\x05 \x01(\tR\x02by\x12\x14\n" +
+	"\x05place\x18\x06 \x01(\tR\x05place\"<\n" +
 	"\x18RecordFittedPartResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"9\n" +
 	"\x10VerifyJobRequest\x12\x15\n" +
@@ -1660,12 +1960,13 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x062\xd0\x06\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x062\xa6\a\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12U\n" +
 	"\x0eCaptureReading\x12 .gauged.v1.CaptureReadingRequest\x1a!.gauged.v1.CaptureReadingResponse\x12O\n" +
-	"\fEnterReading\x12\x1e.gauged.v1.EnterReadingRequest\x1a\x1f.gauged.v1.EnterReadingResponse\x12U\n" +
+	"\fEnterReading\x12\x1e.gauged.v1.EnterReadingRequest\x1a\x1f.gauged.v1.EnterReadingResponse\x12T\n" +
+	"\rCaptureMotion\x12\x1f.gauged.v1.CaptureMotionRequest\x1a .gauged.v1.CaptureMotionResponse0\x01\x12U\n" +
 	"\x0eDiscardReading\x12 .gauged.v1.DiscardReadingRequest\x1a!.gauged.v1.DiscardReadingResponse\x12I\n" +
 	"\n" +
 	"ChoosePart\x12\x1c.gauged.v1.ChoosePartRequest\x1a\x1d.gauged.v1.ChoosePartResponse\x12[\n" +
@@ -1689,7 +1990,7 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 25)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                    // 0: gauged.v1.JobStage
 	(*Job)(nil),                      // 1: gauged.v1.Job
@@ -1697,84 +1998,96 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*StartJobResponse)(nil),         // 3: gauged.v1.StartJobResponse
 	(*CaptureReadingRequest)(nil),    // 4: gauged.v1.CaptureReadingRequest
 	(*CaptureReadingResponse)(nil),   // 5: gauged.v1.CaptureReadingResponse
-	(*EnterReadingRequest)(nil),      // 6: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),     // 7: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),    // 8: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),   // 9: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),        // 10: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),       // 11: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),  // 12: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil), // 13: gauged.v1.RecordFittedPartResponse
-	(*VerifyJobRequest)(nil),         // 14: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),        // 15: gauged.v1.VerifyJobResponse
-	(*CloseJobRequest)(nil),          // 16: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),         // 17: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),            // 18: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),           // 19: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),          // 20: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),         // 21: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),          // 22: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),         // 23: gauged.v1.WatchJobResponse
-	nil,                              // 24: gauged.v1.Job.GaugesEntry
-	nil,                              // 25: gauged.v1.StartJobRequest.GaugesEntry
-	(*Procedure)(nil),                // 26: gauged.v1.Procedure
-	(*PartFamily)(nil),               // 27: gauged.v1.PartFamily
-	(*Evaluation)(nil),               // 28: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),    // 29: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 30: gauged.v1.Reading
-	(Unit)(0),                        // 31: gauged.v1.Unit
+	(*CaptureMotionRequest)(nil),     // 6: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),    // 7: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),           // 8: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),      // 9: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),     // 10: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),    // 11: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),   // 12: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),        // 13: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),       // 14: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),  // 15: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil), // 16: gauged.v1.RecordFittedPartResponse
+	(*VerifyJobRequest)(nil),         // 17: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),        // 18: gauged.v1.VerifyJobResponse
+	(*CloseJobRequest)(nil),          // 19: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),         // 20: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),            // 21: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),           // 22: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),          // 23: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),         // 24: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),          // 25: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),         // 26: gauged.v1.WatchJobResponse
+	nil,                              // 27: gauged.v1.Job.GaugesEntry
+	nil,                              // 28: gauged.v1.Job.ChosenPartsEntry
+	nil,                              // 29: gauged.v1.StartJobRequest.GaugesEntry
+	(*Procedure)(nil),                // 30: gauged.v1.Procedure
+	(*PartFamily)(nil),               // 31: gauged.v1.PartFamily
+	(*Evaluation)(nil),               // 32: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),    // 33: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 34: gauged.v1.Reading
+	(*Length)(nil),                   // 35: gauged.v1.Length
+	(Unit)(0),                        // 36: gauged.v1.Unit
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	26, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	27, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
-	24, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	30, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	31, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
+	27, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	28, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	29, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	29, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
-	25, // 7: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
-	1,  // 8: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 9: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	30, // 10: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	31, // 11: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 12: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	30, // 13: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 14: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 15: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	31, // 16: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 17: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	1,  // 18: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 19: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 20: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 21: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 22: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 23: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	4,  // 24: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	6,  // 25: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	8,  // 26: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	10, // 27: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	12, // 28: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	14, // 29: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	16, // 30: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	18, // 31: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	20, // 32: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	22, // 33: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	3,  // 34: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	5,  // 35: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	7,  // 36: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	9,  // 37: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	11, // 38: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	13, // 39: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	15, // 40: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	17, // 41: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	19, // 42: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	21, // 43: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	23, // 44: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	34, // [34:45] is the sub-list for method output_type
-	23, // [23:34] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	32, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	33, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
+	33, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	28, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
+	29, // 8: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	1,  // 9: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 10: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	34, // 11: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	8,  // 12: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 13: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	35, // 14: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	34, // 15: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	36, // 16: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 17: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	34, // 18: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 19: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 20: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	36, // 21: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 22: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	1,  // 23: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 24: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 25: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 26: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 27: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 28: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	4,  // 29: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	9,  // 30: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	6,  // 31: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	11, // 32: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	13, // 33: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	15, // 34: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	17, // 35: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	19, // 36: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	21, // 37: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	23, // 38: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	25, // 39: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	3,  // 40: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	5,  // 41: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	10, // 42: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	7,  // 43: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	12, // 44: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	14, // 45: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	16, // 46: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	18, // 47: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	20, // 48: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	22, // 49: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	24, // 50: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	26, // 51: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	40, // [40:52] is the sub-list for method output_type
+	28, // [28:40] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -1785,13 +2098,17 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
+	file_gauged_v1_job_proto_msgTypes[6].OneofWrappers = []any{
+		(*CaptureMotionResponse_Progress)(nil),
+		(*CaptureMotionResponse_Job)(nil),
+	}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   25,
+			NumMessages:   29,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

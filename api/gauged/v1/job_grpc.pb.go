@@ -24,6 +24,7 @@ const (
 	JobService_StartJob_FullMethodName         = "/gauged.v1.JobService/StartJob"
 	JobService_CaptureReading_FullMethodName   = "/gauged.v1.JobService/CaptureReading"
 	JobService_EnterReading_FullMethodName     = "/gauged.v1.JobService/EnterReading"
+	JobService_CaptureMotion_FullMethodName    = "/gauged.v1.JobService/CaptureMotion"
 	JobService_DiscardReading_FullMethodName   = "/gauged.v1.JobService/DiscardReading"
 	JobService_ChoosePart_FullMethodName       = "/gauged.v1.JobService/ChoosePart"
 	JobService_RecordFittedPart_FullMethodName = "/gauged.v1.JobService/RecordFittedPart"
@@ -47,6 +48,11 @@ type JobServiceClient interface {
 	CaptureReading(ctx context.Context, in *CaptureReadingRequest, opts ...grpc.CallOption) (*CaptureReadingResponse, error)
 	// EnterReading takes a value that a person read off a gauge without a connection.
 	EnterReading(ctx context.Context, in *EnterReadingRequest, opts ...grpc.CallOption) (*EnterReadingResponse, error)
+	// CaptureMotion takes what the procedure wants from an indicator that sends
+	// all the time: a value at rest, the extremes of a turn, or the play of each
+	// stroke between two stops. It tells how far it has come, and ends with the
+	// job; the caller may cancel it, then nothing is taken.
+	CaptureMotion(ctx context.Context, in *CaptureMotionRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[CaptureMotionResponse], error)
 	// DiscardReading marks a reading as not counting; it stays in the history with the reason.
 	DiscardReading(ctx context.Context, in *DiscardReadingRequest, opts ...grpc.CallOption) (*DiscardReadingResponse, error)
 	// ChoosePart settles which part will be fitted: the recommended one or another.
@@ -102,6 +108,25 @@ func (c *jobServiceClient) EnterReading(ctx context.Context, in *EnterReadingReq
 	}
 	return out, nil
 }
+
+func (c *jobServiceClient) CaptureMotion(ctx context.Context, in *CaptureMotionRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[CaptureMotionResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &JobService_ServiceDesc.Streams[0], JobService_CaptureMotion_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[CaptureMotionRequest, CaptureMotionResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type JobService_CaptureMotionClient = grpc.ServerStreamingClient[CaptureMotionResponse]
 
 func (c *jobServiceClient) DiscardReading(ctx context.Context, in *DiscardReadingRequest, opts ...grpc.CallOption) (*DiscardReadingResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
@@ -175,7 +200,7 @@ func (c *jobServiceClient) ListJobs(ctx context.Context, in *ListJobsRequest, op
 
 func (c *jobServiceClient) WatchJob(ctx context.Context, in *WatchJobRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchJobResponse], error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
-	stream, err := c.cc.NewStream(ctx, &JobService_ServiceDesc.Streams[0], JobService_WatchJob_FullMethodName, cOpts...)
+	stream, err := c.cc.NewStream(ctx, &JobService_ServiceDesc.Streams[1], JobService_WatchJob_FullMethodName, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -205,6 +230,11 @@ type JobServiceServer interface {
 	CaptureReading(context.Context, *CaptureReadingRequest) (*CaptureReadingResponse, error)
 	// EnterReading takes a value that a person read off a gauge without a connection.
 	EnterReading(context.Context, *EnterReadingRequest) (*EnterReadingResponse, error)
+	// CaptureMotion takes what the procedure wants from an indicator that sends
+	// all the time: a value at rest, the extremes of a turn, or the play of each
+	// stroke between two stops. It tells how far it has come, and ends with the
+	// job; the caller may cancel it, then nothing is taken.
+	CaptureMotion(*CaptureMotionRequest, grpc.ServerStreamingServer[CaptureMotionResponse]) error
 	// DiscardReading marks a reading as not counting; it stays in the history with the reason.
 	DiscardReading(context.Context, *DiscardReadingRequest) (*DiscardReadingResponse, error)
 	// ChoosePart settles which part will be fitted: the recommended one or another.
@@ -239,6 +269,9 @@ func (UnimplementedJobServiceServer) CaptureReading(context.Context, *CaptureRea
 }
 func (UnimplementedJobServiceServer) EnterReading(context.Context, *EnterReadingRequest) (*EnterReadingResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method EnterReading not implemented")
+}
+func (UnimplementedJobServiceServer) CaptureMotion(*CaptureMotionRequest, grpc.ServerStreamingServer[CaptureMotionResponse]) error {
+	return status.Error(codes.Unimplemented, "method CaptureMotion not implemented")
 }
 func (UnimplementedJobServiceServer) DiscardReading(context.Context, *DiscardReadingRequest) (*DiscardReadingResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method DiscardReading not implemented")
@@ -338,6 +371,17 @@ func _JobService_EnterReading_Handler(srv interface{}, ctx context.Context, dec 
 	}
 	return interceptor(ctx, in, info, handler)
 }
+
+func _JobService_CaptureMotion_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(CaptureMotionRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(JobServiceServer).CaptureMotion(m, &grpc.GenericServerStream[CaptureMotionRequest, CaptureMotionResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type JobService_CaptureMotionServer = grpc.ServerStreamingServer[CaptureMotionResponse]
 
 func _JobService_DiscardReading_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(DiscardReadingRequest)
@@ -525,6 +569,11 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		},
 	},
 	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "CaptureMotion",
+			Handler:       _JobService_CaptureMotion_Handler,
+			ServerStreams: true,
+		},
 		{
 			StreamName:    "WatchJob",
 			Handler:       _JobService_WatchJob_Handler,

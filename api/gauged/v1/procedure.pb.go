@@ -53,7 +53,13 @@ type Procedure struct {
 	// How the closing dimension is called: play, preload or result.
 	Word string `protobuf:"bytes,13,opt,name=word,proto3" json:"word,omitempty"`
 	// The part is made to size instead of chosen.
-	MadeToSize    bool `protobuf:"varint,14,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
+	MadeToSize bool `protobuf:"varint,14,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
+	// Where there are several places for parts: each of them. The fields of the one place are then empty.
+	Places []*Place `protobuf:"bytes,15,rep,name=places,proto3" json:"places,omitempty"`
+	// Results with limits of their own, before fitting and after.
+	Judged []*JudgedResult `protobuf:"bytes,16,rep,name=judged,proto3" json:"judged,omitempty"`
+	// How limits are applied when the procedure says so: simple acceptance or guard band; empty otherwise.
+	Decide        string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -186,6 +192,182 @@ func (x *Procedure) GetMadeToSize() bool {
 	return false
 }
 
+func (x *Procedure) GetPlaces() []*Place {
+	if x != nil {
+		return x.Places
+	}
+	return nil
+}
+
+func (x *Procedure) GetJudged() []*JudgedResult {
+	if x != nil {
+		return x.Judged
+	}
+	return nil
+}
+
+func (x *Procedure) GetDecide() string {
+	if x != nil {
+		return x.Decide
+	}
+	return ""
+}
+
+// Place is where a part goes.
+type Place struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is, for people.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// What there is to fill, or the thickness that is stated, for people.
+	Formula string `protobuf:"bytes,3,opt,name=formula,proto3" json:"formula,omitempty"`
+	// The part is made to size instead of chosen.
+	MadeToSize    bool `protobuf:"varint,4,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Place) Reset() {
+	*x = Place{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Place) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Place) ProtoMessage() {}
+
+func (x *Place) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Place.ProtoReflect.Descriptor instead.
+func (*Place) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Place) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Place) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *Place) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
+func (x *Place) GetMadeToSize() bool {
+	if x != nil {
+		return x.MadeToSize
+	}
+	return false
+}
+
+// JudgedResult is a result with limits of its own.
+type JudgedResult struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What it is, for people.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// How it is computed, or the mark that is wanted, for people.
+	Formula string `protobuf:"bytes,3,opt,name=formula,proto3" json:"formula,omitempty"`
+	// Limits in words.
+	Limits string `protobuf:"bytes,4,opt,name=limits,proto3" json:"limits,omitempty"`
+	// It is measured after fitting.
+	AfterFitting  bool `protobuf:"varint,5,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *JudgedResult) Reset() {
+	*x = JudgedResult{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *JudgedResult) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*JudgedResult) ProtoMessage() {}
+
+func (x *JudgedResult) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use JudgedResult.ProtoReflect.Descriptor instead.
+func (*JudgedResult) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *JudgedResult) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *JudgedResult) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *JudgedResult) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
+func (x *JudgedResult) GetLimits() string {
+	if x != nil {
+		return x.Limits
+	}
+	return ""
+}
+
+func (x *JudgedResult) GetAfterFitting() bool {
+	if x != nil {
+		return x.AfterFitting
+	}
+	return false
+}
+
 // MeasurementStep is one quantity to be measured.
 type MeasurementStep struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -200,14 +382,26 @@ type MeasurementStep struct {
 	// Greatest allowed difference between the largest and the smallest reading; absent when not limited.
 	Agree *Length `protobuf:"bytes,5,opt,name=agree,proto3" json:"agree,omitempty"`
 	// Readings outside are not believed; absent when not limited.
-	Plausible     *Range `protobuf:"bytes,6,opt,name=plausible,proto3" json:"plausible,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Plausible *Range `protobuf:"bytes,6,opt,name=plausible,proto3" json:"plausible,omitempty"`
+	// Unit of the readings.
+	Unit Unit `protobuf:"varint,7,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
+	// The marks that may be read; empty when digits are read.
+	Codes []string `protobuf:"bytes,8,rep,name=codes,proto3" json:"codes,omitempty"`
+	// How it is captured from a moving indicator: stable, turn or end stops; empty otherwise.
+	Capture string `protobuf:"bytes,9,opt,name=capture,proto3" json:"capture,omitempty"`
+	// The instrument, in the shop's words.
+	Instrument string `protobuf:"bytes,10,opt,name=instrument,proto3" json:"instrument,omitempty"`
+	// In which cases it is measured, for people; empty when always.
+	When string `protobuf:"bytes,11,opt,name=when,proto3" json:"when,omitempty"`
+	// A mark that cannot be read is typed as "unreadable".
+	MayBeUnreadable bool `protobuf:"varint,12,opt,name=may_be_unreadable,json=mayBeUnreadable,proto3" json:"may_be_unreadable,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *MeasurementStep) Reset() {
 	*x = MeasurementStep{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -219,7 +413,7 @@ func (x *MeasurementStep) String() string {
 func (*MeasurementStep) ProtoMessage() {}
 
 func (x *MeasurementStep) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -232,7 +426,7 @@ func (x *MeasurementStep) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MeasurementStep.ProtoReflect.Descriptor instead.
 func (*MeasurementStep) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *MeasurementStep) GetName() string {
@@ -277,6 +471,48 @@ func (x *MeasurementStep) GetPlausible() *Range {
 	return nil
 }
 
+func (x *MeasurementStep) GetUnit() Unit {
+	if x != nil {
+		return x.Unit
+	}
+	return Unit_UNIT_UNSPECIFIED
+}
+
+func (x *MeasurementStep) GetCodes() []string {
+	if x != nil {
+		return x.Codes
+	}
+	return nil
+}
+
+func (x *MeasurementStep) GetCapture() string {
+	if x != nil {
+		return x.Capture
+	}
+	return ""
+}
+
+func (x *MeasurementStep) GetInstrument() string {
+	if x != nil {
+		return x.Instrument
+	}
+	return ""
+}
+
+func (x *MeasurementStep) GetWhen() string {
+	if x != nil {
+		return x.When
+	}
+	return ""
+}
+
+func (x *MeasurementStep) GetMayBeUnreadable() bool {
+	if x != nil {
+		return x.MayBeUnreadable
+	}
+	return false
+}
+
 // Grade is one graded part.
 type Grade struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -298,7 +534,7 @@ type Grade struct {
 
 func (x *Grade) Reset() {
 	*x = Grade{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -310,7 +546,7 @@ func (x *Grade) String() string {
 func (*Grade) ProtoMessage() {}
 
 func (x *Grade) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -323,7 +559,7 @@ func (x *Grade) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Grade.ProtoReflect.Descriptor instead.
 func (*Grade) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Grade) GetPart() string {
@@ -385,7 +621,7 @@ type PartFamily struct {
 
 func (x *PartFamily) Reset() {
 	*x = PartFamily{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -397,7 +633,7 @@ func (x *PartFamily) String() string {
 func (*PartFamily) ProtoMessage() {}
 
 func (x *PartFamily) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -410,7 +646,7 @@ func (x *PartFamily) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFamily.ProtoReflect.Descriptor instead.
 func (*PartFamily) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *PartFamily) GetId() string {
@@ -450,7 +686,7 @@ type ListProceduresRequest struct {
 
 func (x *ListProceduresRequest) Reset() {
 	*x = ListProceduresRequest{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -462,7 +698,7 @@ func (x *ListProceduresRequest) String() string {
 func (*ListProceduresRequest) ProtoMessage() {}
 
 func (x *ListProceduresRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -475,7 +711,7 @@ func (x *ListProceduresRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProceduresRequest.ProtoReflect.Descriptor instead.
 func (*ListProceduresRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{6}
 }
 
 // ListProceduresResponse has the procedures.
@@ -489,7 +725,7 @@ type ListProceduresResponse struct {
 
 func (x *ListProceduresResponse) Reset() {
 	*x = ListProceduresResponse{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -501,7 +737,7 @@ func (x *ListProceduresResponse) String() string {
 func (*ListProceduresResponse) ProtoMessage() {}
 
 func (x *ListProceduresResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -514,7 +750,7 @@ func (x *ListProceduresResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProceduresResponse.ProtoReflect.Descriptor instead.
 func (*ListProceduresResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ListProceduresResponse) GetProcedures() []*Procedure {
@@ -535,7 +771,7 @@ type GetProcedureRequest struct {
 
 func (x *GetProcedureRequest) Reset() {
 	*x = GetProcedureRequest{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -547,7 +783,7 @@ func (x *GetProcedureRequest) String() string {
 func (*GetProcedureRequest) ProtoMessage() {}
 
 func (x *GetProcedureRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -560,7 +796,7 @@ func (x *GetProcedureRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetProcedureRequest.ProtoReflect.Descriptor instead.
 func (*GetProcedureRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *GetProcedureRequest) GetId() string {
@@ -583,7 +819,7 @@ type GetProcedureResponse struct {
 
 func (x *GetProcedureResponse) Reset() {
 	*x = GetProcedureResponse{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -595,7 +831,7 @@ func (x *GetProcedureResponse) String() string {
 func (*GetProcedureResponse) ProtoMessage() {}
 
 func (x *GetProcedureResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -608,7 +844,7 @@ func (x *GetProcedureResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetProcedureResponse.ProtoReflect.Descriptor instead.
 func (*GetProcedureResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *GetProcedureResponse) GetProcedure() *Procedure {
@@ -629,7 +865,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xb5\x03\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xa8\x04\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -646,14 +882,38 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x04hash\x18\f \x01(\tR\x04hash\x12\x12\n" +
 	"\x04word\x18\r \x01(\tR\x04word\x12 \n" +
 	"\fmade_to_size\x18\x0e \x01(\bR\n" +
-	"madeToSize\"\xc0\x01\n" +
+	"madeToSize\x12(\n" +
+	"\x06places\x18\x0f \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
+	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x12\x16\n" +
+	"\x06decide\x18\x11 \x01(\tR\x06decide\"m\n" +
+	"\x05Place\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
+	"\aformula\x18\x03 \x01(\tR\aformula\x12 \n" +
+	"\fmade_to_size\x18\x04 \x01(\bR\n" +
+	"madeToSize\"\x8f\x01\n" +
+	"\fJudgedResult\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
+	"\aformula\x18\x03 \x01(\tR\aformula\x12\x16\n" +
+	"\x06limits\x18\x04 \x01(\tR\x06limits\x12#\n" +
+	"\rafter_fitting\x18\x05 \x01(\bR\fafterFitting\"\xf5\x02\n" +
 	"\x0fMeasurementStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x10\n" +
 	"\x03how\x18\x03 \x01(\tR\x03how\x12\x18\n" +
 	"\arepeats\x18\x04 \x01(\rR\arepeats\x12'\n" +
 	"\x05agree\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12.\n" +
-	"\tplausible\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\tplausible\"\xe0\x01\n" +
+	"\tplausible\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\tplausible\x12#\n" +
+	"\x04unit\x18\a \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
+	"\x05codes\x18\b \x03(\tR\x05codes\x12\x18\n" +
+	"\acapture\x18\t \x01(\tR\acapture\x12\x1e\n" +
+	"\n" +
+	"instrument\x18\n" +
+	" \x01(\tR\n" +
+	"instrument\x12\x12\n" +
+	"\x04when\x18\v \x01(\tR\x04when\x12*\n" +
+	"\x11may_be_unreadable\x18\f \x01(\bR\x0fmayBeUnreadable\"\xe0\x01\n" +
 	"\x05Grade\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12\x12\n" +
 	"\x04mark\x18\x02 \x01(\tR\x04mark\x12/\n" +
@@ -694,43 +954,48 @@ func file_gauged_v1_procedure_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_procedure_proto_rawDescData
 }
 
-var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
 var file_gauged_v1_procedure_proto_goTypes = []any{
 	(*Procedure)(nil),              // 0: gauged.v1.Procedure
-	(*MeasurementStep)(nil),        // 1: gauged.v1.MeasurementStep
-	(*Grade)(nil),                  // 2: gauged.v1.Grade
-	(*PartFamily)(nil),             // 3: gauged.v1.PartFamily
-	(*ListProceduresRequest)(nil),  // 4: gauged.v1.ListProceduresRequest
-	(*ListProceduresResponse)(nil), // 5: gauged.v1.ListProceduresResponse
-	(*GetProcedureRequest)(nil),    // 6: gauged.v1.GetProcedureRequest
-	(*GetProcedureResponse)(nil),   // 7: gauged.v1.GetProcedureResponse
-	(Unit)(0),                      // 8: gauged.v1.Unit
-	(*Range)(nil),                  // 9: gauged.v1.Range
-	(*Length)(nil),                 // 10: gauged.v1.Length
+	(*Place)(nil),                  // 1: gauged.v1.Place
+	(*JudgedResult)(nil),           // 2: gauged.v1.JudgedResult
+	(*MeasurementStep)(nil),        // 3: gauged.v1.MeasurementStep
+	(*Grade)(nil),                  // 4: gauged.v1.Grade
+	(*PartFamily)(nil),             // 5: gauged.v1.PartFamily
+	(*ListProceduresRequest)(nil),  // 6: gauged.v1.ListProceduresRequest
+	(*ListProceduresResponse)(nil), // 7: gauged.v1.ListProceduresResponse
+	(*GetProcedureRequest)(nil),    // 8: gauged.v1.GetProcedureRequest
+	(*GetProcedureResponse)(nil),   // 9: gauged.v1.GetProcedureResponse
+	(Unit)(0),                      // 10: gauged.v1.Unit
+	(*Range)(nil),                  // 11: gauged.v1.Range
+	(*Length)(nil),                 // 12: gauged.v1.Length
 }
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
-	8,  // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
-	1,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
-	9,  // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
-	1,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
-	10, // 4: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
-	9,  // 5: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
-	10, // 6: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
-	10, // 7: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
-	9,  // 8: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
-	2,  // 9: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
-	0,  // 10: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
-	0,  // 11: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
-	3,  // 12: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	4,  // 13: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	6,  // 14: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	5,  // 15: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	7,  // 16: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	15, // [15:17] is the sub-list for method output_type
-	13, // [13:15] is the sub-list for method input_type
-	13, // [13:13] is the sub-list for extension type_name
-	13, // [13:13] is the sub-list for extension extendee
-	0,  // [0:13] is the sub-list for field type_name
+	10, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
+	3,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
+	11, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
+	3,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
+	1,  // 4: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
+	2,  // 5: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
+	12, // 6: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
+	11, // 7: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
+	10, // 8: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
+	12, // 9: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
+	12, // 10: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
+	11, // 11: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
+	4,  // 12: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
+	0,  // 13: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
+	0,  // 14: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
+	5,  // 15: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
+	6,  // 16: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	8,  // 17: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	7,  // 18: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	9,  // 19: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	18, // [18:20] is the sub-list for method output_type
+	16, // [16:18] is the sub-list for method input_type
+	16, // [16:16] is the sub-list for extension type_name
+	16, // [16:16] is the sub-list for extension extendee
+	0,  // [0:16] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }
@@ -739,14 +1004,14 @@ func file_gauged_v1_procedure_proto_init() {
 		return
 	}
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_procedure_proto_msgTypes[2].OneofWrappers = []any{}
+	file_gauged_v1_procedure_proto_msgTypes[4].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_procedure_proto_rawDesc), len(file_gauged_v1_procedure_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   8,
+			NumMessages:   10,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -2,31 +2,38 @@ package message
 
 import (
 	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-// Evaluation returns an evaluation with its lengths in the procedure's unit.
+// Evaluation returns an evaluation, each value in the unit in which the
+// procedure shows it.
 func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluation {
 	w := writerOf(p)
+	one := w.fit(p, &e.Fit)
 	m := &gaugedv1.Evaluation{
-		Outcome: Outcome(e.Outcome), Gap: w.optional(e.Gap), AllowedPlay: w.limits(e.Allowed), Aim: w.optional(e.Aim),
-		Choice: w.optionalCandidate(e.Choice), Thinner: w.optionalCandidate(e.Thinner), Thicker: w.optionalCandidate(e.Thicker),
-		Why: e.Why, Fitted: w.fitted(e.Fitted), Verification: w.verification(e.Verification),
+		Outcome: Outcome(e.Outcome), Gap: one.Gap, GapBetween: one.GapBetween, AllowedPlay: one.AllowedPlay, Window: one.Window, Aim: one.Aim,
+		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
+		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
+		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification), Word: one.Word,
 		DecisionRule: e.DecisionRule, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
-		Word: word(p), Pack: w.pack(e.Pack), PackThinner: w.pack(e.PackThinner), PackThicker: w.pack(e.PackThicker),
 	}
-	if e.Window != nil {
-		m.Window = w.limits(*e.Window)
+	for i := range e.Fits {
+		m.Fits = append(m.Fits, w.fit(p, &e.Fits[i]))
 	}
 	for _, x := range e.Measurements {
 		m.Measurements = append(m.Measurements, w.measurement(x))
 	}
 	for _, s := range e.Sums {
-		m.Sums = append(m.Sums, &gaugedv1.Sum{Name: s.Name, Expression: s.Expression, Worked: s.Worked, Value: w.length(s.Value)})
+		in := w.in(s.Unit)
+		m.Sums = append(m.Sums, &gaugedv1.Sum{Name: s.Name, Expression: s.Expression, Worked: s.Worked, Value: in.length(s.Value), Between: in.between(s.Between)})
 	}
-	for _, c := range e.Candidates {
-		m.Candidates = append(m.Candidates, w.candidate(c))
+	for _, j := range e.Judgements {
+		m.Judgements = append(m.Judgements, w.judgement(j))
+	}
+	for _, b := range e.Budgets {
+		m.Budgets = append(m.Budgets, w.budget(b))
 	}
 	for _, f := range e.Findings {
 		m.Findings = append(m.Findings, &gaugedv1.Finding{Code: string(f.Code), Text: f.Text})
@@ -34,24 +41,94 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 	return m
 }
 
+// fit returns what follows for one place.
+func (w writer) fit(p *evaluate.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
+	m := &gaugedv1.Fit{
+		Place: f.Place, Title: f.Title, GapBetween: w.between(f.Between),
+		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
+		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
+		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
+		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap),
+	}
+	for _, c := range f.Candidates {
+		m.Candidates = append(m.Candidates, w.candidate(c))
+	}
+	return m
+}
+
 func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
+	in := w.in(x.Unit)
 	m := &gaugedv1.Measurement{
-		Name: x.Name, Repeats: uint32(x.Repeats), Value: w.optional(x.Value), Spread: w.optional(x.Spread),
-		Agree: w.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After,
+		Name: x.Name, Repeats: uint32(x.Repeats), Value: in.optional(x.Value), Spread: in.optional(x.Spread),
+		Agree: in.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After, Between: in.between(x.Between), Mark: x.Mark,
 	}
 	if sd, ok := x.StdDev(); ok {
 		m.StandardDeviation = &sd
 	}
 	for _, r := range x.Readings {
-		m.Readings = append(m.Readings, &gaugedv1.TakenReading{
-			Seq: r.Seq, GaugeId: r.Gauge, Value: shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded,
-		})
+		m.Readings = append(m.Readings, taken(r))
 	}
 	return m
 }
 
+func taken(r evaluate.Reading) *gaugedv1.TakenReading {
+	m := &gaugedv1.TakenReading{
+		Seq: r.Seq, GaugeId: r.Gauge, Value: shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
+	}
+	if r.Upper != nil {
+		m.Upper = shown(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
+	}
+	return m
+}
+
+func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
+	in := w.in(j.Unit)
+	m := &gaugedv1.Judgement{
+		Name: j.Name, Title: j.Title, Mark: j.Mark, Between: in.between(j.Between), Allowed: in.limits(j.Allowed),
+		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After,
+	}
+	if j.Mark == "" {
+		m.Value = in.length(j.Value)
+	}
+	return m
+}
+
+func (w writer) budget(b evaluate.Budget) *gaugedv1.Budget {
+	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
+	m := &gaugedv1.Budget{
+		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Expanded: in.length(b.Expanded),
+	}
+	for _, c := range b.Contributions {
+		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
+			Source: c.Source, Distribution: c.Distribution, Standard: in.length(c.Standard),
+			Freedom: uint32(c.Freedom), Share: *probability(&c.Share),
+		})
+	}
+	if s := b.Simulated; s != nil {
+		m.Simulated = &gaugedv1.Simulation{
+			Draws: uint32(s.Draws), Standard: in.length(s.Standard), Low: in.length(s.Low), High: in.length(s.High), Counts: s.Counts,
+		}
+	}
+	return m
+}
+
+// float returns a plain number, which is kept in billionths.
+func float(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size()) }
+
+// probability is absent when there is none.
+func probability(p *evaluate.Probability) *float64 {
+	if p == nil {
+		return nil
+	}
+	f := float64(*p) / 1e4
+	return &f
+}
+
 func (w writer) candidate(c evaluate.Candidate) *gaugedv1.Candidate {
-	return &gaugedv1.Candidate{Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: c.PassedOver}
+	return &gaugedv1.Candidate{
+		Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: c.PassedOver,
+		Between: w.between(c.Between), Probability: probability(c.Probability),
+	}
 }
 
 func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
@@ -76,7 +153,7 @@ func (w writer) fitted(f *evaluate.Fitted) *gaugedv1.FittedPart {
 	if f == nil {
 		return nil
 	}
-	return &gaugedv1.FittedPart{Part: f.Part, Thickness: w.optional(f.Thickness), Measured: f.Measured}
+	return &gaugedv1.FittedPart{Place: f.Place, Part: f.Part, Thickness: w.optional(f.Thickness), Measured: f.Measured}
 }
 
 func (w writer) verification(v *evaluate.Verification) *gaugedv1.Verification {
@@ -84,7 +161,7 @@ func (w writer) verification(v *evaluate.Verification) *gaugedv1.Verification {
 		return nil
 	}
 	return &gaugedv1.Verification{
-		Measured: w.length(v.Measured), Predicted: w.optional(v.Predicted),
-		Difference: w.optional(v.Difference), Agrees: v.Agrees,
+		Measured: w.length(v.Measured), Between: w.between(v.Between), Predicted: w.optional(v.Predicted),
+		Difference: w.optional(v.Difference), Agrees: v.Agrees, Uncertainty: w.optional(v.Uncertainty),
 	}
 }

@@ -14,9 +14,31 @@ func Job(j *station.Job) *gaugedv1.Job {
 	return &gaugedv1.Job{
 		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: Family(j.Family),
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
-		ChosenPart: j.Chosen, Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
+		ChosenPart: j.Chosen[""], ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Notice: strings.TrimPrefix(j.Notice, station.ErrRefused.Error()+": "),
 	}
+}
+
+// MotionProgress returns how far a capture from a moving indicator has come.
+func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
+	p := &gaugedv1.MotionProgress{
+		Kind: string(m.Kind), Wanted: uint32(m.Wanted), Faults: m.Faults, Resting: m.Resting,
+		Now: Reading(m.Now),
+	}
+	unit := m.Now.Reading.Unit
+	n := decimals(unit, append([]gauge.Length{m.Now.Reading.Value}, m.Plays...)...)
+	for _, play := range m.Plays {
+		p.Plays = append(p.Plays, shown(play, play.Text(unit, n), unit))
+	}
+	return p
+}
+
+// chosenParts are the parts settled on where there are several places.
+func chosenParts(j *station.Job) map[string]string {
+	if len(j.Procedure.Places) == 0 {
+		return nil
+	}
+	return j.Chosen
 }
 
 // JobFact returns one stored step of a job; the fact must be one.

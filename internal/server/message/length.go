@@ -19,6 +19,22 @@ type writer struct {
 
 func writerOf(p *evaluate.Procedure) writer { return writer{p.Unit, p.Text} }
 
+// in writes values in another unit, an unknown one as in the procedure's.
+func (w writer) in(u gauge.Unit) writer {
+	if u == w.unit || !u.Known() {
+		return w
+	}
+	return writer{u, func(l gauge.Length) string { return evaluate.TextIn(l, u) }}
+}
+
+// between is absent when there is no interval.
+func (w writer) between(l *evaluate.Limits) *gaugedv1.Range {
+	if l == nil {
+		return nil
+	}
+	return w.limits(*l)
+}
+
 func (w writer) length(l gauge.Length) *gaugedv1.Length {
 	return &gaugedv1.Length{Picometres: int64(l), Text: w.text(l), Unit: Unit(w.unit)}
 }

@@ -71,13 +71,13 @@ func TestProcedure(t *testing.T) {
 	same(t, Procedure(p), &gaugedv1.Procedure{
 		Id: "shim", Title: "Preload shim", Edition: "3", Source: "shop sheet", Unit: gaugedv1.Unit_UNIT_INCH,
 		Measure: []*gaugedv1.MeasurementStep{{
-			Name: "depth", Title: "depth", How: "two places", Repeats: 2, Agree: inch("0.0020"),
+			Name: "depth", Title: "depth", How: "two places", Repeats: 2, Agree: inch("0.0020"), Unit: gaugedv1.Unit_UNIT_INCH,
 			Plausible: &gaugedv1.Range{Min: inch("0.1000"), Max: inch("0.9000")},
 		}},
 		Gap:         "depth",
 		AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")},
 		Parts:       "shims",
-		Verify:      []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1}},
+		Verify:      []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
 		Hash:        p.Hash, Word: "preload",
 	})
 	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{

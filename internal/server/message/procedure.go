@@ -1,6 +1,8 @@
 package message
 
 import (
+	"cmp"
+
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 
@@ -10,28 +12,54 @@ import (
 // Procedure returns a procedure.
 func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
-	return &gaugedv1.Procedure{
+	m := &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
 		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed.Limits), Parts: p.FamilyID(),
-		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p), MadeToSize: p.ToSize,
+		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p, ""), MadeToSize: p.ToSize, Decide: p.Decide.String(),
 	}
+	for _, place := range p.Places {
+		m.Places = append(m.Places, &gaugedv1.Place{
+			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize,
+			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()),
+		})
+	}
+	m.Judged = append(judged(p, p.Judge, false), judged(p, p.Proof, true)...)
+	return m
 }
 
-// word is how the closing dimension is called.
-func word(p *evaluate.Procedure) string {
-	if p.Word == "" {
-		return string(evaluate.WordResult)
+func judged(p *evaluate.Procedure, judges []evaluate.Judge, after bool) []*gaugedv1.JudgedResult {
+	var results []*gaugedv1.JudgedResult
+	for _, j := range judges {
+		results = append(results, &gaugedv1.JudgedResult{Name: j.Name, Title: j.Title, Formula: j.Formula(), Limits: p.LimitsOf(j), AfterFitting: after})
 	}
-	return string(p.Word)
+	return results
+}
+
+// word is how the closing dimension of a place is called.
+func word(p *evaluate.Procedure, place string) string {
+	one := p.Place
+	if place, ok := p.PlaceNamed(place); ok {
+		one = place
+	}
+	return string(cmp.Or(one.Word, evaluate.WordResult))
 }
 
 func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
 	messages := make([]*gaugedv1.MeasurementStep, len(steps))
 	for i, s := range steps {
-		messages[i] = &gaugedv1.MeasurementStep{
-			Name: s.Name, Title: s.Title, How: s.How, Repeats: uint32(s.Repeats),
-			Agree: w.optional(s.Agree), Plausible: w.limits(s.Plausible),
+		in := w.in(s.Unit)
+		m := &gaugedv1.MeasurementStep{
+			Name: s.Name, Title: s.Title, How: s.How, Repeats: uint32(s.Repeats), Instrument: s.Instrument,
+			Agree: in.optional(s.Agree), Plausible: in.limits(s.Plausible), Unit: Unit(s.Unit),
+			When: s.Cases(), MayBeUnreadable: s.Unreadable != nil,
 		}
+		for _, c := range s.Codes {
+			m.Codes = append(m.Codes, c.Mark)
+		}
+		if s.Moving != nil {
+			m.Capture = string(s.Moving.Kind)
+		}
+		messages[i] = m
 	}
 	return messages
 }

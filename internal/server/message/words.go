@@ -56,6 +56,8 @@ var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{evaluate.VerifyFit, gaugedv1.Outcome_OUTCOME_VERIFY},
 	{evaluate.Conforms, gaugedv1.Outcome_OUTCOME_CONFORMS},
 	{evaluate.DoesNotConform, gaugedv1.Outcome_OUTCOME_DOES_NOT_CONFORM},
+	{evaluate.Undecided, gaugedv1.Outcome_OUTCOME_UNDECIDED},
+	{evaluate.Calculated, gaugedv1.Outcome_OUTCOME_CALCULATED},
 }
 
 var stages = []pair[station.Stage, gaugedv1.JobStage]{

@@ -1,0 +1,170 @@
+package station
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+)
+
+// ChooseRequest settles a part.
+type ChooseRequest struct {
+	Job    uint64
+	Place  string // empty: the one place; of several, every one that lacks a part
+	Part   string // empty: the recommended one
+	Reason string // why another part than the recommended one; needed then
+	By     string
+}
+
+// Choose settles the part of a place, or the recommended part of every place
+// that lacks one.
+func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*Job).unsettled, func(j *Job, place evaluate.Place) (string, any, error) {
+		recommended := j.fit(place.Name).Recommended()
+		chosen := cmp.Or(r.Part, recommended)
+		switch {
+		case !j.measured():
+			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+		case chosen == "" && place.ToSize:
+			chosen = "made to size"
+		case chosen == "":
+			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", ErrRefused, forPlace(place))
+		}
+		if place.Parts != "" {
+			if _, ok := j.Family.Grade(chosen); !ok && place.Choose.Pack == nil {
+				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, j.Family.ID)
+			}
+			if chosen != recommended && strings.TrimSpace(r.Reason) == "" {
+				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
+			}
+		}
+		return kindChosen, chosenData{place.Name, chosen, r.Reason}, nil
+	})
+}
+
+// notMeasured says why there is no part to be settled or fitted.
+func (j *Job) notMeasured() string {
+	if j.Stage == StageDecided {
+		return fmt.Sprintf("nothing is fitted in job %d: it %s as it is", j.ID, j.Evaluation.Outcome)
+	}
+	return fmt.Sprintf("job %d is not measured yet; measure before a part is fitted", j.ID)
+}
+
+func forPlace(p evaluate.Place) string {
+	if p.Name == "" {
+		return ""
+	}
+	return " for " + p.Name
+}
+
+// FitRequest says which part was fitted.
+type FitRequest struct {
+	Job       uint64
+	Place     string // empty: the one place; of several, every one that lacks a part
+	Part      string // empty: the part that was settled on, else the recommended one
+	Thickness string // measured, as it was read; empty when it was not measured
+	Unit      gauge.Unit
+	By        string
+}
+
+// Fit records the fitted part of a place, or the settled part of every place
+// that lacks one; the measurements after fitting begin anew.
+func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
+	thickness, err := r.thickness()
+	if err != nil {
+		return nil, err
+	}
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfitted, func(j *Job, place evaluate.Place) (string, any, error) {
+		data := fittedData{
+			Place: place.Name, Part: cmp.Or(r.Part, j.Chosen[place.Name], j.fit(place.Name).Recommended()),
+			Thickness: thickness, Shown: r.Thickness, Unit: r.Unit,
+		}
+		switch {
+		case !j.measured():
+			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+		case data.Part == "" && place.ToSize:
+			data.Part = "made to size"
+		case data.Part == "":
+			return "", nil, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", ErrInput, forPlace(place))
+		}
+		if place.ToSize && thickness == nil {
+			return "", nil, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", ErrInput, forPlace(place))
+		}
+		return kindFitted, data, nil
+	})
+}
+
+// thickness reads a measured thickness, nil when there is none.
+func (r FitRequest) thickness() (*gauge.Length, error) {
+	if r.Thickness == "" {
+		return nil, nil
+	}
+	t, err := gauge.ParseLength(r.Thickness, r.Unit)
+	if err != nil {
+		return nil, fmt.Errorf("%w: thickness: %w", ErrInput, err)
+	}
+	if kind := r.Unit.Kind(); kind != gauge.KindLength {
+		return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
+	}
+	if t <= 0 {
+		return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", ErrInput, r.Thickness, r.Unit)
+	}
+	return &t, nil
+}
+
+// eachPlace adds a fact for a named place, or for all places that lack what the
+// fact gives; what is said of one part cannot be meant for several places.
+func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said string, lacking func(*Job) []string,
+	decide func(*Job, evaluate.Place) (kind string, data any, err error),
+) (*Job, error) {
+	return s.change(ctx, func(d *draft) (*Job, error) {
+		j, err := d.openJob(job)
+		if err != nil {
+			return nil, err
+		}
+		places, err := j.meant(name, said, lacking(j))
+		if err != nil {
+			return nil, err
+		}
+		for _, place := range places {
+			kind, data, err := decide(j, place)
+			if err != nil {
+				return nil, err
+			}
+			if j, err = d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{}); err != nil {
+				return nil, err
+			}
+		}
+		return j, nil
+	})
+}
+
+// meant returns the places that are meant.
+func (j *Job) meant(name, said string, lacking []string) ([]evaluate.Place, error) {
+	all := j.Procedure.EachPlace()
+	if len(all) == 0 {
+		return nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
+	}
+	if place, ok := j.Procedure.PlaceNamed(name); ok {
+		return []evaluate.Place{place}, nil
+	}
+	var names []string
+	for _, p := range all {
+		names = append(names, p.Name)
+	}
+	switch {
+	case name != "" && len(j.Procedure.Places) == 0:
+		return nil, fmt.Errorf("%w: procedure %s has only one place; leave its name out", ErrNotFound, j.Procedure.ID)
+	case name != "":
+		return nil, fmt.Errorf("%w: there is no place %q; the places are %s", ErrNotFound, name, strings.Join(names, ", "))
+	case said != "":
+		return nil, fmt.Errorf("%w: say for which place; the places are %s", ErrInput, strings.Join(names, ", "))
+	case len(lacking) == 0:
+		return all, nil
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(p evaluate.Place) bool { return !slices.Contains(lacking, p.Name) }), nil
+}
