@@ -15,7 +15,9 @@ import (
 )
 
 func (a *app) evaluateCommand() *cobra.Command {
-	var parts, fitted string
+	var parts string
+	var fitted []string
+	var budget bool
 	cmd := &cobra.Command{
 		Use:   "evaluate PROCEDURE.yaml READINGS.csv",
 		Short: "Evaluate readings under a procedure, without a daemon",
@@ -31,15 +33,16 @@ func (a *app) evaluateCommand() *cobra.Command {
 		Args: arguments(2, 2),
 	}
 	cmd.Flags().StringVar(&parts, "parts", "", "the part family file")
-	cmd.Flags().StringVar(&fitted, "fitted", "", "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm")
+	cmd.Flags().StringArrayVar(&fitted, "fitted", nil, "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm; with several places\nPLACE:PART=THICKNESS, once for each")
+	cmd.Flags().BoolVar(&budget, "budget", false, "show the uncertainty of each result as a table of its contributions")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		a.running = true
-		return a.evaluate(args[0], args[1], parts, fitted)
+		return a.evaluate(args[0], args[1], parts, fitted, budget)
 	}
 	return cmd
 }
 
-func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string) error {
+func (a *app) evaluate(procedureFile, readingsFile, partsFile string, fittedTexts []string, budget bool) error {
 	content, err := os.ReadFile(procedureFile)
 	if err != nil {
 		return err
@@ -59,12 +62,12 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string
 	if in.Readings, err = evaluate.ReadReadings(readingsFile, content, p); err != nil {
 		return err
 	}
-	fit, err := parseFitted(p, fittedText)
-	if err != nil {
-		return err
-	}
-	if fit != nil {
-		in.Fitted = []evaluate.Fitted{*fit}
+	for _, text := range fittedTexts {
+		f, err := parseFitted(p, text)
+		if err != nil {
+			return err
+		}
+		in.Fitted = append(in.Fitted, f)
 	}
 	e, err := evaluate.Evaluate(p, family, in)
 	if err != nil {
@@ -75,6 +78,9 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile, fittedText string
 		err = writeJSON(a.stdout, m, true)
 	} else {
 		renderEvaluation(a.stdout, m)
+		if budget {
+			renderBudgets(a.stdout, m.GetBudgets())
+		}
 	}
 	return errors.Join(err, verdictError(m))
 }
@@ -120,13 +126,16 @@ func readFamily(p *evaluate.Procedure, procedureFile, partsFile string) (*evalua
 	return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, p.FamilyID())
 }
 
-// parseFitted reads PART or PART=THICKNESS; nil when nothing was fitted.
-func parseFitted(p *evaluate.Procedure, text string) (*evaluate.Fitted, error) {
-	if text == "" {
-		return nil, nil
-	}
+// parseFitted reads PART, PART=THICKNESS or PLACE:PART=THICKNESS.
+func parseFitted(p *evaluate.Procedure, text string) (evaluate.Fitted, error) {
 	part, thickness, measured := strings.Cut(text, "=")
-	f := &evaluate.Fitted{Part: part}
+	f := evaluate.Fitted{Part: part}
+	if place, rest, ok := strings.Cut(part, ":"); ok && len(p.Places) > 0 {
+		f.Place, f.Part = place, rest
+	}
+	if _, ok := p.PlaceNamed(f.Place); !ok {
+		return f, usagef("--fitted %s: %s", text, whichPlace(p))
+	}
 	if !measured {
 		return f, nil
 	}
@@ -138,11 +147,23 @@ func parseFitted(p *evaluate.Procedure, text string) (*evaluate.Fitted, error) {
 	}
 	l, err := gauge.ParseLength(thickness, unit)
 	if err != nil {
-		return nil, usagef("--fitted %s: %w", text, err)
+		return f, usagef("--fitted %s: %w", text, err)
 	}
 	if l <= 0 {
-		return nil, usagef("--fitted %s: a part is thicker than zero", text)
+		return f, usagef("--fitted %s: a part is thicker than zero", text)
 	}
 	f.Thickness = &l
 	return f, nil
+}
+
+// whichPlace says how a fitted part names its place.
+func whichPlace(p *evaluate.Procedure) string {
+	if !p.ChoosesPart() {
+		return fmt.Sprintf("procedure %s fits no part", p.ID)
+	}
+	var names []string
+	for _, place := range p.Places {
+		names = append(names, place.Name)
+	}
+	return fmt.Sprintf("name the place as PLACE:PART; the places are %s", strings.Join(names, ", "))
 }

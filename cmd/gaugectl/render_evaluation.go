@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	pb "gauged/api/gauged/v1"
@@ -41,37 +42,99 @@ func answerText(e *pb.Evaluation) string {
 	case pb.Outcome_OUTCOME_VERIFY:
 		return fmt.Sprintf("Measure the result. Fitted is %s.", fittedText(e.GetFitted()))
 	case pb.Outcome_OUTCOME_CONFORMS:
-		return fmt.Sprintf("Conforms: %s measured.", resultText(e))
+		return strings.TrimSpace(fmt.Sprintf("Conforms: %s", resultText(e)))
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
-		return fmt.Sprintf("Does not conform: %s measured.", resultText(e))
+		return fmt.Sprintf("Does not conform: %s", resultText(e))
+	case pb.Outcome_OUTCOME_UNDECIDED:
+		return fmt.Sprintf("Undecided: %s", resultText(e))
+	case pb.Outcome_OUTCOME_CALCULATED:
+		return "Calculated: " + calculatedText(e) + "."
 	default:
 		return "Not evaluated."
 	}
 }
 
-// fitText names the recommended part, or the size to make it to.
+// fitsOf returns what follows for each place; for the one place from the
+// evaluation's own fields.
+func fitsOf(e *pb.Evaluation) []*pb.Fit {
+	if len(e.GetFits()) > 0 {
+		return e.GetFits()
+	}
+	return []*pb.Fit{{
+		Gap: e.GetGap(), GapBetween: e.GetGapBetween(), AllowedPlay: e.GetAllowedPlay(), Window: e.GetWindow(), Aim: e.GetAim(),
+		Candidates: e.GetCandidates(), Choice: e.GetChoice(), Thinner: e.GetThinner(), Thicker: e.GetThicker(),
+		Pack: e.GetPack(), PackThinner: e.GetPackThinner(), PackThicker: e.GetPackThicker(),
+		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(),
+	}}
+}
+
+// calculatedText lists the last results of an evaluation that judges nothing.
+func calculatedText(e *pb.Evaluation) string {
+	var results []string
+	for _, s := range e.GetSums() {
+		results = append(results, s.GetName()+" = "+betweenText(s.GetValue(), s.GetBetween()))
+	}
+	return strings.Join(results, ", ")
+}
+
+// fitText names the recommended part of each place, or the size to make it to.
 func fitText(e *pb.Evaluation) string {
-	c, pack := e.GetChoice(), e.GetPack()
+	fits := fitsOf(e)
+	lines := make([]string, len(fits))
+	for i, f := range fits {
+		lines[i] = only(f.GetPlace() != "", f.GetPlace()+": ") + fitOneText(f)
+	}
+	return strings.Join(lines, "\n")
+}
+
+func fitOneText(f *pb.Fit) string {
+	c, pack := f.GetChoice(), f.GetPack()
 	switch {
 	case pack != nil:
-		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick. It gives %s.",
-			plural(len(pack.GetPieces()), "piece"), pack.GetName(), lengthText(pack.GetThickness()), playText(e.GetWord(), pack.GetPlay()))
-	case c == nil:
-		return fmt.Sprintf("Fit a part made %s thick.", lengthText(e.GetAim()))
-	case c.GetPlay() == nil:
-		return fmt.Sprintf("Fit %s.", gradeText(c.GetGrade()))
+		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
+			plural(len(pack.GetPieces()), "piece"), pack.GetName(), lengthText(pack.GetThickness()), givesText(f.GetWord(), pack.GetPlay(), nil))
+	case c != nil:
+		return fmt.Sprintf("Fit %s.%s", gradeText(c.GetGrade()), givesText(f.GetWord(), c.GetPlay(), c.GetBetween()))
+	case f.GetAim() != nil:
+		return fmt.Sprintf("Fit a part made %s thick.", lengthText(f.GetAim()))
 	default:
-		return fmt.Sprintf("Fit %s. It gives %s.", gradeText(c.GetGrade()), playText(e.GetWord(), c.GetPlay()))
+		return "No part."
 	}
 }
 
-// resultText is the result that was judged: the play after fitting, or the gap
-// itself where nothing is fitted.
-func resultText(e *pb.Evaluation) string {
-	if v := e.GetVerification(); v != nil {
-		return playText(e.GetWord(), v.GetMeasured())
+// givesText says what play a part gives, where that is known.
+func givesText(word string, play *pb.Length, between *pb.Range) string {
+	if play == nil {
+		return ""
 	}
-	return lengthText(e.GetGap())
+	return " It gives " + playBetweenText(word, play, between) + "."
+}
+
+// resultText is the result that was judged: the play after fitting, the gap
+// itself where nothing is fitted, else the results with limits of their own.
+func resultText(e *pb.Evaluation) string {
+	switch v := e.GetVerification(); {
+	case v != nil:
+		return playBetweenText(e.GetWord(), v.GetMeasured(), v.GetBetween()) + " measured."
+	case e.GetGap() != nil && len(fitsOf(e)) == 1 && e.GetWindow() == nil:
+		return betweenText(e.GetGap(), e.GetGapBetween()) + " measured."
+	}
+	var results []string
+	for _, j := range e.GetJudgements() {
+		results = append(results, j.GetName()+" "+judgedText(j))
+	}
+	if len(results) == 0 {
+		return e.GetWhy()
+	}
+	return strings.Join(results, ", ") + "."
+}
+
+// judgedText is a judged value, or the mark that was read.
+func judgedText(j *pb.Judgement) string {
+	if j.GetValue() == nil {
+		return j.GetMark()
+	}
+	return betweenText(j.GetValue(), j.GetBetween())
 }
 
 // reasons are the sentences that stand behind the answer.
@@ -82,16 +145,19 @@ func reasons(e *pb.Evaluation) []string {
 		return missing(e.GetMeasurements(), false)
 	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
 		return nil // the findings say why
-	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
+	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_CALCULATED:
 		return verificationLines(e)
 	case pb.Outcome_OUTCOME_VERIFY:
 		lines = missing(e.GetMeasurements(), true)
 	}
-	if e.GetWhy() != "" && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
-		lines = append(lines, "Why: "+e.GetWhy()+".")
-	}
-	if e.GetAllowedPlay() != nil {
-		lines = append(lines, "Allowed is "+playRangeText(e.GetWord(), e.GetAllowedPlay())+".")
+	for _, f := range fitsOf(e) {
+		place := only(f.GetPlace() != "", f.GetPlace()+": ")
+		if f.GetWhy() != "" && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
+			lines = append(lines, place+"Why: "+f.GetWhy()+".")
+		}
+		if f.GetAllowedPlay() != nil {
+			lines = append(lines, place+"Allowed is "+playRangeText(f.GetWord(), f.GetAllowedPlay())+".")
+		}
 	}
 	return lines
 }
@@ -110,9 +176,14 @@ func missing(measurements []*pb.Measurement, afterFitting bool) []string {
 // verificationLines set the result beside the limits and the prediction.
 func verificationLines(e *pb.Evaluation) []string {
 	v := e.GetVerification()
-	lines := []string{"Allowed is " + playRangeText(e.GetWord(), e.GetAllowedPlay()) + "."}
-	if e.GetFitted() != nil {
-		lines = append(lines, "Fitted is "+fittedText(e.GetFitted())+".")
+	var lines []string
+	if e.GetAllowedPlay() != nil {
+		lines = append(lines, "Allowed is "+playRangeText(e.GetWord(), e.GetAllowedPlay())+".")
+	}
+	for _, f := range fitsOf(e) {
+		if f.GetFitted() != nil {
+			lines = append(lines, only(f.GetPlace() != "", f.GetPlace()+": ")+"Fitted is "+fittedText(f.GetFitted())+".")
+		}
 	}
 	if v.GetPredicted() == nil {
 		return lines
@@ -132,9 +203,15 @@ func verificationLines(e *pb.Evaluation) []string {
 func renderDetail(w io.Writer, e *pb.Evaluation) {
 	renderMeasurements(w, e.GetMeasurements())
 	renderSums(w, e.GetSums())
-	renderWindow(w, e)
-	renderPack(w, e.GetPack())
-	renderGrades(w, e)
+	renderJudgements(w, e.GetJudgements())
+	for _, f := range fitsOf(e) {
+		if f.GetPlace() != "" {
+			fmt.Fprintf(w, "\nPlace %s%s\n", f.GetPlace(), only(f.GetTitle() != "", ": "+f.GetTitle()))
+		}
+		renderWindow(w, f)
+		renderPack(w, f.GetPack())
+		renderGrades(w, f)
+	}
 	renderBasis(w, e)
 }
 
@@ -146,14 +223,15 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 	for _, s := range sums {
 		fmt.Fprintf(w, "  %s = %s\n", s.GetName(), s.GetExpression())
 		blank := strings.Repeat(" ", len(s.GetName()))
-		fmt.Fprintf(w, "  %s = %s  (%s)\n", blank, s.GetWorked(), unitSymbol(s.GetValue().GetUnit()))
-		fmt.Fprintf(w, "  %s = %s\n", blank, lengthText(s.GetValue()))
+		unit := only(s.GetValue().GetUnit() != pb.Unit_UNIT_ONE, "  ("+unitSymbol(s.GetValue().GetUnit())+")")
+		fmt.Fprintf(w, "  %s = %s%s\n", blank, s.GetWorked(), unit)
+		fmt.Fprintf(w, "  %s = %s\n", blank, betweenText(s.GetValue(), s.GetBetween()))
 	}
 }
 
 // gapWord is how the closing dimension of the sums is called.
-func gapWord(e *pb.Evaluation) string {
-	if e.GetWord() == "result" && e.GetWindow() == nil {
+func gapWord(e *pb.Fit) string {
+	if e.GetWord() == wordResult && e.GetWindow() == nil {
 		return "result"
 	}
 	return "gap without the part"
@@ -177,14 +255,14 @@ func renderPack(w io.Writer, pack *pb.Pack) {
 	fmt.Fprintf(w, "     together %s thick\n", lengthText(pack.GetThickness()))
 }
 
-func renderWindow(w io.Writer, e *pb.Evaluation) {
+func renderWindow(w io.Writer, e *pb.Fit) {
 	if e.GetGap() == nil && e.GetWindow() == nil {
 		return
 	}
 	fmt.Fprintln(w, "\nWindow")
 	columns(w, func(tab io.Writer) {
 		if e.GetGap() != nil {
-			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), lengthText(e.GetGap()))
+			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), betweenText(e.GetGap(), e.GetGapBetween()))
 		}
 		if e.GetAllowedPlay() != nil {
 			fmt.Fprintf(tab, "  allowed\t%s\n", playRangeText(e.GetWord(), e.GetAllowedPlay()))
@@ -197,6 +275,28 @@ func renderWindow(w io.Writer, e *pb.Evaluation) {
 		}
 	})
 }
+
+// renderJudgements sets results beside their limits. The closing dimension alone
+// is not repeated.
+func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
+	if len(judgements) == 0 || len(judgements) == 1 && judgements[0].Probability == nil && judgements[0].GetTitle() == "" && isWord(judgements[0].GetName()) {
+		return
+	}
+	fmt.Fprintln(w, "\nJudged")
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "  RESULT\tIS\tALLOWED\tINSIDE\t")
+		for _, j := range judgements {
+			name := j.GetName()
+			if j.GetTitle() != "" {
+				name += ", " + j.GetTitle()
+			}
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s\n", name, judgedText(j), rangeText(j.GetAllowed()), probabilityText(j.Probability), outcomeText(j.GetOutcome()))
+		}
+	})
+}
+
+// isWord reports whether a result is called by the word of a closing dimension.
+func isWord(name string) bool { return slices.Contains([]string{"play", "preload", wordResult}, name) }
 
 // renderBasis says by which rule and from which file versions it was computed.
 func renderBasis(w io.Writer, e *pb.Evaluation) {

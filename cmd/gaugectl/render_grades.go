@@ -36,7 +36,7 @@ func fittedText(f *pb.FittedPart) string {
 
 // neighbourhood returns the bounds [from, to) of the candidates that fit and
 // of the nearest one on each side, of all when there are none such.
-func neighbourhood(e *pb.Evaluation) (from, to int) {
+func neighbourhood(e *pb.Fit) (from, to int) {
 	all := e.GetCandidates()
 	for i, c := range all {
 		if c.GetFits() || same(c, e.GetThinner()) || same(c, e.GetThicker()) {
@@ -60,7 +60,7 @@ func same(a, b *pb.Candidate) bool {
 // shortFamily is the number of grades up to which all of them are shown.
 const shortFamily = 8
 
-func renderGrades(w io.Writer, e *pb.Evaluation) {
+func renderGrades(w io.Writer, e *pb.Fit) {
 	all := e.GetCandidates()
 	if len(all) == 0 {
 		return
@@ -71,12 +71,13 @@ func renderGrades(w io.Writer, e *pb.Evaluation) {
 	}
 	fmt.Fprintln(w, "\nGrades")
 	table := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetGrade().GetServes() != nil })
+	known := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.Probability != nil })
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\tSTOCK\tNOTE\n", only(table, "SERVES A GAP OF\t"))
+		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\t%sSTOCK\tNOTE\n", only(table, "SERVES A GAP OF\t"), only(known, "INSIDE\t"))
 		for _, c := range all[from:to] {
 			g := c.GetGrade()
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s\t%s\n", only(same(c, e.GetChoice()), "->"), g.GetPart(), orDash(g.GetMark()), thicknessText(g),
-				only(table, rangeText(g.GetServes())+"\t"), playText(e.GetWord(), c.GetPlay()), stockText(g), gradeNote(e, c))
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s%s\t%s\n", only(same(c, e.GetChoice()), "->"), g.GetPart(), orDash(g.GetMark()), thicknessText(g),
+				only(table, rangeText(g.GetServes())+"\t"), playBetweenText(e.GetWord(), c.GetPlay(), c.GetBetween()), only(known, probabilityText(c.Probability)+"\t"), stockText(g), gradeNote(e, c))
 		}
 	})
 	if hidden := from + len(all) - to; hidden > 0 {
@@ -106,7 +107,7 @@ func stockText(g *pb.Grade) string {
 	return fmt.Sprint(g.GetStock())
 }
 
-func gradeNote(e *pb.Evaluation, c *pb.Candidate) string {
+func gradeNote(e *pb.Fit, c *pb.Candidate) string {
 	note := ""
 	switch {
 	case same(c, e.GetChoice()):

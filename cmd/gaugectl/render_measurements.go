@@ -14,12 +14,32 @@ func renderMeasurements(w io.Writer, measurements []*pb.Measurement) {
 	fmt.Fprintln(w, "\nMeasured")
 	columns(w, func(tab io.Writer) {
 		for _, m := range measurements {
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\n", m.GetName(), lengthText(m.GetValue()), countText(m), spreadText(m))
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\n", m.GetName(), measuredText(m), countText(m), spreadText(m))
 			for i, r := range m.GetReadings() {
-				fmt.Fprintf(tab, "    %s\t%s\t%s\t%s\n", readingLabel(i, r), lengthText(r.GetValue()), r.GetGaugeId(), discardText(r))
+				fmt.Fprintf(tab, "    %s\t%s\t%s\t%s\n", readingLabel(i, r), readingValueText(r), r.GetGaugeId(), discardText(r))
 			}
 		}
 	})
+}
+
+// measuredText is the value of a measurement, or the mark that was read.
+func measuredText(m *pb.Measurement) string {
+	switch {
+	case m.GetMark() != "" && m.GetValue() != nil:
+		return m.GetMark() + " = " + lengthText(m.GetValue())
+	case m.GetMark() != "":
+		return m.GetMark()
+	}
+	return betweenText(m.GetValue(), m.GetBetween())
+}
+
+// readingValueText is a reading as it was shown; the way between two readings says so.
+func readingValueText(r *pb.TakenReading) string {
+	text := lengthText(r.GetValue())
+	if r.GetFromSeq() > 0 {
+		text += fmt.Sprintf(", the way from reading %d", r.GetFromSeq())
+	}
+	return text
 }
 
 // counting is the number of readings that were not discarded.

@@ -67,7 +67,7 @@ func TestLargeFamilyShowsTheNeighbourhood(t *testing.T) {
 			grade.Fits = c.choice != nil && (i == 10 || i == 11)
 		}
 		var got []string
-		text := rendered(renderGrades, e)
+		text := rendered(renderGrades, fitsOf(e)[0])
 		for word := range strings.FieldsSeq(text) {
 			if len(word) == 3 && word[0] == 'S' {
 				got = append(got, word)
@@ -86,7 +86,7 @@ func TestTableShowsWhichGapsAGradeServes(t *testing.T) {
 		{Grade: &pb.Grade{Part: "K1", Serves: between("0.10", "0.19")}},
 		{Grade: &pb.Grade{Part: "K2", Serves: between("0.20", "0.29")}, Fits: true},
 	}
-	text := rendered(renderGrades, &pb.Evaluation{Gap: mm("0.24"), Candidates: rows, Choice: rows[1]})
+	text := rendered(renderGrades, &pb.Fit{Gap: mm("0.24"), Candidates: rows, Choice: rows[1]})
 	want := "\nGrades\n" +
 		"      PART  MARK  THICKNESS  SERVES A GAP OF     WOULD GIVE  STOCK  NOTE\n" +
 		"      K1    -     -          0.10 mm to 0.19 mm  -           -\n" +

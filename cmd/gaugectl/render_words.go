@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"fmt"
 	"strings"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -73,6 +74,40 @@ func playRangeText(word string, r *pb.Range) string {
 	default:
 		return playText(word, low) + " to " + signedText(high)
 	}
+}
+
+// betweenText writes an interval, or the value itself.
+func betweenText(l *pb.Length, between *pb.Range) string {
+	if between == nil {
+		return lengthText(l)
+	}
+	return "between " + lengthText(between.GetMin()) + " and " + lengthText(between.GetMax())
+}
+
+// playBetweenText writes an interval of plays, or the play itself.
+func playBetweenText(word string, l *pb.Length, between *pb.Range) string {
+	if between == nil {
+		return playText(word, l)
+	}
+	return "between " + playText(word, between.GetMin()) + " and " + playText(word, between.GetMax())
+}
+
+// probabilityText writes a probability in percent; what is not certain is never
+// shown as 100 % or 0 %. A dash stands for none.
+func probabilityText(p *float64) string {
+	switch {
+	case p == nil:
+		return "-"
+	case *p == 1:
+		return "100 %"
+	case *p > 0.999:
+		return "over 99.9 %"
+	case *p == 0:
+		return "0 %"
+	case *p < 0.001:
+		return "under 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100**p)
 }
 
 // rangeText writes a closed interval of lengths.

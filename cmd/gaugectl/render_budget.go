@@ -1,0 +1,39 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// renderBudgets writes the uncertainty of each result as a table.
+func renderBudgets(w io.Writer, budgets []*pb.Budget) {
+	if len(budgets) == 0 {
+		fmt.Fprintln(w, "\nUncertainty\n  Nothing is stated of the gauges: give their resolution, error or calibration under\n  instruments in the procedure, or in the station's configuration.")
+		return
+	}
+	for _, b := range budgets {
+		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetOf())
+		columns(w, func(tab io.Writer) {
+			fmt.Fprintln(tab, "  SOURCE\tKNOWN AS\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
+			for _, c := range b.GetContributions() {
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), c.GetDistribution(), lengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
+			}
+			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", lengthText(b.GetStandard()), freedomText(b.GetFreedom()))
+			fmt.Fprintf(tab, "  expanded, 95 %%\tk = %.2f\t%s\t\t\n", b.GetK(), lengthText(b.GetExpanded()))
+		})
+		if s := b.GetSimulated(); s != nil {
+			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, 95 %% from %s to %s of the result%s\n",
+				s.GetDraws(), lengthText(s.GetStandard()), signedText(s.GetLow()), signedText(s.GetHigh()), only(s.GetCounts(), "; this one decides"))
+		}
+	}
+}
+
+// freedomText writes degrees of freedom; 0 stands for so many that they do not matter.
+func freedomText(n uint32) string {
+	if n == 0 {
+		return "infinite"
+	}
+	return fmt.Sprint(n)
+}
