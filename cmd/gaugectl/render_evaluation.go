@@ -38,7 +38,7 @@ func answerText(e *pb.Evaluation) string {
 	case pb.Outcome_OUTCOME_FIT_PART:
 		return fitText(e)
 	case pb.Outcome_OUTCOME_NOTHING_FITS:
-		return "Nothing fits: no part that can be had gives the allowed play."
+		return "Nothing fits: no part that can be had will do."
 	case pb.Outcome_OUTCOME_VERIFY:
 		return fmt.Sprintf("Measure the result. Fitted is %s.", fittedText(e.GetFitted()))
 	case pb.Outcome_OUTCOME_CONFORMS:

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"gauged/internal/gauge"
 )
@@ -321,14 +322,35 @@ func (p *Procedure) suits(place Place, f *Family) error {
 	return nil
 }
 
-// suitsCodes looks for a row or a stated refusal for every combination of marks.
+// suitsCodes looks for a row, or that they are forbidden, for every combination
+// of marks.
 func (p *Procedure) suitsCodes(f *Family) error {
 	if len(f.CodeSteps) == 0 {
-		return fmt.Errorf("chooses by marks, but family %s has no rows for marks", f.ID)
+		return fmt.Errorf("chooses by marks, but family %s has no codes", f.ID)
 	}
-	for _, name := range f.CodeSteps {
-		if s, _, ok := p.Step(name); !ok || len(s.Codes) == 0 {
+	marks := []string{""}
+	for i, name := range f.CodeSteps {
+		s, _, ok := p.Step(name)
+		if !ok || len(s.Codes) == 0 {
 			return fmt.Errorf("chooses by marks, but has no measurement %q with codes, which family %s looks at", name, f.ID)
+		}
+		var longer []string
+		for _, before := range marks {
+			for _, c := range s.Codes {
+				if i == 0 {
+					longer = append(longer, c.Mark)
+				} else {
+					longer = append(longer, codeKey([]string{before, c.Mark}))
+				}
+			}
+		}
+		if marks = longer; len(marks) > maxGrades {
+			return fmt.Errorf("combines more than %d marks", maxGrades)
+		}
+	}
+	for _, key := range marks {
+		if _, ok := f.CodeRows[key]; !ok {
+			return fmt.Errorf("chooses by marks, but family %s has no row for %s; write %s where marks must not come together", f.ID, strings.ReplaceAll(key, "\x00", ", "), forbidden)
 		}
 	}
 	return nil

@@ -17,8 +17,8 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 	f.ID = m.Need("family").Word()
 	f.Title = m.Need("title").Text()
 	f.Source = m.Get("source").Text()
-	f.Unit = m.Need("unit").Unit()
-	r := &familyReader{f: f}
+	f.Unit = m.Need("unit").AnyUnit()
+	r := &familyReader{f: f, byCode: m.Get("codes").Given()}
 	if step := m.Get("row_step"); step.Given() {
 		f.RowStep = r.positive(step)
 	}
@@ -27,12 +27,16 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 		f.BorderUpper = border.OneOf("lower row", "upper row") == "upper row"
 		r.borderStated = true
 	}
+	if holes := m.Get("holes"); holes.Given() {
+		r.holesAccepted = holes.OneOf("accepted") != ""
+	}
 	if series := m.Get("series"); series.Given() {
 		m.Get("grades").Problemf("give the grades, or a series, not both")
 		r.series(series)
 	} else {
 		r.grades(m.Need("grades"))
 	}
+	r.codes(m.Get("codes"))
 	m.Done()
 	if err := doc.Err(); err != nil {
 		return nil, err
@@ -42,10 +46,12 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 
 // familyReader compares each row with those before it.
 type familyReader struct {
-	f            *Family
-	borderStated bool
-	parts, marks map[string]shopfile.Value
-	last         shopfile.Value // the row before
+	f             *Family
+	borderStated  bool
+	holesAccepted bool // as the table is printed
+	byCode        bool // marks choose, so grades need neither thickness nor rows
+	parts, marks  map[string]shopfile.Value
+	last          shopfile.Value // the row before
 }
 
 func (r *familyReader) positive(v shopfile.Value) gauge.Length {
@@ -80,7 +86,10 @@ func (r *familyReader) grade(row shopfile.Value) {
 		r.unique(&r.marks, "marking", g.Mark, mark)
 	}
 	thickness, serves := m.Get("thickness"), m.Get("serves")
-	if !thickness.Given() && !serves.Given() && row.IsMap() {
+	if thickness.Given() && r.f.Unit.Known() && r.f.Unit.Kind() != gauge.KindLength {
+		thickness.Problemf("the family's unit is %s, so a thickness cannot stand here: rows say only what they serve", r.f.Unit)
+	}
+	if !thickness.Given() && !serves.Given() && row.IsMap() && !r.byCode {
 		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
 	}
 	r.thickness(&g, thickness)
@@ -195,8 +204,8 @@ func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {
 		at.Problemf("rows overlap: gaps from %s to %s %s are served twice", shortest(*begin, u), shortest(*end, u), u)
 	case distance == 0 && !r.borderStated:
 		at.Problemf("a gap of %s %s is served by this row and the row before: say border: lower row or border: upper row", shortest(*begin, u), u)
-	case distance > 0 && distance != r.f.RowStep:
-		at.Problemf("there is a hole: no row serves gaps between %s and %s %s; if the table is written in whole steps, give row_step",
+	case distance > 0 && distance != r.f.RowStep && !r.holesAccepted:
+		at.Problemf("there is a hole: no row serves gaps between %s and %s %s; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted",
 			shortest(*end, u), shortest(*begin, u), u)
 	}
 }
