@@ -32,7 +32,7 @@ func TestEvaluate(t *testing.T) {
 	}{
 		{"common practice", []string{trade + "common-practice/procedure.yaml", trade + "common-practice/readings.csv"}, exitFine, "Fit ring 71, 0.0710 in thick. It gives play +0.0070 in.\n"},
 		{"run-out conforms", []string{trade + "RO-01/procedure.yaml", trade + "RO-01/readings.csv"}, exitFine, "Conforms: 0.0050 in measured.\n"},
-		{"does not conform", []string{trade + "BL-03/procedure.yaml", trade + "BL-03/readings.csv"}, exitNotConforming, "Does not conform: 0.0040 in measured.\n"},
+		{"does not conform", []string{trade + "BL-03/procedure.yaml", trade + "BL-03/readings.csv"}, exitNotConforming, "Does not conform: spread 0.0040 in.\n"},
 		{"pack", []string{trade + "PK-04/procedure.yaml", trade + "PK-04/readings.csv"}, exitFine, "Fit a pack of 3 pieces: 0.18 + 0.40 + 0.18, together 0.760 mm thick. It gives play 0.000 mm.\n"},
 		{"pack not reachable", []string{trade + "PK-05/procedure.yaml", trade + "PK-05/readings.csv"}, exitNotConforming, "the next thinner, 0.40 of 0.400 mm, would give 0.010 mm play"},
 		{"family in ../parts, fitted", []string{ring, readings, "--fitted", "LR2-150=1.498"}, exitFine, "Conforms: play +0.178 mm measured.\n"},

@@ -23,7 +23,7 @@ func FuzzReadProcedure(f *testing.F) {
 		defer finishes(t)()
 		p, err := ReadProcedure("f.yaml", []byte(content))
 		checkPlaces(t, err)
-		if err != nil || p.Parts != "" {
+		if err != nil || p.FamilyID() != "" {
 			return
 		}
 		if _, err := Evaluate(p, nil, Input{}); err != nil {

@@ -1,0 +1,50 @@
+package gauged_test
+
+import (
+	"strings"
+	"testing"
+
+	"gauged/internal/evaluate"
+)
+
+// TestFilesInTheDocuments: every procedure and part family that the documents
+// show can be loaded, and a family suits the procedure that is shown before it.
+func TestFilesInTheDocuments(t *testing.T) {
+	procedures, families := 0, 0
+	for _, doc := range glob(t, "docs/*.md") {
+		for _, block := range blocks(readFile(t, doc)) {
+			switch {
+			case strings.HasPrefix(block, "procedure:"):
+				procedures++
+				if _, err := evaluate.ReadProcedure(doc, []byte(block)); err != nil {
+					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
+				}
+			case strings.HasPrefix(block, "family:"):
+				families++
+				if _, err := evaluate.ReadFamily(doc, []byte(block)); err != nil {
+					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
+				}
+			}
+		}
+	}
+	if procedures < 20 || families < 10 {
+		t.Errorf("only %d procedures and %d families were found", procedures, families)
+	}
+}
+
+// blocks returns the indented blocks of a document, without their indent.
+func blocks(doc string) []string {
+	var all []string
+	var block strings.Builder
+	for line := range strings.Lines(doc + "\n.\n") {
+		if text, ok := strings.CutPrefix(line, "    "); ok {
+			block.WriteString(text)
+			continue
+		}
+		if block.Len() > 0 {
+			all = append(all, block.String())
+			block.Reset()
+		}
+	}
+	return all
+}
