@@ -28,7 +28,7 @@ var allowed = map[string][]string{
 	"gauged/internal/evaluate/capture":     {"gauged/internal/gauge"},
 	"gauged/internal/history":              {"gauged/internal/gauge"},
 	"gauged/internal/history/historytest":  {"gauged/internal/history"},
-	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture"},
+	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/statistics"},
 	"gauged/internal/server":               {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server/message", "gauged/api/gauged/v1"},
 	"gauged/internal/server/message":       {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/api/gauged/v1"},
 	"gauged/internal/server/metrics":       {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server"},

@@ -16,7 +16,7 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 	for i, g := range gauges {
 		infos[i] = station.GaugeInfo{
 			ID: g.ID, Title: g.Title, Mode: station.Mode(g.Mode), Outside: g.Outside,
-			Unit: g.Unit, Resolution: g.Resolution, Fresh: g.SilentAfter,
+			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability, Fresh: g.SilentAfter,
 		}
 		switch {
 		case g.Outside:

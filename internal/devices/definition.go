@@ -31,8 +31,9 @@ type Gauge struct {
 	USB    string // USB serial number of the adapter
 	Line   Line
 
-	Unit       gauge.Unit   // as in Layout.Decode; unknown when every frame states its unit
-	Resolution gauge.Length // 0 when not stated
+	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
+	Resolution gauge.Length  // 0 when not stated
+	Ability    gauge.Ability // how well it measures, in Unit
 
 	Mode        Mode
 	Poll        time.Duration // interval of asking; 0: only Supervisor.Ask asks
@@ -94,9 +95,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readUnit(v, m.Get("unit"))
 		g.readTimes(m)
 	}
-	if resolution := m.Get("resolution"); resolution.Given() {
-		g.readResolution(resolution)
-	}
+	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
 		for _, key := range []string{"layout", "port", "usb", "line", "poll", "silent_after", "bounce"} {
@@ -196,18 +195,20 @@ func (l *Layout) sends(u gauge.Unit) bool {
 	return false
 }
 
-// readResolution reads the size of the last digit, which is in the gauge's
-// unit. A gauge whose frames may have either unit has no one resolution.
-func (g *Gauge) readResolution(v shopfile.Value) {
-	if !g.Unit.Known() {
-		if g.Outside || g.Layout != nil && g.Layout.UnitInFrame() {
-			v.Problemf(`"resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`)
-		}
+// readAbility reads how well the gauge measures, in the gauge's unit. A gauge
+// whose frames may have either unit has no one resolution.
+func (g *Gauge) readAbility(m *shopfile.Map) {
+	g.Ability = m.Ability(g.Unit)
+	if g.Ability.Resolution != nil {
+		g.Resolution = *g.Ability.Resolution
+	}
+	if g.Unit.Known() {
 		return
 	}
-	g.Resolution = v.Length(g.Unit)
-	if g.Resolution <= 0 {
-		v.Problemf("the resolution must be more than 0")
+	for _, key := range []string{"resolution", "error", "calibration", "repeatability"} {
+		if v := m.Get(key); v.Given() && (g.Outside || g.Layout != nil && g.Layout.UnitInFrame()) {
+			v.Problemf(`%q is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`, key)
+		}
 	}
 }
 

@@ -93,7 +93,7 @@ func TestBadGauges(t *testing.T) {
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
 		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
 		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
-		{"no resolution", "a: {outside: yes, unit: mm, resolution: 0}", `f:1:41: the resolution must be more than 0`},
+		{"no resolution", "a: {outside: yes, unit: mm, resolution: 0}", `f:1:41: 0 must be greater than zero`},
 		{"poll of a button", "a: {layout: value-with-unit, port: /dev/a, poll: 1s}", `f:1:50: only a gauge with mode poll is asked`},
 		{"mode without request", "a: {layout: value-with-unit, port: /dev/a, mode: poll}", `f:1:50: the layout value-with-unit has mode button: a gauge is polled exactly when its layout has a request`},
 		{"silence of a button", "a: {layout: value-with-unit, port: /dev/a, silent_after: 3s}", `f:1:58: a gauge that sends only when somebody wants a reading is never silent`},
@@ -102,7 +102,7 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, layout, line, mode, outside, poll, port, resolution, silent_after, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
 	}
 	for _, c := range cases {

@@ -13,7 +13,7 @@ import (
 func BenchmarkEvaluate(b *testing.B) {
 	var steps, sum strings.Builder
 	var in Input
-	stated := map[string]Ability{}
+	stated := map[string]gauge.Ability{}
 	resolution, mpe := mm("0.001"), mm("0.003")
 	for i := range 10 {
 		name := fmt.Sprint("m", i)
@@ -25,7 +25,7 @@ func BenchmarkEvaluate(b *testing.B) {
 				Value: mm("10") + gauge.Length(5-i%2)*3e8 + gauge.Length(n)*1e6,
 			})
 		}
-		stated[name] = Ability{Unit: gauge.Millimetre, Resolution: &resolution, Error: &mpe}
+		stated[name] = gauge.Ability{Unit: gauge.Millimetre, Resolution: &resolution, Error: &mpe}
 	}
 	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n"+steps.String()+"gap:"+sum.String()+
 		"\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"))

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+
+	"gauged/internal/gauge"
 )
 
 // referenceTemperature of lengths, in degC (ISO 1).
@@ -53,9 +55,9 @@ func (w *work) warmer() (*big.Rat, error) {
 // length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
 // to first order as in JCGM 100:2008 H.1.2.
 func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
-	relative := new(big.Rat).Set(s.Material.PerKelvin)
+	relative := exact(s.Material.PerKelvin, gauge.One)
 	if a := w.ability(s); a.Expansion != nil {
-		relative.Sub(relative, a.Expansion.PerKelvin)
+		relative.Sub(relative, exact(a.Expansion.PerKelvin, gauge.One))
 	}
 	relative.Mul(relative, warmer)
 	relative.Mul(relative, perMillion)
@@ -99,7 +101,7 @@ func (s Step) correction() string {
 // ability is what is known of the gauge that gives a step's readings: what the
 // station knows of the gauge itself, else what the procedure says of such
 // instruments.
-func (w *work) ability(s Step) Ability {
+func (w *work) ability(s Step) gauge.Ability {
 	if a, ok := w.in.Gauges[s.Name]; ok {
 		return a
 	}

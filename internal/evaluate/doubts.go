@@ -32,7 +32,7 @@ func newDoubts(w *work) *doubts {
 				continue
 			}
 			a := w.ability(s)
-			d.stated = d.stated || a.stated()
+			d.stated = d.stated || a.Stated()
 			if a.Error == nil && a.Calibration == nil {
 				d.unstated = append(d.unstated, s.Name)
 			}
@@ -85,8 +85,8 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 	if a, ok := d.known[name]; ok {
 		return a
 	}
-	if !d.stated && !d.guard {
-		return nil
+	if !d.guard && (!d.stated || len(d.unstated) > 0) {
+		return nil // a budget without the gauges' errors would be too small
 	}
 	a := d.assessed(x, u)
 	d.known[name] = a

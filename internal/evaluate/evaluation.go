@@ -47,9 +47,9 @@ type Fitted struct {
 
 // Input is what has been found out so far.
 type Input struct {
-	Readings []Reading          // of all measurements, in the order in which they were taken
-	Fitted   []Fitted           // what was fitted, at most one for each place; Thickness is set only when it was measured
-	Gauges   map[string]Ability // what is known of the gauge of each measurement
+	Readings []Reading                // of all measurements, in the order in which they were taken
+	Fitted   []Fitted                 // what was fitted, at most one for each place; Thickness is set only when it was measured
+	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
 }
 
 // Measurement is the state of one step.

@@ -101,12 +101,12 @@ func (c *collector) step(s Step, take Take, slope float64) {
 		c.either(name+": error of the gauge", float64(*a.Error)*unit, factor)
 	}
 	if k := a.Calibration; k != nil {
-		c.add(name+": calibration", uncertainty.FromExpanded(float64(k.Uncertainty)*unit, float64(k.K)/float64(gauge.One.Size())), uncertainty.Normal, 0, factor)
+		c.add(name+": calibration", uncertainty.FromExpanded(float64(k.Uncertainty)*unit, plain(k.K)), uncertainty.Normal, 0, factor)
 	}
 }
 
 // repeats adds the scatter of the readings and the step of the display.
-func (c *collector) repeats(name string, s Step, take Take, a Ability, unit, factor float64) {
+func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
 	readings := 1.0 // how many share the scatter
 	ends := 1.0     // how many single readings the statistic is made of
 	list := c.w.v.readings[s.Name]
@@ -162,6 +162,9 @@ func (c *collector) corrections(s Step, slope float64) (factor float64) {
 	return factor
 }
 
+// plain is a plain number as a float.
+func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size()) }
+
 // thermal adds the uncertainty of the correction to 20 degC, as JCGM 100 H.1
 // does for a gauge block: expansion of part and scale, temperature, and the
 // difference between the two.
@@ -176,20 +179,20 @@ func (c *collector) thermal(s Step, value, slope float64) {
 	}
 	const perMillion = 1e-6
 	part, scale := s.Material, c.w.ability(s).Expansion
-	relative := float(part.PerKelvin)
+	relative := plain(part.PerKelvin)
 	if part.Tolerance != nil {
-		c.either(s.Name+": expansion of the part", float(part.Tolerance), -slope*value*float(warmer)*perMillion)
+		c.either(s.Name+": expansion of the part", plain(*part.Tolerance), -slope*value*float(warmer)*perMillion)
 	}
 	if scale != nil {
-		relative -= float(scale.PerKelvin)
+		relative -= plain(scale.PerKelvin)
 		if scale.Tolerance != nil {
-			c.either("expansion of the "+s.Instrument, float(scale.Tolerance), slope*value*float(warmer)*perMillion)
+			c.either("expansion of the "+s.Instrument, plain(*scale.Tolerance), slope*value*float(warmer)*perMillion)
 		}
 	}
 	if t.Tolerance != nil {
 		c.either("temperature", float(t.Tolerance), -slope*value*relative*perMillion)
 	}
 	if t.Apart != nil {
-		c.either(s.Name+": temperature apart from the gauge's", float(t.Apart), -slope*value*float(part.PerKelvin)*perMillion)
+		c.either(s.Name+": temperature apart from the gauge's", float(t.Apart), -slope*value*plain(part.PerKelvin)*perMillion)
 	}
 }

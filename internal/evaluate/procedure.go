@@ -34,8 +34,8 @@ type Procedure struct {
 	Proof     []Judge // results after fitting with limits of their own
 	Proven    []Named // intermediate results after fitting
 
-	Instruments map[string]Ability // by the name that steps call them
-	Temperature *Temperature       // nil: 20 degC, or not corrected
+	Instruments map[string]gauge.Ability // by the name that steps call them
+	Temperature *Temperature             // nil: 20 degC, or not corrected
 	Decide      Decide
 
 	VerifyPlay      *Expression
@@ -82,7 +82,7 @@ type Step struct {
 	Moving     *Moving  // how readings are taken from an indicator that sends all the time; nil: as they are
 	Angle      *Angle   // the reading is along a line at this angle
 	Misaligned *big.Rat // the gauge may be out of line by this many degrees; nil: in line
-	Material   *Expansion
+	Material   *gauge.Expansion
 }
 
 // Code is a mark that a step may read, with the value that it stands for.

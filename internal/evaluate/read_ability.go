@@ -7,67 +7,30 @@ import (
 	"gauged/internal/shopfile"
 )
 
-// abilities reads what is known of the instruments, and the temperature's
-// place in the file is kept for later, when its name is known.
+// abilities reads what is known of the instruments.
 func (r *procedureReader) abilities(m *shopfile.Map) {
 	v := m.Get("instruments")
 	if !v.Given() {
 		return
 	}
-	r.p.Instruments = map[string]Ability{}
+	r.p.Instruments = map[string]gauge.Ability{}
 	for _, e := range v.Map().Entries() {
 		r.p.Instruments[e.Key.Text()] = r.ability(e.Value)
 	}
 }
 
-func (r *procedureReader) ability(v shopfile.Value) Ability {
+func (r *procedureReader) ability(v shopfile.Value) gauge.Ability {
 	m := v.Map()
-	a := Ability{Unit: r.p.Unit}
-	if unit := m.Get("unit"); unit.Given() {
-		a.Unit = unit.AnyUnit()
+	unit := r.p.Unit
+	if other := m.Get("unit"); other.Given() {
+		unit = other.AnyUnit()
 	}
-	if resolution := m.Get("resolution"); resolution.Given() {
-		a.Resolution = positive(resolution, a.Unit, false)
-	}
-	if mpe := m.Get("error"); mpe.Given() {
-		a.Error = positive(mpe, a.Unit, false)
-	}
-	if calibration := m.Get("calibration"); calibration.Given() {
-		cm := calibration.Map()
-		a.Calibration = &Expanded{
-			Uncertainty: *positive(cm.Need("uncertainty"), a.Unit, false),
-			K:           *positive(cm.Need("k"), gauge.One, false),
-		}
-		cm.Done()
-	}
-	if repeatability := m.Get("repeatability"); repeatability.Given() {
-		rm := repeatability.Map()
-		a.Repeats = &Pooled{
-			Deviation: *positive(rm.Need("deviation"), a.Unit, false),
-			Freedom:   rm.Need("readings").Int(2, 1_000_000) - 1,
-		}
-		rm.Done()
-	}
-	a.Expansion = r.expansion(m.Get("expansion"))
+	a := m.Ability(unit)
 	m.Done()
-	if v.IsMap() && !a.stated() {
+	if v.IsMap() && !a.Stated() {
 		v.Problemf("nothing is stated: give resolution, error (the maximum permissible error), calibration or repeatability")
 	}
 	return a
-}
-
-// expansion reads a coefficient in 1e-6/K.
-func (r *procedureReader) expansion(v shopfile.Value) *Expansion {
-	if !v.Given() {
-		return nil
-	}
-	if !v.IsMap() {
-		return &Expansion{PerKelvin: decimal(v)}
-	}
-	m := v.Map()
-	x := &Expansion{PerKelvin: decimal(m.Need("value")), Tolerance: r.either(m.Get("tolerance"))}
-	m.Done()
-	return x
 }
 
 // either reads a plain number that must not be negative; nil when not given.
@@ -92,8 +55,8 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 			misaligned.Problemf("%s degrees out of line is no measurement: at most 60", misaligned.Text())
 		}
 	}
-	s.Material = r.expansion(m.Get("expansion"))
-	if a, ok := r.p.Instruments[s.Instrument]; ok && a.stated() && dimensionOf(a.Unit) != dimensionOf(s.Unit) {
+	s.Material = m.Get("expansion").Expansion()
+	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && dimensionOf(a.Unit) != dimensionOf(s.Unit) {
 		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, dimensionOf(a.Unit), dimensionOf(s.Unit))
 	}
 }

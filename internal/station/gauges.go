@@ -26,6 +26,7 @@ type GaugeInfo struct {
 	Outside    bool         // fed by programs, not by a line of this station
 	Unit       gauge.Unit   // of Resolution
 	Resolution gauge.Length // 0 when not stated
+	Ability    gauge.Ability
 	// A reading older than this cannot be captured; 0: no limit.
 	Fresh time.Duration
 }

@@ -45,7 +45,7 @@ type Job struct {
 	// taken. It is not a fact and not kept over a restart.
 	Notice string
 
-	abilities map[string]evaluate.Ability // what is known of the gauge of each measurement, as of the start
+	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
 	taken     []evaluate.Reading
 	fitted    []evaluate.Fitted // at most one for each place
 	// Readings of verification that were taken before this many readings
@@ -88,7 +88,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 	}
 	j := &Job{
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges,
-		Started: f.Job.Time, LastSeq: f.Seq,
+		Started: f.Job.Time, LastSeq: f.Seq, abilities: data.Abilities,
 	}
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)

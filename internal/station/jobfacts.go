@@ -24,6 +24,9 @@ type startedData struct {
 	ProcedureHash string            `json:"procedure_hash"`
 	PartsHash     string            `json:"parts_hash,omitempty"`
 	Gauges        map[string]string `json:"gauges,omitempty"` // by measurement; marshalled in order of the keys
+	// What was known of the gauge of each measurement, so that a verdict can be
+	// computed again when the configuration has changed.
+	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
 }
 
 type takenData struct {

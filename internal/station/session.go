@@ -42,6 +42,12 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 		return nil, err
 	}
 	data := startedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges}
+	if data.Abilities, err = s.abilities(ctx, gauges); err != nil {
+		return nil, err
+	}
+	if err := decidable(p, f, data.Abilities); err != nil {
+		return nil, err
+	}
 	if f != nil {
 		data.PartsHash = f.Hash
 	}
@@ -223,6 +229,9 @@ func (j *Job) missing() string {
 // CloseJob ends a job. One without a verdict needs a reason.
 func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (*Job, error) {
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
+		if j.Evaluation.Outcome == evaluate.Undecided && j.Closed.IsZero() && strings.TrimSpace(reason) == "" {
+			return "", nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", ErrInput, j.ID)
+		}
 		fittedWithoutProof := j.Stage == StageVerify && len(j.Procedure.Verify) == 0
 		if j.Stage != StageDecided && !fittedWithoutProof && strings.TrimSpace(reason) == "" {
 			return "", nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", ErrInput, j.ID, j.missing())

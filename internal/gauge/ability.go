@@ -1,0 +1,36 @@
+package gauge
+
+// Ability is what is known of how well a gauge, or a kind of instrument,
+// measures. Values are in Unit; what is nil is not stated.
+type Ability struct {
+	Unit        Unit       `json:"unit"`
+	Resolution  *Length    `json:"resolution,omitempty"` // step of the display
+	Error       *Length    `json:"error,omitempty"`      // maximum permissible error, either way
+	Calibration *Expanded  `json:"calibration,omitempty"`
+	Repeats     *Pooled    `json:"repeats,omitempty"`   // its usual scatter
+	Expansion   *Expansion `json:"expansion,omitempty"` // of its scale; nil: does not expand
+}
+
+// Stated reports whether anything is known of how well it measures.
+func (a Ability) Stated() bool {
+	return a.Resolution != nil || a.Error != nil || a.Calibration != nil || a.Repeats != nil
+}
+
+// Expanded is an expanded uncertainty with its coverage factor, as a
+// calibration certificate states it.
+type Expanded struct {
+	Uncertainty Length `json:"uncertainty"`
+	K           Length `json:"k"` // in One
+}
+
+// Pooled is a standard deviation from earlier readings.
+type Pooled struct {
+	Deviation Length `json:"deviation"`
+	Freedom   int    `json:"freedom"` // degrees of freedom
+}
+
+// Expansion is a coefficient of linear thermal expansion, in One: 1e-6/K.
+type Expansion struct {
+	PerKelvin Length  `json:"per_kelvin"`
+	Tolerance *Length `json:"tolerance,omitempty"` // either way; nil: exactly known
+}

@@ -1,0 +1,60 @@
+package shopfile
+
+import "gauged/internal/gauge"
+
+// Ability reads what is known of a gauge or an instrument, in unit u: the keys
+// resolution, error, calibration, repeatability and expansion.
+func (m *Map) Ability(u gauge.Unit) gauge.Ability {
+	a := gauge.Ability{Unit: u}
+	a.Resolution = m.Get("resolution").above(u)
+	a.Error = m.Get("error").above(u)
+	if calibration := m.Get("calibration"); calibration.Given() {
+		cm := calibration.Map()
+		uncertainty, k := cm.Need("uncertainty").above(u), cm.Need("k").above(gauge.One)
+		if cm.Done(); uncertainty != nil && k != nil {
+			a.Calibration = &gauge.Expanded{Uncertainty: *uncertainty, K: *k}
+		}
+	}
+	if repeatability := m.Get("repeatability"); repeatability.Given() {
+		rm := repeatability.Map()
+		deviation, readings := rm.Need("deviation").above(u), rm.Need("readings").Int(2, 1_000_000)
+		if rm.Done(); deviation != nil && readings > 1 {
+			a.Repeats = &gauge.Pooled{Deviation: *deviation, Freedom: readings - 1}
+		}
+	}
+	a.Expansion = m.Get("expansion").Expansion()
+	return a
+}
+
+// above reads a value that must be greater than zero; nil when it is not given.
+func (v Value) above(u gauge.Unit) *gauge.Length {
+	if !v.Given() || !u.Known() {
+		return nil
+	}
+	l, ok := v.TryLength(u)
+	if ok && l <= 0 {
+		v.Problemf("%s must be greater than zero", v.Text())
+	}
+	return &l
+}
+
+// Expansion reads a coefficient of thermal expansion in 1e-6/K: a number, or
+// value and tolerance; nil when it is not given.
+func (v Value) Expansion() *gauge.Expansion {
+	if !v.Given() {
+		return nil
+	}
+	if !v.IsMap() {
+		return &gauge.Expansion{PerKelvin: v.Length(gauge.One)}
+	}
+	m := v.Map()
+	x := &gauge.Expansion{PerKelvin: m.Need("value").Length(gauge.One)}
+	if tolerance := m.Get("tolerance"); tolerance.Given() {
+		l := tolerance.Length(gauge.One)
+		if x.Tolerance = &l; l < 0 {
+			tolerance.Problemf("%s must not be negative: it counts either way", tolerance.Text())
+		}
+	}
+	m.Done()
+	return x
+}
