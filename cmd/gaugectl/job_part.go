@@ -3,6 +3,9 @@ package main
 import (
 	"context"
 	"errors"
+	"maps"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -19,6 +22,30 @@ func optional(args []string) string {
 	return args[0]
 }
 
+// chosenText names the part that was settled on, by place where there are several.
+func chosenText(j *pb.Job) string {
+	parts := j.GetChosenParts()
+	if len(parts) == 0 {
+		return j.GetChosenPart()
+	}
+	var texts []string
+	for _, place := range slices.Sorted(maps.Keys(parts)) {
+		texts = append(texts, place+": "+parts[place])
+	}
+	return strings.Join(texts, ", ")
+}
+
+// allFittedText names what was fitted, by place where there are several.
+func allFittedText(e *pb.Evaluation) string {
+	var texts []string
+	for _, f := range fitsOf(e) {
+		if f.GetFitted() != nil {
+			texts = append(texts, only(f.GetPlace() != "", f.GetPlace()+": ")+fittedText(f.GetFitted()))
+		}
+	}
+	return strings.Join(texts, "; ")
+}
+
 func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
 	request := &pb.ChoosePartRequest{}
 	cmd := a.onJob("choose JOB [PART]", "Settle on the recommended part, or on another with a reason", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
@@ -27,8 +54,9 @@ func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return a.done(answer, "Settled on %s.", answer.GetJob().GetChosenPart())
+		return a.done(answer, "Settled on %s.", chosenText(answer.GetJob()))
 	})
+	cmd.Flags().StringVar(&request.Place, "place", "", "place that it is for, where there are several (default: the recommended part of each)")
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why another part than the recommended one")
 	return cmd
 }
@@ -49,8 +77,9 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return a.done(answer, "Fitted: %s.", fittedText(answer.GetJob().GetEvaluation().GetFitted()))
+		return a.done(answer, "Fitted: %s.", allFittedText(answer.GetJob().GetEvaluation()))
 	})
+	cmd.Flags().StringVar(&request.Place, "place", "", "place at which it was fitted, where there are several (default: the settled part of each)")
 	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew."
 	cmd.Flags().StringVar(&thickness, "thickness", "", "measured thickness with its unit, such as 1.52mm")
 	return cmd

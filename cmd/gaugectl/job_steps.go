@@ -30,6 +30,13 @@ func (a *app) jobCaptureCommand(f *jobFlags) *cobra.Command {
 	request := &pb.CaptureReadingRequest{}
 	cmd := a.onJob("capture JOB", "Take the present reading of the gauge", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
 		request.JobId, request.By = id, f.by()
+		moving, err := moves(ctx, d, request)
+		if err != nil {
+			return err
+		}
+		if moving {
+			return a.captureMotion(ctx, d, request)
+		}
 		answer, err := ask(ctx, d, d.jobs.CaptureReading, request)
 		if err != nil {
 			return err
@@ -56,20 +63,24 @@ func takenText(r *pb.Reading) string {
 
 func (a *app) jobEnterCommand(f *jobFlags) *cobra.Command {
 	request := &pb.EnterReadingRequest{}
-	cmd := a.onJob("enter JOB VALUE UNIT", "Type in a value read off a gauge without a connection", 4, func(ctx context.Context, d *daemon, id uint64, args []string) error {
-		shown, unit, err := typedValue(strings.Join(args, " "))
-		if err != nil {
-			return usageError{err}
+	var mark bool
+	cmd := a.onJob("enter JOB VALUE [UNIT]", "Type in a value read off a gauge without a connection, or a mark", 4, func(ctx context.Context, d *daemon, id uint64, args []string) error {
+		request.JobId, request.By, request.Shown = id, f.by(), strings.Join(args, " ")
+		if !mark {
+			var err error
+			if request.Shown, request.Unit, err = typedReading(request.Shown); err != nil {
+				return usageError{err}
+			}
 		}
-		request.JobId, request.By, request.Shown, request.Unit = id, f.by(), shown, unit
 		answer, err := ask(ctx, d, d.jobs.EnterReading, request)
 		if err != nil {
 			return err
 		}
 		return a.done(answer, "Stored: %s.", takenText(answer.GetReading()))
 	})
-	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\"\n  gaugectl job enter 3 0.35 N m"
-	cmd.Long = cmd.Short + ".\n\nUnits: " + unitList() + "."
+	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\"\n  gaugectl job enter 3 0.35 N m\n  gaugectl job enter 3 0.20..0.25 mm\n  gaugectl job enter 3 used"
+	cmd.Long = cmd.Short + ".\n\nUnits: " + unitList() + ".\nA feeler gauge gives an interval: the thickest blade that goes and the thinnest that does\nnot. A mark is written as it is, or as unreadable where the procedure allows that."
+	cmd.Flags().BoolVar(&mark, "mark", false, "the value is a mark, although it looks like a number")
 	cmd.Args = arguments(2, 4)
 	cmd.ValidArgsFunction = jobThenUnit(cmd.ValidArgsFunction)
 	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -35,7 +36,12 @@ func nextStep(j *pb.Job) string {
 		if j.GetMeasuring() == "" {
 			return nextWithoutMeasuring(j)
 		}
-		if gauge := gaugeOf(j, j.GetMeasuring()); gauge != "" {
+		if codes := stepOf(j, j.GetMeasuring()).GetCodes(); len(codes) > 0 {
+			return fmt.Sprintf("read %s (%s) and type it in: gaugectl job enter %d MARK", j.GetMeasuring(), strings.Join(codes, ", "), j.GetId())
+		}
+		if gauge := gaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) != "" {
+			return fmt.Sprintf("capture %s from gauge %s while the shaft is moved: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+		} else if gauge != "" {
 			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
 		}
 		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
@@ -46,9 +52,12 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
 	case pb.JobStage_JOB_STAGE_FIT:
 		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
-			cmp.Or(j.GetChosenPart(), "the part"), j.GetId())
+			cmp.Or(chosenText(j), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
-		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && j.GetEvaluation().GetFitted() != nil {
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED {
+			return fmt.Sprintf("measure again with more readings, naming the measurement: gaugectl job capture %d --measurement NAME; or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+		}
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && allFittedText(j.GetEvaluation()) != "" {
 			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
 		}
 		if j.GetVerified() {
@@ -83,8 +92,8 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 		fmt.Fprintf(tab, "  technician\t%s\n", orDash(j.GetTechnician()))
 		fmt.Fprintf(tab, "  procedure\t%s\n", procedureText(j.GetProcedure()))
 		fmt.Fprintf(tab, "  started\t%s\n", timeText(j.GetStarted()))
-		if j.GetChosenPart() != "" {
-			fmt.Fprintf(tab, "  part settled on\t%s\n", j.GetChosenPart())
+		if chosen := chosenText(j); chosen != "" {
+			fmt.Fprintf(tab, "  part settled on\t%s\n", chosen)
 		}
 		if j.GetClosed() != nil {
 			fmt.Fprintf(tab, "  closed\t%s\n", timeText(j.GetClosed()))

@@ -185,7 +185,7 @@ func (s *session) result() error {
 	}
 	decided := s.job.GetStage() == pb.JobStage_JOB_STAGE_DECIDED
 	switch {
-	case decided && e.GetOutcome() == pb.Outcome_OUTCOME_CONFORMS, s.closed() && s.job.GetCloseReason() == "":
+	case decided && (e.GetOutcome() == pb.Outcome_OUTCOME_CONFORMS || e.GetOutcome() == pb.Outcome_OUTCOME_CALCULATED), s.closed() && s.job.GetCloseReason() == "":
 		return nil
 	case s.closed():
 		return fmt.Errorf("job %d was closed without a verdict: %s", s.job.GetId(), s.job.GetCloseReason())

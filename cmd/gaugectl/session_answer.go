@@ -104,8 +104,12 @@ func (s *session) measured(ctx context.Context, line string) {
 		s.sayf("%s", s.typeIt())
 	case line == "" && s.modes[gauge] == modeButton:
 		s.sayf("Gauge %s sends at the press of its button only: press it.", gauge)
+	case line == "" && movingStep(s.job, s.job.GetMeasuring()) != "":
+		s.captureMotion(ctx)
 	case line == "":
 		step(ctx, s, s.d.jobs.CaptureReading, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by})
+	case len(stepOf(s.job, s.job.GetMeasuring()).GetCodes()) > 0, line == "unreadable":
+		step(ctx, s, s.d.jobs.EnterReading, &pb.EnterReadingRequest{JobId: s.job.GetId(), Shown: line, By: s.by})
 	case !strings.ContainsRune("+-.0123456789", rune(line[0])):
 		s.notUnderstood(line)
 	default:
@@ -116,6 +120,16 @@ func (s *session) measured(ctx context.Context, line string) {
 		}
 		step(ctx, s, s.d.jobs.EnterReading, &pb.EnterReadingRequest{JobId: s.job.GetId(), Shown: digits, Unit: unit, By: s.by})
 	}
+}
+
+// captureMotion captures from a moving indicator; what is typed meanwhile waits.
+func (s *session) captureMotion(ctx context.Context) {
+	j, err := followMotion(ctx, s.d, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by}, func(line string) { s.sayf("%s", line) })
+	if err != nil {
+		s.refused(err)
+		return
+	}
+	s.update(j)
 }
 
 // recommended reports whether there is a part to say yes to.
@@ -152,7 +166,7 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 		s.put()
 		return
 	}
-	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Part: *s.fitted, By: s.by}
+	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Place: s.unfitted(), Part: *s.fitted, By: s.by}
 	if line != "" {
 		digits, unit, err := typedValue(line, gauge.KindLength)
 		if err != nil {

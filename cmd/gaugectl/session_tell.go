@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/server/message"
+
 	pb "gauged/api/gauged/v1"
 )
 
@@ -52,7 +54,7 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), lengthText(r.GetValue()), r.GetDiscarded())
 			continue
 		}
-		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), lengthText(r.GetValue()), m.GetName(), count, m.GetRepeats(), from(r))
+		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), readingValueText(r), m.GetName(), count, m.GetRepeats(), from(r))
 	}
 	if !news {
 		return
@@ -61,7 +63,7 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 		s.sayf("      %s", spread)
 	}
 	if m.GetComplete() {
-		s.sayf("  %s is %s.", m.GetName(), lengthText(m.GetValue()))
+		s.sayf("  %s is %s.", m.GetName(), measuredText(m))
 	}
 }
 
@@ -117,6 +119,10 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 		}
 	}
 	switch gauge := gaugeOf(s.job, due); {
+	case len(stepOf(s.job, due).GetCodes()) > 0:
+		return text + "  Type what is read: " + strings.Join(stepOf(s.job, due).GetCodes(), ", ") + "."
+	case gauge != "" && movingStep(s.job, due) != "":
+		return text + fmt.Sprintf("  Gauge %s: Enter = begin, then move the shaft.", gauge)
 	case gauge == "":
 		return text + "  " + s.typeIt()
 	case s.modes[gauge] == modeButton:
@@ -131,10 +137,16 @@ const modeButton = "button"
 
 func (s *session) typeIt() string {
 	example := "1.98 mm"
-	if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
+	if u := stepOf(s.job, s.job.GetMeasuring()).GetUnit(); u != s.job.GetProcedure().GetUnit() && u != pb.Unit_UNIT_UNSPECIFIED {
+		example = "12 " + message.FromUnit(u).String()
+	} else if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
 		example = "0.078 in"
 	}
-	return fmt.Sprintf("No gauge is connected for it: type the value with its unit, such as %s.", example)
+	text := fmt.Sprintf("No gauge is connected for it: type the value with its unit, such as %s.", example)
+	if stepOf(s.job, s.job.GetMeasuring()).GetMayBeUnreadable() {
+		text += " A mark that cannot be read is typed as: unreadable."
+	}
+	return text
 }
 
 // unproven reports whether the part is fitted and the procedure wants no proof.
@@ -180,7 +192,7 @@ func (s *session) askVerdict() string {
 		return "The verdict is signed. Enter = close the job."
 	}
 	text := rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"
-	if s.job.GetEvaluation().GetFitted() != nil {
+	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
 	return text + "."
@@ -190,18 +202,34 @@ func (s *session) askFitted() string {
 	if s.fitted != nil {
 		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()))
 	}
-	return fmt.Sprintf("Fit %s.\nWhich part was fitted? Enter = %s, or the number on the part.", s.settledGrade(), s.settledPart())
+	at := only(s.unfitted() != "", " at "+s.unfitted())
+	return fmt.Sprintf("Fit %s%s.\nWhich part was fitted%s? Enter = %s, or the number on the part.", s.settledGrade(), at, at, s.settledPart())
 }
 
 // settledGrade names the part that was settled on with its marking and
 // thickness, where it is one of the family.
 func (s *session) settledGrade() string {
-	for _, c := range s.job.GetEvaluation().GetCandidates() {
-		if c.GetGrade().GetPart() == s.job.GetChosenPart() {
-			return gradeText(c.GetGrade())
+	for _, f := range fitsOf(s.job.GetEvaluation()) {
+		for _, c := range f.GetCandidates() {
+			if c.GetGrade().GetPart() == s.settledPart() {
+				return gradeText(c.GetGrade())
+			}
 		}
 	}
 	return s.settledPart()
 }
 
-func (s *session) settledPart() string { return cmp.Or(s.job.GetChosenPart(), "the part settled on") }
+func (s *session) settledPart() string {
+	return cmp.Or(s.job.GetChosenPart(), s.job.GetChosenParts()[s.unfitted()], "the part settled on")
+}
+
+// unfitted is the first of several places without a part; empty where there is
+// only one place, or all have theirs.
+func (s *session) unfitted() string {
+	for _, f := range s.job.GetEvaluation().GetFits() {
+		if f.GetFitted() == nil {
+			return f.GetPlace()
+		}
+	}
+	return ""
+}

@@ -25,10 +25,23 @@ func typedValue(text string, kinds ...gauge.Kind) (digits string, unit pb.Unit, 
 	if err != nil {
 		return "", 0, err
 	}
-	if _, err := gauge.ParseLength(digits, parsed); err != nil {
-		return "", 0, err
+	for end := range strings.SplitSeq(digits, "..") { // a feeler gauge gives an interval
+		if _, err := gauge.ParseLength(end, parsed); err != nil {
+			return "", 0, err
+		}
 	}
 	return digits, message.Unit(parsed), nil
+}
+
+// typedReading reads a value with its unit, or a mark as it is: text that does
+// not begin like a number.
+func typedReading(text string) (shown string, unit pb.Unit, err error) {
+	text = strings.TrimSpace(text)
+	_, err = gauge.ParseUnit(text)
+	if bareUnit := err == nil; text != "" && !bareUnit && !strings.ContainsRune("+-.0123456789", rune(text[0])) {
+		return text, pb.Unit_UNIT_UNSPECIFIED, nil
+	}
+	return typedValue(text)
 }
 
 // splitUnit parts the words and letters at the end of a text from its digits.
