@@ -256,7 +256,7 @@ func renderPack(w io.Writer, pack *pb.Pack) {
 }
 
 func renderWindow(w io.Writer, e *pb.Fit) {
-	if e.GetGap() == nil && e.GetWindow() == nil {
+	if e.GetGap() == nil && e.GetWindow() == nil && e.GetAim() == nil {
 		return
 	}
 	fmt.Fprintln(w, "\nWindow")

@@ -111,7 +111,11 @@ func inUnit(r *big.Rat, u gauge.Unit) (gauge.Length, error) {
 	if u.Kind() == gauge.KindLength {
 		return gauge.RoundRat(r)
 	}
-	return gauge.RoundRat(new(big.Rat).Quo(r, scaleOf(u)))
+	l, err := gauge.RoundRat(new(big.Rat).Quo(r, scaleOf(u)))
+	if err != nil {
+		return 0, &gauge.NumberError{Text: "the result", Kind: u.Kind(), Err: err}
+	}
+	return l, nil
 }
 
 // parseUnits reads a unit or a quotient of two, such as "1/K" or "N/mm", and

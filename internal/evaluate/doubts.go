@@ -130,7 +130,7 @@ const (
 // and makes the budget's interval wrong; it then counts.
 func (w *work) secondOpinion(a *assessed) {
 	dominant, ok := a.budget.Dominant()
-	if !ok || a.sample != nil {
+	if !ok || a.sample != nil || a.fewReadings() {
 		return
 	}
 	sample := a.budget.MonteCarlo(draws, seed)
@@ -141,6 +141,19 @@ func (w *work) secondOpinion(a *assessed) {
 	}
 	w.find(FindingMonteCarlo, "%s is %s and outweighs the other contributions, so Student's t does not hold: the probability is taken from %d draws of a Monte Carlo run (JCGM 101)",
 		dominant.Name, dominant.Distribution, draws)
+}
+
+// fewReadings reports whether a mean of three readings or fewer is part of the
+// budget. Drawn as Student's t it would have no standard deviation and outweigh
+// everything (JCGM 101, 6.4.9.4); the budget, which is then the wider of the two
+// for what has limits, stands.
+func (a *assessed) fewReadings() bool {
+	for _, c := range a.budget.Contributions {
+		if c.Distribution == uncertainty.Student && c.Freedom > 0 && c.Freedom <= 2 {
+			return true
+		}
+	}
+	return false
 }
 
 func signedThreeDigits(x float64) gauge.Length {
@@ -312,6 +325,13 @@ func (w *work) results() []judgedAs {
 		all = append(all, judgedAs{string(p.word()), p.Gap, p.Unit, p.Allowed.Limits})
 	} else if p.VerifyPlay != nil {
 		all = append(all, judgedAs{"verified " + string(p.word()), p.VerifyPlay, p.Unit, p.Allowed.Limits})
+	}
+	if len(w.p.Verify) == 0 { // then what is predicted is all that is known
+		for _, place := range w.p.EachPlace() {
+			if place.Gap != nil && place.Choose.Aim != AimTable {
+				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Gap, w.p.Unit, place.Allowed.Limits})
+			}
+		}
 	}
 	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
 		for _, j := range judges {

@@ -133,6 +133,11 @@ func TestTooNarrow(t *testing.T) {
 	if got := findingOf(e, FindingTooNarrow); e.Outcome != Measuring || got != "" {
 		t.Errorf("%s %s", e.Outcome, got)
 	}
+	// Without a proof after fitting, the prediction must be good enough.
+	unproven := strings.NewReplacer("result: {", "play: {", "gap: end_play\n", "gap: end_play\npart: made to size\nchoose: {aim: middle}\n").Replace(narrow)
+	if e := evaluateText(t, unproven, ""); !strings.HasPrefix(findingOf(e, FindingTooNarrow), "predicted play: the limits are 0.010 mm apart") {
+		t.Errorf("%s %+v", e.Outcome, e.Findings)
+	}
 	if e := evaluateText(t, narrow+"decide: simple acceptance\n", ""); e.Outcome != Measuring {
 		t.Errorf("simple acceptance: %s", e.Outcome)
 	}

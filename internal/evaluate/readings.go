@@ -32,7 +32,8 @@ func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
 	if s, _, ok := p.Step(measurement); ok {
 		wanted = s.Unit
 	}
-	if u == wanted || p.ConvertUnits && u.Kind() == wanted.Kind() {
+	// A temperature in K has another zero than one in degC.
+	if u == wanted || p.ConvertUnits && u.Kind() == wanted.Kind() && u.Kind() != gauge.KindTemperature {
 		return nil
 	}
 	return &UnitError{shown, u, p.ID, measurement, wanted}

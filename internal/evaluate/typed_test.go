@@ -11,9 +11,11 @@ func TestTyped(t *testing.T) {
 	p, err := ReadProcedure("p.yaml", []byte(`procedure: p
 title: t
 unit: mm
+other_units: convert
 measure:
   gap: {title: gap}
   pull: {title: pull, unit: lbf}
+  room: {title: room, unit: degC}
   mark: {title: mark, unit: 1, unreadable: 0}
   letter: {title: letter, codes: [A, B]}
   class: {title: class, codes: {I: 0.010, II: 0.015}}
@@ -39,6 +41,9 @@ allow: {result: {max: 1}}
 		{"gap", "unreadable", gauge.Millimetre, 0, nil, `"unreadable" is not a length: it is not a plain decimal number`},
 		{"gap", "12", gauge.PoundForce, 0, nil, "12 lbf was not taken: gap is a length in mm"},
 		{"pull", "12", gauge.PoundForce, gauge.MustLength("12", gauge.PoundForce), nil, ""},
+		{"pull", "50", gauge.Newton, gauge.MustLength("50", gauge.Newton), nil, ""},
+		{"room", "21.5", gauge.DegreeCelsius, gauge.MustLength("21.5", gauge.DegreeCelsius), nil, ""},
+		{"room", "294.65", gauge.Kelvin, 0, nil, "294.65 K was not taken: procedure p works in degC and refuses other units; switch the gauge to degC and read again, or let the procedure say other_units: convert"},
 		{"mark", "-3", gauge.One, gauge.MustLength("-3", gauge.One), nil, ""},
 		{"mark", "unreadable", gauge.UnitUnknown, 0, nil, ""},
 		{"letter", "B", gauge.UnitUnknown, 0, nil, ""},
