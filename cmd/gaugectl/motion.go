@@ -110,7 +110,9 @@ func (s *stream) add(row []string) (column int, err error) {
 	return 0, nil
 }
 
-func (s *stream) text(l gauge.Length) string { return l.Text(s.unit, s.decimals) + " " + s.unit.String() }
+func (s *stream) text(l gauge.Length) string {
+	return l.Text(s.unit, s.decimals) + " " + s.unit.String()
+}
 
 // render writes what a capture finds in the stream.
 func (s *stream) render(w io.Writer, kind evaluate.MovingKind, strokes int) {
