@@ -21,14 +21,17 @@ func renderBudgets(w io.Writer, budgets []*pb.Budget) {
 				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), c.GetDistribution(), lengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
 			}
 			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", lengthText(b.GetStandard()), freedomText(b.GetFreedom()))
-			fmt.Fprintf(tab, "  expanded, 95 %%\tk = %.2f\t%s\t\t\n", b.GetK(), lengthText(b.GetExpanded()))
+			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), lengthText(b.GetExpanded()))
 		})
 		if s := b.GetSimulated(); s != nil {
-			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, 95 %% from %s to %s of the result%s\n",
-				s.GetDraws(), lengthText(s.GetStandard()), signedText(s.GetLow()), signedText(s.GetHigh()), only(s.GetCounts(), "; this one decides"))
+			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, %s from %s to %s of the result%s\n",
+				s.GetDraws(), lengthText(s.GetStandard()), levelText(b), signedText(s.GetLow()), signedText(s.GetHigh()), only(s.GetCounts(), "; this one decides"))
 		}
 	}
 }
+
+// levelText writes a level of confidence.
+func levelText(b *pb.Budget) string { return fmt.Sprintf("%.4g %%", 100*b.GetCoverage()) }
 
 // freedomText writes degrees of freedom; 0 stands for so many that they do not matter.
 func freedomText(n uint32) string {

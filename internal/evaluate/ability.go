@@ -20,7 +20,9 @@ type Temperature struct {
 // Doubt is how far a stated value may be off.
 type Doubt struct {
 	Tolerance    *big.Rat // either way, to compute with; nil: exactly known
-	Distribution string   // rectangular, triangular, normal (the tolerance is two standard deviations)
+	Distribution string   // rectangular, triangular, u-shaped, or normal
+	K            *big.Rat // of a normal one: the tolerance is so many standard deviations; nil: two
+	Freedom      int      // degrees of freedom of what is known; 0: infinite
 }
 
 // Decide is how limits are applied.

@@ -16,8 +16,9 @@ type Budget struct {
 	Contributions []Contribution `json:"contributions"`
 	Standard      gauge.Length   `json:"standard"`          // combined standard uncertainty, in Unit
 	Freedom       int            `json:"freedom,omitempty"` // effective degrees of freedom, cut off; 0: more than any table has
-	K             gauge.Length   `json:"k"`                 // coverage factor for 95 %, in gauge.One
-	Expanded      gauge.Length   `json:"expanded"`          // for 95 %, in Unit
+	Coverage      Probability    `json:"coverage"`          // level of confidence of Expanded
+	K             gauge.Length   `json:"k"`                 // coverage factor, in gauge.One
+	Expanded      gauge.Length   `json:"expanded"`          // in Unit
 	Simulated     *Simulation    `json:"simulated,omitempty"`
 }
 
@@ -34,13 +35,16 @@ type Contribution struct {
 type Simulation struct {
 	Draws    int          `json:"draws"`
 	Standard gauge.Length `json:"standard"`
-	Low      gauge.Length `json:"low"` // ends of the 95 % interval, as deviations from the result
+	Low      gauge.Length `json:"low"` // ends of the interval that is covered, as deviations from the result
 	High     gauge.Length `json:"high"`
 	Counts   bool         `json:"counts"` // it decides, because the budget's interval is wrong
 }
 
-// coverage is the level of confidence of expanded uncertainties.
-const coverage = 0.95
+// usualCoverage is the level of confidence of expanded uncertainties.
+const usualCoverage Probability = 9500
+
+// float is the probability from 0 to 1.
+func (p Probability) float() float64 { return float64(p) / float64(certain) }
 
 // assessed is a result with its uncertainty, to decide with.
 type assessed struct {
@@ -87,10 +91,12 @@ func freedom(nu float64) int {
 }
 
 // budget writes a budget down.
-func (a *assessed) written(of string, u gauge.Unit) Budget {
-	expanded, k := a.budget.Expanded(coverage)
+func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget {
+	cut := a.budget // effective degrees of freedom are cut off to a whole number (JCGM 100, G.4.1)
+	cut.Freedom = max(math.Floor(cut.Freedom), 1)
+	expanded, k := cut.Expanded(coverage.float())
 	b := Budget{
-		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom),
+		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
 		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
 	}
 	for _, c := range a.budget.Contributions {

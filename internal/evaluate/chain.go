@@ -94,6 +94,7 @@ func (w *work) result() error {
 	if w.p.Gap == nil {
 		if len(w.e.Judgements) == 0 {
 			w.e.Outcome = Calculated
+			w.assessValues()
 		}
 		return nil
 	}
@@ -108,6 +109,15 @@ func (w *work) result() error {
 	w.e.Gap, w.e.Allowed, w.e.Between = &gap, allowed, w.lastBetween()
 	w.e.Outcome = worse(w.e.Outcome, w.judgeResult("gap", w.p.Gap, gap, w.e.Between, allowed, false))
 	return nil
+}
+
+// assessValues makes the budgets of results that nothing judges.
+func (w *work) assessValues() {
+	for _, n := range w.p.Values {
+		if x, ok := w.formula(n); ok {
+			w.doubts.assess(n.Name, x, n.Unit)
+		}
+	}
 }
 
 // lastBetween is the interval of the line of arithmetic that was written last.

@@ -93,7 +93,7 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 	if a == nil {
 		return nil
 	}
-	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u))
+	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
 	if len(d.unstated) > 0 && len(d.known) == 1 {
 		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(d.unstated, ", "))
 	}
@@ -135,7 +135,7 @@ func (w *work) secondOpinion(a *assessed) {
 	}
 	sample := a.budget.MonteCarlo(draws, seed)
 	a.sample = &sample
-	low, high := sample.Interval(coverage)
+	low, high := sample.Interval(w.p.Coverage.float())
 	w.e.Budgets[len(w.e.Budgets)-1].Simulated = &Simulation{
 		Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
@@ -210,7 +210,7 @@ func (w *fitting) predicted(g Grade) {
 		c.Share = c.Contribution * c.Contribution / (sum.budget.Standard * sum.budget.Standard)
 		sum.budget.Contributions = append(sum.budget.Contributions, c)
 	}
-	w.e.Budgets = append(w.e.Budgets, sum.written(w.place.prefix()+"play with "+g.Part, w.p.Unit))
+	w.e.Budgets = append(w.e.Budgets, sum.written(w.place.prefix()+"play with "+g.Part, w.p.Unit, w.p.Coverage))
 }
 
 // unlikely is by how much another grade must be more probable to be named.
@@ -277,7 +277,7 @@ func (w *work) tooNarrow() {
 			continue
 		}
 		width := float64(*r.allowed.Max - *r.allowed.Min)
-		least := uncertainty.NarrowestWindow(float64(w.p.Decide.Required) / float64(certain))
+		least := uncertainty.NarrowestWindow(w.p.Decide.Required.float())
 		if width >= least*a.budget.Standard {
 			continue
 		}

@@ -288,3 +288,35 @@ func TestMostProbableGrade(t *testing.T) {
 		}
 	}
 }
+
+// TestEndGauge runs the calibration of an end gauge (JCGM 100:2008, H.1, Table
+// H.1) as a procedure file: l = 50.000838 mm, u = 32 nm, 16.7 effective degrees
+// of freedom, U99 = 93 nm (92.47 without rounding between).
+func TestEndGauge(t *testing.T) {
+	p, err := ReadProcedure("procedure.yaml", read(t, "../../testdata/uncertainty/h1/procedure.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := Evaluate(p, nil, Input{})
+	if err != nil || e.Outcome != Calculated || len(e.Budgets) != 1 {
+		t.Fatalf("%s with %d budgets, %v", e.Outcome, len(e.Budgets), err)
+	}
+	nm := mm("0.000001")
+	b := e.Budgets[0]
+	if e.Sums[0].Value != mm("50.000838") || b.Standard != 317*nm/10 || b.Freedom != 16 || b.Expanded != 925*nm/10 || b.K != gauge.MustLength("2.92", gauge.One) {
+		t.Errorf("length %d pm, budget %+v", e.Sums[0].Value, b)
+	}
+	want := map[string]gauge.Length{ // picometres; printed in nm: 25, 5.8, 3.9, 6.7, 2.9, 16.6
+		"standard: tolerance": 25_000, "d: tolerance": 5_810, "d1: tolerance": 3_890, "d2: tolerance": 6_670,
+		"apart: tolerance": 2_890, "between: tolerance": 16_600,
+	}
+	for _, c := range b.Contributions {
+		if c.Standard != want[c.Source] {
+			t.Errorf("%s is %d pm, want %d", c.Source, c.Standard, want[c.Source])
+		}
+		delete(want, c.Source)
+	}
+	if len(want) > 0 {
+		t.Errorf("missing: %v", want)
+	}
+}

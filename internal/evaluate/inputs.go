@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"cmp"
 	"math"
 
 	"gauged/internal/evaluate/uncertainty"
@@ -66,12 +67,15 @@ func (c *collector) constant(name string, slope float64) {
 		}
 		tolerance := float(k.Doubt.Tolerance)
 		switch k.Doubt.Distribution {
-		case "triangular":
-			c.add(name+": tolerance", uncertainty.FromHalfWidth(tolerance, uncertainty.Triangular), uncertainty.Triangular, 0, slope)
 		case "normal":
-			c.add(name+": tolerance", uncertainty.FromExpanded(tolerance, 2), uncertainty.Normal, 0, slope)
+			deviations := 2.0
+			if k.Doubt.K != nil {
+				deviations = float(k.Doubt.K)
+			}
+			c.add(name+": tolerance", uncertainty.FromExpanded(tolerance, deviations), uncertainty.Normal, k.Doubt.Freedom, slope)
 		default:
-			c.either(name+": tolerance", tolerance, slope)
+			shape := uncertainty.Distribution(cmp.Or(k.Doubt.Distribution, string(uncertainty.Rectangular)))
+			c.add(name+": tolerance", uncertainty.FromHalfWidth(tolerance, shape), shape, k.Doubt.Freedom, slope)
 		}
 	}
 }

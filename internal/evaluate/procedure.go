@@ -37,6 +37,7 @@ type Procedure struct {
 	Instruments map[string]gauge.Ability // by the name that steps call them
 	Temperature *Temperature             // nil: 20 degC, or not corrected
 	Decide      Decide
+	Coverage    Probability // level of confidence of expanded uncertainties
 
 	VerifyPlay      *Expression
 	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play

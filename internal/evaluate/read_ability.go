@@ -85,10 +85,18 @@ func (r *procedureReader) angle(v shopfile.Value) *Angle {
 func (r *procedureReader) constantDoubts(m *shopfile.Map, c *Constant) {
 	tolerance, distribution := m.Get("tolerance"), m.Get("distribution")
 	if distribution.Given() {
-		c.Doubt.Distribution = distribution.OneOf("rectangular", "triangular", "normal")
+		c.Doubt.Distribution = distribution.OneOf("rectangular", "triangular", "u-shaped", "normal")
 		if !tolerance.Given() {
 			distribution.Problemf("give the tolerance too")
 		}
+	}
+	if k := m.Get("k"); k.Given() {
+		if c.Doubt.K = r.either(k); c.Doubt.Distribution != "normal" || c.Doubt.K.Sign() == 0 {
+			k.Problemf("k says how many standard deviations the tolerance of a normal distribution is: say distribution: normal, and k above zero")
+		}
+	}
+	if freedom := m.Get("freedom"); freedom.Given() {
+		c.Doubt.Freedom = freedom.Int(1, 1_000_000)
 	}
 	if !tolerance.Given() {
 		return
@@ -137,4 +145,18 @@ func (r *procedureReader) decision(v shopfile.Value) {
 		d.Stated = true
 		d.Simple = v.OneOf("simple acceptance", "guard band") == "simple acceptance"
 	}
+}
+
+// coverage reads the level of confidence of expanded uncertainties.
+func (r *procedureReader) coverage(v shopfile.Value) {
+	r.p.Coverage = usualCoverage
+	if !v.Given() {
+		return
+	}
+	l := v.Length(gauge.One)
+	if l < gauge.One.Size()/2 || l >= gauge.One.Size() {
+		v.Problemf("the level of confidence of an expanded uncertainty is between 0.5 and 1, usually 0.95")
+		return
+	}
+	r.p.Coverage = Probability(l / (gauge.One.Size() / gauge.Length(certain)))
 }

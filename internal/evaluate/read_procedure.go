@@ -37,6 +37,7 @@ func ReadProcedure(name string, content []byte) (*Procedure, error) {
 	r.places(m)
 	r.verify(m.Get("verify"))
 	r.decision(m.Get("decide"))
+	r.coverage(m.Get("coverage"))
 	m.Done()
 	if err := doc.Err(); err != nil {
 		return nil, err

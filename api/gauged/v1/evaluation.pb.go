@@ -625,12 +625,14 @@ type Budget struct {
 	Standard *Length `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
 	// Effective degrees of freedom (Welch-Satterthwaite), cut off; 0 when over 1000.
 	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
-	// Coverage factor of 95 %, by Student's t.
+	// Coverage factor, by Student's t.
 	K float64 `protobuf:"fixed64,5,opt,name=k,proto3" json:"k,omitempty"`
-	// Expanded uncertainty of 95 %.
+	// Expanded uncertainty.
 	Expanded *Length `protobuf:"bytes,6,opt,name=expanded,proto3" json:"expanded,omitempty"`
 	// Second opinion; absent when there was no need for one.
-	Simulated     *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
+	Simulated *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
+	// Level of confidence of the expanded uncertainty, from 0 to 1.
+	Coverage      float64 `protobuf:"fixed64,8,opt,name=coverage,proto3" json:"coverage,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -714,6 +716,13 @@ func (x *Budget) GetSimulated() *Simulation {
 	return nil
 }
 
+func (x *Budget) GetCoverage() float64 {
+	if x != nil {
+		return x.Coverage
+	}
+	return 0
+}
+
 // Simulation is a Monte Carlo run after JCGM 101.
 type Simulation struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -721,7 +730,7 @@ type Simulation struct {
 	Draws uint32 `protobuf:"varint,1,opt,name=draws,proto3" json:"draws,omitempty"`
 	// Standard uncertainty.
 	Standard *Length `protobuf:"bytes,2,opt,name=standard,proto3" json:"standard,omitempty"`
-	// Lower end of the 95 % interval, as a deviation from the result.
+	// Lower end of the interval that is covered, as a deviation from the result.
 	Low *Length `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
 	// Upper end.
 	High *Length `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
@@ -2161,7 +2170,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12-\n" +
 	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
-	"\x05share\x18\x05 \x01(\x01R\x05share\"\x92\x02\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\xae\x02\n" +
 	"\x06Budget\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
 	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12-\n" +
@@ -2169,7 +2178,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\f\n" +
 	"\x01k\x18\x05 \x01(\x01R\x01k\x12-\n" +
 	"\bexpanded\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\bexpanded\x123\n" +
-	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\"\xb5\x01\n" +
+	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\x12\x1a\n" +
+	"\bcoverage\x18\b \x01(\x01R\bcoverage\"\xb5\x01\n" +
 	"\n" +
 	"Simulation\x12\x14\n" +
 	"\x05draws\x18\x01 \x01(\rR\x05draws\x12-\n" +

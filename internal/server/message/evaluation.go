@@ -96,7 +96,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 func (w writer) budget(b evaluate.Budget) *gaugedv1.Budget {
 	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
 	m := &gaugedv1.Budget{
-		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Expanded: in.length(b.Expanded),
+		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded),
 	}
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
