@@ -99,11 +99,12 @@ func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget
 		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
 		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
 	}
-	for _, c := range a.budget.Contributions {
-		b.Contributions = append(b.Contributions, Contribution{
+	b.Contributions = make([]Contribution, len(a.budget.Contributions))
+	for i, c := range a.budget.Contributions {
+		b.Contributions[i] = Contribution{
 			Source: c.Name, Distribution: string(c.Distribution), Standard: threeDigits(c.Contribution),
 			Freedom: freedom(c.Freedom), Share: fraction(c.Share),
-		})
+		}
 	}
 	return b
 }

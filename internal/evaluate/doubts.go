@@ -206,7 +206,8 @@ func (w *fitting) predicted(g Grade) {
 		Input:        uncertainty.Input{Name: g.Part + ": tolerance", Standard: g.doubt(), Distribution: uncertainty.Rectangular},
 		Contribution: g.doubt(),
 	}
-	for _, c := range append(slices.Clone(gap.budget.Contributions), part) {
+	sum.budget.Contributions = make([]uncertainty.Contribution, 0, len(gap.budget.Contributions)+1)
+	for _, c := range append(slices.Clip(gap.budget.Contributions), part) {
 		c.Share = c.Contribution * c.Contribution / (sum.budget.Standard * sum.budget.Standard)
 		sum.budget.Contributions = append(sum.budget.Contributions, c)
 	}

@@ -19,7 +19,8 @@ const pooledBelow = 5
 func (d *doubts) inputs(x *Expression) ([]uncertainty.Input, []float64) {
 	s := newSlopes(d.w)
 	of := s.formula(x)
-	c := &collector{w: d.w, at: map[string]int{}}
+	most := 4 * len(s.leaves) // inputs of most measurements
+	c := &collector{w: d.w, at: make(map[string]int, most), inputs: make([]uncertainty.Input, 0, most), slopes: make([]float64, 0, most)}
 	for i, l := range s.leaves {
 		if i >= len(of.by) || of.by[i] == 0 {
 			continue

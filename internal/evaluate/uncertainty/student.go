@@ -60,11 +60,18 @@ func exceeded(q, nu float64) float64 {
 	if math.IsInf(nu, 1) {
 		return -statistics.NormalQuantile(q)
 	}
-	start := nu
-	if nu > nearlyNormal {
-		start = math.Inf(1)
+	t := 0.0
+	switch {
+	case nu > nearlyNormal:
+		t = -statistics.NormalQuantile(q)
+	case nu > 30 && q > 1e-4:
+		// Expansion about the normal quantile (Abramowitz and Stegun, 26.7.5),
+		// good to four digits here and much faster than a search.
+		z := -statistics.NormalQuantile(q)
+		t = z + (z*z*z+z)/(4*nu) + (5*math.Pow(z, 5)+16*z*z*z+3*z)/(96*nu*nu)
+	default:
+		t = -statistics.StudentQuantile(q, nu)
 	}
-	t := -statistics.StudentQuantile(q, start)
 	for range 2 {
 		t += (above(t, nu) - q) / density(t, nu)
 	}
