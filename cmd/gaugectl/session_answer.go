@@ -113,13 +113,22 @@ func (s *session) measured(ctx context.Context, line string) {
 	case !strings.ContainsRune("+-.0123456789", rune(line[0])):
 		s.notUnderstood(line)
 	default:
-		digits, unit, err := typedValue(line)
+		digits, unit, err := s.typedFor(line)
 		if err != nil {
 			s.sayf("Not taken: %v", err)
 			return
 		}
 		step(ctx, s, s.d.jobs.EnterReading, &pb.EnterReadingRequest{JobId: s.job.GetId(), Shown: digits, Unit: unit, By: s.by})
 	}
+}
+
+// typedFor reads a value for the measurement that is due; where plain numbers
+// are wanted, one needs no unit.
+func (s *session) typedFor(line string) (digits string, unit pb.Unit, err error) {
+	if _, symbol := splitUnit(line); symbol == "" && stepOf(s.job, s.job.GetMeasuring()).GetUnit() == pb.Unit_UNIT_ONE {
+		line += " " + gauge.One.String()
+	}
+	return typedValue(line)
 }
 
 // captureMotion captures from a moving indicator; what is typed meanwhile waits.

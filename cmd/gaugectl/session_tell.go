@@ -120,7 +120,7 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 	}
 	switch gauge := gaugeOf(s.job, due); {
 	case len(stepOf(s.job, due).GetCodes()) > 0:
-		return text + "  Type what is read: " + strings.Join(stepOf(s.job, due).GetCodes(), ", ") + "."
+		return text + "  " + s.typeIt()
 	case gauge != "" && movingStep(s.job, due) != "":
 		return text + fmt.Sprintf("  Gauge %s: Enter = begin, then move the shaft.", gauge)
 	case gauge == "":
@@ -136,9 +136,12 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 const modeButton = "button"
 
 func (s *session) typeIt() string {
+	if codes := stepOf(s.job, s.job.GetMeasuring()).GetCodes(); len(codes) > 0 {
+		return "Type what is read: " + strings.Join(codes, ", ") + "."
+	}
 	example := "1.98 mm"
 	if u := stepOf(s.job, s.job.GetMeasuring()).GetUnit(); u != s.job.GetProcedure().GetUnit() && u != pb.Unit_UNIT_UNSPECIFIED {
-		example = "12 " + message.FromUnit(u).String()
+		example = message.FromUnit(u).Quantity("12")
 	} else if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
 		example = "0.078 in"
 	}

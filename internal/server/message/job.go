@@ -26,9 +26,9 @@ func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 		Now: Reading(m.Now),
 	}
 	unit := m.Now.Reading.Unit
-	n := decimals(unit, append([]gauge.Length{m.Now.Reading.Value}, m.Plays...)...)
+	_, digits, _ := strings.Cut(m.Now.Reading.Shown, ".")
 	for _, play := range m.Plays {
-		p.Plays = append(p.Plays, shown(play, play.Text(unit, n), unit))
+		p.Plays = append(p.Plays, shown(play, play.Text(unit, len(digits)), unit))
 	}
 	return p
 }
