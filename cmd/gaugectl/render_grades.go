@@ -38,7 +38,7 @@ func fittedText(f *pb.FittedPart) string {
 // of the nearest one on each side, of all when there are none such.
 func neighbourhood(e *pb.Fit) (from, to int) {
 	all := e.GetCandidates()
-	if e.GetWindow() == nil && e.GetGap() == nil { // a stated thickness: any grade will do, the near ones matter
+	if e.GetAim() != nil && e.GetWindow() == nil && e.GetGap() == nil { // a stated thickness: any grade will do, the near ones matter
 		if i := slices.IndexFunc(all, func(c *pb.Candidate) bool { return same(c, e.GetChoice()) }); i >= 0 {
 			return max(i-2, 0), min(i+3, len(all))
 		}
