@@ -9,6 +9,7 @@ needed=(
   "gcc gcc"                                  # the race detector
   "curl curl"                                # the demonstration shows the metrics
   "promtool prometheus"                      # checks the metrics
+  "ser2net ser2net"                          # gauges behind a serial server
   "glpsol glpk-utils"                        # packs are compared with its solver
   "protoc protobuf-compiler"                 # the Python client of the tests
   "grpc_python_plugin protobuf-compiler-grpc"

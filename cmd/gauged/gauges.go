@@ -21,6 +21,8 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 		switch {
 		case g.Outside:
 			infos[i].Connection = "fed from outside"
+		case g.TCP != "":
+			infos[i].Connection = "serial server " + g.TCP
 		case g.USB != "":
 			infos[i].Connection = "USB " + g.USB
 		default:

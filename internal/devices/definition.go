@@ -1,7 +1,9 @@
 package devices
 
 import (
+	"net"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"gauged/internal/gauge"
@@ -29,6 +31,7 @@ type Gauge struct {
 	Layout *Layout
 	Port   string // path of the port; empty when USB is set
 	USB    string // USB serial number of the adapter
+	TCP    string // host:port of a serial server that hands the line's bytes on
 	Line   Line
 
 	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
@@ -92,13 +95,16 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readLayout(v, m.Get("layout"), layouts)
 		g.readPort(v, m)
 		g.Line = readLine(m.Get("line"))
+		if g.TCP != "" {
+			m.Get("line").Problemf("how the line is set is the affair of the serial server: set it there")
+		}
 		g.readUnit(v, m.Get("unit"))
 		g.readTimes(m)
 	}
 	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
-		for _, key := range []string{"layout", "port", "usb", "line", "poll", "silent_after", "bounce"} {
+		for _, key := range []string{"layout", "port", "usb", "tcp", "line", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
@@ -131,8 +137,12 @@ func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout
 }
 
 func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
-	port, usb := m.Get("port"), m.Get("usb")
+	port, usb, tcp := m.Get("port"), m.Get("usb"), m.Get("tcp")
 	g.Port, g.USB, g.at = port.Text(), usb.Text(), port
+	if tcp.Given() {
+		g.readTCP(tcp, port, usb)
+		return
+	}
 	switch {
 	case port.Given() && usb.Given():
 		usb.Problemf(`"port" and "usb" both say where the gauge is: keep one of them`)
@@ -143,7 +153,19 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 	case usb.Given():
 		g.at = usb
 	case !port.Given() && v.IsMap():
-		v.Problemf(`the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., or "usb" with the USB serial number of its adapter`)
+		v.Problemf(`the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`)
+	}
+}
+
+// readTCP reads the address of a serial server.
+func (g *Gauge) readTCP(tcp, port, usb shopfile.Value) {
+	g.TCP, g.at = tcp.Text(), tcp
+	for _, other := range []shopfile.Value{port, usb} {
+		other.Problemf(`"tcp" says already where the gauge is: keep one of them`)
+	}
+	host, number, err := net.SplitHostPort(g.TCP)
+	if n, wrong := strconv.ParseUint(number, 10, 16); err != nil || host == "" || wrong != nil || n == 0 {
+		tcp.Problemf("%q is not the address of a serial server: write host:port, such as serial-server:4001", g.TCP)
 	}
 }
 

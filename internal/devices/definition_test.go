@@ -89,7 +89,12 @@ func TestBadGauges(t *testing.T) {
 		{"unit that never comes", "a: {layout: value-with-unit, port: /dev/a, unit: um}", `f:1:50: the layout value-with-unit never gives um`},
 		{"no layout of that name", "a: {layout: sined, port: /dev/a}", `f:1:13: there is no layout "sined"`},
 		{"no layout", "a: {port: /dev/a}", `f:1:4: "layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds`},
-		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., or "usb" with the USB serial number of its adapter`},
+		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`},
+		{"no serial server", `a: {layout: value-with-unit, tcp: "serial-server"}`, `f:1:35: "serial-server" is not the address of a serial server: write host:port, such as serial-server:4001`},
+		{"port 0 of a serial server", `a: {layout: value-with-unit, tcp: "host:0"}`, `f:1:35: "host:0" is not the address of a serial server: write host:port, such as serial-server:4001`},
+		{"serial server and port", `a: {layout: value-with-unit, tcp: "host:1", port: /dev/a}`, `f:1:51: "tcp" says already where the gauge is: keep one of them`},
+		{"line of a serial server", `a: {layout: value-with-unit, tcp: "host:1", line: {speed: 1200}}`, `f:1:51: how the line is set is the affair of the serial server: set it there`},
+		{"one serial server twice", "a: {layout: value-with-unit, tcp: \"h:1\"}\nb: {layout: value-with-unit, tcp: \"h:1\"}", `f:2:35: gauge "b" is on the same port as gauge "a" (tcp h:1): a port has one gauge`},
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
 		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
 		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
@@ -102,7 +107,7 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, tcp, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
 	}
 	for _, c := range cases {

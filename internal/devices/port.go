@@ -28,13 +28,17 @@ type Dialer interface {
 	Dial() (Port, error)
 }
 
-// NewDialer returns the dialer for a gauge on a serial port of this machine.
+// NewDialer returns the dialer for a gauge on a serial port of this machine, or
+// behind a serial server.
 func NewDialer(g Gauge) Dialer {
-	d := serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: defaultPause}
+	quiet := defaultPause
 	if g.Layout != nil {
-		d.quiet = g.Layout.Pause
+		quiet = g.Layout.Pause
 	}
-	return d
+	if g.TCP != "" {
+		return tcpDialer{g.TCP, quiet}
+	}
+	return serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: quiet}
 }
 
 type serialDialer struct {

@@ -66,18 +66,25 @@ func watch(t *testing.T, g devices.Gauge) *watched {
 		t.Fatal(err)
 	}
 	g.Port, g.Line = w.line.Link(), devices.DefaultLine
-	w.sup = devices.NewSupervisor(g, devices.NewDialer(g), w.sink, slog.New(slog.DiscardHandler))
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan struct{})
-	go func() { defer close(done); w.sup.Run(ctx) }()
 	t.Cleanup(func() {
-		cancel()
-		<-done
 		if err := w.line.Unplug(); err != nil {
 			t.Error(err)
 		}
 	})
+	w.supervise(g)
 	return w
+}
+
+// supervise runs the supervisor of a gauge until the test ends.
+func (w *watched) supervise(g devices.Gauge) {
+	w.sup = devices.NewSupervisor(g, devices.NewDialer(g), w.sink, slog.New(slog.DiscardHandler))
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan struct{})
+	go func() { defer close(done); w.sup.Run(ctx) }()
+	w.t.Cleanup(func() {
+		cancel()
+		<-done
+	})
 }
 
 func (w *watched) until(what string, is func() bool) {

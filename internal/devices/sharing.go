@@ -10,11 +10,13 @@ import (
 func CheckPorts(gauges []Gauge) {
 	first := map[string]Gauge{}
 	for _, g := range gauges {
-		key := "usb " + g.USB
-		if g.USB == "" {
-			key = "port " + resolved(g.Port)
-		}
-		if g.Outside || g.USB == "" && g.Port == "" {
+		key := "port " + resolved(g.Port)
+		switch {
+		case g.TCP != "":
+			key = "tcp " + g.TCP
+		case g.USB != "":
+			key = "usb " + g.USB
+		case g.Outside, g.Port == "":
 			continue
 		}
 		other, taken := first[key]
