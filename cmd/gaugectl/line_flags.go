@@ -1,0 +1,75 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/devices"
+	"gauged/internal/gauge"
+)
+
+// lineFlags say where a gauge is and how its line is set.
+type lineFlags struct {
+	port, usb, tcp string
+	line           devices.Line
+}
+
+func (f *lineFlags) add(cmd *cobra.Command, settings bool) {
+	flags := cmd.Flags()
+	flags.StringVar(&f.port, "port", "", "path of the serial port")
+	flags.StringVar(&f.usb, "usb", "", "USB serial number of the adapter")
+	flags.StringVar(&f.tcp, "tcp", "", "host:port of a serial server")
+	f.line = devices.DefaultLine
+	if !settings {
+		return
+	}
+	flags.IntVar(&f.line.Speed, "speed", f.line.Speed, "baud")
+	flags.IntVar(&f.line.Bits, "bits", f.line.Bits, "data bits: 7 or 8")
+	flags.StringVar(&f.line.Parity, "parity", f.line.Parity, "none, even or odd")
+	flags.IntVar(&f.line.Stop, "stop", f.line.Stop, "stop bits: 1 or 2")
+}
+
+// gauge is the gauge at that line.
+func (f *lineFlags) gauge() (devices.Gauge, error) {
+	given := 0
+	for _, where := range []string{f.port, f.usb, f.tcp} {
+		if where != "" {
+			given++
+		}
+	}
+	if given != 1 {
+		return devices.Gauge{}, usagef("say where the gauge is: one of --port, --usb and --tcp")
+	}
+	l := f.line
+	parity := l.Parity == devices.ParityNone || l.Parity == devices.ParityEven || l.Parity == devices.ParityOdd
+	if l.Speed < 50 || l.Bits < 7 || l.Bits > 8 || !parity || l.Stop < 1 || l.Stop > 2 {
+		return devices.Gauge{}, usagef("the line cannot be set to %d baud, %d bits, parity %s, %d stop bits", l.Speed, l.Bits, l.Parity, l.Stop)
+	}
+	return devices.Gauge{ID: "gauge", Port: f.port, USB: f.usb, TCP: f.tcp, Line: l}, nil
+}
+
+// where is how the configuration names the line.
+func (f *lineFlags) where() string {
+	switch {
+	case f.usb != "":
+		return "usb: " + quoted(f.usb)
+	case f.tcp != "":
+		return "tcp: " + quoted(f.tcp)
+	}
+	return "port: " + f.port
+}
+
+func quoted(text string) string { return `"` + strings.ReplaceAll(text, `"`, `\"`) + `"` }
+
+// parseUnitFlag reads a unit of length; empty is unknown.
+func parseUnitFlag(symbol string) (gauge.Unit, error) {
+	if symbol == "" {
+		return gauge.UnitUnknown, nil
+	}
+	u, err := gauge.ParseUnit(symbol, gauge.KindLength)
+	if err != nil {
+		return u, usagef("--unit: %w", err)
+	}
+	return u, nil
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/devices"
+)
+
+func (a *app) listenCommand() *cobra.Command {
+	var at lineFlags
+	var extra []string
+	var each time.Duration
+	cmd := &cobra.Command{
+		Use:   "listen --port PORT",
+		Short: "Find out how an unknown gauge writes, by listening",
+		Long: "Listen to an unknown gauge at every usual setting of the line, and try every shipped\n" +
+			"layout on what comes; gauges that must be asked are asked. Move the gauge or press its\n" +
+			"button meanwhile. What explains the bytes best is shown first, with an entry for the\n" +
+			"station's configuration. It ends early when a layout explains everything.",
+		Example: "  gaugectl listen --port /dev/ttyUSB0 --layouts my-layout.yaml",
+		Args:    arguments(0, 0),
+	}
+	at.add(cmd, false)
+	cmd.Flags().StringArrayVar(&extra, "layouts", nil, "a layout file besides the shipped layouts; may be repeated")
+	cmd.Flags().DurationVar(&each, "each", 3*time.Second, "how long to listen at each setting")
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		g, err := at.gauge()
+		if err != nil {
+			return err
+		}
+		layouts, err := everyLayout(extra)
+		if err != nil {
+			return err
+		}
+		a.running = true
+		return a.listen(cmd.Context(), &at, g, layouts, each)
+	}
+	return cmd
+}
+
+// everyLayout returns the named layout files, then the shipped layouts.
+func everyLayout(files []string) ([]*devices.Layout, error) {
+	var layouts []*devices.Layout
+	for _, name := range files {
+		l, err := findLayout(name)
+		if err != nil {
+			return nil, err
+		}
+		layouts = append(layouts, l)
+	}
+	shipped, err := devices.ShippedLayouts()
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(shipped)) {
+		l, _ := shipped.Find(name)
+		layouts = append(layouts, l)
+	}
+	return layouts, nil
+}
+
+func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layouts []*devices.Layout, each time.Duration) error {
+	lines := devices.Lines
+	if g.TCP != "" {
+		lines = lines[:1] // the serial server sets the line
+	}
+	open := func(line devices.Line) (devices.Port, error) {
+		g.Line = line
+		return devices.NewDialer(g).Dial()
+	}
+	told := func(line devices.Line) { fmt.Fprintf(a.stderr, "listening at %s\n", lineText(line)) }
+	found, err := devices.Identify(ctx, open, lines, layouts, each, told)
+	if err != nil {
+		return endOfWatch(ctx, err)
+	}
+	if len(found) == 0 {
+		return fmt.Errorf("no layout explains what the gauge sends, if it sends anything: move it or press its button meanwhile, and describe its frames in a layout of your own (docs/layouts.md)")
+	}
+	renderEvidence(a.stdout, found)
+	best := found[0]
+	fmt.Fprintf(a.stdout, "\nFor the station's configuration:\n\n    gauge-1:\n      layout: %s\n      %s\n", best.Layout.Name, at.where())
+	if g.TCP == "" && best.Line != devices.DefaultLine {
+		fmt.Fprintf(a.stdout, "      line: {speed: %d, bits: %d, parity: %s, stop: %d}\n", best.Line.Speed, best.Line.Bits, best.Line.Parity, best.Line.Stop)
+	}
+	if !best.Layout.UnitInFrame() && !best.Layout.Unit.Known() {
+		fmt.Fprintln(a.stdout, "      unit: ...   # mm or in: the frames do not carry it; look at the gauge's display")
+	}
+	return nil
+}
+
+func lineText(l devices.Line) string {
+	return fmt.Sprintf("%d baud, %d%c%d", l.Speed, l.Bits, l.Parity[0]-'a'+'A', l.Stop)
+}
+
+func renderEvidence(w io.Writer, found []devices.Evidence) {
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "LAYOUT\tLINE\tVALID\tREJECTED\tLAST VALUE")
+		for _, e := range found {
+			fmt.Fprintf(tab, "%s\t%s\t%d\t%d\t%s\n", e.Layout.Name, lineText(e.Line), e.Valid, e.Rejected, e.Example)
+		}
+	})
+}

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/devices"
+	"gauged/internal/devices/simulate"
+	"gauged/internal/shopfile"
+)
+
+// simulated starts simulated gauges in a directory until the test ends.
+func simulated(t *testing.T, dir, gauges string) *simulate.Bench {
+	t.Helper()
+	layouts, err := devices.ShippedLayouts()
+	if err != nil {
+		t.Fatal(err)
+	}
+	document := shopfile.Parse("scenario.yaml", []byte("gauges:\n"+gauges))
+	scenario := simulate.ReadScenario(document.Root(), layouts.Find)
+	if err := document.Err(); err != nil {
+		t.Fatal(err)
+	}
+	bench, err := simulate.Start(dir, scenario)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = bench.Close() })
+	return bench
+}
+
+// TestRecordAndReplay: what a streaming gauge sends over a pseudo-terminal is
+// recorded, through an unplug, and played again into another, from which the
+// same readings are recorded once more.
+func TestRecordAndReplay(t *testing.T) {
+	dir := t.TempDir()
+	bench := simulated(t, dir, "  dial: {layout: signed-line, mode: stream, every: 20ms, unit: mm, value: 1.250}\n")
+	first, second := filepath.Join(dir, "first.jsonl"), filepath.Join(dir, "second.jsonl")
+	go func() {
+		time.Sleep(300 * time.Millisecond)
+		_ = bench.Unplug("dial")
+		time.Sleep(100 * time.Millisecond)
+		_ = bench.Plug("dial")
+	}()
+	code, stdout, stderr := call(t, "", "", "record", first, "--layout", "signed-line", "--unit", "mm", "--port", filepath.Join(dir, "dial"), "--remarks", "invented", "--for", "1500ms")
+	if code != exitFine || !strings.Contains(stdout, "+1.250") || !strings.Contains(stderr, "the line was hung up") || !strings.Contains(stderr, "the line is back") {
+		t.Fatalf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	recorded := values(t, first)
+	if len(recorded) < 20 {
+		t.Fatalf("only %d values were recorded", len(recorded))
+	}
+	if code, _, stderr := call(t, "", "", "record", first, "--layout", "signed-line", "--unit", "mm", "--port", filepath.Join(dir, "dial")); code != exitFailure || !strings.Contains(stderr, "file exists") {
+		t.Errorf("a recording was written over: exit %d, %s", code, stderr)
+	}
+
+	link := filepath.Join(dir, "again", "dial")
+	played := make(chan string, 1)
+	go func() {
+		_, _, stderr := call(t, "", "", "replay", first, "--at", link)
+		played <- stderr
+	}()
+	for end := time.Now().Add(10 * time.Second); ; time.Sleep(5 * time.Millisecond) {
+		if _, err := os.Stat(link); err == nil {
+			break
+		}
+		if time.Now().After(end) {
+			t.Fatal("the recording's port does not appear")
+		}
+	}
+	if code, _, stderr := call(t, "", "", "record", second, "--layout", "signed-line", "--unit", "mm", "--port", link, "--for", "3s"); code != exitFine {
+		t.Fatalf("exit %d, %s", code, stderr)
+	}
+	if text := <-played; !strings.Contains(text, "Played ") {
+		t.Errorf("replay said %s", text)
+	}
+	if got := values(t, second); strings.Join(got, " ") != strings.Join(recorded, " ") {
+		t.Errorf("%d values came again, %d were recorded", len(got), len(recorded))
+	}
+}
+
+// values decodes a recording.
+func values(t *testing.T, name string) []string {
+	t.Helper()
+	f, err := os.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rec, err := devices.ReadRecording(name, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	layout, err := findLayout(rec.Header.Layout)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []string
+	s := devices.NewScanner(layout, rec.Header.Unit, func(o devices.Outcome) {
+		if o.Rejection == nil {
+			all = append(all, o.Value.Shown)
+		}
+	})
+	for _, e := range rec.Entries {
+		switch {
+		case e.Mark == devices.MarkUnplug:
+			s.Quiet()
+		case e.Dir == devices.In:
+			s.Feed(e.Bytes, time.Time{}.Add(e.At))
+		}
+	}
+	return all
+}
+
+// TestListen finds the layouts of a gauge that sends and of one that must be
+// asked, and says when nothing explains what comes.
+func TestListen(t *testing.T) {
+	dir := t.TempDir()
+	bench := simulated(t, dir, "  dial: {layout: value-with-unit, mode: stream, every: 20ms, unit: mm, value: 1.250}\n"+
+		"  asked: {layout: request-reply, unit: in, value: 0.0486}\n  dumb: {layout: signed-line, unit: mm, value: 0}\n")
+	code, stdout, stderr := call(t, "", "", "listen", "--port", filepath.Join(dir, "dial"), "--each", "400ms")
+	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "value-with-unit") || !strings.Contains(stdout, "layout: value-with-unit\n      port: "+filepath.Join(dir, "dial")) {
+		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	code, stdout, stderr = call(t, "", "", "listen", "--port", filepath.Join(dir, "asked"), "--each", "1500ms")
+	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "request-reply") {
+		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), 300*time.Millisecond)
+	defer cancel()
+	var out, err output
+	if code := invoke(ctx, "", strings.NewReader(""), &out, &err, "listen", "--port", filepath.Join(dir, "dumb"), "--each", "5s"); code != exitFine || out.String() != "" {
+		t.Errorf("interrupted: exit %d, %s", code, out.String())
+	}
+	_ = bench
+}
+
+func TestWhereTheGaugeIs(t *testing.T) {
+	for args, want := range map[string]string{
+		"listen": "gaugectl: say where the gauge is: one of --port, --usb and --tcp (see gaugectl listen --help)\n",
+		"record f --layout signed-line --tcp h:1 --port p": "gaugectl: say where the gauge is: one of --port, --usb and --tcp (see gaugectl record --help)\n",
+		"record f --port p":          "gaugectl: say how the gauge writes: --layout NAME or --layout FILE (see gaugectl record --help)\n",
+		"record f --port p --bits 9": "gaugectl: the line cannot be set to 9600 baud, 9 bits, parity none, 1 stop bits (see gaugectl record --help)\n",
+		"replay f":                   "gaugectl: say where the gauge is to be: --at LINK (see gaugectl replay --help)\n",
+	} {
+		code, _, stderr := call(t, "", "", strings.Fields(args)...)
+		if code != exitUsage || stderr != want {
+			t.Errorf("%s: exit %d, %s", args, code, stderr)
+		}
+	}
+}

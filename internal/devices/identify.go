@@ -1,0 +1,143 @@
+package devices
+
+import (
+	"context"
+	"errors"
+	"os"
+	"slices"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// Lines are the settings that gauges are found with, the usual ones first.
+var Lines = func() []Line {
+	var lines []Line
+	for _, frame := range []Line{{Bits: 8, Parity: ParityNone, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 2}, {Bits: 8, Parity: ParityEven, Stop: 1}} {
+		for _, speed := range []int{9600, 4800, 19200, 38400, 2400, 1200, 57600, 115200} {
+			frame.Speed = speed
+			lines = append(lines, frame)
+		}
+	}
+	return lines
+}()
+
+// Evidence is how well a layout at a setting of the line explains what a gauge
+// sent.
+type Evidence struct {
+	Line     Line
+	Layout   *Layout
+	Valid    int    // frames
+	Rejected int    // frames and stretches
+	Bytes    int    // heard
+	Example  string // the last valid frame's digits, with the unit when the frame has it
+}
+
+// Share is how much of what came was valid frames, in percent.
+func (e Evidence) Share() int {
+	if e.Valid == 0 {
+		return 0
+	}
+	return 100 * e.Valid / (e.Valid + e.Rejected)
+}
+
+// enough frames without a rejection end the search.
+const enough = 3
+
+// Identify listens to an unknown gauge at each setting of the line for a time,
+// asking it with the request of each layout that has one, and returns what
+// explains its bytes, best first. open opens the line at a setting; layouts are
+// tried in their order; told is called before each setting. It ends early when a
+// layout explains everything.
+func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, layouts []*Layout, each time.Duration, told func(Line)) ([]Evidence, error) {
+	var all []Evidence
+	for _, line := range lines {
+		told(line)
+		port, err := open(line)
+		if err != nil {
+			return nil, err
+		}
+		raw, err := listen(ctx, port, layouts, each)
+		if err != nil {
+			return nil, err
+		}
+		found := explain(line, layouts, raw)
+		all = append(all, found...)
+		if slices.ContainsFunc(found, func(e Evidence) bool { return e.Valid >= enough && e.Rejected == 0 }) {
+			break
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Evidence) int {
+		if d := b.Share() - a.Share(); d != 0 {
+			return d
+		}
+		return b.Valid - a.Valid
+	})
+	return all, nil
+}
+
+// listen returns what a gauge sends within a time; it is asked in turn with the
+// requests of the layouts.
+func listen(parent context.Context, port Port, layouts []*Layout, each time.Duration) ([]byte, error) {
+	ctx, cancel := context.WithTimeout(parent, each)
+	defer cancel()
+	stop := context.AfterFunc(ctx, func() { port.Close() }) // ends a read that waits
+	defer func() {
+		if stop() {
+			port.Close()
+		}
+	}()
+	var requests [][]byte
+	for _, l := range layouts {
+		if len(l.Request) > 0 {
+			requests = append(requests, l.Request)
+		}
+	}
+	var raw []byte
+	buf := make([]byte, 4096)
+	for asked := 0; len(raw) < longestFrame*enough; {
+		n, err := port.Read(buf)
+		raw = append(raw, buf[:n]...)
+		switch {
+		case ctx.Err() != nil:
+			return raw, parent.Err()
+		case errors.Is(err, os.ErrDeadlineExceeded) && len(requests) > 0:
+			if _, err := port.Write(requests[asked%len(requests)]); err != nil {
+				return raw, err
+			}
+			asked++
+		case err != nil && !errors.Is(err, os.ErrDeadlineExceeded):
+			return raw, err
+		}
+	}
+	return raw, nil
+}
+
+// explain decodes the bytes with each layout. A layout that leaves the unit to
+// the gauge's definition is tried in millimetres, which changes no frame's
+// validity at the digits that gauges show.
+func explain(line Line, layouts []*Layout, raw []byte) []Evidence {
+	var found []Evidence
+	for _, l := range layouts {
+		e := Evidence{Line: line, Layout: l, Bytes: len(raw)}
+		unit := gauge.UnitUnknown
+		if !l.UnitInFrame() && !l.Unit.Known() {
+			unit = gauge.Millimetre
+		}
+		s := NewScanner(l, unit, func(o Outcome) {
+			if o.Rejection != nil {
+				e.Rejected++
+				return
+			}
+			e.Valid++
+			if e.Example = o.Value.Shown; l.UnitInFrame() {
+				e.Example += " " + o.Value.Unit.String()
+			}
+		})
+		s.Feed(raw, time.Time{})
+		if e.Valid > 0 {
+			found = append(found, e)
+		}
+	}
+	return found
+}
