@@ -17,6 +17,12 @@ func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int) ([]by
 		return nil, fmt.Errorf("layout %s: %d pm are not a whole number of %d decimals of %v", l.Name, value, decimals, unit)
 	}
 	for _, e := range l.examplesFor(value, unit) {
+		if l.bits != nil {
+			if frame := l.encodeBits(e, value, unit, decimals); frame != nil {
+				return frame, nil
+			}
+			continue
+		}
 		for _, digits := range l.manners(e, value, unit, decimals) {
 			frame := l.replaceValue(e, digits)
 			read, _, rejection := l.decode(frame, unit, false)

@@ -157,6 +157,9 @@ func (l *Layout) hasNegative() bool {
 
 // noTailPasses reports whether no proper suffix of a good frame is a frame.
 func (l *Layout) noTailPasses() bool {
+	if l.bits != nil {
+		return false // nothing in the bits says where a frame begins
+	}
 	for _, e := range l.good {
 		if l.suffix.MatchString(fromLatin1(e.frame[1:])) {
 			return false

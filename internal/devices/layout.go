@@ -50,6 +50,9 @@ type Layout struct {
 	// as cut short.
 	Pause time.Duration
 
+	fixed     int        // bytes of every frame; 0: frames end with one of ends, or with a gap
+	bits      *bitFields // of frames of fixed length; nil: they are text that match reads
+	byGap     bool       // a frame ends when the line is quiet for Pause
 	ends      [][]byte
 	longest   int // bytes of a frame without its end
 	whole     *regexp.Regexp
@@ -95,7 +98,11 @@ func ReadLayout(v shopfile.Value) *Layout {
 	l := &Layout{Name: m.Need("layout").Word(), Title: m.Need("title").Text()}
 	l.Mode = Mode(m.Need("mode").OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
 	l.readFrame(m.Need("frame"), &flaws)
-	l.readMatch(m.Need("match"), &flaws)
+	if bits := m.Get("bits"); l.fixed > 0 || bits.Given() {
+		l.readFixed(m, bits, &flaws)
+	} else {
+		l.readMatch(m.Need("match"), &flaws)
+	}
 	l.readUnits(m, &flaws)
 	l.readOverrange(m.Get("overrange"), &flaws)
 	l.decimal = '.'
@@ -139,13 +146,43 @@ func (f *flaws) within(v shopfile.Value, low, high, otherwise time.Duration) tim
 
 func (l *Layout) readFrame(v shopfile.Value, flaws *flaws) {
 	m := v.Map()
-	ends := m.Need("ends")
-	l.longest = m.Need("longest").Int(1, longestFrame)
-	l.Pause = flaws.within(m.Get("pause"), shortestPause, longestPause, defaultPause)
+	length, gap := m.Get("length"), m.Get("gap")
+	switch {
+	case length.Given() && gap.Given():
+		flaws.at(gap, "a frame has a fixed length or ends with a gap, not both")
+	case length.Given(): // every frame has so many bytes
+		l.fixed = length.Int(1, longestFrame)
+		l.longest = l.fixed
+		l.Pause = flaws.within(m.Need("pause"), shortestPause, longestPause, defaultPause)
+	case gap.Given(): // a frame ends when the line falls quiet
+		l.byGap = true
+		l.longest = m.Need("longest").Int(1, longestFrame)
+		l.Pause = flaws.within(gap, shortestPause, longestPause, defaultPause)
+	default:
+		ends := m.Need("ends")
+		l.longest = m.Need("longest").Int(1, longestFrame)
+		l.Pause = flaws.within(m.Get("pause"), shortestPause, longestPause, defaultPause)
+		l.readEnds(ends, flaws)
+		flaws.found = flaws.found || len(l.ends) == 0
+	}
 	m.Done()
-	l.readEnds(ends, flaws)
-	if l.longest == 0 || len(l.ends) == 0 {
-		flaws.found = true
+	flaws.found = flaws.found || l.longest == 0
+}
+
+// readFixed reads a layout whose frames have a fixed length and are bits.
+func (l *Layout) readFixed(m *shopfile.Map, bits shopfile.Value, flaws *flaws) {
+	switch {
+	case l.fixed == 0:
+		flaws.at(bits, `bits stand in frames of fixed length: give "length" under frame`)
+	case !bits.Given():
+		flaws.at(m.Need("frame"), `frames of fixed length are read by "bits"`)
+	default:
+		l.readBits(bits, flaws)
+	}
+	for _, key := range []string{"match", "units", "overrange", "decimal"} {
+		if v := m.Get(key); v.Given() {
+			flaws.at(v, "a layout of bits has no %q: see bits", key)
+		}
 	}
 }
 
@@ -211,6 +248,7 @@ func (l *Layout) readUnits(m *shopfile.Map, flaws *flaws) {
 	switch {
 	case fixed.Given() && byText.Given():
 		flaws.at(fixed, `"unit" fixes the unit and "units" reads it from the frame: keep one of them`)
+	case l.bits != nil: // the unit bit has been read
 	case byText.Given() && l.groups.unit == 0 && l.whole != nil:
 		flaws.at(byText, `"units" needs a group (?P<unit>...) in match`)
 	case !byText.Given() && l.groups.unit != 0:

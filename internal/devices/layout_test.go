@@ -33,12 +33,12 @@ func TestShippedLayoutsLoad(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(layouts) != 3 {
-		t.Errorf("%d layouts are shipped, want 3", len(layouts))
+	if len(layouts) != 5 {
+		t.Errorf("%d layouts are shipped, want 5", len(layouts))
 	}
 	for name, l := range layouts {
-		if !l.SelfSynchronising() {
-			t.Errorf("layout %s is not self-synchronising", name)
+		if l.SelfSynchronising() != (l.bits == nil) { // bits are told apart by the pause between frames
+			t.Errorf("layout %s: self-synchronising %v", name, l.SelfSynchronising())
 		}
 	}
 	twice := layouts.Add(layouts["signed-line"])
@@ -189,11 +189,19 @@ func TestEncodeReadsBackExactly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	units := map[gauge.Unit][]string{
+	text := map[gauge.Unit][]string{
 		gauge.Millimetre: {"0.000", "1.234", "-0.048", "12.345", "-100.000"},
 		gauge.Inch:       {"0.0486", "-0.0019"},
 	}
-	for _, l := range layouts {
+	of := map[string]map[gauge.Unit][]string{
+		"clocked-bits": {gauge.Millimetre: {"0.00", "12.34", "-0.05", "-100.00"}, gauge.Inch: {"0.0486", "-0.0019"}},
+		"bcd-digits":   {gauge.Millimetre: {"0.000", "12.340", "12.345", "-0.050", "-100.005"}, gauge.Inch: {"0.0480", "-0.1235"}},
+	}
+	for name, l := range layouts {
+		units, bits := of[name]
+		if !bits {
+			units = text
+		}
 		for unit, texts := range units {
 			for _, text := range texts {
 				value := gauge.MustLength(text, unit)

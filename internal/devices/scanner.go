@@ -52,6 +52,9 @@ func NewScanner(l *Layout, unit gauge.Unit, emit func(Outcome)) *Scanner {
 		s.lastEnd[end[len(end)-1]] = true
 		s.mostEnd = max(s.mostEnd, len(end))
 	}
+	if len(l.ends) == 0 {
+		s.mostEnd = 1 // one byte more than a frame has shows that it is too long
+	}
 	s.held = make([]byte, 0, l.longest+s.mostEnd)
 	return s
 }
@@ -70,6 +73,13 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 			s.held = append(s.held[:0], s.held[1:]...)
 		}
 		s.held = append(s.held, b)
+		if s.layout.fixed > 0 {
+			if len(s.held) == s.layout.fixed {
+				s.frame(s.held)
+				s.restart()
+			}
+			continue
+		}
 		if end := s.endLength(b); end > 0 {
 			s.frame(s.held[:len(s.held)-end])
 			s.restart()
@@ -85,7 +95,11 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 // Quiet says that no byte came for as long as the layout's pause, or that the
 // stream is at its end: a frame that has begun was cut short.
 func (s *Scanner) Quiet() {
-	if len(s.held) > 0 && !s.skipping {
+	switch {
+	case len(s.held) == 0 || s.skipping:
+	case s.layout.byGap:
+		s.frame(s.held)
+	default:
 		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(s.held)))
 	}
 	s.restart()

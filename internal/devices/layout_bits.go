@@ -1,0 +1,151 @@
+package devices
+
+import (
+	"slices"
+	"strconv"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// mostBits bounds a number, so that it fits a whole number of the machine.
+const mostBits = 60
+
+// readBits reads where the parts of a value stand in a frame of fixed length.
+func (l *Layout) readBits(v shopfile.Value, flaws *flaws) {
+	m := v.Map()
+	r := bitsReader{l: l, flaws: flaws, used: map[int]bool{}}
+	b := &bitFields{}
+	if order := m.Get("order"); order.Given() {
+		b.mostFirst = order.OneOf("least first", "most first") == "most first"
+	}
+	vm := m.Need("value").Map()
+	b.value = r.field(vm, mostBits)
+	b.as = numberKind(vm.Need("as").OneOf(string(unsigned), string(twosComplement), string(bcd)))
+	if digits := vm.Get("digits"); digits.Given() {
+		b.lastDigit = digits.OneOf("last first", "first first") == "last first"
+	} else {
+		b.lastDigit = !b.mostFirst
+	}
+	vm.Done()
+	if b.as == bcd && b.value.count%4 != 0 {
+		flaws.at(m.Get("value"), "decimal digits have four bits each: count must be a multiple of 4")
+	}
+	b.negative, b.half = r.bit(m.Get("negative")), r.bit(m.Get("half"))
+	if b.as == twosComplement && b.negative >= 0 {
+		flaws.at(m.Get("negative"), "a two's complement has its sign in itself: leave negative out")
+	}
+	b.lowBattery, b.overrange = r.bit(m.Get("low_battery")), r.bit(m.Get("overrange"))
+	b.unit = l.readUnitBit(m.Get("unit"), &r)
+	r.decimals(b, m.Need("decimals"))
+	r.must(b, m.Get("must"))
+	zeros := m.Get("zeros")
+	if zeros.Given() {
+		zeros.OneOf("valid")
+	}
+	m.Done()
+	if !zeros.Given() && !slices.ContainsFunc(b.must, func(m mustBit) bool { return m.set }) {
+		flaws.at(v, "a frame of zeros, which a broken line gives, would pass for a value: say under must which bit is set in every frame, or if there is none, zeros: valid")
+	}
+	l.bits = b
+}
+
+// bitsReader checks that every bit has one meaning and is in the frame.
+type bitsReader struct {
+	l     *Layout
+	flaws *flaws
+	used  map[int]bool
+}
+
+func (r *bitsReader) use(v shopfile.Value, from, count int) {
+	for i := from; i < from+count; i++ {
+		switch {
+		case i >= 8*r.l.fixed:
+			r.flaws.at(v, "bit %d is beyond a frame of %d bytes", i, r.l.fixed)
+			return
+		case r.used[i]:
+			r.flaws.at(v, "bit %d has another meaning already", i)
+			return
+		}
+		r.used[i] = true
+	}
+}
+
+func (r *bitsReader) field(m *shopfile.Map, most int) bitField {
+	from := m.Need("from")
+	f := bitField{from.Int(0, 8*longestFrame-1), m.Need("count").Int(1, most)}
+	if f.count == 0 {
+		r.flaws.found = true
+		return f
+	}
+	r.use(from, f.from, f.count)
+	return f
+}
+
+// bit reads the number of one bit; -1 when it is not given.
+func (r *bitsReader) bit(v shopfile.Value) int {
+	if !v.Given() {
+		return -1
+	}
+	i := v.Int(0, 8*longestFrame-1)
+	r.use(v, i, 1)
+	return i
+}
+
+// readUnitBit reads the bit that says the unit.
+func (l *Layout) readUnitBit(v shopfile.Value, r *bitsReader) int {
+	if !v.Given() {
+		return -1
+	}
+	m := v.Map()
+	at := r.bit(m.Need("bit"))
+	l.units = map[string]gauge.Unit{}
+	for _, state := range []string{"clear", "set"} {
+		u := m.Need(state).Unit()
+		r.flaws.found = r.flaws.found || !u.Known()
+		l.units[state] = u
+	}
+	m.Done()
+	return at
+}
+
+// decimals reads how many decimals the number has: always, by unit, or as a
+// field of the frame says.
+func (r *bitsReader) decimals(b *bitFields, v shopfile.Value) {
+	b.decimals = map[gauge.Unit]int{}
+	if !v.IsMap() {
+		n := v.Int(0, 9)
+		for _, u := range gauge.Units(gauge.KindLength) {
+			b.decimals[u] = n
+		}
+		return
+	}
+	m := v.Map()
+	if m.Get("from").Given() {
+		b.point = r.field(m, 8)
+		m.Done()
+		return
+	}
+	for _, u := range gauge.Units(gauge.KindLength) {
+		if n := m.Get(u.String()); n.Given() {
+			b.decimals[u] = n.Int(0, 9)
+		}
+	}
+	m.Done()
+}
+
+// must reads bits that have one value in every frame.
+func (r *bitsReader) must(b *bitFields, v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	for _, e := range v.Map().Entries() {
+		i, err := strconv.Atoi(e.Key.Text())
+		if err != nil || i < 0 {
+			r.flaws.at(e.Key, "%q is no number of a bit", e.Key.Text())
+			continue
+		}
+		r.use(e.Key, i, 1)
+		b.must = append(b.must, mustBit{i, e.Value.Int(0, 1) == 1})
+	}
+}
