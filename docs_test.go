@@ -4,13 +4,14 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/devices"
 	"gauged/internal/evaluate"
 )
 
-// TestFilesInTheDocuments: every procedure and part family that the documents
-// show can be loaded, and a family suits the procedure that is shown before it.
+// TestFilesInTheDocuments: every procedure, part family and layout that the
+// documents show can be loaded.
 func TestFilesInTheDocuments(t *testing.T) {
-	procedures, families := 0, 0
+	procedures, families, layouts := 0, 0, 0
 	for _, doc := range glob(t, "docs/*.md") {
 		for _, block := range blocks(readFile(t, doc)) {
 			switch {
@@ -24,11 +25,16 @@ func TestFilesInTheDocuments(t *testing.T) {
 				if _, err := evaluate.ReadFamily(doc, []byte(block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}
+			case strings.HasPrefix(block, "layout:"):
+				layouts++
+				if _, err := devices.ParseLayout(doc, []byte(block)); err != nil {
+					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
+				}
 			}
 		}
 	}
-	if procedures < 20 || families < 10 {
-		t.Errorf("only %d procedures and %d families were found", procedures, families)
+	if procedures < 20 || families < 10 || layouts < 2 {
+		t.Errorf("only %d procedures, %d families and %d layouts were found", procedures, families, layouts)
 	}
 }
 

@@ -10,6 +10,8 @@ needed=(
   "curl curl"                                # the demonstration shows the metrics
   "promtool prometheus"                      # checks the metrics
   "ser2net ser2net"                          # gauges behind a serial server
+  "socat socat"                              # two ends of a line
+  "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus"  # a gauge on Modbus
   "glpsol glpk-utils"                        # packs are compared with its solver
   "protoc protobuf-compiler"                 # the Python client of the tests
   "grpc_python_plugin protobuf-compiler-grpc"

@@ -44,6 +44,10 @@ func (l *Layout) Decode(frame []byte, unit gauge.Unit) (Value, error) {
 // decode reads a frame. Where skip allows it, bytes before the frame are
 // passed over and their number returned.
 func (l *Layout) decode(frame []byte, unit gauge.Unit, skip bool) (v Value, skipped int, rejection *Rejection) {
+	if l.modbus != nil {
+		v, rejection = l.decodeModbus(frame, unit)
+		return v, 0, rejection
+	}
 	if l.bits != nil {
 		v, rejection = l.decodeBits(frame, unit)
 		return v, 0, rejection

@@ -17,6 +17,12 @@ func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int) ([]by
 		return nil, fmt.Errorf("layout %s: %d pm are not a whole number of %d decimals of %v", l.Name, value, decimals, unit)
 	}
 	for _, e := range l.examplesFor(value, unit) {
+		if l.modbus != nil {
+			if frame := l.encodeModbus(value, unit, decimals); frame != nil {
+				return frame, nil
+			}
+			continue
+		}
 		if l.bits != nil {
 			if frame := l.encodeBits(e, value, unit, decimals); frame != nil {
 				return frame, nil

@@ -157,6 +157,9 @@ func (l *Layout) hasNegative() bool {
 
 // noTailPasses reports whether no proper suffix of a good frame is a frame.
 func (l *Layout) noTailPasses() bool {
+	if l.modbus != nil {
+		return true // the request says when an answer begins, and the check that it is whole
+	}
 	if l.bits != nil {
 		return false // nothing in the bits says where a frame begins
 	}

@@ -50,9 +50,10 @@ type Layout struct {
 	// as cut short.
 	Pause time.Duration
 
-	fixed     int        // bytes of every frame; 0: frames end with one of ends, or with a gap
-	bits      *bitFields // of frames of fixed length; nil: they are text that match reads
-	byGap     bool       // a frame ends when the line is quiet for Pause
+	fixed     int           // bytes of every frame; 0: frames end with one of ends, or with a gap
+	bits      *bitFields    // of frames of fixed length; nil: they are text that match reads
+	modbus    *modbusFields // of a gauge that is asked for registers
+	byGap     bool          // a frame ends when the line is quiet for Pause
 	ends      [][]byte
 	longest   int // bytes of a frame without its end
 	whole     *regexp.Regexp
@@ -97,11 +98,10 @@ func ReadLayout(v shopfile.Value) *Layout {
 	m := v.Map()
 	l := &Layout{Name: m.Need("layout").Word(), Title: m.Need("title").Text()}
 	l.Mode = Mode(m.Need("mode").OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
-	l.readFrame(m.Need("frame"), &flaws)
-	if bits := m.Get("bits"); l.fixed > 0 || bits.Given() {
-		l.readFixed(m, bits, &flaws)
+	if modbus := m.Get("modbus"); modbus.Given() {
+		l.readModbus(m, modbus, &flaws)
 	} else {
-		l.readMatch(m.Need("match"), &flaws)
+		l.readText(m, &flaws)
 	}
 	l.readUnits(m, &flaws)
 	l.readOverrange(m.Get("overrange"), &flaws)
@@ -120,6 +120,16 @@ func ReadLayout(v shopfile.Value) *Layout {
 		return nil
 	}
 	return l
+}
+
+// readText reads the frame, and what stands in it: text or bits.
+func (l *Layout) readText(m *shopfile.Map, flaws *flaws) {
+	l.readFrame(m.Need("frame"), flaws)
+	if bits := m.Get("bits"); l.fixed > 0 || bits.Given() {
+		l.readFixed(m, bits, flaws)
+	} else {
+		l.readMatch(m.Need("match"), flaws)
+	}
 }
 
 // flaws remembers that a problem was reported that makes the rest of a layout
@@ -148,9 +158,10 @@ func (l *Layout) readFrame(v shopfile.Value, flaws *flaws) {
 	m := v.Map()
 	length, gap := m.Get("length"), m.Get("gap")
 	switch {
-	case length.Given() && gap.Given():
-		flaws.at(gap, "a frame has a fixed length or ends with a gap, not both")
 	case length.Given(): // every frame has so many bytes
+		if gap.Given() {
+			flaws.at(gap, "a frame has a fixed length or ends with a gap, not both")
+		}
 		l.fixed = length.Int(1, longestFrame)
 		l.longest = l.fixed
 		l.Pause = flaws.within(m.Need("pause"), shortestPause, longestPause, defaultPause)
@@ -277,8 +288,11 @@ func (l *Layout) readOverrange(v shopfile.Value, flaws *flaws) {
 
 func (l *Layout) readRequest(m *shopfile.Map, flaws *flaws) {
 	request, within := m.Get("request"), m.Get("answer_within")
-	l.Request = flaws.bytes(request, longestRequest)
 	l.AnswerWithin = flaws.within(within, shortestPause, longestAnswer, defaultAnswer)
+	if l.modbus != nil {
+		return // its request follows from the registers
+	}
+	l.Request = flaws.bytes(request, longestRequest)
 	if l.Mode == ModePoll && !request.Given() {
 		flaws.at(m.Get("mode"), `a polled gauge needs "request", the bytes that ask it`)
 	}

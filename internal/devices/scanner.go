@@ -73,11 +73,9 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 			s.held = append(s.held[:0], s.held[1:]...)
 		}
 		s.held = append(s.held, b)
-		if s.layout.fixed > 0 {
-			if len(s.held) == s.layout.fixed {
-				s.frame(s.held)
-				s.restart()
-			}
+		if size := s.layout.size(s.held); size > 0 && len(s.held) == size {
+			s.frame(s.held)
+			s.restart()
 			continue
 		}
 		if end := s.endLength(b); end > 0 {
@@ -103,6 +101,14 @@ func (s *Scanner) Quiet() {
 		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(s.held)))
 	}
 	s.restart()
+}
+
+// size is how many bytes the frame that begins so has, 0 when that is not known.
+func (l *Layout) size(begun []byte) int {
+	if l.modbus != nil {
+		return l.modbus.size(begun)
+	}
+	return l.fixed
 }
 
 // endLength returns the length of the longest end that b completes.
@@ -136,7 +142,7 @@ func (s *Scanner) frame(line []byte) {
 		s.reject(line, 0, rejectf(gauge.ReasonHalfFrame, "%q may be the tail of a frame that began before the port was open", line))
 		return
 	}
-	value, skipped, rejection := s.layout.decode(line, s.unit, s.layout.syncing)
+	value, skipped, rejection := s.layout.decode(line, s.unit, s.layout.syncing && s.layout.modbus == nil)
 	if skipped > 0 {
 		s.reject(line[:skipped], 0, rejectf(gauge.ReasonNoise, "%q stands before a whole frame", line[:skipped]))
 	}

@@ -1,0 +1,268 @@
+package devices
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// modbusFields says how a gauge keeps its value in Modbus registers (Modbus
+// Application Protocol 1.1b3; serial line guide 1.02).
+type modbusFields struct {
+	tcp      bool
+	station  byte
+	function byte // 3: holding registers, 4: input registers
+	register uint16
+	kind     registerKind
+	lowFirst bool // of two registers, the low one comes first
+	decimals int
+}
+
+// registerKind is how the bits of registers are meant.
+type registerKind string
+
+const (
+	kindInt16   registerKind = "int16"
+	kindUint16  registerKind = "uint16"
+	kindInt32   registerKind = "int32"
+	kindUint32  registerKind = "uint32"
+	kindFloat32 registerKind = "float32"
+)
+
+// registers is how many registers a value takes.
+func (f *modbusFields) registers() int {
+	if f.kind == kindInt16 || f.kind == kindUint16 {
+		return 1
+	}
+	return 2
+}
+
+// readModbus reads a layout whose gauge is asked for Modbus registers.
+func (l *Layout) readModbus(m *shopfile.Map, v shopfile.Value, flaws *flaws) {
+	fm := v.Map()
+	f := &modbusFields{
+		tcp:      fm.Need("form").OneOf("rtu", "tcp") == "tcp",
+		station:  byte(fm.Need("station").Int(0, 247)),
+		function: 3,
+		register: uint16(fm.Need("register").Int(0, math.MaxUint16)),
+		kind:     registerKind(fm.Need("as").OneOf(string(kindInt16), string(kindUint16), string(kindInt32), string(kindUint32), string(kindFloat32))),
+		decimals: fm.Need("decimals").Int(0, 9),
+	}
+	if function := fm.Get("function"); function.Given() {
+		f.function = byte(function.Int(3, 4))
+	}
+	if words := fm.Get("words"); words.Given() {
+		if f.lowFirst = words.OneOf("high first", "low first") == "low first"; f.registers() == 1 {
+			flaws.at(words, "one register has no order of words")
+		}
+	}
+	l.Pause = flaws.within(fm.Get("pause"), shortestPause, longestPause, 20e6)
+	fm.Done()
+	if l.Mode != "" && l.Mode != ModePoll {
+		flaws.at(m.Get("mode"), "a gauge on Modbus is asked: write mode: poll")
+	}
+	for _, key := range []string{"frame", "match", "bits", "units", "overrange", "decimal", "request"} {
+		if other := m.Get(key); other.Given() {
+			flaws.at(other, "a layout of Modbus registers has no %q", key)
+		}
+	}
+	l.modbus = f
+	l.longest = f.overhead() + 2*f.registers()
+	l.Request = f.request()
+}
+
+// overhead is how many bytes an answer has besides its registers.
+func (f *modbusFields) overhead() int {
+	if f.tcp {
+		return 9 // transaction, protocol, length, station, function, count
+	}
+	return 5 // station, function, count, CRC
+}
+
+// transaction numbers the requests over TCP. Answers are told apart by time, as
+// on a serial line: one that is late is dropped before the next request.
+const transaction = 1
+
+// request is what the gauge is asked with.
+func (f *modbusFields) request() []byte {
+	pdu := []byte{f.station, f.function, 0, 0, 0, byte(f.registers())}
+	binary.BigEndian.PutUint16(pdu[2:], f.register)
+	return f.wrapped(pdu)
+}
+
+// wrapped adds what the form wants around station, function and data.
+func (f *modbusFields) wrapped(pdu []byte) []byte {
+	if !f.tcp {
+		return binary.LittleEndian.AppendUint16(pdu, crc16(pdu))
+	}
+	head := make([]byte, 6, 6+len(pdu))
+	binary.BigEndian.PutUint16(head, transaction)
+	binary.BigEndian.PutUint16(head[4:], uint16(len(pdu)))
+	return append(head, pdu...)
+}
+
+// crc16 is the check of Modbus on serial lines: polynomial 0xA001 reflected,
+// started with ones.
+func crc16(raw []byte) uint16 {
+	crc := uint16(0xffff)
+	for _, b := range raw {
+		crc ^= uint16(b)
+		for range 8 {
+			if crc&1 == 1 {
+				crc = crc>>1 ^ 0xa001
+			} else {
+				crc >>= 1
+			}
+		}
+	}
+	return crc
+}
+
+// size is how long the answer that begins so will be; 0 when that is not known yet.
+func (f *modbusFields) size(begun []byte) int {
+	switch {
+	case f.tcp && len(begun) >= 6:
+		return 6 + int(binary.BigEndian.Uint16(begun[4:]))
+	case f.tcp || len(begun) < 3:
+		return 0
+	case begun[1]&exception != 0:
+		return 5
+	}
+	return 5 + int(begun[2])
+}
+
+// exception marks the function of an answer by which a gauge refuses.
+const exception = 0x80
+
+// decodeModbus reads a whole answer.
+func (l *Layout) decodeModbus(frame []byte, given gauge.Unit) (Value, *Rejection) {
+	f := l.modbus
+	pdu, rejection := f.unwrapped(frame)
+	if rejection != nil {
+		return Value{}, rejection
+	}
+	switch {
+	case len(pdu) < 3 || pdu[0] != f.station:
+		return Value{}, rejectf(gauge.ReasonLayout, "% x is no answer of station %d", frame, f.station)
+	case pdu[1] == f.function|exception:
+		return Value{}, rejectf(gauge.ReasonOverrange, "the gauge refuses with Modbus exception %d%s", pdu[2], exceptionText(pdu[2]))
+	case pdu[1] != f.function || int(pdu[2]) != 2*f.registers() || len(pdu) != 3+2*f.registers():
+		return Value{}, rejectf(gauge.ReasonLayout, "% x does not have the %d registers that were asked for", frame, f.registers())
+	}
+	unit, rejection := l.unit("", given)
+	if rejection != nil {
+		return Value{}, rejection
+	}
+	shown, rejection := f.digits(pdu[3:])
+	if rejection != nil {
+		return Value{}, rejection
+	}
+	length, err := gauge.ParseLength(shown, unit)
+	if err != nil {
+		return Value{}, rejectf(gauge.ReasonNumber, "%v", err)
+	}
+	return Value{length, shown, unit, gauge.StatusOK}, nil
+}
+
+// unwrapped checks what is around station, function and data.
+func (f *modbusFields) unwrapped(frame []byte) ([]byte, *Rejection) {
+	if !f.tcp {
+		if len(frame) < 5 || crc16(frame[:len(frame)-2]) != binary.LittleEndian.Uint16(frame[len(frame)-2:]) {
+			return nil, rejectf(gauge.ReasonNoise, "the check of % x is wrong: noise on the line, or two stations with one number", frame)
+		}
+		return frame[:len(frame)-2], nil
+	}
+	if len(frame) < 6 || binary.BigEndian.Uint16(frame) != transaction || frame[2] != 0 || frame[3] != 0 {
+		return nil, rejectf(gauge.ReasonLayout, "% x does not begin like an answer to the request", frame)
+	}
+	return frame[6:], nil
+}
+
+func exceptionText(code byte) string {
+	text := map[byte]string{1: "the function is not known to it", 2: "it has no such register", 3: "the number of registers is wrong", 4: "it has failed", 6: "it is busy"}[code]
+	if text == "" {
+		return ""
+	}
+	return ": " + text
+}
+
+// digits writes the registers as a decimal.
+func (f *modbusFields) digits(data []byte) (string, *Rejection) {
+	if f.registers() == 1 {
+		n := binary.BigEndian.Uint16(data)
+		if f.kind == kindInt16 {
+			return scaled(int64(int16(n)), f.decimals), nil
+		}
+		return scaled(int64(n), f.decimals), nil
+	}
+	high, low := binary.BigEndian.Uint16(data), binary.BigEndian.Uint16(data[2:])
+	if f.lowFirst {
+		high, low = low, high
+	}
+	n := uint32(high)<<16 | uint32(low)
+	switch f.kind {
+	case kindInt32:
+		return scaled(int64(int32(n)), f.decimals), nil
+	case kindUint32:
+		return scaled(int64(n), f.decimals), nil
+	}
+	x := float64(math.Float32frombits(n))
+	if math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 1e9 {
+		return "", rejectf(gauge.ReasonNumber, "the registers hold %v, which is no length", x)
+	}
+	return strconv.FormatFloat(x, 'f', f.decimals, 32), nil
+}
+
+// scaled writes a count of the last decimal.
+func scaled(n int64, decimals int) string {
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	text := strconv.FormatInt(n, 10)
+	if missing := decimals + 1 - len(text); missing > 0 {
+		text = strings.Repeat("0", missing) + text
+	}
+	if decimals == 0 {
+		return sign + text
+	}
+	return fmt.Sprintf("%s%s.%s", sign, text[:len(text)-decimals], text[len(text)-decimals:])
+}
+
+// encodeModbus writes the answer of a gauge; nil when it would not read back as
+// the value.
+func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int) []byte {
+	f := l.modbus
+	count, err := strconv.ParseInt(strings.Replace(value.Text(unit, f.decimals), ".", "", 1), 10, 64)
+	if err != nil {
+		return nil
+	}
+	var data []byte
+	switch n := uint32(count); {
+	case f.registers() == 1:
+		data = binary.BigEndian.AppendUint16(nil, uint16(count))
+	case f.kind == kindFloat32:
+		x, _ := strconv.ParseFloat(value.Text(unit, decimals), 32)
+		data = f.twoWords(math.Float32bits(float32(x)))
+	default:
+		data = f.twoWords(n)
+	}
+	frame := f.wrapped(append([]byte{f.station, f.function, byte(len(data))}, data...))
+	read, rejection := l.decodeModbus(frame, unit)
+	if rejection != nil || read.Length != value {
+		return nil
+	}
+	return frame
+}
+
+func (f *modbusFields) twoWords(n uint32) []byte {
+	if f.lowFirst {
+		n = n<<16 | n>>16
+	}
+	return binary.BigEndian.AppendUint32(nil, n)
+}
