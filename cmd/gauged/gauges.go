@@ -23,6 +23,8 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 			infos[i].Connection = "fed from outside"
 		case g.TCP != "":
 			infos[i].Connection = "serial server " + g.TCP
+		case g.Keyboard != "":
+			infos[i].Connection = "keyboard " + g.Keyboard
 		case g.USB != "":
 			infos[i].Connection = "USB " + g.USB
 		default:

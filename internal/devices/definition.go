@@ -31,8 +31,11 @@ type Gauge struct {
 	Layout *Layout
 	Port   string // path of the port; empty when USB is set
 	USB    string // USB serial number of the adapter
-	TCP    string // host:port of a serial server that hands the line's bytes on
-	Line   Line
+	// Keyboard is the event device of a gauge that types its readings, by its
+	// path or by its USB serial number.
+	Keyboard string
+	TCP      string // host:port of a serial server that hands the line's bytes on
+	Line     Line
 
 	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
 	Resolution gauge.Length  // 0 when not stated
@@ -95,8 +98,11 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readLayout(v, m.Get("layout"), layouts)
 		g.readPort(v, m)
 		g.Line = readLine(m.Get("line"))
-		if g.TCP != "" {
+		switch {
+		case g.TCP != "":
 			m.Get("line").Problemf("how the line is set is the affair of the serial server: set it there")
+		case g.Keyboard != "":
+			m.Get("line").Problemf("a keyboard has no line that is set")
 		}
 		g.readUnit(v, m.Get("unit"))
 		g.readTimes(m)
@@ -104,7 +110,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
-		for _, key := range []string{"layout", "port", "usb", "tcp", "line", "poll", "silent_after", "bounce"} {
+		for _, key := range []string{"layout", "port", "usb", "tcp", "keyboard", "line", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
@@ -137,10 +143,14 @@ func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout
 }
 
 func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
-	port, usb, tcp := m.Get("port"), m.Get("usb"), m.Get("tcp")
+	port, usb, tcp, keyboard := m.Get("port"), m.Get("usb"), m.Get("tcp"), m.Get("keyboard")
 	g.Port, g.USB, g.at = port.Text(), usb.Text(), port
 	if tcp.Given() {
-		g.readTCP(tcp, port, usb)
+		g.readTCP(tcp, port, usb, keyboard)
+		return
+	}
+	if keyboard.Given() {
+		g.readKeyboard(keyboard, port, usb)
 		return
 	}
 	switch {
@@ -158,14 +168,28 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 }
 
 // readTCP reads the address of a serial server.
-func (g *Gauge) readTCP(tcp, port, usb shopfile.Value) {
+func (g *Gauge) readTCP(tcp shopfile.Value, others ...shopfile.Value) {
 	g.TCP, g.at = tcp.Text(), tcp
-	for _, other := range []shopfile.Value{port, usb} {
+	for _, other := range others {
 		other.Problemf(`"tcp" says already where the gauge is: keep one of them`)
 	}
 	host, number, err := net.SplitHostPort(g.TCP)
 	if n, wrong := strconv.ParseUint(number, 10, 16); err != nil || host == "" || wrong != nil || n == 0 {
 		tcp.Problemf("%q is not the address of a serial server: write host:port, such as serial-server:4001", g.TCP)
+	}
+}
+
+// readKeyboard reads which keyboard a gauge is that types its readings.
+func (g *Gauge) readKeyboard(keyboard shopfile.Value, others ...shopfile.Value) {
+	g.Keyboard, g.at = keyboard.Text(), keyboard
+	for _, other := range others {
+		other.Problemf(`"keyboard" says already where the gauge is: keep one of them`)
+	}
+	if g.Keyboard == "" {
+		keyboard.Problemf("name the keyboard by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
+	}
+	if g.Layout != nil && g.Layout.Mode == ModePoll {
+		keyboard.Problemf("a gauge that types like a keyboard cannot be asked")
 	}
 }
 

@@ -95,6 +95,8 @@ func TestBadGauges(t *testing.T) {
 		{"serial server and port", `a: {layout: value-with-unit, tcp: "host:1", port: /dev/a}`, `f:1:51: "tcp" says already where the gauge is: keep one of them`},
 		{"line of a serial server", `a: {layout: value-with-unit, tcp: "host:1", line: {speed: 1200}}`, `f:1:51: how the line is set is the affair of the serial server: set it there`},
 		{"one serial server twice", "a: {layout: value-with-unit, tcp: \"h:1\"}\nb: {layout: value-with-unit, tcp: \"h:1\"}", `f:2:35: gauge "b" is on the same port as gauge "a" (tcp h:1): a port has one gauge`},
+		{"keyboard that is asked", "a: {layout: request-reply, keyboard: KB1}", `f:1:38: a gauge that types like a keyboard cannot be asked`},
+		{"keyboard and port", "a: {layout: value-with-unit, keyboard: KB1, port: /dev/a}", `f:1:51: "keyboard" says already where the gauge is: keep one of them`},
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
 		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
 		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
@@ -107,7 +109,7 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, tcp, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, tcp, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
 	}
 	for _, c := range cases {

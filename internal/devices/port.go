@@ -35,8 +35,11 @@ func NewDialer(g Gauge) Dialer {
 	if g.Layout != nil {
 		quiet = g.Layout.Pause
 	}
-	if g.TCP != "" {
+	switch {
+	case g.TCP != "":
 		return tcpDialer{g.TCP, quiet}
+	case g.Keyboard != "":
+		return newKeyboardDialer(g.Keyboard, quiet)
 	}
 	return serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: quiet}
 }
@@ -51,7 +54,7 @@ type serialDialer struct {
 
 func (d serialDialer) Present() bool {
 	if d.usb != "" {
-		ports, err := usbPorts(d.sys)
+		ports, err := usbDevices(d.sys, serialClass)
 		return err != nil || len(ports[d.usb]) > 0 // Dial reports the error
 	}
 	_, err := os.Stat(d.path)
@@ -61,7 +64,7 @@ func (d serialDialer) Present() bool {
 func (d serialDialer) Dial() (Port, error) {
 	path := d.path
 	if d.usb != "" {
-		found, err := findUSB(d.sys, d.usb)
+		found, err := findUSB(d.sys, serialClass, d.usb)
 		if err != nil {
 			return nil, err
 		}

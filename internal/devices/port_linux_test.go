@@ -240,18 +240,18 @@ func sysfs(t *testing.T) string {
 
 func TestFindUSB(t *testing.T) {
 	sys := sysfs(t)
-	if path, err := findUSB(sys, "SN0042"); path != "/dev/ttyUSB0" || err != nil {
+	if path, err := findUSB(sys, serialClass, "SN0042"); path != "/dev/ttyUSB0" || err != nil {
 		t.Errorf("got %q, %v", path, err)
 	}
-	_, err := findUSB(sys, "SN0043")
+	_, err := findUSB(sys, serialClass, "SN0043")
 	want := `2 ports belong to the USB serial number "SN0043" (/dev/ttyUSB1, /dev/ttyUSB2): name one of them by "port" with its path under /dev/serial/by-path`
 	if err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	if _, err := findUSB(sys, "SN0001"); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := findUSB(sys, serialClass, "SN0001"); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("got %v", err)
 	}
-	if _, err := findUSB(filepath.Join(sys, "none"), "SN0042"); !errors.Is(err, fs.ErrNotExist) {
+	if _, err := findUSB(filepath.Join(sys, "none"), serialClass, "SN0042"); !errors.Is(err, fs.ErrNotExist) {
 		t.Errorf("without sysfs: %v", err)
 	}
 	d := serialDialer{usb: "SN0042", sys: sys}

@@ -14,6 +14,8 @@ func CheckPorts(gauges []Gauge) {
 		switch {
 		case g.TCP != "":
 			key = "tcp " + g.TCP
+		case g.Keyboard != "":
+			key = "keyboard " + resolved(g.Keyboard)
 		case g.USB != "":
 			key = "usb " + g.USB
 		case g.Outside, g.Port == "":

@@ -155,6 +155,9 @@ func (s *Supervisor) enter(state gauge.State, reason string) {
 }
 
 func (s *Supervisor) absentText() string {
+	if s.gauge.Keyboard != "" {
+		return describeKeyboard(s.gauge.Keyboard) + " is not there: plug the gauge in"
+	}
 	if s.gauge.USB != "" {
 		return fmt.Sprintf("no USB adapter has the serial number %q: plug the gauge in", s.gauge.USB)
 	}

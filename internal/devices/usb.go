@@ -13,20 +13,33 @@ import (
 // never by opening them, which would disturb a line in use.
 const sysRoot = "/sys"
 
-// usbPorts returns the serial ports of this machine by the USB serial number
-// of their adapter. Where there is no sysfs there are none.
-func usbPorts(sys string) (map[string][]string, error) {
+// deviceClass is a class of devices in sysfs. path returns the device file of an
+// entry, and false for an entry that is not meant.
+type deviceClass struct {
+	name, what string
+	path       func(class, entry string) (string, bool)
+}
+
+// serialClass lists serial ports.
+var serialClass = deviceClass{
+	name: "tty", what: "adapter",
+	path: func(_, entry string) (string, bool) { return "/dev/" + entry, true },
+}
+
+// usbDevices returns the devices of a class by the USB serial number of what
+// they belong to. Where there is no sysfs there are none.
+func usbDevices(sys string, c deviceClass) (map[string][]string, error) {
 	sys, err := filepath.EvalSymlinks(sys)
 	if os.IsNotExist(err) {
 		return nil, nil
 	}
 	if err != nil {
-		return nil, fmt.Errorf("list the serial ports: %w", err)
+		return nil, fmt.Errorf("list the devices: %w", err)
 	}
-	class := filepath.Join(sys, "class", "tty")
+	class := filepath.Join(sys, "class", c.name)
 	entries, err := os.ReadDir(class)
 	if err != nil && !os.IsNotExist(err) {
-		return nil, fmt.Errorf("list the serial ports: %w", err)
+		return nil, fmt.Errorf("list the devices: %w", err)
 	}
 	ports := map[string][]string{}
 	for _, e := range entries {
@@ -35,7 +48,9 @@ func usbPorts(sys string) (map[string][]string, error) {
 			continue // a terminal without hardware, or unplugged while we look
 		}
 		if number := serialNumber(sys, device); number != "" {
-			ports[number] = append(ports[number], "/dev/"+e.Name())
+			if path, ok := c.path(class, e.Name()); ok {
+				ports[number] = append(ports[number], path)
+			}
 		}
 	}
 	return ports, nil
@@ -53,15 +68,15 @@ func serialNumber(sys, device string) string {
 	return ""
 }
 
-// findUSB returns the one port of the adapter with this serial number.
-func findUSB(sys, number string) (string, error) {
-	ports, err := usbPorts(sys)
+// findUSB returns the one device of a class with this USB serial number.
+func findUSB(sys string, c deviceClass, number string) (string, error) {
+	ports, err := usbDevices(sys, c)
 	if err != nil {
 		return "", err
 	}
 	switch paths := ports[number]; len(paths) {
 	case 0:
-		return "", fmt.Errorf("no USB adapter has the serial number %q: %w", number, fs.ErrNotExist)
+		return "", fmt.Errorf("no USB %s has the serial number %q: %w", c.what, number, fs.ErrNotExist)
 	case 1:
 		return paths[0], nil
 	default:

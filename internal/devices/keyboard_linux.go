@@ -1,0 +1,170 @@
+package devices
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+	"unsafe"
+
+	"golang.org/x/sys/unix"
+)
+
+// keyboardDialer opens a gauge that types its readings as a keyboard does. The
+// keyboard is taken for us alone, so that no reading lands in another window.
+type keyboardDialer struct {
+	name  string // path of the event device, or USB serial number
+	sys   string
+	quiet time.Duration
+}
+
+func (d keyboardDialer) path() (string, error) {
+	if strings.HasPrefix(d.name, "/") {
+		return d.name, nil
+	}
+	return findUSB(d.sys, inputClass, d.name)
+}
+
+func (d keyboardDialer) Present() bool {
+	path, err := d.path()
+	if err != nil {
+		return !errors.Is(err, fs.ErrNotExist) // Dial reports any other error
+	}
+	_, err = os.Stat(path)
+	return !os.IsNotExist(err)
+}
+
+// grab is the request by which a program takes an input device for itself
+// (EVIOCGRAB of linux/input.h).
+const grab = 0x40044590
+
+func (d keyboardDialer) Dial() (Port, error) {
+	path, err := d.path()
+	if err != nil {
+		return nil, err
+	}
+	file, err := os.OpenFile(resolved(path), os.O_RDONLY|unix.O_NONBLOCK, 0)
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		return nil, forbidden(path, whose(path))
+	case err != nil:
+		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
+	}
+	p := &keyboardPort{file: file, quiet: d.quiet}
+	if err := p.grab(); err != nil {
+		file.Close()
+		if errors.Is(err, unix.EBUSY) {
+			return nil, busy(path, holders(path), whose(path))
+		}
+		return nil, &OpenError{Port: path, Text: "it is not an input device: " + err.Error(), Err: err}
+	}
+	return p, nil
+}
+
+func (d keyboardDialer) String() string { return "keyboard " + d.name }
+
+// keyboardPort reads the characters that are typed.
+type keyboardPort struct {
+	file  *os.File
+	quiet time.Duration
+	shift bool
+	held  []byte // characters that did not fit into the last Read
+}
+
+func (p *keyboardPort) grab() error {
+	raw, err := p.file.SyscallConn()
+	if err != nil {
+		return err
+	}
+	var grabbing error
+	if err := raw.Control(func(fd uintptr) { grabbing = unix.IoctlSetInt(int(fd), grab, 1) }); err != nil {
+		return err
+	}
+	return grabbing
+}
+
+// eventSize is the size of a struct input_event, which has two C longs.
+const eventSize = 2*int(unsafe.Sizeof(uintptr(0))) + 8
+
+// evKey is the type of a key's event; value 1 is a press, 2 a repetition.
+const evKey = 1
+
+func (p *keyboardPort) Read(buf []byte) (int, error) {
+	for deadline := time.Now().Add(p.quiet); len(p.held) == 0; {
+		if p.file.SetReadDeadline(deadline) != nil {
+			return 0, os.ErrClosed
+		}
+		events := make([]byte, 64*eventSize)
+		n, err := p.file.Read(events)
+		if err != nil {
+			if errors.Is(err, syscall.ENODEV) {
+				err = errUnplugged
+			}
+			return 0, err
+		}
+		for ; n >= eventSize; n -= eventSize {
+			p.event(events[:eventSize])
+			events = events[eventSize:]
+		}
+	}
+	n := copy(buf, p.held)
+	p.held = p.held[n:]
+	return n, nil
+}
+
+// event takes in one event of the kernel.
+func (p *keyboardPort) event(e []byte) {
+	at := eventSize - 8
+	kind, code, value := binary.NativeEndian.Uint16(e[at:]), binary.NativeEndian.Uint16(e[at+2:]), binary.NativeEndian.Uint32(e[at+4:])
+	switch {
+	case kind != evKey:
+	case code == keyLeftShift || code == keyRightShift:
+		p.shift = value != 0
+	case value == 1:
+		if c, ok := character(code, p.shift); ok {
+			p.held = append(p.held, c)
+		}
+	}
+}
+
+// Write has nobody to go to: a keyboard is not asked.
+func (p *keyboardPort) Write([]byte) (int, error) {
+	return 0, errors.New("a gauge that types like a keyboard cannot be asked")
+}
+
+func (p *keyboardPort) Close() error { return p.file.Close() }
+
+// inputClass lists keyboards: input devices that have a key for Enter.
+var inputClass = deviceClass{
+	name: "input", what: "keyboard",
+	path: func(class, entry string) (string, bool) {
+		if !strings.HasPrefix(entry, "event") {
+			return "", false
+		}
+		keys, err := os.ReadFile(filepath.Join(class, entry, "device", "capabilities", "key"))
+		if err != nil {
+			return "", false
+		}
+		words := strings.Fields(string(keys)) // in hex, the lowest word last
+		lowest, err := strconv.ParseUint(words[max(len(words)-1, 0)], 16, 64)
+		return "/dev/input/" + entry, err == nil && lowest>>keyEnter&1 == 1
+	},
+}
+
+func newKeyboardDialer(name string, quiet time.Duration) Dialer {
+	return keyboardDialer{name, sysRoot, quiet}
+}
+
+// describeKeyboard names a keyboard in a message.
+func describeKeyboard(name string) string {
+	if strings.HasPrefix(name, "/") {
+		return "the keyboard " + name
+	}
+	return fmt.Sprintf("the keyboard with the USB serial number %q", name)
+}
