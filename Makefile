@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo run test check bench fuzz generate setup lint proto clean
+.PHONY: help build demo run test test-usb check bench fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -21,12 +21,19 @@ run: build ## the same, and keep the station up
 
 test: setup check ## everything: what CI runs
 	go test -race -timeout 20m ./...
+	$(MAKE) test-usb
+
+test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pull them out
+	@tools/setup.sh usb
+	@tools/usb-test/build.sh
+	go test -tags usb -count=1 -v -timeout 10m ./tools/usb-test
 
 check: lint proto ## what a developer runs before a commit, fast
 	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/config .
 
 lint:
 	go vet ./...
+	go vet -tags usb ./tools/usb-test
 	go tool staticcheck ./...
 	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
 	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi

@@ -20,6 +20,15 @@ needed=(
   "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf"
 )
 
+# "setup.sh usb": the virtual machine of make test-usb
+if [ "${1:-}" = usb ]; then
+  needed+=(
+    "qemu-system-x86_64 qemu-system-x86"
+    "/bin/busybox busybox-static"
+    "cpio cpio"
+  )
+fi
+
 missing() {
   local entry program
   for entry in "${needed[@]}"; do
