@@ -170,6 +170,17 @@ type Fit struct {
 	Fitted      *Fitted       `json:"fitted,omitempty"`
 }
 
+// pieces are the parts that the recommendation takes out of the stock.
+func (f *Fit) pieces() []Grade {
+	switch {
+	case f.Choice != nil:
+		return []Grade{f.Choice.Grade}
+	case f.Pack != nil:
+		return f.Pack.Pieces
+	}
+	return nil
+}
+
 // Recommended names the part or the pack that is recommended; empty when there
 // is none, or when the part is made to size.
 func (f *Fit) Recommended() string {

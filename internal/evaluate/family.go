@@ -1,6 +1,10 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"slices"
+
+	"gauged/internal/gauge"
+)
 
 // Family is the graded parts that a job can choose from.
 type Family struct {
@@ -45,3 +49,21 @@ func (f *Family) Grade(part string) (Grade, bool) {
 
 // out reports whether the part is known not to be in stock.
 func (g Grade) out() bool { return g.Stock != nil && *g.Stock == 0 }
+
+// without returns the family with the given pieces taken out of its stock.
+func (f *Family) without(taken []Grade) *Family {
+	if f == nil || len(taken) == 0 {
+		return f
+	}
+	left := *f
+	left.Grades = slices.Clone(f.Grades)
+	for _, piece := range taken {
+		for i := range left.Grades {
+			if g := &left.Grades[i]; g.Part == piece.Part && g.Stock != nil && *g.Stock > 0 {
+				stock := *g.Stock - 1
+				g.Stock = &stock
+			}
+		}
+	}
+	return &left
+}

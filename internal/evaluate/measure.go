@@ -123,6 +123,9 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 		}
 	}
 	w.marks[s.Name] = m.Mark
+	if m.Mark == unreadable && s.Unreadable != nil {
+		w.findUnreadable(s)
+	}
 	for _, c := range s.Codes {
 		if c.Mark == m.Mark && c.Value != nil {
 			m.Value = c.Value
@@ -133,11 +136,15 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 	return false
 }
 
+func (w *work) findUnreadable(s Step) {
+	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.showIn(*s.Unreadable, s.Unit))
+}
+
 // implausible points out readings that the step cannot give.
 func (w *work) implausible(s Step, counting []Reading) (again bool) {
 	for _, r := range counting {
 		if r.Shown == unreadable {
-			w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.showIn(r.Value, s.Unit))
+			w.findUnreadable(s)
 			continue
 		}
 		if s.Plausible.Contains(r.Value) && s.Plausible.Contains(r.upper()) {

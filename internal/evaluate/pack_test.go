@@ -20,10 +20,11 @@ func packJob(t testing.TB, gap, low, high, choose, kit string) Evaluation {
 // say what it is for.
 func packFor(t testing.TB, lines, reading, kit string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\nparts: kit\n"+lines+"\n"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	return familyFor(t, lines, reading, kitText(kit))
+}
+
+// kitText writes a kit as a part family.
+func kitText(kit string) string {
 	f := kitOf("grades:")
 	for piece := range strings.FieldsSeq(kit) {
 		thickness, stock, counted := strings.Cut(piece, "*")
@@ -33,11 +34,30 @@ func packFor(t testing.TB, lines, reading, kit string) Evaluation {
 		}
 		f += "}\n"
 	}
-	family, err := ReadFamily("f.yaml", []byte(f))
+	return f
+}
+
+// familyFor evaluates one reading g with the family kit.
+func familyFor(t testing.TB, lines, reading, family string) Evaluation {
+	t.Helper()
+	return evaluateWith(t, "parts: kit\n"+lines, reading, family)
+}
+
+func evaluateWith(t testing.TB, lines, reading, family string) Evaluation {
+	t.Helper()
+	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, family, Input{Readings: []Reading{{Measurement: "g", Value: mm(reading), Shown: reading, Unit: p.Unit}}})
+	f, err := ReadFamily("f.yaml", []byte(family))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := p.Typed("g", reading, p.Unit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := Evaluate(p, f, Input{Readings: []Reading{r}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,14 +14,18 @@ type fitting struct {
 	outcome Outcome
 }
 
-// eachPlace works out the part of every place. One place that cannot be filled
-// outweighs the others.
+// eachPlace works out the part of every place, in their order: what one takes
+// is no longer in stock for the next. One place that cannot be filled outweighs
+// the others.
 func (w *work) eachPlace() error {
 	places := w.p.EachPlace()
 	if len(w.p.Places) > 0 {
 		w.e.Fits = make([]Fit, len(places))
 	}
-	rank := map[Outcome]int{FitPart: 1, NothingFits: 2, MeasureAgain: 3}
+	family := w.family
+	defer func() { w.family = family }()
+	w.e.Outcome = complete
+	rank := map[Outcome]int{FitPart: 1, Undecided: 2, NothingFits: 3, MeasureAgain: 4}
 	for i, fit := range w.e.EachFit() {
 		f := &fitting{work: w, place: &places[i], fit: fit, outcome: FitPart}
 		fit.Place, fit.Title = places[i].Name, places[i].Title
@@ -31,6 +35,7 @@ func (w *work) eachPlace() error {
 		if rank[f.outcome] > rank[w.e.Outcome] {
 			w.e.Outcome = f.outcome
 		}
+		w.family = w.family.without(fit.pieces())
 	}
 	return nil
 }
@@ -140,15 +145,26 @@ func (r *Limits) but(low, high *gauge.Length) *Limits {
 }
 
 // window computes the thicknesses that give an allowed play, and the one aimed
-// at: thickness = gap - play. It reports false when no part could be thin
-// enough, which is a fault of the set-up and never a negative shim.
+// at: thickness = gap - play. A gap known as an interval leaves those that are
+// right for both its ends. It reports false when there are none, or when no part
+// could be thin enough, which is a fault of the set-up and never a negative shim.
 func (w *fitting) window() (possible bool, err error) {
 	gap := *w.fit.Gap
-	low, high := gap-*w.fit.Allowed.Max, gap-*w.fit.Allowed.Min
-	if high <= 0 {
+	least, most := gap, gap
+	if b := w.fit.Between; b != nil {
+		least, most = *b.Min, *b.Max
+	}
+	low, high := most-*w.fit.Allowed.Max, least-*w.fit.Allowed.Min
+	switch {
+	case most-*w.fit.Allowed.Min <= 0:
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s of %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
 			w.p.show(gap), w.place.word(), w.showAllowed())
+		return false, nil
+	case w.fit.Between != nil && (low > high || high <= 0):
+		w.outcome = Undecided
+		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s of %s: try the blades between, or measure with an indicator",
+			w.p.showBetween(gap, w.fit.Between, w.p.Unit), w.place.word(), w.showAllowed())
 		return false, nil
 	}
 	low = max(low, 0)
@@ -166,7 +182,7 @@ func (w *fitting) aim(low, high gauge.Length) (gauge.Length, error) {
 		return low, nil
 	case AimPlay:
 		play, err := w.aimedPlay()
-		return max(*w.fit.Gap-play, low), err
+		return max(min(*w.fit.Gap-play, high), low), err
 	default:
 		return gauge.Mean(low, high), nil
 	}

@@ -33,13 +33,13 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 		s.Repeats = repeats.Int(1, most)
 	}
 	r.take(m.Get("take"), &s)
-	if codes := m.Get("codes"); codes.Given() {
+	codes := m.Get("codes")
+	if codes.Given() {
 		s.Codes = r.codes(codes, m.Get("unit").Given(), &s)
-		r.marks[s.Name] = s.Codes
 	}
-	if unreadable := m.Get("unreadable"); unreadable.Given() {
-		l := unreadable.Length(s.Unit)
-		s.Unreadable = &l
+	r.unreadable(m.Get("unreadable"), codes, &s)
+	if codes.Given() {
+		r.marks[s.Name] = s.Codes
 	}
 	s.Agree = r.agreement(m.Get("agree"), s)
 	if s.Closes = r.agreement(m.Get("closes"), s); s.Closes != nil && s.Repeats < 3 {
@@ -121,6 +121,23 @@ func (r *procedureReader) codes(v shopfile.Value, unitGiven bool, s *Step) []Cod
 		v.Problemf("a mark is read as it is: leave take out")
 	}
 	return codes
+}
+
+// unreadable reads what stands for a mark that cannot be read. Among marks that
+// stand for a quantity, it is one more of them.
+func (r *procedureReader) unreadable(v, codes shopfile.Value, s *Step) {
+	if !v.Given() {
+		return
+	}
+	if codes.Given() && !codes.IsMap() {
+		v.Problemf("these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to codes, such as none")
+		return
+	}
+	l := v.Length(s.Unit)
+	s.Unreadable = &l
+	if codes.Given() {
+		s.Codes = append(s.Codes, Code{Mark: unreadable, Value: &l})
+	}
 }
 
 // when reads in which cases a step is measured.

@@ -9,34 +9,57 @@ import (
 
 // fromTable takes the grade whose row serves the gap.
 func (w *fitting) fromTable() {
-	gap := roundToStep(*w.fit.Gap, w.family.RowStep)
-	chosen := -1
+	if w.betweenRows() {
+		return
+	}
+	chosen := w.row(*w.fit.Gap)
 	for i, g := range w.family.Grades {
 		c := Candidate{Grade: g}
 		if g.Thickness != nil && w.gapUnit().Kind() == gauge.KindLength {
 			play := *w.fit.Gap - *g.Thickness
 			c.Play = &play
 		}
-		if g.Serves.Limited() && g.Serves.Contains(gap) {
-			c.Fits = true
-			// Two rows serve their common border; the later one is the upper.
-			if chosen < 0 || w.family.BorderUpper {
-				chosen = i
-			}
+		if c.Fits = i == chosen; !c.Fits && w.serves(g, *w.fit.Gap) {
+			c.PassedOver = "the gap at the border belongs to the other row"
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
-	for i := range w.fit.Candidates {
-		if c := &w.fit.Candidates[i]; c.Fits && i != chosen {
-			c.Fits, c.PassedOver = false, "the gap at the border belongs to the other row"
-		}
-	}
 	if chosen < 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.showIn(gap, w.gapUnit()))
+		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.showIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
 	w.taken(chosen, "this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+}
+
+// row is the index of the grade whose row serves a gap; -1 when none does. Two
+// rows serve their common border; the later one is the upper.
+func (w *fitting) row(gap gauge.Length) int {
+	chosen := -1
+	for i, g := range w.family.Grades {
+		if w.serves(g, gap) && (chosen < 0 || w.family.BorderUpper) {
+			chosen = i
+		}
+	}
+	return chosen
+}
+
+func (w *fitting) serves(g Grade, gap gauge.Length) bool {
+	return g.Serves.Limited() && g.Serves.Contains(roundToStep(gap, w.family.RowStep))
+}
+
+// betweenRows points out a gap whose ends belong to different rows.
+func (w *fitting) betweenRows() bool {
+	b := w.fit.Between
+	if b == nil {
+		return false
+	}
+	if row := w.row(*w.fit.Gap); w.row(*b.Min) == row && w.row(*b.Max) == row {
+		return false
+	}
+	w.outcome = Undecided
+	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.p.showBetween(*w.fit.Gap, b, w.gapUnit()))
+	return true
 }
 
 // taken settles on the grade that a table gives, if it can be had.

@@ -1,0 +1,99 @@
+package evaluate
+
+import "testing"
+
+// TestPartForInterval: what a feeler leaves open must fit as a whole (common
+// practice, no source; numbers are made up). Allowed is a play of 0.10 to 0.20 mm.
+func TestPartForInterval(t *testing.T) {
+	cases := []struct {
+		name, gap, choose, kit string
+		outcome                Outcome
+		part, finding          string
+	}{
+		{"a middle grade is sure", "1.62..1.68", "aim: middle", "1.45 1.50 1.55", FitPart, "s1.50", ""},
+		{"the thickest that is sure", "1.62..1.68", "aim: thickest", "1.45 1.50 1.52 1.55", FitPart, "s1.52", ""},
+		{"the thinnest that is sure", "1.62..1.68", "aim: thinnest", "1.45 1.48 1.50 1.55", FitPart, "s1.48", ""},
+		{"a pack that is sure", "1.62..1.68", "aim: thickest, pack: {}", "0.50 0.53", FitPart, "s0.50 + s0.50 + s0.50", ""},
+		{"only one end would fit", "1.62..1.68", "aim: middle", "1.45 1.55", NothingFits, "", "no grade that can be had is 1.480 to 1.520 mm thick; the next thinner, s1.45 of 1.450 mm, would give 0.200 mm play; the next thicker, s1.55 of 1.550 mm, would give 0.100 mm play: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part"},
+		{"wider than the limits", "1.58..1.70", "aim: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play of 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"perhaps no room", "0.05..0.14", "aim: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play of 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"surely no room", "0.05..0.08", "aim: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play of 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := packJob(t, c.gap, "0.10", "0.20", c.choose, c.kit)
+			if e.Outcome != c.outcome || e.Recommended() != c.part {
+				t.Errorf("outcome %s, part %q, want %s, %q", e.Outcome, e.Recommended(), c.outcome, c.part)
+			}
+			if c.finding != "" {
+				checkFinding(t, e, c.finding)
+			}
+		})
+	}
+}
+
+// TestTableForInterval: both ends must belong to one row.
+func TestTableForInterval(t *testing.T) {
+	const choose = "gap: g\nchoose: {aim: table}"
+	rows := kitOf("row_step: 0.01", "grades:", "  - {part: one, serves: {max: 0.20}}", "  - {part: two, serves: {min: 0.21, max: 0.40}}")
+	e := familyFor(t, choose, "0.25..0.30", rows)
+	if e.Outcome != FitPart || e.Recommended() != "two" {
+		t.Errorf("outcome %s, part %q", e.Outcome, e.Recommended())
+	}
+	for _, across := range []string{"0.15..0.25", "0.15..0.22", "0.35..0.45"} {
+		e = familyFor(t, choose, across, rows)
+		if e.Outcome != Undecided || e.Recommended() != "" || findingOf(e, FindingInterval) == "" {
+			t.Errorf("%s: outcome %s, part %q, findings %v", across, e.Outcome, e.Recommended(), e.Findings)
+		}
+	}
+	checkFinding(t, e, "the gap is between 0.350 and 0.450 mm, and its ends belong to different rows of the table: try the blades between, or measure with an indicator")
+}
+
+// TestPlacesShareStock: a piece that one place takes is not there for the next.
+func TestPlacesShareStock(t *testing.T) {
+	const single = "fit:\n  left: {thickness: g, parts: kit, within: 0.02}\n  right: {thickness: g, parts: kit, within: 0.02}"
+	const packs = "fit:\n  left: {thickness: g, parts: kit, within: 0, choose: {aim: nearest, pack: {}}}\n  right: {thickness: g, parts: kit, within: 0, choose: {aim: nearest, pack: {}}}"
+	cases := []struct{ name, places, kit, left, right, finding string }{
+		{"enough for both", single, "0.20*2 0.21*1", "s0.20", "s0.20", ""},
+		{"the next best", single, "0.20*1 0.21*1", "s0.20", "s0.21", "right: s0.20 of 0.200 mm is nearer to the aim but out of stock; s0.21 is the next that fits"},
+		{"not counted", single, "0.20 0.21*1", "s0.20", "s0.20", ""},
+		{"packs", packs, "0.05*9 0.10*3", "s0.10 + s0.10", "s0.05 + s0.10 + s0.05", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := evaluateWith(t, c.places, "0.20", kitText(c.kit))
+			if e.Outcome != FitPart || e.Fits[0].Recommended() != c.left || e.Fits[1].Recommended() != c.right {
+				t.Errorf("outcome %s, %q and %q, want %q and %q", e.Outcome, e.Fits[0].Recommended(), e.Fits[1].Recommended(), c.left, c.right)
+			}
+			if c.finding != "" {
+				checkFinding(t, e, c.finding)
+			}
+		})
+	}
+	if e := evaluateWith(t, single, "0.20", kitText("0.20*1")); e.Outcome != NothingFits || e.Fits[1].Choice != nil {
+		t.Errorf("one ring cannot lie at two places: %s", e.Outcome)
+	}
+}
+
+// TestUnreadableMark: among marks that stand for a quantity, one may be unreadable.
+func TestUnreadableMark(t *testing.T) {
+	const marks = `procedure: p
+title: t
+unit: mm
+measure:
+  pack: {title: old pack}
+  mark: {title: mark, codes: {"-1": -0.01, "+1": 0.01}, unreadable: 0}
+thickness: pack + mark
+part: made to size
+`
+	e := evaluateText(t, marks, "pack 1.50, mark unreadable")
+	if e.Outcome != FitPart || *e.Aim != mm("1.50") {
+		t.Errorf("outcome %s, aim %v", e.Outcome, e.Aim)
+	}
+	checkFinding(t, e, "mark: no mark can be read, and 0.000 mm stands for it: prove the result by what is measured after fitting")
+	if e = evaluateText(t, marks, "pack 1.50, mark -1"); *e.Aim != mm("1.49") || len(e.Findings) != 0 {
+		t.Errorf("aim %v, findings %v", e.Aim, e.Findings)
+	}
+	_, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n  m: {title: m, codes: [A, B], unreadable: 0}\njudge:\n  m: {is: A}\n"))
+	checkError(t, err, "p.yaml:5:44: these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to codes, such as none")
+}
