@@ -32,6 +32,23 @@ func TestPartForInterval(t *testing.T) {
 	}
 }
 
+// TestThicknessForInterval: a stated thickness that is known from feelers.
+func TestThicknessForInterval(t *testing.T) {
+	e := packFor(t, "thickness: g - 0.10\nwithin: 0.03", "1.60..1.64", "1.48 1.50 1.54")
+	if e.Outcome != NothingFits || *e.Window.Min != mm("1.51") || *e.Window.Max != mm("1.53") {
+		t.Errorf("outcome %s, window %v", e.Outcome, e.Window)
+	}
+	e = packFor(t, "thickness: g - 0.10\nwithin: 0.03", "1.60..1.64", "1.48 1.51 1.54")
+	if e.Outcome != FitPart || e.Recommended() != "s1.51" {
+		t.Errorf("outcome %s, part %q", e.Outcome, e.Recommended())
+	}
+	e = packFor(t, "thickness: g - 0.10\nwithin: 0.01", "1.60..1.64", "1.48 1.51 1.54")
+	if e.Outcome != Undecided {
+		t.Errorf("outcome %s", e.Outcome)
+	}
+	checkFinding(t, e, "the thickness is between 1.500 and 1.540 mm, and none is sure to be within 0.010 mm of it: try the blades between, or measure with an indicator")
+}
+
 // TestTableForInterval: both ends must belong to one row.
 func TestTableForInterval(t *testing.T) {
 	const choose = "gap: g\nchoose: {aim: table}"
@@ -73,6 +90,19 @@ func TestPlacesShareStock(t *testing.T) {
 	if e := evaluateWith(t, single, "0.20", kitText("0.20*1")); e.Outcome != NothingFits || e.Fits[1].Choice != nil {
 		t.Errorf("one ring cannot lie at two places: %s", e.Outcome)
 	}
+}
+
+// TestEveryCase: a value has a formula for each mark.
+func TestEveryCase(t *testing.T) {
+	_, err := ReadProcedure("p.yaml", []byte(`procedure: p
+title: t
+unit: mm
+measure:
+  bearings: {title: bearings, codes: [new, used, worn]}
+values:
+  wanted: {by: bearings, cases: {new: 0.10, used: 0.05}}
+`))
+	checkError(t, err, `p.yaml:7:33: there is no formula for "worn": give one for each mark of bearings`)
 }
 
 // TestUnreadableMark: among marks that stand for a quantity, one may be unreadable.

@@ -112,7 +112,17 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 	}
 	w.fit.Aim = &t
 	if within := w.place.Within; within != nil {
-		low, high := max(t-*within, 0), t+*within
+		low, high := t, t
+		if b := w.lastBetween(); b != nil {
+			low, high = *b.Max, *b.Min
+		}
+		low, high = max(low-*within, 0), high+*within
+		if low > high {
+			w.outcome = Undecided
+			w.find(FindingInterval, "the thickness is %s, and none is sure to be within %s of it: try the blades between, or measure with an indicator",
+				w.p.showBetween(t, w.lastBetween(), w.p.Unit), w.p.show(*within))
+			return false, nil
+		}
 		w.fit.Window = &Limits{&low, &high}
 	}
 	switch w.place.Choose.Aim {

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"errors"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -80,6 +81,7 @@ func (r *procedureReader) values(v shopfile.Value) []Named {
 		if e.Value.IsMap() {
 			m := e.Value.Map()
 			n = r.named(m, e.Value, m.Get("value"))
+			r.everyCase(m.Get("cases"), n)
 			m.Done()
 		} else {
 			x := r.formula(e.Value, nil)
@@ -141,6 +143,16 @@ func (r *procedureReader) cases(by, v shopfile.Value, want *dimension) []Formula
 		return []Formula{{}}
 	}
 	return formulas
+}
+
+// everyCase looks for a formula for each mark, because what is computed from a
+// value needs it in every case.
+func (r *procedureReader) everyCase(v shopfile.Value, n Named) {
+	for _, code := range r.marks[n.Formulas[0].Case.Step] {
+		if !slices.ContainsFunc(n.Formulas, func(f Formula) bool { return f.Case.Mark == code.Mark }) {
+			v.Problemf("there is no formula for %q: give one for each mark of %s", code.Mark, n.Formulas[0].Case.Step)
+		}
+	}
 }
 
 // of settles the unit in which a result is shown.
