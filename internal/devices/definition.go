@@ -35,6 +35,7 @@ type Gauge struct {
 	// path or by its USB serial number.
 	Keyboard string
 	TCP      string // host:port of a serial server that hands the line's bytes on
+	RFC2217  bool   // whether that server takes the setting of the line
 	Line     Line
 
 	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
@@ -99,8 +100,8 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readPort(v, m)
 		g.Line = readLine(m.Get("line"))
 		switch {
-		case g.TCP != "":
-			m.Get("line").Problemf("how the line is set is the affair of the serial server: set it there")
+		case g.TCP != "" && !g.RFC2217:
+			m.Get("line").Problemf("how the line is set is the affair of the serial server: set it there, or use \"rfc2217\" if the server can do that")
 		case g.Keyboard != "":
 			m.Get("line").Problemf("a keyboard has no line that is set")
 		}
@@ -110,7 +111,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
-		for _, key := range []string{"layout", "port", "usb", "tcp", "keyboard", "line", "poll", "silent_after", "bounce"} {
+		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
@@ -143,10 +144,15 @@ func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout
 }
 
 func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
-	port, usb, tcp, keyboard := m.Get("port"), m.Get("usb"), m.Get("tcp"), m.Get("keyboard")
+	port, usb, tcp, rfc2217, keyboard := m.Get("port"), m.Get("usb"), m.Get("tcp"), m.Get("rfc2217"), m.Get("keyboard")
 	g.Port, g.USB, g.at = port.Text(), usb.Text(), port
 	if tcp.Given() {
-		g.readTCP(tcp, port, usb, keyboard)
+		g.readTCP("tcp", tcp, port, usb, rfc2217, keyboard)
+		return
+	}
+	if rfc2217.Given() {
+		g.RFC2217 = true
+		g.readTCP("rfc2217", rfc2217, port, usb, keyboard)
 		return
 	}
 	if keyboard.Given() {
@@ -168,10 +174,10 @@ func (g *Gauge) readPort(v shopfile.Value, m *shopfile.Map) {
 }
 
 // readTCP reads the address of a serial server.
-func (g *Gauge) readTCP(tcp shopfile.Value, others ...shopfile.Value) {
+func (g *Gauge) readTCP(key string, tcp shopfile.Value, others ...shopfile.Value) {
 	g.TCP, g.at = tcp.Text(), tcp
 	for _, other := range others {
-		other.Problemf(`"tcp" says already where the gauge is: keep one of them`)
+		other.Problemf("%q says already where the gauge is: keep one of them", key)
 	}
 	host, number, err := net.SplitHostPort(g.TCP)
 	if n, wrong := strconv.ParseUint(number, 10, 16); err != nil || host == "" || wrong != nil || n == 0 {

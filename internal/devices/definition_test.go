@@ -93,8 +93,10 @@ func TestBadGauges(t *testing.T) {
 		{"no serial server", `a: {layout: value-with-unit, tcp: "serial-server"}`, `f:1:35: "serial-server" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"port 0 of a serial server", `a: {layout: value-with-unit, tcp: "host:0"}`, `f:1:35: "host:0" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"serial server and port", `a: {layout: value-with-unit, tcp: "host:1", port: /dev/a}`, `f:1:51: "tcp" says already where the gauge is: keep one of them`},
-		{"line of a serial server", `a: {layout: value-with-unit, tcp: "host:1", line: {speed: 1200}}`, `f:1:51: how the line is set is the affair of the serial server: set it there`},
+		{"line of a serial server", `a: {layout: value-with-unit, tcp: "host:1", line: {speed: 1200}}`, `f:1:51: how the line is set is the affair of the serial server: set it there, or use "rfc2217" if the server can do that`},
 		{"one serial server twice", "a: {layout: value-with-unit, tcp: \"h:1\"}\nb: {layout: value-with-unit, tcp: \"h:1\"}", `f:2:35: gauge "b" is on the same port as gauge "a" (tcp h:1): a port has one gauge`},
+		{"two ways to a serial server", `a: {layout: value-with-unit, tcp: "host:1", rfc2217: "host:2"}`, `f:1:54: "tcp" says already where the gauge is: keep one of them`},
+		{"no port of a serial server", `a: {layout: value-with-unit, rfc2217: host}`, `f:1:39: "host" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"keyboard that is asked", "a: {layout: request-reply, keyboard: KB1}", `f:1:38: a gauge that types like a keyboard cannot be asked`},
 		{"keyboard and port", "a: {layout: value-with-unit, keyboard: KB1, port: /dev/a}", `f:1:51: "keyboard" says already where the gauge is: keep one of them`},
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
@@ -109,7 +111,7 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, silent_after, tcp, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
 	}
 	for _, c := range cases {

@@ -36,6 +36,8 @@ func NewDialer(g Gauge) Dialer {
 		quiet = g.Layout.Pause
 	}
 	switch {
+	case g.RFC2217:
+		return rfc2217Dialer{tcpDialer{g.TCP, quiet}, g.Line}
 	case g.TCP != "":
 		return tcpDialer{g.TCP, quiet}
 	case g.Keyboard != "":

@@ -19,6 +19,7 @@ type serialServer struct {
 	t       *testing.T
 	address string
 	line    string
+	telnet  string // "", or how it speaks to its clients
 	cmd     *exec.Cmd
 }
 
@@ -29,7 +30,7 @@ func (s *serialServer) start() {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	config := fmt.Sprintf("connection: &gauge\n  accepter: tcp,%s,%s\n  connector: serialdev,%s,9600n81,local\n", host, port, s.line)
+	config := fmt.Sprintf("connection: &gauge\n  accepter: %stcp,%s,%s\n  connector: serialdev,%s,9600n81,local\n", s.telnet, host, port, s.line)
 	s.cmd = exec.Command("ser2net", "-n", "-u", "-Y", config)
 	if err := s.cmd.Start(); err != nil {
 		s.t.Fatalf("ser2net: %v (its Debian package has the same name)", err)
