@@ -134,6 +134,10 @@ func (a *app) replay(ctx context.Context, name, link string) (err error) {
 	return drained(ctx)
 }
 
+// ready is how long a program that has opened the port may take to set the line
+// and to drop what came before.
+const ready = 200 * time.Millisecond
+
 // opened waits until a program has the line open.
 func opened(line *simulate.Line) func(context.Context) error {
 	return func(ctx context.Context) error {
@@ -142,7 +146,7 @@ func opened(line *simulate.Line) func(context.Context) error {
 				return err
 			}
 		}
-		return nil
+		return sleep(ctx, ready)
 	}
 }
 

@@ -64,15 +64,23 @@ func (d serialDialer) Present() bool {
 }
 
 func (d serialDialer) Dial() (Port, error) {
-	path := d.path
-	if d.usb != "" {
-		found, err := findUSB(d.sys, serialClass, d.usb)
-		if err != nil {
-			return nil, err
-		}
-		path = found
+	if d.usb == "" {
+		return openSerial(d.path, d.line, d.quiet)
 	}
-	return openSerial(path, d.line, d.quiet)
+	path, err := findUSB(d.sys, serialClass, d.usb)
+	if err != nil {
+		return nil, err
+	}
+	port, err := openSerial(path, d.line, d.quiet)
+	if err != nil {
+		return nil, err
+	}
+	// The kernel may have given the name to another adapter meanwhile.
+	if now, err := findUSB(d.sys, serialClass, d.usb); err != nil || now != path {
+		port.Close()
+		return nil, missing(path)
+	}
+	return port, nil
 }
 
 func (d serialDialer) String() string {

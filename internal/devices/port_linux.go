@@ -36,7 +36,22 @@ func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
 		file.Close()
 		return nil, explainOpen(path, err)
 	}
+	if !leadsTo(path, file) {
+		port.Close()
+		return nil, missing(path)
+	}
 	return port, nil
+}
+
+// leadsTo reports whether a path still leads to what was opened through it. A
+// gauge may be unplugged, and another be given its name, while we open.
+func leadsTo(path string, file *os.File) bool {
+	now, err := os.Stat(path)
+	if err != nil {
+		return false
+	}
+	opened, err := file.Stat()
+	return err == nil && os.SameFile(now, opened)
 }
 
 // prepare locks and sets the line behind an open descriptor.

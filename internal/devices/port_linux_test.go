@@ -288,3 +288,40 @@ func TestDescriptorsDoNotLeak(t *testing.T) {
 	}
 	held.Close()
 }
+
+// TestNameThatMovesOn: a name that leads elsewhere by the time the port is open
+// is not taken for the gauge.
+func TestNameThatMovesOn(t *testing.T) {
+	dir := t.TempDir()
+	link, one, other := filepath.Join(dir, "gauge"), filepath.Join(dir, "one"), filepath.Join(dir, "other")
+	for _, name := range []string{one, other} {
+		if err := os.WriteFile(name, nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	point := func(to string) {
+		t.Helper()
+		if err := errors.Join(os.Symlink(to, link+".new"), os.Rename(link+".new", link)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	point(one)
+	file, err := os.Open(link)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	if !leadsTo(link, file) {
+		t.Error("the link leads to the file")
+	}
+	point(other)
+	if leadsTo(link, file) {
+		t.Error("the link leads to another file")
+	}
+	if err := os.Remove(link); err != nil {
+		t.Fatal(err)
+	}
+	if leadsTo(link, file) {
+		t.Error("the link is gone")
+	}
+}

@@ -29,6 +29,10 @@ func (c Chunking) String() string {
 // requestWithin is how long the program may take to send a recorded request.
 const requestWithin = 10 * time.Second
 
+// takenWithin is how long a program may take to read what was sent before the
+// line is hung up, which throws away the rest.
+const takenWithin = 100 * time.Millisecond
+
 // FarEnd is the gauge's end of a line; *Line is one.
 type FarEnd interface {
 	io.ReadWriter
@@ -46,6 +50,7 @@ func Replay(ctx context.Context, rec *devices.Recording, far FarEnd, how Chunkin
 		return err
 	}
 	start := time.Now()
+	var sent time.Time
 	for i, e := range merge(rec.Entries, how) {
 		if err := sleepUntil(ctx, start.Add(e.At)); err != nil {
 			return err
@@ -53,7 +58,9 @@ func Replay(ctx context.Context, rec *devices.Recording, far FarEnd, how Chunkin
 		var err error
 		switch {
 		case e.Mark == devices.MarkUnplug:
-			err = far.Unplug()
+			if err = sleepUntil(ctx, sent.Add(takenWithin)); err == nil {
+				err = far.Unplug()
+			}
 		case e.Mark == devices.MarkReplug:
 			if err = far.Plug(); err == nil {
 				err = opened(ctx)
@@ -61,6 +68,7 @@ func Replay(ctx context.Context, rec *devices.Recording, far FarEnd, how Chunkin
 			start = time.Now().Add(-e.At)
 		case e.Dir == devices.In:
 			err = send(far, e.Bytes, how)
+			sent = time.Now()
 		case e.Dir == devices.Out:
 			err = expect(ctx, far, e.Bytes)
 			start = time.Now().Add(-e.At) // the answer's delay counts from the request
