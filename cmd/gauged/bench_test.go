@@ -168,10 +168,22 @@ func bareInserts(b *testing.B) time.Duration {
 	return time.Since(begin)
 }
 
-// BenchmarkIdleDaemon lets eight gauges send ten readings a second each to the
-// real program for a while, and reads what it has used from the system.
-func BenchmarkIdleDaemon(b *testing.B) {
-	const gauges, seconds = 8, 10
+// BenchmarkDaemon lets gauges send to the real program for a while, every
+// reading stored, and reads what it has used from the system.
+func BenchmarkDaemon(b *testing.B) {
+	for _, c := range []struct {
+		gauges int
+		every  time.Duration
+	}{
+		{8, 100 * time.Millisecond},
+		{200, 20 * time.Millisecond},
+	} {
+		b.Run(fmt.Sprintf("%d gauges, one reading in %v each", c.gauges, c.every), func(b *testing.B) { daemonUnder(b, c.gauges, c.every) })
+	}
+}
+
+func daemonUnder(b *testing.B, gauges int, every time.Duration) {
+	const seconds = 10
 	layouts, err := devices.ShippedLayouts()
 	if err != nil {
 		b.Fatal(err)
@@ -184,7 +196,7 @@ func BenchmarkIdleDaemon(b *testing.B) {
 		station += fmt.Sprintf("  %s: {layout: value-with-unit, mode: stream, port: lines/%s}\n", name, name)
 		simulated = append(simulated, simulate.Gauge{
 			Name: name, Layout: layouts["value-with-unit"], Unit: gauge.Millimetre, Decimals: 3, Mode: devices.ModeStream,
-			Every: 100 * time.Millisecond, Value: gauge.MustLength("12.345", gauge.Millimetre), Noise: 2_000_000, Seed: uint64(i),
+			Every: every, Value: gauge.MustLength("12.345", gauge.Millimetre), Noise: 2_000_000, Seed: uint64(i),
 		})
 	}
 	tr := newTrial(b, station)
@@ -201,16 +213,41 @@ func BenchmarkIdleDaemon(b *testing.B) {
 		_ = daemon.Process.Kill()
 		_ = daemon.Wait()
 	}()
-	tr.live("g7")
-	for b.Loop() {
-		before, stored := cpuTime(b, daemon.Process.Pid), len(tr.readings())
-		begin := time.Now()
-		time.Sleep(seconds * time.Second)
-		used := cpuTime(b, daemon.Process.Pid) - before
-		b.ReportMetric(100*used.Seconds()/time.Since(begin).Seconds(), "%cpu")
-		b.ReportMetric(residentMiB(b, daemon.Process.Pid), "MiB")
-		b.ReportMetric(float64(len(tr.readings())-stored)/seconds, "readings/s")
+	for _, g := range simulated {
+		tr.live(g.Name)
 	}
+	for b.Loop() {
+		before, stored, begin := cpuTime(b, daemon.Process.Pid), tr.stored(), time.Now()
+		time.Sleep(seconds * time.Second)
+		passed := time.Since(begin).Seconds()
+		b.ReportMetric(float64(tr.stored()-stored)/passed, "readings/s")
+		b.ReportMetric(100*(cpuTime(b, daemon.Process.Pid)-before).Seconds()/passed, "%cpu")
+		b.ReportMetric(residentMiB(b, daemon.Process.Pid), "MiB")
+		b.ReportMetric(float64(descriptors(b, daemon.Process.Pid))/float64(gauges), "descriptors/gauge")
+	}
+}
+
+// stored is how many readings the station has: each gauge numbers its own
+// without holes.
+func (tr *trial) stored() uint64 {
+	tr.t.Helper()
+	answer, err := tr.gauges().ListGauges(tr.t.Context(), &pb.ListGaugesRequest{})
+	if err != nil {
+		tr.t.Fatal(err)
+	}
+	var all uint64
+	for _, g := range answer.GetGauges() {
+		all += g.GetLastReading().GetNumber()
+	}
+	return all
+}
+
+func descriptors(b *testing.B, pid int) int {
+	open, err := os.ReadDir(fmt.Sprintf("/proc/%d/fd", pid))
+	if err != nil {
+		b.Fatal(err)
+	}
+	return len(open)
 }
 
 // cpuTime is the user and system time of a process; the kernel counts in
