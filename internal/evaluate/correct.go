@@ -81,8 +81,10 @@ func (w *work) corrected(s Step, factor, value *big.Rat) error {
 	list := w.v.readings[s.Name]
 	list.factor = factor
 	w.v.readings[s.Name] = list
-	if o, ok := w.open[s.Name]; ok {
-		w.open[s.Name] = openValue{new(big.Rat).Mul(o.low, factor), new(big.Rat).Mul(o.high, factor)}
+	for key, o := range w.open {
+		if key.step == s.Name {
+			w.open[key] = openValue{new(big.Rat).Mul(o.low, factor), new(big.Rat).Mul(o.high, factor)}
+		}
 	}
 	return nil
 }

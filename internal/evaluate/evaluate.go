@@ -23,8 +23,8 @@ type work struct {
 	family *Family
 	in     Input
 	v      values
-	marks  map[string]string    // what each step with codes has read
-	open   map[string]openValue // steps whose readings are intervals
+	marks  map[string]string     // what each step with codes has read
+	open   map[openKey]openValue // what is known as an interval
 	doubts *doubts
 	e      Evaluation
 }
@@ -33,7 +33,7 @@ func newWork(p *Procedure, family *Family, in Input) *work {
 	w := &work{
 		p: p, family: family, in: in,
 		v:     newValues(),
-		marks: map[string]string{}, open: map[string]openValue{},
+		marks: map[string]string{}, open: map[openKey]openValue{},
 	}
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{DecisionRule: w.doubts.rule(), ProcedureID: p.ID, ProcedureHash: p.Hash}

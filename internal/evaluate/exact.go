@@ -12,7 +12,8 @@ import (
 // values are the quantities that are known so far, to compute with.
 type values struct {
 	of       map[string]*big.Rat
-	readings map[string]repeated // the readings that count, of each step
+	readings map[string]repeated  // the readings that count, of each step
+	taken    map[openKey]*big.Rat // statistics of readings that count instead of what the readings say
 }
 
 // repeated are the readings of a step, before what they are corrected by.
@@ -95,6 +96,9 @@ func (n *node) value(v *values) (*big.Rat, error) {
 
 func (n *node) call(v *values) (*big.Rat, error) {
 	if n.over {
+		if r, ok := v.taken[openKey{n.args[0].name, Take(n.name)}]; ok {
+			return r, nil
+		}
 		list := v.readings[n.args[0].name].exact()
 		if len(list) == 0 {
 			return nil, fmt.Errorf("%q has no readings", n.args[0].name)

@@ -93,11 +93,11 @@ func (c *collector) step(s Step, take Take, slope float64) {
 		unit = float(scaleOf(a.Unit))
 	}
 	factor := c.corrections(s, slope) * slope
-	name := s.Name
+	name, key := s.Name, openKey{step: s.Name}
 	if take != s.Take {
-		name = string(take) + " of " + s.Name
+		name, key.take = string(take)+" of "+s.Name, take
 	}
-	if o, ok := c.w.open[s.Name]; ok {
+	if o, ok := c.w.open[key]; ok {
 		c.either(name+": between the blades", (float(o.high)-float(o.low))/2, slope)
 	} else {
 		c.repeats(name, s, take, a, unit, factor)

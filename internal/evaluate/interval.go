@@ -10,21 +10,29 @@ import (
 // feeler gauge leaves it.
 type openValue struct{ low, high *big.Rat }
 
+// openKey names a measurement, or with take a statistic of its readings that a
+// formula asks for, such as range(lash).
+type openKey struct {
+	step string
+	take Take
+}
+
 // between computes between which ends an expression lies when measurements are
 // intervals; nil when none of them matters. Each interval is taken at the end
 // that moves the result, which is exact where the result rises or falls
-// steadily with it, as sums, products, quotients and extremes do.
+// steadily with it, as sums, products, quotients and extremes do. A measurement
+// and a statistic of its readings count as independent, which is never too narrow.
 func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 	if len(w.open) == 0 {
 		return nil, nil
 	}
-	low, high := map[string]*big.Rat{}, map[string]*big.Rat{}
+	low, high := map[openKey]*big.Rat{}, map[openKey]*big.Rat{}
 	for name, o := range w.open {
-		atLow, err := w.at(x, map[string]*big.Rat{name: o.low})
+		atLow, err := w.at(x, map[openKey]*big.Rat{name: o.low})
 		if err != nil {
 			return nil, err
 		}
-		atHigh, err := w.at(x, map[string]*big.Rat{name: o.high})
+		atHigh, err := w.at(x, map[openKey]*big.Rat{name: o.high})
 		if err != nil {
 			return nil, err
 		}
@@ -40,7 +48,7 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 	}
 	var ends Limits
 	for _, end := range []struct {
-		at map[string]*big.Rat
+		at map[openKey]*big.Rat
 		to **gauge.Length
 	}{{low, &ends.Min}, {high, &ends.Max}} {
 		r, err := w.at(x, end.at)
@@ -57,13 +65,15 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 }
 
 // at computes an expression with other values of some measurements.
-func (w *work) at(x *Expression, other map[string]*big.Rat) (*big.Rat, error) {
-	v := values{of: map[string]*big.Rat{}, readings: w.v.readings}
+func (w *work) at(x *Expression, other map[openKey]*big.Rat) (*big.Rat, error) {
+	v := values{of: map[string]*big.Rat{}, readings: w.v.readings, taken: other}
 	for name, r := range w.v.of {
 		v.of[name] = r
 	}
-	for name, r := range other {
-		v.of[name] = r
+	for key, r := range other {
+		if key.take == "" {
+			v.of[key.step] = r
+		}
 	}
 	for _, named := range [][]Named{w.p.Values, w.p.Proven} {
 		for _, n := range named {

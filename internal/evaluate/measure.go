@@ -181,14 +181,26 @@ func (w *work) scatter(s Step, m *Measurement, readings []gauge.Length) (again b
 	return again
 }
 
-// openStep takes up a measurement whose readings are intervals.
+// openStep takes up a measurement whose readings are intervals, and every
+// statistic of them that a formula may ask for.
 func (w *work) openStep(s Step, m *Measurement, lows, highs []gauge.Length) {
 	low, high := s.statistic(lows), s.statistic(highs)
 	if s.Take == TakeRange {
-		low, high = max(0, slices.Max(lows)-slices.Min(highs)), slices.Max(highs)-slices.Min(lows)
+		low, high = ranges(lows, highs)
 	}
 	m.Between = &Limits{&low, &high}
-	w.open[s.Name] = openValue{exact(low, s.Unit), exact(high, s.Unit)}
+	w.open[openKey{step: s.Name}] = openValue{exact(low, s.Unit), exact(high, s.Unit)}
+	allLow, allHigh := repeated{of: lows, unit: s.Unit}.exact(), repeated{of: highs, unit: s.Unit}.exact()
+	for _, take := range []Take{TakeMean, TakeMedian, TakeSmallest, TakeLargest} {
+		w.open[openKey{s.Name, take}] = openValue{statistic(string(take), allLow), statistic(string(take), allHigh)}
+	}
+	narrowest, widest := ranges(lows, highs)
+	w.open[openKey{s.Name, TakeRange}] = openValue{exact(narrowest, s.Unit), exact(widest, s.Unit)}
+}
+
+// ranges is between which ends the range of intervals lies.
+func ranges(lows, highs []gauge.Length) (narrowest, widest gauge.Length) {
+	return max(0, slices.Max(lows)-slices.Min(highs)), slices.Max(highs) - slices.Min(lows)
 }
 
 // statistic is what enters the chain.
