@@ -33,7 +33,7 @@ func TestDecode(t *testing.T) {
 		{"own layout", "--layout " + file, "12\r7B\r", 0, "       0           12 um  \"12\"\n       3            7 um  \"7B\"  low battery\n", ""},
 		{"nothing", "--layout signed-line --unit mm", "", 1, "", "gaugectl: there were no bytes on the input\n"},
 		{"no layout", "", "", 2, "", "gaugectl: say how the gauge writes: --layout NAME or --layout FILE (see gaugectl decode --help)\n"},
-		{"unknown layout", "--layout none", "", 2, "", "gaugectl: \"none\" is neither a layout file nor a shipped layout; shipped are bcd-digits, clocked-bits, request-reply, signed-line, value-with-unit (see gaugectl decode --help)\n"},
+		{"unknown layout", "--layout none", "", 2, "", "gaugectl: \"none\" is neither a layout file nor a shipped layout; shipped are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit (see gaugectl decode --help)\n"},
 		{"unknown unit", "--layout signed-line --unit cm", "", 2, "", "gaugectl: --unit: unknown unit \"cm\": use mm, in or um (see gaugectl decode --help)\n"},
 	}
 	for _, c := range cases {

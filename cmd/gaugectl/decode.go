@@ -97,6 +97,9 @@ func renderOutcome(w io.Writer, o devices.Outcome) error {
 	} else if o.Value.Status != gauge.StatusOK {
 		note = string(o.Value.Status)
 	}
+	if o.Value.Channel != "" {
+		what = o.Value.Channel + ": " + what
+	}
 	row := fmt.Sprintf("%8d  %14s  %q", o.Offset, what, o.Raw)
 	if note != "" {
 		row += "  " + note

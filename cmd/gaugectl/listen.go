@@ -73,7 +73,7 @@ func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layout
 	}
 	open := func(line devices.Line) (devices.Port, error) {
 		g.Line = line
-		return devices.NewDialer(g).Dial()
+		return devices.NewDialer(nil, g).Dial()
 	}
 	told := func(line devices.Line) { fmt.Fprintf(a.stderr, "listening at %s\n", lineText(line)) }
 	found, err := devices.Identify(ctx, open, lines, layouts, each, told)
@@ -88,6 +88,9 @@ func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layout
 	fmt.Fprintf(a.stdout, "\nFor the station's configuration:\n\n    gauge-1:\n      layout: %s\n      %s\n", best.Layout.Name, at.where())
 	if g.TCP == "" && best.Line != devices.DefaultLine {
 		fmt.Fprintf(a.stdout, "      line: {speed: %d, bits: %d, parity: %s, stop: %d}\n", best.Line.Speed, best.Line.Bits, best.Line.Parity, best.Line.Stop)
+	}
+	if best.Layout.Channels() {
+		fmt.Fprintf(a.stdout, "      channel: %q   # one gauge for each channel of the box, all with the same port\n", best.Channel)
 	}
 	if !best.Layout.UnitInFrame() && !best.Layout.Unit.Known() {
 		fmt.Fprintln(a.stdout, "      unit: ...   # mm or in: the frames do not carry it; look at the gauge's display")

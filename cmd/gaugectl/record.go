@@ -16,7 +16,7 @@ import (
 
 func (a *app) recordCommand() *cobra.Command {
 	var at lineFlags
-	var layout, unit, remarks string
+	var layout, unit, channel, remarks string
 	var poll, lasts time.Duration
 	cmd := &cobra.Command{
 		Use:   "record FILE --layout LAYOUT --port PORT",
@@ -33,6 +33,7 @@ func (a *app) recordCommand() *cobra.Command {
 	flags.StringVar(&layout, "layout", "", "name of a shipped layout, or a layout file")
 	flags.StringVar(&unit, "unit", "", "unit of the gauge's definition; needed when the layout states none")
 	flags.StringVar(&remarks, "remarks", "", "which gauge, who, why: kept in the file")
+	flags.StringVar(&channel, "channel", "", "which channel is asked, where the layout asks for one")
 	flags.DurationVar(&poll, "poll", 500*time.Millisecond, "how often a gauge is asked whose layout has a request")
 	flags.DurationVar(&lasts, "for", 0, "end after this time (default: when interrupted)")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
@@ -49,7 +50,8 @@ func (a *app) recordCommand() *cobra.Command {
 		if g.Unit, err = parseUnitFlag(unit); err != nil {
 			return err
 		}
-		if len(g.Layout.Request) > 0 {
+		g.Channel = channel
+		if len(g.Layout.RequestTo(channel)) > 0 {
 			g.Poll = poll
 		}
 		a.running = true

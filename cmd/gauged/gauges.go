@@ -30,6 +30,9 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 		default:
 			infos[i].Connection = g.Port
 		}
+		if g.Channel != "" {
+			infos[i].Connection += ", channel " + g.Channel
+		}
 		if g.Layout != nil {
 			infos[i].Layout = g.Layout.Name
 		}
@@ -37,19 +40,24 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 	return infos
 }
 
-// lines is the supervisors of the gauges that have a line of their own.
+// lines is the supervisors of the lines that this station's gauges are on.
 type lines struct {
-	supervisors map[string]*devices.Supervisor
+	ports       *devices.Ports
+	supervisors []*devices.Supervisor
+	byGauge     map[string]*devices.Supervisor
+	log         *slog.Logger
 }
 
 func newLines(gauges []devices.Gauge, report func(station.Report), log *slog.Logger) *lines {
-	l := &lines{supervisors: map[string]*devices.Supervisor{}}
+	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, log: log}
 	sink := func(e devices.Event) {
 		report(station.Report{Reading: e.Reading, Reject: e.Reject, State: e.State, Count: e.Count})
 	}
-	for _, g := range gauges {
-		if !g.Outside {
-			l.supervisors[g.ID] = devices.NewSupervisor(g, devices.NewDialer(g), sink, log)
+	for _, line := range devices.ByLine(gauges) {
+		s := devices.NewSupervisor(line, devices.NewDialer(l.ports, line...), l.ports, sink, log)
+		l.supervisors = append(l.supervisors, s)
+		for _, g := range line {
+			l.byGauge[g.ID] = s
 		}
 	}
 	return l
@@ -58,6 +66,11 @@ func newLines(gauges []devices.Gauge, report func(station.Report), log *slog.Log
 // run supervises all lines until ctx ends and every port is closed.
 func (l *lines) run(ctx context.Context) {
 	var running sync.WaitGroup
+	running.Go(func() {
+		if err := l.ports.Run(ctx); err != nil {
+			l.log.Warn("plugs are found a little later than they could be", "err", err)
+		}
+	})
 	for _, s := range l.supervisors {
 		running.Go(func() { s.Run(ctx) })
 	}
@@ -66,9 +79,9 @@ func (l *lines) run(ctx context.Context) {
 
 // ask makes a polled gauge send a reading now.
 func (l *lines) ask(ctx context.Context, gaugeID string) error {
-	s, ok := l.supervisors[gaugeID]
+	s, ok := l.byGauge[gaugeID]
 	if !ok {
 		return fmt.Errorf("gauge %s has no line of this station", gaugeID)
 	}
-	return s.Ask(ctx)
+	return s.Ask(ctx, gaugeID)
 }

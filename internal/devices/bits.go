@@ -25,6 +25,7 @@ type bitFields struct {
 	decimals   map[gauge.Unit]int
 	point      bitField // how many decimals; count 0: see decimals
 	must       []mustBit
+	channel    bitField // count 0: none
 }
 
 // bitField is a run of bits.
@@ -91,32 +92,38 @@ func (b *bitFields) put(frame []byte, f bitField, n uint64) {
 }
 
 // decodeBits reads a frame of fixed length.
-func (l *Layout) decodeBits(frame []byte, given gauge.Unit) (Value, *Rejection) {
-	b := l.bits
+func (l *Layout) decodeBits(frame []byte, stated units) (Value, *Rejection) {
+	b, v := l.bits, Value{Status: gauge.StatusOK}
 	if len(frame) != l.fixed {
-		return Value{}, rejectf(gauge.ReasonLayout, "%d bytes are no frame of %d", len(frame), l.fixed)
+		return v, rejectf(gauge.ReasonLayout, "%d bytes are no frame of %d", len(frame), l.fixed)
 	}
 	for _, m := range b.must {
 		if b.bit(frame, m.at) != m.set {
-			return Value{}, rejectf(gauge.ReasonLayout, "bit %d of % x is not what it is in every frame", m.at, frame)
+			return v, rejectf(gauge.ReasonLayout, "bit %d of % x is not what it is in every frame", m.at, frame)
 		}
 	}
+	if b.channel.count > 0 {
+		v.Channel = strconv.FormatUint(b.number(frame, b.channel), 10)
+	}
+	given, rejection := stated.of(v.Channel)
+	if rejection != nil {
+		return v, rejection
+	}
 	if b.overrange >= 0 && b.bit(frame, b.overrange) {
-		return Value{}, rejectf(gauge.ReasonOverrange, "the gauge says that it has no value (bit %d)", b.overrange)
+		return v, rejectf(gauge.ReasonOverrange, "the gauge says that it has no value (bit %d)", b.overrange)
 	}
-	unit, rejection := l.unit(b.unitText(frame), given)
+	if v.Unit, rejection = l.unit(b.unitText(frame), given); rejection != nil {
+		return v, rejection
+	}
+	shown, rejection := b.digits(frame, v.Unit)
 	if rejection != nil {
-		return Value{}, rejection
+		return v, rejection
 	}
-	shown, rejection := b.digits(frame, unit)
-	if rejection != nil {
-		return Value{}, rejection
-	}
-	length, err := gauge.ParseLength(shown, unit)
+	length, err := gauge.ParseLength(shown, v.Unit)
 	if err != nil {
-		return Value{}, rejectf(gauge.ReasonNumber, "%v", err)
+		return v, rejectf(gauge.ReasonNumber, "%v", err)
 	}
-	v := Value{length, shown, unit, gauge.StatusOK}
+	v.Length, v.Shown = length, shown
 	if b.lowBattery >= 0 && b.bit(frame, b.lowBattery) {
 		v.Status = gauge.StatusLowBattery
 	}
@@ -202,7 +209,7 @@ func (b *bitFields) nibbles() []bitField {
 
 // encodeBits writes a value in the manner of a good example; nil when the frame
 // would not read back as that value.
-func (l *Layout) encodeBits(e example, value gauge.Length, unit gauge.Unit, decimals int) []byte {
+func (l *Layout) encodeBits(e example, value gauge.Length, unit gauge.Unit, decimals int, channel string) []byte {
 	b := l.bits
 	frame := slices.Clone(e.frame)
 	digits := strings.Replace(value.Abs().Text(unit, decimals), ".", "", 1)
@@ -216,7 +223,11 @@ func (l *Layout) encodeBits(e example, value gauge.Length, unit gauge.Unit, deci
 		return nil
 	}
 	b.putNumber(frame, n, value < 0)
-	read, rejection := l.decodeBits(frame, unit)
+	if channel != "" && b.channel.count > 0 {
+		c, _ := strconv.ParseUint(channel, 10, 16) // see checkChannel
+		b.put(frame, b.channel, c)
+	}
+	read, rejection := l.decodeBits(frame, units{one: unit})
 	if rejection != nil || read.Length != value || read.Unit != unit {
 		return nil
 	}

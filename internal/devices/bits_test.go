@@ -50,7 +50,7 @@ func TestBitsBothWays(t *testing.T) {
 			continue
 		}
 		for _, text := range []string{"0.00", "3.21", "-3.21", "99.99"} {
-			frame, err := l.Encode(gauge.MustLength(text, gauge.Millimetre), gauge.Millimetre, 2)
+			frame, err := l.Encode(gauge.MustLength(text, gauge.Millimetre), gauge.Millimetre, 2, "")
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
 				continue
@@ -149,5 +149,35 @@ bad:
 	}
 	if want := "+1.234<nil> -0.048<nil>"; strings.Join(got, " ") != want {
 		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// TestChannelInBits: two bits say which gauge of a box it is.
+func TestChannelInBits(t *testing.T) {
+	content := `layout: boxed-bits
+title: Bits with a channel
+mode: stream
+unit: mm
+frame: {length: 3, pause: 20ms}
+bits: {order: least first, value: {from: 0, count: 19, as: unsigned}, negative: 19, channel: {from: 20, count: 2}, overrange: 22, decimals: 2, must: {23: 1}}
+good:
+  - {bytes: "\x7B\x00\x80", shown: "1.23", unit: mm, value: "1.23", channel: "0"}
+  - {bytes: "\x7B\x00\xB8", shown: "-1.23", unit: mm, value: "-1.23", channel: "3"}
+bad:
+  - {bytes: "\x7B\x00\xE0", reason: overrange}
+`
+	l, err := ParseLayout("boxed.yaml", []byte(content))
+	if err != nil {
+		t.Fatal(err)
+	}
+	frame, err := l.Encode(gauge.MustLength("-5.00", gauge.Millimetre), gauge.Millimetre, 2, "2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v, err := l.Decode(frame, gauge.UnitUnknown); err != nil || v.Channel != "2" || v.Shown != "-5.00" {
+		t.Errorf("%v, %v", v, err)
+	}
+	if err := l.checkChannel("4"); err == nil || err.Error() != `"4" is no channel of the layout boxed-bits: it is a number from 0 to 3` {
+		t.Errorf("got %v", err)
 	}
 }

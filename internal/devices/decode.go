@@ -16,6 +16,9 @@ type Value struct {
 	Shown  string // sign and digits as the gauge wrote them, with a point
 	Unit   gauge.Unit
 	Status gauge.Status
+	// Channel says which of several gauges behind one line the frame is of;
+	// empty where the layout has none.
+	Channel string
 }
 
 // Rejection says why bytes gave no value.
@@ -34,16 +37,35 @@ func rejectf(reason gauge.Reason, format string, args ...any) *Rejection {
 // definition states: it is needed when the layout has none, and when the
 // layout has one they must agree. The error is a *Rejection.
 func (l *Layout) Decode(frame []byte, unit gauge.Unit) (Value, error) {
-	v, _, rejection := l.decode(frame, unit, false)
+	v, _, rejection := l.decode(frame, units{one: unit}, false)
 	if rejection != nil {
 		return Value{}, rejection
 	}
 	return v, nil
 }
 
+// units are the units that the definitions of the gauges on a line state.
+type units struct {
+	one gauge.Unit
+	by  map[string]gauge.Unit // by channel; nil: any channel has the one unit
+}
+
+// of returns the unit of a channel.
+func (u units) of(channel string) (gauge.Unit, *Rejection) {
+	if u.by == nil {
+		return u.one, nil
+	}
+	unit, known := u.by[channel]
+	if !known {
+		return 0, rejectf(gauge.ReasonUnknown, "the frame is of channel %q, which no gauge of this station has", channel)
+	}
+	return unit, nil
+}
+
 // decode reads a frame. Where skip allows it, bytes before the frame are
-// passed over and their number returned.
-func (l *Layout) decode(frame []byte, unit gauge.Unit, skip bool) (v Value, skipped int, rejection *Rejection) {
+// passed over and their number returned. A rejected frame whose channel could
+// be read has it in the value.
+func (l *Layout) decode(frame []byte, unit units, skip bool) (v Value, skipped int, rejection *Rejection) {
 	if l.modbus != nil {
 		v, rejection = l.decodeModbus(frame, unit)
 		return v, 0, rejection
@@ -57,7 +79,8 @@ func (l *Layout) decode(frame []byte, unit gauge.Unit, skip bool) (v Value, skip
 		v, rejection = l.value(text, at, unit)
 		return v, 0, rejection
 	}
-	if slices.Contains(l.overrange, string(frame)) {
+	if channel, found := l.showsOverrange(string(frame)); found {
+		v.Channel = channel
 		return v, 0, rejectf(gauge.ReasonOverrange, "the gauge shows %q instead of a value", frame)
 	}
 	if l.decimal == '.' && strings.Contains(text, ",") && l.whole.MatchString(strings.ReplaceAll(text, ",", ".")) {
@@ -78,26 +101,30 @@ func (l *Layout) decode(frame []byte, unit gauge.Unit, skip bool) (v Value, skip
 }
 
 // value reads the groups of a frame that matched.
-func (l *Layout) value(text string, at []int, given gauge.Unit) (Value, *Rejection) {
-	unit, rejection := l.unit(group(text, at, l.groups.unit), given)
+func (l *Layout) value(text string, at []int, stated units) (Value, *Rejection) {
+	v := Value{Channel: group(text, at, l.groups.channel), Status: gauge.StatusOK}
+	given, rejection := stated.of(v.Channel)
 	if rejection != nil {
-		return Value{}, rejection
+		return v, rejection
+	}
+	if v.Unit, rejection = l.unit(group(text, at, l.groups.unit), given); rejection != nil {
+		return v, rejection
 	}
 	shown := strings.ReplaceAll(group(text, at, l.groups.value), " ", "")
 	if l.decimal == ',' {
 		if strings.Contains(shown, ".") {
-			return Value{}, rejectf(gauge.ReasonNumber, "%q has a decimal point where the layout has a comma", shown)
+			return v, rejectf(gauge.ReasonNumber, "%q has a decimal point where the layout has a comma", shown)
 		}
 		shown = strings.Replace(shown, ",", ".", 1)
 	}
-	length, err := gauge.ParseLength(shown, unit)
+	length, err := gauge.ParseLength(shown, v.Unit)
 	if errors.Is(err, gauge.ErrComma) {
-		return Value{}, rejectf(gauge.ReasonComma, "%v", err)
+		return v, rejectf(gauge.ReasonComma, "%v", err)
 	}
 	if err != nil {
-		return Value{}, rejectf(gauge.ReasonNumber, "%v", err)
+		return v, rejectf(gauge.ReasonNumber, "%v", err)
 	}
-	v := Value{length, shown, unit, gauge.StatusOK}
+	v.Length, v.Shown = length, shown
 	if group(text, at, l.groups.lowBattery) != "" {
 		v.Status = gauge.StatusLowBattery
 	}

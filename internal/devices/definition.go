@@ -37,6 +37,7 @@ type Gauge struct {
 	TCP      string // host:port of a serial server that hands the line's bytes on
 	RFC2217  bool   // whether that server takes the setting of the line
 	Line     Line
+	Channel  string // which of several gauges on the line, where the layout has channels
 
 	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
 	Resolution gauge.Length  // 0 when not stated
@@ -106,12 +107,13 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 			m.Get("line").Problemf("a keyboard has no line that is set")
 		}
 		g.readUnit(v, m.Get("unit"))
+		g.readChannel(v, m.Get("channel"))
 		g.readTimes(m)
 	}
 	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
-		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "poll", "silent_after", "bounce"} {
+		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
@@ -235,6 +237,22 @@ func (g *Gauge) readUnit(v, unit shopfile.Value) {
 		v.Problemf(`"unit" is missing: the frames of the layout %s do not carry it`, l.Name)
 	case l.UnitInFrame() && g.Unit.Known() && !l.sends(g.Unit):
 		unit.Problemf("the layout %s never gives %v", l.Name, g.Unit)
+	}
+}
+
+// readChannel reads which of several gauges behind one line it is.
+func (g *Gauge) readChannel(v, channel shopfile.Value) {
+	g.Channel = channel.Text()
+	switch l := g.Layout; {
+	case l == nil:
+	case channel.Given() && !l.Channels():
+		channel.Problemf("the layout %s has no channels", l.Name)
+	case channel.Given():
+		if err := l.checkChannel(g.Channel); err != nil {
+			channel.Problemf("%v", err)
+		}
+	case l.Channels():
+		v.Problemf(`"channel" is missing: by it the layout %s tells the gauges on a line apart`, l.Name)
 	}
 }
 

@@ -94,11 +94,19 @@ func TestBadGauges(t *testing.T) {
 		{"port 0 of a serial server", `a: {layout: value-with-unit, tcp: "host:0"}`, `f:1:35: "host:0" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"serial server and port", `a: {layout: value-with-unit, tcp: "host:1", port: /dev/a}`, `f:1:51: "tcp" says already where the gauge is: keep one of them`},
 		{"line of a serial server", `a: {layout: value-with-unit, tcp: "host:1", line: {speed: 1200}}`, `f:1:51: how the line is set is the affair of the serial server: set it there, or use "rfc2217" if the server can do that`},
-		{"one serial server twice", "a: {layout: value-with-unit, tcp: \"h:1\"}\nb: {layout: value-with-unit, tcp: \"h:1\"}", `f:2:35: gauge "b" is on the same port as gauge "a" (tcp h:1): a port has one gauge`},
+		{"one serial server twice", "a: {layout: value-with-unit, tcp: \"h:1\"}\nb: {layout: value-with-unit, tcp: \"h:1\"}", `f:2:35: gauge "b" is on the same port as gauge "a" (tcp h:1): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 		{"two ways to a serial server", `a: {layout: value-with-unit, tcp: "host:1", rfc2217: "host:2"}`, `f:1:54: "tcp" says already where the gauge is: keep one of them`},
 		{"no port of a serial server", `a: {layout: value-with-unit, rfc2217: host}`, `f:1:39: "host" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"keyboard that is asked", "a: {layout: request-reply, keyboard: KB1}", `f:1:38: a gauge that types like a keyboard cannot be asked`},
 		{"keyboard and port", "a: {layout: value-with-unit, keyboard: KB1, port: /dev/a}", `f:1:51: "keyboard" says already where the gauge is: keep one of them`},
+		{"no channel", "a: {layout: channel-and-value, port: /dev/a}", `f:1:4: "channel" is missing: by it the layout channel-and-value tells the gauges on a line apart`},
+		{"channel of a layout without", "a: {layout: value-with-unit, port: /dev/a, channel: 1}", `f:1:53: the layout value-with-unit has no channels`},
+		{"channel that never comes", "a: {layout: channel-and-value, port: /dev/a, channel: 1}", `f:1:55: the layout channel-and-value never gives the channel "1"`},
+		{"channel twice", "a: {layout: channel-and-value, port: /dev/a, channel: 01}\nb: {layout: channel-and-value, port: /dev/a, channel: 01}", `f:2:38: gauge "b" is on the same port as gauge "a" (port /dev/a): both have the channel "01"`},
+		{"channels of two layouts", "a: {layout: channel-and-value, port: /dev/a, channel: 01}\nb: {layout: value-with-unit, port: /dev/a}", `f:2:36: gauge "b" is on the same port as gauge "a" (port /dev/a): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
+		{"two modes of a box", "a: {layout: channel-and-value, port: /dev/a, channel: 01}\nb: {layout: channel-and-value, port: /dev/a, channel: 02, mode: button}", `f:2:38: gauge "b" is on the same port as gauge "a" (port /dev/a): both have the mode stream, or neither`},
+		{"two settings of a line", "a: {layout: request-channel, port: /dev/a, channel: A}\nb: {layout: request-channel, port: /dev/a, channel: B, line: {speed: 1200}}", `f:2:36: gauge "b" is on the same port as gauge "a" (port /dev/a): the line cannot be set in two ways`},
+		{"channel that cannot be asked", "a: {layout: request-channel, port: /dev/a, channel: \"\\r\"}", `f:1:53: the channel "\r" has characters that cannot stand in a request`},
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
 		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
 		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
@@ -111,8 +119,8 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
-		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
+		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -134,7 +142,7 @@ func TestTwoNamesOfOnePort(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err := readGauges(t, "a: {layout: value-with-unit, port: "+port+"}\nb: {layout: value-with-unit, port: "+link+"}")
-	if err == nil || !strings.HasSuffix(err.Error(), `gauge "b" is on the same port as gauge "a" (port `+resolved(port)+`): a port has one gauge`) {
+	if err == nil || !strings.HasSuffix(err.Error(), `gauge "b" is on the same port as gauge "a" (port `+resolved(port)+`): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`) {
 		t.Errorf("got %v", err)
 	}
 }

@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -11,28 +12,32 @@ import (
 // Encode writes a value as the gauge would, end included, in the manner of
 // the layout's good examples of that unit: for simulated gauges. The value
 // must be a whole number of the given decimals. A frame that the layout would
-// not read back as exactly this value is an error, not a frame.
-func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int) ([]byte, error) {
+// not read back as exactly this value is an error, not a frame. The channel is
+// that of the examples when none is given.
+func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int, channel string) ([]byte, error) {
 	if !value.Exact(unit, decimals) {
 		return nil, fmt.Errorf("layout %s: %d pm are not a whole number of %d decimals of %v", l.Name, value, decimals, unit)
 	}
 	for _, e := range l.examplesFor(value, unit) {
 		if l.modbus != nil {
-			if frame := l.encodeModbus(value, unit, decimals); frame != nil {
+			if frame := l.encodeModbus(value, unit, decimals, cmp.Or(channel, e.value.Channel)); frame != nil {
 				return frame, nil
 			}
 			continue
 		}
 		if l.bits != nil {
-			if frame := l.encodeBits(e, value, unit, decimals); frame != nil {
+			if frame := l.encodeBits(e, value, unit, decimals, channel); frame != nil {
 				return frame, nil
 			}
 			continue
 		}
 		for _, digits := range l.manners(e, value, unit, decimals) {
-			frame := l.replaceValue(e, digits)
-			read, _, rejection := l.decode(frame, unit, false)
-			if len(frame) <= l.longest && rejection == nil && read.Length == value && read.Unit == unit {
+			frame, ok := l.replace(e.frame, l.groups.value, digits)
+			if ok && channel != "" && l.groups.channel != 0 {
+				frame, ok = l.replace(frame, l.groups.channel, channel)
+			}
+			read, _, rejection := l.decode(frame, units{one: unit}, false)
+			if ok && len(frame) <= l.longest && rejection == nil && read.Length == value && read.Unit == unit {
 				return append(frame, e.end...), nil
 			}
 		}
@@ -87,12 +92,4 @@ func (l *Layout) manners(e example, value gauge.Length, unit gauge.Unit, decimal
 
 func (l *Layout) signsPositive() bool {
 	return slices.ContainsFunc(l.good, func(e example) bool { return strings.HasPrefix(e.value.Shown, "+") })
-}
-
-func (l *Layout) replaceValue(e example, digits string) []byte {
-	at := l.whole.FindStringSubmatchIndex(fromLatin1(e.frame))
-	text := fromLatin1(e.frame)
-	text = text[:at[2*l.groups.value]] + digits + text[at[2*l.groups.value+1]:]
-	frame, _ := toLatin1(text)
-	return frame
 }

@@ -56,7 +56,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	at := m.Need("bytes")
 	raw := flaws.bytes(at, longestFrame+longestEnd)
 	shown := m.Need("shown")
-	want := Value{Shown: shown.Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK}
+	want := Value{Shown: shown.Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK, Channel: m.Get("channel").Text()}
 	want.Length = m.Need("value").Length(want.Unit)
 	if status := m.Get("status"); status.Given() {
 		want.Status = gauge.Status(status.OneOf(string(gauge.StatusOK), string(gauge.StatusLowBattery)))
@@ -119,6 +119,9 @@ func (v Value) String() string {
 	text := fmt.Sprintf("%q %v, value %s", v.Shown, v.Unit, exactText(v.Length, v.Unit))
 	if v.Status != gauge.StatusOK {
 		text += ", " + string(v.Status)
+	}
+	if v.Channel != "" {
+		text += fmt.Sprintf(", channel %q", v.Channel)
 	}
 	return text
 }

@@ -2,30 +2,30 @@ package devices
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
 )
 
-// exchange asks a polled gauge and matches answers to requests. Its three
-// phases are settling (bytes that come belong to nothing), ready, and asked.
+// exchange asks the polled gauges of a line, one at a time and in turn, and
+// matches answers to requests. Its three phases are settling (bytes that come
+// belong to nothing), ready, and asked.
 //
 // After a request without an answer the line must be quiet for settleTime
 // before the next one, so that a late answer is rejected instead of being
 // taken for the answer to the next request.
 type exchange struct {
-	port    Port
-	request []byte
-	within  time.Duration // for the answer
-	settle  time.Duration // quiet time that ends settling
+	port   Port
+	lanes  []*lane
+	turnTo func(*lane)   // is called before a gauge is asked
+	settle time.Duration // quiet time that ends settling
 
 	phase    phase
-	asked    time.Time
-	timer    *time.Timer // end of settling, or of waiting for the answer
-	due      *time.Ticker
-	waiting  []chan error // who wants the next answer
-	served   []chan error // who wants the answer to the request that is out
-	answered bool         // and how it went: told once the sink has it
+	last     *lane     // who was asked last
+	asked    time.Time // and when
+	until    time.Time // end of settling, or of waiting for the answer
+	answered bool      // and how it went: told once the sink has it
 	failure  error
 }
 
@@ -37,81 +37,105 @@ const (
 	asked
 )
 
+// longestRest is how long a gauge that does not answer is at most left alone, so
+// that it does not hold up the others on its line.
+const longestRest = 10 * time.Second
+
 // settleTime is the quiet time after a missing answer: no gauge is expected to
 // be later than three times what its layout allows, or a second.
 func settleTime(within time.Duration) time.Duration { return max(time.Second, 3*within) }
 
-func newExchange(port Port, g Gauge) *exchange {
-	e := &exchange{port: port, request: g.Layout.Request, within: g.Layout.AnswerWithin, settle: g.Layout.Pause}
-	e.timer = time.NewTimer(e.settle)
-	e.due = time.NewTicker(max(g.Poll, time.Hour))
-	e.due.Stop()
-	if g.Poll > 0 {
-		e.due.Reset(g.Poll)
+func newExchange(port Port, lanes []*lane, turnTo func(*lane)) *exchange {
+	e := &exchange{port: port, lanes: lanes, turnTo: turnTo, last: lanes[0]}
+	for _, l := range lanes {
+		e.settle = max(e.settle, l.gauge.Layout.Pause)
 	}
+	e.until = time.Now().Add(e.settle)
 	return e
 }
 
-// end gives up: the line is gone.
-func (e *exchange) end() {
-	e.timer.Stop()
-	e.due.Stop()
-	for _, asker := range append(e.served, e.waiting...) {
-		asker <- ErrNoAnswer
-	}
-}
-
-// ask sends a request as soon as the line is ready. A nil asker is the
-// interval, which does not queue up behind a gauge that is slow.
-func (e *exchange) ask(asker chan error) error {
-	if asker != nil {
-		e.waiting = append(e.waiting, asker)
-	}
+// ask sends a request as soon as the line is ready.
+func (e *exchange) ask(a ask) error {
+	a.lane.waiting = append(a.lane.waiting, asker{a.answer, a.lane.gauge.Layout.Tries})
 	if e.phase != ready {
 		return nil
 	}
-	return e.send()
+	return e.next()
 }
 
-func (e *exchange) send() error {
-	e.phase, e.asked = asked, time.Now()
-	e.served, e.waiting = e.waiting, nil
-	e.timer.Reset(e.within)
-	if _, err := e.port.Write(e.request); err != nil {
+// next asks the next gauge in turn of which a reading is wanted.
+func (e *exchange) next() error {
+	e.phase, e.until = ready, time.Time{}
+	at := slices.Index(e.lanes, e.last)
+	for i := range e.lanes {
+		if l := e.lanes[(at+1+i)%len(e.lanes)]; l.due || len(l.waiting) > 0 {
+			return e.send(l)
+		}
+	}
+	return nil
+}
+
+func (e *exchange) send(l *lane) error {
+	e.turnTo(l)
+	e.phase, e.last, e.asked = asked, l, time.Now()
+	l.served, l.waiting, l.due = l.waiting, nil, false
+	e.until = e.asked.Add(l.gauge.Layout.AnswerWithin)
+	if _, err := e.port.Write(l.gauge.Layout.RequestTo(l.gauge.Channel)); err != nil {
 		return fmt.Errorf("send the request: %w", err)
 	}
 	return nil
 }
 
-// expired handles the end of settling or of waiting.
-func (e *exchange) expired() error {
-	if e.phase == asked {
-		for _, asker := range e.served {
-			asker <- ErrNoAnswer
+// tick does what is due. The interval does not queue up behind a gauge that is
+// slow.
+func (e *exchange) tick(now time.Time) error {
+	for _, l := range e.lanes {
+		if passed(l.dueAt, now) {
+			l.due = e.phase == ready || l != e.last
+			l.dueAt = l.dueAt.Add(l.gauge.Poll)
+			if l.dueAt.Before(now) {
+				l.dueAt = now.Add(l.gauge.Poll)
+			}
 		}
-		e.served = nil
-		e.phase, e.settle = settling, settleTime(e.within)
-		e.timer.Reset(e.settle)
-		return nil
 	}
-	return e.becomeReady()
-}
-
-func (e *exchange) becomeReady() error {
-	e.phase = ready
-	if len(e.waiting) > 0 {
-		return e.send()
+	if passed(e.until, now) {
+		if e.phase == asked {
+			e.unanswered(now)
+			return nil
+		}
+		e.phase = ready
+	}
+	if e.phase == ready {
+		return e.next()
 	}
 	return nil
 }
 
+// unanswered gives a request up. Who wanted the reading may have it asked for again.
+func (e *exchange) unanswered(now time.Time) {
+	l := e.last
+	if l.missed++; l.gauge.Poll > 0 && len(e.lanes) > 1 {
+		l.dueAt = now.Add(min(l.gauge.Poll<<min(l.missed, 10), max(longestRest, l.gauge.Poll)))
+	}
+	for _, a := range l.served {
+		if a.tries--; a.tries > 0 {
+			l.waiting = append(l.waiting, a)
+		} else {
+			a.answer <- ErrNoAnswer
+		}
+	}
+	l.served = nil
+	e.phase, e.settle = settling, settleTime(l.gauge.Layout.AnswerWithin)
+	e.until = now.Add(e.settle)
+}
+
 // heard is told of every chunk, after its frames have been judged.
 func (e *exchange) heard() error {
-	switch {
-	case e.phase == settling:
-		e.timer.Reset(e.settle)
-	case e.phase == ready && len(e.waiting) > 0:
-		return e.send()
+	switch e.phase {
+	case settling:
+		e.until = time.Now().Add(e.settle)
+	case ready:
+		return e.next()
 	}
 	return nil
 }
@@ -123,6 +147,9 @@ func (e *exchange) judge(o Outcome) *Rejection {
 			return o.Rejection
 		}
 		return rejectf(gauge.ReasonUnasked, "%q came without a request, or too late for it", o.Raw)
+	}
+	if g := e.last.gauge; o.Value.Channel != "" && o.Value.Channel != g.Channel {
+		return rejectf(gauge.ReasonUnasked, "%q is of channel %q, but channel %q was asked", o.Raw, o.Value.Channel, g.Channel)
 	}
 	if o.Rejection == nil {
 		e.answered = true
@@ -140,10 +167,9 @@ func (e *exchange) reported() {
 	if !e.answered {
 		return
 	}
-	for _, asker := range e.served {
-		asker <- e.failure
+	for _, a := range e.last.served {
+		a.answer <- e.failure
 	}
-	e.served, e.answered, e.failure = nil, false, nil
-	e.phase = ready
-	e.timer.Stop()
+	e.last.served, e.last.missed, e.answered, e.failure = nil, 0, false, nil
+	e.phase, e.until = ready, time.Time{}
 }

@@ -53,7 +53,7 @@ func TestAsk(t *testing.T) {
 		}
 		answers := make(chan error, 2)
 		for range 2 {
-			go func() { answers <- r.sup.Ask(r.t.Context()) }()
+			go func() { answers <- r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID) }()
 			synctest.Wait()
 		}
 		if asked.Load() != 1 {
@@ -77,14 +77,14 @@ func TestAsk(t *testing.T) {
 }
 
 func TestLateAnswerIsNeverTakenForTheNext(t *testing.T) {
-	supervise(t, pollGauge(t, 0), func(r *rig) {
+	supervise(t, once(pollGauge(t, 0)), func(r *rig) {
 		asked := r.requests()
 		r.pass(time.Second)
-		if err := r.sup.Ask(r.t.Context()); !errors.Is(err, ErrNoAnswer) {
+		if err := r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID); !errors.Is(err, ErrNoAnswer) {
 			t.Fatalf("got %v", err)
 		}
 		next := make(chan error, 1)
-		go func() { next <- r.sup.Ask(r.t.Context()) }()
+		go func() { next <- r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID) }()
 		r.pass(900 * time.Millisecond)
 		r.send("V=+1.000;mm\r") // late for the first request
 		r.pass(999 * time.Millisecond)
@@ -111,7 +111,7 @@ func TestFrameThatBeganBeforeTheRequestIsUnasked(t *testing.T) {
 		r.send("V=+1.0")
 		r.pass(10 * time.Millisecond)
 		next := make(chan error, 1)
-		go func() { next <- r.sup.Ask(r.t.Context()) }()
+		go func() { next <- r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID) }()
 		r.pass(10 * time.Millisecond)
 		r.send("00;mm\r")
 		r.send("V=+2.000;mm\r")
@@ -127,17 +127,17 @@ func TestAskWithoutALine(t *testing.T) {
 		r.line(false, nil)
 		r.hangUp()
 		synctest.Wait()
-		err := r.sup.Ask(r.t.Context())
+		err := r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID)
 		if err == nil || err.Error() != "gauge depth: absent: the port /dev/x does not exist: plug the gauge in" {
 			t.Errorf("got %v", err)
 		}
 		r.stop()
-		if err := r.sup.Ask(r.t.Context()); !errors.Is(err, ErrStopped) {
+		if err := r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID); !errors.Is(err, ErrStopped) {
 			t.Errorf("got %v", err)
 		}
 	})
 	supervise(t, buttonGauge(t), func(r *rig) {
-		if err := r.sup.Ask(r.t.Context()); !errors.Is(err, ErrNotPolled) {
+		if err := r.sup.Ask(r.t.Context(), r.sup.lanes[0].gauge.ID); !errors.Is(err, ErrNotPolled) {
 			t.Errorf("got %v", err)
 		}
 	})
@@ -148,12 +148,46 @@ func TestUnplugWhileAsked(t *testing.T) {
 		r.requests()
 		r.pass(time.Second)
 		next := make(chan error, 1)
-		go func() { next <- r.sup.Ask(context.Background()) }()
+		go func() { next <- r.sup.Ask(context.Background(), r.sup.lanes[0].gauge.ID) }()
 		synctest.Wait()
 		r.line(false, nil)
 		r.hangUp()
 		if err := <-next; !errors.Is(err, ErrNoAnswer) {
 			t.Errorf("got %v", err)
+		}
+	})
+}
+
+// once is the gauge with a layout by which it is asked once only.
+func once(g Gauge) Gauge {
+	l := *g.Layout
+	l.Tries = 1
+	g.Layout = &l
+	return g
+}
+
+func TestAskedAgainWhenNoAnswerComes(t *testing.T) {
+	supervise(t, pollGauge(t, 0), func(r *rig) {
+		asked := r.requests()
+		r.pass(time.Second)
+		answer := make(chan error, 1)
+		ask := func() { answer <- r.sup.Ask(r.t.Context(), "depth") }
+		go ask()
+		r.pass(100 * time.Millisecond)
+		r.send("V=+1.0\x7f00;mm\r") // garbled: no answer
+		r.pass(300*time.Millisecond + time.Second)
+		if asked.Load() != 2 {
+			t.Fatalf("%d requests", asked.Load())
+		}
+		r.send("V=+1.000;mm\r")
+		if err := <-answer; err != nil {
+			t.Error(err)
+		}
+		r.want("<live> !noise +1.000 mm")
+		go ask()
+		r.pass(time.Minute)
+		if err := <-answer; !errors.Is(err, ErrNoAnswer) || asked.Load() != 4 {
+			t.Errorf("%v after %d requests", err, asked.Load()-2)
 		}
 	})
 }

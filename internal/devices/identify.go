@@ -30,6 +30,7 @@ type Evidence struct {
 	Valid    int    // frames
 	Rejected int    // frames and stretches
 	Bytes    int    // heard
+	Channel  string // of the last valid frame, where the layout has channels
 	Example  string // the last valid frame's digits, with the unit when the frame has it
 }
 
@@ -89,8 +90,8 @@ func listen(parent context.Context, port Port, layouts []*Layout, each time.Dura
 	}()
 	var requests [][]byte
 	for _, l := range layouts {
-		if len(l.Request) > 0 {
-			requests = append(requests, l.Request)
+		if request := l.RequestTo(""); len(request) > 0 {
+			requests = append(requests, request)
 		}
 	}
 	var raw []byte
@@ -130,6 +131,7 @@ func explain(line Line, layouts []*Layout, raw []byte) []Evidence {
 				return
 			}
 			e.Valid++
+			e.Channel = o.Value.Channel
 			if e.Example = o.Value.Shown; l.UnitInFrame() {
 				e.Example += " " + o.Value.Unit.String()
 			}

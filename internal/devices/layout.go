@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"bytes"
 	"regexp"
 	"time"
 
@@ -31,6 +32,8 @@ const (
 	defaultPause   = 200 * time.Millisecond
 	longestAnswer  = time.Minute
 	defaultAnswer  = 300 * time.Millisecond
+	mostTries      = 5
+	defaultTries   = 2
 )
 
 // Layout says how the bytes of one kind of gauge become a value. It is made by
@@ -42,14 +45,16 @@ type Layout struct {
 	// Unit is fixed by the layout. It is unknown when the frames carry their
 	// unit (see UnitInFrame) and when the gauge's definition must state it.
 	Unit gauge.Unit
-	// Request is what a polled gauge is asked with, and AnswerWithin how long
-	// its answer may take.
-	Request      []byte
+	// AnswerWithin is how long the answer of a polled gauge may take, and Tries
+	// how often it is asked when somebody wants a reading and none comes.
 	AnswerWithin time.Duration
+	Tries        int
 	// Pause is the time without a byte after which an unfinished frame counts
 	// as cut short.
 	Pause time.Duration
 
+	request   []byte        // see RequestTo
+	channels  bool          // several gauges may stand behind one line: see channel.go
 	fixed     int           // bytes of every frame; 0: frames end with one of ends, or with a gap
 	bits      *bitFields    // of frames of fixed length; nil: they are text that match reads
 	modbus    *modbusFields // of a gauge that is asked for registers
@@ -68,7 +73,7 @@ type Layout struct {
 }
 
 // groups are the indices of the named groups in match, 0 when it has none.
-type groups struct{ value, unit, lowBattery int }
+type groups struct{ value, unit, lowBattery, channel int }
 
 // UnitInFrame reports whether every frame states its unit.
 func (l *Layout) UnitInFrame() bool { return l.units != nil }
@@ -112,6 +117,7 @@ func ReadLayout(v shopfile.Value) *Layout {
 	l.readRequest(m, &flaws)
 	good, bad := m.Need("good"), m.Need("bad")
 	m.Done()
+	l.channels = l.channels || l.ChannelInFrame() || bytes.Contains(l.request, channelMark)
 	if flaws.found || l.Name == "" || l.Mode == "" || !good.Given() || !bad.Given() {
 		return nil
 	}
@@ -278,26 +284,33 @@ func (l *Layout) readOverrange(v shopfile.Value, flaws *flaws) {
 		values = v.List()
 	}
 	for _, one := range values {
-		raw := flaws.bytes(one, max(l.longest, 1))
+		raw := flaws.bytes(one, max(l.longest, 1)+len(channelMark))
 		l.overrange = append(l.overrange, string(raw))
-		for _, b := range raw {
+		if bytes.Contains(raw, channelMark) && l.groups.channel == 0 {
+			flaws.at(one, "%s needs a group (?P<channel>...) in match", channelMark)
+		}
+		for _, b := range bytes.Replace(raw, channelMark, nil, 1) {
 			l.stands[b] = l.stands[b] || b != 0
 		}
 	}
 }
 
 func (l *Layout) readRequest(m *shopfile.Map, flaws *flaws) {
-	request, within := m.Get("request"), m.Get("answer_within")
+	request, within, tries := m.Get("request"), m.Get("answer_within"), m.Get("tries")
 	l.AnswerWithin = flaws.within(within, shortestPause, longestAnswer, defaultAnswer)
+	l.Tries = defaultTries
+	if tries.Given() {
+		l.Tries = tries.Int(1, mostTries)
+	}
 	if l.modbus != nil {
 		return // its request follows from the registers
 	}
-	l.Request = flaws.bytes(request, longestRequest)
+	l.request = flaws.bytes(request, longestRequest)
 	if l.Mode == ModePoll && !request.Given() {
 		flaws.at(m.Get("mode"), `a polled gauge needs "request", the bytes that ask it`)
 	}
 	if l.Mode != "" && l.Mode != ModePoll {
-		for _, v := range []shopfile.Value{request, within} {
+		for _, v := range []shopfile.Value{request, within, tries} {
 			if v.Given() {
 				flaws.at(v, "only a layout with mode poll asks")
 			}

@@ -37,6 +37,11 @@ func (l *Layout) readBits(v shopfile.Value, flaws *flaws) {
 	}
 	b.lowBattery, b.overrange = r.bit(m.Get("low_battery")), r.bit(m.Get("overrange"))
 	b.unit = l.readUnitBit(m.Get("unit"), &r)
+	if channel := m.Get("channel"); channel.Given() {
+		cm := channel.Map()
+		b.channel = r.field(cm, 16)
+		cm.Done()
+	}
 	r.decimals(b, m.Need("decimals"))
 	r.must(b, m.Get("must"))
 	zeros := m.Get("zeros")

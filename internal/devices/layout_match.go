@@ -45,8 +45,10 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 			l.groups.unit = i
 		case "low_battery":
 			l.groups.lowBattery = i
+		case "channel":
+			l.groups.channel = i
 		default:
-			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery", name)
+			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery, channel", name)
 		}
 	}
 	if l.groups.value == 0 {

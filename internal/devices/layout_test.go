@@ -33,8 +33,8 @@ func TestShippedLayoutsLoad(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(layouts) != 5 {
-		t.Errorf("%d layouts are shipped, want 5", len(layouts))
+	if len(layouts) != 7 {
+		t.Errorf("%d layouts are shipped, want 7", len(layouts))
 	}
 	for name, l := range layouts {
 		if l.SelfSynchronising() != (l.bits == nil) { // bits are told apart by the pause between frames
@@ -194,8 +194,9 @@ func TestEncodeReadsBackExactly(t *testing.T) {
 		gauge.Inch:       {"0.0486", "-0.0019"},
 	}
 	of := map[string]map[gauge.Unit][]string{
-		"clocked-bits": {gauge.Millimetre: {"0.00", "12.34", "-0.05", "-100.00"}, gauge.Inch: {"0.0486", "-0.0019"}},
-		"bcd-digits":   {gauge.Millimetre: {"0.000", "12.340", "12.345", "-0.050", "-100.005"}, gauge.Inch: {"0.0480", "-0.1235"}},
+		"clocked-bits":    {gauge.Millimetre: {"0.00", "12.34", "-0.05", "-100.00"}, gauge.Inch: {"0.0486", "-0.0019"}},
+		"request-channel": {gauge.Millimetre: text[gauge.Millimetre]},
+		"bcd-digits":      {gauge.Millimetre: {"0.000", "12.340", "12.345", "-0.050", "-100.005"}, gauge.Inch: {"0.0480", "-0.1235"}},
 	}
 	for name, l := range layouts {
 		units, bits := of[name]
@@ -206,7 +207,7 @@ func TestEncodeReadsBackExactly(t *testing.T) {
 			for _, text := range texts {
 				value := gauge.MustLength(text, unit)
 				_, fraction, _ := strings.Cut(text, ".")
-				frame, err := l.Encode(value, unit, len(fraction))
+				frame, err := l.Encode(value, unit, len(fraction), "")
 				if err != nil {
 					t.Error(err)
 					continue
@@ -218,11 +219,11 @@ func TestEncodeReadsBackExactly(t *testing.T) {
 			}
 		}
 	}
-	_, err = layouts["value-with-unit"].Encode(gauge.MustLength("1000.000", gauge.Millimetre), gauge.Millimetre, 3)
+	_, err = layouts["value-with-unit"].Encode(gauge.MustLength("1000.000", gauge.Millimetre), gauge.Millimetre, 3, "")
 	if want := "layout value-with-unit cannot write 1000.000 mm: add a good example of that shape"; err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	if _, err := layouts["signed-line"].Encode(1, gauge.Millimetre, 3); err == nil {
+	if _, err := layouts["signed-line"].Encode(1, gauge.Millimetre, 3, ""); err == nil {
 		t.Error("a value finer than its decimals was written")
 	}
 }

@@ -15,7 +15,7 @@ import (
 // Application Protocol 1.1b3; serial line guide 1.02).
 type modbusFields struct {
 	tcp      bool
-	station  byte
+	station  byte // of a layout that is not for any station: see channels
 	function byte // 3: holding registers, 4: input registers
 	register uint16
 	kind     registerKind
@@ -47,11 +47,14 @@ func (l *Layout) readModbus(m *shopfile.Map, v shopfile.Value, flaws *flaws) {
 	fm := v.Map()
 	f := &modbusFields{
 		tcp:      fm.Need("form").OneOf("rtu", "tcp") == "tcp",
-		station:  byte(fm.Need("station").Int(0, 247)),
 		function: 3,
 		register: uint16(fm.Need("register").Int(0, math.MaxUint16)),
 		kind:     registerKind(fm.Need("as").OneOf(string(kindInt16), string(kindUint16), string(kindInt32), string(kindUint32), string(kindFloat32))),
 		decimals: fm.Need("decimals").Int(0, 9),
+	}
+	station := fm.Need("station")
+	if l.channels = station.Text() == "channel"; !l.channels {
+		f.station = byte(station.Int(0, mostStations))
 	}
 	if function := fm.Get("function"); function.Given() {
 		f.function = byte(function.Int(3, 4))
@@ -73,7 +76,7 @@ func (l *Layout) readModbus(m *shopfile.Map, v shopfile.Value, flaws *flaws) {
 	}
 	l.modbus = f
 	l.longest = f.overhead() + 2*f.registers()
-	l.Request = f.request()
+	l.request = f.request(f.station)
 }
 
 // overhead is how many bytes an answer has besides its registers.
@@ -88,9 +91,12 @@ func (f *modbusFields) overhead() int {
 // on a serial line: one that is late is dropped before the next request.
 const transaction = 1
 
+// mostStations is the highest number of a station on a serial line.
+const mostStations = 247
+
 // request is what the gauge is asked with.
-func (f *modbusFields) request() []byte {
-	pdu := []byte{f.station, f.function, 0, 0, 0, byte(f.registers())}
+func (f *modbusFields) request(station byte) []byte {
+	pdu := []byte{station, f.function, 0, 0, 0, byte(f.registers())}
 	binary.BigEndian.PutUint16(pdu[2:], f.register)
 	return f.wrapped(pdu)
 }
@@ -140,33 +146,40 @@ func (f *modbusFields) size(begun []byte) int {
 const exception = 0x80
 
 // decodeModbus reads a whole answer.
-func (l *Layout) decodeModbus(frame []byte, given gauge.Unit) (Value, *Rejection) {
-	f := l.modbus
+func (l *Layout) decodeModbus(frame []byte, stated units) (Value, *Rejection) {
+	f, v := l.modbus, Value{Status: gauge.StatusOK}
 	pdu, rejection := f.unwrapped(frame)
 	if rejection != nil {
-		return Value{}, rejection
+		return v, rejection
+	}
+	if l.channels && len(pdu) > 0 {
+		v.Channel = strconv.Itoa(int(pdu[0]))
+	}
+	given, rejection := stated.of(v.Channel)
+	if rejection != nil {
+		return v, rejection
 	}
 	switch {
-	case len(pdu) < 3 || pdu[0] != f.station:
-		return Value{}, rejectf(gauge.ReasonLayout, "% x is no answer of station %d", frame, f.station)
+	case len(pdu) < 3 || pdu[0] != f.station && !l.channels:
+		return v, rejectf(gauge.ReasonLayout, "% x is no answer of station %d", frame, f.station)
 	case pdu[1] == f.function|exception:
-		return Value{}, rejectf(gauge.ReasonOverrange, "the gauge refuses with Modbus exception %d%s", pdu[2], exceptionText(pdu[2]))
+		return v, rejectf(gauge.ReasonOverrange, "the gauge refuses with Modbus exception %d%s", pdu[2], exceptionText(pdu[2]))
 	case pdu[1] != f.function || int(pdu[2]) != 2*f.registers() || len(pdu) != 3+2*f.registers():
-		return Value{}, rejectf(gauge.ReasonLayout, "% x does not have the %d registers that were asked for", frame, f.registers())
+		return v, rejectf(gauge.ReasonLayout, "% x does not have the %d registers that were asked for", frame, f.registers())
 	}
-	unit, rejection := l.unit("", given)
-	if rejection != nil {
-		return Value{}, rejection
+	if v.Unit, rejection = l.unit("", given); rejection != nil {
+		return v, rejection
 	}
 	shown, rejection := f.digits(pdu[3:])
 	if rejection != nil {
-		return Value{}, rejection
+		return v, rejection
 	}
-	length, err := gauge.ParseLength(shown, unit)
+	length, err := gauge.ParseLength(shown, v.Unit)
 	if err != nil {
-		return Value{}, rejectf(gauge.ReasonNumber, "%v", err)
+		return v, rejectf(gauge.ReasonNumber, "%v", err)
 	}
-	return Value{length, shown, unit, gauge.StatusOK}, nil
+	v.Length, v.Shown = length, shown
+	return v, nil
 }
 
 // unwrapped checks what is around station, function and data.
@@ -236,8 +249,11 @@ func scaled(n int64, decimals int) string {
 
 // encodeModbus writes the answer of a gauge; nil when it would not read back as
 // the value.
-func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int) []byte {
-	f := l.modbus
+func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int, channel string) []byte {
+	f, station := l.modbus, l.modbus.station
+	if l.channels {
+		station = stationOf(channel)
+	}
 	count, err := strconv.ParseInt(strings.Replace(value.Text(unit, f.decimals), ".", "", 1), 10, 64)
 	if err != nil {
 		return nil
@@ -252,8 +268,8 @@ func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int)
 	default:
 		data = f.twoWords(n)
 	}
-	frame := f.wrapped(append([]byte{f.station, f.function, byte(len(data))}, data...))
-	read, rejection := l.decodeModbus(frame, unit)
+	frame := f.wrapped(append([]byte{station, f.function, byte(len(data))}, data...))
+	read, rejection := l.decodeModbus(frame, units{one: unit})
 	if rejection != nil || read.Length != value {
 		return nil
 	}

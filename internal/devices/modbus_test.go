@@ -68,7 +68,7 @@ func TestModbusLayouts(t *testing.T) {
 	for _, edits := range [][]string{{}, {"as: int32", "as: int32, words: low first"}, {"form: rtu", "form: tcp"}, {"register: 256", "register: 256, function: 4"}} {
 		l := registers(t, edits...)
 		for _, text := range []string{"0.000", "1.234", "-123.456", "2147.483"} {
-			frame, err := l.Encode(gauge.MustLength(text, gauge.Millimetre), gauge.Millimetre, 3)
+			frame, err := l.Encode(gauge.MustLength(text, gauge.Millimetre), gauge.Millimetre, 3, "")
 			if err != nil {
 				t.Fatal(err)
 			}

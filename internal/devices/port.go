@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"os"
@@ -28,13 +29,18 @@ type Dialer interface {
 	Dial() (Port, error)
 }
 
-// NewDialer returns the dialer for a gauge on a serial port of this machine, or
-// behind a serial server.
-func NewDialer(g Gauge) Dialer {
-	quiet := defaultPause
-	if g.Layout != nil {
-		quiet = g.Layout.Pause
+// NewDialer returns the dialer for the gauges on one line (see ByLine), which is
+// a serial port or a keyboard of this machine, or behind a serial server. With
+// nil for ports it is not noticed when plugs change places.
+func NewDialer(ports *Ports, gauges ...Gauge) Dialer {
+	g := gauges[0]
+	var quiet time.Duration
+	for _, one := range gauges {
+		if one.Layout != nil {
+			quiet = max(quiet, one.Layout.Pause)
+		}
 	}
+	quiet = cmp.Or(quiet, defaultPause)
 	switch {
 	case g.RFC2217:
 		return rfc2217Dialer{tcpDialer{g.TCP, quiet}, g.Line}
@@ -43,7 +49,7 @@ func NewDialer(g Gauge) Dialer {
 	case g.Keyboard != "":
 		return newKeyboardDialer(g.Keyboard, quiet)
 	}
-	return serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: quiet}
+	return serialDialer{line: g.Line, path: g.Port, usb: g.USB, sys: sysRoot, quiet: quiet, gauge: g.ID, ports: ports}
 }
 
 type serialDialer struct {
@@ -52,6 +58,8 @@ type serialDialer struct {
 	usb   string
 	sys   string
 	quiet time.Duration
+	gauge string
+	ports *Ports
 }
 
 func (d serialDialer) Present() bool {
@@ -65,7 +73,7 @@ func (d serialDialer) Present() bool {
 
 func (d serialDialer) Dial() (Port, error) {
 	if d.usb == "" {
-		return openSerial(d.path, d.line, d.quiet)
+		return d.dialPath()
 	}
 	path, err := findUSB(d.sys, serialClass, d.usb)
 	if err != nil {
@@ -79,6 +87,25 @@ func (d serialDialer) Dial() (Port, error) {
 	if now, err := findUSB(d.sys, serialClass, d.usb); err != nil || now != path {
 		port.Close()
 		return nil, missing(path)
+	}
+	return port, nil
+}
+
+// dialPath opens a gauge that is named by its port. Where the adapter there can
+// be told from others, it must not be that of another gauge.
+func (d serialDialer) dialPath() (Port, error) {
+	adapter := adapterAt(d.sys, d.path)
+	port, err := openSerial(d.path, d.line, d.quiet)
+	if err != nil {
+		return nil, err
+	}
+	if adapterAt(d.sys, d.path) != adapter {
+		port.Close()
+		return nil, missing(d.path)
+	}
+	if err := d.ports.claim(d.gauge, d.path, adapter); err != nil {
+		port.Close()
+		return nil, err
 	}
 	return port, nil
 }

@@ -22,7 +22,7 @@ func farLine(t *testing.T, telnet string, line devices.Line) (*simulate.Line, *s
 	t.Cleanup(func() { _ = near.Unplug() })
 	s := &serialServer{t: t, address: freeAddress(t), line: near.Link(), telnet: telnet}
 	s.start()
-	return near, s, devices.NewDialer(devices.Gauge{ID: "far", TCP: s.address, RFC2217: true, Line: line})
+	return near, s, devices.NewDialer(nil, devices.Gauge{ID: "far", TCP: s.address, RFC2217: true, Line: line})
 }
 
 // TestLineIsSetAtServer: the serial server sets the line as the definition says,

@@ -14,7 +14,7 @@ import (
 // to told. The error is that of the first opening, or of writing.
 func Record(ctx context.Context, g Gauge, w *RecordingWriter, heard func([]byte, time.Time), told func(string)) error {
 	r := recorder{gauge: g, w: w, heard: heard}
-	port, err := NewDialer(g).Dial()
+	port, err := NewDialer(nil, g).Dial()
 	if err != nil {
 		return err
 	}
@@ -74,10 +74,11 @@ func (r *recorder) ask(port Port) error {
 		return nil
 	}
 	r.asked = time.Now()
-	if _, err := port.Write(r.gauge.Layout.Request); err != nil {
+	request := r.gauge.Layout.RequestTo(r.gauge.Channel)
+	if _, err := port.Write(request); err != nil {
 		return fmt.Errorf("ask the gauge: %w", err)
 	}
-	r.failed = errors.Join(r.failed, r.w.Chunk(r.asked, Out, r.gauge.Layout.Request))
+	r.failed = errors.Join(r.failed, r.w.Chunk(r.asked, Out, request))
 	return nil
 }
 
@@ -88,7 +89,7 @@ func (r *recorder) mark(m Mark, text string) {
 // redial waits until the line can be opened again; nil when ctx ends.
 func (r *recorder) redial(ctx context.Context) Port {
 	for {
-		if port, err := NewDialer(r.gauge).Dial(); err == nil {
+		if port, err := NewDialer(nil, r.gauge).Dial(); err == nil {
 			return port
 		}
 		select {

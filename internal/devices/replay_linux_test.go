@@ -77,7 +77,7 @@ func watch(t *testing.T, g devices.Gauge) *watched {
 
 // supervise runs the supervisor of a gauge until the test ends.
 func (w *watched) supervise(g devices.Gauge) {
-	w.sup = devices.NewSupervisor(g, devices.NewDialer(g), w.sink, slog.New(slog.DiscardHandler))
+	w.sup = devices.NewSupervisor([]devices.Gauge{g}, devices.NewDialer(nil, g), nil, w.sink, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); w.sup.Run(ctx) }()

@@ -10,7 +10,7 @@ import (
 // Outcome is what became of a stretch of bytes: a value, or a rejection.
 type Outcome struct {
 	Value     Value
-	Rejection *Rejection // nil when Value is valid
+	Rejection *Rejection // nil when Value is valid, which otherwise has at most its channel
 	Raw       []byte     // the frame without its end, or the rejected bytes
 	At        time.Time  // when the first of these bytes arrived
 	Offset    int64      // of the first of these bytes in all that was fed
@@ -25,7 +25,7 @@ type Outcome struct {
 // a frame of a layout that is not self-synchronising is rejected as half.
 type Scanner struct {
 	layout *Layout
-	unit   gauge.Unit
+	unit   units
 	emit   func(Outcome)
 
 	held     []byte // the frame so far; while skipping, only what an end may need
@@ -47,7 +47,7 @@ type arrival struct {
 // NewScanner returns a scanner for one stream. The unit is that of the gauge's
 // definition, as in Layout.Decode; emit gets the outcomes in order and owns them.
 func NewScanner(l *Layout, unit gauge.Unit, emit func(Outcome)) *Scanner {
-	s := &Scanner{layout: l, unit: unit, emit: emit}
+	s := &Scanner{layout: l, unit: units{one: unit}, emit: emit}
 	for _, end := range l.ends {
 		s.lastEnd[end[len(end)-1]] = true
 		s.mostEnd = max(s.mostEnd, len(end))
@@ -150,7 +150,10 @@ func (s *Scanner) frame(line []byte) {
 		rejection = rejectf(gauge.ReasonHalfFrame, "%q is the tail of a frame that began before the port was open", line)
 	}
 	if rejection != nil {
-		s.reject(line[skipped:], skipped, rejection)
+		s.emit(Outcome{
+			Value: Value{Channel: value.Channel}, Rejection: rejection, Raw: bytes.Clone(line[skipped:]),
+			At: s.arrived(skipped), Offset: s.offset + int64(skipped),
+		})
 		return
 	}
 	s.emit(Outcome{

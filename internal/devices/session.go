@@ -1,10 +1,8 @@
 package devices
 
 import (
-	"bytes"
 	"context"
 	"errors"
-	"fmt"
 	"os"
 	"time"
 
@@ -17,58 +15,59 @@ type session struct {
 	port    Port
 	reader  *reader
 	scanner *Scanner
-	asking  *exchange // nil when the gauge is not polled
-
-	silent   *time.Timer // since the last valid frame; nil when silence is healthy
-	thinning *time.Timer // runs while rejections are held back
-	rejected int         // since the last valid frame
-	why      *Rejection  // of the last of them
-
-	lastFrame []byte // for the bounce of a button
-	lastAt    time.Time
+	asking  *exchange // nil when the gauges are not polled
 }
 
 func newSession(s *Supervisor, port Port) *session {
-	x := &session{Supervisor: s, port: port, thinning: stoppedTimer()}
-	x.scanner = NewScanner(s.gauge.Layout, s.gauge.Unit, x.outcome)
-	x.reader = startReader(port)
-	if s.gauge.Mode == ModePoll {
-		x.asking = newExchange(port, s.gauge)
+	x := &session{Supervisor: s, port: port}
+	if s.lanes[0].gauge.Mode == ModePoll {
+		x.asking = newExchange(port, s.lanes, x.turnTo)
+		for _, l := range s.lanes {
+			l.scanner = NewScanner(l.gauge.Layout, l.gauge.Unit, x.outcome)
+		}
+		x.scanner = s.lanes[0].scanner
+	} else {
+		x.scanner = NewScanner(s.lanes[0].gauge.Layout, s.lanes[0].gauge.Unit, x.outcome)
+		if s.byChannel != nil {
+			x.scanner.unit.by = map[string]gauge.Unit{}
+			for channel, l := range s.byChannel {
+				x.scanner.unit.by[channel] = l.gauge.Unit
+			}
+		}
 	}
+	x.reader = startReader(port)
 	return x
+}
+
+// turnTo has the next bytes read as those of a polled gauge. They begin a frame,
+// for a gauge is asked when the line is at rest.
+func (x *session) turnTo(l *lane) {
+	if x.scanner != l.scanner {
+		x.scanner.Quiet()
+		x.scanner = l.scanner
+		x.scanner.Quiet()
+	}
 }
 
 // close closes the port, waits for the reader and reports what is pending.
 func (x *session) close() {
 	x.reader.stop()
-	x.thin.flush()
-	x.thinning.Stop()
-	if x.silent != nil {
-		x.silent.Stop()
+	for _, l := range x.lanes {
+		l.end()
 	}
-	if x.asking != nil {
-		x.asking.end()
-	}
+	x.strangers.flush()
 }
 
 // run works until the line fails or ctx ends.
 func (x *session) run(ctx context.Context) error {
-	if x.gauge.SilentAfter > 0 {
-		x.silent = time.NewTimer(x.gauge.SilentAfter)
-		x.enter(gauge.StateOpening, "")
-	} else {
-		x.enter(gauge.StateLive, "")
+	now := time.Now()
+	for _, l := range x.lanes {
+		l.begin(now)
 	}
-	var silent <-chan time.Time
-	if x.silent != nil {
-		silent = x.silent.C
-	}
-	var asks chan chan error
-	var due, answer <-chan time.Time
-	if x.asking != nil {
-		asks, due, answer = x.asks, x.asking.due.C, x.asking.timer.C
-	}
+	wake := time.NewTimer(time.Hour)
+	defer wake.Stop()
 	for {
+		wake.Reset(time.Until(x.next()))
 		var err error
 		select {
 		case <-ctx.Done():
@@ -76,21 +75,48 @@ func (x *session) run(ctx context.Context) error {
 			return ctx.Err()
 		case c := <-x.reader.chunks:
 			err = x.chunk(c)
-		case <-silent:
-			x.enter(gauge.StateSilent, x.silence())
-		case <-x.thinning.C:
-			x.thin.flush()
-		case asker := <-asks:
-			err = x.asking.ask(asker)
-		case <-due:
-			err = x.asking.ask(nil)
-		case <-answer:
-			err = x.asking.expired()
+		case a := <-x.asks:
+			err = x.asking.ask(a)
+		case <-wake.C:
+			err = x.tick(time.Now())
 		}
 		if err != nil {
 			return err
 		}
 	}
+}
+
+// next is when something is due.
+func (x *session) next() time.Time {
+	at := time.Now().Add(time.Hour)
+	sooner := func(t time.Time) {
+		if !t.IsZero() && t.Before(at) {
+			at = t
+		}
+	}
+	for _, l := range x.lanes {
+		sooner(l.silentAt)
+		sooner(l.thin.until)
+		sooner(l.dueAt)
+	}
+	sooner(x.strangers.until)
+	if x.asking != nil {
+		sooner(x.asking.until)
+	}
+	return at
+}
+
+func (x *session) tick(now time.Time) error {
+	for _, l := range x.lanes {
+		l.tick(now)
+	}
+	if passed(x.strangers.until, now) {
+		x.strangers.flush()
+	}
+	if x.asking != nil {
+		return x.asking.tick(now)
+	}
+	return nil
 }
 
 func (x *session) chunk(c chunk) error {
@@ -111,70 +137,29 @@ func (x *session) chunk(c chunk) error {
 	return c.err
 }
 
-// outcome judges what the scanner found.
+// outcome judges what the scanner found, and gives it to the gauge that it is of.
 func (x *session) outcome(o Outcome) {
-	rejection := o.Rejection
+	l, rejection := x.lanes[0], o.Rejection
 	if x.asking != nil {
+		l = x.asking.last
 		rejection = x.asking.judge(o)
+	} else if of, known := x.byChannel[o.Value.Channel]; known {
+		l = of
 	}
-	if rejection == nil && x.bounced(o) {
-		rejection = rejectf(gauge.ReasonRepeated, "the same frame came again within %v: the button bounced", x.gauge.Bounce)
+	if rejection != nil && rejection.Reason == gauge.ReasonUnknown {
+		x.strangers.add(rejected(l.gauge.ID, o, rejection), time.Now())
+		return
+	}
+	if rejection == nil && l.bounced(o) {
+		rejection = rejectf(gauge.ReasonRepeated, "the same frame came again within %v: the button bounced", l.gauge.Bounce)
 	}
 	if rejection != nil {
-		x.reject(o, rejection)
+		l.reject(o, rejection)
 	} else {
-		x.accept(o)
+		x.backoff.reset()
+		l.accept(o)
 	}
 	if x.asking != nil {
 		x.asking.reported()
 	}
-}
-
-// bounced reports whether a frame is the one before again, too soon for a
-// second press.
-func (x *session) bounced(o Outcome) bool {
-	if x.gauge.Bounce == 0 {
-		return false
-	}
-	again := bytes.Equal(o.Raw, x.lastFrame) && o.At.Sub(x.lastAt) < x.gauge.Bounce
-	x.lastFrame, x.lastAt = o.Raw, o.At
-	return again
-}
-
-func (x *session) accept(o Outcome) {
-	x.backoff.reset()
-	x.rejected, x.why = 0, nil
-	if x.silent != nil {
-		x.silent.Reset(x.gauge.SilentAfter)
-	}
-	x.enter(gauge.StateLive, "")
-	x.sink(Event{Count: 1, Reading: &gauge.Reading{
-		Gauge: x.gauge.ID, Time: o.At, Value: o.Value.Length, Shown: o.Value.Shown,
-		Unit: o.Value.Unit, Status: o.Value.Status, Raw: o.Raw,
-	}})
-}
-
-func (x *session) reject(o Outcome, why *Rejection) {
-	x.rejected++
-	x.why = why
-	r := gauge.Reject{Gauge: x.gauge.ID, Time: o.At, Reason: why.Reason, Detail: why.Detail, Raw: o.Raw}
-	if x.thin.add(r, time.Now()) {
-		x.thinning.Reset(thinWindow)
-	}
-}
-
-// silence says what silence it is: nothing at all, or nothing valid.
-func (x *session) silence() string {
-	if x.rejected == 0 {
-		return fmt.Sprintf("nothing came for %v: is the gauge switched on and its cable plugged in?", x.gauge.SilentAfter)
-	}
-	return fmt.Sprintf("no valid frame came for %v, but %d others, the last: %v; are line and layout right?",
-		x.gauge.SilentAfter, x.rejected, x.why)
-}
-
-// stoppedTimer returns a timer that runs once it is reset.
-func stoppedTimer() *time.Timer {
-	t := time.NewTimer(time.Hour)
-	t.Stop()
-	return t
 }

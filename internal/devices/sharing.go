@@ -5,28 +5,70 @@ import (
 	"strings"
 )
 
-// CheckPorts reports two gauges that are on one port: the same USB serial
-// number, or paths that lead to the same port.
-func CheckPorts(gauges []Gauge) {
-	first := map[string]Gauge{}
+// ByLine groups the gauges by the line that they are on, in the order of the
+// first of each. Gauges that are fed from outside are left out.
+func ByLine(gauges []Gauge) [][]Gauge {
+	var lines [][]Gauge
+	at := map[string]int{}
 	for _, g := range gauges {
-		key := "port " + resolved(g.Port)
-		switch {
-		case g.TCP != "":
-			key = "tcp " + g.TCP
-		case g.Keyboard != "":
-			key = "keyboard " + resolved(g.Keyboard)
-		case g.USB != "":
-			key = "usb " + g.USB
-		case g.Outside, g.Port == "":
+		key := g.lineKey()
+		if key == "" {
 			continue
 		}
-		other, taken := first[key]
-		if taken {
-			g.at.Problemf("gauge %q is on the same port as gauge %q (%s): a port has one gauge", g.ID, other.ID, key)
+		if i, known := at[key]; known {
+			lines[i] = append(lines[i], g)
 			continue
 		}
-		first[key] = g
+		at[key] = len(lines)
+		lines = append(lines, []Gauge{g})
+	}
+	return lines
+}
+
+// lineKey is the same for gauges on one line; empty where a gauge has none.
+func (g *Gauge) lineKey() string {
+	switch {
+	case g.TCP != "":
+		return "tcp " + g.TCP
+	case g.Keyboard != "":
+		return "keyboard " + resolved(g.Keyboard)
+	case g.USB != "":
+		return "usb " + g.USB
+	case g.Outside, g.Port == "":
+		return ""
+	}
+	return "port " + resolved(g.Port)
+}
+
+// CheckPorts reports gauges that are on one line (the same USB serial number,
+// paths that lead to the same port) and cannot share it.
+func CheckPorts(gauges []Gauge) {
+	for _, line := range ByLine(gauges) {
+		for i := range line {
+			for j := range i {
+				checkShared(&line[j], &line[i])
+			}
+		}
+	}
+}
+
+// checkShared reports why a gauge cannot share the line of one before it. What
+// is asked for can be told apart by time; what comes unasked, by its channel.
+func checkShared(first, g *Gauge) {
+	problem := func(format string, args ...any) {
+		g.at.Problemf("gauge %q is on the same port as gauge %q (%s): "+format, append([]any{g.ID, first.ID, g.lineKey()}, args...)...)
+	}
+	polled := first.Mode == ModePoll && g.Mode == ModePoll
+	switch {
+	case first.Layout == nil || g.Layout == nil: // has been reported
+	case !polled && !(first.Layout == g.Layout && g.Layout.ChannelInFrame()):
+		problem("a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel")
+	case first.Mode != g.Mode:
+		problem("both have the mode %s, or neither", first.Mode)
+	case first.Layout == g.Layout && first.Channel == g.Channel:
+		problem("both have the channel %q", g.Channel)
+	case first.Line != g.Line || first.RFC2217 != g.RFC2217:
+		problem("the line cannot be set in two ways")
 	}
 }
 

@@ -4,14 +4,22 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"time"
 
 	"gauged/internal/gauge"
 )
 
-// lookEvery is how often the port of an absent gauge is looked for.
-const lookEvery = 500 * time.Millisecond
+const (
+	// lookEvery is how often the port of an absent gauge is looked for, should
+	// the kernel not tell.
+	lookEvery = 500 * time.Millisecond
+	// grace is how long a port that has just appeared may be refused: the kernel
+	// makes it, and a moment later a rule gives it to its group.
+	grace      = 3 * time.Second
+	graceEvery = 100 * time.Millisecond
+)
 
 // Errors of Supervisor.Ask.
 var (
@@ -20,84 +28,124 @@ var (
 	ErrStopped   = errors.New("the gauge's supervisor has stopped")
 )
 
-// Supervisor keeps the line of one gauge open and reports what comes in. It
-// copes with a port that is absent, refused, unplugged or full of noise; what
-// happens to one gauge does not touch another.
+// Supervisor keeps one line open, with the gauge on it or the several gauges
+// that stand behind it, and reports what comes in. It copes with a port that is
+// absent, refused, unplugged or full of noise; what happens to one line does
+// not touch another.
 type Supervisor struct {
-	gauge  Gauge
-	dialer Dialer
-	sink   func(Event)
-	log    *slog.Logger
+	lanes     []*lane
+	byChannel map[string]*lane // nil when the frames of the line have no channel
+	dialer    Dialer
+	ports     *Ports
+	log       *slog.Logger
 
-	asks    chan chan error // each is answered once
-	stopped chan struct{}
-	state   gauge.StateChange
-	backoff backoff
-	thin    *thinner
+	asks      chan ask
+	stopped   chan struct{}
+	appeared  time.Time // when the port was first seen since it was absent
+	backoff   backoff
+	strangers *thinner // of frames whose channel no gauge has
 }
 
-// NewSupervisor returns the supervisor of a gauge that has a port and a
-// layout. The sink is called from Run's goroutine, one event at a time, in the
-// order of what happened; while it works nothing is read. It must not call Ask.
-func NewSupervisor(g Gauge, d Dialer, sink func(Event), log *slog.Logger) *Supervisor {
-	return &Supervisor{
-		gauge: g, dialer: d, sink: sink, log: log.With("gauge", g.ID),
-		asks: make(chan chan error), stopped: make(chan struct{}), thin: newThinner(sink),
+// ask is a wish for a reading of one gauge; it is answered once.
+type ask struct {
+	lane   *lane
+	answer chan error
+}
+
+// NewSupervisor returns the supervisor of the gauges on one line (see ByLine).
+// The sink is called from Run's goroutine, one event at a time, in the order of
+// what happened; while it works nothing is read. It must not call Ask. With nil
+// for ports an absent gauge is only looked for now and then.
+func NewSupervisor(gauges []Gauge, d Dialer, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
+	s := &Supervisor{
+		dialer: d, ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{}),
+		strangers: newThinner(sink, strangerWindow, strangerFirst),
 	}
+	for _, g := range gauges {
+		l := newLane(g, sink, log)
+		s.lanes = append(s.lanes, l)
+		if g.Layout.ChannelInFrame() {
+			if s.byChannel == nil {
+				s.byChannel = map[string]*lane{}
+			}
+			s.byChannel[g.Channel] = l
+		}
+	}
+	return s
 }
 
-// Run supervises the gauge until ctx ends, and returns with the port closed.
-// It may be called once.
+// Run supervises the line until ctx ends, and returns with the port closed. It
+// may be called once.
 func (s *Supervisor) Run(ctx context.Context) {
 	defer close(s.stopped)
 	for ctx.Err() == nil {
+		plugged := s.ports.Changed()
 		if !s.dialer.Present() {
-			s.absent(ctx)
+			s.absent(ctx, plugged)
 			continue
+		}
+		if s.appeared.IsZero() {
+			s.appeared = time.Now()
 		}
 		err := s.connect(ctx)
 		if ctx.Err() != nil {
 			return
 		}
-		if !s.dialer.Present() {
-			s.absent(ctx)
-			continue
+		plugged = s.ports.Changed()
+		switch {
+		case !s.dialer.Present():
+			s.absent(ctx, plugged)
+		case errors.Is(err, fs.ErrPermission) && time.Since(s.appeared) < grace:
+			s.enter(gauge.StateOpening, "the port has just appeared, and is not given to us yet")
+			s.wait(ctx, graceEvery, plugged)
+		default:
+			s.enter(gauge.StateFailed, err.Error())
+			s.holdOff(ctx, s.backoff.next())
 		}
-		s.enter(gauge.StateFailed, err.Error())
-		s.holdOff(ctx, s.backoff.next())
 	}
 }
 
 // absent reports that the port is gone, however soon it may be back, and
 // passes the time until the next look.
-func (s *Supervisor) absent(ctx context.Context) {
-	s.enter(gauge.StateAbsent, s.absentText())
-	s.wait(ctx, lookEvery)
+func (s *Supervisor) absent(ctx context.Context, plugged <-chan struct{}) {
+	s.appeared = time.Time{}
+	s.enter(gauge.StateAbsent, s.lanes[0].gauge.absentText())
+	s.wait(ctx, lookEvery, plugged)
 }
 
 // Ask asks a polled gauge at once and returns when its reading, or the
 // rejection of its answer, has reached the sink.
-func (s *Supervisor) Ask(ctx context.Context) error {
-	if s.gauge.Mode != ModePoll {
-		return fmt.Errorf("gauge %s: %w", s.gauge.ID, ErrNotPolled)
+func (s *Supervisor) Ask(ctx context.Context, gaugeID string) error {
+	l := s.lane(gaugeID)
+	if l == nil || l.gauge.Mode != ModePoll {
+		return fmt.Errorf("gauge %s: %w", gaugeID, ErrNotPolled)
 	}
 	answer := make(chan error, 1)
 	select {
-	case s.asks <- answer:
+	case s.asks <- ask{l, answer}:
 	case <-s.stopped:
-		return fmt.Errorf("gauge %s: %w", s.gauge.ID, ErrStopped)
+		return fmt.Errorf("gauge %s: %w", gaugeID, ErrStopped)
 	case <-ctx.Done():
 		return ctx.Err()
 	}
 	select {
 	case err := <-answer:
 		if err != nil {
-			return fmt.Errorf("gauge %s: %w", s.gauge.ID, err)
+			return fmt.Errorf("gauge %s: %w", gaugeID, err)
 		}
 		return nil
 	case <-ctx.Done():
 		return ctx.Err()
 	}
+}
+
+func (s *Supervisor) lane(gaugeID string) *lane {
+	for _, l := range s.lanes {
+		if l.gauge.ID == gaugeID {
+			return l
+		}
+	}
+	return nil
 }
 
 // connect opens the port and runs a session on it. The port is closed when it returns.
@@ -114,52 +162,47 @@ func (s *Supervisor) connect(ctx context.Context) error {
 // holdOff leaves a port that failed alone, unless it goes away.
 func (s *Supervisor) holdOff(ctx context.Context, d time.Duration) {
 	end := time.Now().Add(d)
-	for ctx.Err() == nil && s.dialer.Present() {
+	for plugged := s.ports.Changed(); ctx.Err() == nil && s.dialer.Present(); plugged = s.ports.Changed() {
 		left := time.Until(end)
 		if left <= 0 {
 			return
 		}
-		s.wait(ctx, min(left, lookEvery))
+		s.wait(ctx, min(left, lookEvery), plugged)
 	}
 }
 
-// wait passes time without a port. Who asks is told why there is no answer.
-func (s *Supervisor) wait(ctx context.Context, d time.Duration) {
+// wait passes time without a port, or until something is plugged in or out.
+// Who asks is told why there is no answer.
+func (s *Supervisor) wait(ctx context.Context, d time.Duration, plugged <-chan struct{}) {
 	timer := time.NewTimer(d)
 	defer timer.Stop()
 	for {
 		select {
 		case <-ctx.Done():
 			return
+		case <-plugged:
+			return
 		case <-timer.C:
 			return
-		case answer := <-s.asks:
-			answer <- fmt.Errorf("%s: %s", s.state.State, s.state.Reason)
+		case a := <-s.asks:
+			a.answer <- fmt.Errorf("%s: %s", a.lane.state.State, a.lane.state.Reason)
 		}
 	}
 }
 
-// enter reports a change of state.
+// enter reports a change of state that all gauges of the line share.
 func (s *Supervisor) enter(state gauge.State, reason string) {
-	if s.state.State == state && s.state.Reason == reason {
-		return
+	for _, l := range s.lanes {
+		l.enter(state, reason)
 	}
-	s.state = gauge.StateChange{Gauge: s.gauge.ID, Time: time.Now(), State: state, Reason: reason}
-	level := slog.LevelInfo
-	if state == gauge.StateFailed || state == gauge.StateSilent {
-		level = slog.LevelWarn
-	}
-	s.log.Log(context.Background(), level, "gauge is "+string(state), "reason", reason)
-	change := s.state
-	s.sink(Event{State: &change, Count: 1})
 }
 
-func (s *Supervisor) absentText() string {
-	if s.gauge.Keyboard != "" {
-		return describeKeyboard(s.gauge.Keyboard) + " is not there: plug the gauge in"
+func (g *Gauge) absentText() string {
+	if g.Keyboard != "" {
+		return describeKeyboard(g.Keyboard) + " is not there: plug the gauge in"
 	}
-	if s.gauge.USB != "" {
-		return fmt.Sprintf("no USB adapter has the serial number %q: plug the gauge in", s.gauge.USB)
+	if g.USB != "" {
+		return fmt.Sprintf("no USB adapter has the serial number %q: plug the gauge in", g.USB)
 	}
-	return fmt.Sprintf("the port %s does not exist: plug the gauge in", s.gauge.Port)
+	return fmt.Sprintf("the port %s does not exist: plug the gauge in", g.Port)
 }

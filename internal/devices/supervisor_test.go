@@ -65,7 +65,7 @@ func (r *rig) Dial() (Port, error) {
 	}
 	near, far := net.Pipe()
 	r.far = far
-	var p Port = pipePort{near, r.sup.gauge.Layout.Pause}
+	var p Port = pipePort{near, r.sup.lanes[0].gauge.Layout.Pause}
 	if r.wrap != nil {
 		p = r.wrap(p)
 	}
@@ -103,13 +103,19 @@ func (r *rig) seen() []Event {
 	return r.events
 }
 
-// supervise runs a test of one supervisor with a fake clock.
+// supervise runs a test of one gauge's supervisor with a fake clock.
 func supervise(t *testing.T, g Gauge, test func(r *rig)) {
+	t.Helper()
+	superviseAll(t, []Gauge{g}, test)
+}
+
+// superviseAll is the same for the gauges on one line.
+func superviseAll(t *testing.T, gauges []Gauge, test func(r *rig)) {
 	t.Helper()
 	synctest.Test(t, func(t *testing.T) {
 		r := &rig{t: t, present: true}
 		quiet := slog.New(slog.NewTextHandler(&r.log, nil))
-		r.sup = NewSupervisor(g, r, r.sink, quiet)
+		r.sup = NewSupervisor(gauges, r, NewPorts(), r.sink, quiet)
 		ctx, cancel := context.WithCancel(t.Context())
 		done := make(chan struct{})
 		go func() { defer close(done); r.sup.Run(ctx) }()
@@ -274,7 +280,7 @@ func TestReplugBetweenTwoLooksIsReported(t *testing.T) {
 func TestAbsentAtStart(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		r := &rig{t: t}
-		r.sup = NewSupervisor(buttonGauge(t), r, r.sink, slog.New(slog.DiscardHandler))
+		r.sup = NewSupervisor([]Gauge{buttonGauge(t)}, r, nil, r.sink, slog.New(slog.DiscardHandler))
 		ctx, cancel := context.WithCancel(t.Context())
 		done := make(chan struct{})
 		go func() { defer close(done); r.sup.Run(ctx) }()
@@ -331,7 +337,7 @@ func TestPortThatFailsAtOnceIsNotABusyLoop(t *testing.T) {
 		reads := 0
 		synctest.Test(t, func(t *testing.T) {
 			r := &rig{t: t, present: true, wrap: func(p Port) Port { return hungUpPort{p, &reads, panics} }}
-			r.sup = NewSupervisor(buttonGauge(t), r, r.sink, slog.New(slog.DiscardHandler))
+			r.sup = NewSupervisor([]Gauge{buttonGauge(t)}, r, nil, r.sink, slog.New(slog.DiscardHandler))
 			ctx, cancel := context.WithTimeout(t.Context(), time.Hour)
 			defer cancel()
 			r.sup.Run(ctx)

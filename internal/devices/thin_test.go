@@ -10,7 +10,7 @@ import (
 func TestThinnerLosesNoCount(t *testing.T) {
 	counts := map[gauge.Reason]uint64{}
 	events := 0
-	thin := newThinner(func(e Event) { counts[e.Reject.Reason] += e.Count; events++ })
+	thin := newThinner(func(e Event) { counts[e.Reject.Reason] += e.Count; events++ }, thinWindow, thinFirst)
 	now := time.Unix(0, 0)
 	for i := range 3000 {
 		now = now.Add(time.Millisecond)

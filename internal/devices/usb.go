@@ -56,6 +56,20 @@ func usbDevices(sys string, c deviceClass) (map[string][]string, error) {
 	return ports, nil
 }
 
+// adapterAt returns the USB serial number of the adapter that has a port; empty
+// when there is none.
+func adapterAt(sys, path string) string {
+	sys, err := filepath.EvalSymlinks(sys)
+	if err != nil {
+		return ""
+	}
+	device, err := filepath.EvalSymlinks(filepath.Join(sys, "class", serialClass.name, filepath.Base(resolved(path)), "device"))
+	if err != nil {
+		return ""
+	}
+	return serialNumber(sys, device)
+}
+
 // serialNumber goes up from a device to the adapter that has a serial number.
 func serialNumber(sys, device string) string {
 	for strings.HasPrefix(device, sys+string(filepath.Separator)) {

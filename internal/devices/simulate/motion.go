@@ -62,7 +62,7 @@ func (p *player) position() gauge.Length {
 // begin starts a motion between two places that the layout must be able to write.
 func (p *player) begin(m motion, places ...gauge.Length) error {
 	for _, l := range places {
-		if _, err := p.Layout.Encode(rounded(l, p.Unit, p.Decimals), p.Unit, p.Decimals); err != nil {
+		if _, err := p.Layout.Encode(rounded(l, p.Unit, p.Decimals), p.Unit, p.Decimals, ""); err != nil {
 			return err
 		}
 	}

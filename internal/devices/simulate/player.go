@@ -80,6 +80,7 @@ func (p *player) stream(ctx context.Context) {
 
 // answer sends a frame for each request until the line is gone.
 func (p *player) answer() {
+	request := p.Layout.RequestTo("")
 	var held []byte
 	buf := make([]byte, 256)
 	for {
@@ -89,7 +90,7 @@ func (p *player) answer() {
 		}
 		held = append(held, buf[:n]...)
 		for {
-			_, rest, asked := bytes.Cut(held, p.Layout.Request)
+			_, rest, asked := bytes.Cut(held, request)
 			if !asked {
 				break
 			}
@@ -98,7 +99,7 @@ func (p *player) answer() {
 				return
 			}
 		}
-		if extra := len(held) - len(p.Layout.Request); extra > 0 {
+		if extra := len(held) - len(request); extra > 0 {
 			held = held[extra:]
 		}
 	}
@@ -128,7 +129,7 @@ func (p *player) set(text string) error {
 	if err != nil {
 		return err
 	}
-	if _, err := p.Layout.Encode(rounded(value, p.Unit, p.Decimals), p.Unit, p.Decimals); err != nil {
+	if _, err := p.Layout.Encode(rounded(value, p.Unit, p.Decimals), p.Unit, p.Decimals, ""); err != nil {
 		return err
 	}
 	p.mu.Lock()
@@ -141,7 +142,7 @@ func (p *player) frame() ([]byte, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	shown := p.position() + p.offset + p.within(p.Noise)
-	return p.Layout.Encode(rounded(shown, p.Unit, p.Decimals), p.Unit, p.Decimals)
+	return p.Layout.Encode(rounded(shown, p.Unit, p.Decimals), p.Unit, p.Decimals, "")
 }
 
 // within returns a length between -half and +half.

@@ -74,7 +74,7 @@ func (g *Gauge) readMode(v shopfile.Value) {
 		return
 	}
 	g.Mode = devices.Mode(v.OneOf(string(devices.ModeButton), string(devices.ModeStream), string(devices.ModePoll)))
-	if g.Layout != nil && g.Mode == devices.ModePoll && len(g.Layout.Request) == 0 {
+	if g.Layout != nil && g.Mode == devices.ModePoll && len(g.Layout.RequestTo("")) == 0 {
 		v.Problemf("the layout %s has no request to answer", g.Layout.Name)
 	}
 }
@@ -90,7 +90,7 @@ func (g *Gauge) readDecimals(v, decimals shopfile.Value) {
 	if g.Layout == nil || !g.Unit.Known() {
 		return
 	}
-	if _, err := g.Layout.Encode(rounded(g.Value, g.Unit, g.Decimals), g.Unit, g.Decimals); err != nil {
+	if _, err := g.Layout.Encode(rounded(g.Value, g.Unit, g.Decimals), g.Unit, g.Decimals, ""); err != nil {
 		v.Problemf("%v", err)
 	}
 }

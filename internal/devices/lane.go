@@ -1,0 +1,142 @@
+package devices
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// lane is one of the gauges on a line.
+type lane struct {
+	gauge Gauge
+	sink  func(Event)
+	log   *slog.Logger
+	state gauge.StateChange
+	thin  *thinner
+
+	// What follows is of the present session.
+	silentAt time.Time  // when it counts as silent; zero when silence is healthy, or known
+	rejected int        // since the last valid frame
+	why      *Rejection // of the last of them
+
+	lastFrame []byte // for the bounce of a button
+	lastAt    time.Time
+
+	scanner *Scanner  // of a polled gauge
+	dueAt   time.Time // of the next request by interval; zero: it is asked only when somebody wants a reading
+	due     bool      // its interval has passed while another was asked
+	missed  int       // requests by interval without an answer, in a row
+	waiting []asker   // who wants the next answer
+	served  []asker   // who wants the answer to the request that is out
+}
+
+// asker is told how a request went. tries is how often the gauge may still be
+// asked for it.
+type asker struct {
+	answer chan error
+	tries  int
+}
+
+func newLane(g Gauge, sink func(Event), log *slog.Logger) *lane {
+	return &lane{gauge: g, sink: sink, log: log.With("gauge", g.ID), thin: newThinner(sink, thinWindow, thinFirst)}
+}
+
+// begin begins a session.
+func (l *lane) begin(now time.Time) {
+	l.rejected, l.why, l.lastFrame = 0, nil, nil
+	l.due, l.missed, l.dueAt = false, 0, time.Time{}
+	if l.gauge.Poll > 0 {
+		l.dueAt = now.Add(l.gauge.Poll)
+	}
+	if l.gauge.SilentAfter == 0 {
+		l.enter(gauge.StateLive, "")
+		return
+	}
+	l.silentAt = now.Add(l.gauge.SilentAfter)
+	l.enter(gauge.StateOpening, "")
+}
+
+// end ends a session: what is pending is reported.
+func (l *lane) end() {
+	l.thin.flush()
+	l.silentAt = time.Time{}
+	for _, a := range append(l.served, l.waiting...) {
+		a.answer <- ErrNoAnswer
+	}
+	l.served, l.waiting = nil, nil
+}
+
+// tick does what is due.
+func (l *lane) tick(now time.Time) {
+	if passed(l.silentAt, now) {
+		l.silentAt = time.Time{}
+		l.enter(gauge.StateSilent, l.silence())
+	}
+	if passed(l.thin.until, now) {
+		l.thin.flush()
+	}
+}
+
+// passed reports whether a time that is set has come.
+func passed(at, now time.Time) bool { return !at.IsZero() && !now.Before(at) }
+
+// bounced reports whether a frame is the one before again, too soon for a
+// second press.
+func (l *lane) bounced(o Outcome) bool {
+	if l.gauge.Bounce == 0 {
+		return false
+	}
+	again := bytes.Equal(o.Raw, l.lastFrame) && o.At.Sub(l.lastAt) < l.gauge.Bounce
+	l.lastFrame, l.lastAt = o.Raw, o.At
+	return again
+}
+
+func (l *lane) accept(o Outcome) {
+	l.rejected, l.why = 0, nil
+	if l.gauge.SilentAfter > 0 {
+		l.silentAt = time.Now().Add(l.gauge.SilentAfter)
+	}
+	l.enter(gauge.StateLive, "")
+	l.sink(Event{Count: 1, Reading: &gauge.Reading{
+		Gauge: l.gauge.ID, Time: o.At, Value: o.Value.Length, Shown: o.Value.Shown,
+		Unit: o.Value.Unit, Status: o.Value.Status, Raw: o.Raw,
+	}})
+}
+
+func (l *lane) reject(o Outcome, why *Rejection) {
+	l.rejected++
+	l.why = why
+	l.thin.add(rejected(l.gauge.ID, o, why), time.Now())
+}
+
+func rejected(id string, o Outcome, why *Rejection) gauge.Reject {
+	return gauge.Reject{Gauge: id, Time: o.At, Reason: why.Reason, Detail: why.Detail, Raw: o.Raw}
+}
+
+// silence says what silence it is: nothing at all, or nothing valid.
+func (l *lane) silence() string {
+	if l.rejected == 0 {
+		return fmt.Sprintf("nothing came for %v: is the gauge switched on and its cable plugged in?", l.gauge.SilentAfter)
+	}
+	return fmt.Sprintf("no valid frame came for %v, but %d others, the last: %v; are line and layout right?",
+		l.gauge.SilentAfter, l.rejected, l.why)
+}
+
+// enter reports a change of state.
+func (l *lane) enter(state gauge.State, reason string) {
+	if l.state.State == state && l.state.Reason == reason {
+		return
+	}
+	l.state = gauge.StateChange{Gauge: l.gauge.ID, Time: time.Now(), State: state, Reason: reason}
+	level := slog.LevelInfo
+	if state == gauge.StateFailed || state == gauge.StateSilent {
+		level = slog.LevelWarn
+	}
+	l.log.Log(context.Background(), level, "gauge is "+string(state), "reason", reason)
+	change := l.state
+	l.sink(Event{State: &change, Count: 1})
+}
