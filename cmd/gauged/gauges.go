@@ -6,16 +6,18 @@ import (
 	"log/slog"
 	"sync"
 
+	"gauged/internal/config"
 	"gauged/internal/devices"
 	"gauged/internal/station"
 )
 
 // gaugeInfos tells the station what the configuration says of each gauge.
-func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
-	infos := make([]station.GaugeInfo, len(gauges))
+// Foot switches follow them: they have states too.
+func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.GaugeInfo {
+	infos := make([]station.GaugeInfo, len(gauges), len(gauges)+len(switches))
 	for i, g := range gauges {
 		infos[i] = station.GaugeInfo{
-			ID: g.ID, Title: g.Title, Mode: station.Mode(g.Mode), Outside: g.Outside,
+			ID: g.ID, Title: g.Title, Mode: station.Mode(g.Mode), Press: station.Meaning(g.Press), Outside: g.Outside,
 			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability, Fresh: g.SilentAfter,
 		}
 		switch {
@@ -37,6 +39,9 @@ func gaugeInfos(gauges []devices.Gauge) []station.GaugeInfo {
 			infos[i].Layout = g.Layout.Name
 		}
 	}
+	for _, s := range switches {
+		infos = append(infos, station.GaugeInfo{ID: s.ID, Title: s.Title, Mode: station.ModeSwitch, Connection: "keyboard " + s.Keyboard})
+	}
 	return infos
 }
 
@@ -45,20 +50,27 @@ type lines struct {
 	ports       *devices.Ports
 	supervisors []*devices.Supervisor
 	byGauge     map[string]*devices.Supervisor
+	presses     *presses
 	log         *slog.Logger
 }
 
-func newLines(gauges []devices.Gauge, report func(station.Report), log *slog.Logger) *lines {
-	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, log: log}
+func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
+	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, presses: newPresses(c, st, log), log: log}
 	sink := func(e devices.Event) {
-		report(station.Report{Reading: e.Reading, Reject: e.Reject, State: e.State, Count: e.Count})
+		if e.Press == nil {
+			st.Report(station.Report{Reading: e.Reading, Reject: e.Reject, State: e.State, Count: e.Count})
+		}
+		l.presses.hear(e)
 	}
-	for _, line := range devices.ByLine(gauges) {
+	for _, line := range devices.ByLine(c.Gauges) {
 		s := devices.NewSupervisor(line, devices.NewDialer(l.ports, line...), l.ports, sink, log)
 		l.supervisors = append(l.supervisors, s)
 		for _, g := range line {
 			l.byGauge[g.ID] = s
 		}
+	}
+	for _, sw := range c.Switches {
+		l.supervisors = append(l.supervisors, devices.NewSwitch(sw, l.ports, sink, log))
 	}
 	return l
 }
@@ -66,6 +78,7 @@ func newLines(gauges []devices.Gauge, report func(station.Report), log *slog.Log
 // run supervises all lines until ctx ends and every port is closed.
 func (l *lines) run(ctx context.Context) {
 	var running sync.WaitGroup
+	running.Go(func() { l.presses.run(ctx) })
 	running.Go(func() {
 		if err := l.ports.Run(ctx); err != nil {
 			l.log.Warn("plugs are found a little later than they could be", "err", err)

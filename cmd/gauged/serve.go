@@ -91,13 +91,13 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	commits := metrics.NewCommits()
 	var l *lines
 	st, err := station.New(ctx, station.Options{
-		Store: store, Gauges: gaugeInfos(c.Gauges), Library: c.Library, Now: time.Now, OnCommit: commits.Observe,
+		Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Now: time.Now, OnCommit: commits.Observe,
 		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})
 	if err != nil {
 		return err
 	}
-	l = newLines(c.Gauges, st.Report, d.log)
+	l = newLines(c, st, d.log)
 	d.background("station", st.Run)
 	d.background("gauges", l.run)
 	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}

@@ -23,6 +23,7 @@ type Config struct {
 	History   string   // path of the history
 	Evaluator string   // address of the daemon that runs the jobs; empty: this one
 	Gauges    []devices.Gauge
+	Switches  []devices.Switch
 	Library   *station.Library
 }
 
@@ -60,6 +61,10 @@ func (l *loader) read(v shopfile.Value) *Config {
 	c.Evaluator = m.Get("evaluator").Text()
 	layouts := l.layouts(m.Get("layouts"))
 	c.Gauges = devices.ReadGauges(m.Get("gauges"), l.dir, layouts.Find)
+	c.Switches = devices.ReadSwitches(m.Get("switches"), c.Gauges)
+	if c.Evaluator != "" {
+		m.Get("switches").Problemf("the jobs run on the evaluator %s, and a switch serves the jobs of its own daemon: plug it in there", c.Evaluator)
+	}
 	l.library(c, m)
 	m.Done()
 	return c

@@ -44,6 +44,7 @@ type Gauge struct {
 	Ability    gauge.Ability // how well it measures, in Unit
 
 	Mode        Mode
+	Press       Meaning       // of its data button; empty is MeansCapture
 	Poll        time.Duration // interval of asking; 0: only Supervisor.Ask asks
 	SilentAfter time.Duration // 0: silence is healthy
 	Bounce      time.Duration // 0: off
@@ -109,10 +110,12 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readUnit(v, m.Get("unit"))
 		g.readChannel(v, m.Get("channel"))
 		g.readTimes(m)
+		g.readPress(m.Get("press"))
 	}
 	g.readAbility(m)
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
+		g.readPress(m.Get("press"))
 		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "silent_after", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}

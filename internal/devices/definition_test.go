@@ -119,7 +119,7 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, press, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 	}
 	for _, c := range cases {

@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -20,6 +22,8 @@ import (
 // keyboard is taken for us alone, so that no reading lands in another window.
 type keyboardDialer struct {
 	name  string // path of the event device, or USB serial number
+	class deviceClass
+	gives func(code uint16, shift bool) (byte, bool) // what a key gives to the reader
 	sys   string
 	quiet time.Duration
 }
@@ -28,7 +32,7 @@ func (d keyboardDialer) path() (string, error) {
 	if strings.HasPrefix(d.name, "/") {
 		return d.name, nil
 	}
-	return findUSB(d.sys, inputClass, d.name)
+	return findUSB(d.sys, d.class, d.name)
 }
 
 func (d keyboardDialer) Present() bool {
@@ -56,7 +60,7 @@ func (d keyboardDialer) Dial() (Port, error) {
 	case err != nil:
 		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
 	}
-	p := &keyboardPort{file: file, quiet: d.quiet}
+	p := &keyboardPort{file: file, quiet: d.quiet, gives: d.gives}
 	if err := p.grab(); err != nil {
 		file.Close()
 		if errors.Is(err, unix.EBUSY) {
@@ -73,6 +77,7 @@ func (d keyboardDialer) String() string { return "keyboard " + d.name }
 type keyboardPort struct {
 	file  *os.File
 	quiet time.Duration
+	gives func(code uint16, shift bool) (byte, bool)
 	shift bool
 	held  []byte // characters that did not fit into the last Read
 }
@@ -127,7 +132,7 @@ func (p *keyboardPort) event(e []byte) {
 	case code == keyLeftShift || code == keyRightShift:
 		p.shift = value != 0
 	case value == 1:
-		if c, ok := character(code, p.shift); ok {
+		if c, ok := p.gives(code, p.shift); ok {
 			p.held = append(p.held, c)
 		}
 	}
@@ -141,24 +146,46 @@ func (p *keyboardPort) Write([]byte) (int, error) {
 func (p *keyboardPort) Close() error { return p.file.Close() }
 
 // inputClass lists keyboards: input devices that have a key for Enter.
-var inputClass = deviceClass{
-	name: "input", what: "keyboard",
-	path: func(class, entry string) (string, bool) {
-		if !strings.HasPrefix(entry, "event") {
-			return "", false
-		}
-		keys, err := os.ReadFile(filepath.Join(class, entry, "device", "capabilities", "key"))
-		if err != nil {
-			return "", false
-		}
-		words := strings.Fields(string(keys)) // in hex, the lowest word last
-		lowest, err := strconv.ParseUint(words[max(len(words)-1, 0)], 16, 64)
-		return "/dev/input/" + entry, err == nil && lowest>>keyEnter&1 == 1
-	},
+var inputClass = keysClass("keyboard", keyEnter)
+
+// keysClass lists input devices that have one of the keys.
+func keysClass(what string, codes ...uint16) deviceClass {
+	return deviceClass{
+		name: "input", what: what,
+		path: func(class, entry string) (string, bool) {
+			if !strings.HasPrefix(entry, "event") {
+				return "", false
+			}
+			keys, err := os.ReadFile(filepath.Join(class, entry, "device", "capabilities", "key"))
+			return "/dev/input/" + entry, err == nil && slices.ContainsFunc(codes, func(code uint16) bool { return hasKey(string(keys), code) })
+		},
+	}
+}
+
+// hasKey reports whether a key is among those that the kernel lists: words in
+// hex of the machine's width, the lowest last.
+func hasKey(keys string, code uint16) bool {
+	words := strings.Fields(keys)
+	at := len(words) - 1 - int(code)/strconv.IntSize
+	if at < 0 {
+		return false
+	}
+	word, err := strconv.ParseUint(words[at], 16, strconv.IntSize)
+	return err == nil && word>>(int(code)%strconv.IntSize)&1 == 1
 }
 
 func newKeyboardDialer(name string, quiet time.Duration) Dialer {
-	return keyboardDialer{name, sysRoot, quiet}
+	return keyboardDialer{name, inputClass, character, sysRoot, quiet}
+}
+
+// newSwitchDialer opens a foot switch. Its port gives the number in Meanings of
+// what each press is for.
+func newSwitchDialer(s Switch) Dialer {
+	gives := func(code uint16, _ bool) (byte, bool) {
+		at := slices.Index(Meanings, s.Keys[code])
+		return byte(at), at >= 0
+	}
+	return keyboardDialer{s.Keyboard, keysClass("foot switch", slices.Collect(maps.Keys(s.Keys))...), gives, sysRoot, defaultPause}
 }
 
 // describeKeyboard names a keyboard in a message.

@@ -21,7 +21,7 @@ func key(kind, code uint16, value uint32) []byte {
 }
 
 func TestKeysGiveCharacters(t *testing.T) {
-	p := &keyboardPort{}
+	p := &keyboardPort{gives: character}
 	press := func(code uint16) {
 		p.event(key(evKey, code, 1))
 		p.event(key(evKey, code, 2)) // a repetition is not a second press
@@ -70,7 +70,7 @@ func TestFindKeyboard(t *testing.T) {
 	if want := `no USB keyboard has the serial number "KB2"`; err == nil || !strings.HasPrefix(err.Error(), want) {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	d := keyboardDialer{name: "KB2", sys: sys}
+	d := keyboardDialer{name: "KB2", class: inputClass, sys: sys}
 	if d.Present() {
 		t.Error("a keyboard that nobody plugged in is present")
 	}

@@ -12,10 +12,12 @@ type noKeyboards struct{}
 
 func newKeyboardDialer(string, time.Duration) Dialer { return noKeyboards{} }
 
+func newSwitchDialer(Switch) Dialer { return noKeyboards{} }
+
 func (noKeyboards) Present() bool { return true }
 
 func (noKeyboards) Dial() (Port, error) {
-	return nil, errors.New("gauges that type like a keyboard are read on Linux only")
+	return nil, errors.New("gauges that type like a keyboard, and foot switches, are read on Linux only")
 }
 
 func describeKeyboard(name string) string { return "the keyboard " + name }

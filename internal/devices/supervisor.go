@@ -39,6 +39,7 @@ type Supervisor struct {
 	ports     *Ports
 	log       *slog.Logger
 
+	serve     func(context.Context, Port) error // works on an open port until it fails, or ctx ends
 	asks      chan ask
 	stopped   chan struct{}
 	appeared  time.Time // when the port was first seen since it was absent
@@ -70,6 +71,11 @@ func NewSupervisor(gauges []Gauge, d Dialer, ports *Ports, sink func(Event), log
 			}
 			s.byChannel[g.Channel] = l
 		}
+	}
+	s.serve = func(ctx context.Context, port Port) error {
+		session := newSession(s, port)
+		defer session.close()
+		return session.run(ctx)
 	}
 	return s
 }
@@ -148,15 +154,13 @@ func (s *Supervisor) lane(gaugeID string) *lane {
 	return nil
 }
 
-// connect opens the port and runs a session on it. The port is closed when it returns.
+// connect opens the port and works on it. The port is closed when it returns.
 func (s *Supervisor) connect(ctx context.Context) error {
 	port, err := s.dialer.Dial()
 	if err != nil {
 		return err
 	}
-	session := newSession(s, port)
-	defer session.close()
-	return session.run(ctx)
+	return s.serve(ctx, port)
 }
 
 // holdOff leaves a port that failed alone, unless it goes away.

@@ -14,6 +14,7 @@ const (
 	ModeButton Mode = "button" // at the press of its button; into a job by itself
 	ModeStream Mode = "stream" // all the time; into a job when somebody captures
 	ModePoll   Mode = "poll"   // when it is asked; into a job when somebody captures
+	ModeSwitch Mode = "switch" // never: it is a foot switch
 )
 
 // GaugeInfo is what the station knows of a gauge beforehand.
@@ -23,6 +24,7 @@ type GaugeInfo struct {
 	Connection string // for people
 	Layout     string
 	Mode       Mode
+	Press      Meaning      // what a press of its data button is for; empty: its reading
 	Outside    bool         // fed by programs, not by a line of this station
 	Unit       gauge.Unit   // of Resolution
 	Resolution gauge.Length // 0 when not stated

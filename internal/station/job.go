@@ -42,7 +42,7 @@ type Job struct {
 	Verified    bool
 	LastSeq     uint64
 	// Notice says why the last reading of one of the job's gauges was not
-	// taken. It is not a fact and not kept over a restart.
+	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
 	Notice string
 
 	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start

@@ -37,7 +37,8 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 // takes it into the job that waits for it.
 func (d *draft) gaugeReading(r gauge.Reading) {
 	f := d.reading(r)
-	if d.gauge(r.Gauge).Mode != ModeButton {
+	g := d.gauge(r.Gauge)
+	if g.Mode != ModeButton || g.Press != "" && g.Press != MeansCapture {
 		return
 	}
 	d.eachOpen(func(j *Job) {
@@ -45,11 +46,16 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 			return
 		}
 		if err := d.take(j, j.Measuring, f, ""); err != nil {
-			noticed := *j
-			noticed.Notice = err.Error()
-			d.jobs[j.ID] = &noticed
+			d.notice(j, err.Error())
 		}
 	})
+}
+
+// notice tells in a job why something was not done.
+func (d *draft) notice(j *Job, why string) {
+	noticed := *j
+	noticed.Notice = why
+	d.jobs[j.ID] = &noticed
 }
 
 // take puts a stored reading into a measurement of a job.

@@ -87,6 +87,9 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
 			return nil, fmt.Errorf("%w: there is no gauge %q; the gauges are %s", ErrNotFound, id, strings.Join(s.order, ", "))
 		}
+		if id := wanted[name]; id != "" && s.gauges[id].Mode == ModeSwitch {
+			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", ErrInput, id)
+		}
 	}
 	return bound, nil
 }

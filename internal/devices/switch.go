@@ -1,0 +1,138 @@
+package devices
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"os"
+	"strings"
+	"time"
+
+	"gauged/internal/shopfile"
+)
+
+// Meaning is what a press is for.
+type Meaning string
+
+// What a foot switch, or the data button of a gauge, can be for.
+const (
+	MeansCapture Meaning = "capture" // take a reading
+	MeansDiscard Meaning = "discard" // the last reading does not count
+	MeansNext    Meaning = "next"    // go on to the next step
+)
+
+// Meanings lists every meaning. The port of a switch gives the number of one here
+// for each press.
+var Meanings = []Meaning{MeansCapture, MeansDiscard, MeansNext}
+
+// Switch is what a shop says about a foot switch, which is a keyboard of a few keys.
+type Switch struct {
+	ID       string
+	Title    string
+	Keyboard string   // as in Gauge
+	Gauges   []string // of its bench; empty: it serves the only open job
+	Keys     map[uint16]Meaning
+}
+
+// ReadSwitches reads the definitions of foot switches, in the order of the file.
+// They and the gauges must not be on one keyboard, or have one id.
+func ReadSwitches(v shopfile.Value, gauges []Gauge) []Switch {
+	if !v.Given() {
+		return nil
+	}
+	ids, keyboards := map[string]bool{}, map[string]string{}
+	for _, g := range gauges {
+		ids[g.ID] = true
+		if g.Keyboard != "" {
+			keyboards[resolved(g.Keyboard)] = g.ID
+		}
+	}
+	var switches []Switch
+	for _, e := range v.Map().Entries() {
+		s := readSwitch(e.Key.Word(), e.Value, ids)
+		if ids[s.ID] {
+			e.Key.Problemf("%q is the id of a gauge: give the switch another", s.ID)
+		}
+		if other, taken := keyboards[resolved(s.Keyboard)]; taken && s.Keyboard != "" {
+			e.Value.Problemf("the keyboard %s is that of %q already", s.Keyboard, other)
+		}
+		keyboards[resolved(s.Keyboard)] = s.ID
+		switches = append(switches, s)
+	}
+	return switches
+}
+
+func readSwitch(id string, v shopfile.Value, gauges map[string]bool) Switch {
+	m := v.Map()
+	s := Switch{ID: id, Title: m.Get("title").Text(), Keys: map[uint16]Meaning{}}
+	keyboard := m.Need("keyboard")
+	if s.Keyboard = keyboard.Text(); keyboard.Given() && s.Keyboard == "" {
+		keyboard.Problemf("name the switch by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
+	}
+	keys := m.Need("keys")
+	for _, e := range keys.Map().Entries() {
+		code, known := keyNamed(e.Key.Text())
+		if !known {
+			e.Key.Problemf("%q is no name of a key: write the character that it types, or one of %s", e.Key.Text(), strings.Join(keyNames(), ", "))
+		}
+		s.Keys[code] = Meaning(e.Value.OneOf(string(MeansCapture), string(MeansDiscard), string(MeansNext)))
+	}
+	if keys.Given() && len(s.Keys) == 0 {
+		keys.Problemf(`say what a key is for, such as {f13: capture, f14: discard, f15: next}`)
+	}
+	if bench := m.Get("gauges"); bench.Given() {
+		for _, one := range bench.List() {
+			if s.Gauges = append(s.Gauges, one.Text()); !gauges[one.Text()] {
+				one.Problemf("there is no gauge %q", one.Text())
+			}
+		}
+	}
+	m.Done()
+	return s
+}
+
+// Press is what an Event says of a switch.
+type Press struct {
+	Switch string
+	Time   time.Time
+	Means  Meaning
+}
+
+// NewSwitch returns the supervisor of a foot switch, as NewSupervisor does for
+// gauges. It has the states of a button gauge.
+func NewSwitch(sw Switch, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
+	s := &Supervisor{dialer: newSwitchDialer(sw), ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{})}
+	l := newLane(Gauge{ID: sw.ID, Keyboard: sw.Keyboard, Mode: ModeButton}, sink, log)
+	s.lanes = []*lane{l}
+	s.serve = func(ctx context.Context, port Port) error {
+		r := startReader(port)
+		defer r.stop()
+		l.begin(time.Now())
+		for {
+			select {
+			case <-ctx.Done():
+				return ctx.Err()
+			case c := <-r.chunks:
+				for _, number := range c.data {
+					s.backoff.reset()
+					sink(Event{Count: 1, Press: &Press{sw.ID, c.at, Meanings[number]}})
+				}
+				if c.err != nil && !errors.Is(c.err, os.ErrDeadlineExceeded) {
+					return c.err
+				}
+			}
+		}
+	}
+	return s
+}
+
+// readPress reads what a press of a gauge's data button means.
+func (g *Gauge) readPress(v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	g.Press = Meaning(v.OneOf(string(MeansCapture), string(MeansDiscard), string(MeansNext)))
+	if g.Mode != ModeButton && g.Mode != "" {
+		v.Problemf("only a gauge with mode button is pressed")
+	}
+}

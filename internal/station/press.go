@@ -1,0 +1,103 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate"
+)
+
+// Meaning is what a press of a foot switch or of a data button is for.
+type Meaning string
+
+// The meanings of a press.
+const (
+	MeansCapture Meaning = "capture" // take a reading
+	MeansDiscard Meaning = "discard" // the last reading does not count
+	MeansNext    Meaning = "next"    // go on to the next step
+)
+
+// Press is a press of a foot switch, or of a data button that is for something
+// else than its reading.
+type Press struct {
+	From   string // id of the switch or gauge
+	Means  Meaning
+	Gauges []string // of its bench; empty: of any
+}
+
+// Press does what a press is for in the open job of its bench. Why nothing was
+// done is said in that job's notice, too.
+func (s *Station) Press(ctx context.Context, p Press) error {
+	j, err := s.pressedFor(p)
+	if err != nil {
+		return err
+	}
+	switch p.Means {
+	case MeansCapture:
+		_, _, err = s.Capture(ctx, CaptureRequest{Job: j.ID})
+	case MeansDiscard:
+		_, err = s.Discard(ctx, j.ID, 0, "discarded with "+p.From, "")
+	default:
+		err = s.goOn(ctx, j)
+	}
+	if err == nil {
+		return nil
+	}
+	_, failed := s.change(ctx, func(d *draft) (*Job, error) {
+		open, gone := d.openJob(j.ID)
+		if gone != nil {
+			return nil, gone
+		}
+		d.notice(open, p.From+": "+strings.TrimPrefix(err.Error(), ErrRefused.Error()+": "))
+		return open, nil
+	})
+	return errors.Join(err, failed)
+}
+
+// pressedFor finds the one job that a press can be for.
+func (s *Station) pressedFor(p Press) (*Job, error) {
+	var found []*Job
+	s.mu.RLock()
+	for _, j := range s.jobs {
+		if len(p.Gauges) == 0 || slices.ContainsFunc(p.Gauges, j.uses) {
+			found = append(found, j)
+		}
+	}
+	s.mu.RUnlock()
+	if len(found) == 1 {
+		return found[0], nil
+	}
+	of := "is open"
+	if len(p.Gauges) > 0 {
+		of = "with " + strings.Join(p.Gauges, " or ") + " is open"
+	}
+	if len(found) == 0 {
+		return nil, fmt.Errorf("%w: %s was pressed, but no job %s", ErrRefused, p.From, of)
+	}
+	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: name the gauges of its bench under \"gauges\" in its definition", ErrRefused, p.From, of)
+}
+
+// goOn takes the step that needs no more than a nod: the recommended part is
+// settled, the settled part is fitted, a verdict that conforms is signed, and
+// the job is closed. All else is done by hand.
+func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
+	good := j.Evaluation.Outcome == evaluate.Conforms || j.Evaluation.Outcome == evaluate.Calculated
+	switch {
+	case j.Stage == StageChoose:
+		_, err = s.Choose(ctx, ChooseRequest{Job: j.ID})
+	case j.Stage == StageFit:
+		_, err = s.Fit(ctx, FitRequest{Job: j.ID})
+	case j.Stage == StageDecided && !good:
+		err = fmt.Errorf("%w: job %d %s: that is signed by hand", ErrRefused, j.ID, j.Evaluation.Outcome)
+	case j.Stage == StageDecided && !j.Verified:
+		_, err = s.Verify(ctx, j.ID, "")
+	case j.Stage == StageDecided:
+		_, err = s.CloseJob(ctx, j.ID, "", "")
+	default:
+		err = fmt.Errorf("%w: job %d cannot go on: %s", ErrRefused, j.ID, j.missing())
+	}
+	return err
+}

@@ -1,0 +1,122 @@
+package station
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// TestAJobByFoot: captures, a discarded reading, and every step that needs no
+// more than a nod.
+func TestAJobByFoot(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "probe"}).ID
+	press := func(means Meaning) *Job {
+		t.Helper()
+		if err := r.Press(t.Context(), Press{From: "pedal", Means: means}); err != nil {
+			t.Fatal(err)
+		}
+		j, err := r.Job(t.Context(), id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return j
+	}
+	capture := func(shown string) *Job {
+		t.Helper()
+		r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
+		r.press("probe", shown, gauge.Millimetre)
+		return press(MeansCapture)
+	}
+	capture("25.43")
+	capture("25.93")
+	if j := press(MeansDiscard); j.taken[1].Discarded != "discarded with pedal" {
+		t.Errorf("discarded: %q", j.taken[1].Discarded)
+	}
+	capture("25.43")
+	if j := capture("23.70"); j.Stage != StageChoose {
+		t.Fatalf("stage %s", j.Stage)
+	}
+	if j := press(MeansNext); j.Stage != StageFit || j.Chosen[""] == "" {
+		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
+	}
+	if j := press(MeansNext); j.Stage != StageVerify {
+		t.Fatalf("stage %s", j.Stage)
+	}
+	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
+	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, ErrRefused) || err.Error() != want {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+	if j, _ := r.Job(t.Context(), id); j.Notice != "pedal: job 1 cannot go on: measure end_play" {
+		t.Errorf("notice %q", j.Notice)
+	}
+	if j := capture("0.18"); j.Stage != StageDecided {
+		t.Fatalf("stage %s", j.Stage)
+	}
+	if j := press(MeansNext); !j.Verified || j.Technician != "tech" {
+		t.Errorf("not signed")
+	}
+	if j := press(MeansNext); j.Stage != StageClosed {
+		t.Errorf("stage %s", j.Stage)
+	}
+	err = r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
+	if want := "refused: pedal was pressed, but no job is open"; err == nil || err.Error() != want {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+}
+
+// TestABadVerdictIsSignedByHand: a foot does not sign that a unit does not conform.
+func TestABadVerdictIsSignedByHand(t *testing.T) {
+	r := newRig(t)
+	id := r.start(nil).ID
+	for _, shown := range []string{"25.43", "25.43", "23.70"} {
+		r.enter(id, shown)
+	}
+	if _, err := r.Fit(t.Context(), FitRequest{Job: id}); err != nil {
+		t.Fatal(err)
+	}
+	r.enter(id, "0.25")
+	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
+	if err == nil || !strings.HasSuffix(err.Error(), "that is signed by hand") {
+		t.Errorf("got %v", err)
+	}
+	if j, _ := r.Job(t.Context(), id); j.Verified {
+		t.Error("it is signed")
+	}
+}
+
+// TestWhichJobAPressIsFor: with two jobs open, the switch serves that of its bench.
+func TestWhichJobAPressIsFor(t *testing.T) {
+	r := newRig(t)
+	left, right := r.start(map[string]string{"depth": "dial"}).ID, r.start(map[string]string{"depth": "probe"}).ID
+	r.enter(left, "25.43")
+	r.enter(right, "25.43")
+	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard})
+	if want := `refused: pedal was pressed, but more than one job is open: name the gauges of its bench under "gauges" in its definition`; err == nil || err.Error() != want {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+	if err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard, Gauges: []string{"far", "probe"}}); err != nil {
+		t.Error(err)
+	}
+	l, _ := r.Job(t.Context(), left)
+	o, _ := r.Job(t.Context(), right)
+	if l.taken[0].Discarded != "" || o.taken[0].Discarded == "" {
+		t.Errorf("discarded %q and %q", l.taken[0].Discarded, o.taken[0].Discarded)
+	}
+	if err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard, Gauges: []string{"far"}}); err == nil || err.Error() != "refused: pedal was pressed, but no job with far is open" {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestDataButtonForSomethingElse: its reading is stored and in no job.
+func TestDataButtonForSomethingElse(t *testing.T) {
+	r := newRig(t)
+	r.Station.gauges["dial"].Press = MeansNext
+	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
+	r.press("dial", "25.43", gauge.Millimetre)
+	if j := r.job(id); len(j.taken) != 0 || j.Notice != "" {
+		t.Errorf("taken %v, notice %q", j.taken, j.Notice)
+	}
+}
