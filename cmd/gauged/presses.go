@@ -11,7 +11,7 @@ import (
 	"gauged/internal/station"
 )
 
-// twiceWithin is how soon after a press another one of the same switch is an
+// twiceWithin is how soon after a press another one for the same is an
 // accident of the foot, where it would skip a step or discard a second reading.
 const twiceWithin = time.Second
 
@@ -20,14 +20,20 @@ const twiceWithin = time.Second
 type presses struct {
 	of   map[string]station.Press // by the id of the switch or gauge, as far as it is known beforehand
 	wait chan station.Press
-	mu   sync.Mutex           // guards last
-	last map[string]time.Time // by the same id
+	mu   sync.Mutex // guards last
+	last map[pressed]time.Time
 	do   func(context.Context, station.Press) error
 	log  *slog.Logger
 }
 
+// pressed is one key of a switch.
+type pressed struct {
+	from  string
+	means station.Meaning
+}
+
 func newPresses(c *config.Config, st *station.Station, log *slog.Logger) *presses {
-	p := &presses{of: map[string]station.Press{}, last: map[string]time.Time{}, wait: make(chan station.Press), do: st.Press, log: log}
+	p := &presses{of: map[string]station.Press{}, last: map[pressed]time.Time{}, wait: make(chan station.Press), do: st.Press, log: log}
 	for _, g := range c.Gauges {
 		if g.Press != "" && g.Press != devices.MeansCapture {
 			p.of[g.ID] = station.Press{From: g.ID, Means: station.Meaning(g.Press), Gauges: []string{g.ID}}
@@ -53,9 +59,10 @@ func (p *presses) hear(e devices.Event) {
 	default:
 		return
 	}
+	key := pressed{press.From, press.Means}
 	p.mu.Lock()
-	twice := press.Means != station.MeansCapture && at.Sub(p.last[press.From]) < twiceWithin
-	p.last[press.From] = at
+	twice := press.Means != station.MeansCapture && at.Sub(p.last[key]) < twiceWithin
+	p.last[key] = at
 	p.mu.Unlock()
 	if twice {
 		p.log.Warn("a press was not heeded: it came twice", "switch", press.From, "means", press.Means)

@@ -94,7 +94,7 @@ func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
 		err = fmt.Errorf("%w: job %d %s: that is signed by hand", ErrRefused, j.ID, j.Evaluation.Outcome)
 	case j.Stage == StageDecided && !j.Verified:
 		_, err = s.Verify(ctx, j.ID, "")
-	case j.Stage == StageDecided:
+	case j.Stage == StageDecided, j.Stage == StageVerify && len(j.Procedure.Verify) == 0:
 		_, err = s.CloseJob(ctx, j.ID, "", "")
 	default:
 		err = fmt.Errorf("%w: job %d cannot go on: %s", ErrRefused, j.ID, j.missing())

@@ -27,6 +27,7 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	t.Logf("from plug to an open port: %d ms", time.Since(plugged).Milliseconds())
 	m.send("SN0042", "+012.345 mm\r\n-000.048 mm\r\n")
 	m.until(`"text":"-000.048"`)
+	t.Logf("from plug to the first readings in the history: %d ms", time.Since(plugged).Milliseconds())
 	m.send("SN0042", "+099.9")
 	time.Sleep(200 * time.Millisecond) // the half frame is in the daemon
 	m.unplug("SN0042")
@@ -35,10 +36,12 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	// Back under another name, since another adapter has the first one now.
 	m.plugAdapter("SN0099")
 	m.until("TTY ttyUSB0 SN0099")
-	m.until(`"gaugeId":"right"`, "LIVE")
+	m.until(`"gaugeId":"right"`, "OPENING")
+	plugged = time.Now()
 	m.plugAdapter("SN0042")
 	m.until("TTY ttyUSB1 SN0042")
 	m.until(`"gaugeId":"left"`, "LIVE")
+	t.Logf("from the second plug to an open port: at most %d ms", time.Since(plugged).Milliseconds())
 	m.send("SN0042", "99 mm\r\n") // the rest of the half frame
 	m.send("SN0042", "+001.000 mm\r\n")
 	m.until(`"gaugeId":"left"`, `"text":"+001.000"`)
@@ -55,7 +58,7 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m.until(`"gaugeId":"left"`, "LIVE")
 	m.plugAdapter("SN0099")
 	m.until("TTY ttyUSB1 SN0099")
-	m.until(`"gaugeId":"right"`, "LIVE")
+	m.until(`"gaugeId":"right"`, "OPENING")
 	m.send("SN0099", "+004.000 mm\r\n")
 	m.until(`"gaugeId":"right"`, `"text":"+004.000"`)
 	m.send("SN0042", "+003.000 mm\r\n")
@@ -78,14 +81,32 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m.typeKeys("9", "ret")
 	m.until("OTHER reads KB2")
 
+	// A job by foot, which nobody else hears of either.
+	m.plugKeyboard("FS1")
+	m.until(`"gaugeId":"pedal"`, "LIVE")
+	m.until("OTHER listens to FS1")
+	m.typeKeys("b") // the reading of before
+	m.until("JOB", `"stage":"JOB_STAGE_CHOOSE"`, `"text":"+004.000"`)
+	m.typeKeys("c")
+	m.until("JOB", `"stage":"JOB_STAGE_MEASURE"`, `"discarded":"discarded with pedal"`)
+	m.send("SN0099", "+001.700 mm\r\n")
+	m.until(`"gaugeId":"right"`, `"text":"+001.700"`)
+	m.typeKeys("b")
+	m.until("JOB", `"stage":"JOB_STAGE_CHOOSE"`, `"text":"+001.700"`)
+	for _, stage := range []string{"STAGE_FIT", "STAGE_VERIFY", "STAGE_CLOSED"} {
+		time.Sleep(time.Second) // a press that is sooner is an accident of the foot
+		m.typeKeys("d")
+		m.until("JOB", `"stage":"JOB_`+stage+`"`)
+	}
+
 	for _, line := range m.seen {
-		if strings.HasPrefix(line, "OTHER reads KB1") {
-			t.Errorf("another program read the gauge's keys: %s", line)
+		if strings.HasPrefix(line, "OTHER reads KB1") || strings.HasPrefix(line, "OTHER reads FS1") {
+			t.Errorf("another program read keys that are not for it: %s", line)
 		}
 	}
 	want := []reading{
 		"left 1 +012.345", "left 2 -000.048", "left 3 +001.000", "right 1 +002.000",
-		"right 2 +004.000", "left 4 +003.000", "typed 1 12.50", "typed 2 -0.05",
+		"right 2 +004.000", "left 4 +003.000", "typed 1 12.50", "typed 2 -0.05", "right 3 +001.700",
 	}
 	if !slices.Equal(m.readings, want) {
 		t.Errorf("got  %q\nwant %q", m.readings, want)
