@@ -116,7 +116,8 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 	if g.Outside {
 		g.readOutsideMode(m.Get("mode"))
 		g.readPress(m.Get("press"))
-		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "silent_after", "bounce"} {
+		g.readOutsideSilence(m.Get("silent_after"))
+		for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "bounce"} {
 			m.Get(key).Problemf("a gauge that is fed from outside has no %q here", key)
 		}
 	}
@@ -130,6 +131,17 @@ func (g *Gauge) readOutsideMode(mode shopfile.Value) {
 	g.Mode = ModeStream
 	if mode.Given() {
 		g.Mode = Mode(mode.OneOf(string(ModeButton), string(ModeStream)))
+	}
+}
+
+func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
+	switch {
+	case silent.Given() && g.Mode == ModeButton:
+		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
+	case silent.Given():
+		g.SilentAfter = positive(silent)
+	case g.Mode == ModeStream:
+		g.SilentAfter = DefaultSilentAfter
 	}
 }
 

@@ -88,6 +88,9 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 	case g.Last.Reading == nil:
 		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has not sent a reading yet", ErrRefused, id)
 	}
+	if g.Outside {
+		return d.freshFromOutside(g)
+	}
 	if age := d.s.o.Now().Sub(g.Last.Reading.Time); g.Fresh > 0 && age > g.Fresh {
 		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is %s old; look at its cable and battery", ErrRefused, id, age.Round(time.Second/10))
 	}

@@ -24,6 +24,8 @@ const retryPause = 500 * time.Millisecond
 func (s *Station) Run(ctx context.Context) {
 	defer close(s.done)
 	var again []*request // reports whose commit failed
+	look := time.NewTicker(lookForSilence)
+	defer look.Stop()
 	for {
 		if len(again) > 0 && !pause(ctx, retryPause) {
 			s.last(again)
@@ -34,6 +36,10 @@ func (s *Station) Run(ctx context.Context) {
 			select {
 			case r := <-s.inbox:
 				batch = append(batch, r)
+			case <-look.C:
+				if batch = s.silence(); len(batch) == 0 {
+					continue
+				}
 			case <-ctx.Done():
 				s.last(nil)
 				return

@@ -29,7 +29,8 @@ type GaugeInfo struct {
 	Unit       gauge.Unit   // of Resolution
 	Resolution gauge.Length // 0 when not stated
 	Ability    gauge.Ability
-	// A reading older than this cannot be captured; 0: no limit.
+	// A reading older than this cannot be captured, and a gauge that is fed from
+	// outside is silent after it; 0: no limit.
 	Fresh time.Duration
 }
 
@@ -43,6 +44,7 @@ type GaugeStatus struct {
 	Readings   uint64     // stored since the station started
 	Rejected   map[gauge.Reason]uint64
 	lastNumber uint64
+	arrived    time.Time // when the last reading of a gauge that is fed from outside came here
 }
 
 // Report is what a gauge's line gives: exactly one pointer is set.

@@ -111,10 +111,3 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 	}
 	return detail
 }
-
-// outsideLive makes a gauge that is fed from outside live at its first reading.
-func (d *draft) outsideLive(in Ingested) {
-	if g := d.gauge(in.Gauge); g.State != gauge.StateLive {
-		d.report(Report{State: &gauge.StateChange{Gauge: in.Gauge, Time: d.s.o.Now(), State: gauge.StateLive}})
-	}
-}

@@ -45,10 +45,21 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 		if !j.uses(r.Gauge) {
 			return
 		}
-		if err := d.take(j, j.Measuring, f, ""); err != nil {
+		if err := d.takePressed(j, f); err != nil {
 			d.notice(j, err.Error())
 		}
 	})
+}
+
+// takePressed takes what came at the press of a button into the measurement that
+// is due.
+func (d *draft) takePressed(j *Job, f gauge.Fact) error {
+	if r := f.Reading; r.Source != "" {
+		if err := d.stale(r, oldestFromOutside); err != nil {
+			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, err)
+		}
+	}
+	return d.take(j, j.Measuring, f, "")
 }
 
 // notice tells in a job why something was not done.

@@ -102,6 +102,7 @@ func rigWith(t *testing.T, path, procedure string) *rig {
 			{ID: "dial", Mode: ModeButton},
 			{ID: "probe", Mode: ModeStream, Fresh: time.Second},
 			{ID: "far", Mode: ModeButton, Outside: true},
+			{ID: "remote", Mode: ModeStream, Outside: true, Fresh: 3 * time.Second},
 		},
 	})
 	if err != nil {

@@ -1,0 +1,78 @@
+package station
+
+import (
+	"fmt"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// lookForSilence is how often gauges that are fed from outside are looked at.
+const lookForSilence = time.Second
+
+// oldestFromOutside is how old a reading may be, by the clock of its sender, when
+// it arrives here and is meant for a job: a link that was down brings what was
+// measured on another unit, and clocks differ by a few seconds.
+const oldestFromOutside = 30 * time.Second
+
+// stale says why a reading that another clock has stamped is not of now.
+func (d *draft) stale(r *gauge.Reading, most time.Duration) error {
+	if age := d.s.o.Now().Sub(r.Time); age > most {
+		return fmt.Errorf("it is %s old by the clock of its sender, %s: look at the link and the two clocks, and measure again", age.Round(time.Second), r.Source)
+	}
+	return nil
+}
+
+// freshFromOutside returns the newest reading of a gauge that is fed from
+// outside, unless it came too long ago.
+func (d *draft) freshFromOutside(g *GaugeStatus) (gauge.Fact, error) {
+	if age := d.s.o.Now().Sub(g.arrived); g.Fresh > 0 && age > g.Fresh {
+		if g.arrived.IsZero() {
+			return gauge.Fact{}, fmt.Errorf("%w: gauge %s has sent no reading since the daemon started", ErrRefused, g.ID)
+		}
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s came %s ago; look at the program that sends it", ErrRefused, g.ID, age.Round(time.Second/10))
+	}
+	if err := d.stale(g.Last.Reading, g.Fresh+oldestFromOutside); g.Fresh > 0 && err != nil {
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is none of now: %w", ErrRefused, g.ID, err)
+	}
+	return g.Last, nil
+}
+
+// outsideLive makes a gauge that is fed from outside live at its reading.
+func (d *draft) outsideLive(in Ingested) {
+	g := d.gauge(in.Gauge)
+	g.arrived = d.s.o.Now()
+	if g.State != gauge.StateLive {
+		d.report(Report{State: &gauge.StateChange{Gauge: in.Gauge, Time: g.arrived, State: gauge.StateLive}})
+	}
+}
+
+// fallsSilent reports whether nothing has come from a gauge for too long.
+func (g *GaugeStatus) fallsSilent(now time.Time) bool {
+	return g.Outside && g.Fresh > 0 && g.State == gauge.StateLive && now.Sub(g.arrived) > g.Fresh
+}
+
+// outsideSilent makes gauges silent from which nothing has come for too long.
+func (d *draft) outsideSilent() error {
+	now := d.s.o.Now()
+	for _, id := range d.s.order {
+		if g := d.gauge(id); g.fallsSilent(now) {
+			reason := fmt.Sprintf("nothing came for %v: does the program that sends its readings run, and is its link up?", g.Fresh)
+			d.report(Report{State: &gauge.StateChange{Gauge: id, Time: now, State: gauge.StateSilent, Reason: reason}})
+		}
+	}
+	return nil
+}
+
+// silence returns the request that makes gauges silent, when one is due.
+func (s *Station) silence() []*request {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	now := s.o.Now()
+	for _, g := range s.gauges {
+		if g.fallsSilent(now) {
+			return []*request{{decide: (*draft).outsideSilent}}
+		}
+	}
+	return nil
+}

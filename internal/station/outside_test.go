@@ -1,0 +1,117 @@
+package station
+
+import (
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+func (r *rig) pass(d time.Duration) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.now = r.now.Add(d)
+}
+
+// ingest sends one reading of a gauge that is fed from outside, taken some time ago.
+func (r *rig) ingest(seq uint64, id, shown string, ago time.Duration) {
+	r.t.Helper()
+	if _, err := r.Resume(r.t.Context(), "bench"); err != nil {
+		r.t.Fatal(err)
+	}
+	in := Ingested{SourceSeq: seq, Gauge: id, Time: r.o.Now().Add(-ago), Shown: shown, Unit: gauge.Millimetre, Status: gauge.StatusOK}
+	if _, refused, err := r.Ingest(r.t.Context(), "bench", []Ingested{in}); err != nil || len(refused) > 0 {
+		r.t.Fatal(refused, err)
+	}
+}
+
+// TestStreamFromOutsideFallsSilent: what came long ago is not the present
+// position of a spindle, and the gauge's state says so.
+func TestStreamFromOutsideFallsSilent(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "remote"}).ID
+	capture := func(want string) {
+		t.Helper()
+		_, _, err := r.Capture(t.Context(), CaptureRequest{Job: id})
+		if got := errorText(err); got != want {
+			t.Errorf("got  %s\nwant %s", got, want)
+		}
+	}
+	capture("refused: gauge remote has not sent a reading yet")
+	r.ingest(1, "remote", "25.43", 0)
+	capture("")
+	r.ingest(2, "remote", "25.44", time.Hour)
+	capture("refused: the last reading of gauge remote is none of now: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again")
+	r.ingest(3, "remote", "25.45", 5*time.Second) // the clocks differ
+	capture("")
+	r.pass(time.Minute)
+	capture("refused: the last reading of gauge remote came 1m0s ago; look at the program that sends it")
+	remote := func() GaugeStatus { return r.Gauges()[3] }
+	for end := time.Now().Add(10 * time.Second); remote().State != gauge.StateSilent; time.Sleep(10 * time.Millisecond) {
+		if time.Now().After(end) {
+			t.Fatalf("state %s", remote().State)
+		}
+	}
+	if want := "nothing came for 3s: does the program that sends its readings run, and is its link up?"; remote().Reason != want {
+		t.Errorf("reason %q", remote().Reason)
+	}
+	r.ingest(4, "remote", "25.46", 0)
+	if remote().State != gauge.StateLive {
+		t.Errorf("state %s", remote().State)
+	}
+}
+
+// TestOldPressFromOutside: a press of an hour ago, which a broken link kept back,
+// was on another unit.
+func TestOldPressFromOutside(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "far"}).ID
+	r.ingest(1, "far", "25.43", time.Hour)
+	j := r.job(id)
+	if want := "refused: the reading 25.43 mm of far was not taken: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again"; len(j.taken) != 0 || j.Notice != want {
+		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	}
+	r.ingest(2, "far", "25.43", 5*time.Second)
+	if j := r.job(id); len(j.taken) != 1 {
+		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	}
+}
+
+// TestClockThatStepsBack: the clock of this machine is set back by an hour in
+// the middle of a job. The order of the readings stays that of their arrival.
+func TestClockThatStepsBack(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
+	r.press("dial", "25.43", gauge.Millimetre)
+	r.pass(-time.Hour)
+	r.press("dial", "25.44", gauge.Millimetre)
+	j := r.job(id)
+	if len(j.taken) != 2 || j.taken[0].Shown != "25.43" || j.taken[1].Shown != "25.44" {
+		t.Fatalf("taken %+v", j.taken)
+	}
+	facts, err := r.store.Facts(t.Context(), 0, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var numbers []uint64
+	var back bool
+	var last gauge.Fact
+	for _, f := range facts {
+		if f.Reading == nil {
+			continue
+		}
+		numbers = append(numbers, f.Reading.Number)
+		back = back || last.Reading != nil && f.Reading.Time.Before(last.Reading.Time) && f.Seq > last.Seq
+		last = f
+	}
+	if len(numbers) != 2 || numbers[0] != 1 || numbers[1] != 2 || !back {
+		t.Errorf("numbers %v, times back: %v", numbers, back)
+	}
+}
+
+func errorText(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}
