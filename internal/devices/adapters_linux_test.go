@@ -22,6 +22,7 @@ func adapterTree(t *testing.T) (sys string, plug func(tty, number string)) {
 		entry := filepath.Join(class, filepath.Base(tty))
 		if err := errors.Join(
 			os.MkdirAll(device, 0o755),
+			os.WriteFile(filepath.Join(sys, "devices", "usb"+number, "idVendor"), []byte("0000\n"), 0o644),
 			os.WriteFile(filepath.Join(sys, "devices", "usb"+number, "serial"), []byte(number+"\n"), 0o644),
 			os.RemoveAll(entry), os.MkdirAll(entry, 0o755), os.Symlink(device, filepath.Join(entry, "device")),
 		); err != nil {

@@ -64,7 +64,7 @@ func (d keyboardDialer) Dial() (Port, error) {
 	if err := p.grab(); err != nil {
 		file.Close()
 		if errors.Is(err, unix.EBUSY) {
-			return nil, busy(path, holders(path), whose(path))
+			return nil, taken(path)
 		}
 		return nil, &OpenError{Port: path, Text: "it is not an input device: " + err.Error(), Err: err}
 	}
@@ -151,7 +151,7 @@ var inputClass = keysClass("keyboard", keyEnter)
 // keysClass lists input devices that have one of the keys.
 func keysClass(what string, codes ...uint16) deviceClass {
 	return deviceClass{
-		name: "input", what: what,
+		name: "input", what: what, key: "keyboard", byPath: "/dev/input/by-path",
 		path: func(class, entry string) (string, bool) {
 			if !strings.HasPrefix(entry, "event") {
 				return "", false

@@ -54,6 +54,7 @@ func TestFindKeyboard(t *testing.T) {
 			os.MkdirAll(filepath.Join(input, "capabilities"), 0o755),
 			os.MkdirAll(class, 0o755),
 			os.WriteFile(filepath.Join(adapter, "serial"), []byte(number+"\n"), 0o644),
+			os.WriteFile(filepath.Join(adapter, "idVendor"), []byte("f055\n"), 0o644),
 			os.WriteFile(filepath.Join(input, "capabilities", "key"), []byte(keys+"\n"), 0o644),
 			os.Symlink(input, filepath.Join(class, "device")),
 		); err != nil {

@@ -55,10 +55,14 @@ func forbidden(path string, o ownership) error {
 	return &OpenError{path, fmt.Sprintf("permission denied (%v): %s", o, remedy), fs.ErrPermission}
 }
 
-func busy(path string, holders []string, o ownership) error {
+func busy(path string, holders []Process, o ownership) error {
 	who, remedy := "", "find and end that program, or point one of the two at another port"
 	if len(holders) > 0 {
-		who = ", " + strings.Join(holders, " and ")
+		names := make([]string, len(holders))
+		for i, h := range holders {
+			names[i] = h.String()
+		}
+		who = ", " + strings.Join(names, " and ")
 		remedy = "end that program, or point one of the two at another port"
 	}
 	return &OpenError{path, fmt.Sprintf("another program holds the port%s (%v): %s", who, o, remedy), ErrBusy}

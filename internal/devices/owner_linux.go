@@ -1,13 +1,18 @@
 package devices
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/user"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
+
+	"golang.org/x/sys/unix"
 )
 
 // whose looks up the owner of a port and our own user. What has no name is
@@ -44,27 +49,73 @@ func groupName(id int) string {
 	return strconv.Itoa(id)
 }
 
-// holders returns the processes that have the port open, as far as we may see them.
-func holders(path string) []string {
-	path = resolved(path)
-	open, err := filepath.Glob("/proc/[0-9]*/fd/*")
+// holders returns the processes that have each of the device files open, and
+// whether there are processes whose files we may not see. root is where the
+// file system begins.
+func holders(root string, paths ...string) (held map[string][]Process, hidden bool) {
+	proc := filepath.Join(root, "proc")
+	held = locked(root, paths)
+	entries, err := os.ReadDir(proc)
 	if err != nil {
-		return nil
+		return held, true
 	}
-	var found []string
-	seen := map[string]bool{}
-	for _, fd := range open {
-		process := filepath.Dir(filepath.Dir(fd))
-		target, err := os.Readlink(fd)
-		if err != nil || target != path || seen[process] {
+	for _, e := range entries {
+		pid, err := strconv.Atoi(e.Name())
+		if err != nil {
 			continue
 		}
-		seen[process] = true
-		name, err := os.ReadFile(filepath.Join(process, "comm"))
-		if err != nil {
-			continue // it has just ended
+		files := filepath.Join(proc, e.Name(), "fd")
+		open, err := os.ReadDir(files)
+		hidden = hidden || errors.Is(err, fs.ErrPermission)
+		for _, fd := range open {
+			if target, err := os.Readlink(filepath.Join(files, fd.Name())); err == nil && slices.Contains(paths, target) {
+				addHolder(held, proc, target, pid)
+			}
 		}
-		found = append(found, fmt.Sprintf("process %s (%s)", filepath.Base(process), strings.TrimSpace(string(name))))
 	}
-	return found
+	return held, hidden
+}
+
+// locked returns the processes that hold a lock on a device file, as the daemon
+// does with its ports. Everybody may see that, of other users' processes too.
+func locked(root string, paths []string) map[string][]Process {
+	held := map[string][]Process{}
+	proc := filepath.Join(root, "proc")
+	locks, err := os.ReadFile(filepath.Join(proc, "locks"))
+	if err != nil {
+		return held
+	}
+	for _, path := range paths {
+		var file unix.Stat_t
+		if unix.Stat(filepath.Join(root, path), &file) != nil {
+			continue
+		}
+		inode := fmt.Sprintf("%02x:%02x:%d", unix.Major(uint64(file.Dev)), unix.Minor(uint64(file.Dev)), file.Ino)
+		for line := range strings.Lines(string(locks)) {
+			// 1: FLOCK ADVISORY WRITE 812 00:05:131 0 EOF
+			words := strings.Fields(line)
+			if len(words) < 6 || words[1] != "FLOCK" || words[5] != inode {
+				continue
+			}
+			if pid, err := strconv.Atoi(words[4]); err == nil {
+				addHolder(held, proc, path, pid)
+			}
+		}
+	}
+	return held
+}
+
+// addHolder adds a process once, unless it has just ended.
+func addHolder(held map[string][]Process, proc, path string, pid int) {
+	name, err := os.ReadFile(filepath.Join(proc, strconv.Itoa(pid), "comm"))
+	if p := (Process{pid, strings.TrimSpace(string(name))}); err == nil && !slices.Contains(held[path], p) {
+		held[path] = append(held[path], p)
+	}
+}
+
+// taken says who holds a port that we could not take.
+func taken(path string) error {
+	device := resolved(path)
+	held, _ := holders("/", device)
+	return busy(path, held[device], whose(path))
 }

@@ -125,7 +125,7 @@ func explainOpen(path string, err error) error {
 	case errors.Is(err, fs.ErrPermission), code == serial.PermissionDenied:
 		return forbidden(path, whose(path))
 	case errors.Is(err, unix.EWOULDBLOCK), errors.Is(err, unix.EBUSY), code == serial.PortBusy:
-		return busy(path, holders(path), whose(path))
+		return taken(path)
 	case code == serial.InvalidSerialPort, errors.Is(err, ErrNotSerial):
 		return notSerial(path)
 	}

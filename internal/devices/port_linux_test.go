@@ -22,6 +22,9 @@ const openInChild = "GAUGED_TEST_OPEN"
 func openAsOther(path string) int {
 	_, err := openSerial(path, DefaultLine, time.Second)
 	fmt.Print(err)
+	if told := refusal("/", path, PluggedSerial); told != err.Error() {
+		fmt.Printf("; before opening it: %s", told)
+	}
 	return 0
 }
 
@@ -182,6 +185,9 @@ func TestForbiddenPort(t *testing.T) {
 		if !errors.Is(err, fs.ErrPermission) || err.Error() != forbidden(path, whose(path)).Error() {
 			t.Errorf("got %v", err)
 		}
+		if told := refusal("/", path, PluggedSerial); told != err.Error() {
+			t.Errorf("before opening it: %s", told)
+		}
 		return
 	}
 	// The child must be able to read its own program.
@@ -215,15 +221,18 @@ func sysfs(t *testing.T) string {
 	t.Helper()
 	root := t.TempDir()
 	add := func(adapter, number, tty string) {
-		port := filepath.Join(root, "devices", "pci0", "usb1", adapter, adapter+":1.0", tty)
+		usb := filepath.Join(root, "devices", "pci0", "usb1", adapter)
+		port := filepath.Join(usb, adapter+":1.0", tty)
 		class := filepath.Join(root, "class", "tty", tty)
 		for _, dir := range []string{port, class} {
 			if err := os.MkdirAll(dir, 0o755); err != nil {
 				t.Fatal(err)
 			}
 		}
-		if err := os.WriteFile(filepath.Join(root, "devices", "pci0", "usb1", adapter, "serial"), []byte(number+"\n"), 0o644); err != nil {
-			t.Fatal(err)
+		for name, text := range map[string]string{"idVendor": "f055", "serial": number} {
+			if err := os.WriteFile(filepath.Join(usb, name), []byte(text+"\n"), 0o644); err != nil {
+				t.Fatal(err)
+			}
 		}
 		if err := os.Symlink(port, filepath.Join(class, "device")); err != nil {
 			t.Fatal(err)
