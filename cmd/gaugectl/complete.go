@@ -8,6 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/devices"
+
 	pb "gauged/api/gauged/v1"
 )
 
@@ -104,4 +106,24 @@ func openJobs(ctx context.Context, d *daemon) []string {
 		names = append(names, strconv.FormatUint(j.GetId(), 10)+"\t"+j.GetUnitSerial())
 	}
 	return names
+}
+
+// serialPorts offers the ports of this machine, with what is plugged in there;
+// a path may be typed instead.
+func (a *app) serialPorts(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	listing, err := devices.Discover(a.machine)
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveDefault
+	}
+	var names []string
+	for _, p := range listing.Ports {
+		switch {
+		case p.Kind != devices.PluggedSerial:
+		case p.USB != nil:
+			names = append(names, p.Path+"\t"+usbText(p.USB))
+		default:
+			names = append(names, p.Path)
+		}
+	}
+	return names, cobra.ShellCompDirectiveDefault
 }

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"strings"
-
 	"github.com/spf13/cobra"
 
 	"gauged/internal/devices"
@@ -15,9 +13,11 @@ type lineFlags struct {
 	line           devices.Line
 }
 
-func (f *lineFlags) add(cmd *cobra.Command, settings bool) {
+// addLine adds the flags to a command; settings adds those of the line too.
+func (a *app) addLine(cmd *cobra.Command, f *lineFlags, settings bool) {
 	flags := cmd.Flags()
-	flags.StringVar(&f.port, "port", "", "path of the serial port")
+	flags.StringVar(&f.port, "port", "", "path of the serial port; gaugectl ports shows them")
+	a.complete(cmd, "port", a.serialPorts)
 	flags.StringVar(&f.usb, "usb", "", "USB serial number of the adapter")
 	flags.StringVar(&f.tcp, "tcp", "", "host:port of a serial server")
 	f.line = devices.DefaultLine
@@ -53,14 +53,12 @@ func (f *lineFlags) gauge() (devices.Gauge, error) {
 func (f *lineFlags) where() string {
 	switch {
 	case f.usb != "":
-		return "usb: " + quoted(f.usb)
+		return where("usb", f.usb)
 	case f.tcp != "":
-		return "tcp: " + quoted(f.tcp)
+		return where("tcp", f.tcp)
 	}
-	return "port: " + f.port
+	return where("port", f.port)
 }
-
-func quoted(text string) string { return `"` + strings.ReplaceAll(text, `"`, `\"`) + `"` }
 
 // parseUnitFlag reads a unit of length; empty is unknown.
 func parseUnitFlag(symbol string) (gauge.Unit, error) {

@@ -27,7 +27,7 @@ func (a *app) listenCommand() *cobra.Command {
 		Example: "  gaugectl listen --port /dev/ttyUSB0 --layouts my-layout.yaml",
 		Args:    arguments(0, 0),
 	}
-	at.add(cmd, false)
+	a.addLine(cmd, &at, false)
 	cmd.Flags().StringArrayVar(&extra, "layouts", nil, "a layout file besides the shipped layouts; may be repeated")
 	cmd.Flags().DurationVar(&each, "each", 3*time.Second, "how long to listen at each setting")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
@@ -85,16 +85,17 @@ func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layout
 	}
 	renderEvidence(a.stdout, found)
 	best := found[0]
-	fmt.Fprintf(a.stdout, "\nFor the station's configuration:\n\n    gauge-1:\n      layout: %s\n      %s\n", best.Layout.Name, at.where())
+	entry := []string{"layout: " + best.Layout.Name, at.where()}
 	if g.TCP == "" && best.Line != devices.DefaultLine {
-		fmt.Fprintf(a.stdout, "      line: {speed: %d, bits: %d, parity: %s, stop: %d}\n", best.Line.Speed, best.Line.Bits, best.Line.Parity, best.Line.Stop)
+		entry = append(entry, fmt.Sprintf("line: {speed: %d, bits: %d, parity: %s, stop: %d}", best.Line.Speed, best.Line.Bits, best.Line.Parity, best.Line.Stop))
 	}
 	if best.Layout.Channels() {
 		fmt.Fprintf(a.stdout, "      channel: %q   # one gauge for each channel of the box, all with the same port\n", best.Channel)
 	}
 	if !best.Layout.UnitInFrame() && !best.Layout.Unit.Known() {
-		fmt.Fprintln(a.stdout, "      unit: ...   # mm or in: the frames do not carry it; look at the gauge's display")
+		entry = append(entry, "unit: ...   # mm or in: the frames do not carry it; look at the gauge's display")
 	}
+	propose(a.stdout, proposal("gauge-1", entry...))
 	return nil
 }
 

@@ -28,7 +28,7 @@ func (a *app) recordCommand() *cobra.Command {
 		Example: "  gaugectl record caliper.jsonl --layout signed-line --unit mm --port /dev/serial/by-id/usb-...",
 		Args:    arguments(1, 1),
 	}
-	at.add(cmd, true)
+	a.addLine(cmd, &at, true)
 	flags := cmd.Flags()
 	flags.StringVar(&layout, "layout", "", "name of a shipped layout, or a layout file")
 	flags.StringVar(&unit, "unit", "", "unit of the gauge's definition; needed when the layout states none")

@@ -16,7 +16,8 @@ type app struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	getenv         func(string) string
-	retry          waits // between tries to get a lost connection back
+	retry          waits  // between tries to get a lost connection back
+	machine        string // root of the file system in which ports are looked for
 
 	address string
 	output  string
@@ -29,7 +30,7 @@ type app struct {
 
 // run executes one command line and returns the exit code.
 func run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer, getenv func(string) string) int {
-	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, getenv: getenv}
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, getenv: getenv, machine: "/"}
 	a.retry = waits{first: 250 * time.Millisecond, longest: 5 * time.Second}
 	return a.run(ctx, args)
 }
@@ -79,7 +80,7 @@ func guardNegative(args []string) []string {
 func (a *app) rootCommand() *cobra.Command {
 	root := a.group("gaugectl", "Gauges, jobs and history of a measuring bench",
 		a.gaugesCommand(), a.watchCommand(), a.proceduresCommand(), a.jobCommand(), a.historyCommand(),
-		a.evaluateCommand(), a.motionCommand(), a.checkCommand(), a.decodeCommand(), a.listenCommand(), a.recordCommand(), a.replayCommand(), a.simulateCommand(), a.versionCommand())
+		a.evaluateCommand(), a.motionCommand(), a.checkCommand(), a.decodeCommand(), a.portsCommand(), a.listenCommand(), a.recordCommand(), a.replayCommand(), a.simulateCommand(), a.versionCommand())
 	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
 		"the graded part that sets end play or preload, and prove it.\n\n" +
 		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +
