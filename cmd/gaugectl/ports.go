@@ -40,6 +40,9 @@ func (a *app) ports(file string) error {
 			return err
 		}
 		gauges = c.Gauges
+		for _, sw := range c.Switches { // they are plugged in too
+			gauges = append(gauges, devices.Gauge{ID: sw.ID, Keyboard: sw.Keyboard})
+		}
 	}
 	listing, err := devices.Discover(a.machine)
 	if err != nil {

@@ -166,7 +166,7 @@ func (l *Listing) Assign(root string, gauges []Gauge) {
 func (g Gauge) device(sys string) (string, error) {
 	switch {
 	case g.Keyboard != "":
-		return keyboardDialer{name: g.Keyboard, sys: sys}.path()
+		return keyboardDialer{name: g.Keyboard, class: inputClass, sys: sys}.path()
 	case g.USB != "":
 		return findUSB(sys, serialClass, g.USB)
 	}
