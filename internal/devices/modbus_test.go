@@ -22,7 +22,7 @@ func TestModbusCheck(t *testing.T) {
 
 // registers is an invented layout; the edits are old, new pairs. Its examples
 // are made from words, so that no check has to be written by hand.
-func registers(t *testing.T, edits ...string) *Layout {
+func registers(t testing.TB, edits ...string) *Layout {
 	t.Helper()
 	text := strings.NewReplacer(edits...).Replace(`layout: registers
 title: Registers
