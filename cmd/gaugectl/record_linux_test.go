@@ -121,10 +121,15 @@ func values(t *testing.T, name string) []string {
 func TestListen(t *testing.T) {
 	dir := t.TempDir()
 	bench := simulated(t, dir, "  dial: {layout: value-with-unit, mode: stream, every: 20ms, unit: mm, value: 1.250}\n"+
-		"  asked: {layout: request-reply, unit: in, value: 0.0486}\n  dumb: {layout: signed-line, unit: mm, value: 0}\n")
+		"  asked: {layout: request-reply, unit: in, value: 0.0486}\n  dumb: {layout: signed-line, unit: mm, value: 0}\n"+
+		"  clocked: {layout: clocked-bits, every: 60ms, unit: mm, value: 1.25}\n")
 	code, stdout, stderr := call(t, "", "", "listen", "--port", filepath.Join(dir, "dial"), "--each", "400ms")
 	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "value-with-unit") || !strings.Contains(stdout, "layout: value-with-unit\n      port: "+filepath.Join(dir, "dial")) {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	code, stdout, stderr = call(t, "", "", "listen", "--port", filepath.Join(dir, "clocked"), "--each", "600ms")
+	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "clocked-bits") {
+		t.Errorf("frames that only the time tells apart: exit %d\n%s\n%s", code, stdout, stderr)
 	}
 	code, stdout, stderr = call(t, "", "", "listen", "--port", filepath.Join(dir, "asked"), "--each", "1500ms")
 	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "request-reply") {

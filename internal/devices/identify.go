@@ -1,6 +1,7 @@
 package devices
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"os"
@@ -58,11 +59,11 @@ func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, 
 		if err != nil {
 			return nil, err
 		}
-		raw, err := listen(ctx, port, layouts, each)
+		heard, err := listen(ctx, port, layouts, each)
 		if err != nil {
 			return nil, err
 		}
-		found := explain(line, layouts, raw)
+		found := explain(line, layouts, heard)
 		all = append(all, found...)
 		if slices.ContainsFunc(found, func(e Evidence) bool { return e.Valid >= enough && e.Rejected == 0 }) {
 			break
@@ -77,9 +78,10 @@ func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, 
 	return all, nil
 }
 
-// listen returns what a gauge sends within a time; it is asked in turn with the
-// requests of the layouts.
-func listen(parent context.Context, port Port, layouts []*Layout, each time.Duration) ([]byte, error) {
+// listen returns what a gauge sends within a time, between two chunks without
+// bytes that say when it began and ended; it is asked in turn with the requests of
+// the layouts.
+func listen(parent context.Context, port Port, layouts []*Layout, each time.Duration) ([]chunk, error) {
 	ctx, cancel := context.WithTimeout(parent, each)
 	defer cancel()
 	stop := context.AfterFunc(ctx, func() { port.Close() }) // ends a read that waits
@@ -94,33 +96,41 @@ func listen(parent context.Context, port Port, layouts []*Layout, each time.Dura
 			requests = append(requests, request)
 		}
 	}
-	var raw []byte
+	heard := []chunk{{at: time.Now()}}
 	buf := make([]byte, 4096)
-	for asked := 0; len(raw) < longestFrame*enough; {
+	for asked, total := 0, 0; total < longestFrame*enough; {
 		n, err := port.Read(buf)
-		raw = append(raw, buf[:n]...)
+		if n > 0 {
+			heard = append(heard, chunk{data: bytes.Clone(buf[:n]), at: time.Now()})
+			total += n
+		}
 		switch {
 		case ctx.Err() != nil:
-			return raw, parent.Err()
+			return append(heard, chunk{at: time.Now()}), parent.Err()
 		case errors.Is(err, os.ErrDeadlineExceeded) && len(requests) > 0:
 			if _, err := port.Write(requests[asked%len(requests)]); err != nil {
-				return raw, err
+				return heard, err
 			}
 			asked++
 		case err != nil && !errors.Is(err, os.ErrDeadlineExceeded):
-			return raw, err
+			return heard, err
 		}
 	}
-	return raw, nil
+	return append(heard, chunk{at: time.Now()}), nil
 }
 
-// explain decodes the bytes with each layout. A layout that leaves the unit to
+// explain decodes the bytes with each layout, which is told where the line was
+// quiet for as long as its pause. A layout that leaves the unit to
 // the gauge's definition is tried in millimetres, which changes no frame's
 // validity at the digits that gauges show.
-func explain(line Line, layouts []*Layout, raw []byte) []Evidence {
+func explain(line Line, layouts []*Layout, heard []chunk) []Evidence {
+	total := 0
+	for _, c := range heard {
+		total += len(c.data)
+	}
 	var found []Evidence
 	for _, l := range layouts {
-		e := Evidence{Line: line, Layout: l, Bytes: len(raw)}
+		e := Evidence{Line: line, Layout: l, Bytes: total}
 		unit := gauge.UnitUnknown
 		if !l.UnitInFrame() && !l.Unit.Known() {
 			unit = gauge.Millimetre
@@ -136,7 +146,12 @@ func explain(line Line, layouts []*Layout, raw []byte) []Evidence {
 				e.Example += " " + o.Value.Unit.String()
 			}
 		})
-		s.Feed(raw, time.Time{})
+		for i, c := range heard {
+			if i > 0 && c.at.Sub(heard[i-1].at) >= l.Pause {
+				s.Quiet()
+			}
+			s.Feed(c.data, c.at)
+		}
 		if e.Valid > 0 {
 			found = append(found, e)
 		}
