@@ -28,6 +28,9 @@ func (a *app) addLine(cmd *cobra.Command, f *lineFlags, settings bool) {
 	flags.IntVar(&f.line.Bits, "bits", f.line.Bits, "data bits: 7 or 8")
 	flags.StringVar(&f.line.Parity, "parity", f.line.Parity, "none, even or odd")
 	flags.IntVar(&f.line.Stop, "stop", f.line.Stop, "stop bits: 1 or 2")
+	flags.BoolVar(&f.line.DTR, "dtr", f.line.DTR, "raise DTR; --dtr=false lowers it")
+	flags.BoolVar(&f.line.RTS, "rts", f.line.RTS, "raise RTS; --rts=false lowers it")
+	flags.StringVar(&f.line.Handshake, "handshake", f.line.Handshake, "none, rts/cts or xon/xoff")
 }
 
 // gauge is the gauge at that line.
@@ -45,6 +48,12 @@ func (f *lineFlags) gauge() (devices.Gauge, error) {
 	parity := l.Parity == devices.ParityNone || l.Parity == devices.ParityEven || l.Parity == devices.ParityOdd
 	if l.Speed < 50 || l.Bits < 7 || l.Bits > 8 || !parity || l.Stop < 1 || l.Stop > 2 {
 		return devices.Gauge{}, usagef("the line cannot be set to %d baud, %d bits, parity %s, %d stop bits", l.Speed, l.Bits, l.Parity, l.Stop)
+	}
+	switch {
+	case l.Handshake != devices.HandshakeNone && l.Handshake != devices.HandshakeRTSCTS && l.Handshake != devices.HandshakeXONXOFF:
+		return devices.Gauge{}, usagef("the handshake %q is not known: use none, rts/cts or xon/xoff", l.Handshake)
+	case l.Handshake == devices.HandshakeRTSCTS && !l.RTS:
+		return devices.Gauge{}, usagef("the handshake rts/cts drives RTS: leave --rts out, or choose another handshake")
 	}
 	return devices.Gauge{ID: "gauge", Port: f.port, USB: f.usb, TCP: f.tcp, Line: l}, nil
 }

@@ -52,24 +52,6 @@ type Gauge struct {
 	at shopfile.Value // where the port is stated
 }
 
-// Line is how a serial line is set.
-type Line struct {
-	Speed  int // baud
-	Bits   int // 7 or 8
-	Parity string
-	Stop   int // 1 or 2
-}
-
-// The parities of a line.
-const (
-	ParityNone = "none"
-	ParityEven = "even"
-	ParityOdd  = "odd"
-)
-
-// DefaultLine is how a line is set where the definition says nothing.
-var DefaultLine = Line{Speed: 9600, Bits: 8, Parity: ParityNone, Stop: 1}
-
 // ReadGauges reads the definitions of all gauges, by id, in the order of the
 // file. Relative paths of ports are relative to dir. Two gauges on one port are
 // a problem.
@@ -214,28 +196,6 @@ func (g *Gauge) readKeyboard(keyboard shopfile.Value, others ...shopfile.Value) 
 	if g.Layout != nil && g.Layout.Mode == ModePoll {
 		keyboard.Problemf("a gauge that types like a keyboard cannot be asked")
 	}
-}
-
-func readLine(v shopfile.Value) Line {
-	line := DefaultLine
-	if !v.Given() {
-		return line
-	}
-	m := v.Map()
-	if speed := m.Get("speed"); speed.Given() {
-		line.Speed = speed.Int(50, 4_000_000)
-	}
-	if bits := m.Get("bits"); bits.Given() {
-		line.Bits = bits.Int(7, 8)
-	}
-	if parity := m.Get("parity"); parity.Given() {
-		line.Parity = parity.OneOf(ParityNone, ParityEven, ParityOdd)
-	}
-	if stop := m.Get("stop"); stop.Given() {
-		line.Stop = stop.Int(1, 2)
-	}
-	m.Done()
-	return line
 }
 
 // readUnit checks the gauge's unit against its layout's. Where the frames

@@ -47,7 +47,7 @@ stand:
   unit: mm
   mode: stream
   silent_after: 10s
-  line: {speed: 4800, bits: 7, parity: even, stop: 2}
+  line: {speed: 4800, bits: 7, parity: even, stop: 2, rts: no, handshake: xon/xoff}
 depth: {layout: request-reply, port: /dev/c, poll: 2s}
 asked: {layout: request-reply, port: /dev/d}
 remote: {outside: yes, unit: mm, resolution: 0.01}
@@ -65,7 +65,7 @@ comma: {layout: decimal-comma, port: /dev/e}
 		t.Errorf("dial: %+v", dial)
 	}
 	stand := byID["stand"]
-	if stand.USB != "SN0042" || stand.Mode != ModeStream || stand.SilentAfter != 10*time.Second || stand.Bounce != 0 || stand.Line != (Line{4800, 7, ParityEven, 2}) {
+	if stand.USB != "SN0042" || stand.Mode != ModeStream || stand.SilentAfter != 10*time.Second || stand.Bounce != 0 || stand.Line != (Line{4800, 7, ParityEven, 2, true, false, HandshakeXONXOFF}) {
 		t.Errorf("stand: %+v", stand)
 	}
 	if depth := byID["depth"]; depth.Poll != 2*time.Second || depth.SilentAfter != 6*time.Second {
@@ -119,6 +119,8 @@ func TestBadGauges(t *testing.T) {
 		{"line", "a: {layout: value-with-unit, port: /dev/a, line: {speed: 1, bits: 9, parity: mark, stop: 3}}", "" +
 			"f:1:58: \"1\" is not a whole number from 50 to 4000000\nf:1:67: \"9\" is not a whole number from 7 to 8\n" +
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
+		{"handshake and RTS", "a: {layout: value-with-unit, port: /dev/a, line: {rts: yes, handshake: rts/cts}}", `f:1:56: the handshake rts/cts drives RTS: leave "rts" out, or choose another handshake`},
+		{"no such handshake", "a: {layout: value-with-unit, port: /dev/a, line: {dtr: 1, handshake: dtr/dsr}}", "f:1:56: \"1\" is not known here: use yes, no, true, false\nf:1:70: \"dtr/dsr\" is not known here: use none, rts/cts, xon/xoff"},
 		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, press, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 	}

@@ -15,9 +15,11 @@ import (
 var Lines = func() []Line {
 	var lines []Line
 	for _, frame := range []Line{{Bits: 8, Parity: ParityNone, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 2}, {Bits: 8, Parity: ParityEven, Stop: 1}} {
+		line := DefaultLine
+		line.Bits, line.Parity, line.Stop = frame.Bits, frame.Parity, frame.Stop
 		for _, speed := range []int{9600, 4800, 19200, 38400, 2400, 1200, 57600, 115200} {
-			frame.Speed = speed
-			lines = append(lines, frame)
+			line.Speed = speed
+			lines = append(lines, line)
 		}
 	}
 	return lines

@@ -4,15 +4,13 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
-
-	"go.bug.st/serial"
 )
 
 // OpenError says why a port cannot be opened and what to do about it.
 type OpenError struct {
 	Port string
 	Text string // says all there is to say
-	Err  error  // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial or the system's
+	Err  error  // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial, ErrNoHandshake or the system's
 }
 
 func (e *OpenError) Error() string { return "cannot open " + e.Port + ": " + e.Text }
@@ -28,6 +26,8 @@ func (e portError) Error() string { return string(e) }
 const (
 	ErrBusy      portError = "another program holds the port"
 	ErrNotSerial portError = "it is not a serial port"
+	// ErrNoHandshake is a handshake that the line cannot do.
+	ErrNoHandshake portError = "the line has no such handshake"
 )
 
 // ownership is whose a port is, and who we are.
@@ -68,21 +68,10 @@ func busy(path string, holders []Process, o ownership) error {
 	return &OpenError{path, fmt.Sprintf("another program holds the port%s (%v): %s", who, o, remedy), ErrBusy}
 }
 
-func notSerial(path string) error {
-	return &OpenError{path, `it is not a serial port: correct "port" in the gauge's definition`, ErrNotSerial}
+func noHandshake(path string) error {
+	return &OpenError{path, `its driver does not do the handshake rts/cts: use another adapter, or "handshake: none" if the gauge can do without`, ErrNoHandshake}
 }
 
-// mode returns the settings in the library's terms.
-func (l Line) mode() *serial.Mode {
-	mode := &serial.Mode{BaudRate: l.Speed, DataBits: l.Bits}
-	switch l.Parity {
-	case ParityEven:
-		mode.Parity = serial.EvenParity
-	case ParityOdd:
-		mode.Parity = serial.OddParity
-	}
-	if l.Stop == 2 {
-		mode.StopBits = serial.TwoStopBits
-	}
-	return mode
+func notSerial(path string) error {
+	return &OpenError{path, `it is not a serial port: correct "port" in the gauge's definition`, ErrNotSerial}
 }

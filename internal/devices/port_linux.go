@@ -23,6 +23,7 @@ type serialPort struct {
 	file  *os.File
 	line  serial.Port
 	quiet time.Duration
+	held  bool // the gauge may hold up what we write
 }
 
 func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
@@ -66,25 +67,34 @@ func prepare(file *os.File, line Line, quiet time.Duration) (*serialPort, error)
 	if err != nil {
 		return nil, err
 	}
-	// What came before we opened is old: it must not pass for a new reading.
-	if err := set.ResetInputBuffer(); err != nil {
+	err = control(file, line.complete)
+	if err == nil {
+		// What came before we opened is old: it must not pass for a new reading.
+		err = set.ResetInputBuffer()
+	}
+	if err != nil {
 		set.Close()
 		return nil, err
 	}
-	return &serialPort{file, set, quiet}, nil
+	return &serialPort{file: file, line: set, quiet: quiet, held: line.Handshake != HandshakeNone}, nil
 }
 
 // lock takes the port for us alone, among all programs that ask.
 func lock(file *os.File) error {
+	return control(file, func(fd int) error { return unix.Flock(fd, unix.LOCK_EX|unix.LOCK_NB) })
+}
+
+// control does something to the descriptor of a file.
+func control(file *os.File, do func(fd int) error) error {
 	raw, err := file.SyscallConn()
 	if err != nil {
 		return err
 	}
-	var locking error
-	if err := raw.Control(func(fd uintptr) { locking = unix.Flock(int(fd), unix.LOCK_EX|unix.LOCK_NB) }); err != nil {
+	var done error
+	if err := raw.Control(func(fd uintptr) { done = do(int(fd)) }); err != nil {
 		return err
 	}
-	return locking
+	return done
 }
 
 func (p *serialPort) Read(buf []byte) (int, error) {
@@ -103,7 +113,12 @@ func (p *serialPort) Write(buf []byte) (int, error) {
 	return n, hungUp(err)
 }
 
-func (p *serialPort) Close() error { return errors.Join(p.line.Close(), p.file.Close()) }
+func (p *serialPort) Close() error {
+	if p.held { // the system would wait half a minute for the gauge to take what is left
+		_ = p.line.ResetOutputBuffer()
+	}
+	return errors.Join(p.line.Close(), p.file.Close())
+}
 
 func hungUp(err error) error {
 	if errors.Is(err, io.EOF) || errors.Is(err, syscall.EIO) || errors.Is(err, syscall.ENXIO) || errors.Is(err, syscall.ENODEV) {
@@ -126,6 +141,8 @@ func explainOpen(path string, err error) error {
 		return forbidden(path, whose(path))
 	case errors.Is(err, unix.EWOULDBLOCK), errors.Is(err, unix.EBUSY), code == serial.PortBusy:
 		return taken(path)
+	case errors.Is(err, ErrNoHandshake):
+		return noHandshake(path)
 	case code == serial.InvalidSerialPort, errors.Is(err, ErrNotSerial):
 		return notSerial(path)
 	}

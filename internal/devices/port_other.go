@@ -17,7 +17,14 @@ type serialPort struct {
 }
 
 func openSerial(path string, line Line, quiet time.Duration) (Port, error) {
-	opened, err := serial.Open(path, line.mode())
+	if line.Handshake != HandshakeNone {
+		return nil, &OpenError{Port: path, Text: "a handshake can be set on Linux alone, or at a serial server (RFC 2217)", Err: ErrNoHandshake}
+	}
+	mode := line.mode()
+	if !line.DTR || !line.RTS { // opening raises them
+		mode.InitialStatusBits = &serial.ModemOutputBits{DTR: line.DTR, RTS: line.RTS}
+	}
+	opened, err := serial.Open(path, mode)
 	if err != nil {
 		return nil, &OpenError{Port: path, Text: err.Error(), Err: err}
 	}

@@ -1,28 +1,11 @@
 package devices
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"os"
-	"strconv"
 	"time"
 )
-
-// Commands by which a line is set (RFC 2217, section 3). The server answers
-// each with the value that is in force, under the same number plus 100.
-const (
-	setBaudrate = 1
-	setDataSize = 2
-	setParity   = 3
-	setStopSize = 4
-	setControl  = 5
-
-	ofServer      = 100
-	noFlowControl = 1
-)
-
-var rfc2217Parity = map[string]byte{ParityNone: 1, ParityOdd: 2, ParityEven: 3}
 
 // rfc2217Dialer opens a line at a serial server that lets its clients set the
 // line (RFC 2217).
@@ -40,6 +23,9 @@ func (d rfc2217Dialer) Dial() (Port, error) {
 	p.telnet.request, p.telnet.answer = p.requested, p.answered
 	if text, err := p.set(d.line); text != "" {
 		p.Close()
+		if errors.Is(err, errServerClosed) { // most serve one client at a time
+			text = err.Error()
+		}
 		return nil, &OpenError{Port: d.address, Text: text, Err: err}
 	}
 	p.telnet.data = nil // it came before the line was set
@@ -69,28 +55,27 @@ func (p *rfc2217Port) set(line Line) (text string, err error) {
 	if err := p.receive(end, func() bool { _, said := p.open[optionComPort]; return said }); err != nil || !p.open[optionComPort] {
 		return speaksOtherwise, err
 	}
-	settings := []struct {
-		command byte
-		of      []byte
-		what    string
-		show    string
-	}{
-		{setBaudrate, binary.BigEndian.AppendUint32(nil, uint32(line.Speed)), "speed", strconv.Itoa(line.Speed)},
-		{setDataSize, []byte{byte(line.Bits)}, "data bits", strconv.Itoa(line.Bits)},
-		{setParity, []byte{rfc2217Parity[line.Parity]}, "parity", line.Parity},
-		{setStopSize, []byte{byte(line.Stop)}, "stop bits", strconv.Itoa(line.Stop)},
-		{setControl, []byte{noFlowControl}, "flow control", "none"},
+	for _, s := range settingsOf(line) {
+		if text, err := p.demand(end, s); text != "" {
+			return text, err
+		}
 	}
-	for _, s := range settings {
-		if _, err := p.tcpPort.Write(telnetSuboption(optionComPort, append([]byte{s.command}, s.of...)...)); err != nil {
-			return err.Error(), err
-		}
-		if err := p.receive(end, func() bool { _, said := p.inForce[s.command]; return said }); err != nil {
-			return fmt.Sprintf("the serial server does not confirm the %s %s", s.what, s.show), err
-		}
-		if got := p.inForce[s.command]; got != number(s.of) {
-			return fmt.Sprintf("the serial server cannot set the %s to %s: its answer is %d", s.what, s.show, got), nil
-		}
+	if _, err := p.tcpPort.Write(raising(line)); err != nil {
+		return err.Error(), err
+	}
+	return "", nil
+}
+
+// demand has the server set one thing, and gives the reason when it does not.
+func (p *rfc2217Port) demand(end time.Time, s rfc2217Setting) (text string, err error) {
+	if _, err := p.tcpPort.Write(telnetSuboption(optionComPort, append([]byte{s.command}, s.of...)...)); err != nil {
+		return err.Error(), err
+	}
+	if err := p.receive(end, func() bool { _, said := p.inForce[s.command]; return said }); err != nil {
+		return fmt.Sprintf("the serial server does not confirm the %s %s", s.what, s.show), err
+	}
+	if got := p.inForce[s.command]; got != number(s.of) {
+		return fmt.Sprintf("the serial server cannot set the %s to %s: its answer is %d", s.what, s.show, got), nil
 	}
 	return "", nil
 }

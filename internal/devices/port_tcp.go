@@ -77,5 +77,9 @@ func (p *tcpPort) Write(buf []byte) (int, error) {
 	if err := p.SetWriteDeadline(time.Now().Add(writeWithin)); err != nil {
 		return 0, err
 	}
-	return p.Conn.Write(buf)
+	n, err := p.Conn.Write(buf)
+	if errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE) {
+		return n, errServerClosed
+	}
+	return n, err
 }
