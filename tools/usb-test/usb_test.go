@@ -20,6 +20,12 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m := boot(t)
 	m.until("level=INFO", "msg=ready")
 
+	// A UART is set as the definition says; DTR is up and RTS is down.
+	m.until("UART signals CTS|DTR|DSR|CD ", "speed 19200 baud", " cs7 ", " parenb ", " -parodd ", " cstopb ", " -crtscts")
+	m.until(`msg="gauge is live" gauge=wired`)
+	m.send("ttyS1", "+005.000 mm\r\n")
+	m.until(`"gaugeId":"wired"`, `"text":"+005.000"`)
+
 	// Plugged in, and pulled out in the middle of a frame.
 	plugged := time.Now()
 	m.plugAdapter("SN0042")
@@ -105,7 +111,7 @@ func TestGaugesOnARealKernel(t *testing.T) {
 		}
 	}
 	want := []reading{
-		"left 1 +012.345", "left 2 -000.048", "left 3 +001.000", "right 1 +002.000",
+		"wired 1 +005.000", "left 1 +012.345", "left 2 -000.048", "left 3 +001.000", "right 1 +002.000",
 		"right 2 +004.000", "left 4 +003.000", "typed 1 12.50", "typed 2 -0.05", "right 3 +001.700",
 	}
 	if !slices.Equal(m.readings, want) {
@@ -114,7 +120,7 @@ func TestGaugesOnARealKernel(t *testing.T) {
 }
 
 // machine is the virtual machine, its console line by line, its monitor, and
-// the far ends of its two serial adapters.
+// the far ends of its UART and its two serial adapters.
 type machine struct {
 	t        *testing.T
 	console  chan string
@@ -123,7 +129,7 @@ type machine struct {
 	readings []reading
 	monitor  *json.Decoder
 	orders   net.Conn
-	lines    map[string]net.Conn // by the adapter's serial number
+	lines    map[string]net.Conn // by the adapter's serial number, or the UART's name
 }
 
 func boot(t *testing.T) *machine {
@@ -134,6 +140,7 @@ func boot(t *testing.T) *machine {
 		"-kernel", filepath.Join(built, "vmlinuz"), "-initrd", filepath.Join(built, "initramfs.gz"),
 		"-append", "console=ttyS0 quiet panic=-1", "-serial", "stdio", "-device", "qemu-xhci,id=xhci",
 		"-qmp", "unix:"+socket("monitor")+",server=on,wait=off",
+		"-chardev", "socket,id=ttyS1,path="+socket("ttyS1")+",server=on,wait=off", "-serial", "chardev:ttyS1",
 		"-chardev", "socket,id=SN0042,path="+socket("SN0042")+",server=on,wait=off",
 		"-chardev", "socket,id=SN0099,path="+socket("SN0099")+",server=on,wait=off")
 	out, err := qemu.StdoutPipe()
@@ -160,7 +167,7 @@ func boot(t *testing.T) *machine {
 	}()
 	m.orders = dial(t, socket("monitor"))
 	m.monitor = json.NewDecoder(m.orders)
-	for _, number := range []string{"SN0042", "SN0099"} {
+	for _, number := range []string{"ttyS1", "SN0042", "SN0099"} {
 		m.lines[number] = dial(t, socket(number))
 	}
 	m.order("qmp_capabilities", map[string]any{})
