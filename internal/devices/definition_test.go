@@ -148,3 +148,16 @@ func TestTwoNamesOfOnePort(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestUnknownGaugesAreFed: DTR and RTS are up at every setting that is listened
+// at, and the first is the default.
+func TestUnknownGaugesAreFed(t *testing.T) {
+	if Lines[0] != DefaultLine {
+		t.Errorf("the first setting is %+v", Lines[0])
+	}
+	for _, line := range Lines {
+		if !line.DTR || !line.RTS || line.Handshake != HandshakeNone {
+			t.Errorf("%+v", line)
+		}
+	}
+}
