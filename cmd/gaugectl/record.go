@@ -80,7 +80,7 @@ func (a *app) record(ctx context.Context, g devices.Gauge, name, remarks string)
 	d := &decoding{app: a}
 	scanner := devices.NewScanner(g.Layout, g.Unit, d.outcome)
 	say := func(text string) { fmt.Fprintln(a.stderr, text) }
-	if err := devices.Record(ctx, g, w, scanner.Feed, say); err != nil {
+	if err := devices.Record(ctx, g, w, scanner.FeedTimed, say); err != nil {
 		return err
 	}
 	scanner.Quiet()

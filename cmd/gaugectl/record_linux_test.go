@@ -110,7 +110,7 @@ func values(t *testing.T, name string) []string {
 		case e.Mark == devices.MarkUnplug:
 			s.Quiet()
 		case e.Dir == devices.In:
-			s.Feed(e.Bytes, time.Time{}.Add(e.At))
+			s.FeedTimed(e.Bytes, time.Time{}.Add(e.At))
 		}
 	}
 	return all

@@ -2,6 +2,8 @@ package devices
 
 import (
 	"bytes"
+	"iter"
+	"slices"
 	"testing"
 	"time"
 
@@ -45,7 +47,10 @@ func BenchmarkDecode(b *testing.B) {
 					}
 				})
 				s.Quiet()
-				s.Feed(raw, time.Time{})
+				for piece := range pieces(l, raw) {
+					s.Feed(piece, time.Time{})
+					s.Quiet()
+				}
 				if values != frames {
 					b.Fatalf("%d of %d frames gave a value", values, frames)
 				}
@@ -66,4 +71,12 @@ func BenchmarkDecode(b *testing.B) {
 			b.ReportMetric(float64(frames)*float64(b.N)/b.Elapsed().Seconds(), "frames/s")
 		})
 	}
+}
+
+// pieces parts bytes where a gauge pauses between frames that only pauses tell apart.
+func pieces(l *Layout, raw []byte) iter.Seq[[]byte] {
+	if l.fixed > 0 {
+		return slices.Chunk(raw, l.fixed)
+	}
+	return slices.Chunk(raw, len(raw))
 }

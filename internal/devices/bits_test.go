@@ -181,3 +181,35 @@ bad:
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestFramesThatRanTogether: what a stall hands on at once is read, all or
+// nothing, and a flood without a pause is not.
+func TestFramesThatRanTogether(t *testing.T) {
+	l, err := ParseLayout("bits.yaml", []byte(bitsLayout()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const one, other = "\x7B\x00\x80", "\x7C\x00\x80"
+	for raw, want := range map[string]string{
+		one + other:                  "1.23 1.24",
+		one + other[:2]:              "!noise",
+		one + "\x00\x00\x00" + other: "!noise",
+		strings.Repeat(one, 64):      strings.TrimSpace(strings.Repeat("1.23 ", 64)),
+		strings.Repeat(one, 65):      "!too_long",
+	} {
+		var got []string
+		s := NewScanner(l, gauge.UnitUnknown, func(o Outcome) {
+			if o.Rejection != nil {
+				got = append(got, "!"+string(o.Rejection.Reason))
+			} else {
+				got = append(got, o.Value.Shown)
+			}
+		})
+		s.Quiet()
+		s.Feed([]byte(raw), time.Time{})
+		s.Quiet()
+		if strings.Join(got, " ") != want {
+			t.Errorf("% x: got %s, want %s", raw, got, want)
+		}
+	}
+}

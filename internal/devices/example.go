@@ -179,11 +179,17 @@ func (l *Layout) noTailPasses() bool {
 func DecodeAll(l *Layout, unit gauge.Unit, r io.Reader, emit func(Outcome)) error {
 	s := NewScanner(l, unit, emit)
 	s.Quiet()
-	buf := make([]byte, 64<<10)
+	buf, read := make([]byte, 64<<10), r.Read
+	if l.fixed > 0 { // bytes in a file have no pauses
+		buf, read = buf[:l.fixed], func(b []byte) (int, error) { return io.ReadFull(r, b) }
+	}
 	for {
-		n, err := r.Read(buf)
+		n, err := read(buf)
 		s.Feed(buf[:n], time.Time{})
-		if errors.Is(err, io.EOF) {
+		if l.fixed > 0 {
+			s.Quiet()
+		}
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
 			s.Quiet()
 			return nil
 		}

@@ -148,11 +148,8 @@ func explain(line Line, layouts []*Layout, heard []chunk) []Evidence {
 				e.Example += " " + o.Value.Unit.String()
 			}
 		})
-		for i, c := range heard {
-			if i > 0 && c.at.Sub(heard[i-1].at) >= l.Pause {
-				s.Quiet()
-			}
-			s.Feed(c.data, c.at)
+		for _, c := range heard {
+			s.FeedTimed(c.data, c.at)
 		}
 		if e.Valid > 0 {
 			found = append(found, e)

@@ -36,6 +36,8 @@ type Scanner struct {
 	skipping bool  // the frame was too long: wait for its end
 	lastEnd  [256]bool
 	mostEnd  int
+	most     int       // bytes that are held
+	lastAt   time.Time // of FeedTimed
 }
 
 // arrival is the time at which held[from] and what follows it arrived.
@@ -55,8 +57,22 @@ func NewScanner(l *Layout, unit gauge.Unit, emit func(Outcome)) *Scanner {
 	if len(l.ends) == 0 {
 		s.mostEnd = 1 // one byte more than a frame has shows that it is too long
 	}
-	s.held = make([]byte, 0, l.longest+s.mostEnd)
+	s.most = l.longest + s.mostEnd
+	if l.fixed > 0 {
+		s.most = l.fixed*max(1, min(longestRun, longestFrame/l.fixed)) + 1
+	}
+	s.held = make([]byte, 0, s.most)
 	return s
+}
+
+// FeedTimed is Feed for chunks whose times show by themselves where the line was
+// quiet, as those of a recording do.
+func (s *Scanner) FeedTimed(chunk []byte, at time.Time) {
+	if !s.lastAt.IsZero() && at.Sub(s.lastAt) >= s.layout.Pause {
+		s.Quiet()
+	}
+	s.lastAt = at
+	s.Feed(chunk, at)
 }
 
 // Feed takes the next bytes, which arrived at the given time.
@@ -73,7 +89,7 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 			s.held = append(s.held[:0], s.held[1:]...)
 		}
 		s.held = append(s.held, b)
-		if size := s.layout.size(s.held); size > 0 && len(s.held) == size {
+		if size := s.size(); size > 0 && len(s.held) == size {
 			s.frame(s.held)
 			s.restart()
 			continue
@@ -81,7 +97,7 @@ func (s *Scanner) Feed(chunk []byte, at time.Time) {
 		if end := s.endLength(b); end > 0 {
 			s.frame(s.held[:len(s.held)-end])
 			s.restart()
-		} else if !s.skipping && len(s.held) == s.layout.longest+s.mostEnd {
+		} else if !s.skipping && len(s.held) == s.most {
 			s.tooLong()
 			s.skipping = true
 			s.held = s.held[:copy(s.held, s.held[len(s.held)-s.mostEnd+1:])]
@@ -97,18 +113,20 @@ func (s *Scanner) Quiet() {
 	case len(s.held) == 0 || s.skipping:
 	case s.layout.byGap:
 		s.frame(s.held)
+	case s.layout.fixed > 0:
+		s.run(s.held)
 	default:
 		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame stopped after %d bytes", len(s.held)))
 	}
 	s.restart()
 }
 
-// size is how many bytes the frame that begins so has, 0 when that is not known.
-func (l *Layout) size(begun []byte) int {
-	if l.modbus != nil {
-		return l.modbus.size(begun)
+// size is how many bytes the frame has that has begun, 0 when it does not say so.
+func (s *Scanner) size() int {
+	if s.layout.modbus != nil {
+		return s.layout.modbus.size(s.held)
 	}
-	return l.fixed
+	return 0
 }
 
 // endLength returns the length of the longest end that b completes.
@@ -149,16 +167,17 @@ func (s *Scanner) frame(line []byte) {
 	if rejection != nil && !s.inStep {
 		rejection = rejectf(gauge.ReasonHalfFrame, "%q is the tail of a frame that began before the port was open", line)
 	}
+	s.decoded(line[skipped:], skipped, value, rejection)
+}
+
+// decoded emits what a frame gave that begins at the given index of held.
+func (s *Scanner) decoded(raw []byte, index int, value Value, rejection *Rejection) {
 	if rejection != nil {
-		s.emit(Outcome{
-			Value: Value{Channel: value.Channel}, Rejection: rejection, Raw: bytes.Clone(line[skipped:]),
-			At: s.arrived(skipped), Offset: s.offset + int64(skipped),
-		})
-		return
+		value = Value{Channel: value.Channel}
 	}
 	s.emit(Outcome{
-		Value: value, Raw: bytes.Clone(line[skipped:]),
-		At: s.arrived(skipped), Offset: s.offset + int64(skipped),
+		Value: value, Rejection: rejection, Raw: bytes.Clone(raw),
+		At: s.arrived(index), Offset: s.offset + int64(index),
 	})
 }
 
@@ -174,10 +193,14 @@ func (s *Scanner) arrived(index int) time.Time {
 }
 
 func (s *Scanner) tooLong() {
+	if s.layout.fixed > 0 {
+		s.reject(s.held, 0, rejectf(gauge.ReasonTooLong, "no pause within %d bytes", len(s.held)))
+		return
+	}
 	s.reject(s.held, 0, rejectf(gauge.ReasonTooLong, "no end of frame within %d bytes", s.layout.longest))
 }
 
 // reject emits held bytes that begin at the given index.
 func (s *Scanner) reject(raw []byte, index int, r *Rejection) {
-	s.emit(Outcome{Rejection: r, Raw: bytes.Clone(raw), At: s.arrived(index), Offset: s.offset + int64(index)})
+	s.decoded(raw, index, Value{}, r)
 }

@@ -176,7 +176,7 @@ func FuzzScanner(f *testing.F) {
 		})
 		for _, b := range raw {
 			s.Feed([]byte{b}, time.Time{})
-			if len(s.held) > l.longest+s.mostEnd || len(s.arrivals) > len(s.held)+1 {
+			if len(s.held) > s.most || len(s.arrivals) > len(s.held)+1 {
 				t.Fatalf("%d bytes and %d arrivals are held", len(s.held), len(s.arrivals))
 			}
 		}
