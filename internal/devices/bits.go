@@ -119,6 +119,7 @@ func (l *Layout) decodeBits(frame []byte, stated units) (Value, *Rejection) {
 	if rejection != nil {
 		return v, rejection
 	}
+	shown = l.scaled(shown)
 	length, err := gauge.ParseLength(shown, v.Unit)
 	if err != nil {
 		return v, rejectf(gauge.ReasonNumber, "%v", err)
@@ -151,7 +152,7 @@ func (b *bitFields) digits(frame []byte, unit gauge.Unit) (string, *Rejection) {
 	if b.point.count > 0 {
 		decimals = int(b.number(frame, b.point))
 	}
-	if decimals > 9 {
+	if decimals > mostDecimals {
 		return "", rejectf(gauge.ReasonNumber, "%d decimals are more than a gauge has", decimals)
 	}
 	text := strconv.FormatUint(n, 10)
@@ -162,12 +163,7 @@ func (b *bitFields) digits(frame []byte, unit gauge.Unit) (string, *Rejection) {
 		}
 		text, decimals = text+last, decimals+1
 	}
-	if missing := decimals + 1 - len(text); missing > 0 {
-		text = strings.Repeat("0", missing) + text
-	}
-	if decimals > 0 {
-		text = text[:len(text)-decimals] + "." + text[len(text)-decimals:]
-	}
+	text = withPoint(text, decimals)
 	if negative {
 		return "-" + text, nil
 	}
@@ -212,7 +208,11 @@ func (b *bitFields) nibbles() []bitField {
 func (l *Layout) encodeBits(e example, value gauge.Length, unit gauge.Unit, decimals int, channel string) []byte {
 	b := l.bits
 	frame := slices.Clone(e.frame)
-	digits := strings.Replace(value.Abs().Text(unit, decimals), ".", "", 1)
+	counted, ok := l.unscaled(value)
+	if !ok {
+		return nil
+	}
+	digits := strings.Replace(counted.Abs().Text(unit, decimals), ".", "", 1)
 	if b.half >= 0 {
 		last := digits[len(digits)-1]
 		b.set(frame, b.half, last == '5')

@@ -117,6 +117,10 @@ func (l *Layout) value(text string, at []int, stated units) (Value, *Rejection) 
 		}
 		shown = strings.Replace(shown, ",", ".", 1)
 	}
+	if shown, rejection = l.pointed(shown, group(text, at, l.groups.decimals), v.Unit); rejection != nil {
+		return v, rejection
+	}
+	shown = l.scaled(shown)
 	length, err := gauge.ParseLength(shown, v.Unit)
 	if errors.Is(err, gauge.ErrComma) {
 		return v, rejectf(gauge.ReasonComma, "%v", err)

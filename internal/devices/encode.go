@@ -74,8 +74,12 @@ func (l *Layout) examplesFor(value gauge.Length, unit gauge.Unit) []example {
 // manners returns ways to write the digits: as short as can be, then with
 // zeros up to the width of the example.
 func (l *Layout) manners(e example, value gauge.Length, unit gauge.Unit, decimals int) []string {
-	whole, fraction, pointed := strings.Cut(value.Abs().Text(unit, decimals), ".")
-	if pointed {
+	counted, ok := l.unscaled(value.Abs())
+	if !ok {
+		return nil
+	}
+	whole, fraction, pointed := strings.Cut(counted.Text(unit, decimals), ".")
+	if pointed && l.number.decimals == nil {
 		fraction = string(l.decimal) + fraction
 	}
 	sign := ""
@@ -87,7 +91,13 @@ func (l *Layout) manners(e example, value gauge.Length, unit gauge.Unit, decimal
 	}
 	exampleWhole, _, _ := strings.Cut(strings.TrimLeft(e.value.Shown, "+-"), ".")
 	padded := strings.Repeat("0", max(0, len(exampleWhole)-len(whole))) + whole
-	return []string{sign + whole + fraction, sign + padded + fraction}
+	manners := []string{sign + whole + fraction, sign + padded + fraction}
+	if l.number.decimals != nil { // as many digits as in the example, which shows them with a point and scaled
+		text := fromLatin1(e.frame)
+		width := len(strings.TrimLeft(group(text, l.whole.FindStringSubmatchIndex(text), l.groups.value), "+- "))
+		manners = append(manners, sign+strings.Repeat("0", max(0, width-len(whole+fraction)))+whole+fraction)
+	}
+	return manners
 }
 
 func (l *Layout) signsPositive() bool {

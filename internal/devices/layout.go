@@ -64,6 +64,7 @@ type Layout struct {
 	whole     *regexp.Regexp
 	suffix    *regexp.Regexp // the same at the end of a longer line
 	groups    groups
+	number    numberRule
 	units     map[string]gauge.Unit // by the text in the frame; nil when the frame has none
 	overrange []string
 	decimal   byte
@@ -73,7 +74,7 @@ type Layout struct {
 }
 
 // groups are the indices of the named groups in match, 0 when it has none.
-type groups struct{ value, unit, lowBattery, channel int }
+type groups struct{ value, unit, lowBattery, channel, decimals int }
 
 // UnitInFrame reports whether every frame states its unit.
 func (l *Layout) UnitInFrame() bool { return l.units != nil }
@@ -108,6 +109,7 @@ func ReadLayout(v shopfile.Value) *Layout {
 	} else {
 		l.readText(m, &flaws)
 	}
+	l.readNumber(m, &flaws)
 	l.readUnits(m, &flaws)
 	l.readOverrange(m.Get("overrange"), &flaws)
 	l.decimal = '.'

@@ -117,26 +117,13 @@ func (l *Layout) readUnitBit(v shopfile.Value, r *bitsReader) int {
 // decimals reads how many decimals the number has: always, by unit, or as a
 // field of the frame says.
 func (r *bitsReader) decimals(b *bitFields, v shopfile.Value) {
-	b.decimals = map[gauge.Unit]int{}
-	if !v.IsMap() {
-		n := v.Int(0, 9)
-		for _, u := range gauge.Units(gauge.KindLength) {
-			b.decimals[u] = n
-		}
-		return
-	}
-	m := v.Map()
-	if m.Get("from").Given() {
+	if v.IsMap() && v.Map().Get("from").Given() {
+		m := v.Map()
 		b.point = r.field(m, 8)
 		m.Done()
 		return
 	}
-	for _, u := range gauge.Units(gauge.KindLength) {
-		if n := m.Get(u.String()); n.Given() {
-			b.decimals[u] = n.Int(0, 9)
-		}
-	}
-	m.Done()
+	b.decimals = readDecimals(v)
 }
 
 // must reads bits that have one value in every frame.

@@ -47,8 +47,10 @@ func (l *Layout) readMatch(v shopfile.Value, flaws *flaws) {
 			l.groups.lowBattery = i
 		case "channel":
 			l.groups.channel = i
+		case "decimals":
+			l.groups.decimals = i
 		default:
-			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery, channel", name)
+			flaws.at(v, "%q is not a group here: the groups are value, unit, low_battery, channel, decimals", name)
 		}
 	}
 	if l.groups.value == 0 {

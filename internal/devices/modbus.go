@@ -2,7 +2,6 @@ package devices
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -174,6 +173,7 @@ func (l *Layout) decodeModbus(frame []byte, stated units) (Value, *Rejection) {
 	if rejection != nil {
 		return v, rejection
 	}
+	shown = l.scaled(shown)
 	length, err := gauge.ParseLength(shown, v.Unit)
 	if err != nil {
 		return v, rejectf(gauge.ReasonNumber, "%v", err)
@@ -237,14 +237,7 @@ func scaled(n int64, decimals int) string {
 	if n < 0 {
 		sign, n = "-", -n
 	}
-	text := strconv.FormatInt(n, 10)
-	if missing := decimals + 1 - len(text); missing > 0 {
-		text = strings.Repeat("0", missing) + text
-	}
-	if decimals == 0 {
-		return sign + text
-	}
-	return fmt.Sprintf("%s%s.%s", sign, text[:len(text)-decimals], text[len(text)-decimals:])
+	return sign + withPoint(strconv.FormatInt(n, 10), decimals)
 }
 
 // encodeModbus writes the answer of a gauge; nil when it would not read back as
@@ -254,7 +247,11 @@ func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int,
 	if l.channels {
 		station = stationOf(channel)
 	}
-	count, err := strconv.ParseInt(strings.Replace(value.Text(unit, f.decimals), ".", "", 1), 10, 64)
+	counted, ok := l.unscaled(value)
+	if !ok {
+		return nil
+	}
+	count, err := strconv.ParseInt(strings.Replace(counted.Text(unit, f.decimals), ".", "", 1), 10, 64)
 	if err != nil {
 		return nil
 	}
@@ -263,7 +260,7 @@ func (l *Layout) encodeModbus(value gauge.Length, unit gauge.Unit, decimals int,
 	case f.registers() == 1:
 		data = binary.BigEndian.AppendUint16(nil, uint16(count))
 	case f.kind == kindFloat32:
-		x, _ := strconv.ParseFloat(value.Text(unit, decimals), 32)
+		x, _ := strconv.ParseFloat(counted.Text(unit, decimals), 32)
 		data = f.twoWords(math.Float32bits(float32(x)))
 	default:
 		data = f.twoWords(n)
