@@ -80,6 +80,7 @@ func TestUnits(t *testing.T) {
 		return kept, refused + len(values) - len(kept)
 	}
 	onLines(t, 8, each(patient, brisk, &onlyMillimetre), func(l *line, id int) {
+		l.say([]byte(l.format.end)) // in step: what is rejected from here on is no tail
 		l.floodOfFrames(50)
 		l.settle()
 		l.mu.Lock()

@@ -3,6 +3,7 @@ package chaos_test
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math/rand/v2"
 	"os"
 	"runtime"
@@ -38,6 +39,7 @@ type line struct {
 	first   bool   // the stretch began when the port was opened
 	want    []value
 	refused int // rejections that must have been counted
+	late    int // answers that this machine gave too late
 }
 
 func newLine(t *testing.T, f *format, link string, rng *rand.Rand) *line {
@@ -136,7 +138,7 @@ func (l *line) quiet() {
 func (l *line) settle() {
 	values, refused := l.format.judge(l.stretch, l.first, false)
 	total := len(l.want) + l.refused + len(values) + refused
-	l.must(l.await("the report of all frames", func() bool { return l.outcomes() >= total }))
+	l.must(l.await(fmt.Sprintf("the report of %d frames and pieces", total), func() bool { return l.outcomes() >= total }))
 }
 
 // judge decides what the stretch must give, now that it has ended.
@@ -154,7 +156,8 @@ func (l *line) drain() { l.untilUnread(false) }
 func (l *line) arrived() { l.untilUnread(true) }
 
 // untilUnread waits until there is something to read from the port, or
-// nothing. The poll moves along what is still on its way to the slave.
+// nothing. The poll moves along what is still on its way to the slave, if the
+// slave's queue (4096 bytes) was not full.
 func (l *line) untilUnread(want bool) {
 	for late := time.Now().Add(within); time.Now().Before(late); time.Sleep(time.Millisecond) {
 		polled := []unix.PollFd{{Fd: int32(l.probe.Fd()), Events: unix.POLLIN}}
@@ -171,6 +174,7 @@ func (l *line) untilUnread(want bool) {
 
 // hangUp pulls the plug once all was read. The link goes before or after.
 func (l *line) hangUp() {
+	l.settle() // while a flood is under way, an empty queue says nothing
 	l.drain()
 	l.judge()
 	early := l.rng.IntN(2) == 0
@@ -187,7 +191,7 @@ func (l *line) hangUp() {
 // finish hangs up and compares what was delivered with what had to be.
 func (l *line) finish() {
 	l.hangUp()
-	l.must(l.await("the report of everything", func() bool { return l.outcomes() >= len(l.want)+l.refused }))
+	l.must(l.await(fmt.Sprintf("the report of %d values and %d rejections", len(l.want), l.refused), func() bool { return l.outcomes() >= len(l.want)+l.refused }))
 	l.giveUp()
 	l.mu.Lock()
 	defer l.mu.Unlock()
