@@ -198,11 +198,11 @@ func (l *line) finish() {
 	for i := range max(len(l.want), len(l.values)) {
 		switch {
 		case i >= len(l.values):
-			l.fatalf("value %d was not delivered: %+v", i, l.want[i])
+			l.fatalf("value %d was not delivered: %v", i, l.want[i])
 		case i >= len(l.want):
-			l.fatalf("value %d was never sent: %+v", i, l.values[i])
+			l.fatalf("value %d was never sent: %v", i, l.values[i])
 		case l.values[i] != l.want[i]:
-			l.fatalf("value %d is\n     %+v\nwant %+v", i, l.values[i], l.want[i])
+			l.fatalf("value %d is\n     %v\nwant %v", i, l.values[i], l.want[i])
 		}
 	}
 	if l.rejections() != l.refused {

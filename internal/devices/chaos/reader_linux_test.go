@@ -11,6 +11,7 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+	"time"
 
 	"gauged/internal/gauge"
 )
@@ -56,7 +57,7 @@ func otherReader(orders io.Reader, reports io.Writer) int {
 type program struct {
 	cmd     *exec.Cmd
 	orders  io.WriteCloser
-	reports *bufio.Reader
+	reports *bufio.Scanner
 }
 
 func (l *line) startProgram(port string) *program {
@@ -67,19 +68,21 @@ func (l *line) startProgram(port string) *program {
 	reports, err := cmd.StdoutPipe()
 	l.must(err)
 	l.must(cmd.Start())
-	p := &program{cmd, orders, bufio.NewReader(reports)}
+	p := &program{cmd, orders, bufio.NewScanner(reports)}
 	if said := p.hear(); said != "open" {
 		l.fatalf("the other program says %q", said)
 	}
 	return p
 }
 
+// hear returns the next report. A program that has none for too long is ended.
 func (p *program) hear() string {
-	text, err := p.reports.ReadString('\n')
-	if err != nil {
-		return err.Error()
+	late := time.AfterFunc(within, func() { p.cmd.Process.Kill() })
+	defer late.Stop()
+	if !p.reports.Scan() {
+		return "nothing more"
 	}
-	return strings.TrimSpace(text)
+	return p.reports.Text()
 }
 
 func (p *program) tell(order string) string {
@@ -143,8 +146,12 @@ func (l *line) theft(steal func(count int) []byte) {
 func (l *line) theftWithin() {
 	l.theft(func(count int) []byte {
 		raw := make([]byte, count)
-		_, err := io.ReadFull(l.probe, raw)
-		l.must(err)
+		for got := 0; got < count; {
+			l.arrived()
+			n, err := l.probe.Read(raw[got:])
+			l.must(err)
+			got += n
+		}
 		return raw
 	})
 }

@@ -18,6 +18,10 @@ type value struct {
 	raw    string
 }
 
+func (v value) String() string {
+	return fmt.Sprintf("%s %v (%d pm, battery low %v) from %q", v.shown, v.unit, v.length, v.low, v.raw)
+}
+
 // seen is what a supervisor reported about its line.
 type seen struct {
 	mu       sync.Mutex
