@@ -52,11 +52,11 @@ func TestMain(m *testing.M) {
 
 // supervise runs the supervisor of a gauge until stop is called.
 func supervise(g devices.Gauge, sink func(devices.Event)) (ask func(context.Context) error, stop func()) {
-	sup := devices.NewSupervisor(g, devices.NewDialer(g), sink, slog.New(slog.DiscardHandler))
+	sup := devices.NewSupervisor([]devices.Gauge{g}, devices.NewDialer(nil, g), nil, sink, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); sup.Run(ctx) }()
-	return sup.Ask, func() { cancel(); <-done }
+	return func(ctx context.Context) error { return sup.Ask(ctx, g.ID) }, func() { cancel(); <-done }
 }
 
 // dice returns the draws of one line of a test.

@@ -83,19 +83,19 @@ func gaps(longest int, read func(piece string) reading) judge {
 }
 
 // triples judges frames of three bytes, least bit first: twenty of the number,
-// sign, battery, one that is always set, unit. The byte with which a stretch
-// opens stands alone.
-func triples(stretch []byte, _, ended bool) (values []value, refused int) {
+// sign, battery, one that is always set, unit. They count when a pause has ended
+// them; those that ran together count all or not at all.
+func triples(stretch []byte, first, ended bool) (values []value, refused int) {
+	const longestRun = 64
+	switch {
+	case !ended || len(stretch) == 0:
+		return nil, 0
+	case first, len(stretch)%3 != 0, len(stretch) > 3*longestRun:
+		return nil, 1
+	}
 	for frame := range slices.Chunk(stretch, 3) {
-		if len(frame) < 3 {
-			if ended {
-				refused++
-			}
-			continue
-		}
 		if frame[2]&0x40 == 0 {
-			refused++
-			continue
+			return nil, 1
 		}
 		n := int64(frame[0]) + int64(frame[1])<<8 + int64(frame[2]&0x0f)<<16
 		v := value{unit: gauge.Millimetre, length: gauge.Length(n * millimetre / 100), shown: fmt.Sprintf("%d.%02d", n/100, n%100)}
@@ -108,7 +108,7 @@ func triples(stretch []byte, _, ended bool) (values []value, refused int) {
 		v.low, v.raw = frame[2]&0x20 != 0, string(frame)
 		values = append(values, v)
 	}
-	return values, refused
+	return values, 0
 }
 
 // readStated reads sign, six digits with a point after the third or second,
@@ -200,7 +200,11 @@ func TestJudges(t *testing.T) {
 		{gapped, "+012.345 mm", false, true, "+012.345 mm 12345000000", 0},
 		{gapped, "+012.345 mm", false, false, "", 0},
 		{gapped, "+012.345 mm+012.345 mm", false, true, "+012.345 mm 12345000000", 1},
-		{bits, "\xd2\x04\x40\x05\x00\x50\x39\x30\xe0\x00\x00\x00\x01", false, true, "12.34 mm 12340000000, -0.05 mm -50000000, 1.2345 in 31356300000 low", 2},
+		{bits, "\xd2\x04\x40\x05\x00\x50\x39\x30\xe0", false, true, "12.34 mm 12340000000, -0.05 mm -50000000, 1.2345 in 31356300000 low", 0},
+		{bits, "\xd2\x04\x40\x05\x00\x50\x39", false, true, "", 1},
+		{bits, "\xd2\x04\x40\x00\x00\x00", false, true, "", 1},
+		{bits, "\xd2\x04\x40", true, true, "", 1},
+		{bits, "\xd2\x04\x40", false, false, "", 0},
 	}
 	for _, c := range cases {
 		values, refused := c.format.judge([]byte(c.sent), c.first, c.ended)

@@ -22,6 +22,7 @@ title: Asked with a question mark, answers with a signed decimal and the unit
 mode: poll
 request: "?\r"
 answer_within: 500ms
+tries: 1
 frame: {ends: ["\r", "\n", "\r\n"], longest: 24, pause: 50ms}
 match: 'V=(?P<value>[+-]\d{3}\.\d{3});(?P<unit>[a-z]{2})'
 units: {mm: mm, in: in}
