@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo run test test-usb check bench fuzz generate setup lint proto clean
+.PHONY: help build demo run test test-usb chaos check bench fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -27,6 +27,9 @@ test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pul
 	@tools/setup.sh usb
 	@tools/usb-test/build.sh
 	go test -tags usb -count=1 -v -timeout 10m ./tools/usb-test
+
+chaos: ## pull plugs, flood and garble two hundred lines, for minutes
+	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 30
 
 check: lint proto ## what a developer runs before a commit, fast
 	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/config .

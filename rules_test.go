@@ -22,6 +22,7 @@ var allowed = map[string][]string{
 	"gauged/internal/shopfile":             {"gauged/internal/gauge"},
 	"gauged/internal/devices":              {"gauged/internal/gauge", "gauged/internal/shopfile"},
 	"gauged/internal/devices/simulate":     {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/devices"},
+	"gauged/internal/devices/chaos":        {},
 	"gauged/internal/statistics":           {},
 	"gauged/internal/evaluate":             {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
 	"gauged/internal/evaluate/uncertainty": {"gauged/internal/statistics"},

@@ -1,11 +1,3 @@
-// Package chaos_test does to gauges' lines everything that goes wrong with
-// them, on pseudo-terminals, and checks one property: each valid frame that was
-// written while the line was up is delivered exactly once, in order, and
-// nothing else is ever delivered as a value.
-//
-// What must be delivered is decided by the strict parsers of this package,
-// which know nothing of the parsers that they judge. Every draw follows from a
-// seed, which is printed: give it again with -seed.
 package chaos_test
 
 import (
@@ -66,15 +58,19 @@ func dice(t *testing.T, id int) *rand.Rand {
 	return rand.New(rand.NewPCG(*seed, hash.Sum64()))
 }
 
-// onLines runs a script on each of so many lines at once, and then judges what
-// each line delivered.
+// onLines runs a script on each of so many lines at once, round after round,
+// and then judges what each line delivered.
 func onLines(t *testing.T, count int, pick func(id int) *format, script func(l *line, id int)) {
 	t.Helper()
 	dir := t.TempDir()
-	var all sync.WaitGroup
-	for id := range count {
-		l := newLine(t, pick(id), filepath.Join(dir, fmt.Sprintf("gauge-%d", id)), dice(t, id))
-		all.Go(func() {
+	all := make([]*line, count)
+	for id := range all {
+		all[id] = newLine(t, pick(id), filepath.Join(dir, fmt.Sprintf("gauge-%d", id)), dice(t, id))
+	}
+	var done sync.WaitGroup
+	defer done.Wait()
+	for id, l := range all {
+		done.Go(func() {
 			defer l.giveUp()
 			l.plug(nil)
 			for range *rounds {
@@ -83,7 +79,6 @@ func onLines(t *testing.T, count int, pick func(id int) *format, script func(l *
 			l.finish()
 		})
 	}
-	all.Wait()
 }
 
 // each picks the formats in turn.

@@ -43,9 +43,13 @@ type line struct {
 }
 
 func newLine(t *testing.T, f *format, link string, rng *rand.Rand) *line {
+	layout := f.parsed(t)
 	return &line{
 		t: t, format: f, rng: rng, seen: newSeen(), began: time.Now(),
-		gauge: devices.Gauge{ID: "gauge", Layout: f.parsed(t), Port: link, Line: devices.DefaultLine, Unit: f.unit, Mode: f.parsed(t).Mode, Bounce: f.bounce},
+		gauge: devices.Gauge{
+			ID: "gauge", Layout: layout, Port: link, Line: devices.DefaultLine,
+			Unit: f.unit, Mode: layout.Mode, Bounce: f.bounce,
+		},
 	}
 }
 
