@@ -14,6 +14,9 @@ type chunk struct {
 	data []byte
 	at   time.Time
 	err  error // os.ErrDeadlineExceeded: the line was quiet
+	// unheard is how long nobody read the line before this: it was not quiet then
+	// for all that is known, nor was it busy.
+	unheard time.Duration
 }
 
 // reader reads a port in its own goroutine until the first lasting error.
@@ -39,14 +42,16 @@ func (r *reader) stop() {
 
 func (r *reader) run() {
 	defer close(r.done)
-	buf := make([]byte, 4096)
-	for {
+	var unheard time.Duration
+	for buf := make([]byte, 4096); ; {
 		n, err := r.read(buf)
+		at := time.Now()
 		select {
-		case r.chunks <- chunk{bytes.Clone(buf[:n]), time.Now(), err}:
+		case r.chunks <- chunk{bytes.Clone(buf[:n]), at, err, unheard}:
 		case <-r.quit:
 			return
 		}
+		unheard = time.Since(at)
 		if err != nil && !errors.Is(err, os.ErrDeadlineExceeded) {
 			return
 		}

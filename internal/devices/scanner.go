@@ -33,6 +33,7 @@ type Scanner struct {
 	offset   int64 // of held[0]
 	fed      int64 // bytes fed so far
 	inStep   bool  // an end or a quiet line came before held
+	unsure   bool  // a pause may have been missed: what is held counts for nothing
 	skipping bool  // the frame was too long: wait for its end
 	lastEnd  [256]bool
 	mostEnd  int
@@ -121,6 +122,26 @@ func (s *Scanner) Quiet() {
 	s.restart()
 }
 
+// Cut says that the stream ended without a pause: the line was hung up. A frame
+// that has begun was cut short, even where a pause would have ended it.
+func (s *Scanner) Cut() {
+	if len(s.held) > 0 && !s.skipping {
+		s.reject(s.held, 0, rejectf(gauge.ReasonHalfFrame, "the frame was cut short after %d bytes", len(s.held)))
+	}
+	s.restart()
+}
+
+// Missed says that nobody listened for longer than a pause. Where pauses tell
+// frames apart, one may have ended what is held: it is given up, and what follows
+// counts again after the next pause.
+func (s *Scanner) Missed() {
+	if len(s.held) == 0 || s.layout.fixed == 0 && !s.layout.byGap {
+		return
+	}
+	s.Cut()
+	s.inStep, s.unsure = false, true
+}
+
 // size is how many bytes the frame has that has begun, 0 when it does not say so.
 func (s *Scanner) size() int {
 	if s.layout.modbus != nil {
@@ -144,7 +165,7 @@ func (s *Scanner) endLength(b byte) int {
 
 func (s *Scanner) restart() {
 	s.held, s.arrivals = s.held[:0], s.arrivals[:0]
-	s.inStep, s.skipping = true, false
+	s.inStep, s.skipping, s.unsure = true, false, false
 }
 
 // frame decodes a line that has ended. Empty lines say nothing: they come
@@ -156,7 +177,7 @@ func (s *Scanner) frame(line []byte) {
 	case len(line) > s.layout.longest:
 		s.tooLong()
 		return
-	case !s.inStep && !s.layout.syncing:
+	case !s.inStep && (s.unsure || !s.layout.syncing):
 		s.reject(line, 0, rejectf(gauge.ReasonHalfFrame, "%q may be the tail of a frame that began before the port was open", line))
 		return
 	}

@@ -71,7 +71,7 @@ func (x *session) run(ctx context.Context) error {
 		var err error
 		select {
 		case <-ctx.Done():
-			x.scanner.Quiet()
+			x.scanner.Cut()
 			return ctx.Err()
 		case c := <-x.reader.chunks:
 			err = x.chunk(c)
@@ -120,6 +120,9 @@ func (x *session) tick(now time.Time) error {
 }
 
 func (x *session) chunk(c chunk) error {
+	if c.unheard >= x.scanner.layout.Pause {
+		x.scanner.Missed()
+	}
 	if len(c.data) > 0 {
 		x.scanner.Feed(c.data, c.at)
 		if x.asking != nil {
@@ -128,11 +131,12 @@ func (x *session) chunk(c chunk) error {
 			}
 		}
 	}
-	if c.err != nil {
+	switch {
+	case errors.Is(c.err, os.ErrDeadlineExceeded):
 		x.scanner.Quiet()
-	}
-	if errors.Is(c.err, os.ErrDeadlineExceeded) {
 		return nil
+	case c.err != nil:
+		x.scanner.Cut()
 	}
 	return c.err
 }
