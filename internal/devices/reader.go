@@ -14,10 +14,14 @@ type chunk struct {
 	data []byte
 	at   time.Time
 	err  error // os.ErrDeadlineExceeded: the line was quiet
-	// unheard is how long nobody read the line before this: it was not quiet then
-	// for all that is known, nor was it busy.
+	// unheard is how long nobody read the line before this, because too many
+	// chunks were waiting: whether it was quiet then is not known.
 	unheard time.Duration
 }
+
+// readAhead is how many chunks wait at most for a session that is busy. The line
+// is read meanwhile, so that the pauses between frames are seen.
+const readAhead = 64
 
 // reader reads a port in its own goroutine until the first lasting error.
 type reader struct {
@@ -28,7 +32,7 @@ type reader struct {
 }
 
 func startReader(port Port) *reader {
-	r := &reader{port, make(chan chunk), make(chan struct{}), make(chan struct{})}
+	r := &reader{port, make(chan chunk, readAhead), make(chan struct{}), make(chan struct{})}
 	go r.run()
 	return r
 }
@@ -43,16 +47,26 @@ func (r *reader) stop() {
 func (r *reader) run() {
 	defer close(r.done)
 	var unheard time.Duration
+	quiet := false
 	for buf := make([]byte, 4096); ; {
 		n, err := r.read(buf)
-		at := time.Now()
-		select {
-		case r.chunks <- chunk{bytes.Clone(buf[:n]), at, err, unheard}:
-		case <-r.quit:
-			return
+		before := quiet
+		if quiet = errors.Is(err, os.ErrDeadlineExceeded); quiet && before && n == 0 {
+			continue // still
 		}
-		unheard = time.Since(at)
-		if err != nil && !errors.Is(err, os.ErrDeadlineExceeded) {
+		c := chunk{bytes.Clone(buf[:n]), time.Now(), err, unheard}
+		select {
+		case r.chunks <- c:
+			unheard = 0
+		default:
+			select {
+			case r.chunks <- c:
+				unheard = time.Since(c.at)
+			case <-r.quit:
+				return
+			}
+		}
+		if err != nil && !quiet {
 			return
 		}
 	}

@@ -232,3 +232,39 @@ func FuzzLayout(f *testing.F) {
 		}
 	})
 }
+
+// TestMissedPause: when nobody listened while a pause may have passed, what is
+// held and what follows without a pause count for nothing, where only pauses
+// tell frames apart.
+func TestMissedPause(t *testing.T) {
+	for name, want := range map[string]string{
+		"clocked-bits":    "!half_frame !half_frame 12.34",
+		"value-with-unit": "!noise 12.34", // has ends: the bytes of the bits are noise to it
+	} {
+		var got []string
+		s := NewScanner(layout(t, name), gauge.UnitUnknown, func(o Outcome) {
+			if o.Rejection != nil {
+				got = append(got, "!"+string(o.Rejection.Reason))
+			} else {
+				got = append(got, strings.Trim(o.Value.Shown, "+0"))
+			}
+		})
+		frame := "\xD2\x04\x40"
+		if name == "value-with-unit" {
+			frame = "+012.340 mm\r"
+		}
+		s.Quiet()
+		s.Feed([]byte("\x11\x22"), time.Time{})
+		s.Missed()
+		s.Feed([]byte(frame), time.Time{})
+		s.Quiet()
+		s.Feed([]byte(frame), time.Time{})
+		s.Quiet()
+		if name == "value-with-unit" {
+			got = got[:2]
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("%s: got %s, want %s", name, strings.Join(got, " "), want)
+		}
+	}
+}

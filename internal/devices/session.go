@@ -71,7 +71,7 @@ func (x *session) run(ctx context.Context) error {
 		var err error
 		select {
 		case <-ctx.Done():
-			x.scanner.Cut()
+			x.rest()
 			return ctx.Err()
 		case c := <-x.reader.chunks:
 			err = x.chunk(c)
@@ -82,6 +82,21 @@ func (x *session) run(ctx context.Context) error {
 		}
 		if err != nil {
 			return err
+		}
+	}
+}
+
+// rest takes in what has been read already.
+func (x *session) rest() {
+	for {
+		select {
+		case c := <-x.reader.chunks:
+			if x.chunk(c) != nil {
+				return
+			}
+		default:
+			x.scanner.Cut()
+			return
 		}
 	}
 }
@@ -120,7 +135,7 @@ func (x *session) tick(now time.Time) error {
 }
 
 func (x *session) chunk(c chunk) error {
-	if c.unheard >= x.scanner.layout.Pause {
+	if len(c.data) > 0 && c.unheard >= x.scanner.layout.Pause {
 		x.scanner.Missed()
 	}
 	if len(c.data) > 0 {

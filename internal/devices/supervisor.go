@@ -55,7 +55,7 @@ type ask struct {
 
 // NewSupervisor returns the supervisor of the gauges on one line (see ByLine).
 // The sink is called from Run's goroutine, one event at a time, in the order of
-// what happened; while it works nothing is read. It must not call Ask. With nil
+// what happened; while it works little is read ahead. It must not call Ask. With nil
 // for ports an absent gauge is only looked for now and then.
 func NewSupervisor(gauges []Gauge, d Dialer, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
 	s := &Supervisor{

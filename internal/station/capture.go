@@ -106,7 +106,7 @@ func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, e
 		return 0, err
 	}
 	id := cmp.Or(r.Gauge, j.Gauges[cmp.Or(r.Measurement, j.Measuring)])
-	if s.o.Ask == nil || !s.polled(id) {
+	if s.o.Ask == nil || !s.has(id, ModePoll) {
 		return 0, nil
 	}
 	cursor := s.Watch(s.Newest())
@@ -128,9 +128,10 @@ func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, e
 	}
 }
 
-func (s *Station) polled(id string) bool {
+// has reports whether a gauge has a mode.
+func (s *Station) has(id string, m Mode) bool {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	g, ok := s.gauges[id]
-	return ok && g.Mode == ModePoll
+	return ok && g.Mode == m
 }

@@ -113,9 +113,14 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 // TestDataButtonForSomethingElse: its reading is stored and in no job.
 func TestDataButtonForSomethingElse(t *testing.T) {
 	r := newRig(t)
+	r.Station.mu.Lock()
 	r.Station.gauges["dial"].Press = MeansNext
+	r.Station.mu.Unlock()
 	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
 	r.press("dial", "25.43", gauge.Millimetre)
+	if _, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "pedal"}}); err == nil || err.Error() != "wrong input: pedal is a foot switch and measures nothing" {
+		t.Errorf("a job measured with a foot switch: %v", err)
+	}
 	if j := r.job(id); len(j.taken) != 0 || j.Notice != "" {
 		t.Errorf("taken %v, notice %q", j.taken, j.Notice)
 	}

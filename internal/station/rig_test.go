@@ -103,6 +103,7 @@ func rigWith(t *testing.T, path, procedure string) *rig {
 			{ID: "probe", Mode: ModeStream, Fresh: time.Second},
 			{ID: "far", Mode: ModeButton, Outside: true},
 			{ID: "remote", Mode: ModeStream, Outside: true, Fresh: 3 * time.Second},
+			{ID: "pedal", Mode: ModeSwitch},
 		},
 	})
 	if err != nil {

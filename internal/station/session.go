@@ -87,7 +87,7 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
 			return nil, fmt.Errorf("%w: there is no gauge %q; the gauges are %s", ErrNotFound, id, strings.Join(s.order, ", "))
 		}
-		if id := wanted[name]; id != "" && s.gauges[id].Mode == ModeSwitch {
+		if id := wanted[name]; id != "" && s.has(id, ModeSwitch) {
 			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", ErrInput, id)
 		}
 	}

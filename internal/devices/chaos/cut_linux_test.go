@@ -48,23 +48,25 @@ func TestStopIsNoPause(t *testing.T) {
 	s.Cut()
 }
 
-// TestPauseWhileBusy: half a frame of fixed length and a pause, while the sink
-// is busy for longer than the pause. What could be in step or not is rejected.
+// TestPauseWhileBusy: half a frame of fixed length, a pause, and whole frames,
+// while the sink is busy for longer than the pause.
 func TestPauseWhileBusy(t *testing.T) {
 	onLines(t, 1, each(bits), func(l *line, _ int) {
+		pause := func() { time.Sleep(200 * time.Millisecond) }
 		l.say([]byte("\xd2\x04\x40"))
 		l.shut()
 		l.send([]byte("\xd3\x04\x40"))
 		l.must(l.await("the sink being busy", func() bool { return l.waiting }))
 		l.judge()
-		l.write([]byte("\x11\x22")) // the third byte is lost
-		time.Sleep(200 * time.Millisecond)
-		l.write([]byte("\x51\x04\x40\x52"))
-		time.Sleep(200 * time.Millisecond)
-		l.refused += 2
+		l.send([]byte("\x11\x22")) // the third byte is lost
+		pause()
+		l.judge()
+		l.send([]byte("\x51\x04\x40"))
+		l.send([]byte("\x52\x04\x40"))
+		pause()
+		l.judge()
 		l.release()
 		l.settle()
-		l.say([]byte("\xd4\x04\x40"))
 	})
 }
 

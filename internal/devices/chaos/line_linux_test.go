@@ -163,22 +163,35 @@ func (l *line) arrived() { l.untilUnread(true) }
 // nothing. The poll moves along what is still on its way to the slave, if the
 // slave's queue (4096 bytes) was not full.
 func (l *line) untilUnread(want bool) {
-	for late := time.Now().Add(within); time.Now().Before(late); time.Sleep(time.Millisecond) {
+	if !l.unreadWithin(want, within) {
+		l.fatalf("unread bytes stayed %v for %v: %v", !want, within, l.seen)
+	}
+}
+
+// isReadWithin reports whether all is read within a time.
+func (l *line) isReadWithin(time time.Duration) bool { return l.unreadWithin(false, time) }
+
+func (l *line) unreadWithin(want bool, most time.Duration) bool {
+	for late := time.Now().Add(most); time.Now().Before(late); time.Sleep(time.Millisecond) {
 		polled := []unix.PollFd{{Fd: int32(l.probe.Fd()), Events: unix.POLLIN}}
 		n, err := unix.Poll(polled, 0)
 		if err != nil && !errors.Is(err, unix.EINTR) {
 			l.fatalf("%v", err)
 		}
 		if err == nil && (n > 0) == want {
-			return
+			return true
 		}
 	}
-	l.fatalf("unread bytes stayed %v for %v: %v", !want, within, l.seen)
+	return false
 }
 
 // hangUp pulls the plug once all was read. The link goes before or after.
 func (l *line) hangUp() {
-	l.settle() // while a flood is under way, an empty queue says nothing
+	if l.format.paced {
+		l.quiet() // whether a pause or the hang-up ends it must not depend on time
+	} else {
+		l.settle() // while a flood is under way, an empty queue says nothing
+	}
 	l.drain()
 	l.judge()
 	early := l.rng.IntN(2) == 0

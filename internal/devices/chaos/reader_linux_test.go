@@ -107,7 +107,7 @@ func TestOtherReader(t *testing.T) {
 		l.hangUp()
 		l.plug(func(port string) { p = l.startProgram(port) })
 		defer p.end()
-		for range 5 {
+		for range 2 {
 			l.theft(func(count int) []byte {
 				raw, err := hex.DecodeString(p.tell(fmt.Sprintf("read %d", count)))
 				l.must(err)
@@ -121,18 +121,22 @@ func TestOtherReader(t *testing.T) {
 }
 
 // theft sends frames of which some bytes are read by another. While the sink
-// is busy with one frame and the next is read already, what follows waits in
-// the kernel: so what is stolen is known to the byte.
+// is busy and as much is read ahead as may be, what follows waits in the kernel:
+// so what is stolen is known to the byte.
 func (l *line) theft(steal func(count int) []byte) {
 	l.say(l.format.frame(l.rng))
 	l.settle()
 	l.shut()
 	l.send(l.format.frame(l.rng))
 	l.must(l.await("the sink being busy", func() bool { return l.waiting }))
-	l.send(l.format.frame(l.rng))
-	l.drain()
-	follow := l.format.frames(l.rng, 3)
-	l.write(follow)
+	follow := l.format.frame(l.rng)
+	for l.write(follow); l.isReadWithin(500 * time.Millisecond); l.write(follow) {
+		l.stretch = append(l.stretch, follow...)
+		follow = l.format.frame(l.rng)
+	}
+	more := l.format.frames(l.rng, 2)
+	l.write(more)
+	follow = append(follow, more...)
 	stolen := steal(1 + l.rng.IntN(len(follow)-1))
 	if !bytes.HasPrefix(follow, stolen) {
 		l.fatalf("%q was stolen from %q", stolen, follow)
