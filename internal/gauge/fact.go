@@ -16,6 +16,7 @@ type Fact struct {
 	State   *StateChange
 	File    *File
 	Job     *JobFact
+	Gauge   *GaugeFact
 }
 
 // JobFact is one step of a job: a start, a reading taken, a discard, a verdict.
@@ -25,6 +26,16 @@ type JobFact struct {
 	Kind string // the station's word for the step
 	By   string // person or program that did it
 	Data []byte // JSON whose shape belongs to the kind
+}
+
+// GaugeFact is something that happened to a gauge besides its readings: a check
+// against a master, or a change of whether it may be used.
+type GaugeFact struct {
+	Gauge string
+	Time  time.Time
+	Kind  string // the station's word for it
+	By    string // person or program that did it
+	Data  []byte // JSON whose shape belongs to the kind
 }
 
 // File is one version of a shop's file, kept so that a verdict can be

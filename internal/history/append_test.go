@@ -18,7 +18,7 @@ func TestAppendRefuses(t *testing.T) {
 		edit(f.Reading)
 		return f
 	}
-	file := mixed()[1].File
+	file := mixed(1)[1].File
 	tests := []struct {
 		name  string
 		facts []gauge.Fact
@@ -108,7 +108,7 @@ func TestAppendRefuses(t *testing.T) {
 	for _, test := range tests {
 		t.Run(test.name, func(t *testing.T) {
 			s := historytest.Open(t)
-			mustAppend(t, s, mixed()...)
+			mustAppend(t, s, mixed(1)...)
 			err := s.Append(t.Context(), test.facts)
 			if !errors.Is(err, test.is) {
 				t.Fatalf("Append = %v, want %v", err, test.is)
@@ -120,7 +120,7 @@ func TestAppendRefuses(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if diff := cmp.Diff(mixed(), found); diff != "" || s.LastSeq() != 8 {
+			if diff := cmp.Diff(mixed(1), found); diff != "" || s.LastSeq() != 8 {
 				t.Errorf("a refused batch left something, LastSeq %d: %s", s.LastSeq(), diff)
 			}
 			mustAppend(t, s, reading(9, "a", 4))

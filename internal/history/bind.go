@@ -95,6 +95,14 @@ func bindJob(in *insert, f *gauge.Fact) {
 	in.bytes(f.Job.Data)
 }
 
+func bindGauge(in *insert, f *gauge.Fact) {
+	in.text(f.Gauge.Gauge)
+	in.time(f.Gauge.Time)
+	in.text(f.Gauge.Kind)
+	in.text(f.Gauge.By)
+	in.bytes(f.Gauge.Data)
+}
+
 func (in *insert) note(err error) {
 	if in.err == nil {
 		in.err = err

@@ -36,7 +36,7 @@ func TestCheckFindsDamage(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "history.db")
 			s := openPlain(t, path)
-			mustAppend(t, s, mixed()...)
+			mustAppend(t, s, mixed(1)...)
 			closeStore(t, s)
 			execSQL(t, path, unlock+test.sql)
 			s = openPlain(t, path)

@@ -110,6 +110,21 @@ func (s *Store) JobFacts(ctx context.Context, job uint64) (facts []gauge.Fact, e
 	}
 }
 
+// GaugeFacts returns up to limit things that happened to a gauge, or to all when
+// gaugeID is empty, after a number of the history.
+func (s *Store) GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) (facts []gauge.Fact, err error) {
+	after, limit = page(after, limit)
+	err = s.read(ctx, "checks of gauges", func(r *reader) (err error) {
+		if gaugeID == "" {
+			facts, err = r.facts(gaugeTable, "seq > ?", limit, int64(after))
+		} else {
+			facts, err = r.facts(gaugeTable, "gauge = ? AND seq > ?", limit, gaugeID, int64(after))
+		}
+		return err
+	})
+	return facts, err
+}
+
 // LastNumbers returns the highest Number of each gauge that has a reading.
 func (s *Store) LastNumbers(ctx context.Context) (map[string]uint64, error) {
 	if err := ctx.Err(); err != nil {

@@ -153,7 +153,7 @@ func TestLastOfEachGauge(t *testing.T) {
 
 func TestSourceSeq(t *testing.T) {
 	s := historytest.Open(t)
-	mustAppend(t, s, mixed()...)
+	mustAppend(t, s, mixed(1)...)
 	for source, want := range map[string]uint64{"bench-2": 9, "bench-3": 0, "": 0} {
 		if got, err := s.SourceSeq(t.Context(), source); err != nil || got != want {
 			t.Errorf("SourceSeq(%q) = %d, %v, want %d", source, got, err, want)
@@ -169,8 +169,8 @@ func TestSourceSeq(t *testing.T) {
 
 func TestFile(t *testing.T) {
 	s := historytest.Open(t)
-	mustAppend(t, s, mixed()...)
-	want := *mixed()[1].File
+	mustAppend(t, s, mixed(1)...)
+	want := *mixed(1)[1].File
 	got, err := s.File(t.Context(), want.Hash)
 	if diff := cmp.Diff(want, got); err != nil || diff != "" {
 		t.Errorf("%v %s", err, diff)
@@ -183,5 +183,30 @@ func TestFile(t *testing.T) {
 	_, err = s.File(t.Context(), "beef")
 	if !errors.Is(err, history.ErrNotFound) || err.Error() != "read file beef from history: it is not in the history" {
 		t.Errorf("File of an unknown hash = %v", err)
+	}
+}
+
+// TestGaugeFacts: what happened to gauges is read by gauge and in pages.
+func TestGaugeFacts(t *testing.T) {
+	s := historytest.Open(t)
+	var all []gauge.Fact
+	for seq := uint64(1); seq <= 50; seq++ {
+		f := gauge.Fact{Seq: seq, Gauge: &gauge.GaugeFact{Gauge: fmt.Sprint("gauge ", seq%3), Time: start, Kind: "checked", By: "t", Data: []byte("{}")}}
+		if seq%5 == 0 {
+			f = gauge.Fact{Seq: seq, State: &gauge.StateChange{Gauge: "gauge 0", Time: start, State: gauge.StateLive}}
+		}
+		all = append(all, f)
+	}
+	mustAppend(t, s, all...)
+	for _, id := range []string{"", "gauge 0", "gauge 1", "no such gauge"} {
+		for _, after := range []uint64{0, 7, 49, 50} {
+			for _, limit := range []int{0, 3, history.MaxPage} {
+				got, err := s.GaugeFacts(t.Context(), id, after, limit)
+				want := choose(all, after, limit, func(f gauge.Fact) bool { return f.Gauge != nil && (id == "" || f.Gauge.Gauge == id) })
+				if diff := cmp.Diff(want, got); err != nil || diff != "" {
+					t.Errorf("%q after %d limit %d: %v %s", id, after, limit, err, diff)
+				}
+			}
+		}
 	}
 }

@@ -70,6 +70,16 @@ func scanJob(row *sqlite3.Stmt) (gauge.Fact, error) {
 	}}, nil
 }
 
+func scanGauge(row *sqlite3.Stmt) (gauge.Fact, error) {
+	return gauge.Fact{Seq: count(row, 0), Gauge: &gauge.GaugeFact{
+		Gauge: row.ColumnText(1),
+		Time:  instant(row, 2),
+		Kind:  row.ColumnText(3),
+		By:    row.ColumnText(4),
+		Data:  bytes(row, 5),
+	}}, nil
+}
+
 func count(row *sqlite3.Stmt, column int) uint64 { return uint64(row.ColumnInt64(column)) }
 
 func instant(row *sqlite3.Stmt, column int) time.Time {

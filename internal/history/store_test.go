@@ -25,7 +25,7 @@ func TestOpenCreatesAndReopens(t *testing.T) {
 	if got := first.LastSeq(); got != 0 {
 		t.Errorf("LastSeq of a new history is %d", got)
 	}
-	mustAppend(t, first, mixed()...)
+	mustAppend(t, first, mixed(2)...)
 	if err := first.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -37,14 +37,14 @@ func TestOpenCreatesAndReopens(t *testing.T) {
 	if second.ID() != id {
 		t.Errorf("ID is %q after reopening, was %q", second.ID(), id)
 	}
-	if got, want := second.LastSeq(), uint64(len(mixed())); got != want {
+	if got, want := second.LastSeq(), uint64(len(mixed(2))); got != want {
 		t.Errorf("LastSeq is %d, want %d", got, want)
 	}
 	got, err := second.Facts(t.Context(), 0, 100)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(mixed(), got); diff != "" {
+	if diff := cmp.Diff(mixed(2), got); diff != "" {
 		t.Error(diff)
 	}
 	mustAppend(t, second, reading(second.LastSeq()+1, "a", 4))
@@ -102,7 +102,7 @@ func TestClosedStore(t *testing.T) {
 
 func TestCancelledContext(t *testing.T) {
 	s := historytest.Open(t)
-	mustAppend(t, s, mixed()...)
+	mustAppend(t, s, mixed(1)...)
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	if err := s.Append(ctx, readings(s.LastSeq(), 1)); !errors.Is(err, context.Canceled) {
@@ -117,13 +117,13 @@ func TestCancelledContext(t *testing.T) {
 }
 
 // mixed has every kind of fact, readings of two gauges and a sender.
-func mixed() []gauge.Fact {
+func mixed(schema int) []gauge.Fact {
 	content := []byte("grades: []\n")
 	sent := reading(5, "b", 1)
 	sent.Reading.Source, sent.Reading.SourceSeq = "bench-2", 7
 	typed := reading(8, "a", 3)
 	typed.Reading.Raw, typed.Reading.EnteredBy = nil, "technician"
-	return []gauge.Fact{
+	facts := []gauge.Fact{
 		{Seq: 1, State: &gauge.StateChange{Gauge: "a", Time: start, State: gauge.StateLive}},
 		{Seq: 2, File: &gauge.File{Hash: gauge.HashContent(content), Kind: "parts", Name: "shims", Content: content, Time: start}},
 		reading(3, "a", 1),
@@ -136,4 +136,8 @@ func mixed() []gauge.Fact {
 		{Seq: 7, Job: &gauge.JobFact{Job: 3, Time: start, Kind: "started", By: "technician", Data: []byte(`{"a":1}`)}},
 		typed,
 	}
+	if schema > 1 {
+		facts = append(facts, gauge.Fact{Seq: 9, Gauge: &gauge.GaugeFact{Gauge: "a", Time: start, Kind: "checked", By: "technician", Data: []byte(`{"error":1}`)}})
+	}
+	return facts
 }

@@ -23,6 +23,7 @@ const (
 	stateTable
 	fileTable
 	jobTable
+	gaugeTable
 )
 
 // tables is constant; a Go array cannot be declared so.
@@ -43,6 +44,7 @@ var tables = [...]table{
 	stateTable: {"states", []string{"seq", "gauge", "time", "state", "reason"}, bindState, scanState},
 	fileTable:  {"files", []string{"seq", "hash", "kind", "name", "content", "time"}, bindFile, scanFile},
 	jobTable:   {"job_facts", []string{"seq", "job", "time", "kind", "by", "data"}, bindJob, scanJob},
+	gaugeTable: {"gauge_facts", []string{"seq", "gauge", "time", "kind", "by", "data"}, bindGauge, scanGauge},
 }
 
 // tableOf returns the position of the table that a valid fact belongs to.
@@ -56,6 +58,8 @@ func tableOf(f *gauge.Fact) int {
 		return stateTable
 	case f.File != nil:
 		return fileTable
+	case f.Gauge != nil:
+		return gaugeTable
 	}
 	return jobTable
 }

@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "write the stored history of the present
 
 // stored are histories that released programs wrote, one of each schema
 // version. None is ever written again: they are what users have.
-var stored = []string{"schema1.db"}
+var stored = []string{"schema1.db", "schema2.db"}
 
 const storedDir = "../../testdata/history"
 
@@ -23,7 +23,7 @@ func TestUpgrade(t *testing.T) {
 	if *update {
 		writeStored(t, stored[len(stored)-1])
 	}
-	for _, name := range stored {
+	for i, name := range stored {
 		t.Run(name, func(t *testing.T) {
 			content, err := os.ReadFile(filepath.Join(storedDir, name))
 			if err != nil {
@@ -38,13 +38,14 @@ func TestUpgrade(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if diff := differ(mixed(), found); diff != "" {
+			if diff := differ(mixed(i+1), found); diff != "" {
 				t.Error(diff)
 			}
 			if len(s.ID()) != 32 {
 				t.Errorf("its ID is %q", s.ID())
 			}
-			mustAppend(t, s, reading(9, "a", 4), reading(10, "b", 2))
+			next := s.LastSeq() + 1
+			mustAppend(t, s, reading(next, "a", 4), reading(next+1, "b", 2))
 		})
 	}
 }
@@ -57,7 +58,7 @@ func writeStored(t *testing.T, name string) {
 		return
 	}
 	s := openPlain(t, path)
-	mustAppend(t, s, mixed()...)
+	mustAppend(t, s, mixed(len(stored))...)
 	closeStore(t, s)
 	if err := os.Remove(path + ".lock"); err != nil {
 		t.Fatal(err)

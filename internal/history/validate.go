@@ -39,6 +39,10 @@ func validate(f *gauge.Fact) error {
 		kinds++
 		err = errors.Join(validateTime(f.Job.Time), validateCount("job number", f.Job.Job))
 	}
+	if f.Gauge != nil {
+		kinds++
+		err = validateTime(f.Gauge.Time)
+	}
 	if kinds != 1 {
 		return fmt.Errorf("it has %d contents instead of one", kinds)
 	}
