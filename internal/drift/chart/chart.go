@@ -1,0 +1,123 @@
+// Package chart draws one chart in two forms: lines of plain ASCII for a
+// terminal, and SVG with a title and a description for a browser and a screen
+// reader. Nothing is told apart by colour alone: lines differ by their dashes
+// and letters, marks by their shapes.
+package chart
+
+import (
+	"fmt"
+	"math"
+)
+
+// Chart is what is drawn.
+type Chart struct {
+	Title       string
+	Description string // what the chart shows, in words, for those who do not see it
+	Up          string // what is counted upwards, with its unit
+	Ticks       []Tick // along the x axis
+	Lines       []Line // lie under the marks, the last on top
+	Marks       []Marks
+}
+
+// Tick is a labelled place on the x axis.
+type Tick struct {
+	X     float64
+	Label string
+}
+
+// Point is a place in the chart.
+type Point struct{ X, Y float64 }
+
+// Line is a line through points in the order of x.
+type Line struct {
+	Name   string
+	Rune   rune   // in text; ASCII
+	Dash   string // in SVG: lengths of strokes and gaps, "" for a full line
+	Points []Point
+}
+
+// Marks are points of one kind.
+type Marks struct {
+	Name   string
+	Rune   rune // in text; ASCII
+	Shape  Shape
+	Points []Point
+}
+
+// Shape is how a mark looks in SVG.
+type Shape string
+
+// The shapes.
+const (
+	Circle  Shape = "circle"
+	Cross   Shape = "cross"
+	Square  Shape = "square"
+	Diamond Shape = "diamond"
+)
+
+// box is the range of the chart.
+type box struct{ left, right, low, high float64 }
+
+// bounds returns what holds all points, with some room above and below.
+func (c Chart) bounds() box {
+	b := box{math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)}
+	take := func(points []Point) {
+		for _, p := range points {
+			b.left, b.right = min(b.left, p.X), max(b.right, p.X)
+			b.low, b.high = min(b.low, p.Y), max(b.high, p.Y)
+		}
+	}
+	for _, l := range c.Lines {
+		take(l.Points)
+	}
+	for _, m := range c.Marks {
+		take(m.Points)
+	}
+	if b.left > b.right { // nothing to draw
+		return box{0, 1, 0, 1}
+	}
+	if b.left == b.right {
+		b.left, b.right = b.left-1, b.right+1
+	}
+	room := (b.high - b.low) / 20
+	if room == 0 {
+		room = max(math.Abs(b.high), 1) / 2
+	}
+	b.low, b.high = b.low-room, b.high+room
+	return b
+}
+
+// across and up return the part of the way from left to right, from low to high.
+func (b box) across(x float64) float64 { return (x - b.left) / (b.right - b.left) }
+func (b box) up(y float64) float64     { return (y - b.low) / (b.high - b.low) }
+
+// steps returns round values inside the range, up to about n of them, and
+// their labels.
+func (b box) steps(n int) (values []float64, labels []string) {
+	raw := (b.high - b.low) / float64(n)
+	exponent := math.Floor(math.Log10(raw))
+	step := math.Pow(10, exponent)
+	for _, f := range []float64{1, 2, 5, 10} {
+		if f*step >= raw {
+			step *= f
+			break
+		}
+	}
+	decimals := max(0, int(-math.Floor(math.Log10(step)+1e-9)))
+	for i := math.Ceil(b.low / step); i*step <= b.high; i++ {
+		values = append(values, i*step)
+		labels = append(labels, fmt.Sprintf("%.*f", decimals, i*step+0)) // + 0: no negative zero
+	}
+	return values, labels
+}
+
+// at returns the height of the line at x; ok is false beside it.
+func (l Line) at(x float64) (y float64, ok bool) {
+	for i, p := range l.Points[:max(len(l.Points)-1, 0)] {
+		q := l.Points[i+1]
+		if p.X <= x && x <= q.X && p.X < q.X {
+			return p.Y + (q.Y-p.Y)*(x-p.X)/(q.X-p.X), true
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,58 @@
+package drift
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+)
+
+// Check is one check of a gauge against a known value.
+type Check struct {
+	Time        time.Time
+	Found       float64  // error as found: indication less true value
+	Uncertainty float64  // standard uncertainty of the errors; 0: not known
+	Left        *float64 // error as left after an adjustment; nil: not adjusted
+	Spread      float64  // standard deviation of the repeats of the check; 0: not known
+	Repeats     int      // how many repeats; 0 or 1: the spread is not known
+	Uses        float64  // uses of the gauge so far; 0: not counted
+}
+
+// Valid says what is wrong with c, by itself or after the check before it; the
+// first has none.
+func (c Check) Valid(before *Check) error {
+	switch {
+	case !finite(c.Found):
+		return errors.New("the error as found is not a number")
+	case !finite(c.Uncertainty) || c.Uncertainty < 0:
+		return fmt.Errorf("the uncertainty %g is below 0 or not a number", c.Uncertainty)
+	case c.Left != nil && !finite(*c.Left):
+		return errors.New("the error as left is not a number")
+	case !finite(c.Spread) || c.Spread < 0:
+		return fmt.Errorf("the spread %g is below 0 or not a number", c.Spread)
+	case c.Repeats < 0:
+		return fmt.Errorf("%d repeats are no number of repeats", c.Repeats)
+	case c.Spread > 0 && c.Repeats < 2:
+		return errors.New("a spread needs the number of repeats that it comes from, 2 or more")
+	case !finite(c.Uses) || c.Uses < 0:
+		return fmt.Errorf("the uses %g are below 0 or not a number", c.Uses)
+	case before == nil:
+		return nil
+	case c.Time.Before(before.Time):
+		return errors.New("the check is earlier than the one before it: put the checks in the order of time")
+	case c.Uses < before.Uses:
+		return fmt.Errorf("the uses fall from %g to %g: write the count of all uses so far", before.Uses, c.Uses)
+	}
+	return nil
+}
+
+// Days returns the days from origin to t.
+func Days(origin, t time.Time) float64 { return t.Sub(origin).Hours() / 24 }
+
+// Date returns the time that lies days after origin.
+func Date(origin time.Time, days float64) time.Time {
+	whole, rest := math.Modf(days)
+	return origin.Add(time.Duration(whole) * 24 * time.Hour).Add(time.Duration(rest * 24 * float64(time.Hour)))
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

@@ -1,0 +1,121 @@
+package drift
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// IntervalRule is how an interval between checks is advised. ILAC-G24 / OIML D 10
+// (2022), 6.2 to 6.4, names the methods and leaves the numbers open but for the
+// 80 %, which it gives as an example (its wording from memory): the others are
+// ours. Intervals are in days or in uses.
+type IntervalRule struct {
+	Extend   float64 // factor of an interval that proved short
+	Reduce   float64 // factor of an interval that proved long
+	Within   float64 // part of the limit inside which an interval is extended
+	Coverage float64 // of the uncertainty of the error as found
+	Longest  float64 // times the interval observed, which advice by the trend never exceeds
+	Shortest float64 // part of the interval observed, below which the advice is to look at the gauge instead
+	Trust    float64 // confidence of the prediction band
+}
+
+// UsualRule is the rule that is used where nothing else is asked for.
+func UsualRule() IntervalRule {
+	return IntervalRule{Extend: 1.25, Reduce: 0.7, Within: 0.8, Coverage: 2, Longest: 2, Shortest: 0.1, Trust: 0.95}
+}
+
+// Change is what an advice does to the interval.
+type Change string
+
+// The changes.
+const (
+	Extended Change = "extend"
+	Kept     Change = "keep"
+	Reduced  Change = "reduce"
+	Now      Change = "check now" // and look at the gauge: no interval helps
+)
+
+// Advice is the next interval by one method, with its reasons in words.
+type Advice struct {
+	Method  string
+	Change  Change
+	Next    float64 // interval, in days or uses
+	Reasons []string
+}
+
+// Staircase is method 1, automatic adjustment (ILAC-G24 / OIML D 10, 6.2; in
+// uses: 6.4): the interval that led to c is extended when the error as found,
+// with its expanded uncertainty, is well inside the limit, reduced when the
+// error is outside, and else kept.
+func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) {
+	if err := usable(interval, mpe); err != nil {
+		return Advice{}, err
+	}
+	a := Advice{Method: "automatic adjustment (staircase)"}
+	size, u := math.Abs(c.Found), r.Coverage*c.Uncertainty
+	switch {
+	case size > mpe:
+		a.Change, a.Next = Reduced, interval*r.Reduce
+		a.Reasons = append(a.Reasons, "the error as found is outside the limit")
+	case size+u <= r.Within*mpe:
+		a.Change, a.Next = Extended, interval*r.Extend
+		a.Reasons = append(a.Reasons, fmt.Sprintf("the error as found%s is within %.0f %% of the limit", with(u), 100*r.Within))
+	default:
+		a.Change, a.Next = Kept, interval
+		a.Reasons = append(a.Reasons, fmt.Sprintf("the error as found is inside the limit, but%s not within %.0f %% of it", with(u), 100*r.Within))
+	}
+	if u == 0 {
+		a.Reasons = append(a.Reasons, "the uncertainty of the check is not stated and counts as 0")
+	}
+	return a, nil
+}
+
+func with(u float64) string {
+	if u > 0 {
+		return " with its uncertainty"
+	}
+	return ""
+}
+
+// ControlChart is method 2 (ILAC-G24 / OIML D 10, 6.3; in uses: 6.4): from
+// drift and dispersion, the interval after which a further check is still
+// expected inside the limit. from is the last check on the line's axis,
+// observed the longest interval there was.
+func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice, error) {
+	if err := usable(observed, mpe); err != nil {
+		return Advice{}, err
+	}
+	a := Advice{Method: "control chart (drift and dispersion)"}
+	most := r.Longest * observed
+	a.Next = l.Leaves(mpe, from, from+most, r.Trust) - from
+	band := fmt.Sprintf("the band in which one further check is expected (%.0f %%)", 100*r.Trust)
+	switch {
+	case a.Next < r.Shortest*observed:
+		a.Change, a.Next = Now, 0
+		a.Reasons = append(a.Reasons, band+" is across the limit already, or nearly: drift and scatter leave no useful interval; adjust or repair the gauge, or use it for a wider limit")
+	case a.Next >= most:
+		a.Change = Extended
+		a.Reasons = append(a.Reasons, band+" stays inside the limit", fmt.Sprintf("more than %g times the longest interval observed is not advised: nothing is known beyond", r.Longest))
+	case a.Next > observed:
+		a.Change = Extended
+		a.Reasons = append(a.Reasons, band+" comes to the limit later than the longest interval observed")
+	default:
+		a.Change = Reduced
+		a.Reasons = append(a.Reasons, band+" comes to the limit sooner than the longest interval observed")
+	}
+	if !l.Significant(r.Trust) {
+		a.Reasons = append(a.Reasons, "the rate is not significant: the width of the band comes from the scatter and from how little is known of the rate")
+	}
+	return a, nil
+}
+
+func usable(interval, mpe float64) error {
+	switch {
+	case !(interval > 0) || !finite(interval):
+		return errors.New("an interval is advised from two checks on: there is no interval between the checks yet")
+	case !(mpe > 0) || !finite(mpe):
+		return errors.New("an interval is advised for a limit: give the maximum permissible error, above 0")
+	}
+	return nil
+}

@@ -1,0 +1,57 @@
+package drift
+
+import (
+	"errors"
+	"math"
+
+	"gauged/internal/statistics"
+)
+
+// PrecisionLevel is the probability of a false alarm of the precision control.
+const PrecisionLevel = 0.05
+
+// Precision compares the spread within each check with the pooled spread of
+// the checks before by F (NIST/SEMATECH e-Handbook, 2.2.3.1, 2.3.5). It is of
+// fixed size.
+type Precision struct {
+	squares float64
+	dof     int
+}
+
+// Learn adds the spread of a check that is taken as in control.
+func (p *Precision) Learn(spread float64, repeats int) {
+	if repeats > 1 {
+		p.squares += spread * spread * float64(repeats-1)
+		p.dof += repeats - 1
+	}
+}
+
+// Pooled returns the pooled standard deviation and its degrees of freedom.
+func (p *Precision) Pooled() (sd float64, dof int) {
+	if p.dof == 0 {
+		return 0, 0
+	}
+	return math.Sqrt(p.squares / float64(p.dof)), p.dof
+}
+
+// Spread is what the control says of one check.
+type Spread struct {
+	F, Limit float64 // ratio of variances and what it may be
+	Signal   bool
+}
+
+// Judge compares a check. It does not learn from it.
+func (p *Precision) Judge(spread float64, repeats int) (Spread, error) {
+	switch {
+	case repeats < 2:
+		return Spread{}, errors.New("the check has no repeats")
+	case !(p.squares > 0):
+		return Spread{}, errors.New("there is no pooled spread to compare with")
+	}
+	s := Spread{
+		F:     spread * spread / (p.squares / float64(p.dof)),
+		Limit: statistics.FQuantile(1-PrecisionLevel, float64(repeats-1), float64(p.dof)),
+	}
+	s.Signal = s.F > s.Limit
+	return s, nil
+}

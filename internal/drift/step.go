@@ -1,0 +1,144 @@
+package drift
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"gauged/internal/statistics"
+)
+
+// Model is what explains the errors of a history.
+type Model string
+
+// The models.
+const (
+	Steady       Model = "steady"         // neither rate nor step is significant
+	Slope        Model = "slope"          // a rate
+	StepOnly     Model = "step"           // a step
+	SlopeAndStep Model = "slope and step" // both
+	SlopeOrStep  Model = "slope or step"  // one of them: the checks do not tell which
+)
+
+// StepLevel is the probability, at most, of a step being found in a history
+// that has none, over all places at which it is looked for. Half of it is spent
+// on a step beside a slope, half on a step alone. The number is ours.
+const StepLevel = 0.02
+
+const (
+	leastStepDoF = 4 // of slope and step together; ours
+	sideOfStep   = 2 // errors on each side: one alone may be a wrong reading
+)
+
+// Fitted is one model with its best step.
+type Fitted struct {
+	Model      Model
+	Squares    float64 // weighted sum of squared residuals
+	Parameters int     // levels of the pieces, slope, size and place of a step
+	BIC        float64 // n ln(squares/n) + parameters ln n, the smaller the better; a second opinion, which takes a step too readily
+}
+
+// Step is a jump of the error between two checks.
+type Step struct {
+	After, Before          int // numbers of the checks around it, from 0
+	AfterTime, BeforeTime  time.Time
+	Size, SizeError        float64 // against the slope, where there is one; standard uncertainty
+	DoF                    int
+	F, Limit               float64 // F of the step and what it must exceed
+	Places                 int     // at which it was looked for
+	EarliestAfter          int     // with LatestBefore: the places that fit nearly as well (95 %)
+	LatestBefore           int
+	Rate, RateError        float64 // of the slope beside the step; 0 without slope
+	EarliestTime, LastTime time.Time
+}
+
+// Steps is the comparison of the models.
+type Steps struct {
+	Model  Model
+	Step   *Step // the step that was found, nil without one
+	Models []Fitted
+	Level  float64
+	Places int
+}
+
+// FindStep compares slope, step and both. A step is one more change of level,
+// such as an adjustment that nobody noted, a fall, or counts that were missed;
+// it is looked for between any two errors of a piece that have two errors on
+// each side. It is tested against the slope by F, at a level that allows for
+// the number of places (NIST/SEMATECH e-Handbook, 2.3.7, for the joint level).
+// Checks must be valid and in order.
+func FindStep(checks []Check) (Steps, error) {
+	s := newSearch(checks)
+	if err := s.refuse(); err != nil {
+		return Steps{}, err
+	}
+	slopes, levels := s.best(within.rest), s.best(func(w within) float64 { return w.yy })
+	if slopes.squares <= scatterless*s.all.yy {
+		return Steps{}, errors.New("a step cannot be told apart: the errors have no scatter; state them with more digits")
+	}
+	result := Steps{Level: StepLevel, Places: len(s.places), Models: s.models(slopes, levels)}
+	dof := float64(s.all.n - s.all.pieces - 2)
+	single, several := s.critical(dof)
+	singleAlone, severalAlone := s.critical(dof + 1)
+
+	stepBesideSlope := gain(s.all.rest(), slopes.squares, dof)
+	slopeBesideStep := gain(slopes.split.yy, slopes.squares, dof)
+	slopeBesideBestStep := gain(levels.split.yy, levels.split.rest(), dof)
+	slope := gain(s.all.yy, s.all.rest(), dof+1) > singleAlone
+	step := gain(s.all.yy, levels.squares, dof+1) > severalAlone
+	switch {
+	case stepBesideSlope > several && slopeBesideStep > single:
+		result.Model, result.Step = SlopeAndStep, s.step(slopes, true, stepBesideSlope, several)
+	case stepBesideSlope > several:
+		result.Model, result.Step = StepOnly, s.step(levels, false, gain(s.all.yy, levels.squares, dof+1), severalAlone)
+	case slope && step && slopeBesideBestStep <= single:
+		result.Model = SlopeOrStep
+	case slope:
+		result.Model = Slope
+	case step:
+		result.Model, result.Step = StepOnly, s.step(levels, false, gain(s.all.yy, levels.squares, dof+1), severalAlone)
+	default:
+		result.Model = Steady
+	}
+	return result, nil
+}
+
+// critical returns what the F of one parameter, and that of the best of all
+// places, must exceed.
+func (s *search) critical(dof float64) (single, several float64) {
+	return square(statistics.StudentQuantile(1-StepLevel/4, dof)), square(statistics.StudentQuantileOfSeveral(StepLevel/2, len(s.places), dof))
+}
+
+// gain is the F of one more parameter, which takes the squares from before to
+// after and leaves dof.
+func gain(before, after, dof float64) float64 { return (before - after) / (after / dof) }
+
+func square(x float64) float64 { return x * x }
+
+// refuse says why nothing can be looked for.
+func (s *search) refuse() error {
+	dof := s.all.n - s.all.pieces - 2
+	switch {
+	case dof < leastStepDoF:
+		return fmt.Errorf("a step is looked for from %d degrees of freedom on: %d errors in %d pieces leave %d", leastStepDoF, s.all.n, s.all.pieces, max(dof, 0))
+	case len(s.places) == 0:
+		return errors.New("a step is looked for where a piece has two errors on each side of it: there is no such place")
+	case !(s.all.xx > 0):
+		return errors.New("a step is looked for among checks at different times: all have the same")
+	}
+	return nil
+}
+
+// models lists all models with their sums of squares.
+func (s *search) models(slopes, levels place) []Fitted {
+	n := float64(s.all.n)
+	fitted := func(m Model, squares float64, more int) Fitted {
+		p := s.all.pieces + more
+		return Fitted{m, squares, p, n*math.Log(squares/n) + float64(p)*math.Log(n)}
+	}
+	return []Fitted{
+		fitted(Steady, s.all.yy, 0), fitted(Slope, s.all.rest(), 1),
+		fitted(StepOnly, levels.squares, 2), fitted(SlopeAndStep, slopes.squares, 3),
+	}
+}
