@@ -40,6 +40,9 @@ func (c *EWMA) Add(x float64) bool {
 	return c.Value < low || c.Value > high
 }
 
+// Reset begins anew, as after an adjustment.
+func (c *EWMA) Reset() { c.Value = c.Centre }
+
 // CUSUM is the tabular cumulative sum chart, two-sided (NIST/SEMATECH
 // e-Handbook, 6.3.2.3). It is of fixed size.
 type CUSUM struct {
@@ -64,3 +67,6 @@ func (c *CUSUM) Add(x float64) bool {
 	c.Low = max(0, c.Low+c.Centre-x-slack)
 	return c.High > c.Limit() || c.Low > c.Limit()
 }
+
+// Reset begins anew, as after an adjustment.
+func (c *CUSUM) Reset() { c.High, c.Low = 0, 0 }

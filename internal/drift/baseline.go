@@ -22,10 +22,10 @@ const (
 
 // Baseline is what a chart compares with.
 type Baseline struct {
-	Centre float64
-	Sigma  float64
-	Range  float64 // mean moving range; 0 with a given sigma
-	Checks int     // that it was made from; 0: given, and taken as exact
+	Centre float64 `json:"centre"`
+	Sigma  float64 `json:"sigma"`
+	Range  float64 `json:"range"`  // mean moving range; 0 with a given sigma
+	Checks int     `json:"checks"` // that it was made from; 0: given, and taken as exact
 }
 
 // BaselineOf makes a baseline from errors in control: their mean, and sigma

@@ -49,10 +49,10 @@ func (c Check) Valid(before *Check) error {
 // Days returns the days from origin to t.
 func Days(origin, t time.Time) float64 { return t.Sub(origin).Hours() / 24 }
 
-// Date returns the time that lies days after origin.
+// Date returns the time that lies days after origin, which is in UTC.
 func Date(origin time.Time, days float64) time.Time {
 	whole, rest := math.Modf(days)
-	return origin.Add(time.Duration(whole) * 24 * time.Hour).Add(time.Duration(rest * 24 * float64(time.Hour)))
+	return origin.AddDate(0, 0, int(whole)).Add(time.Duration(rest * 24 * float64(time.Hour)))
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

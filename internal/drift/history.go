@@ -5,15 +5,16 @@ import "time"
 // History is the running state of all checks of a gauge, of fixed size: its
 // trends over time and over uses.
 type History struct {
-	Origin  time.Time // of the first check; days count from it
-	Last    Check
-	Checks  int
-	ByTime  Trend
-	ByUse   Trend
-	Longest float64 // days between two checks
-	LastGap float64 // days between the last two
-	UseGap  float64 // uses between the last two
-	counted bool
+	Origin   time.Time // of the first check; days count from it
+	Last     Check
+	Checks   int
+	ByTime   Trend
+	ByUse    Trend
+	Longest  float64 // days between two checks
+	LastGap  float64 // days between the last two
+	UseGap   float64 // uses between the last two
+	MostUses float64 // uses between two checks
+	counted  bool
 }
 
 // Add takes the next check, or says what is wrong with it and takes nothing.
@@ -28,7 +29,7 @@ func (h *History) Add(c Check) error {
 			return err
 		}
 		h.LastGap, h.UseGap = Days(h.Last.Time, c.Time), c.Uses-h.Last.Uses
-		h.Longest = max(h.Longest, h.LastGap)
+		h.Longest, h.MostUses = max(h.Longest, h.LastGap), max(h.MostUses, h.UseGap)
 	}
 	h.ByTime.AddCheck(Days(h.Origin, c.Time), c)
 	if h.counted = h.counted && c.Uses > 0; h.counted {

@@ -50,6 +50,9 @@ func (c *Individuals) Add(x float64) Individual {
 	return now
 }
 
+// Reset begins anew, as after an adjustment.
+func (c *Individuals) Reset() { c.runs, c.begun = runs{}, false }
+
 // Rule is a run rule.
 type Rule string
 

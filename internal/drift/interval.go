@@ -38,10 +38,11 @@ const (
 
 // Advice is the next interval by one method, with its reasons in words.
 type Advice struct {
-	Method  string
-	Change  Change
-	Next    float64 // interval, in days or uses
-	Reasons []string
+	Unit    string   `json:"unit"` // days or uses
+	Method  string   `json:"method"`
+	Change  Change   `json:"change"`
+	Next    float64  `json:"next"` // interval, in days or uses
+	Reasons []string `json:"reasons"`
 }
 
 // Staircase is method 1, automatic adjustment (ILAC-G24 / OIML D 10, 6.2; in

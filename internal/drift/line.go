@@ -9,21 +9,22 @@ import (
 // Line is a fitted trend. It holds for the piece that goes on; x is in days or
 // uses, as the points were.
 type Line struct {
-	Rate      float64 // error per x
-	RateError float64 // its standard error
-	DoF       int
-	Points    int
-	Pieces    int
-	Weighted  bool
+	Rate      float64 `json:"rate"`      // error per x
+	RateError float64 `json:"rateError"` // its standard error
+	DoF       int     `json:"degreesOfFreedom"`
+	Points    int     `json:"points"`
+	Pieces    int     `json:"pieces"`
+	Weighted  bool    `json:"weighted"`
 
 	// Factor is the variance of a point of weight 1: of the residuals, and for
 	// weighted points at least 1, so that residuals which are small by chance
 	// never make the uncertainties smaller than stated.
-	Factor float64
-	SD     float64 // standard deviation of one error about the line
+	Factor float64 `json:"factor"`
+	SD     float64 `json:"sd"` // standard deviation of one error about the line
 
-	Centre, Level float64 // mean x and mean error of the piece that goes on
-	LevelError    float64 // standard error of the level
+	Centre     float64 `json:"centre"` // mean x and mean error of the piece that goes on
+	Level      float64 `json:"level"`
+	LevelError float64 `json:"levelError"` // standard error of the level
 }
 
 // factor is Student's for a two-sided interval.
@@ -61,11 +62,12 @@ func (l Line) Next(x float64) (value, uncertainty float64) {
 
 // Reach says where a line comes to a limit.
 type Reach struct {
-	Limit       float64 // with the sign of the side
-	Outside     bool    // the line is beyond a limit already
-	Significant bool    // else the limit is not reached: X, Early and Late are 0
-	X           float64
-	Early, Late float64 // ends of the confidence interval of X
+	Limit       float64 `json:"limit"`       // with the sign of the side
+	Outside     bool    `json:"outside"`     // the line is beyond a limit already
+	Significant bool    `json:"significant"` // else the limit is not reached: X, Early and Late are 0
+	X           float64 `json:"x"`
+	Early       float64 `json:"early"` // ends of the confidence interval of X
+	Late        float64 `json:"late"`
 }
 
 // Reaches says where the line comes to the limit that it moves towards, +mpe

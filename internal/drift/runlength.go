@@ -20,7 +20,7 @@ func ShewhartRunLength(width, shift float64) float64 {
 // EWMARunLength returns the average run length of an EWMA chart with asymptotic
 // limits that begins at the centre, when the errors have moved by shift sigma:
 // the integral equation of Crowder 1987 (from memory) by Gauss-Legendre
-// quadrature.
+// quadrature. It is infinite beyond 1e12.
 func EWMARunLength(lambda, width, shift float64) float64 {
 	h := width * math.Sqrt(lambda/(2-lambda))
 	density := func(from, to float64) float64 {
@@ -38,7 +38,7 @@ func EWMARunLength(lambda, width, shift float64) float64 {
 	for j := range y {
 		arl += weight[j] * length[j] * density(0, y[j])
 	}
-	return arl
+	return known(arl)
 }
 
 // CUSUMRunLength returns the average run length of a two-sided CUSUM chart that
@@ -54,6 +54,13 @@ func CUSUMRunLength(slack, height, shift float64) float64 {
 // digits: longer ones are taken as without end.
 const longest = 1e12
 
+func known(arl float64) float64 {
+	if !(arl >= 1 && arl < longest) {
+		return math.Inf(1)
+	}
+	return arl
+}
+
 // CUSUMSideRunLength is that of the upper side alone, by the integral equation
 // of Page 1954 (from memory). It is infinite beyond 1e12.
 func CUSUMSideRunLength(slack, height, shift float64) float64 {
@@ -66,18 +73,17 @@ func CUSUMSideRunLength(slack, height, shift float64) float64 {
 		}
 		a[i][len(weight)] -= distuv.UnitNormal.CDF(slack - u - shift)
 	}
-	arl := solve(a, ones)[len(weight)]
-	if !(arl >= 1 && arl < longest) {
-		return math.Inf(1)
-	}
-	return arl
+	return known(solve(a, ones)[len(weight)])
 }
 
 // RulesRunLength returns the average run length of single errors under the
 // given run rules, exactly: the states of the rules are a Markov chain (Champ
 // and Woodall, "Exact results for Shewhart control charts with supplementary
 // runs rules", 1987, from memory).
-func RulesRunLength(rules []Rule, shift float64) float64 {
+func RulesRunLength(rules []Rule, shift float64) float64 { return rulesRunLength(rules, shift, 1) }
+
+// rulesRunLength is that of zones which are scale sigma wide instead of one.
+func rulesRunLength(rules []Rule, shift, scale float64) float64 {
 	zones := []zone{-4, -3, -2, -1, 1, 2, 3, 4}
 	edges := []float64{math.Inf(-1), -3, -2, -1, 0, 1, 2, 3, math.Inf(1)}
 	number := map[runs]int{{}: 0}
@@ -98,7 +104,8 @@ func RulesRunLength(rules []Rule, shift float64) float64 {
 				number[next] = to
 				queue = append(queue, next)
 			}
-			moves = append(moves, move{number[queue[0]], to, distuv.UnitNormal.CDF(edges[i+1]-shift) - distuv.UnitNormal.CDF(edges[i]-shift)})
+			in := distuv.UnitNormal.CDF(edges[i+1]*scale-shift) - distuv.UnitNormal.CDF(edges[i]*scale-shift)
+			moves = append(moves, move{number[queue[0]], to, in})
 		}
 	}
 	a, ones := system(len(number))

@@ -11,7 +11,7 @@ import (
 // point is one error of a history.
 type point struct {
 	x, y, weight float64
-	check        int
+	check        int // from 1
 	time         time.Time
 }
 
@@ -60,7 +60,7 @@ func runsOf(checks []Check) [][]point {
 	stated := allStated(checks)
 	runs := make([][]point, 1)
 	for i, c := range checks {
-		p := point{x: Days(checks[0].Time, c.Time), y: c.Found, weight: 1, check: i, time: c.Time}
+		p := point{x: Days(checks[0].Time, c.Time), y: c.Found, weight: 1, check: i + 1, time: c.Time}
 		if stated {
 			p.weight = 1 / (c.Uncertainty * c.Uncertainty)
 		}

@@ -33,33 +33,39 @@ const (
 
 // Fitted is one model with its best step.
 type Fitted struct {
-	Model      Model
-	Squares    float64 // weighted sum of squared residuals
-	Parameters int     // levels of the pieces, slope, size and place of a step
-	BIC        float64 // n ln(squares/n) + parameters ln n, the smaller the better; a second opinion, which takes a step too readily
+	Model      Model   `json:"model"`
+	Squares    float64 `json:"squares"`    // weighted sum of squared residuals
+	Parameters int     `json:"parameters"` // levels of the pieces, slope, size and place of a step
+	BIC        float64 `json:"bic"`        // n ln(squares/n) + parameters ln n, the smaller the better; a second opinion, which takes a step too readily
 }
 
 // Step is a jump of the error between two checks.
 type Step struct {
-	After, Before          int // numbers of the checks around it, from 0
-	AfterTime, BeforeTime  time.Time
-	Size, SizeError        float64 // against the slope, where there is one; standard uncertainty
-	DoF                    int
-	F, Limit               float64 // F of the step and what it must exceed
-	Places                 int     // at which it was looked for
-	EarliestAfter          int     // with LatestBefore: the places that fit nearly as well (95 %)
-	LatestBefore           int
-	Rate, RateError        float64 // of the slope beside the step; 0 without slope
-	EarliestTime, LastTime time.Time
+	After         int       `json:"after"` // numbers of the checks around it, from 1
+	Before        int       `json:"before"`
+	AfterTime     time.Time `json:"afterTime"`
+	BeforeTime    time.Time `json:"beforeTime"`
+	Size          float64   `json:"size"` // against the slope, where there is one; standard uncertainty
+	SizeError     float64   `json:"sizeError"`
+	DoF           int       `json:"degreesOfFreedom"`
+	F             float64   `json:"f"` // F of the step and what it must exceed
+	Limit         float64   `json:"limit"`
+	Places        int       `json:"places"`        // at which it was looked for
+	EarliestAfter int       `json:"earliestAfter"` // with LatestBefore: the places that fit nearly as well (95 %)
+	LatestBefore  int       `json:"latestBefore"`
+	Rate          float64   `json:"rate"` // of the slope beside the step; 0 without slope
+	RateError     float64   `json:"rateError"`
+	EarliestTime  time.Time `json:"earliestTime"`
+	LastTime      time.Time `json:"lastTime"`
 }
 
 // Steps is the comparison of the models.
 type Steps struct {
-	Model  Model
-	Step   *Step // the step that was found, nil without one
-	Models []Fitted
-	Level  float64
-	Places int
+	Model  Model    `json:"model"`
+	Step   *Step    `json:"step"` // the step that was found, nil without one
+	Models []Fitted `json:"models"`
+	Level  float64  `json:"level"`
+	Places int      `json:"places"`
 }
 
 // FindStep compares slope, step and both. A step is one more change of level,
@@ -121,7 +127,7 @@ func (s *search) refuse() error {
 	dof := s.all.n - s.all.pieces - 2
 	switch {
 	case dof < leastStepDoF:
-		return fmt.Errorf("a step is looked for from %d degrees of freedom on: %d errors in %d pieces leave %d", leastStepDoF, s.all.n, s.all.pieces, max(dof, 0))
+		return fmt.Errorf("a step is looked for from %d degrees of freedom on (errors less pieces less 2), there are %d", leastStepDoF, max(dof, 0))
 	case len(s.places) == 0:
 		return errors.New("a step is looked for where a piece has two errors on each side of it: there is no such place")
 	case !(s.all.xx > 0):

@@ -7,11 +7,11 @@ import (
 )
 
 // share counts how often a history gives what is asked.
-func share(t *testing.T, runs int, make func() []Check, is func(Steps) bool) float64 {
+func share(t *testing.T, runs int, draw func() []Check, is func(Steps) bool) float64 {
 	t.Helper()
 	n := 0
 	for range runs {
-		s, err := FindStep(make())
+		s, err := FindStep(draw())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -35,19 +35,19 @@ func TestStepRates(t *testing.T) {
 		checks, adjust int
 		rate           float64
 	}{{8, 0, 0}, {12, 0, 0.5}, {24, 0, 0}, {24, 0, 0.2}, {24, 0, 2}, {24, 6, 0.5}} {
-		false := share(t, runs, func() []Check { return history(random, c.checks, c.rate, 0, -1, c.adjust) }, found)
-		t.Logf("false alarms: %d checks, rate %g, adjusted every %d: %.4f", c.checks, c.rate, c.adjust, false)
-		if false > StepLevel+noise {
-			t.Errorf("%d checks, rate %g, adjusted every %d: false alarms in %.4f", c.checks, c.rate, c.adjust, false)
+		alarms := share(t, runs, func() []Check { return history(random, c.checks, c.rate, 0, -1, c.adjust) }, found)
+		t.Logf("false alarms: %d checks, rate %g, adjusted every %d: %.4f", c.checks, c.rate, c.adjust, alarms)
+		if alarms > StepLevel+noise {
+			t.Errorf("%d checks, rate %g, adjusted every %d: false alarms in %.4f", c.checks, c.rate, c.adjust, alarms)
 		}
 	}
 	for _, c := range []struct {
 		size, rate   float64
 		found, place float64 // at least
 	}{{5, 0.3, 0.90, 0.75}, {8, 0.3, 0.999, 0.95}, {-5, 0.3, 0.90, 0.75}, {8, 0, 0.999, 0.95}} {
-		make := func() []Check { return history(random, 20, c.rate, c.size, 12, 0) }
-		hit := share(t, runs, make, found)
-		place := share(t, runs, make, func(s Steps) bool { return s.Step != nil && s.Step.Before == 12 })
+		draw := func() []Check { return history(random, 20, c.rate, c.size, 12, 0) }
+		hit := share(t, runs, draw, found)
+		place := share(t, runs, draw, func(s Steps) bool { return s.Step != nil && s.Step.Before == 13 })
 		t.Logf("step %g, rate %g: found %.4f, in its place %.4f", c.size, c.rate, hit, place)
 		if hit < c.found || place < c.place {
 			t.Errorf("step %g against rate %g: found in %.4f, in its place in %.4f", c.size, c.rate, hit, place)
@@ -59,7 +59,7 @@ func TestStepRates(t *testing.T) {
 // size +- 2 uncertainties holds the true one (PCG seeds 13, 14).
 func TestStepSize(t *testing.T) {
 	random := rand.New(rand.NewPCG(13, 14))
-	n, size, held, near12 := 0.0, 0.0, 0.0, 0.0
+	n, size, held, nearby := 0.0, 0.0, 0.0, 0.0
 	const runs = 2000
 	for range runs {
 		s, err := FindStep(history(random, 24, 0.5, 8, 12, 0))
@@ -69,8 +69,8 @@ func TestStepSize(t *testing.T) {
 		if s.Step == nil || s.Model != SlopeAndStep {
 			continue
 		}
-		if s.Step.EarliestAfter <= 11 && s.Step.LatestBefore >= 12 {
-			near12++
+		if s.Step.EarliestAfter <= 12 && s.Step.LatestBefore >= 13 {
+			nearby++
 		}
 		n++
 		size += s.Step.Size
@@ -83,8 +83,8 @@ func TestStepSize(t *testing.T) {
 	}
 	near(t, "mean size", size/n, 8, 0.1)
 	near(t, "held", held/n, 0.94, 0.03)
-	if near12/n < 0.95 {
-		t.Errorf("the places nearby hold the true one in %.3f", near12/n)
+	if nearby/n < 0.95 {
+		t.Errorf("the places nearby hold the true one in %.3f", nearby/n)
 	}
 }
 
@@ -125,11 +125,11 @@ func TestStepRefuses(t *testing.T) {
 		same[i].Time = start
 	}
 	for want, checks := range map[string][]Check{
-		"a step is looked for from 4 degrees of freedom on: 6 errors in 1 pieces leave 3":              history(random, 6, 0, 0, -1, 0),
+		"a step is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 3":   history(random, 6, 0, 0, -1, 0),
 		"a step is looked for where a piece has two errors on each side of it: there is no such place": history(random, 10, 0, 0, -1, 2),
 		"a step is looked for among checks at different times: all have the same":                      same,
 		"a step cannot be told apart: the errors have no scatter; state them with more digits":         flat,
-		"a step is looked for from 4 degrees of freedom on: 0 errors in 0 pieces leave 0":              nil,
+		"a step is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 0":   nil,
 	} {
 		if _, err := FindStep(checks); err == nil || err.Error() != want {
 			t.Errorf("%v, want %s", err, want)

@@ -102,7 +102,7 @@ func (p *pieces) line(weighted bool) (Line, error) {
 	case p.here.N == 0:
 		return Line{}, errors.New("there is no check yet since the last change of level")
 	case dof < LeastDoF:
-		return Line{}, fmt.Errorf("a trend needs %d degrees of freedom: %d errors in %d pieces leave %d; check %d times more", LeastDoF, all.n, all.pieces, max(dof, 0), LeastDoF-dof)
+		return Line{}, fmt.Errorf("a trend needs %d degrees of freedom (errors less pieces less 1): %d are missing", LeastDoF, LeastDoF-dof)
 	case !(all.xx > 0):
 		return Line{}, errors.New("a trend needs checks at different times within a piece")
 	}

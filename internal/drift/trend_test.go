@@ -20,10 +20,10 @@ func history(random *rand.Rand, n int, rate, step float64, at, adjust int) []Che
 		if i == at {
 			offset += step
 		}
-		true := rate*float64(i) + offset
-		c := Check{Time: start.AddDate(0, 0, 30*i), Found: true + random.NormFloat64()}
+		mean := rate*float64(i) + offset
+		c := Check{Time: start.AddDate(0, 0, 30*i), Found: mean + random.NormFloat64()}
 		if adjust > 0 && i%adjust == adjust-1 {
-			offset -= true
+			offset -= mean
 			c.Left = left(random.NormFloat64())
 		}
 		checks = append(checks, c)
@@ -196,8 +196,8 @@ func TestTrendRefuses(t *testing.T) {
 	day := func(n int) time.Time { return start.AddDate(0, 0, n) }
 	for want, checks := range map[string][]Check{
 		"there are no checks": nil,
-		"a trend needs 2 degrees of freedom: 3 errors in 1 pieces leave 1; check 1 times more":                                                              {{Time: day(0)}, {Time: day(1), Found: 1}, {Time: day(2)}},
-		"a trend needs 2 degrees of freedom: 4 errors in 2 pieces leave 1; check 1 times more":                                                              {{Time: day(0)}, {Time: day(1), Found: 1}, {Time: day(2), Left: left(0)}},
+		"a trend needs 2 degrees of freedom (errors less pieces less 1): 1 are missing":                                                                     {{Time: day(0)}, {Time: day(1), Found: 1}, {Time: day(2)}},
+		"a trend needs 2 degrees of freedom (errors less pieces less 1): 2 are missing":                                                                     {{Time: day(0)}, {Time: day(1), Found: 1, Left: left(0)}},
 		"a trend needs checks at different times within a piece":                                                                                            {{Time: day(0)}, {Time: day(0), Found: 1}, {Time: day(0)}, {Time: day(0)}},
 		"the errors have no scatter, so that nothing tells how well the rate is known: state the uncertainty of the checks, or the errors with more digits": {{Time: day(0)}, {Time: day(1)}, {Time: day(2)}, {Time: day(3)}},
 	} {

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The histories of these tests are invented.
+
+const (
+	drifting = "testdata/drift/drifting.csv"
+	dropped  = "testdata/drift/dropped.csv"
+)
+
+func TestDriftGolden(t *testing.T) {
+	for name, args := range map[string]string{
+		"drift_rate": drifting + " --mpe 8 --unit um",
+		"drift_step": dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
+		"drift_few":  "testdata/drift/few.csv",
+		"drift_json": drifting + " --mpe 8 --unit um --output json",
+		"drift_help": "--help",
+	} {
+		t.Run(name, func(t *testing.T) {
+			code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
+			if code != exitFine || stderr != "" {
+				t.Fatalf("exit %d: %s", code, stderr)
+			}
+			if strings.HasSuffix(name, "json") {
+				if stdout = rounded(t, stdout); !strings.Contains(stdout, `"significant": true`) {
+					t.Errorf("no significant rate in\n%s", stdout)
+				}
+			}
+			golden(t, name, stdout)
+		})
+	}
+}
+
+// rounded writes the numbers of a JSON text to six digits: the last ones differ
+// between processors.
+func rounded(t *testing.T, text string) string {
+	t.Helper()
+	var value any
+	if err := json.Unmarshal([]byte(text), &value); err != nil {
+		t.Fatal(err)
+	}
+	var round func(any) any
+	round = func(v any) any {
+		switch v := v.(type) {
+		case map[string]any:
+			for k := range v {
+				v[k] = round(v[k])
+			}
+		case []any:
+			for i := range v {
+				v[i] = round(v[i])
+			}
+		case float64:
+			return json.Number(strconv.FormatFloat(v, 'g', 6, 64))
+		}
+		return v
+	}
+	out, err := json.MarshalIndent(round(value), "", "  ")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(out) + "\n"
+}
+
+func TestDriftWritesSVG(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "chart.svg")
+	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--mpe", "8", "--svg", path); code != exitFine {
+		t.Fatal(stderr)
+	}
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range []string{"<title id=\"title\">Error of the gauge at its checks</title>", "<desc id=\"desc\">18 checks from", "error as left after an adjustment", "limit -8"} {
+		if !strings.Contains(string(content), part) {
+			t.Errorf("the drawing lacks %q", part)
+		}
+	}
+	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--svg", "/nowhere/chart.svg"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
+		t.Errorf("exit %d, %q", code, stderr)
+	}
+}
+
+func TestDriftUsage(t *testing.T) {
+	for args, want := range map[string]string{
+		"":                               "gaugectl: 0 arguments given: write gaugectl drift CHECKS.csv [flags] (see gaugectl drift --help)\n",
+		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
+		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
+		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
+		"x.csv --baseline 4":             "gaugectl: --baseline 4: limits need 5 checks or more (see gaugectl drift --help)\n",
+		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
+		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
+	} {
+		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
+		if code != exitUsage || stderr != want || stdout != "" {
+			t.Errorf("%s: exit %d, %q, want %q", args, code, stderr, want)
+		}
+	}
+}
+
+func TestDriftOfBadFiles(t *testing.T) {
+	for content, want := range map[string]string{
+		"":                                              ": the file is empty: it begins with a line of column names, time and error at least",
+		"time,error\n":                                  ": there are no checks under the line of column names",
+		"# x\ntime,deviation\n":                         ":2:1: there is no column \"error\" among time, deviation: name it in the file, or say which it is with --column error=NAME",
+		"time,error,error\n":                            ":1:12: the column \"error\" is there twice: name one of them otherwise",
+		"time,error\n2025-01-10\n":                      ":2:1: the line does not have as many cells as there are column names: write a comma for each, also for an empty one",
+		"time,error\n2025-01-10,\"1\n":                  ":2:15: extraneous or missing \" in quoted-field: put quotes around the whole cell or leave them out",
+		"time,error\n10.1.2025,1\n":                     ":2:1: \"10.1.2025\" is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z",
+		"time,error\n2025-01-10,\"1,5\"\n":              ":2:12: \"1,5\" is not a number: the decimal sign must be a point, not a comma",
+		"time,error\n2025-01-10,NaN\n":                  ":2:12: \"NaN\" is not a number: write it as -0.0125, or leave the cell empty where nothing is known",
+		"time,error\n2025-01-10,1e200\n":                ":2:12: \"1e200\" is too large to be meant",
+		"time,error\n2025-01-10,\n":                     ":2:12: a check needs the error as found: write it, or leave the line out",
+		"time,error\n2025-01-10,1\n# a\n2025-01-09,1\n": ":4:1: the check is earlier than the one before it: put the checks in the order of time",
+		"time,error,repeats\n2025-01-10,1,2.5\n":        ":2:14: 2.5 is not a number of repeats",
+		"time,error,uncertainty\n2025-01-10,1,-2\n":     ":2:1: the uncertainty -2 is below 0 or not a number",
+	} {
+		path := filepath.Join(t.TempDir(), "checks.csv")
+		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		code, stdout, stderr := call(t, "/nowhere", "", "drift", path)
+		if code != exitFailure || stderr != "gaugectl: "+path+want+"\n" || stdout != "" {
+			t.Errorf("%q: exit %d, %q, want %q", content, code, strings.ReplaceAll(stderr, path, "FILE"), want)
+		}
+	}
+}
