@@ -29,6 +29,7 @@ var allowed = map[string][]string{
 	"gauged/internal/evaluate/capture":     {"gauged/internal/gauge"},
 	"gauged/internal/drift":                {"gauged/internal/statistics"},
 	"gauged/internal/drift/chart":          {},
+	"gauged/internal/master":               {"gauged/internal/gauge", "gauged/internal/statistics"},
 	"gauged/internal/history":              {"gauged/internal/gauge"},
 	"gauged/internal/history/historytest":  {"gauged/internal/history"},
 	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/statistics"},
@@ -70,7 +71,7 @@ func TestImports(t *testing.T) {
 }
 
 // pure packages do no I/O, read no clock, log nothing and start nothing.
-var pure = []string{"internal/gauge", "internal/statistics", "internal/evaluate", "internal/drift"}
+var pure = []string{"internal/gauge", "internal/statistics", "internal/evaluate", "internal/drift", "internal/master"}
 
 // drawing is where numbers may be drawn: from a PCG that the caller seeds. Its
 // generator hides no state; the functions of math/rand/v2 itself do, and are
@@ -113,7 +114,7 @@ func TestPurePackages(t *testing.T) {
 // verdict; a probability that decides is rounded first.
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
-		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/evaluate/uncertainty", "StdDev", "Metres",
+		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/master", "internal/evaluate/uncertainty", "StdDev", "Metres",
 		"internal/evaluate/gradient.go", "internal/evaluate/inputs.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go",
 	}
 	eachGoFile(t, pure, func(path string, f *ast.File) {
