@@ -91,7 +91,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	commits := metrics.NewCommits()
 	var l *lines
 	st, err := station.New(ctx, station.Options{
-		Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Now: time.Now, OnCommit: commits.Observe,
+		Store: store, Gauges: gaugeInfos(c.Gauges, c.Switches), Library: c.Library, Masters: c.Masters, Plans: c.Plans, Now: time.Now, OnCommit: commits.Observe,
 		Ask: func(ctx context.Context, id string) error { return l.ask(ctx, id) },
 	})
 	if err != nil {

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"gauged/internal/devices"
+	"gauged/internal/master"
 	"gauged/internal/shopfile"
 	"gauged/internal/station"
 )
@@ -25,6 +26,8 @@ type Config struct {
 	Gauges    []devices.Gauge
 	Switches  []devices.Switch
 	Library   *station.Library
+	Masters   map[string]master.Master
+	Plans     map[string]*station.Plan
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -65,6 +68,12 @@ func (l *loader) read(v shopfile.Value) *Config {
 	if c.Evaluator != "" {
 		m.Get("switches").Problemf("the jobs run on the evaluator %s, and a switch serves the jobs of its own daemon: plug it in there", c.Evaluator)
 	}
+	c.Masters = masters(m.Get("masters"))
+	ids := map[string]bool{}
+	for _, g := range c.Gauges {
+		ids[g.ID] = true
+	}
+	c.Plans = plans(m.Get("checks"), ids, c.Masters)
 	l.library(c, m)
 	m.Done()
 	return c

@@ -97,6 +97,15 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	return r, nil
 }
 
+// RateByTime is the rate of a history, in days, with the date at which an error of
+// mpe is reached when mpe is above 0. Without a rate it says why.
+func (h *History) RateByTime(mpe float64) (*Rate, string) {
+	if h.Checks == 0 {
+		return nil, "there are no checks"
+	}
+	return rateOf(&h.ByTime, 0, Days(h.Origin, h.Last.Time), mpe)
+}
+
 // broken is the history with a step before a check taken as a change of level.
 func broken(checks []Check, before int) (h History) {
 	for i, c := range checks {

@@ -126,6 +126,9 @@ func (s *Station) publish(d *draft) {
 	for id, g := range d.gauges {
 		s.gauges[id] = g
 	}
+	for id, h := range d.health {
+		s.health[id] = h
+	}
 	for id, j := range d.jobs {
 		if s.jobs[id] = j; !j.Closed.IsZero() {
 			delete(s.jobs, id) // the store has it

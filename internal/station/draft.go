@@ -13,6 +13,7 @@ type draft struct {
 	facts   []gauge.Fact
 	nextSeq uint64
 	gauges  map[string]*GaugeStatus // changed ones
+	health  map[string]*Health      // changed ones
 	jobs    map[uint64]*Job         // changed ones
 	sources map[string]uint64
 	lastJob uint64
@@ -22,7 +23,7 @@ type draft struct {
 func newDraft(s *Station) *draft {
 	return &draft{
 		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
-		gauges: map[string]*GaugeStatus{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
 	}
 }
 

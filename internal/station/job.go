@@ -44,6 +44,8 @@ type Job struct {
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
 	Notice string
+	// Warnings are what to know of the job's gauges, as of the start.
+	Warnings []string
 
 	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
 	taken     []evaluate.Reading
@@ -88,7 +90,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 	}
 	j := &Job{
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges,
-		Started: f.Job.Time, LastSeq: f.Seq, abilities: data.Abilities,
+		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, abilities: data.Abilities,
 	}
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)

@@ -27,6 +27,7 @@ type startedData struct {
 	// What was known of the gauge of each measurement, so that a verdict can be
 	// computed again when the configuration has changed.
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
+	Warnings  []string                 `json:"warnings,omitempty"` // of gauges whose check was due
 }
 
 type takenData struct {

@@ -13,6 +13,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/history"
 	"gauged/internal/history/historytest"
+	"gauged/internal/master"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -42,6 +43,12 @@ grades:
   - {part: R155, thickness: 1.55}
   - {part: R160, thickness: 1.60}
 `
+
+// strictAbility is that of a gauge with a maximum permissible error of 4 um.
+var strictAbility = func() gauge.Ability {
+	limit := gauge.MustLength("0.004", gauge.Millimetre)
+	return gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Repeats: &gauge.Pooled{Deviation: gauge.MustLength("0.0005", gauge.Millimetre), Freedom: 20}}
+}()
 
 // rig is a station on a real history, with a clock of its own.
 type rig struct {
@@ -98,12 +105,22 @@ func rigWith(t *testing.T, path, procedure string) *rig {
 			r.now = r.now.Add(time.Millisecond)
 			return r.now
 		},
+		Masters: map[string]master.Master{
+			"zero":  {ID: "zero"},
+			"block": {ID: "block", Value: gauge.MustLength("25", gauge.Millimetre)},
+			"old":   {ID: "old", Due: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)},
+		},
+		Plans: map[string]*Plan{
+			"dial":   {Every: 30 * 24 * time.Hour, Masters: []string{"zero", "block"}, Repeats: 2},
+			"strict": {Every: 24 * time.Hour, Repeats: 1, Blocks: true},
+		},
 		Gauges: []GaugeInfo{
 			{ID: "dial", Mode: ModeButton},
 			{ID: "probe", Mode: ModeStream, Fresh: time.Second},
 			{ID: "far", Mode: ModeButton, Outside: true},
 			{ID: "remote", Mode: ModeStream, Outside: true, Fresh: 3 * time.Second},
 			{ID: "pedal", Mode: ModeSwitch},
+			{ID: "strict", Mode: ModeStream, Ability: strictAbility},
 		},
 	})
 	if err != nil {

@@ -45,6 +45,9 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 	if data.Abilities, err = s.abilities(ctx, gauges); err != nil {
 		return nil, err
 	}
+	if data.Warnings, err = s.usable(gauges); err != nil {
+		return nil, err
+	}
 	if err := decidable(p, f, data.Abilities); err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/master"
 )
 
 // Errors that a caller may want to tell apart. They are wrapped with what they
@@ -24,6 +25,8 @@ type Options struct {
 	Store   Store
 	Gauges  []GaugeInfo
 	Library *Library
+	Masters map[string]master.Master // known values to check gauges against
+	Plans   map[string]*Plan         // of checks, by gauge
 	Now     func() time.Time
 	// Ask makes a polled gauge send a reading now; it arrives as a report.
 	Ask func(ctx context.Context, gaugeID string) error
@@ -42,6 +45,7 @@ type Station struct {
 	mu      sync.RWMutex // guards committed state, which Run changes and others read
 	gauges  map[string]*GaugeStatus
 	order   []string
+	health  map[string]*Health
 	jobs    map[uint64]*Job // open ones
 	lastJob uint64
 	sources map[string]uint64 // highest durable number by sender
@@ -61,10 +65,13 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	s := &Station{
 		o: o, files: &fileCache{store: o.Store},
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
-		gauges: map[string]*GaugeStatus{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
 		changed: make(chan struct{}), tail: newTail(o.Store),
 	}
 	if err := s.loadGauges(ctx); err != nil {
+		return nil, err
+	}
+	if err := s.loadHealth(ctx); err != nil {
 		return nil, err
 	}
 	if err := s.storeFiles(ctx); err != nil {

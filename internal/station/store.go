@@ -23,6 +23,8 @@ type Store interface {
 	LastJob(ctx context.Context) (uint64, error)
 	File(ctx context.Context, hash string) (gauge.File, error)
 	HasFile(ctx context.Context, hash string) (bool, error)
+	// GaugeFacts returns what happened to a gauge, or to all, after a number.
+	GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	SourceSeq(ctx context.Context, source string) (uint64, error)
 }

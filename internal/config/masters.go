@@ -1,0 +1,101 @@
+package config
+
+import (
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/shopfile"
+	"gauged/internal/station"
+)
+
+// zeroMaster is always there: closed faces, or a plane on which the gauge is set
+// to zero.
+const zeroMaster = "zero"
+
+const day = 24 * time.Hour
+
+// masters reads the known values that gauges are checked against.
+func masters(v shopfile.Value) map[string]master.Master {
+	all := map[string]master.Master{zeroMaster: {ID: zeroMaster, Title: "the faces closed, or on a plane"}}
+	if !v.Given() {
+		return all
+	}
+	for _, e := range v.Map().Entries() {
+		m := readMaster(e.Key.Word(), e.Value)
+		if m.ID == zeroMaster {
+			e.Key.Problemf("%q is there already: it has the value 0", zeroMaster)
+		}
+		all[m.ID] = m
+	}
+	return all
+}
+
+func readMaster(id string, v shopfile.Value) master.Master {
+	m := v.Map()
+	unit := m.Need("unit").Unit()
+	one := master.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
+	one.Expansion = m.Get("expansion").Expansion()
+	if calibration := m.Get("calibration"); calibration.Given() && unit.Known() {
+		cm := calibration.Map()
+		uncertainty, k := cm.Need("uncertainty"), cm.Need("k")
+		one.Certified = &gauge.Expanded{Uncertainty: uncertainty.Length(unit), K: k.Length(gauge.One)}
+		if one.Certified.Uncertainty <= 0 || one.Certified.K <= 0 {
+			calibration.Problemf("uncertainty and k must be greater than zero")
+		}
+		cm.Done()
+	}
+	if due := m.Get("due"); due.Given() {
+		var err error
+		if one.Due, err = time.Parse(time.DateOnly, due.Text()); err != nil {
+			due.Problemf("%q is not a day: write it as 2027-06-30", due.Text())
+		}
+	}
+	m.Done()
+	return one
+}
+
+// plans reads when and how gauges are checked.
+func plans(v shopfile.Value, gauges map[string]bool, masters map[string]master.Master) map[string]*station.Plan {
+	all := map[string]*station.Plan{}
+	if !v.Given() {
+		return all
+	}
+	for _, e := range v.Map().Entries() {
+		id := e.Key.Word()
+		if !gauges[id] {
+			e.Key.Problemf("there is no gauge %q", id)
+		}
+		all[id] = readPlan(e.Value, masters)
+	}
+	return all
+}
+
+func readPlan(v shopfile.Value, masters map[string]master.Master) *station.Plan {
+	m := v.Map()
+	p := &station.Plan{Repeats: 1}
+	if every := m.Get("every_days"); every.Given() {
+		p.Every = time.Duration(every.Int(1, 3650)) * day
+	}
+	if at := m.Get("at"); at.Given() {
+		for _, one := range at.List() {
+			if _, known := masters[one.Text()]; !known {
+				one.Problemf("there is no master %q", one.Text())
+			}
+			p.Masters = append(p.Masters, one.Text())
+		}
+	}
+	if repeats := m.Get("repeats"); repeats.Given() {
+		p.Repeats = repeats.Int(1, 100)
+	}
+	if both := m.Get("both_ways"); both.Given() {
+		p.BothWays = both.Bool()
+	}
+	if due := m.Get("when_due"); due.Given() {
+		if p.Blocks = due.OneOf("warn", "block") == "block"; p.Every == 0 {
+			due.Problemf(`a check without "every_days" is never due`)
+		}
+	}
+	m.Done()
+	return p
+}

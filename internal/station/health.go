@@ -1,0 +1,245 @@
+package station
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"gauged/internal/drift"
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// Standing says whether a gauge may be used.
+type Standing string
+
+// The standings of a gauge.
+const (
+	InService Standing = "in service"
+	Suspect   Standing = "suspect"             // its last check failed, or somebody says so
+	Away      Standing = "out for calibration" // it is not here
+	Retired   Standing = "retired"
+)
+
+// Standings lists every standing, for metrics and for tests.
+var Standings = []Standing{InService, Suspect, Away, Retired}
+
+// Plan is when and how a gauge is checked.
+type Plan struct {
+	Every    time.Duration // calendar time from check to check; 0: no term
+	Masters  []string      // at which masters; with none the check is free in that
+	Repeats  int           // readings at each
+	BothWays bool          // approached from below and from above
+	Blocks   bool          // a check that is due keeps the gauge out of new jobs; else they are warned
+}
+
+// Health is what is known of a gauge besides its readings. It never changes: each
+// fact gives a new one.
+type Health struct {
+	Plan     *Plan // nil: none
+	Standing Standing
+	Why      string
+	Since    time.Time
+	Checks   int
+	Last     *CheckRecord // nil: never checked
+	Good     *CheckRecord // the last one that passed
+	Signals  map[string]int
+
+	history drift.History
+	charts  charts
+}
+
+// charts are the running control charts of the errors as found. They begin after
+// a baseline.
+type charts struct {
+	found []float64
+	base  *drift.Baseline
+	ewma  drift.EWMA
+	cusum drift.CUSUM
+	now   map[string]bool // which of them point at the last check
+}
+
+// CheckRecord is a stored check.
+type CheckRecord struct {
+	Seq      uint64
+	Time     time.Time
+	By       string
+	Occasion string
+	Result   master.Result
+	Left     *master.Result // after an adjustment
+	Remark   string
+}
+
+// after is the result with which the gauge went on.
+func (c *CheckRecord) after() master.Result {
+	if c.Left != nil {
+		return *c.Left
+	}
+	return c.Result
+}
+
+// Due is when the next check is due; zero when the plan has no term.
+func (h *Health) Due() time.Time {
+	switch {
+	case h.Plan == nil || h.Plan.Every == 0:
+		return time.Time{}
+	case h.Last == nil:
+		return time.Unix(0, 0).UTC() // at once: it was never checked
+	}
+	return h.Last.Time.Add(h.Plan.Every)
+}
+
+// Overdue reports whether the check is due.
+func (h *Health) Overdue(now time.Time) bool {
+	due := h.Due()
+	return !due.IsZero() && !now.Before(due)
+}
+
+// Rate is how the error moves in time, with the early end of the interval in which
+// the limit is reached; refused says why there is none.
+func (h *Health) Rate() (rate *drift.Rate, refused string) {
+	limit := 0.0
+	if h.Last != nil && h.Last.Result.Limit != nil {
+		limit = h.Last.Result.Limit.Metres()
+	}
+	return h.history.RateByTime(limit)
+}
+
+// Reached is the time that lies days after the first check.
+func (h *Health) Reached(days float64) time.Time { return drift.Date(h.history.Origin, days) }
+
+// ChartNow reports which charts point at the last check; nil before there is a baseline.
+func (h *Health) ChartNow() map[string]bool { return h.charts.now }
+
+// with returns the health after a fact.
+func (h *Health) with(f gauge.Fact) (*Health, error) {
+	next := *h
+	switch f.Gauge.Kind {
+	case kindStanding:
+		data, err := unmarshalGauge[standingData](f.Gauge)
+		if err != nil {
+			return nil, err
+		}
+		next.Standing, next.Why, next.Since = data.Standing, data.Reason, f.Gauge.Time
+	case kindChecked:
+		data, err := unmarshalGauge[checkedData](f.Gauge)
+		if err != nil {
+			return nil, err
+		}
+		next.take(&CheckRecord{
+			Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: data.Occasion,
+			Result: data.Result, Left: data.LeftResult, Remark: data.Remark,
+		})
+	}
+	return &next, nil
+}
+
+// take takes a check into the trend and the charts, whose cost does not depend on
+// how many there were before.
+func (h *Health) take(c *CheckRecord) {
+	h.Last = c
+	h.Checks++
+	switch c.after().Verdict {
+	case master.Pass, master.Unlimited:
+		h.Good = c
+		if h.Standing == Suspect {
+			h.Standing, h.Why, h.Since = InService, "", c.Time
+		}
+	case master.Fail:
+		h.Standing, h.Since = Suspect, c.Time
+		h.Why = fmt.Sprintf("its check of %s failed", c.Time.Format(time.DateOnly))
+	}
+	check := c.drift()
+	if check.Time.Before(h.history.Last.Time) {
+		check.Time = h.history.Last.Time // the clock was set back; the order stands
+	}
+	if h.history.Add(check) != nil {
+		return // a check that says nothing: its result stands all the same
+	}
+	h.charts = h.charts.with(check)
+}
+
+// drift is a check as the trend takes it: the mean error over its points.
+func (c *CheckRecord) drift() drift.Check {
+	check := drift.Check{Time: c.Time, Found: c.Result.Error.Metres(), Uncertainty: c.Result.Standard}
+	if c.Result.Freedom > 0 {
+		check.Spread, check.Repeats = c.Result.Spread, c.Result.Freedom+1
+	}
+	if c.Left != nil {
+		left := c.Left.Error.Metres()
+		check.Left = &left
+	}
+	return check
+}
+
+// with returns the charts after a check.
+func (c charts) with(check drift.Check) charts {
+	if c.base == nil {
+		c.found = append(c.found[:len(c.found):len(c.found)], check.Found)
+		if len(c.found) < drift.UsualBaseline {
+			return c
+		}
+		base, err := drift.BaselineOf(c.found)
+		if err != nil {
+			c.found = c.found[1:] // without any scatter: wait for more
+			return c
+		}
+		c.base, c.found = &base, nil
+		c.ewma = *drift.NewEWMA(base, drift.UsualLambda, drift.UsualWidth)
+		c.cusum = *drift.NewCUSUM(base, drift.UsualSlack, drift.UsualHeight)
+		c.now = map[string]bool{}
+		return c
+	}
+	c.now = map[string]bool{
+		drift.SingleChart: check.Found < c.base.Centre-drift.ShewhartWidth*c.base.Sigma || check.Found > c.base.Centre+drift.ShewhartWidth*c.base.Sigma,
+		drift.EWMAChart:   c.ewma.Add(check.Found),
+		drift.CUSUMChart:  c.cusum.Add(check.Found),
+	}
+	if check.Left != nil {
+		c.ewma.Reset()
+		c.cusum.Reset()
+	}
+	return c
+}
+
+// loadHealth reads what happened to the gauges.
+func (s *Station) loadHealth(ctx context.Context) error {
+	for id := range s.gauges {
+		s.health[id] = s.newHealth(id)
+	}
+	const page = 10_000
+	for after := uint64(0); ; {
+		facts, err := s.o.Store.GaugeFacts(ctx, "", after, page)
+		if err != nil {
+			return fmt.Errorf("load the checks of the gauges: %w", err)
+		}
+		for _, f := range facts {
+			h := s.health[f.Gauge.Gauge]
+			if h == nil {
+				h = s.newHealth(f.Gauge.Gauge)
+			}
+			if s.health[f.Gauge.Gauge], err = h.with(f); err != nil {
+				return err
+			}
+			after = f.Seq
+		}
+		if len(facts) < page {
+			return nil
+		}
+	}
+}
+
+func (s *Station) newHealth(id string) *Health {
+	return &Health{Plan: s.o.Plans[id], Standing: InService}
+}
+
+// Health returns what is known of a gauge besides its readings.
+func (s *Station) Health(gaugeID string) (*Health, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	h, ok := s.health[gaugeID]
+	if !ok {
+		return nil, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, gaugeID)
+	}
+	return h, nil
+}

@@ -1,0 +1,181 @@
+package station
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// at stores readings of a gauge and returns them as a point of a check.
+func (r *rig) at(gaugeID, masterID string, shown ...string) CheckPoint {
+	r.t.Helper()
+	p := CheckPoint{Master: masterID}
+	for _, one := range shown {
+		r.press(gaugeID, one, gauge.Millimetre)
+		g := r.Gauges()
+		for _, status := range g {
+			if status.ID == gaugeID {
+				p.Readings = append(p.Readings, status.Last.Seq)
+			}
+		}
+	}
+	return p
+}
+
+func (r *rig) check(gaugeID string, found ...CheckPoint) *CheckRecord {
+	r.t.Helper()
+	c, err := r.RecordCheck(r.t.Context(), CheckRequest{Gauge: gaugeID, By: "quality", Found: found})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return c
+}
+
+// TestMasterCheck: a check is stored with everything that it follows from, and a
+// gauge that fails is out of new jobs until a check passes.
+func TestMasterCheck(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	start := func() error {
+		_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "strict"}})
+		return err
+	}
+	if err := start(); err == nil || err.Error() != "refused: gauge strict was never checked against a master: check it first" {
+		t.Errorf("before a check: %v", err)
+	}
+	c := r.check("strict", r.at("strict", "zero", "0.000", "0.001"), r.at("strict", "block", "25.002"))
+	if c.Result.Verdict != master.Pass || c.Result.Worst.Error != gauge.MustLength("0.002", gauge.Millimetre) {
+		t.Errorf("%+v", c.Result)
+	}
+	if err := start(); err != nil {
+		t.Errorf("after a check: %v", err)
+	}
+	r.pass(25 * time.Hour)
+	if err := start(); err == nil || err.Error() != "refused: the check of gauge strict was due on 2026-03-02: check it first" {
+		t.Errorf("overdue: %v", err)
+	}
+	if c := r.check("strict", r.at("strict", "block", "25.009")); c.Result.Verdict != master.Fail {
+		t.Errorf("%+v", c.Result)
+	}
+	if err := start(); err == nil || err.Error() != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+		t.Errorf("after a failed check: %v", err)
+	}
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	if err := start(); err == nil || err.Error() != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+		t.Errorf("after a restart: %v", err)
+	}
+	r.pass(48 * time.Hour)
+	adjusted, err := r.RecordCheck(t.Context(), CheckRequest{
+		Gauge: "strict", By: "quality", Occasion: "after repair",
+		Found: []CheckPoint{r.at("strict", "block", "25.009")}, Left: []CheckPoint{r.at("strict", "block", "25.000")},
+	})
+	if err != nil || adjusted.Left.Verdict != master.Pass {
+		t.Fatalf("%+v, %v", adjusted, err)
+	}
+	if err := start(); err != nil {
+		t.Errorf("after an adjustment: %v", err)
+	}
+	all, err := r.Checks(t.Context(), "strict")
+	if err != nil || len(all) != 3 || all[2].Occasion != "after repair" || all[2].Result.Verdict != master.Fail {
+		t.Errorf("%d checks, %v", len(all), err)
+	}
+}
+
+// TestDueCheckWarns: where the plan does not block, the job says it.
+func TestDueCheckWarns(t *testing.T) {
+	r := newRig(t)
+	j := r.start(map[string]string{"depth": "dial"})
+	if len(j.Warnings) != 1 || j.Warnings[0] != "gauge dial was never checked against a master" {
+		t.Errorf("warnings %q", j.Warnings)
+	}
+}
+
+func TestCheckRefusals(t *testing.T) {
+	r := newRig(t)
+	good := r.at("dial", "zero", "0.000", "0.000")
+	cases := []struct {
+		name string
+		give CheckRequest
+		kind error
+		want string
+	}{
+		{"nobody", CheckRequest{Gauge: "dial", Found: []CheckPoint{good}}, ErrInput, "wrong input: a check needs the name of who made it"},
+		{"no gauge", CheckRequest{Gauge: "x", By: "q"}, ErrNotFound, `not found: there is no gauge "x"`},
+		{"nothing", CheckRequest{Gauge: "dial", By: "q"}, ErrInput, "wrong input: a check needs readings at a master"},
+		{"no master", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "x"}}}, ErrNotFound, `not found: there is no master "x"`},
+		{"no reading", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "zero"}}}, ErrInput, "wrong input: there are no readings at master zero"},
+		{"another's reading", CheckRequest{Gauge: "probe", By: "q", Found: []CheckPoint{good}}, ErrInput, fmt.Sprintf("wrong input: reading %d is of dial, not of probe", good.Readings[0])},
+		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, ErrRefused, "refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated"},
+		{"less than the plan", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{good}}, ErrInput, "wrong input: the plan wants 2 readings at master block in a check"},
+	}
+	for _, c := range cases {
+		if _, err := r.RecordCheck(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {
+			t.Errorf("%s:\n got %v\nwant %s", c.name, err, c.want)
+		}
+	}
+}
+
+func TestStanding(t *testing.T) {
+	r := newRig(t)
+	if _, err := r.SetStanding(t.Context(), "probe", Away, "at the laboratory", "quality"); err != nil {
+		t.Fatal(err)
+	}
+	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "probe"}})
+	if err == nil || err.Error() != "refused: gauge probe is out for calibration: at the laboratory" {
+		t.Errorf("got %v", err)
+	}
+	if _, err := r.SetStanding(t.Context(), "probe", InService, "back, certificate 7", "quality"); err != nil {
+		t.Fatal(err)
+	}
+	r.start(map[string]string{"depth": "probe"})
+	for _, c := range []struct {
+		standing   Standing
+		reason, by string
+		want       string
+	}{
+		{"broken", "x", "q", `wrong input: "broken" is no standing; it is in service, suspect, out for calibration or retired`},
+		{Suspect, "", "q", "wrong input: say why gauge probe is suspect"},
+		{Suspect, "fell down", "", "wrong input: say who changes the standing"},
+	} {
+		if _, err := r.SetStanding(t.Context(), "probe", c.standing, c.reason, c.by); err == nil || err.Error() != c.want {
+			t.Errorf("got %v, want %s", err, c.want)
+		}
+	}
+}
+
+// TestDriftIsFollowed: the rate, the date of the limit and the charts follow from
+// the checks, one after the other.
+func TestDriftIsFollowed(t *testing.T) {
+	r := newRig(t)
+	for i := range 40 {
+		shown := fmt.Sprintf("%.4f", 25+[]float64{0.0002, -0.0002, 0.0001, -0.0001, 0}[i%5])
+		if i >= 25 {
+			shown = fmt.Sprintf("%.4f", 25+0.0001*float64(i-24)+[]float64{0.0002, -0.0002, 0.0001, -0.0001, 0}[i%5])
+		}
+		r.check("strict", r.at("strict", "block", shown))
+		r.pass(24 * time.Hour)
+	}
+	h, err := r.Health("strict")
+	if err != nil || h.Checks != 40 {
+		t.Fatal(h, err)
+	}
+	rate, refused := h.Rate()
+	if rate == nil || !rate.Significant || rate.Rate < 10e-9 || rate.Reach == nil || !rate.Reach.Significant {
+		t.Fatalf("rate %+v, %s", rate, refused)
+	}
+	if early, late := h.Reached(rate.Reach.Early), h.Reached(rate.Reach.X); !early.Before(late) || early.Before(r.now) {
+		t.Errorf("the limit is reached from %v on, at %v", early, late)
+	}
+	if now := h.ChartNow(); !now["EWMA"] || !now["CUSUM"] {
+		t.Errorf("charts %v", now)
+	}
+}
