@@ -1,0 +1,154 @@
+package study
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gauged/internal/statistics"
+)
+
+// BiasResult is the bias of a gauge: the mean of its errors, tested by its
+// standard deviation and by its range (MSA manual; e-Handbook, 2.4.5.5).
+type BiasResult struct {
+	Readings    int         `json:"readings"`
+	Reference   *float64    `json:"reference,omitempty"` // nil when it differs from row to row
+	Mean        *float64    `json:"mean,omitempty"`
+	Bias        float64     `json:"bias"`
+	Confidence  float64     `json:"confidence"`
+	Alpha       float64     `json:"alpha"`
+	ByDeviation BiasTest    `json:"by_standard_deviation"`
+	ByRange     *RangedTest `json:"by_range,omitempty"`
+	NoRange     string      `json:"no_range,omitempty"` // why there is none
+	// OfTolerance is the repeatability's spread in percent of the tolerance.
+	OfTolerance *float64 `json:"repeatability_percent_tolerance,omitempty"`
+	// BiasOfTolerance is the bias in percent of the tolerance.
+	BiasOfTolerance *float64 `json:"bias_percent_tolerance,omitempty"`
+	Verdict         Verdict  `json:"verdict"`
+	Notes           []string `json:"notes,omitempty"`
+}
+
+// BiasTest is a t test of a mean error against 0.
+type BiasTest struct {
+	Deviation float64  `json:"standard_deviation"`
+	Error     float64  `json:"standard_error"`
+	Test      TTest    `json:"t_test"`
+	Interval  Interval `json:"interval"`
+}
+
+// RangedTest is a test whose standard deviation comes from a range.
+type RangedTest struct {
+	Range  float64 `json:"range"`
+	D2Star float64 `json:"d2_star"`
+	BiasTest
+}
+
+// longestRange is the greatest number of readings of one range: that of the
+// printed tables of d2*.
+const longestRange = 20
+
+// Bias studies readings with reference values. d2Star, when it is not 0, is
+// used for the range in place of the computed one.
+func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
+	o, err := o.with()
+	if err != nil {
+		return nil, err
+	}
+	if d.Summary {
+		return nil, fmt.Errorf("%s: bias takes single readings, not means with their standard deviations: give the readings", d.File)
+	}
+	errs, err := errorsOf(d, 2)
+	if err != nil {
+		return nil, err
+	}
+	n := float64(len(errs))
+	mean, sd := statistics.MeanStdDev(errs)
+	r := &BiasResult{Readings: len(errs), Bias: mean, Confidence: o.Confidence, Alpha: o.Alpha, ByDeviation: biasTest(mean, sd, n, n-1, o)}
+	r.reference(d)
+	r.ranged(errs, d2Star, o)
+	if o.Tolerance > 0 {
+		repeat, bias := 100*o.Spread*sd/o.Tolerance, 100*math.Abs(mean)/o.Tolerance
+		r.OfTolerance, r.BiasOfTolerance = &repeat, &bias
+	}
+	if d.Empty > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
+	}
+	r.judge()
+	return r, nil
+}
+
+// errorsOf returns the errors of at least n readings that are not all equal.
+func errorsOf(d *Data, least int) ([]float64, error) {
+	var errs []float64
+	scatter := false
+	for _, r := range d.Rows {
+		errs = append(errs, r.Error)
+		scatter = scatter || r.Error != errs[0]
+	}
+	switch {
+	case len(errs) < least:
+		return nil, fmt.Errorf("%s: there are %d readings: give %d at least", d.File, len(errs), least)
+	case !scatter:
+		return nil, fmt.Errorf("%s: all errors are equal, %v: the gauge's resolution hides its scatter, and nothing can be tested without it; read with a finer resolution", d.File, errs[0])
+	}
+	return errs, nil
+}
+
+func biasTest(mean, sd, n, freedom float64, o Options) BiasTest {
+	standard := sd / math.Sqrt(n)
+	half := coverage(o.Confidence, freedom) * standard
+	return BiasTest{
+		Deviation: sd, Error: standard, Test: newTTest(mean, standard, freedom),
+		Interval: Interval{Low: mean - half, High: mean + half},
+	}
+}
+
+func (r *BiasResult) reference(d *Data) {
+	reference := d.Rows[0].Reference
+	for _, row := range d.Rows {
+		if row.Reference != reference {
+			return
+		}
+	}
+	mean := reference + r.Bias
+	r.Reference, r.Mean = &reference, &mean
+}
+
+// ranged fills in the test by the range of all readings.
+func (r *BiasResult) ranged(errs []float64, d2Star float64, o Options) {
+	t, err := rangedTest(errs, r.Bias, d2Star, o)
+	if err != nil {
+		r.NoRange = err.Error()
+	}
+	r.ByRange = t
+}
+
+func rangedTest(errs []float64, mean, d2Star float64, o Options) (*RangedTest, error) {
+	n := len(errs)
+	if n > longestRange {
+		return nil, fmt.Errorf("the range of more than %d readings says little of their scatter", longestRange)
+	}
+	if d2Star < 0 || math.IsNaN(d2Star) || math.IsInf(d2Star, 0) {
+		return nil, errors.New("d2* is not above 0")
+	}
+	moments := rangeOf(n)
+	if d2Star == 0 {
+		d2Star = moments.d2Star(1)
+	}
+	t := &RangedTest{Range: spread(errs), D2Star: d2Star}
+	t.BiasTest = biasTest(mean, t.Range/d2Star, float64(n), moments.freedom(1), o)
+	return t, nil
+}
+
+const biasRule = "there is a bias when 0 lies outside the confidence interval of the mean error"
+
+func (r *BiasResult) judge() {
+	t := r.ByDeviation
+	r.Verdict = Verdict{Rule: biasRule, Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
+	between := fmt.Sprintf("the bias lies between %s and %s with %.4g %% confidence", Number(t.Interval.Low), Number(t.Interval.High), 100*r.Confidence)
+	if t.Interval.Low <= 0 && t.Interval.High >= 0 {
+		r.Verdict.Text = fmt.Sprintf("No bias is found (p %.3g): %s.", t.Test.P, between)
+		return
+	}
+	r.Verdict.Text = fmt.Sprintf("The gauge is biased (p %.3g): %s. Adjust it, or correct its readings and count the uncertainty of the correction, %s.", t.Test.P, between, Number(t.Error))
+}

@@ -1,0 +1,116 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"gauged/internal/statistics"
+)
+
+// Indices is what decides the indices of one gauge; the zero value of a field
+// stands for its usual value.
+type Indices struct {
+	Percent float64 `json:"percent_of_tolerance"` // of the tolerance that the spread may take, 20
+	Spread  float64 `json:"spread"`               // standard deviations that make the spread, 6
+	Least   float64 `json:"least"`                // both indices must reach, 1.33
+}
+
+// CapabilityResult is the indices of one gauge that read one master again and
+// again (common practice, no source).
+type CapabilityResult struct {
+	Readings  int      `json:"readings"`
+	Reference *float64 `json:"reference,omitempty"`
+	Mean      *float64 `json:"mean,omitempty"`
+	Tolerance float64  `json:"tolerance"`
+	Indices
+	Confidence        float64   `json:"confidence"`
+	Deviation         float64   `json:"standard_deviation"`
+	DeviationInterval *Interval `json:"standard_deviation_interval"`
+	Bias              float64   `json:"bias"`
+	BiasTest          BiasTest  `json:"bias_test"`
+	Cg                float64   `json:"cg"`
+	CgInterval        *Interval `json:"cg_interval"`
+	Cgk               float64   `json:"cgk"`
+	CgkInterval       *Interval `json:"cgk_interval"`
+	Verdict           Verdict   `json:"verdict"`
+	Notes             []string  `json:"notes,omitempty"`
+}
+
+const (
+	fewestOfMaster = 10 // readings of the master that make an index
+	fewOfMaster    = 25 // below which it is rough
+)
+
+// Capability studies repeat readings of one master with the reference value.
+func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
+	if o.Tolerance == 0 {
+		return nil, fmt.Errorf("%s: the indices compare the gauge with a tolerance: give its width with --tolerance", d.File)
+	}
+	b, err := Bias(d, 0, o)
+	if err != nil {
+		return nil, err
+	}
+	o, _ = o.with() // Bias has looked at it
+	switch {
+	case b.Reference == nil:
+		return nil, fmt.Errorf("%s: the reference values differ: the indices are those of one master; keep its rows with --only COLUMN=VALUE", d.File)
+	case b.Readings < fewestOfMaster:
+		return nil, fmt.Errorf("%s: there are %d readings of the master: take %d at least, better %d", d.File, b.Readings, fewestOfMaster, fewOfMaster)
+	}
+	x, err = x.with()
+	if err != nil {
+		return nil, err
+	}
+	n := float64(b.Readings)
+	s := b.ByDeviation.Deviation
+	r := &CapabilityResult{
+		Readings: b.Readings, Reference: b.Reference, Mean: b.Mean, Tolerance: o.Tolerance, Indices: x, Confidence: o.Confidence,
+		Deviation: s, DeviationInterval: MeanSquare{Value: s * s, Freedom: n - 1}.interval(o.Confidence).root(),
+		Bias: b.Bias, BiasTest: b.ByDeviation, Notes: b.Notes,
+	}
+	allowed := x.Percent / 100 * o.Tolerance
+	r.Cg = allowed / (x.Spread * s)
+	r.CgInterval = &Interval{Low: allowed / (x.Spread * r.DeviationInterval.High), High: allowed / (x.Spread * r.DeviationInterval.Low)}
+	r.Cgk = (allowed/2 - math.Abs(r.Bias)) / (x.Spread / 2 * s)
+	// As for an index with a one-sided distance (Bissell 1990, from memory).
+	half := statistics.NormalQuantile((1+o.Confidence)/2) * math.Sqrt(square(2/x.Spread)/n+square(r.Cgk)/(2*(n-1)))
+	r.CgkInterval = &Interval{Low: r.Cgk - half, High: r.Cgk + half}
+	if b.Readings < fewOfMaster {
+		r.Notes = append(r.Notes, fmt.Sprintf("Indices from %d readings are rough: see their intervals, and take %d at least.", b.Readings, fewOfMaster))
+	}
+	r.judge()
+	return r, nil
+}
+
+func (x Indices) with() (Indices, error) {
+	for _, f := range []struct {
+		field *float64
+		usual float64
+	}{{&x.Percent, 20}, {&x.Spread, 6}, {&x.Least, 1.33}} {
+		if *f.field == 0 {
+			*f.field = f.usual
+		}
+	}
+	if !(x.Percent > 0 && x.Percent <= 100) || !(x.Spread > 0 && x.Spread <= 20) || !(x.Least > 0 && x.Least < 1e6) {
+		return x, fmt.Errorf("%v %% of the tolerance, a spread of %v and a least index of %v: give a percentage up to 100, a spread up to 20 and an index above 0", x.Percent, x.Spread, x.Least)
+	}
+	return x, nil
+}
+
+func (r *CapabilityResult) judge() {
+	r.Verdict = Verdict{
+		Rule: fmt.Sprintf("Cg = %v %% of the tolerance / (%v s), Cgk = (half of that - |bias|) / (%v s); both must reach %v",
+			r.Percent, r.Indices.Spread, r.Indices.Spread/2, r.Least),
+		Origin: "common practice, no source",
+	}
+	lower := min(r.Cg, r.Cgk)
+	low, high := min(r.CgInterval.Low, r.CgkInterval.Low), min(r.CgInterval.High, r.CgkInterval.High)
+	word := "Not capable"
+	if lower >= r.Least {
+		word = "Capable"
+	}
+	r.Verdict.Text = fmt.Sprintf("%s: Cg %.2f, Cgk %.2f.", word, r.Cg, r.Cgk)
+	if low < r.Least && high >= r.Least {
+		r.Verdict.Text += fmt.Sprintf(" The intervals with %.4g %% confidence hold %v, so that the readings do not settle it: take more.", 100*r.Confidence, r.Least)
+	}
+}

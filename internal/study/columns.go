@@ -1,0 +1,247 @@
+package study
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Role is what a column stands for.
+type Role string
+
+// The roles that columns have in a study.
+const (
+	Value     Role = "value"     // a reading, or the mean of repeats when Deviation and Repeats are given
+	Part      Role = "part"      // what was measured: a part, a check standard
+	Appraiser Role = "appraiser" // who measured
+	Trial     Role = "trial"     // which repeat it is
+	Reference Role = "reference" // the reference value of what was measured
+	Group     Role = "group"     // group of a one-way analysis
+	Gauge     Role = "gauge"     // which gauge
+	Day       Role = "day"
+	Run       Role = "run"
+	Time      Role = "time"      // label of a point in time; the order is that of the rows
+	Deviation Role = "deviation" // standard deviation of the repeats whose mean Value is
+	Repeats   Role = "repeats"   // how many repeats Value is the mean of
+)
+
+// names are the names under which a column is found when no name is given; the
+// role's own name comes first.
+var names = map[Role][]string{
+	Value:     {"reading", "measurement", "measured", "result", "y"},
+	Part:      {"part_id", "specimen", "sample", "artifact", "artefact", "standard", "check_standard", "item"},
+	Appraiser: {"operator", "technician", "inspector"},
+	Trial:     {"repeat", "replicate", "repetition"},
+	Reference: {"ref", "reference_value", "master", "x"},
+	Group:     {"batch", "lot", "level", "laboratory", "treatment"},
+	Gauge:     {"gage", "instrument", "probe"},
+	Run:       {"session"},
+	Time:      {"date", "timestamp", "when", "day"},
+	Deviation: {"sd", "stddev", "standard_deviation"},
+	Repeats:   {"count", "n"},
+}
+
+// Columns maps roles to the names of columns. A role that is not in it is
+// looked for under its own name and its usual names. The text of Reference and
+// Repeats may be a number that holds for all rows.
+type Columns map[Role]string
+
+// Row is one reading, or the mean of several, with what it is a reading of.
+type Row struct {
+	Line                                      int
+	Part, Appraiser, Trial, Group, Gauge, Day string
+	Run, Time                                 string
+	Value                                     float64 // the reading less Data.Origin
+	Reference                                 float64 // the reference value
+	Error                                     float64 // the reading less the reference value
+	Deviation                                 float64 // of the repeats whose mean Value is
+	Repeats                                   int     // 1 for a single reading
+}
+
+// Data is what a study is made of.
+type Data struct {
+	File    string
+	Origin  float64 // Value of each row counts from here
+	Rows    []Row
+	Empty   int  // rows without a value, which were left out
+	Summary bool // rows are means of repeats with their standard deviations
+	has     map[Role]bool
+}
+
+// Has tells whether the table has a column, or a number, for the role.
+func (d *Data) Has(r Role) bool { return d.has[r] }
+
+// place finds the column of a role. It is -1 without one; fixed is a number
+// given in the place of a column.
+func (t *Table) place(c Columns, r Role) (column int, fixed *big.Rat, err error) {
+	if name, ok := c[r]; ok {
+		if i, ok := t.column(name); ok {
+			return i, nil, nil
+		}
+		if r == Reference || r == Repeats {
+			if fixed, err := ParseNumber(name); err == nil {
+				return -1, fixed, nil
+			}
+		}
+		return -1, nil, t.missing(name)
+	}
+	if i, ok := t.column(string(r)); ok {
+		return i, nil, nil
+	}
+	found := -1
+	for _, name := range names[r] {
+		i, ok := t.column(name)
+		switch {
+		case !ok || t.taken(c, i):
+		case found >= 0:
+			return -1, nil, fmt.Errorf("%s: the %s may be the column %s or %s: say which with --%s", t.file, r, t.columns[found], t.columns[i], r)
+		default:
+			found = i
+		}
+	}
+	return found, nil, nil
+}
+
+// taken tells whether a column was given to a role by its name.
+func (t *Table) taken(c Columns, column int) bool {
+	for _, name := range c {
+		if strings.EqualFold(name, t.columns[column]) {
+			return true
+		}
+	}
+	return false
+}
+
+// Data reads the columns of the given roles. Value is always wanted, the
+// others if they are there; those in need must be.
+func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
+	d := &Data{File: t.file, has: map[Role]bool{}}
+	at := map[Role]int{}
+	fixed := map[Role]*big.Rat{}
+	for _, r := range append([]Role{Value}, roles...) {
+		column, number, err := t.place(c, r)
+		if err != nil {
+			return nil, err
+		}
+		if number != nil {
+			fixed[r] = number
+		}
+		if column >= 0 {
+			at[r] = column
+		}
+		d.has[r] = column >= 0 || number != nil
+		if !d.has[r] && (r == Value || slices.Contains(need, r)) {
+			return nil, fmt.Errorf("%s: there is no column %s: name it with --%s; the columns are %s", t.file, r, r, strings.Join(t.columns, ", "))
+		}
+	}
+	d.Summary = d.has[Deviation]
+	if d.Summary && !d.has[Repeats] {
+		return nil, fmt.Errorf("%s: the standard deviations in %s are of an unknown number of repeats: give the number, or its column, with --repeats", t.file, t.columns[at[Deviation]])
+	}
+	return d, t.fill(d, at, fixed)
+}
+
+// fill reads the rows.
+func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
+	var origin *big.Rat
+	for _, row := range t.rows {
+		value, ok, err := t.number(row, at[Value])
+		if err != nil {
+			return err
+		}
+		if !ok {
+			d.Empty++
+			continue
+		}
+		if origin == nil {
+			origin = value
+			d.Origin = Float(value)
+		}
+		r := Row{Line: row.line, Repeats: 1, Value: Float(new(big.Rat).Sub(value, origin))}
+		if err := t.labels(&r, row, at); err != nil {
+			return err
+		}
+		if err := t.numbers(&r, row, value, at, fixed); err != nil {
+			return err
+		}
+		d.Rows = append(d.Rows, r)
+	}
+	if len(d.Rows) == 0 {
+		return fmt.Errorf("%s: the column %s is empty: there is nothing to study", t.file, t.columns[at[Value]])
+	}
+	return nil
+}
+
+// labels takes what the reading is of. No label may be empty.
+func (t *Table) labels(r *Row, row tableRow, at map[Role]int) error {
+	for role, into := range map[Role]*string{
+		Part: &r.Part, Appraiser: &r.Appraiser, Trial: &r.Trial, Group: &r.Group,
+		Gauge: &r.Gauge, Day: &r.Day, Run: &r.Run, Time: &r.Time,
+	} {
+		column, ok := at[role]
+		if !ok {
+			continue
+		}
+		*into = row.cells[column]
+		if *into == "" {
+			return t.at(row, column, "the %s of this reading is empty: say which it is", role)
+		}
+	}
+	return nil
+}
+
+// numbers takes what belongs to the reading besides its value.
+func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, fixed map[Role]*big.Rat) error {
+	get := func(role Role) (*big.Rat, error) {
+		column, ok := at[role]
+		if !ok {
+			return fixed[role], nil
+		}
+		x, ok, err := t.number(row, column)
+		if err == nil && !ok {
+			err = t.at(row, column, "the %s of this reading is empty: give it, or leave the row out", role)
+		}
+		return x, err
+	}
+	reference, err := get(Reference)
+	if err != nil {
+		return err
+	}
+	if reference != nil {
+		r.Reference = Float(reference)
+		r.Error = Float(new(big.Rat).Sub(value, reference))
+	}
+	deviation, err := get(Deviation)
+	if err != nil || deviation == nil {
+		return err
+	}
+	if deviation.Sign() < 0 {
+		return t.at(row, at[Deviation], "the standard deviation is negative")
+	}
+	r.Deviation = Float(deviation)
+	repeats, err := get(Repeats)
+	if err != nil {
+		return err
+	}
+	n, err := strconv.Atoi(repeats.RatString())
+	if err != nil || n < 2 || n > most {
+		return t.at(row, max(0, at[Repeats]), "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
+	}
+	r.Repeats = n
+	return nil
+}
+
+// distinct returns the labels in the order in which they come first.
+func distinct(rows []Row, label func(Row) string) []string {
+	seen := map[string]bool{}
+	var all []string
+	for _, r := range rows {
+		if l := label(r); !seen[l] {
+			seen[l] = true
+			all = append(all, l)
+		}
+	}
+	return all
+}

@@ -1,0 +1,137 @@
+package study
+
+import (
+	"fmt"
+	"slices"
+
+	"gauged/internal/statistics"
+)
+
+// LinearityResult is how the error of a gauge changes over its range (MSA
+// manual; e-Handbook, 2.4.5.2).
+type LinearityResult struct {
+	Readings      int              `json:"readings"`
+	Line          Line             `json:"line"` // error against reference value
+	InterceptTest TTest            `json:"intercept_t_test"`
+	SlopeTest     TTest            `json:"slope_t_test"`
+	Confidence    float64          `json:"confidence"`
+	Alpha         float64          `json:"alpha"`
+	Points        []LinearityPoint `json:"references"`
+	// Misfit tests whether the errors lie on a line at all; nil without repeats.
+	Misfit *FTest `json:"lack_of_fit,omitempty"`
+	// Change is the change of the error over the range of references, and in
+	// percent of the tolerance.
+	Change      float64  `json:"change_over_range"`
+	OfTolerance *float64 `json:"change_percent_tolerance,omitempty"`
+	Verdict     Verdict  `json:"verdict"`
+	Notes       []string `json:"notes,omitempty"`
+}
+
+// LinearityPoint is what is known at one reference value.
+type LinearityPoint struct {
+	Reference float64  `json:"reference"`
+	Count     int      `json:"count"`
+	Error     float64  `json:"mean_error"`
+	Line      float64  `json:"line"`
+	Band      Interval `json:"confidence_band"` // of the line, at this reference alone
+	P         *float64 `json:"p,omitempty"`     // of the mean error, nil for one reading or equal ones
+}
+
+// Linearity studies readings at several reference values.
+func Linearity(d *Data, o Options) (*LinearityResult, error) {
+	o, err := o.with()
+	if err != nil {
+		return nil, err
+	}
+	if d.Summary {
+		return nil, fmt.Errorf("%s: linearity takes single readings, not means with their standard deviations: give the readings", d.File)
+	}
+	errs, err := errorsOf(d, 4)
+	if err != nil {
+		return nil, err
+	}
+	var x []float64
+	at := map[float64][]float64{}
+	for _, r := range d.Rows {
+		x = append(x, r.Reference)
+		at[r.Reference] = append(at[r.Reference], r.Error)
+	}
+	if len(at) < 3 {
+		return nil, fmt.Errorf("%s: there are %d reference values: two always lie on a line; give 3 at least, better 5, over the range of the gauge", d.File, len(at))
+	}
+	r := &LinearityResult{Readings: len(errs), Line: Fit(x, errs), Confidence: o.Confidence, Alpha: o.Alpha}
+	if r.Line.Residual == 0 {
+		return nil, fmt.Errorf("%s: the errors lie exactly on a line: without scatter nothing can be tested; read with a finer resolution", d.File)
+	}
+	r.InterceptTest = newTTest(r.Line.Intercept, r.Line.InterceptErr, r.Line.Freedom)
+	r.SlopeTest = newTTest(r.Line.Slope, r.Line.SlopeErr, r.Line.Freedom)
+	r.points(at, o)
+	r.misfit(at)
+	r.Change = r.Line.Slope * (slices.Max(x) - slices.Min(x))
+	if o.Tolerance > 0 {
+		percent := 100 * r.Change / o.Tolerance
+		r.OfTolerance = &percent
+	}
+	if d.Empty > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
+	}
+	r.judge()
+	return r, nil
+}
+
+func (r *LinearityResult) points(at map[float64][]float64, o Options) {
+	k := coverage(o.Confidence, r.Line.Freedom)
+	for reference, errs := range at {
+		value, standard := r.Line.At(reference)
+		mean, sd := statistics.MeanStdDev(errs)
+		p := LinearityPoint{
+			Reference: reference, Count: len(errs), Error: mean, Line: value,
+			Band: Interval{Low: value - k*standard, High: value + k*standard},
+		}
+		if len(errs) > 1 && sd > 0 {
+			test := biasTest(mean, sd, float64(len(errs)), float64(len(errs)-1), o).Test
+			p.P = &test.P
+		}
+		r.Points = append(r.Points, p)
+	}
+	slices.SortFunc(r.Points, func(a, b LinearityPoint) int {
+		if a.Reference < b.Reference {
+			return -1
+		}
+		return 1
+	})
+}
+
+// misfit compares the distances of the mean errors from the line with the
+// repeats (lack of fit; e-Handbook, 4.4.4.6).
+func (r *LinearityResult) misfit(at map[float64][]float64) {
+	within := 0.0
+	for _, p := range r.Points {
+		within += squares(at[p.Reference])
+	}
+	pure := newTerm("repeats", within, float64(r.Readings-len(r.Points)))
+	away := newTerm("distance from the line", max(0, square(r.Line.Residual)*r.Line.Freedom-within), float64(len(r.Points)-2))
+	away.against(pure)
+	r.Misfit = away.F
+}
+
+const linearityRule = "the gauge has a linearity error when its slope, and a bias when its intercept, differs from 0 by a t test; over the whole range it is good when the line of error 0 lies within the confidence band"
+
+func (r *LinearityResult) judge() {
+	r.Verdict = Verdict{Rule: linearityRule, Origin: "MSA reference manual, 4th edition, from memory"}
+	within := true
+	for _, p := range r.Points {
+		within = within && p.Band.Low <= 0 && p.Band.High >= 0
+	}
+	switch {
+	case r.SlopeTest.P < r.Alpha:
+		r.Verdict.Text = fmt.Sprintf("The error changes with the reference value (slope %s, p %.3g): %s over the range.", Number(r.Line.Slope), r.SlopeTest.P, Number(r.Change))
+	case !within || r.InterceptTest.P < r.Alpha:
+		r.Verdict.Text = fmt.Sprintf("No change of the error with the reference value is found (p %.3g), but a bias is.", r.SlopeTest.P)
+	default:
+		r.Verdict.Text = fmt.Sprintf("Neither a change of the error with the reference value (p %.3g) nor a bias is found.", r.SlopeTest.P)
+	}
+	if r.Misfit != nil && r.Misfit.P < r.Alpha {
+		r.Verdict.Text += fmt.Sprintf(" But the mean errors do not lie on a line (p %.3g): look at each reference value by itself.", r.Misfit.P)
+	}
+}

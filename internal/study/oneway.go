@@ -1,0 +1,192 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/mathext"
+
+	"gauged/internal/statistics"
+)
+
+// OneWayResult is a one-way analysis of variance (e-Handbook, 1.3.5.4, 7.4.3).
+type OneWayResult struct {
+	Groups     []GroupMean `json:"groups"`
+	Readings   int         `json:"readings"`
+	Table      []Term      `json:"anova"`
+	Confidence float64     `json:"confidence"`
+	CriticalF  float64     `json:"critical_f"` // that F exceeds with 1 - confidence when the groups are alike
+	RSquared   float64     `json:"r_squared"`
+	// Residual is the standard deviation within groups.
+	Residual         float64   `json:"residual_standard_deviation"`
+	ResidualInterval *Interval `json:"residual_interval"`
+	Mean             float64   `json:"mean"`
+	// Between is the standard deviation between groups that were drawn at random.
+	Between         float64   `json:"between_standard_deviation"`
+	BetweenNegative bool      `json:"between_negative"`
+	BetweenInterval *Interval `json:"between_interval,omitempty"`
+	// MeanPooled is the standard uncertainty of the mean when groups are alike,
+	// MeanRandom when they differ at random (JCGM 100, H.5.2); nil when unequal.
+	MeanPooled Standard  `json:"mean_uncertainty_groups_alike"`
+	MeanRandom *Standard `json:"mean_uncertainty_groups_random,omitempty"`
+	Stated     *Stated   `json:"stated_deviation,omitempty"`
+	Notes      []string  `json:"notes,omitempty"`
+}
+
+// Standard is a standard uncertainty with its degrees of freedom.
+type Standard struct {
+	Uncertainty float64 `json:"standard_uncertainty"`
+	Freedom     float64 `json:"freedom"`
+}
+
+// GroupMean is a group with its mean and the standard error of that, from the
+// scatter within all groups.
+type GroupMean struct {
+	Name      string   `json:"name"`
+	Count     int      `json:"count"`
+	Mean      float64  `json:"mean"`
+	Deviation *float64 `json:"standard_deviation,omitempty"` // nil for one reading
+	Error     float64  `json:"standard_error"`
+}
+
+// Stated is the test of the standard deviation of all readings against a
+// stated one (chi-square; e-Handbook, 1.3.5.8).
+type Stated struct {
+	Deviation float64  `json:"stated"`
+	Found     float64  `json:"found"`
+	ChiSquare float64  `json:"chi_square"`
+	Freedom   float64  `json:"freedom"`
+	Between   Interval `json:"not_rejected_between"`
+	P         float64  `json:"p"` // two-sided
+}
+
+// group is readings, or the means of repeats, of one group.
+type group struct {
+	name   string
+	x      []float64 // the means for a summary
+	n      int       // readings
+	within float64   // sum of squares within
+	mean   float64
+}
+
+// OneWay studies groups of readings. A group may be given as the mean of
+// repeats with their standard deviation.
+func OneWay(d *Data, stated float64, o Options) (*OneWayResult, error) {
+	o, err := o.with()
+	if err != nil {
+		return nil, err
+	}
+	groups := groupsOf(d)
+	a := groupedSums(groups)
+	if err := refuseOneWay(d, groups, a); err != nil {
+		return nil, err
+	}
+	r := &OneWayResult{Confidence: o.Confidence, Table: []Term{a.between, a.within, a.total}, Mean: a.mean + d.Origin}
+	for _, g := range groups {
+		r.Readings += g.n
+		m := GroupMean{Name: g.name, Count: g.n, Mean: g.mean + d.Origin, Error: math.Sqrt(a.within.Mean / float64(g.n))}
+		if g.n > 1 {
+			sd := math.Sqrt(g.within / float64(g.n-1))
+			m.Deviation = &sd
+		}
+		r.Groups = append(r.Groups, m)
+	}
+	r.CriticalF = statistics.FQuantile(o.Confidence, a.between.Freedom, a.within.Freedom)
+	r.RSquared = a.between.Sum / a.total.Sum
+	r.Residual = math.Sqrt(a.within.Mean)
+	r.ResidualInterval = a.within.square().interval(o.Confidence).root()
+	r.between(a, groups, o)
+	r.MeanPooled = Standard{math.Sqrt(a.total.Mean / float64(r.Readings)), a.total.Freedom}
+	if stated > 0 {
+		r.Stated = againstStated(a.total, stated, o.Confidence)
+	}
+	if d.Empty > 0 {
+		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
+	}
+	return r, nil
+}
+
+// between fills in what holds for groups that were drawn at random.
+func (r *OneWayResult) between(a oneWay, groups []group, o Options) {
+	squares := []MeanSquare{a.between.square(), a.within.square()}
+	weights := []float64{1 / a.size, -1 / a.size}
+	v := combine(squares, weights).Value
+	r.BetweenNegative, r.Between = v < 0, math.Sqrt(max(0, v))
+	if r.BetweenNegative {
+		r.Notes = append(r.Notes, fmt.Sprintf("The variance between groups was estimated as %.3g, below 0; 0 stands in its place.", v))
+	}
+	for _, g := range groups {
+		if g.n != groups[0].n {
+			r.Notes = append(r.Notes, "The groups are unequal: the deviation between groups has no interval.")
+			return
+		}
+	}
+	r.BetweenInterval = modifiedLargeSample(squares, weights, o.Confidence).root()
+	r.MeanRandom = &Standard{math.Sqrt(a.between.Mean / float64(r.Readings)), a.between.Freedom}
+}
+
+func groupsOf(d *Data) []group {
+	var groups []group
+	at := map[string]int{}
+	for _, r := range d.Rows {
+		i, ok := at[r.Group]
+		if !ok {
+			i = len(groups)
+			at[r.Group] = i
+			groups = append(groups, group{name: r.Group})
+		}
+		g := &groups[i]
+		for range r.Repeats { // the mean of repeats stands for each of them
+			g.x = append(g.x, r.Value)
+		}
+		g.n += r.Repeats
+		g.within += square(r.Deviation) * float64(r.Repeats-1)
+	}
+	for i := range groups {
+		g := &groups[i]
+		g.mean, _ = statistics.MeanStdDev(g.x)
+		g.within += squares(g.x)
+	}
+	return groups
+}
+
+// groupedSums is oneWaySums for groups that may be means of repeats.
+func groupedSums(groups []group) oneWay {
+	var x [][]float64
+	inside := 0.0
+	for _, g := range groups {
+		x = append(x, g.x)
+		inside += g.within
+	}
+	a := oneWaySums(x, "between groups", "within groups")
+	a.within = newTerm("within groups", inside, a.within.Freedom)
+	a.total = newTerm(Total, a.between.Sum+inside, a.total.Freedom)
+	a.between.against(a.within)
+	return a
+}
+
+func refuseOneWay(d *Data, groups []group, a oneWay) error {
+	if len(groups) < 2 {
+		return fmt.Errorf("%s: there is one group only, %q: an analysis of variance compares 2 at least", d.File, groups[0].name)
+	}
+	if a.within.Freedom == 0 {
+		return fmt.Errorf("%s: each group has one reading: the scatter within groups cannot be seen; give 2 readings in some groups at least", d.File)
+	}
+	for _, g := range groups {
+		if g.within > 0 {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s: the readings within each group are equal: without scatter the groups cannot be compared; read with a finer resolution", d.File)
+}
+
+func againstStated(total Term, stated, confidence float64) *Stated {
+	chi := total.Freedom * total.Mean / square(stated)
+	tail := (1 - confidence) / 2
+	below := mathext.GammaIncReg(total.Freedom/2, chi/2)
+	return &Stated{
+		Deviation: stated, Found: math.Sqrt(total.Mean), ChiSquare: chi, Freedom: total.Freedom,
+		Between: Interval{Low: statistics.ChiSquareQuantile(tail, total.Freedom), High: statistics.ChiSquareQuantile(1-tail, total.Freedom)},
+		P:       min(1, 2*min(below, mathext.GammaIncRegComp(total.Freedom/2, chi/2))),
+	}
+}
