@@ -11,8 +11,10 @@ var (
 
 func groupings(interaction bool) []grouping {
 	groups := []grouping{
-		gaugeAll, {Repeatability, []string{Repeatability}},
-		{Reproducibility, []string{ByAppraiser, Interaction}}, {ByAppraiser, []string{ByAppraiser}},
+		gaugeAll,
+		{Repeatability, []string{Repeatability}},
+		{Reproducibility, []string{ByAppraiser, Interaction}},
+		{ByAppraiser, []string{ByAppraiser}},
 	}
 	if interaction {
 		groups = append(groups, grouping{Interaction, []string{Interaction}})

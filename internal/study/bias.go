@@ -87,7 +87,7 @@ func errorsOf(d *Data, least int) ([]float64, error) {
 	}
 	switch {
 	case len(errs) < least:
-		return nil, fmt.Errorf("%s: there are %d readings: give %d at least", d.File, len(errs), least)
+		return nil, fmt.Errorf("%s: too few readings, %d: give %d at least", d.File, len(errs), least)
 	case !scatter:
 		return nil, fmt.Errorf("%s: all errors are equal, %v: the gauge's resolution hides its scatter, and nothing can be tested without it; read with a finer resolution", d.File, errs[0])
 	}
@@ -147,8 +147,8 @@ func (r *BiasResult) judge() {
 	r.Verdict = Verdict{Rule: biasRule, Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
 	between := fmt.Sprintf("the bias lies between %s and %s with %.4g %% confidence", Number(t.Interval.Low), Number(t.Interval.High), 100*r.Confidence)
 	if t.Interval.Low <= 0 && t.Interval.High >= 0 {
-		r.Verdict.Text = fmt.Sprintf("No bias is found (p %.3g): %s.", t.Test.P, between)
+		r.Verdict.Text = fmt.Sprintf("No bias is found (p %s): %s.", Probability(t.Test.P), between)
 		return
 	}
-	r.Verdict.Text = fmt.Sprintf("The gauge is biased (p %.3g): %s. Adjust it, or correct its readings and count the uncertainty of the correction, %s.", t.Test.P, between, Number(t.Error))
+	r.Verdict.Text = fmt.Sprintf("The gauge is biased (p %s): %s. Adjust it, or correct its readings and count the uncertainty of the correction, %s.", Probability(t.Test.P), between, Number(t.Error))
 }

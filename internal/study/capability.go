@@ -55,7 +55,7 @@ func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	case b.Reference == nil:
 		return nil, fmt.Errorf("%s: the reference values differ: the indices are those of one master; keep its rows with --only COLUMN=VALUE", d.File)
 	case b.Readings < fewestOfMaster:
-		return nil, fmt.Errorf("%s: there are %d readings of the master: take %d at least, better %d", d.File, b.Readings, fewestOfMaster, fewOfMaster)
+		return nil, fmt.Errorf("%s: too few readings of the master, %d: take %d at least, better %d", d.File, b.Readings, fewestOfMaster, fewOfMaster)
 	}
 	x, err = x.with()
 	if err != nil {

@@ -65,8 +65,9 @@ type Data struct {
 	File    string
 	Origin  float64 // Value of each row counts from here
 	Rows    []Row
-	Empty   int  // rows without a value, which were left out
-	Summary bool // rows are means of repeats with their standard deviations
+	Unit    string // of the values, where there is a column unit
+	Empty   int    // rows without a value, which were left out
+	Summary bool   // rows are means of repeats with their standard deviations
 	has     map[Role]bool
 }
 
@@ -139,6 +140,10 @@ func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
 	d.Summary = d.has[Deviation]
 	if d.Summary && !d.has[Repeats] {
 		return nil, fmt.Errorf("%s: the standard deviations in %s are of an unknown number of repeats: give the number, or its column, with --repeats", t.file, t.columns[at[Deviation]])
+	}
+	var err error
+	if d.Unit, err = t.unit(); err != nil {
+		return nil, err
 	}
 	return d, t.fill(d, at, fixed)
 }
@@ -244,4 +249,41 @@ func distinct(rows []Row, label func(Row) string) []string {
 		}
 	}
 	return all
+}
+
+// Finds tells whether the table has a column for the role.
+func (t *Table) Finds(c Columns, r Role) bool {
+	column, _, err := t.place(c, r)
+	return err != nil || column >= 0 // one that cannot be told from another is there too
+}
+
+// repeated refuses a trial that is there twice.
+func (d *Data) repeated() error {
+	if !d.Has(Trial) {
+		return nil
+	}
+	lines := map[[3]string]int{}
+	for _, r := range d.Rows {
+		key := [3]string{r.Part, r.Appraiser, r.Trial}
+		if line := lines[key]; line > 0 {
+			return fmt.Errorf("%s:%d:1: part %q, appraiser %q, trial %q is in line %d already: number the trials, or leave one reading out", d.File, r.Line, r.Part, r.Appraiser, r.Trial, line)
+		}
+		lines[key] = r.Line
+	}
+	return nil
+}
+
+// unit returns the unit of all rows where there is a column of that name.
+func (t *Table) unit() (string, error) {
+	i, ok := t.column("unit")
+	if !ok {
+		return "", nil
+	}
+	first := t.rows[0].cells[i]
+	for _, row := range t.rows {
+		if row.cells[i] != first {
+			return "", t.at(row, i, "the unit is %q here and %q before: one study has one unit", row.cells[i], first)
+		}
+	}
+	return first, nil
 }

@@ -133,7 +133,7 @@ func (m model) ratio(g, whole grouping, o Options) *Interval {
 			return nil
 		}
 	}
-	return pivots(m.squares, o.Seed, func(expected []float64) float64 {
+	return pivots(m.squares, func(expected []float64) float64 {
 		part, total := 0.0, 0.0
 		for _, l := range m.leaves {
 			v := 0.0
@@ -147,5 +147,5 @@ func (m model) ratio(g, whole grouping, o Options) *Interval {
 			}
 		}
 		return 100 * math.Sqrt(part/total)
-	}, o.Confidence)
+	}, o)
 }

@@ -115,15 +115,10 @@ func (c *cells) sort(d *Data) error {
 	for i := range c.x {
 		c.x[i] = make([][]float64, len(c.appraisers))
 	}
-	lines := map[[3]string]int{}
+	if err := d.repeated(); err != nil {
+		return err
+	}
 	for _, r := range d.Rows {
-		if r.Trial != "" {
-			key := [3]string{r.Part, r.Appraiser, r.Trial}
-			if line := lines[key]; line > 0 {
-				return fmt.Errorf("%s:%d: part %q, appraiser %q, trial %q is in line %d already: number the trials, or leave one reading out", d.File, r.Line, r.Part, r.Appraiser, r.Trial, line)
-			}
-			lines[key] = r.Line
-		}
 		cell := &c.x[part[r.Part]][appraiser[r.Appraiser]]
 		*cell = append(*cell, r.Value)
 		c.n++
@@ -168,7 +163,7 @@ func (c *cells) refuse(file string) error {
 		return fmt.Errorf("%s: all repeats are equal: the gauge's resolution hides its repeatability; read with a finer resolution", file)
 	}
 	if apart := c.apart(); len(apart) > 0 {
-		return fmt.Errorf("%s: appraiser %s shares no part, not through others either, with appraiser %s: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested", file, strings.Join(apart, ", "), c.appraisers[0])
+		return fmt.Errorf("%s: no part that both measured links appraiser %s, directly or through others, to %s: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested", file, c.appraisers[0], strings.Join(apart, ", "))
 	}
 	return nil
 }

@@ -57,7 +57,7 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 		at[r.Reference] = append(at[r.Reference], r.Error)
 	}
 	if len(at) < 3 {
-		return nil, fmt.Errorf("%s: there are %d reference values: two always lie on a line; give 3 at least, better 5, over the range of the gauge", d.File, len(at))
+		return nil, fmt.Errorf("%s: too few reference values, %d: two always lie on a line; give 3 at least, better 5, over the range of the gauge", d.File, len(at))
 	}
 	r := &LinearityResult{Readings: len(errs), Line: Fit(x, errs), Confidence: o.Confidence, Alpha: o.Alpha}
 	if r.Line.Residual == 0 {
@@ -125,13 +125,13 @@ func (r *LinearityResult) judge() {
 	}
 	switch {
 	case r.SlopeTest.P < r.Alpha:
-		r.Verdict.Text = fmt.Sprintf("The error changes with the reference value (slope %s, p %.3g): %s over the range.", Number(r.Line.Slope), r.SlopeTest.P, Number(r.Change))
+		r.Verdict.Text = fmt.Sprintf("The error changes with the reference value (slope %s, p %s): %s over the range.", Number(r.Line.Slope), Probability(r.SlopeTest.P), Number(r.Change))
 	case !within || r.InterceptTest.P < r.Alpha:
-		r.Verdict.Text = fmt.Sprintf("No change of the error with the reference value is found (p %.3g), but a bias is.", r.SlopeTest.P)
+		r.Verdict.Text = fmt.Sprintf("No change of the error with the reference value is found (p %s), but a bias is.", Probability(r.SlopeTest.P))
 	default:
-		r.Verdict.Text = fmt.Sprintf("Neither a change of the error with the reference value (p %.3g) nor a bias is found.", r.SlopeTest.P)
+		r.Verdict.Text = fmt.Sprintf("Neither a change of the error with the reference value (p %s) nor a bias is found.", Probability(r.SlopeTest.P))
 	}
 	if r.Misfit != nil && r.Misfit.P < r.Alpha {
-		r.Verdict.Text += fmt.Sprintf(" But the mean errors do not lie on a line (p %.3g): look at each reference value by itself.", r.Misfit.P)
+		r.Verdict.Text += fmt.Sprintf(" But the mean errors do not lie on a line (p %s): look at each reference value by itself.", Probability(r.Misfit.P))
 	}
 }

@@ -66,6 +66,9 @@ func nests(d *Data) (*nest, error) {
 	n := &nest{appraisers: distinct(d.Rows, func(r Row) string { return r.Appraiser })}
 	at := indices(n.appraisers)
 	n.x = make([][][]float64, len(n.appraisers))
+	if err := d.repeated(); err != nil {
+		return nil, err
+	}
 	parts := map[[2]string]int{}
 	for _, r := range d.Rows {
 		of := &n.x[at[r.Appraiser]]

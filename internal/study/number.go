@@ -1,6 +1,7 @@
 package study
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -21,4 +22,12 @@ func Number(x float64) string {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
 	return text
+}
+
+// Probability writes the P of a test.
+func Probability(p float64) string {
+	if p < 0.0001 {
+		return "< 0.0001"
+	}
+	return fmt.Sprintf("%.4f", p)
 }

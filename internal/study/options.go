@@ -11,6 +11,7 @@ type Options struct {
 	PoolAbove  float64 // the interaction is pooled when its p is above this, 0.25 (MSA manual)
 	Spread     float64 // how many standard deviations wide a variation is taken to be, 6 (MSA manual)
 	Seed       uint64  // of the drawn intervals
+	Draws      int     // for each of them, 20000
 }
 
 // with returns the options with their defaults, or says which cannot be used.
@@ -24,7 +25,12 @@ func (o Options) with() (Options, error) {
 	set(&o.Alpha, 1-o.Confidence)
 	set(&o.PoolAbove, 0.25)
 	set(&o.Spread, 6)
+	if o.Draws == 0 {
+		o.Draws = 20_000
+	}
 	switch {
+	case o.Draws < 100 || o.Draws > 10_000_000:
+		return o, fmt.Errorf("%d draws for an interval: use 100 to 10 million", o.Draws)
 	case !(o.Confidence >= 0.5 && o.Confidence <= 0.9999):
 		return o, fmt.Errorf("the confidence %v is not between 0.5 and 0.9999: use one such as 0.95", o.Confidence)
 	case !(o.PoolAbove > 0 && o.PoolAbove <= 1):

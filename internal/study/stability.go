@@ -104,7 +104,7 @@ func series(d *Data) (x []float64, origin float64, err error) {
 		}
 	}
 	if len(x) < fewest {
-		return nil, 0, fmt.Errorf("%s: there are %d readings: limits take %d at least, better %d; go on measuring", d.File, len(x), fewest, few)
+		return nil, 0, fmt.Errorf("%s: too few readings, %d: limits take %d at least, better %d; go on measuring", d.File, len(x), fewest, few)
 	}
 	if spread(x) == 0 {
 		return nil, 0, fmt.Errorf("%s: all readings are equal: the gauge's resolution hides its scatter, and there are no limits without it; read with a finer resolution", d.File)
@@ -138,7 +138,7 @@ func (r *StabilityResult) judge() {
 		text = fmt.Sprintf("Not stable: %d of %d readings lie outside the limits; a stable gauge passes them about once in %.0f.", n, r.Readings, r.RunLength)
 	}
 	if r.TrendTest.P < r.Alpha {
-		text += fmt.Sprintf(" The readings drift by %s from one to the next (p %.3g).", Number(r.Trend), r.TrendTest.P)
+		text += fmt.Sprintf(" The readings drift by %s from one to the next (p %s).", Number(r.Trend), Probability(r.TrendTest.P))
 	}
 	r.Verdict.Text = text
 }

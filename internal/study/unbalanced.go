@@ -42,7 +42,8 @@ func (v *Variation) unbalanced(c *cells, o Options) error {
 	m := model{squares: []MeanSquare{within.square()}}
 	m.leaves = []leaf{
 		estimated(Repeatability, m.squares, 1),
-		{name: ByPart, estimate: estimates[0]}, {name: ByAppraiser, estimate: estimates[1]},
+		{name: ByPart, estimate: estimates[0]},
+		{name: ByAppraiser, estimate: estimates[1]},
 	}
 	if !v.Pooled {
 		m.leaves = append(m.leaves, leaf{name: Interaction, estimate: estimates[2]})

@@ -73,10 +73,10 @@ func (v *Variation) judge(gauge string) {
 func grade(percent float64) string {
 	switch {
 	case percent < acceptable:
-		return "acceptable"
+		return "Acceptable"
 	case percent <= unacceptable:
-		return "may be acceptable"
+		return "May be acceptable"
 	default:
-		return "not acceptable"
+		return "Not acceptable"
 	}
 }
