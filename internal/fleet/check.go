@@ -64,9 +64,15 @@ func (m Model) check() error {
 		value float64
 		least float64
 	}{
-		{"start", m.Start, 1e-12}, {"rate", m.Rate, 1e-15}, {"wander", m.Wander, 0}, {"wear per use", m.WearPerUse, 0},
-		{"wander of the rate", m.RateWander, 0}, {"step of a fault", m.FaultStep, 0}, {"rate of a fault", m.FaultRate, 0},
-		{"quiet time", m.Quiet, 10}, {"clip", m.Clip, 1},
+		{"start", m.Start, 1e-12},
+		{"rate", m.Rate, 1e-15},
+		{"wander", m.Wander, 0},
+		{"wear per use", m.WearPerUse, 0},
+		{"wander of the rate", m.RateWander, 0},
+		{"step of a fault", m.FaultStep, 0},
+		{"rate of a fault", m.FaultRate, 0},
+		{"quiet time", m.Quiet, 10},
+		{"clip", m.Clip, 1},
 	} {
 		if !finite(p.value) || p.value < p.least {
 			return fmt.Errorf("the model's %s is %g: it must be at least %g", p.name, p.value, p.least)

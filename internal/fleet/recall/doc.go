@@ -1,0 +1,12 @@
+// Package recall computes what past jobs would have come to if an error of a
+// gauge, found out later, had been known: the corrected value, its verdict, and
+// the probability of conformance before and after. It is streaming: a job is
+// computed by itself, so that a history of any length fits.
+//
+// Values and limits are exact lengths. A correction is a sum in picometres that is
+// rounded once, half to even; the guard band is rounded up to a picometre
+// before it is compared. A result points at the units to look at again; it does
+// not replace the verdict that the history holds.
+//
+// It is pure: no I/O, no clock.
+package recall

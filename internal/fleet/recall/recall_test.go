@@ -1,0 +1,215 @@
+package recall
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/fleet"
+	"gauged/internal/gauge"
+)
+
+var day0 = time.Date(2025, 3, 1, 8, 0, 0, 0, time.UTC)
+
+func day(n float64) time.Time { return day0.Add(time.Duration(n * 24 * float64(time.Hour))) }
+
+func um(text string) gauge.Length { return gauge.MustLength(text, gauge.Micrometre) }
+
+func must(t testing.TB) func(ErrorModel, error) ErrorModel {
+	return func(e ErrorModel, err error) ErrorModel {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return e
+	}
+}
+
+func TestErrorModels(t *testing.T) {
+	constant := must(t)(Constant(day(2), um("10"), 1e-6))
+	growing := must(t)(Growing(day(0), day(10), um("10"), 1e-6))
+	piecewise := must(t)(Piecewise([]fleet.Point{
+		{Time: day(0), Error: 0, Sigma: 1e-6}, {Time: day(4), Error: 8e-6, Sigma: 3e-6}, {Time: day(6), Error: 6e-6, Sigma: 1e-6},
+	}))
+	for _, c := range []struct {
+		name       string
+		model      ErrorModel
+		day        float64
+		off, sigma float64 // in micrometres
+	}{
+		{"constant, before it began", constant, 1, 0, 0},
+		{"constant", constant, 2, 10, 1},
+		{"growing, before the good check", growing, -1, 0, 0},
+		{"growing, at the good check", growing, 0, 0, 1},
+		{"growing, half way", growing, 5, 5, math.Sqrt(0.5)},
+		{"growing, after it was found", growing, 12, 10, 1},
+		{"piecewise, before the first point", piecewise, -3, 0, 1},
+		{"piecewise, at a point", piecewise, 4, 8, 3},
+		{"piecewise, between points", piecewise, 1, 2, 1.5},
+		{"piecewise, after the last point", piecewise, 9, 6, 1},
+	} {
+		if off, sigma := c.model(day(c.day)); math.Abs(off/1e6-c.off) > 1e-9 || math.Abs(sigma/1e6-c.sigma) > 1e-9 {
+			t.Errorf("%s: %g um with %g um, want %g and %g", c.name, off/1e6, sigma/1e6, c.off, c.sigma)
+		}
+	}
+}
+
+func TestModelsRefused(t *testing.T) {
+	models := map[string]func() (ErrorModel, error){
+		"the uncertainty of the error must be a finite number that is not negative": func() (ErrorModel, error) { return Constant(day0, 1, -1) },
+		"the check that found the error must be later than the last good check":     func() (ErrorModel, error) { return Growing(day0, day0, 1, 0) },
+		"the error has no points":                                                            func() (ErrorModel, error) { return Piecewise(nil) },
+		"point 1 is earlier than the one before":                                             func() (ErrorModel, error) { return Piecewise([]fleet.Point{{Time: day(1)}, {Time: day(0)}}) },
+		"point 0: the error is not a finite number":                                          func() (ErrorModel, error) { return Piecewise([]fleet.Point{{Error: math.NaN()}}) },
+		"point 0: the uncertainty of the error must be a finite number that is not negative": func() (ErrorModel, error) { return Piecewise([]fleet.Point{{Sigma: math.NaN()}}) },
+	}
+	for want, f := range models {
+		if _, err := f(); err == nil || err.Error() != want {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}
+
+// TestCorrect: an end play of 100 to 200 um, z = 2, u = 5 um unless said
+// otherwise; the gauge showed 20 um too much.
+func TestCorrect(t *testing.T) {
+	const conforms, fails, undecided = uncertainty.Conforms, uncertainty.DoesNotConform, uncertainty.Undecided
+	for _, c := range []struct {
+		name          string
+		value         string
+		coefficients  []float64
+		standard      float64
+		sigma         float64
+		low, high     gauge.Length
+		corrected     string
+		after         float64 // standard uncertainty
+		before, then  uncertainty.Verdict
+		pBefore, pNow float64 // from tables of the normal distribution
+		change        Change
+	}{
+		{"verified with it", "118", []float64{1}, 5e-6, 0, um("100"), um("200"), "98", 5e-6, conforms, undecided, 0.999841, 0.344578, Doubtful},
+		{"it came off in the chain", "190", []float64{-1}, 5e-6, 0, um("100"), um("200"), "210", 5e-6, conforms, undecided, 0.977250, 0.022750, Doubtful},
+		{"twice in the chain", "185", []float64{-1, -1}, 5e-6, 0, um("100"), um("200"), "225", 5e-6, conforms, fails, 0.998650, 2.866516e-7, Flipped},
+		{"a difference of two readings", "150", []float64{1, -1}, 5e-6, 3e-6, um("100"), um("200"), "150", 5e-6, conforms, conforms, 1, 1, Kept},
+		{"the error itself is uncertain", "150", []float64{1}, 3e-6, 4e-6, um("100"), um("200"), "130", 5e-6, conforms, conforms, 1, 1, Kept},
+		{"found bad and was good", "215", []float64{1}, 5e-6, 0, um("100"), um("200"), "195", 5e-6, fails, undecided, 0.001350, 0.841345, Doubtful},
+		{"flips to good", "215", []float64{1.5}, 5e-6, 0, um("100"), um("200"), "185", 5e-6, fails, conforms, 0.001350, 0.998650, Flipped},
+		{"no upper limit", "118", []float64{1}, 5e-6, 0, um("100"), NoHigh, "98", 5e-6, conforms, undecided, 0.999841, 0.344578, Doubtful},
+		{"no limits", "118", []float64{1}, 5e-6, 0, NoLow, NoHigh, "98", 5e-6, conforms, conforms, 1, 1, Kept},
+		{"on the limit without uncertainty", "120", []float64{1}, 0, 0, um("100"), um("200"), "100", 0, conforms, conforms, 1, 1, Kept},
+		{"below it without uncertainty", "119.999999", []float64{1}, 0, 0, um("100"), um("200"), "99.999999", 0, conforms, fails, 1, 0, Flipped},
+		{"a third, rounded once", "150", []float64{1. / 3}, 5e-6, 0, um("100"), um("200"), "143.333333", 5e-6, conforms, conforms, 1, 1, Kept},
+	} {
+		e := must(t)(Constant(day0, um("20"), c.sigma))
+		j := Job{Number: 7, Value: um(c.value), Low: c.low, High: c.high, Standard: c.standard}
+		for _, k := range c.coefficients {
+			j.Uses = append(j.Uses, Use{Time: day(1), Coefficient: k})
+		}
+		r, err := Correct(j, e, 2)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if r.Number != 7 || r.Corrected != um(c.corrected) || math.Abs(r.Standard-c.after) > 1e-15 || r.Before != c.before || r.After != c.then || r.Change() != c.change {
+			t.Errorf("%s: got %+v, change %d", c.name, r, r.Change())
+		}
+		if math.Abs(r.ProbabilityBefore-c.pBefore) > 1e-6 || math.Abs(r.ProbabilityAfter-c.pNow) > 1e-6 {
+			t.Errorf("%s: probabilities %.6f and %.9f, want %.6f and %.9f", c.name, r.ProbabilityBefore, r.ProbabilityAfter, c.pBefore, c.pNow)
+		}
+	}
+}
+
+// TestProbabilityAgrees: with the probability that verdicts are made from.
+func TestProbabilityAgrees(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	for range 1000 {
+		j := Job{Low: gauge.Length(r.IntN(1e8)), Standard: r.Float64() * 1e-4}
+		j.High = j.Low + gauge.Length(r.IntN(1e8))
+		v := gauge.Length(r.IntN(2e8))
+		want := uncertainty.Budget{Standard: j.Standard, Freedom: math.Inf(1)}.Probability(v.Metres(), j.Low.Metres(), j.High.Metres())
+		if got := j.probability(v, j.Standard); math.Abs(got-want) > 1e-9 {
+			t.Fatalf("%+v at %d: %g, want %g", j, v, got, want)
+		}
+	}
+}
+
+func TestJobsRefused(t *testing.T) {
+	e := must(t)(Constant(day0, um("20"), 0))
+	good := Job{Value: um("100"), Low: 0, High: um("200"), Standard: 1e-6, Uses: []Use{{day(1), 1}}}
+	for _, c := range []struct {
+		change func(j *Job, z *float64)
+		want   string
+	}{
+		{func(j *Job, _ *float64) { j.Standard = math.NaN() }, "the uncertainty of the job's value must be a finite number that is not negative"},
+		{func(_ *Job, z *float64) { *z = -1 }, "the factor of the guard band must be a finite number that is not negative"},
+		{func(j *Job, _ *float64) { j.Low = um("201") }, "the lower limit of the job is above the upper one"},
+		{func(j *Job, _ *float64) { j.Uses[0].Coefficient = math.NaN() }, "the correction is larger than one kilometre, or not a number"},
+		{func(j *Job, _ *float64) { j.Value = gauge.MaxLength + 1 }, "it is larger than one kilometre"},
+		{func(j *Job, _ *float64) { j.Value = math.MinInt64 }, "it is larger than one kilometre"},
+		{func(j *Job, _ *float64) { j.High = NoHigh - 1 }, "it is larger than one kilometre"},
+		{func(j *Job, z *float64) { j.Standard, *z = 1e4, 2 }, "the guard band is larger than one kilometre"},
+	} {
+		j, z := good, 2.0
+		j.Uses = slices.Clone(j.Uses)
+		c.change(&j, &z)
+		if _, err := Correct(j, e, z); err == nil || err.Error() != c.want {
+			t.Errorf("got %v, want %s", err, c.want)
+		}
+	}
+}
+
+func TestOrder(t *testing.T) {
+	const conforms, fails, undecided = uncertainty.Conforms, uncertainty.DoesNotConform, uncertainty.Undecided
+	results := []Result{
+		{Number: 1, Before: conforms, After: conforms, ProbabilityAfter: 0.99},
+		{Number: 2, Before: conforms, After: undecided, ProbabilityAfter: 0.6},
+		{Number: 3, Before: undecided, After: undecided, ProbabilityAfter: 0.5},
+		{Number: 4, Before: fails, After: conforms, ProbabilityAfter: 0.98},
+		{Number: 5, Before: conforms, After: fails, ProbabilityAfter: 0.01},
+		{Number: 6, Before: undecided, After: fails, ProbabilityAfter: 0.02},
+		{Number: 7, Before: undecided, After: conforms, ProbabilityAfter: 0.97},
+		{Number: 8, Before: fails, After: undecided, ProbabilityAfter: 0.2},
+		{Number: 9, Before: fails, After: fails, ProbabilityAfter: 0},
+		{Number: 10, Before: conforms, After: conforms, ProbabilityAfter: 0.97},
+	}
+	Order(results)
+	var got []uint64
+	for _, r := range results {
+		got = append(got, r.Number)
+	}
+	if want := []uint64{5, 6, 4, 8, 2, 9, 3, 7, 10, 1}; !slices.Equal(got, want) {
+		t.Errorf("order %v, want %v", got, want)
+	}
+}
+
+// BenchmarkMillion corrects and orders a million jobs of three uses each, with an
+// error of 365 points.
+func BenchmarkMillion(b *testing.B) {
+	var points []fleet.Point
+	for i := range 365 {
+		points = append(points, fleet.Point{Time: day(float64(i)), Error: float64(i) * 1e-7, Sigma: 1e-6})
+	}
+	e := must(b)(Piecewise(points))
+	r := rand.New(rand.NewPCG(1, 1))
+	const n = 1_000_000
+	for b.Loop() {
+		results := make([]Result, 0, n)
+		uses := make([]Use, 3)
+		for i := range n {
+			at := day(float64(i) * 365 / n)
+			for k := range uses {
+				uses[k] = Use{at.Add(time.Duration(k) * time.Minute), 1}
+			}
+			j := Job{Number: uint64(i), Value: gauge.Length(1e8 + r.IntN(1e8)), Low: 1e8, High: 2e8, Standard: 3e-6, Uses: uses}
+			result, err := Correct(j, e, 1.645)
+			if err != nil {
+				b.Fatal(err)
+			}
+			results = append(results, result)
+		}
+		Order(results)
+	}
+}
