@@ -31,6 +31,9 @@ var allowed = map[string][]string{
 	"gauged/internal/drift/chart":          {},
 	"gauged/internal/master":               {"gauged/internal/gauge", "gauged/internal/statistics"},
 	"gauged/internal/study":                {"gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
+	"gauged/internal/fleet":                {},
+	"gauged/internal/fleet/recall":         {"gauged/internal/gauge", "gauged/internal/fleet", "gauged/internal/evaluate/uncertainty"},
+	"gauged/internal/fleet/signature":      {"gauged/internal/gauge", "gauged/internal/statistics"},
 	"gauged/internal/history":              {"gauged/internal/gauge"},
 	"gauged/internal/history/historytest":  {"gauged/internal/history"},
 	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/statistics", "gauged/internal/drift", "gauged/internal/master"},
@@ -72,7 +75,7 @@ func TestImports(t *testing.T) {
 }
 
 // pure packages do no I/O, read no clock, log nothing and start nothing.
-var pure = []string{"internal/gauge", "internal/statistics", "internal/evaluate", "internal/drift", "internal/master", "internal/study"}
+var pure = []string{"internal/gauge", "internal/statistics", "internal/evaluate", "internal/drift", "internal/master", "internal/study", "internal/fleet"}
 
 // drawing is where numbers may be drawn: from a PCG that the caller seeds. Its
 // generator hides no state; the functions of math/rand/v2 itself do, and are
@@ -116,9 +119,9 @@ func TestPurePackages(t *testing.T) {
 // verdict; a probability that decides is rounded first.
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
-		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/master", "internal/evaluate/uncertainty", "StdDev", "Metres",
-		"internal/statistics", "internal/evaluate/uncertainty", "internal/study", "StdDev", "Metres",
+		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/master", "internal/study", "internal/evaluate/uncertainty", "StdDev", "Metres",
 		"internal/evaluate/gradient.go", "internal/evaluate/inputs.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go",
+		"internal/fleet", "internal/fleet/recall", "internal/fleet/signature",
 	}
 	eachGoFile(t, pure, func(path string, f *ast.File) {
 		if slices.Contains(shown, path) || slices.Contains(shown, filepath.ToSlash(filepath.Dir(path))) {

@@ -46,7 +46,8 @@ func (g *group) watch() {
 }
 
 // run filters from epoch start to the last one, or to the first epoch after quiet
-// at which the cumulative sum of a gauge passes its limit.
+// at which the cumulative sum of a gauge, or a single master check, passes its
+// limit.
 func (g *group) run(start, quiet int) (found int, ok bool) {
 	sums := make([]cusum, len(g.gauges))
 	for e := start; e < len(g.epochs); e++ {
@@ -54,6 +55,7 @@ func (g *group) run(start, quiet int) (found int, ok bool) {
 		if e <= quiet || len(g.epochs[e].observations) == 0 {
 			continue
 		}
+		ok = g.states[e].check > g.checkLimit
 		for k, z := range g.scores(e) {
 			sums[k].add(z)
 			ok = ok || sums[k].worst() > g.limit
@@ -148,12 +150,9 @@ type explanation struct {
 // from epoch onset to epoch end touch. The fault is a change of the state just
 // before the data of onset.
 func (g *group) explanations(onset, end int) []explanation {
-	from, passed := g.previous(onset)
-	x, root := g.move(from.after, from.root, onset, passed)
-	began := g.epochs[onset].at - passed
-	for e := onset + 1; e <= end; e++ {
-		x, root = g.move(x, root, e, g.epochs[e].at-g.epochs[e-1].at)
-	}
+	from, _ := g.previous(onset)
+	noise, passed := g.noiseUntil(onset, end)
+	x, root := move(from.after, from.root, passed, noise, g.epochs[onset].restart)
 	shift := append([]float64(nil), g.states[end].after...)
 	addTo(shift, -1, x)
 	direction := make([]float64, root.n)
@@ -164,7 +163,7 @@ func (g *group) explanations(onset, end int) []explanation {
 			clear(direction)
 			direction[2*k] = 1
 			if shape == Ramp {
-				direction[2*k], direction[2*k+1] = g.epochs[end].at-began, 1
+				direction[2*k], direction[2*k+1] = passed, 1
 			}
 			score, weight := evidence(root, g.states[end].root, shift, direction)
 			if l := score * score / (2 * weight); weight > 0 && l > best.likelihood {

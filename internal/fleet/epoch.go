@@ -38,12 +38,13 @@ type group struct {
 	states []state // one for each epoch
 	faults []fault
 	alarms []alarm
-	limit  float64 // of the cumulative sums
+
+	limit, checkLimit float64 // of the cumulative sums, and of a single master check; each may cause half the false alarms
 }
 
 // newGroup sorts the data of a cluster into epochs that end at until.
 func newGroup(m Model, c cluster, residuals []Residual, anchors map[string][]Anchor, origin, until time.Time) *group {
-	g := &group{model: m.scaled(), limit: cusumLimit(m.Quiet)}
+	g := &group{model: m.scaled(), limit: cusumLimit(2 * m.Quiet), checkLimit: math.Sqrt2 * math.Erfinv(1-1/(2*m.Quiet))}
 	index := map[string]int{}
 	for name := range c.gauges {
 		g.gauges = append(g.gauges, name)

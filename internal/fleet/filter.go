@@ -9,6 +9,7 @@ type state struct {
 	rootBefore square    // lower triangle
 	after      []float64 // with the data of the epoch
 	root       square
+	check      float64 // the largest deviation of a master check from what was expected, in standard deviations
 }
 
 // fault takes the place of healthy behaviour of some gauges as of an epoch.
@@ -36,8 +37,9 @@ func (g *group) previous(e int) (state, float64) {
 	return g.states[e-1], g.epochs[e].at - g.epochs[e-1].at
 }
 
-// move carries an estimate and its root from one epoch over to epoch e.
-func (g *group) move(x []float64, root square, e int, passed float64) ([]float64, square) {
+// move carries an estimate and its root over so many days. noise is what is
+// added in them; restart is a gauge that restarts at their end, or -1.
+func move(x []float64, root square, passed float64, noise []growth, restart int) ([]float64, square) {
 	n := root.n
 	to := append([]float64(nil), x...)
 	rows := make([][]float64, 2*n) // of the transposed root, and of the root of what is added
@@ -45,10 +47,9 @@ func (g *group) move(x []float64, root square, e int, passed float64) ([]float64
 	for i := range rows {
 		rows[i] = backing[i*n : (i+1)*n]
 	}
-	noise := g.noise(e, passed)
-	for k := range g.gauges {
+	for k := range noise {
 		b, r := 2*k, 2*k+1
-		if g.epochs[e].restart == k {
+		if restart == k {
 			to[b], to[r] = 0, 0
 		} else {
 			to[b] += passed * x[r]
@@ -101,11 +102,29 @@ func (g *group) noise(e int, passed float64) []growth {
 	return all
 }
 
+// noiseUntil is what the epochs from onset to end add together, and the days
+// that they take. No gauge restarts after onset.
+func (g *group) noiseUntil(onset, end int) ([]growth, float64) {
+	_, passed := g.previous(onset)
+	all := g.noise(onset, passed)
+	for e := onset + 1; e <= end; e++ {
+		days := g.epochs[e].at - g.epochs[e-1].at
+		for k, more := range g.noise(e, days) {
+			q := &all[k]
+			q.error += days*(2*q.both+days*q.rate) + more.error
+			q.both += days*q.rate + more.both
+			q.rate += more.rate
+		}
+		passed += days
+	}
+	return all, passed
+}
+
 // advance computes the state of epoch e from the one before.
 func (g *group) advance(e int) {
 	from, passed := g.previous(e)
 	s := state{}
-	s.before, s.rootBefore = g.move(from.after, from.root, e, passed)
+	s.before, s.rootBefore = move(from.after, from.root, passed, g.noise(e, passed), g.epochs[e].restart)
 	s.after = append([]float64(nil), s.before...)
 	s.root = s.rootBefore.clone()
 	for _, o := range g.epochs[e].observations {
@@ -129,7 +148,10 @@ func (s *state) take(o observation, earlier, clip float64) {
 	known := dot(f, f)
 	variance := known + o.sigma*o.sigma
 	innovation := o.value - predicted
-	if z := math.Abs(innovation) / math.Sqrt(variance); !o.anchor && z > clip {
+	switch z := math.Abs(innovation) / math.Sqrt(variance); {
+	case o.anchor:
+		s.check = max(s.check, z)
+	case z > clip:
 		variance *= z / clip // so that it moves the estimate as one at the clip does
 	}
 	gain := s.root.times(f)

@@ -48,7 +48,7 @@ type Model struct {
 	FaultStep, FaultRate float64
 
 	// Quiet is the mean number of days with comparisons between two false
-	// alarms of one good gauge.
+	// alarms of one good gauge; it is reached or exceeded.
 	Quiet float64
 
 	// Clip is from how many standard deviations on a residual counts less:
