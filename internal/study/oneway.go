@@ -63,9 +63,8 @@ type Stated struct {
 // group is readings, or the means of repeats, of one group.
 type group struct {
 	name   string
-	x      []float64 // the means for a summary
-	n      int       // readings
-	within float64   // sum of squares within
+	n      int     // readings
+	within float64 // sum of squares within
 	mean   float64
 }
 
@@ -125,42 +124,69 @@ func (r *OneWayResult) between(a oneWay, groups []group, o Options) {
 	r.MeanRandom = &Standard{math.Sqrt(a.between.Mean / float64(r.Readings)), a.between.Freedom}
 }
 
+// groupsOf sorts the rows into groups.
 func groupsOf(d *Data) []group {
 	var groups []group
+	for _, name := range distinct(d.Rows, func(r Row) string { return r.Group }) {
+		groups = append(groups, group{name: name})
+	}
 	at := map[string]int{}
+	for i, g := range groups {
+		at[g.name] = i
+	}
+	x, weights := make([][]float64, len(groups)), make([][]float64, len(groups))
 	for _, r := range d.Rows {
-		i, ok := at[r.Group]
-		if !ok {
-			i = len(groups)
-			at[r.Group] = i
-			groups = append(groups, group{name: r.Group})
-		}
-		g := &groups[i]
-		for range r.Repeats { // the mean of repeats stands for each of them
-			g.x = append(g.x, r.Value)
-		}
-		g.n += r.Repeats
-		g.within += square(r.Deviation) * float64(r.Repeats-1)
+		i := at[r.Group]
+		x[i], weights[i] = append(x[i], r.Value), append(weights[i], float64(r.Repeats))
+		groups[i].n += r.Repeats
+		groups[i].within += square(r.Deviation) * float64(r.Repeats-1)
 	}
 	for i := range groups {
-		g := &groups[i]
-		g.mean, _ = statistics.MeanStdDev(g.x)
-		g.within += squares(g.x)
+		mean, between := weighted(x[i], weights[i])
+		groups[i].mean = mean
+		groups[i].within += between
 	}
 	return groups
 }
 
+// weighted returns the weighted mean, corrected once by the mean of the
+// residuals, and the weighted sum of squares about it.
+func weighted(x, weights []float64) (mean, sum float64) {
+	total := 0.0
+	for _, w := range weights {
+		total += w
+	}
+	for range 2 {
+		rest := 0.0
+		for i, v := range x {
+			rest += weights[i] * (v - mean)
+		}
+		mean += rest / total
+	}
+	for i, v := range x {
+		sum += weights[i] * square(v-mean)
+	}
+	return mean, sum
+}
+
 // groupedSums is oneWaySums for groups that may be means of repeats.
 func groupedSums(groups []group) oneWay {
-	var x [][]float64
-	inside := 0.0
+	var means, counts []float64
+	inside, n, sizes := 0.0, 0.0, 0.0
 	for _, g := range groups {
-		x = append(x, g.x)
+		count := float64(g.n)
+		means, counts = append(means, g.mean), append(counts, count)
 		inside += g.within
+		n += count
+		sizes += count * count
 	}
-	a := oneWaySums(x, "between groups", "within groups")
-	a.within = newTerm("within groups", inside, a.within.Freedom)
-	a.total = newTerm(Total, a.between.Sum+inside, a.total.Freedom)
+	mean, outside := weighted(means, counts)
+	k := float64(len(groups))
+	a := oneWay{
+		mean: mean, size: (n - sizes/n) / (k - 1),
+		between: newTerm("between groups", outside, k-1), within: newTerm("within groups", inside, n-k),
+		total: newTerm(Total, outside+inside, n-1),
+	}
 	a.between.against(a.within)
 	return a
 }

@@ -133,12 +133,14 @@ const stabilityRule = "the gauge is stable when no reading lies outside the limi
 
 func (r *StabilityResult) judge() {
 	r.Verdict = Verdict{Rule: stabilityRule, Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}
-	text := fmt.Sprintf("All readings lie within the limits; a stable gauge passes them about once in %.0f readings.", r.RunLength)
-	if n := len(r.Outside); n > 0 {
-		text = fmt.Sprintf("Not stable: %d of %d readings lie outside the limits; a stable gauge passes them about once in %.0f.", n, r.Readings, r.RunLength)
-	}
+	drift := ""
 	if r.TrendTest.P < r.Alpha {
-		text += fmt.Sprintf(" The readings drift by %s from one to the next (p %s).", Number(r.Trend), Probability(r.TrendTest.P))
+		drift = fmt.Sprintf(" The readings drift by %s from one to the next (p %s).", Number(r.Trend), Probability(r.TrendTest.P))
 	}
+	word := "Stable"
+	if drift != "" || len(r.Outside) > 0 {
+		word = "Not stable"
+	}
+	text := fmt.Sprintf("%s: %d of %d readings lie outside the limits; a stable gauge passes them about once in %.0f.%s", word, len(r.Outside), r.Readings, r.RunLength, drift)
 	r.Verdict.Text = text
 }
