@@ -99,7 +99,9 @@ func (m model) components(groups []grouping, o Options) []Component {
 		c.StudyVariation = 100 * c.Deviation / total.Deviation
 		if weights != nil {
 			c.Interval = modifiedLargeSample(m.squares, weights, o.Confidence).root()
-			c.Method = methodOf(weights)
+			if c.Interval != nil {
+				c.Method = methodOf(weights)
+			}
 		}
 		if o.Tolerance > 0 {
 			share := 100 * o.Spread / o.Tolerance

@@ -21,7 +21,7 @@ type part struct {
 }
 
 // modifiedLargeSample is the interval of the weighted sum of independent mean
-// squares; ends below 0 are 0. A single mean square has its exact interval.
+// squares; a lower end below 0 is 0, and with both below there is none. A single mean square has its exact interval.
 func modifiedLargeSample(squares []MeanSquare, weights []float64, confidence float64) *Interval {
 	var parts []part
 	estimate := 0.0
@@ -41,7 +41,10 @@ func modifiedLargeSample(squares []MeanSquare, weights []float64, confidence flo
 	tail := (1 - confidence) / 2
 	low := estimate - math.Sqrt(max(0, lowerVariance(parts, tail)))
 	high := estimate + math.Sqrt(max(0, upperVariance(parts, tail)))
-	return &Interval{Low: max(0, low), High: max(0, high)}
+	if high <= 0 { // far below 0: the approximation says nothing
+		return nil
+	}
+	return &Interval{Low: max(0, low), High: high}
 }
 
 // shrink is how far a mean square may lie above its variance: 1 - 1/F, with F
