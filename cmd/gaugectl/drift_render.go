@@ -191,9 +191,8 @@ func (v driftView) renderCharts(w io.Writer) {
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
 		for _, c := range v.Charts.Charts {
-			usual, shifted := "-", "-"
-			if c.RunLength > 0 {
-				usual = fmt.Sprintf("%.0f (%.0f to %s)", c.RunLength, c.Least, many(c.Most))
+			usual, shifted := fmt.Sprintf("%.0f (%.0f to %s)", c.RunLength, c.Least, many(c.Most)), "-"
+			if c.Shifted > 0 {
 				shifted = fmt.Sprintf("%.1f", c.Shifted)
 			}
 			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%s\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, usual, shifted)

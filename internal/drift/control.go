@@ -26,8 +26,8 @@ type State struct {
 	// RunLength is the average number of checks to a signal while nothing has
 	// changed; Least and Most are what it is when sigma is by two of its
 	// uncertainties smaller and larger than it should be. Shifted is the run
-	// length when the error has moved by one sigma. Without baseline checks all
-	// are exact; 0 is not known.
+	// length when the error has moved by one sigma, 0 for moving ranges, which do
+	// not see it.
 	RunLength float64 `json:"runLength"`
 	Least     float64 `json:"runLengthLeast"`
 	Most      float64 `json:"runLengthMost"`
@@ -118,7 +118,12 @@ func (r *charting) states(b Baseline) []State {
 	averageLow, averageHigh := r.ewma.Limits()
 	states := []State{
 		r.state(b, SingleChart, r.value, low, high, func(scale, shift float64) float64 { return rulesRunLength(Rules(), shift, scale) }),
-		{Name: RangeChart, Value: r.last.MovingRange, High: moving},
+		r.state(b, RangeChart, r.last.MovingRange, 0, moving, func(scale, shift float64) float64 {
+			if shift != 0 { // a shift that stays moves two neighbours alike
+				return 0
+			}
+			return MovingRangeRunLength(rangeUpper * rangeMean * scale)
+		}),
 		r.state(b, EWMAChart, r.ewma.Value, averageLow, averageHigh, func(scale, shift float64) float64 {
 			return EWMARunLength(UsualLambda, UsualWidth*scale, shift)
 		}),

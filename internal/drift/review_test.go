@@ -59,6 +59,19 @@ func TestChartsBeginAnewAfterAnAdjustment(t *testing.T) {
 	}
 }
 
+// TestRunLengthsOfBaselines: they are finite and in order for any baseline.
+func TestRunLengthsOfBaselines(t *testing.T) {
+	for _, n := range []int{LeastBaseline, 6, 7, 10, 30, 100} {
+		b := Baseline{Sigma: 1, Range: rangeMean, Checks: n}
+		run := charting{single: NewIndividuals(b), ewma: NewEWMA(b, UsualLambda, UsualWidth), cusum: NewCUSUM(b, UsualSlack, UsualHeight)}
+		for _, s := range run.states(b) {
+			if !(1 <= s.Least && s.Least < s.RunLength && s.RunLength < s.Most && s.Most <= longest && s.Shifted < s.RunLength) {
+				t.Errorf("baseline of %d: %+v", n, s)
+			}
+		}
+	}
+}
+
 // TestSpreadSignal: a check whose repeats scatter too much, and one without.
 func TestSpreadSignal(t *testing.T) {
 	checks := history(rand.New(rand.NewPCG(25, 26)), 13, 0, 0, -1, 0)

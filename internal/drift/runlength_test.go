@@ -65,14 +65,15 @@ func TestRunLengthsOfRules(t *testing.T) {
 // errors (PCG seeds 1, 2).
 func TestRunLengthsOtherwise(t *testing.T) {
 	for _, shift := range []float64{0, 0.5, 1, 2} {
-		near(t, "Markov chain", brookEvans(0.5, 4, shift, 400), CUSUMSideRunLength(0.5, 4, shift), 1e-3*CUSUMSideRunLength(0.5, 4, shift))
+		near(t, "Markov chain", brookEvans(0.5, 4, shift, 200), CUSUMSideRunLength(0.5, 4, shift), 1e-3*CUSUMSideRunLength(0.5, 4, shift))
 	}
 	random := rand.New(rand.NewPCG(1, 2))
 	b := Baseline{Sigma: 1}
-	charts := map[string]struct {
+	type chartOf struct {
 		start func() func(float64) bool
-		want  func(float64) float64
-	}{
+		want  func(shift float64) float64
+	}
+	charts := map[string]chartOf{
 		"EWMA":  {func() func(float64) bool { return NewEWMA(b, 0.2, 2.962).Add }, func(s float64) float64 { return EWMARunLength(0.2, 2.962, s) }},
 		"CUSUM": {func() func(float64) bool { return NewCUSUM(b, 0.5, 4).Add }, func(s float64) float64 { return CUSUMRunLength(0.5, 4, s) }},
 		"rules": {func() func(float64) bool {
@@ -80,7 +81,11 @@ func TestRunLengthsOtherwise(t *testing.T) {
 			return func(x float64) bool { return len(c.Add(x).Rules) > 0 }
 		}, func(s float64) float64 { return RulesRunLength(Rules(), s) }},
 	}
-	const runs = 4000
+	charts["moving range"] = chartOf{func() func(float64) bool {
+		c := NewIndividuals(b)
+		return func(x float64) bool { return c.Add(x).RangeSignal }
+	}, func(float64) float64 { return MovingRangeRunLength(rangeUpper * rangeMean) }}
+	const runs = 2000
 	for name, c := range charts {
 		for _, shift := range []float64{0, 1} {
 			sum, squares := 0.0, 0.0
@@ -116,7 +121,7 @@ func brookEvans(k, h, shift float64, n int) float64 {
 func TestSigmaUncertainty(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
 	for _, n := range []int{5, 10, 30} {
-		const runs = 20000
+		const runs = 10000
 		sum, squares := 0.0, 0.0
 		var b Baseline
 		for range runs {

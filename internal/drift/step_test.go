@@ -28,7 +28,7 @@ func share(t *testing.T, runs int, draw func() []Check, is func(Steps) bool) flo
 // against a slope is found in at least 90 %, in its place in at least 75 %.
 func TestStepRates(t *testing.T) {
 	random := rand.New(rand.NewPCG(11, 12))
-	const runs = 4000
+	const runs = 2000
 	noise := 3 * math.Sqrt(StepLevel*(1-StepLevel)/runs)
 	found := func(s Steps) bool { return s.Step != nil }
 	for _, c := range []struct {

@@ -8,7 +8,7 @@ import (
 
 // The measures of the drawing, in its own units.
 const (
-	drawingWidth = 800
+	drawingWidth = 830
 	fieldLeft    = 90
 	fieldTop     = 50
 	fieldWidth   = 680
