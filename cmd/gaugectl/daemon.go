@@ -38,6 +38,7 @@ type daemon struct {
 	procedures pb.ProcedureServiceClient
 	jobs       pb.JobServiceClient
 	history    pb.HistoryServiceClient
+	health     pb.HealthServiceClient
 }
 
 // daemonAddress returns the address to use: the flag, the environment, the
@@ -108,6 +109,7 @@ func (a *app) connect() (*daemon, error) {
 	d.procedures = pb.NewProcedureServiceClient(d.conn)
 	d.jobs = pb.NewJobServiceClient(d.conn)
 	d.history = pb.NewHistoryServiceClient(d.conn)
+	d.health = pb.NewHealthServiceClient(d.conn)
 	return d, nil
 }
 

@@ -24,6 +24,7 @@ type fakeStation struct {
 	pb.UnimplementedProcedureServiceServer
 	pb.UnimplementedJobServiceServer
 	pb.UnimplementedHistoryServiceServer
+	pb.UnimplementedHealthServiceServer
 
 	mu       sync.Mutex
 	changed  chan struct{} // closed and made anew with each change
@@ -53,6 +54,7 @@ func serve(t *testing.T, f *fakeStation, socket string) (stop func()) {
 	pb.RegisterProcedureServiceServer(server, f)
 	pb.RegisterJobServiceServer(server, f)
 	pb.RegisterHistoryServiceServer(server, f)
+	pb.RegisterHealthServiceServer(server, f)
 	served := make(chan struct{})
 	go func() {
 		defer close(served)

@@ -20,6 +20,9 @@ func renderJob(w io.Writer, j *pb.Job) {
 
 // renderJobAnswer writes where the job stands, why, and the next step.
 func renderJobAnswer(w io.Writer, j *pb.Job) {
+	for _, warning := range j.GetWarnings() {
+		fmt.Fprintf(w, "! %s\n", warning)
+	}
 	if j.GetNotice() != "" {
 		fmt.Fprintf(w, "! %s\n", j.GetNotice())
 	}

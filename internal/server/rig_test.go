@@ -20,6 +20,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
+	"gauged/internal/master"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -87,7 +88,10 @@ func testLibrary(t testing.TB) *station.Library {
 func runStation(t testing.TB, path string, library *station.Library, gauges []station.GaugeInfo) (s *station.Station, stop func()) {
 	t.Helper()
 	store := historytest.OpenAt(t, path)
-	s, err := station.New(t.Context(), station.Options{Store: store, Gauges: gauges, Library: library, Now: time.Now})
+	s, err := station.New(t.Context(), station.Options{
+		Masters: map[string]master.Master{"zero": {ID: "zero"}},
+		Store:   store, Gauges: gauges, Library: library, Now: time.Now,
+	})
 	if err != nil {
 		t.Fatal(err)
 	}

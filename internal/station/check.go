@@ -106,6 +106,9 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 		return data, err
 	}
 	data.Result = master.Evaluate(data.input(data.Found))
+	if data.Result.Limit != nil && data.Result.Worst.Standard == 0 {
+		return data, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, r.Gauge)
+	}
 	if len(r.Left) == 0 {
 		return data, nil
 	}

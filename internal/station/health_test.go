@@ -179,3 +179,18 @@ func TestDriftIsFollowed(t *testing.T) {
 		t.Errorf("charts %v", now)
 	}
 }
+
+// TestCheckThatKnowsNothing: one reading of a gauge of which nothing is known
+// decides nothing.
+func TestCheckThatKnowsNothing(t *testing.T) {
+	r := newRig(t)
+	limit := gauge.MustLength("0.004", gauge.Millimetre)
+	r.Station.mu.Lock()
+	r.Station.gauges["far"].Ability.Error = &limit
+	r.Station.gauges["far"].Outside = false
+	r.Station.mu.Unlock()
+	_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "far", By: "q", Found: []CheckPoint{r.at("far", "zero", "0.001")}})
+	if want := "wrong input: nothing is known of how well gauge far repeats: take several readings at each master, or state its resolution in the configuration"; err == nil || err.Error() != want {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+}

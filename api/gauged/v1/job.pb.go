@@ -129,7 +129,9 @@ type Job struct {
 	// The verdict that stands has been signed by VerifyJob.
 	Verified bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
 	// Where there are several places for parts: the part settled on by place.
-	ChosenParts   map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	ChosenParts map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// What to know of the job's gauges, as of the start, such as a check that was due.
+	Warnings      []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -279,6 +281,13 @@ func (x *Job) GetVerified() bool {
 func (x *Job) GetChosenParts() map[string]string {
 	if x != nil {
 		return x.ChosenParts
+	}
+	return nil
+}
+
+func (x *Job) GetWarnings() []string {
+	if x != nil {
+		return x.Warnings
 	}
 	return nil
 }
@@ -1821,7 +1830,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa7\x06\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc3\x06\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1846,7 +1855,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
 	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
 	"\bverified\x18\x10 \x01(\bR\bverified\x12B\n" +
-	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x1a9\n" +
+	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x12\x1a\n" +
+	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +

@@ -104,6 +104,9 @@ func (m *Metrics) Describe(ch chan<- *prometheus.Desc) {
 	for _, d := range stationDescs {
 		ch <- d
 	}
+	for _, d := range healthDescs {
+		ch <- d
+	}
 	if m.o.Forwarder != nil {
 		for _, d := range evaluatorDescs {
 			ch <- d
@@ -122,6 +125,9 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	s := m.o.Station
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
+		if h, err := s.Health(g.ID); err == nil && g.Mode != station.ModeSwitch {
+			collectHealth(ch, g.ID, h)
+		}
 	}
 	sample(ch, unknownDesc, prometheus.CounterValue, float64(s.UnknownReadings()))
 	sample(ch, openJobsDesc, prometheus.GaugeValue, float64(s.OpenJobs()))

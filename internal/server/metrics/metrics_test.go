@@ -25,9 +25,16 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
+	"gauged/internal/master"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
+
+// limit is the maximum permissible error of the dial.
+var limit = gauge.MustLength("0.02", gauge.Millimetre)
+
+// step is that of its display.
+var step = gauge.MustLength("0.01", gauge.Millimetre)
 
 var update = flag.Bool("update", false, "write the golden file anew")
 
@@ -64,7 +71,9 @@ func newRig(t testing.TB) *rig {
 	commits := NewCommits()
 	s, err := station.New(t.Context(), station.Options{
 		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon },
-		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton}, {ID: "sent", Mode: station.ModeStream, Outside: true}},
+		Masters:  map[string]master.Master{"zero": {ID: "zero"}},
+		Plans:    map[string]*station.Plan{"dial": {Every: 30 * 24 * time.Hour}},
+		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: station.ModeStream, Outside: true}},
 		OnCommit: func(_ time.Duration, facts int, err error) { commits.Observe(3*time.Millisecond, facts, err) },
 	})
 	if err != nil {
@@ -122,6 +131,15 @@ func (r *rig) work() {
 	}
 	r.reading("0.01")
 	r.reading("0.03")
+	list, err := r.Readings(r.t.Context(), "dial", 0, 10)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	for range 4 { // with these there is a rate
+		if _, err := r.RecordCheck(r.t.Context(), station.CheckRequest{Gauge: "dial", By: "Q", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{list[0].Seq}}}}); err != nil {
+			r.t.Fatal(err)
+		}
+	}
 	r.report(station.Report{Reject: &gauge.Reject{Gauge: "dial", Time: noon, Reason: gauge.ReasonNoise}, Count: 5})
 	if _, err := r.Resume(r.t.Context(), "program"); err != nil {
 		r.t.Fatal(err)

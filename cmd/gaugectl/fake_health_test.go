@@ -1,0 +1,139 @@
+package main
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"time"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func testPoint(master, mean, reference, err string) *pb.CheckPointResult {
+	return &pb.CheckPointResult{Master: master, Mean: mm(mean), Reference: mm(reference), Error: mm(err), ExpandedUncertainty: mm("0.0012"), Repeats: 2}
+}
+
+func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
+	zero, block := testPoint("zero", "0.0010", "0.0000", "0.0010"), testPoint("block-25", "25.0060", "25.0001", "0.0059")
+	return &pb.MasterCheck{
+		Seq: 88, Time: at(88), By: "quality", Occasion: "periodic",
+		Found: &pb.CheckResult{Points: []*pb.CheckPointResult{zero, block}, Error: mm("0.0035"), Worst: block, Limit: mm("0.0040"), Verdict: verdict},
+	}
+}
+
+func testHealth() *pb.ListHealthResponse {
+	day := func(n int) *timestamppb.Timestamp { return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC)) }
+	return &pb.ListHealthResponse{
+		Gauges: []*pb.GaugeHealth{
+			{
+				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSince: day(9),
+				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2}, Due: day(30), Checks: 12,
+				LastCheck: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+				Rate:      &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
+				Charts:    map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
+				Work:      &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
+			},
+			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
+		},
+		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: mm("25.0001"), Due: day(31)}, {Id: "zero", Value: mm("0")}},
+	}
+}
+
+func (f *fakeStation) ListHealth(context.Context, *pb.ListHealthRequest) (*pb.ListHealthResponse, error) {
+	return testHealth(), nil
+}
+
+func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.ListChecksResponse, error) {
+	adjusted := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
+	adjusted.Left = testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS).GetFound()
+	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted}}, nil
+}
+
+// RecordCheck fails the gauge when two readings are at block-25.
+func (f *fakeStation) RecordCheck(_ context.Context, r *pb.RecordCheckRequest) (*pb.RecordCheckResponse, error) {
+	if r.GetBy() == "" {
+		return nil, status.Error(codes.InvalidArgument, "a check needs the name of who made it")
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	verdict := pb.CheckVerdict_CHECK_VERDICT_PASS
+	for _, p := range r.GetFound() {
+		f.calls = append(f.calls, p.String())
+		if p.GetMaster() == "block-25" && len(p.GetReadingSeqs()) > 1 {
+			verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
+		}
+	}
+	return &pb.RecordCheckResponse{Check: testCheck(verdict), Gauge: testHealth().GetGauges()[0]}, nil
+}
+
+func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (*pb.SetStandingResponse, error) {
+	return &pb.SetStandingResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: r.GetStanding()}}, nil
+}
+
+func TestMasterCommands(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(measuringJob()), socket)
+	for _, c := range []struct {
+		name, args string
+		code       int
+		stderr     string
+	}{
+		{"master_list", "master list", exitFine, ""},
+		{"master_show", "master show dial-2", exitFine, ""},
+		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", exitFine, ""},
+		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", exitFailure, "gaugectl: the check of dial-2: fails\n"},
+		{"master_standing", "master standing dial-2 out-for-calibration --by q --reason sent", exitFine, ""},
+		{"", "master record dial-2 --by q", exitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
+		{"", "master record dial-2 --by q --at zero", exitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
+		{"", "master record dial-2 --by q --at zero=1,x", exitUsage, "gaugectl: \"x\" in \"zero=1,x\" is not the number of a reading in the history (see gaugectl master record --help)\n"},
+		{"", "master standing dial-2 broken", exitUsage, "gaugectl: \"broken\" is no standing: use in-service, suspect, out-for-calibration or retired (see gaugectl master standing --help)\n"},
+	} {
+		code, stdout, stderr := call(t, socket, "", strings.Fields(c.args)...)
+		if code != c.code || stderr != c.stderr {
+			t.Errorf("%s: exit %d, want %d\nstderr %q\n  want %q", c.args, code, c.code, stderr, c.stderr)
+		}
+		if c.name != "" {
+			golden(t, c.name, stdout)
+		}
+	}
+}
+
+// TestMasterCheckLeads: two readings at each master of the plan, one at each Enter.
+func TestMasterCheckLeads(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(measuringJob())
+	serve(t, f, socket)
+	go func() {
+		for range 200 {
+			f.store("0.001")
+			time.Sleep(5 * time.Millisecond)
+		}
+	}()
+	code, stdout, stderr := call(t, socket, "\n\n\n\n", "master", "check", "dial-2", "--by", "q")
+	if code != exitFailure || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
+		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if len(f.calls) != 2 {
+		t.Fatalf("calls %q", f.calls)
+	}
+	seen := map[string]bool{}
+	for _, call := range f.calls {
+		for _, word := range strings.Fields(call) {
+			if strings.HasPrefix(word, "reading_seqs:") {
+				if seen[word] {
+					t.Errorf("a reading was taken twice: %q", f.calls)
+				}
+				seen[word] = true
+			}
+		}
+	}
+	if len(seen) != 4 {
+		t.Errorf("%d readings: %q", len(seen), f.calls)
+	}
+}

@@ -1,0 +1,175 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (a *app) masterCommand() *cobra.Command {
+	return a.group("master", "Check gauges against masters, and say which may be used",
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterStandingCommand())
+}
+
+func (a *app) masterListCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "Show how far each gauge can be trusted, and the masters",
+		Args:  arguments(0, 0),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.health.ListHealth, &pb.ListHealthRequest{})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderHealth(w, answer) })
+		}),
+	}
+}
+
+func (a *app) masterShowCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:               "show GAUGE",
+		Short:             "Show every check of a gauge, oldest first",
+		Args:              arguments(1, 1),
+		ValidArgsFunction: first(a.names(gaugeNames)),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
+			answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderChecks(w, answer.GetChecks()) })
+		}),
+	}
+}
+
+// checkFlags are what is said of a check besides its readings.
+type checkFlags struct{ by, occasion, remark, temperature, tolerance string }
+
+func (f *checkFlags) add(a *app, cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&f.by, "by", "", "who makes the check (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&f.occasion, "occasion", "", "why, such as periodic, before a job, after a drop")
+	flags.StringVar(&f.remark, "remark", "", "a remark")
+	flags.StringVar(&f.temperature, "temperature", "", "of gauge and master in degrees Celsius; without it nothing is corrected")
+	flags.StringVar(&f.tolerance, "temperature-tolerance", "", "how far off the temperature may be, in kelvin either way")
+	cmd.ValidArgsFunction = first(a.names(gaugeNames))
+}
+
+func (f *checkFlags) request(a *app, gaugeID string) *pb.RecordCheckRequest {
+	return &pb.RecordCheckRequest{
+		GaugeId: gaugeID, By: cmp.Or(f.by, a.getenv("GAUGECTL_TECHNICIAN")), Occasion: f.occasion, Remark: f.remark,
+		Temperature: f.temperature, TemperatureTolerance: f.tolerance,
+	}
+}
+
+func (a *app) masterRecordCommand() *cobra.Command {
+	var f checkFlags
+	var at, falling, left []string
+	cmd := &cobra.Command{
+		Use:   "record GAUGE --at MASTER=READING[,READING...]",
+		Short: "Record a check from readings that are in the history",
+		Long: "Record a check of a gauge against masters from readings that are in the history, by\n" +
+			"their numbers (gaugectl history readings shows them). The result is pass, fail, or\n" +
+			"undecided where the limit is within the uncertainty. A gauge whose check fails is suspect,\n" +
+			"and jobs do not take it, until one passes. It ends with 1 when the check does not pass.",
+		Example: "  gaugectl master record dial --at zero=1041,1042 --at block-25=1043,1044 --temperature 21.5",
+		Args:    arguments(1, 1),
+	}
+	f.add(a, cmd)
+	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER=READING[,READING...], may be repeated")
+	cmd.Flags().StringArrayVar(&falling, "falling", nil, "the same for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&left, "left", nil, "the same after an adjustment")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request := f.request(a, args[0])
+		for _, group := range []struct {
+			texts   []string
+			falling bool
+			to      *[]*pb.CheckPoint
+		}{{at, false, &request.Found}, {falling, true, &request.Found}, {left, false, &request.Left}} {
+			for _, text := range group.texts {
+				p, err := checkPoint(text)
+				if err != nil {
+					return err
+				}
+				p.Falling = group.falling
+				*group.to = append(*group.to, p)
+			}
+		}
+		if len(request.Found) == 0 {
+			return usagef("name the readings at each master: --at MASTER=READING[,READING...]")
+		}
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.recordCheck(ctx, d, request) })(cmd, args)
+	}
+	return cmd
+}
+
+// checkPoint reads MASTER=READING[,READING...].
+func checkPoint(text string) (*pb.CheckPoint, error) {
+	id, list, ok := strings.Cut(text, "=")
+	if !ok || id == "" || list == "" {
+		return nil, usagef("%q is not MASTER=READING[,READING...], such as block-25=1043,1044", text)
+	}
+	p := &pb.CheckPoint{Master: id}
+	for one := range strings.SplitSeq(list, ",") {
+		seq, err := strconv.ParseUint(one, 10, 64)
+		if err != nil || seq == 0 {
+			return nil, usagef("%q in %q is not the number of a reading in the history", one, text)
+		}
+		p.ReadingSeqs = append(p.ReadingSeqs, seq)
+	}
+	return p, nil
+}
+
+func (a *app) recordCheck(ctx context.Context, d *daemon, request *pb.RecordCheckRequest) error {
+	answer, err := ask(ctx, d, d.health.RecordCheck, request)
+	if err != nil {
+		return err
+	}
+	if err := a.show(answer, func(w io.Writer) { renderCheck(w, answer.GetCheck(), answer.GetGauge()) }); err != nil {
+		return err
+	}
+	result := answer.GetCheck().GetFound()
+	if answer.GetCheck().GetLeft() != nil {
+		result = answer.GetCheck().GetLeft()
+	}
+	if v := result.GetVerdict(); v == pb.CheckVerdict_CHECK_VERDICT_FAIL || v == pb.CheckVerdict_CHECK_VERDICT_UNDECIDED {
+		return fmt.Errorf("the check of %s: %s", request.GetGaugeId(), checkVerdictText(v))
+	}
+	return nil
+}
+
+func (a *app) masterStandingCommand() *cobra.Command {
+	var by, reason string
+	cmd := &cobra.Command{
+		Use:               "standing GAUGE in-service|suspect|out-for-calibration|retired",
+		Short:             "Say whether a gauge may be used, and why",
+		Args:              arguments(2, 2),
+		ValidArgsFunction: first(a.names(gaugeNames)),
+	}
+	cmd.Flags().StringVar(&by, "by", "", "who says so (default $GAUGECTL_TECHNICIAN)")
+	cmd.Flags().StringVar(&reason, "reason", "", "why")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		standing, ok := pb.Standing_value["STANDING_"+strings.ToUpper(strings.ReplaceAll(args[1], "-", "_"))]
+		if !ok || standing == 0 {
+			return usagef("%q is no standing: use in-service, suspect, out-for-calibration or retired", args[1])
+		}
+		request := &pb.SetStandingRequest{GaugeId: args[0], Standing: pb.Standing(standing), Reason: reason, By: cmp.Or(by, a.getenv("GAUGECTL_TECHNICIAN"))}
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.health.SetStanding, request)
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) {
+				fmt.Fprintf(w, "%s is %s.\n", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding()))
+			})
+		})(cmd, args)
+	}
+	return cmd
+}

@@ -1,0 +1,207 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (a *app) masterCheckCommand() *cobra.Command {
+	var f checkFlags
+	var at []string
+	cmd := &cobra.Command{
+		Use:   "check GAUGE",
+		Short: "Lead through a check of a gauge against masters",
+		Long: "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
+			"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
+			"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
+			"Enter. At the end the check is recorded, as gaugectl master record does it.",
+		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5",
+		Args:    arguments(1, 1),
+	}
+	f.add(a, cmd)
+	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		points, err := askedPoints(at)
+		if err != nil {
+			return err
+		}
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			request := f.request(a, args[0])
+			if request.Found, err = a.lead(ctx, d, args[0], points); err != nil {
+				return err
+			}
+			return a.recordCheck(ctx, d, request)
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// wantedPoint is a master at which so many readings are wanted.
+type wantedPoint struct {
+	master  string
+	repeats int
+	falling bool
+}
+
+func askedPoints(texts []string) (points []wantedPoint, err error) {
+	for _, text := range texts {
+		id, count, given := strings.Cut(text, ":")
+		p := wantedPoint{master: id, repeats: 1}
+		if given {
+			if p.repeats, err = strconv.Atoi(count); err != nil || p.repeats < 1 || p.repeats > 100 {
+				return nil, usagef("%q: %q is not a number of readings from 1 to 100", text, count)
+			}
+		}
+		points = append(points, p)
+	}
+	return points, nil
+}
+
+// planned are the points of the gauge's plan.
+func planned(p *pb.CheckPlan) (points []wantedPoint) {
+	for _, falling := range []bool{false, true} {
+		if falling && !p.GetBothWays() {
+			continue
+		}
+		for _, id := range p.GetMasters() {
+			points = append(points, wantedPoint{id, int(p.GetRepeats()), falling})
+		}
+	}
+	return points
+}
+
+// lead takes the readings of a check.
+func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []wantedPoint) ([]*pb.CheckPoint, error) {
+	health, err := ask(ctx, d, d.health.ListHealth, &pb.ListHealthRequest{})
+	if err != nil {
+		return nil, err
+	}
+	if len(points) == 0 {
+		for _, g := range health.GetGauges() {
+			if g.GetGaugeId() == gaugeID {
+				points = planned(g.GetPlan())
+			}
+		}
+	}
+	if len(points) == 0 {
+		return nil, usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	readings, err := d.follows(ctx, gaugeID)
+	if err != nil {
+		return nil, err
+	}
+	taker := &checkTaker{app: a, button: d.mode(ctx, gaugeID) == "button", lines: readLines(ctx, a.stdin), readings: readings}
+	titles := map[string]string{}
+	for _, m := range health.GetMasters() {
+		titles[m.GetId()] = lengthText(m.GetValue())
+	}
+	var found []*pb.CheckPoint
+	for _, p := range points {
+		point := &pb.CheckPoint{Master: p.master, Falling: p.falling}
+		for i := range p.repeats {
+			way := ""
+			if p.falling {
+				way = ", from above"
+			}
+			fmt.Fprintf(a.stderr, "%s (%s)%s: reading %d of %d\n", p.master, titles[p.master], way, i+1, p.repeats)
+			r, err := taker.take(ctx)
+			if err != nil {
+				return nil, err
+			}
+			point.ReadingSeqs = append(point.ReadingSeqs, r.GetSeq())
+			fmt.Fprintf(a.stderr, "  %s\n", lengthText(r.GetValue()))
+		}
+		found = append(found, point)
+	}
+	return found, nil
+}
+
+// mode is how a gauge gives readings.
+func (d *daemon) mode(ctx context.Context, gaugeID string) string {
+	answer, err := ask(ctx, d, d.gauges.ListGauges, &pb.ListGaugesRequest{})
+	if err != nil {
+		return ""
+	}
+	for _, g := range answer.GetGauges() {
+		if g.GetId() == gaugeID {
+			return g.GetMode()
+		}
+	}
+	return ""
+}
+
+// follows hands on the readings of a gauge until ctx ends; it is closed when the
+// stream fails.
+func (d *daemon) follows(ctx context.Context, gaugeID string) (<-chan *pb.Reading, error) {
+	stream, err := d.gauges.WatchReadings(ctx, &pb.WatchReadingsRequest{GaugeIds: []string{gaugeID}})
+	if err != nil {
+		return nil, err
+	}
+	readings := make(chan *pb.Reading)
+	go func() {
+		defer close(readings)
+		for {
+			event, err := stream.Recv()
+			if err != nil {
+				return
+			}
+			if r := event.GetReading(); r != nil {
+				select {
+				case readings <- r:
+				case <-ctx.Done():
+					return
+				}
+			}
+		}
+	}()
+	return readings, nil
+}
+
+// checkTaker takes one reading after the other: at a press of the gauge's button,
+// or at Enter the newest that has not been taken.
+type checkTaker struct {
+	app      *app
+	button   bool
+	lines    <-chan string
+	readings <-chan *pb.Reading
+	newest   *pb.Reading
+	wanted   int // how often Enter came before a reading that has not been taken
+}
+
+func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
+	for {
+		select {
+		case <-ctx.Done():
+			return nil, ctx.Err()
+		case r, open := <-t.readings:
+			if !open {
+				return nil, errors.New("the daemon gives no more readings: begin again")
+			}
+			if t.newest = r; t.button || t.wanted > 0 {
+				t.newest, t.wanted = nil, max(t.wanted-1, 0)
+				return r, nil
+			}
+		case _, open := <-t.lines:
+			switch r := t.newest; {
+			case !open && !t.button && t.wanted == 0:
+				return nil, errors.New("the check was given up: the input ended")
+			case !open:
+				t.lines = nil
+			case r != nil:
+				t.newest = nil
+				return r, nil
+			default:
+				t.wanted++
+			}
+		}
+	}
+}

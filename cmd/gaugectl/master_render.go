@@ -1,0 +1,170 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func standingText(s pb.Standing) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(s.String(), "STANDING_"), "_", " "))
+}
+
+func checkVerdictText(v pb.CheckVerdict) string {
+	switch v {
+	case pb.CheckVerdict_CHECK_VERDICT_PASS:
+		return "passes"
+	case pb.CheckVerdict_CHECK_VERDICT_FAIL:
+		return "fails"
+	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
+		return "undecided: the limit is within the uncertainty; take more readings, or a better master"
+	case pb.CheckVerdict_CHECK_VERDICT_NO_LIMIT:
+		return "no limit is stated for the gauge"
+	}
+	return "-"
+}
+
+// verdictWord is the verdict as it stands in a table.
+func verdictWord(v pb.CheckVerdict) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(v.String(), "CHECK_VERDICT_"), "_", " "))
+}
+
+func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "GAUGE\tSTANDING\tLAST CHECK\tRESULT\tWORST ERROR\tLIMIT\tNEXT DUE\tDRIFT PER DAY\tLIMIT REACHED FROM\tCHARTS")
+		for _, g := range h.GetGauges() {
+			last := g.GetLastCheck()
+			result := "never checked"
+			if last != nil {
+				result = verdictWord(lastResult(last).GetVerdict())
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), standingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
+				signedText(last.GetFound().GetWorst().GetError()), lengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
+				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g.GetCharts()))
+		}
+	})
+	for _, g := range h.GetGauges() {
+		if g.GetStandingReason() != "" {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetGaugeId(), standingText(g.GetStanding()), timeText(g.GetStandingSince()), g.GetStandingReason())
+		}
+		if work := g.GetWork(); work.GetAlarm() {
+			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
+				g.GetGaugeId(), work.GetError()*1e6, work.GetStandardUncertainty()*1e6)
+		}
+	}
+	fmt.Fprintln(w)
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
+		for _, m := range h.GetMasters() {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", m.GetId(), lengthText(m.GetValue()), dayText(m.GetDue().AsTime(), m.GetDue() != nil), m.GetTitle())
+		}
+	})
+}
+
+// lastResult is that with which the gauge went on.
+func lastResult(c *pb.MasterCheck) *pb.CheckResult {
+	if c.GetLeft() != nil {
+		return c.GetLeft()
+	}
+	return c.GetFound()
+}
+
+func dayText(t time.Time, given bool) string {
+	if !given {
+		return "-"
+	}
+	return t.Format(time.DateOnly)
+}
+
+func dueText(g *pb.GaugeHealth) string {
+	switch {
+	case g.GetOverdue():
+		return "now"
+	case g.GetDue() == nil:
+		return "-"
+	}
+	return dayText(g.GetDue().AsTime(), true)
+}
+
+func rateText(r *pb.DriftRate) string {
+	if r == nil {
+		return "-"
+	}
+	text := fmt.Sprintf("%+.3f um (se %.3f)", r.GetRate()*1e6, r.GetStandardError()*1e6)
+	if !r.GetSignificant() {
+		text += ", not significant"
+	}
+	return text
+}
+
+func chartsText(charts map[string]bool) string {
+	if len(charts) == 0 {
+		return "-"
+	}
+	var signals []string
+	for _, name := range slices.Sorted(maps.Keys(charts)) {
+		if charts[name] {
+			signals = append(signals, name)
+		}
+	}
+	if len(signals) == 0 {
+		return "in control"
+	}
+	return "signal: " + strings.Join(signals, ", ")
+}
+
+func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
+	if len(checks) == 0 {
+		fmt.Fprintln(w, "It was never checked.")
+		return
+	}
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SEQ\tTIME\tBY\tRESULT\tMEAN ERROR\tWORST\tAT\tU (k = 2)\tLIMIT\tAS LEFT\tOCCASION\tREMARK")
+		for _, c := range checks {
+			worst, left := c.GetFound().GetWorst(), "-"
+			if c.GetLeft() != nil {
+				left = signedText(c.GetLeft().GetWorst().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
+			}
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), timeText(c.GetTime()), c.GetBy(), verdictWord(c.GetFound().GetVerdict()),
+				signedText(c.GetFound().GetError()), signedText(worst.GetError()), worst.GetMaster(), lengthText(worst.GetExpandedUncertainty()),
+				lengthText(c.GetFound().GetLimit()), left, orDash(c.GetOccasion()), orDash(c.GetRemark()))
+		}
+	})
+}
+
+func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
+	renderResult(w, "As found", c.GetFound())
+	if c.GetLeft() != nil {
+		renderResult(w, "As left", c.GetLeft())
+	}
+	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), standingText(g.GetStanding()))
+	if g.GetDue() != nil {
+		fmt.Fprintf(w, " Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))
+	}
+	fmt.Fprintln(w)
+}
+
+func renderResult(w io.Writer, title string, r *pb.CheckResult) {
+	fmt.Fprintf(w, "%s: %s\n", title, checkVerdictText(r.GetVerdict()))
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (k = 2)\tREADINGS")
+		for _, p := range r.GetPoints() {
+			way := ""
+			if p.GetFalling() {
+				way = ", from above"
+			}
+			fmt.Fprintf(tab, "%s%s\t%s\t%s\t%s\t%s\t%d\n", p.GetMaster(), way, lengthText(p.GetMean()), lengthText(p.GetReference()),
+				signedText(p.GetError()), lengthText(p.GetExpandedUncertainty()), p.GetRepeats())
+		}
+	})
+	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", signedText(r.GetWorst().GetError()), r.GetWorst().GetMaster(), lengthText(r.GetLimit()))
+	if r.GetHysteresis() != nil {
+		fmt.Fprintf(w, "; hysteresis %s", lengthText(r.GetHysteresis()))
+	}
+	fmt.Fprintln(w)
+}

@@ -1,0 +1,135 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// healthService keeps the checks of the gauges.
+type healthService struct {
+	gaugedv1.UnimplementedHealthServiceServer
+	station *station.Station
+}
+
+func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {
+	answer := &gaugedv1.ListHealthResponse{}
+	for _, g := range s.station.Gauges() {
+		if g.Mode == station.ModeSwitch {
+			continue
+		}
+		h, err := s.health(ctx, g.ID)
+		if err != nil {
+			return nil, err
+		}
+		answer.Gauges = append(answer.Gauges, h)
+	}
+	masters := s.station.Masters()
+	for _, id := range slices.Sorted(maps.Keys(masters)) {
+		answer.Masters = append(answer.Masters, message.Master(masters[id], gauge.Millimetre))
+	}
+	return answer, nil
+}
+
+// health returns a gauge as it stands.
+func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHealth, error) {
+	h, err := s.station.Health(id)
+	if err != nil {
+		return nil, err
+	}
+	return message.Health(id, h, s.unit(id), time.Now()), nil
+}
+
+// unit is that in which the lengths of a gauge are shown.
+func (s *healthService) unit(id string) gauge.Unit {
+	for _, g := range s.station.Gauges() {
+		if g.ID == id {
+			return g.Unit
+		}
+	}
+	return gauge.UnitUnknown
+}
+
+func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheckRequest) (*gaugedv1.RecordCheckResponse, error) {
+	request := station.CheckRequest{
+		Gauge: r.GetGaugeId(), By: r.GetBy(), Occasion: r.GetOccasion(), Remark: r.GetRemark(),
+		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()),
+	}
+	var err error
+	if request.Temperature, err = temperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
+		return nil, err
+	}
+	c, err := s.station.RecordCheck(ctx, request)
+	if err != nil {
+		return nil, err
+	}
+	h, err := s.health(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.RecordCheckResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
+}
+
+func checkPoints(points []*gaugedv1.CheckPoint) (all []station.CheckPoint) {
+	for _, p := range points {
+		all = append(all, station.CheckPoint{Master: p.GetMaster(), Readings: p.GetReadingSeqs(), Falling: p.GetFalling()})
+	}
+	return all
+}
+
+// referenceTemperature is that at which lengths are stated (ISO 1).
+var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
+
+// temperature reads degrees Celsius; nil when none is given.
+func temperature(degrees, tolerance string) (*master.Temperature, error) {
+	if degrees == "" {
+		if tolerance != "" {
+			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", station.ErrInput)
+		}
+		return nil, nil
+	}
+	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
+	if err != nil {
+		return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
+	}
+	t := &master.Temperature{Above: at - referenceTemperature}
+	if tolerance == "" {
+		return t, nil
+	}
+	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
+		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", station.ErrInput, tolerance)
+	}
+	return t, nil
+}
+
+func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {
+	checks, err := s.station.Checks(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListChecksResponse{}
+	for _, c := range checks {
+		answer.Checks = append(answer.Checks, message.Check(c, s.unit(r.GetGaugeId())))
+	}
+	return answer, nil
+}
+
+func (s *healthService) SetStanding(ctx context.Context, r *gaugedv1.SetStandingRequest) (*gaugedv1.SetStandingResponse, error) {
+	if _, err := s.station.SetStanding(ctx, r.GetGaugeId(), message.FromStanding(r.GetStanding()), r.GetReason(), r.GetBy()); err != nil {
+		return nil, err
+	}
+	h, err := s.health(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.SetStandingResponse{Gauge: h}, nil
+}

@@ -1,0 +1,64 @@
+package server
+
+import (
+	"testing"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// TestHealthOverTheWire: a check of the readings that a gauge has sent, its
+// result, the gauge after it, and its standing.
+func TestHealthOverTheWire(t *testing.T) {
+	r := newRig(t)
+	c := gaugedv1.NewHealthServiceClient(r.conn)
+	ctx := t.Context()
+	r.report("button", "0.002")
+	list, err := gaugedv1.NewHistoryServiceClient(r.conn).ListReadings(ctx, &gaugedv1.ListReadingsRequest{GaugeId: "button"})
+	if err != nil || len(list.GetReadings()) == 0 {
+		t.Fatal(list, err)
+	}
+	seq := list.GetReadings()[len(list.GetReadings())-1].GetSeq()
+	request := &gaugedv1.RecordCheckRequest{
+		GaugeId: "button", By: "quality", Temperature: "21.5", TemperatureTolerance: "0.5",
+		Found: []*gaugedv1.CheckPoint{{Master: "zero", ReadingSeqs: []uint64{seq}}},
+	}
+	answer, err := c.RecordCheck(ctx, request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := answer.GetCheck().GetFound()
+	if found.GetError().GetPicometres() != 2_000_000 || found.GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT || answer.GetGauge().GetChecks() != 1 {
+		t.Errorf("%v", answer)
+	}
+	checks, err := c.ListChecks(ctx, &gaugedv1.ListChecksRequest{GaugeId: "button"})
+	if err != nil || len(checks.GetChecks()) != 1 || checks.GetChecks()[0].GetBy() != "quality" {
+		t.Errorf("%v, %v", checks, err)
+	}
+	if _, err := c.SetStanding(ctx, &gaugedv1.SetStandingRequest{GaugeId: "button", Standing: gaugedv1.Standing_STANDING_SUSPECT, Reason: "fell down", By: "quality"}); err != nil {
+		t.Error(err)
+	}
+	health, err := c.ListHealth(ctx, &gaugedv1.ListHealthRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, g := range health.GetGauges() {
+		if g.GetGaugeId() == "button" && (g.GetStanding() != gaugedv1.Standing_STANDING_SUSPECT || g.GetStandingReason() != "fell down" || g.GetRateRefused() == "") {
+			t.Errorf("%v", g)
+		}
+	}
+	for text, change := range map[string]func(*gaugedv1.RecordCheckRequest){
+		`temperature: "warm" is not a temperature: it is not a plain decimal number`: func(r *gaugedv1.RecordCheckRequest) { r.Temperature = "warm" },
+		`tolerance of the temperature: "-1" is no number of kelvin, 0 or more`:       func(r *gaugedv1.RecordCheckRequest) { r.TemperatureTolerance = "-1" },
+		"a tolerance without a temperature says nothing":                             func(r *gaugedv1.RecordCheckRequest) { r.Temperature = "" },
+	} {
+		wrong := &gaugedv1.RecordCheckRequest{GaugeId: "button", By: "q", Temperature: "21.5", TemperatureTolerance: "0.5", Found: request.Found}
+		change(wrong)
+		_, err := c.RecordCheck(ctx, wrong)
+		if st := status.Convert(err); st.Code() != codes.InvalidArgument || st.Message() != text {
+			t.Errorf("got %v, want %s", err, text)
+		}
+	}
+}

@@ -1,0 +1,141 @@
+package message
+
+import (
+	"math"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+var standings = []pair[station.Standing, gaugedv1.Standing]{
+	{"", gaugedv1.Standing_STANDING_UNSPECIFIED},
+	{station.InService, gaugedv1.Standing_STANDING_IN_SERVICE},
+	{station.Suspect, gaugedv1.Standing_STANDING_SUSPECT},
+	{station.Away, gaugedv1.Standing_STANDING_OUT_FOR_CALIBRATION},
+	{station.Retired, gaugedv1.Standing_STANDING_RETIRED},
+}
+
+var checkVerdicts = []pair[master.Verdict, gaugedv1.CheckVerdict]{
+	{"", gaugedv1.CheckVerdict_CHECK_VERDICT_UNSPECIFIED},
+	{master.Pass, gaugedv1.CheckVerdict_CHECK_VERDICT_PASS},
+	{master.Fail, gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL},
+	{master.Undecided, gaugedv1.CheckVerdict_CHECK_VERDICT_UNDECIDED},
+	{master.Unlimited, gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT},
+}
+
+// Standing returns whether a gauge may be used.
+func Standing(s station.Standing) gaugedv1.Standing { return contract(standings, s) }
+
+// FromStanding is the reverse; a word that is not known is empty.
+func FromStanding(s gaugedv1.Standing) station.Standing {
+	standing, _ := own(standings, s)
+	return standing
+}
+
+// Master returns a known value in a unit, the millimetre when that is not known.
+func Master(m master.Master, u gauge.Unit) *gaugedv1.Master {
+	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: exact(m.Value, u), Due: timestamp(m.Due)}
+}
+
+// Health returns how far a gauge can be trusted, as of now.
+func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
+	m := &gaugedv1.GaugeHealth{
+		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: timestamp(h.Since),
+		Plan: plan(h.Plan), Overdue: h.Overdue(now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
+	}
+	if due := h.Due(); h.Last != nil {
+		m.Due = timestamp(due)
+	}
+	if h.Last != nil {
+		m.LastCheck = Check(h.Last, u)
+	}
+	rate, refused := h.Rate()
+	if rate == nil {
+		m.RateRefused = refused
+		return m
+	}
+	m.Rate = &gaugedv1.DriftRate{Rate: rate.Rate, StandardError: rate.RateError, Significant: rate.Significant}
+	if reach := rate.Reach; reach != nil && (reach.Significant || reach.Outside) {
+		m.Rate.LimitReached, m.Rate.LimitReachedEarly = timestamp(h.Reached(reach.X)), timestamp(h.Reached(reach.Early))
+	}
+	return m
+}
+
+func plan(p *station.Plan) *gaugedv1.CheckPlan {
+	if p == nil {
+		return nil
+	}
+	return &gaugedv1.CheckPlan{
+		EveryDays: uint32(p.Every / (24 * time.Hour)), Masters: p.Masters, Repeats: uint32(p.Repeats), BothWays: p.BothWays, Blocks: p.Blocks,
+	}
+}
+
+// Check returns a stored check in a unit.
+func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u)}
+	if c.Left != nil {
+		m.Left = checkResult(*c.Left, u)
+	}
+	return m
+}
+
+func checkResult(r master.Result, u gauge.Unit) *gaugedv1.CheckResult {
+	m := &gaugedv1.CheckResult{
+		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
+		Verdict: contract(checkVerdicts, r.Verdict),
+	}
+	for _, p := range r.Points {
+		m.Points = append(m.Points, checkPoint(p, u))
+	}
+	return m
+}
+
+func checkPoint(p master.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
+	m := &gaugedv1.CheckPointResult{
+		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
+		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
+	}
+	if p.Repeats > 1 {
+		m.Spread = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
+	}
+	return m
+}
+
+// inUnit is the unit in which lengths of a gauge are shown.
+func inUnit(u gauge.Unit) gauge.Unit {
+	if u.Known() {
+		return u
+	}
+	return gauge.Millimetre
+}
+
+// exact writes a length without rounding.
+func exact(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	u = inUnit(u)
+	return shown(l, l.Text(u, decimals(u, l)), u)
+}
+
+// rounded writes a length to a tenth of a micrometre or about as much: what is
+// computed has more digits than it has meaning.
+func rounded(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	u = inUnit(u)
+	digits := 4
+	switch u {
+	case gauge.Inch:
+		digits = 6
+	case gauge.Micrometre:
+		digits = 1
+	}
+	return shown(l, l.Text(u, digits), u)
+}
+
+func optionalIn(l *gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	if l == nil {
+		return nil
+	}
+	return rounded(*l, u)
+}

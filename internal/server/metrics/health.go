@@ -1,0 +1,66 @@
+package metrics
+
+import (
+	"time"
+
+	"github.com/prometheus/client_golang/prometheus"
+
+	"gauged/internal/drift"
+	"gauged/internal/station"
+)
+
+var (
+	errorDesc            = desc("error_meters", "Mean error of the gauge as its last master check found it: indication less true value.", "gauge")
+	errorUncertaintyDesc = desc("error_uncertainty_meters", "Standard uncertainty of the mean error.", "gauge")
+	worstDesc            = desc("worst_error_meters", "Error at the point of the last master check where it was largest.", "gauge")
+	limitDesc            = desc("error_limit_meters", "Maximum permissible error of the gauge, either way, as of the last check.", "gauge")
+	rateDesc             = desc("drift_rate_meters_per_second", "Rate at which the error moves, from all checks.", "gauge")
+	rateUncertaintyDesc  = desc("drift_rate_uncertainty_meters_per_second", "Standard error of the rate.", "gauge")
+	reachedDesc          = desc("limit_reached_early_timestamp_seconds", "Early end of the 95 % interval of the date at which the error reaches the limit; absent when the rate does not differ from zero.", "gauge")
+	lastCheckDesc        = desc("last_check_timestamp_seconds", "Time of the last master check, in seconds since 1970.", "gauge")
+	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due; 0 when there was never one and there should be.", "gauge")
+	chartDesc            = desc("chart_signal", "1 when the control chart points at the last check.", "gauge", "chart")
+	standingDesc         = desc("standing", "1 for whether the gauge may be used, 0 for the others.", "gauge", "standing")
+	healthDescs          = []*prometheus.Desc{
+		errorDesc, errorUncertaintyDesc, worstDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
+	}
+)
+
+// collectHealth shows how far a gauge can be trusted.
+func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
+	is := func(d *prometheus.Desc, value float64, labels ...string) {
+		sample(ch, d, prometheus.GaugeValue, value, append([]string{id}, labels...)...)
+	}
+	for _, standing := range station.Standings {
+		is(standingDesc, oneIf(standing == h.Standing), string(standing))
+	}
+	if due := h.Due(); !due.IsZero() {
+		is(dueDesc, float64(due.Unix()))
+	}
+	if h.Last == nil {
+		return
+	}
+	is(lastCheckDesc, float64(h.Last.Time.UnixMilli())/1e3)
+	is(errorDesc, h.Last.Result.Error.Metres())
+	is(errorUncertaintyDesc, h.Last.Result.Standard)
+	is(worstDesc, h.Last.Result.Worst.Error.Metres())
+	if limit := h.Last.Result.Limit; limit != nil {
+		is(limitDesc, limit.Metres())
+	}
+	now := h.ChartNow()
+	for _, chart := range []string{drift.SingleChart, drift.EWMAChart, drift.CUSUMChart} {
+		if signal, known := now[chart]; known {
+			is(chartDesc, oneIf(signal), chart)
+		}
+	}
+	rate, _ := h.Rate()
+	if rate == nil {
+		return
+	}
+	const day = float64(24 * time.Hour / time.Second)
+	is(rateDesc, rate.Rate/day)
+	is(rateUncertaintyDesc, rate.RateError/day)
+	if rate.Reach != nil && rate.Reach.Significant {
+		is(reachedDesc, float64(h.Reached(rate.Reach.Early).Unix()))
+	}
+}
