@@ -127,6 +127,38 @@ func leastSquares(t *testing.T, g *group) (*mat.VecDense, *mat.SymDense) {
 	return x, cov
 }
 
+// TestManyEpochsAtOnce: what is expected over many epochs without their data is
+// the same in one move as in one for each.
+func TestManyEpochsAtOnce(t *testing.T) {
+	s := aBench(20)
+	s.model.RateWander = 0.1 * um
+	residuals, _, _ := s.run(2)
+	g := newGroup(s.model, clusters(links(residuals), maxGroup)[0], residuals, nil, began, s.end())
+	for e := range g.epochs {
+		g.advance(e)
+	}
+	g.faults = []fault{{epoch: 12, gauges: []int{1}}}
+	from, _ := g.previous(8)
+	x, root := from.after, from.root
+	for e := 8; e <= 17; e++ {
+		_, passed := g.previous(e)
+		x, root = move(x, root, passed, g.noise(e, passed), -1)
+	}
+	noise, passed := g.noiseUntil(8, 17)
+	y, other := move(from.after, from.root, passed, noise, -1)
+	p, q := root.timesTransposed(root), other.timesTransposed(other)
+	for i := range p.v {
+		if math.Abs(p.v[i]-q.v[i]) > 1e-9*math.Abs(p.v[i])+1e-12 {
+			t.Fatalf("covariance %d is %g in single moves, %g in one", i, p.v[i], q.v[i])
+		}
+	}
+	for i := range x {
+		if math.Abs(x[i]-y[i]) > 1e-9 {
+			t.Errorf("state %d is %g in single moves, %g in one", i, x[i], y[i])
+		}
+	}
+}
+
 // TestOneSumOnly: two gauges that only ever occur in one sum are not told
 // apart, and a master check of one tells both.
 func TestOneSumOnly(t *testing.T) {

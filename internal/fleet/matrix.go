@@ -17,6 +17,7 @@ func (a square) clone() square { return square{a.n, append([]float64(nil), a.v..
 
 func dot(x, y []float64) float64 {
 	sum := 0.0
+	y = y[:len(x)]
 	for i, v := range x {
 		sum += v * y[i]
 	}
@@ -25,6 +26,7 @@ func dot(x, y []float64) float64 {
 
 // addTo adds c times x to y.
 func addTo(y []float64, c float64, x []float64) {
+	y = y[:len(x)]
 	for i, v := range x {
 		y[i] += c * v
 	}

@@ -60,17 +60,17 @@ func TestDetectionTable(t *testing.T) {
 	for _, f := range faults {
 		for _, from := range sources {
 			const runs = 100
-			o := detections(t, f.gauge, f.error, from, runs)
+			o := detections(f.gauge, f.error, from, runs)
 			days := func(q float64) string {
 				if i := int(q * runs); i < len(o.days) {
-					return fmt.Sprintf("%.0f", o.days[i])
+					return fmt.Sprintf("%.1f", o.days[i])
 				}
 				return "-"
 			}
 			off := "-"
 			if len(o.days) > runs/2 {
 				soonest[f.name+from.name] = o.days[runs/2]
-				off = fmt.Sprintf("%.1f um", f.error(o.days[runs/2])/um)
+				off = fmt.Sprintf("%.1f um", f.error(math.Floor(o.days[runs/2]))/um)
 			}
 			fmt.Fprintf(&table, "| %s | %s | %d %% | %s | %s | %s | %d %% | %d %% | %d %% |\n", f.name, from.name,
 				len(o.days)*100/runs, days(0.5), days(0.9), off, o.alone*100/runs, o.later*100/runs, o.other*100/runs)
@@ -88,10 +88,10 @@ type outcome struct {
 	alone, later, other int       // the faulty gauge is the only suspect at the alarm, or 30 days later; a good one is at either time
 }
 
-func detections(t *testing.T, gauge string, off func(float64) float64, from source, runs int) outcome {
+func detections(gauge string, off func(float64) float64, from source, runs int) outcome {
 	var o outcome
 	for seed := range uint64(runs) {
-		s := aBench(130)
+		s := aBench(int(40+seed%30) + 61)
 		s.checkEvery = 30
 		onset := float64(40 + seed%30)
 		s.fault = func(g string, day float64) float64 {
@@ -103,12 +103,12 @@ func detections(t *testing.T, gauge string, off func(float64) float64, from sour
 		residuals, anchors, _ := s.run(seed)
 		first := func(until time.Time) (Alarm, bool) {
 			r, a := from.of(residuals, anchors, until)
-			site := estimate(t, s.model, r, a, until)
-			i := slices.IndexFunc(site.Alarms, func(a Alarm) bool { return days(a.Time, began) >= onset })
+			all := alarms(s.model, r, a, until)
+			i := slices.IndexFunc(all, func(a Alarm) bool { return days(a.Time, began) >= onset })
 			if i < 0 {
 				return Alarm{}, false
 			}
-			return site.Alarms[i], true
+			return all[i], true
 		}
 		alarm, ok := first(s.end())
 		if passed := days(alarm.Time, began) - onset; !ok || passed > 60 {
@@ -149,8 +149,8 @@ func TestFalseAlarmTable(t *testing.T) {
 		{"both, one part in 50 badly seated", sources[2], false, func(s *shop) { s.badSeats = 0.02 }},
 		{"both, jobs scatter by 4 um, stated are 3 um", sources[2], false, func(s *shop) { s.sigma = 4 * um }},
 	} {
-		const runs = 200
-		alarms, alone, watched := 0, 0, 0
+		const runs = 100
+		raised, alone, watched := 0, 0, 0
 		for seed := range uint64(runs) {
 			s := aBench(365)
 			s.checkEvery = 30
@@ -160,10 +160,10 @@ func TestFalseAlarmTable(t *testing.T) {
 				all[i].Sigma = aBench(1).sigma
 			}
 			residuals, anchors := c.from.of(all, checks, s.end())
-			site := estimate(t, s.model, residuals, anchors, s.end())
+			found := alarms(s.model, residuals, anchors, s.end())
 			watched += gaugeDays(residuals, anchors)
-			alarms += len(site.Alarms)
-			for _, a := range site.Alarms {
+			raised += len(found)
+			for _, a := range found {
 				if len(a.Suspects) == 1 {
 					alone++
 				}
@@ -171,12 +171,34 @@ func TestFalseAlarmTable(t *testing.T) {
 		}
 		years := float64(runs * 5)
 		stated := float64(watched) / DefaultModel().Quiet / years
-		if expected := stated * years; c.holds && float64(alarms) > expected+3*math.Sqrt(expected) {
-			t.Errorf("%s: %d false alarms in %g years of a gauge, stated are %.1f", c.name, alarms, years, expected)
+		if expected := stated * years; c.holds && float64(raised) > expected+3*math.Sqrt(expected) {
+			t.Errorf("%s: %d false alarms in %g years of a gauge, stated are %.1f", c.name, raised, years, expected)
 		}
-		fmt.Fprintf(&table, "| %s | %.3f | %.3f | %.3f |\n", c.name, stated, float64(alarms)/years, float64(alone)/years)
+		fmt.Fprintf(&table, "| %s | %.3f | %.3f (%d) | %.3f |\n", c.name, stated, float64(raised)/years, raised, float64(alone)/years)
 	}
 	golden(t, "false alarms", table.String())
+}
+
+// alarms is Estimate for the alarms alone, which takes half the time.
+func alarms(m Model, residuals []Residual, anchors []Anchor, until time.Time) []Alarm {
+	byGauge := map[string][]Anchor{}
+	for _, a := range anchors {
+		byGauge[a.Gauge] = append(byGauge[a.Gauge], a)
+	}
+	all := clusters(links(residuals), maxGroup)
+	if len(all) == 0 {
+		for name := range byGauge {
+			all = append(all, cluster{gauges: map[string]bool{name: true}})
+		}
+	}
+	var found []Alarm
+	for _, c := range all {
+		g := newGroup(m, c, residuals, byGauge, began, until)
+		g.watch()
+		found = append(found, g.reported(began)...)
+	}
+	slices.SortFunc(found, func(a, b Alarm) int { return a.Time.Compare(b.Time) })
+	return found
 }
 
 // gaugeDays counts the days on which a gauge is compared, over all gauges.

@@ -169,8 +169,8 @@ type signatureCase struct {
 
 var cases = []signatureCase{
 	{
-		Stuck, "a turn of 100 readings, 200 um", "sticks for 4 readings",
-		gaugeSim{stuck: 40, stuckFor: 4, sd: 1},
+		Stuck, "a turn of 100 readings, 200 um", "sticks for 6 readings",
+		gaugeSim{stuck: 40, stuckFor: 6, sd: 1},
 		func(g gaugeSim) (Finding, error) { return FindStuck(g.turn(), usuallyEqual, rate) },
 	},
 	{
