@@ -100,7 +100,7 @@ type Stroke struct {
 }
 
 // FindReversed looks for a gauge whose direction is reversed. Strokes shorter
-// than least are left out; wrong is how often a healthy gauge goes against its
+// than shortest are left out; wrong is how often a healthy gauge goes against its
 // direction, from mistakes in handling. The statistic is the number of strokes
 // that went the wrong way.
 func FindReversed(strokes []Stroke, shortest gauge.Length, wrong Share, rate Rate) (Finding, error) {
