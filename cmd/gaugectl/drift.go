@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -12,6 +13,10 @@ import (
 
 	"gauged/internal/drift"
 	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
 )
 
 // driftFlags are the flags of drift.
@@ -21,17 +26,20 @@ type driftFlags struct {
 	columns  []string
 	baseline int
 	svg      string
+	gauge    string
 }
 
 func (a *app) driftCommand() *cobra.Command {
 	var f driftFlags
 	cmd := &cobra.Command{
-		Use:   "drift CHECKS.csv",
+		Use:   "drift CHECKS.csv | --gauge GAUGE",
 		Short: "Say from a gauge's checks how its error moves and when to check again",
 		Long: "Say from the checks of one gauge how fast its error moves and when it reaches the\n" +
 			"maximum permissible error, whether it jumped between two checks, what control charts\n" +
-			"point at, and how long the next interval may be. No daemon is needed, nothing is stored,\n" +
-			"and no job's verdict depends on it; docs/drift.md explains each number.\n\n" +
+			"point at, and how long the next interval may be. Nothing is stored, and no job's verdict\n" +
+			"depends on it; docs/drift.md explains each number. With --gauge the checks are those that\n" +
+			"the daemon has of a gauge, and the limit is that of its last check; else no daemon is\n" +
+			"needed.\n\n" +
 			"The checks are a CSV file with a line of column names. Needed are\n" +
 			"  time         a date such as 2026-03-31, or RFC 3339, in order\n" +
 			"  error        the error as found: indication less true value\n" +
@@ -43,22 +51,36 @@ func (a *app) driftCommand() *cobra.Command {
 			"  uses         all uses of the gauge so far\n" +
 			"Lines that begin with # are remarks; a cell may be empty where nothing is known.",
 		Example: "  gaugectl drift depth-1.csv --mpe 8 --unit um\n" +
-			"  gaugectl drift depth-1.csv --column error=deviation --baseline 8 --svg depth-1.svg",
-		Args: arguments(1, 1),
+			"  gaugectl drift depth-1.csv --column error=deviation --baseline 8 --svg depth-1.svg\n" +
+			"  gaugectl drift --gauge depth-1",
+		Args: arguments(0, 1),
 	}
 	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, in the unit of the errors")
 	cmd.Flags().StringVar(&f.unit, "unit", "", "unit of all errors of the file and of --mpe: mm, in or um; without it they are shown as numbers")
 	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
 	cmd.Flags().IntVar(&f.baseline, "baseline", drift.UsualBaseline, fmt.Sprintf("first checks that the limits of the charts are made from, %d or more", drift.LeastBaseline))
 	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
+	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
+	a.complete(cmd, "gauge", a.names(gaugeNames))
 	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.KindLength)...))
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		names, options, err := f.parse()
+		switch {
+		case err != nil:
+			return err
+		case (len(args) == 0) == (f.gauge == ""):
+			return usagef("name a file of checks, or with --gauge a gauge of the daemon")
+		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != ""):
+			return usagef("with --gauge, unit and limit are those of the gauge, and there are no columns")
+		case f.gauge != "":
+			return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.driftOf(ctx, d, f, options) })(cmd, args)
+		}
+		a.running = true
+		checks, unused, err := readChecks(args[0], names)
 		if err != nil {
 			return err
 		}
-		a.running = true
-		return a.drift(args[0], f, names, options)
+		return a.drift(args[0], f, checks, unused, options)
 	}
 	return cmd
 }
@@ -91,11 +113,28 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 	return names, o, nil
 }
 
-func (a *app) drift(name string, f driftFlags, columns map[string]string, o drift.Options) error {
-	checks, unused, err := readChecks(name, columns)
+// driftOf reviews the checks that the daemon has of a gauge.
+func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Options) error {
+	answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: f.gauge})
 	if err != nil {
 		return err
 	}
+	var checks []drift.Check
+	for _, c := range answer.GetChecks() {
+		unit := message.FromUnit(c.GetFound().GetError().GetUnit())
+		in := func(l *pb.Length) float64 { return float64(l.GetPicometres()) / float64(unit.Size()) }
+		check := drift.Check{Time: c.GetTime().AsTime(), Found: in(c.GetFound().GetError()), Uncertainty: in(c.GetFound().GetWorst().GetExpandedUncertainty()) / master.K}
+		if c.GetLeft() != nil {
+			left := in(c.GetLeft().GetError())
+			check.Left = &left
+		}
+		f.unit, o.MPE = unit.String(), in(c.GetFound().GetLimit())
+		checks = append(checks, check)
+	}
+	return a.drift("gauge "+f.gauge, f, checks, nil, o)
+}
+
+func (a *app) drift(name string, f driftFlags, checks []drift.Check, unused []string, o drift.Options) error {
 	r, err := drift.NewReview(checks, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)

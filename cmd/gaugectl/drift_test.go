@@ -91,7 +91,7 @@ func TestDriftWritesSVG(t *testing.T) {
 
 func TestDriftUsage(t *testing.T) {
 	for args, want := range map[string]string{
-		"":                               "gaugectl: 0 arguments given: write gaugectl drift CHECKS.csv [flags] (see gaugectl drift --help)\n",
+		"":                               "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n",
 		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",

@@ -26,7 +26,9 @@ func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
 }
 
 func testHealth() *pb.ListHealthResponse {
-	day := func(n int) *timestamppb.Timestamp { return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC)) }
+	day := func(n int) *timestamppb.Timestamp {
+		return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC))
+	}
 	return &pb.ListHealthResponse{
 		Gauges: []*pb.GaugeHealth{
 			{
@@ -86,6 +88,9 @@ func TestMasterCommands(t *testing.T) {
 		{"master_show", "master show dial-2", exitFine, ""},
 		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", exitFine, ""},
 		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", exitFailure, "gaugectl: the check of dial-2: fails\n"},
+		{"drift_gauge", "drift --gauge dial-2", exitFine, ""},
+		{"", "drift", exitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
+		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit and limit are those of the gauge, and there are no columns (see gaugectl drift --help)\n"},
 		{"master_standing", "master standing dial-2 out-for-calibration --by q --reason sent", exitFine, ""},
 		{"", "master record dial-2 --by q", exitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
 		{"", "master record dial-2 --by q --at zero", exitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
