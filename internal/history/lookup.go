@@ -4,6 +4,8 @@ import (
 	"context"
 
 	"github.com/ncruces/go-sqlite3"
+
+	"gauged/internal/gauge"
 )
 
 // HasFile reports whether the file version with the hash is stored.
@@ -26,4 +28,16 @@ func (s *Store) JobsWithout(ctx context.Context, kind string) (jobs []uint64, er
 		}, kind)
 	})
 	return jobs, err
+}
+
+// JobStarts returns up to limit starts of the jobs that follow job afterJob, in
+// rising order of the jobs. A job has one start, so the last of a page is where
+// the next page goes on.
+func (s *Store) JobStarts(ctx context.Context, afterJob uint64, limit int) (facts []gauge.Fact, err error) {
+	_, limit = page(0, limit)
+	err = s.read(ctx, "starts of jobs", func(r *reader) error {
+		facts, err = r.scan(jobTable, tables[jobTable].ordered("kind = 'started' AND job > ?", "job"), bound(afterJob), int64(limit))
+		return err
+	})
+	return facts, err
 }

@@ -124,6 +124,44 @@ func TestJobsWithout(t *testing.T) {
 	}
 }
 
+// TestJobStarts: the starts come in the order of the jobs, in pages, and through
+// the index.
+func TestJobStarts(t *testing.T) {
+	s := historytest.Open(t)
+	var facts, starts []gauge.Fact
+	for i, step := range []struct {
+		job  uint64
+		kind string
+	}{{2, "started"}, {1, "started"}, {1, "closed"}, {3, "started"}, {2, "taken"}, {7, "started"}, {9, "taken"}} {
+		f := gauge.Fact{Seq: uint64(i) + 1, Job: &gauge.JobFact{Job: step.job, Time: start, Kind: step.kind, By: "t", Data: []byte("{}")}}
+		if facts = append(facts, f); step.kind == "started" {
+			starts = append(starts, f)
+		}
+	}
+	starts[0], starts[1] = starts[1], starts[0] // by job
+	mustAppend(t, s, facts...)
+	for _, c := range []struct {
+		after uint64
+		limit int
+		want  []gauge.Fact
+	}{
+		{0, 100, starts},
+		{0, 2, starts[:2]},
+		{2, 2, starts[2:]},
+		{1, 1, starts[1:2]},
+		{7, 10, nil},
+		{0, 0, nil},
+		{0, -1, nil},
+		{1<<64 - 1, 10, nil},
+		{0, history.MaxPage + 1, starts},
+	} {
+		got, err := s.JobStarts(t.Context(), c.after, c.limit)
+		if diff := cmp.Diff(c.want, got); err != nil || diff != "" {
+			t.Errorf("after %d limit %d: %v %s", c.after, c.limit, err, diff)
+		}
+	}
+}
+
 func TestLastOfEachGauge(t *testing.T) {
 	s := historytest.Open(t)
 	ctx := t.Context()

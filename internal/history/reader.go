@@ -131,12 +131,17 @@ func (r *reader) prepare(query string) (*sqlite3.Stmt, error) {
 
 // facts returns the rows of one table that meet a condition.
 func (r *reader) facts(table int, condition string, limit int, args ...any) ([]gauge.Fact, error) {
+	return r.scan(table, tables[table].where(condition), append(args, int64(limit))...)
+}
+
+// scan returns the rows that a query of all columns of one table gives.
+func (r *reader) scan(table int, query string, args ...any) ([]gauge.Fact, error) {
 	var facts []gauge.Fact
-	err := r.rows(tables[table].where(condition), func(row *sqlite3.Stmt) error {
+	err := r.rows(query, func(row *sqlite3.Stmt) error {
 		f, err := tables[table].scan(row)
 		facts = append(facts, f)
 		return err
-	}, append(args, int64(limit))...)
+	}, args...)
 	return facts, err
 }
 

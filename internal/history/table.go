@@ -70,7 +70,10 @@ func (t *table) insert() string {
 }
 
 // where returns the query for the rows that meet a condition, ordered by seq.
-func (t *table) where(condition string) string {
+func (t *table) where(condition string) string { return t.ordered(condition, "seq") }
+
+// ordered is where with another order.
+func (t *table) ordered(condition, column string) string {
 	return "SELECT " + strings.Join(t.columns, ", ") + " FROM " + t.name +
-		" WHERE " + condition + " ORDER BY seq LIMIT ?"
+		" WHERE " + condition + " ORDER BY " + column + " LIMIT ?"
 }

@@ -104,7 +104,7 @@ func (d *draft) step(j *Job, f gauge.JobFact, t taken) (*Job, error) {
 	d.add(fact)
 	if next.speaks(j) {
 		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: kindVerdict, Data: next.evaluated}})
-		next.LastSeq = d.nextSeq - 1
+		next.LastSeq, next.spoke = d.nextSeq-1, f.Time
 	}
 	d.jobs[f.Job] = next
 	return next, nil

@@ -53,7 +53,8 @@ type Job struct {
 	// Readings of verification that were taken before this many readings
 	// belong to an earlier fitting.
 	verifyFrom int
-	evaluated  []byte // JSON of Evaluation
+	evaluated  []byte    // JSON of Evaluation
+	spoke      time.Time // when the last verdict was given
 }
 
 // versions finds the procedure and the family of a job by their hashes.
@@ -69,6 +70,15 @@ type taken struct{ reading, from *gauge.Reading }
 // with returns the job after a fact; t is what a taken fact names. The receiver
 // is nil for the first fact.
 func (j *Job) with(f gauge.Fact, t taken, v versions) (*Job, error) {
+	next, err := j.folded(f, t, v)
+	if err != nil {
+		return nil, err
+	}
+	return next, next.evaluate()
+}
+
+// folded returns the job after a fact, not yet evaluated.
+func (j *Job) folded(f gauge.Fact, t taken, v versions) (*Job, error) {
 	if f.Job.Kind == kindStarted {
 		return started(f, v)
 	}
@@ -77,10 +87,7 @@ func (j *Job) with(f gauge.Fact, t taken, v versions) (*Job, error) {
 	}
 	next := *j
 	next.LastSeq, next.Notice = f.Seq, ""
-	if err := next.take(f.Job, t); err != nil {
-		return nil, err
-	}
-	return &next, next.evaluate()
+	return &next, next.take(f.Job, t)
 }
 
 func started(f gauge.Fact, v versions) (*Job, error) {
@@ -100,7 +107,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 			return nil, fmt.Errorf("job %d: %w", j.ID, err)
 		}
 	}
-	return j, j.evaluate()
+	return j, nil
 }
 
 // take changes the fields that a fact other than the start speaks of.
@@ -156,14 +163,23 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
-	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: j.counting(), Fitted: j.fitted, Gauges: j.abilities})
+	e, err := j.comesTo(j.counting())
 	if err != nil {
-		return fmt.Errorf("job %d: %w", j.ID, err)
+		return err
 	}
 	j.Evaluation, j.evaluated = e, marshal(e)
 	j.Stage = j.stage()
 	j.Measuring = j.due()
 	return nil
+}
+
+// comesTo is what follows when these readings count.
+func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) {
+	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities})
+	if err != nil {
+		return e, fmt.Errorf("job %d: %w", j.ID, err)
+	}
+	return e, nil
 }
 
 // counting leaves out the verification of an earlier fitting.

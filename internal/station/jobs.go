@@ -66,7 +66,7 @@ func (s *Station) OpenJobs() int {
 
 // loadJob folds the stored facts of a job, with the file versions of a cache
 // that nobody else uses meanwhile. check, when given, sees every verdict fact
-// and the job as it stands before it.
+// and the job as it stands before it; else the job is evaluated once, at its end.
 func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
 	facts, err := s.o.Store.JobFacts(ctx, id)
 	if err != nil {
@@ -75,11 +75,8 @@ func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, chec
 	var j *Job
 	for _, f := range facts {
 		if f.Job.Kind == kindVerdict {
-			if j != nil {
-				j.LastSeq = f.Seq
-			}
-			if check != nil {
-				check(j, f.Job)
+			if err := j.spoken(f, check); err != nil {
+				return nil, err
 			}
 			continue
 		}
@@ -93,14 +90,31 @@ func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, chec
 				return nil, fmt.Errorf("job %d: %w", id, err)
 			}
 		}
-		if j, err = j.with(f, t, files); err != nil {
+		if j, err = j.folded(f, t, files); err != nil {
 			return nil, err
 		}
 	}
 	if j == nil {
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
-	return j, nil
+	return j, j.evaluate()
+}
+
+// spoken takes up a stored verdict; what it says follows from the facts before it.
+func (j *Job) spoken(f gauge.Fact, check func(*Job, *gauge.JobFact)) error {
+	if j != nil {
+		j.LastSeq, j.spoke = f.Seq, f.Job.Time
+	}
+	if check == nil {
+		return nil
+	}
+	if j != nil {
+		if err := j.evaluate(); err != nil {
+			return err
+		}
+	}
+	check(j, f.Job)
+	return nil
 }
 
 // loadTaken loads the readings that a taken fact names.

@@ -20,6 +20,8 @@ type Store interface {
 	JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error)
 	// JobsWithout returns the numbers of the jobs that have no fact of a kind.
 	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
+	// JobStarts returns the starts of the jobs after one, in rising order.
+	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
 	LastJob(ctx context.Context) (uint64, error)
 	File(ctx context.Context, hash string) (gauge.File, error)
 	HasFile(ctx context.Context, hash string) (bool, error)
