@@ -10,16 +10,24 @@ import (
 // Job returns a job as it stands.
 func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
 	s.mu.RLock()
-	j, ok := s.jobs[id]
 	last := s.lastJob
 	s.mu.RUnlock()
-	switch {
-	case ok:
-		return j, nil
-	case id == 0 || id > last:
+	if id == 0 || id > last {
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
-	return s.loadJob(ctx, id, &fileCache{store: s.o.Store}, nil)
+	return s.stands(ctx, id, &fileCache{store: s.o.Store})
+}
+
+// stands returns a job as it stands: an open one, or one from the history with
+// the file versions of a cache that nobody else uses meanwhile.
+func (s *Station) stands(ctx context.Context, id uint64, files *fileCache) (*Job, error) {
+	s.mu.RLock()
+	j, open := s.jobs[id]
+	s.mu.RUnlock()
+	if open {
+		return j, nil
+	}
+	return s.loadJob(ctx, id, files, nil)
 }
 
 // JobFilter chooses jobs.

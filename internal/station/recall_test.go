@@ -1,0 +1,386 @@
+package station
+
+import (
+	"errors"
+	"fmt"
+	"testing"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/fleet/recall"
+	"gauged/internal/gauge"
+)
+
+func mm(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
+
+// unit runs a job of testProcedure in which the dial measures the depth and the
+// play; the height is typed and R160 is fitted. It returns its number.
+func (r *rig) unit(depth, height, play string) uint64 {
+	r.t.Helper()
+	id := r.start(map[string]string{"depth": "dial", "end_play": "dial"}).ID
+	r.press("dial", depth, gauge.Millimetre)
+	r.press("dial", depth, gauge.Millimetre)
+	r.enter(id, height)
+	r.fit(id)
+	if play != "" {
+		r.press("dial", play, gauge.Millimetre)
+	}
+	r.close(id, "done")
+	return id
+}
+
+func (r *rig) fit(id uint64) {
+	r.t.Helper()
+	if _, err := r.Fit(r.t.Context(), FitRequest{Job: id, Part: "R160"}); err != nil {
+		r.t.Fatal(err)
+	}
+}
+
+func (r *rig) close(id uint64, reason string) {
+	r.t.Helper()
+	if _, err := r.CloseJob(r.t.Context(), id, reason, ""); err != nil {
+		r.t.Fatal(err)
+	}
+}
+
+// checkDial checks the dial at both masters of its plan, each with the same error.
+func (r *rig) checkDial(zero, block string) *CheckRecord {
+	r.t.Helper()
+	return r.check("dial", r.at("dial", "zero", zero, zero), r.at("dial", "block", block, block))
+}
+
+func (r *rig) recall(request RecallRequest) Recall {
+	r.t.Helper()
+	got, err := r.Recall(r.t.Context(), request)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return got
+}
+
+// say writes a recall as lines for comparison.
+func (r Recall) say() (lines []string) {
+	for _, i := range r.Items {
+		line := fmt.Sprintf("job %d: %s -> %s", i.Job, i.Before, i.After)
+		if i.Measured != nil {
+			line += ", " + i.Measured.Text(i.Unit, 4)
+		}
+		if i.Corrected != nil {
+			line += " -> " + i.Corrected.Text(i.Unit, 4)
+		}
+		if i.Allowed.Limited() {
+			line += fmt.Sprintf(" of %s to %s", i.Allowed.Min.Text(i.Unit, 2), i.Allowed.Max.Text(i.Unit, 2))
+		}
+		if i.Probability != nil {
+			line += fmt.Sprintf(", %.1f", *i.Probability)
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func wantLines(t *testing.T, got, want []string) {
+	t.Helper()
+	for i := range max(len(got), len(want)) {
+		g, w := "nothing", "nothing"
+		if i < len(got) {
+			g = got[i]
+		}
+		if i < len(want) {
+			w = want[i]
+		}
+		if g != w {
+			t.Errorf("line %d:\n got %s\nwant %s", i+1, g, w)
+		}
+	}
+}
+
+// TestRecallFlipsVerdicts: the dial showed 0.03 mm too much.
+//
+//	job 2: play 0.120 - 0.030 = 0.090, less than 0.10: does not conform after all
+//	job 3: play 0.220 - 0.030 = 0.190, inside 0.10 to 0.20: conforms after all
+//	job 4: play 0.150 - 0.030 = 0.120: conforms as before
+//	job 5: not measured after fitting; depth 25.450 - 0.030 = 25.420, gap 25.420 - 23.700 = 1.720,
+//	       predicted 1.750 - 1.600 = 0.150, and 1.720 - 1.600 = 0.120: inside as before
+//	job 6: likewise, 25.430 - 23.700 - 1.600 = 0.130, and 0.100 at the limit: inside as before
+//	job 7: likewise, 25.420 - 23.700 - 1.600 = 0.120, and 0.090: the sum no longer vouches for it
+//
+// Job 1 was before the check that found the dial good; job 8 was typed in.
+func TestRecallFlipsVerdicts(t *testing.T) {
+	r := newRig(t)
+	r.unit("25.430", "23.700", "0.120")
+	if c := r.checkDial("0.000", "25.000"); c.Result.Error != 0 {
+		t.Fatalf("error %d", c.Result.Error)
+	}
+	good := r.now
+	r.unit("25.430", "23.700", "0.120")
+	r.unit("25.430", "23.700", "0.220")
+	r.unit("25.430", "23.700", "0.150")
+	r.unit("25.450", "23.700", "")
+	r.unit("25.430", "23.700", "")
+	r.unit("25.420", "23.700", "")
+	typed := r.start(map[string]string{"end_play": "dial"}).ID
+	for _, shown := range []string{"25.430", "25.430", "23.700"} {
+		r.enter(typed, shown)
+	}
+	r.fit(typed)
+	r.enter(typed, "0.110")
+	r.close(typed, "")
+	c := r.checkDial("0.030", "25.030")
+
+	got := r.recall(RecallRequest{Gauge: "dial"})
+	wantLines(t, got.say(), []string{
+		"job 2: conforms -> does not conform, 0.1200 -> 0.0900 of 0.10 to 0.20",
+		"job 3: does not conform -> conforms, 0.2200 -> 0.1900 of 0.10 to 0.20",
+		"job 7: verify -> verify, 0.1200 -> 0.0900 of 0.10 to 0.20",
+		"job 4: conforms -> conforms, 0.1500 -> 0.1200 of 0.10 to 0.20",
+		"job 5: verify -> verify, 0.1500 -> 0.1200 of 0.10 to 0.20",
+		"job 6: verify -> verify, 0.1300 -> 0.1000 of 0.10 to 0.20",
+	})
+	if got.Error != mm("0.03") || got.Flipped != 2 || got.Undecided != 1 || got.Since.After(good) || !got.Until.Equal(c.Time) {
+		t.Errorf("error %d, %d flipped, %d undecided, since %v until %v", got.Error, got.Flipped, got.Undecided, got.Since, got.Until)
+	}
+	first := got.Items[0]
+	if first.UnitSerial != "U-7" || first.Started.IsZero() || first.Closed.IsZero() {
+		t.Errorf("%+v", first)
+	}
+
+	// An error that is given counts as of now, and a time that is given counts.
+	e := mm("0.030")
+	if got := r.recall(RecallRequest{Gauge: "dial", Error: &e, Since: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)}); len(got.Items) != 7 || got.Flipped != 3 {
+		t.Errorf("since long ago: %d jobs, %d flipped", len(got.Items), got.Flipped)
+	}
+	if got := r.recall(RecallRequest{Gauge: "dial", Error: &e, Since: first.Closed}); len(got.Items) != 5 {
+		t.Errorf("after job 2: %d jobs", len(got.Items))
+	}
+	// Of a gauge that was never used there is nothing.
+	if got := r.recall(RecallRequest{Gauge: "strict", Error: &e}); len(got.Items) != 0 || !got.Since.IsZero() {
+		t.Errorf("strict: %+v", got)
+	}
+}
+
+// TestRecallWithoutVerdict: a job that was closed before its verdict is named,
+// and a reading that was discarded does not count.
+func TestRecallWithoutVerdict(t *testing.T) {
+	r := newRig(t)
+	closed := r.start(map[string]string{"depth": "dial"}).ID
+	r.press("dial", "25.430", gauge.Millimetre)
+	r.close(closed, "cracked case")
+
+	discarded := r.start(map[string]string{"depth": "dial"}).ID
+	r.press("dial", "25.990", gauge.Millimetre)
+	if _, err := r.Discard(t.Context(), discarded, 0, "not seated", ""); err != nil {
+		t.Fatal(err)
+	}
+	for _, shown := range []string{"25.430", "25.430", "23.700"} {
+		r.enter(discarded, shown)
+	}
+	r.close(discarded, "typed instead")
+
+	again := r.start(map[string]string{"depth": "dial"}).ID
+	r.press("dial", "25.990", gauge.Millimetre)
+	if _, err := r.Discard(t.Context(), again, 0, "not seated", ""); err != nil {
+		t.Fatal(err)
+	}
+	r.press("dial", "25.430", gauge.Millimetre)
+	r.press("dial", "25.440", gauge.Millimetre)
+	r.enter(again, "23.700") // it stays open
+
+	e := mm("0.030")
+	got := r.recall(RecallRequest{Gauge: "dial", Error: &e})
+	wantLines(t, got.say(), []string{
+		"job 1: measuring -> measuring",
+		"job 3: fit part -> fit part, 1.7350 -> 1.7050", // mean of 25.430 and 25.440, less 23.700
+	})
+	if got.Flipped+got.Undecided != 0 || !got.Items[1].Closed.IsZero() {
+		t.Errorf("%+v", got)
+	}
+}
+
+// guarded runs a job that the strict gauge measures whole, so that its limits are
+// guarded by the gauge's 4 um.
+func (r *rig) guarded(play string) {
+	r.t.Helper()
+	id := r.start(map[string]string{"*": "strict"}).ID
+	take := func(shown string) {
+		r.Report(Report{State: &gauge.StateChange{Gauge: "strict", Time: r.now, State: gauge.StateLive}})
+		r.press("strict", shown, gauge.Millimetre)
+		if _, _, err := r.Capture(r.t.Context(), CaptureRequest{Job: id}); err != nil {
+			r.t.Fatal(err)
+		}
+	}
+	for _, shown := range []string{"25.4300", "25.4301", "23.7000"} {
+		take(shown)
+	}
+	r.fit(id)
+	take(play)
+	r.close(id, "done")
+}
+
+// TestRecallMakesUndecided: 0.030 mm taken off leaves 0.132, 0.101 and 0.080 of
+// 0.10 to 0.20. The gauge is within 0.004 mm either way, evenly: 0.101 is inside with a
+// probability of (0.004 + 0.001)/0.008 = 5/8, which decides nothing; the other two are
+// further from a limit than that. The gap keeps, as both its ends are off by the same.
+func TestRecallMakesUndecided(t *testing.T) {
+	r := newRig(t)
+	r.check("strict", r.at("strict", "block", "25.000"))
+	r.guarded("0.162")
+	r.guarded("0.131")
+	r.guarded("0.110")
+	r.check("strict", r.at("strict", "block", "25.030"))
+	got := r.recall(RecallRequest{Gauge: "strict"})
+	wantLines(t, got.say(), []string{
+		"job 3: conforms -> does not conform, 0.1100 -> 0.0800 of 0.10 to 0.20, 0.0",
+		"job 2: conforms -> undecided, 0.1310 -> 0.1010 of 0.10 to 0.20, 0.6",
+		"job 1: conforms -> conforms, 0.1620 -> 0.1320 of 0.10 to 0.20, 1.0",
+	})
+	if got.Flipped != 1 || got.Undecided != 1 {
+		t.Errorf("%d flipped, %d undecided", got.Flipped, got.Undecided)
+	}
+}
+
+// TestRecallGrowing: ten days from nothing to 0.030 mm. After five days it is half
+// of it, 0.120 - 0.015 = 0.105; after nine, 0.120 - 0.027 = 0.093.
+func TestRecallGrowing(t *testing.T) {
+	r := newRig(t)
+	const day = 24 * time.Hour
+	r.checkDial("0.000", "25.000")
+	r.pass(5 * day)
+	r.unit("25.430", "23.700", "0.120")
+	r.pass(4 * day)
+	r.unit("25.430", "23.700", "0.120")
+	r.pass(day)
+	// It is adjusted then; what follows is not off.
+	_, err := r.RecordCheck(t.Context(), CheckRequest{
+		Gauge: "dial", By: "quality",
+		Found: []CheckPoint{r.at("dial", "zero", "0.030", "0.030"), r.at("dial", "block", "25.030", "25.030")},
+		Left:  []CheckPoint{r.at("dial", "block", "25.000")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.unit("25.430", "23.700", "0.120")
+	got := r.recall(RecallRequest{Gauge: "dial", Growing: true})
+	wantLines(t, got.say(), []string{
+		"job 2: conforms -> does not conform, 0.1200 -> 0.0930 of 0.10 to 0.20",
+		"job 1: conforms -> conforms, 0.1200 -> 0.1050 of 0.10 to 0.20",
+	})
+	if got := r.recall(RecallRequest{Gauge: "dial"}); len(got.Items) != 2 || got.Flipped != 2 {
+		t.Errorf("constant: %d jobs, %d flipped", len(got.Items), got.Flipped)
+	}
+}
+
+func TestGaugeErrorInTime(t *testing.T) {
+	begin := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	at := func(ns int) time.Time { return begin.Add(time.Duration(ns)) }
+	growing := gaugeError{error: -10, growing: true, since: begin, until: at(4)}
+	gone := gaugeError{error: 7, until: at(4), gone: true}
+	for _, c := range []struct {
+		name string
+		e    gaugeError
+		ns   int
+		want gauge.Length
+	}{
+		{"constant", gaugeError{error: 7, since: begin}, 1, 7},
+		{"adjusted away, before", gone, 3, 7},
+		{"adjusted away", gone, 4, 0},
+		{"growing, before", growing, -1, 0},
+		{"growing, at its begin", growing, 0, 0},
+		{"-2.5 to even", growing, 1, -2},
+		{"half", growing, 2, -5},
+		{"-7.5 to even", growing, 3, -8},
+		{"growing, at its end", growing, 4, -10},
+		{"growing, after", growing, 9, -10},
+		{"growing up, 2.5 to even", gaugeError{error: 10, growing: true, since: begin, until: at(4)}, 1, 2},
+		{"growing up, two thirds", gaugeError{error: 1, growing: true, since: begin, until: at(3)}, 2, 1},
+		{"a kilometre in three years", gaugeError{error: gauge.MaxLength, growing: true, since: begin, until: at(3 * 1e17)}, 1e17, 333_333_333_333_333},
+	} {
+		if got := c.e.at(at(c.ns)); got != c.want {
+			t.Errorf("%s: %d, want %d", c.name, got, c.want)
+		}
+	}
+}
+
+// TestErrorTakenOffAWay: both ends of a way between two readings have the error;
+// a constant one cancels, of a growing one what it grew meanwhile remains.
+func TestErrorTakenOffAWay(t *testing.T) {
+	begin := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
+	read := func(value gauge.Length, ns int) *gauge.Reading {
+		return &gauge.Reading{Value: value, Time: begin.Add(time.Duration(ns))}
+	}
+	up := taken{reading: read(150, 8), from: read(20, 2)}
+	down := taken{reading: read(20, 8), from: read(150, 2)}
+	unknown := taken{reading: read(150, 8), from: &gauge.Reading{Value: 20}}
+	growing := gaugeError{error: 10, growing: true, since: begin, until: begin.Add(10)}
+	for _, c := range []struct {
+		name string
+		e    gaugeError
+		t    taken
+		want gauge.Length
+	}{
+		{"constant", gaugeError{error: 30}, up, 130},
+		{"growing by 6 on the way up", growing, up, 124},
+		{"growing by 6 on the way down", growing, down, 136},
+		{"a time that is not known", growing, unknown, 130},
+	} {
+		if got := c.e.takenOff(130, c.t, begin); got != c.want {
+			t.Errorf("%s: %d, want %d", c.name, got, c.want)
+		}
+	}
+	if got := growing.takenOff(150, taken{reading: &gauge.Reading{Value: 150}}, begin.Add(5)); got != 145 {
+		t.Errorf("a reading without a time: %d, want that of the start of its job, 145", got)
+	}
+}
+
+func TestRecallRefusals(t *testing.T) {
+	r := newRig(t)
+	e := mm("0.030")
+	for _, c := range []struct {
+		give RecallRequest
+		kind error
+		want string
+	}{
+		{RecallRequest{Gauge: "caliper"}, ErrNotFound, `not found: there is no gauge "caliper"`},
+		{RecallRequest{Gauge: "dial"}, ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
+		{RecallRequest{Gauge: "dial", Error: &e, Growing: true}, ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
+		{
+			RecallRequest{Gauge: "dial", Error: &e, Growing: true, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
+			ErrInput,
+			"wrong input: the error of gauge dial was found on 2026-03-01T08:00:00Z and cannot have grown since 2026-03-02T00:00:00Z: say an earlier time since when it grew",
+		},
+	} {
+		if _, err := r.Recall(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {
+			t.Errorf("got %v\nwant %s", err, c.want)
+		}
+	}
+}
+
+// TestChangesAsInFleet: verdicts change here as they do in package recall.
+func TestChangesAsInFleet(t *testing.T) {
+	verdicts := map[evaluate.Outcome]uncertainty.Verdict{
+		evaluate.Conforms: uncertainty.Conforms, evaluate.DoesNotConform: uncertainty.DoesNotConform, evaluate.Undecided: uncertainty.Undecided,
+	}
+	for before, b := range verdicts {
+		for after, a := range verdicts {
+			want := recall.Result{Before: b, After: a}.Change()
+			if got := changed(&evaluate.Evaluation{Outcome: before}, &evaluate.Evaluation{Outcome: after}); got != want {
+				t.Errorf("%s -> %s: %d, want %d", before, after, got, want)
+			}
+		}
+	}
+	for _, c := range []struct {
+		before, after evaluate.Outcome
+		want          recall.Change
+	}{
+		{evaluate.Conforms, evaluate.FitPart, recall.Flipped}, // it was left as it was found
+		{evaluate.Conforms, evaluate.MeasureAgain, recall.Doubtful},
+		{evaluate.FitPart, evaluate.NothingFits, recall.Doubtful},
+		{evaluate.VerifyFit, evaluate.DoesNotConform, recall.Flipped},
+		{evaluate.Measuring, evaluate.Measuring, recall.Kept},
+	} {
+		if got := changed(&evaluate.Evaluation{Outcome: c.before}, &evaluate.Evaluation{Outcome: c.after}); got != c.want {
+			t.Errorf("%s -> %s: %d, want %d", c.before, c.after, got, c.want)
+		}
+	}
+}
