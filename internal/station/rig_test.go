@@ -53,7 +53,7 @@ var strictAbility = func() gauge.Ability {
 // rig is a station on a real history, with a clock of its own.
 type rig struct {
 	*Station
-	t     *testing.T
+	t     testing.TB
 	store *faultyStore
 	now   time.Time
 	mu    sync.Mutex
@@ -84,13 +84,13 @@ func (s *faultyStore) setFail(err error) {
 	s.mu.Unlock()
 }
 
-func newRig(t *testing.T) *rig { return rigAt(t, filepath.Join(t.TempDir(), "history.db")) }
+func newRig(t testing.TB) *rig { return rigAt(t, filepath.Join(t.TempDir(), "history.db")) }
 
 // rigAt starts a station on the history at path; stop it before opening the
 // same history again.
-func rigAt(t *testing.T, path string) *rig { return rigWith(t, path, testProcedure) }
+func rigAt(t testing.TB, path string) *rig { return rigWith(t, path, testProcedure) }
 
-func rigWith(t *testing.T, path, procedure string) *rig {
+func rigWith(t testing.TB, path, procedure string) *rig {
 	t.Helper()
 	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(procedure)}}, []LibraryFile{{"rings.yaml", []byte(testParts)}})
 	if err != nil {
