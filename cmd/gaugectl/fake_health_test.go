@@ -2,6 +2,8 @@ package main
 
 import (
 	"context"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -76,6 +78,24 @@ func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (
 	return &pb.SetStandingResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: r.GetStanding()}}, nil
 }
 
+// Recall turns one verdict of two, unless the error is zero.
+func (f *fakeStation) Recall(_ context.Context, r *pb.RecallRequest) (*pb.RecallResponse, error) {
+	likely, unlikely := 0.98, 0.0312
+	answer := &pb.RecallResponse{Error: mm("0.030"), Since: at(1), Items: []*pb.RecallItem{{
+		JobId: 3, UnitSerial: "U-3", Started: at(3), Closed: at(9), Measured: mm("0.120"), Corrected: mm("0.090"),
+		Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
+		Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
+	}, {
+		JobId: 4, UnitSerial: "U-4", Started: at(4), Measured: mm("0.160"), Corrected: mm("0.130"),
+		Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
+		Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
+	}}, Flipped: 1}
+	if r.GetError() == "0" {
+		answer.Items, answer.Flipped = answer.Items[1:], 0
+	}
+	return answer, nil
+}
+
 func TestMasterCommands(t *testing.T) {
 	socket := socketPath(t)
 	serve(t, newStation(measuringJob()), socket)
@@ -91,6 +111,10 @@ func TestMasterCommands(t *testing.T) {
 		{"drift_gauge", "drift --gauge dial-2", exitFine, ""},
 		{"", "drift", exitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
 		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit and limit are those of the gauge, and there are no columns (see gaugectl drift --help)\n"},
+		{"recall", "recall dial-2", exitNotConforming, ""},
+		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", exitFine, ""},
+		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: an error needs its unit: --error 0.03 --unit mm (see gaugectl recall --help)\n"},
+		{"", "recall dial-2 --since March", exitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
 		{"master_standing", "master standing dial-2 out-for-calibration --by q --reason sent", exitFine, ""},
 		{"", "master record dial-2 --by q", exitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
 		{"", "master record dial-2 --by q --at zero", exitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
@@ -105,6 +129,20 @@ func TestMasterCommands(t *testing.T) {
 			golden(t, c.name, stdout)
 		}
 	}
+}
+
+func TestRecallAsCSV(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(measuringJob()), socket)
+	file := filepath.Join(t.TempDir(), "recall.csv")
+	if code, _, stderr := call(t, socket, "", "recall", "dial-2", "--csv", file); code != exitNotConforming {
+		t.Fatalf("exit %d, %s", code, stderr)
+	}
+	content, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "recall_csv", string(content))
 }
 
 // TestMasterCheckLeads: two readings at each master of the plan, one at each Enter.

@@ -80,7 +80,7 @@ func guardNegative(args []string) []string {
 func (a *app) rootCommand() *cobra.Command {
 	root := a.group("gaugectl", "Gauges, jobs and history of a measuring bench",
 		a.gaugesCommand(), a.watchCommand(), a.proceduresCommand(), a.jobCommand(), a.historyCommand(),
-		a.evaluateCommand(), a.motionCommand(), a.driftCommand(), a.checkCommand(), a.decodeCommand(), a.portsCommand(), a.listenCommand(), a.recordCommand(), a.replayCommand(), a.simulateCommand(), a.studyCommand(), a.masterCommand(), a.versionCommand())
+		a.evaluateCommand(), a.motionCommand(), a.driftCommand(), a.checkCommand(), a.decodeCommand(), a.portsCommand(), a.listenCommand(), a.recordCommand(), a.replayCommand(), a.simulateCommand(), a.studyCommand(), a.masterCommand(), a.recallCommand(), a.versionCommand())
 	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
 		"the graded part that sets end play or preload, and prove it.\n\n" +
 		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +

@@ -62,3 +62,23 @@ func TestHealthOverTheWire(t *testing.T) {
 		}
 	}
 }
+
+// TestRecallOverTheWire: a job measured with a gauge that shows too much.
+func TestRecallOverTheWire(t *testing.T) {
+	r := newRig(t)
+	c := gaugedv1.NewHealthServiceClient(r.conn)
+	job := r.start(map[string]string{"*": "button"})
+	r.report("button", "25.43")
+	answer, err := c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})
+	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetJobId() != job.GetId() || answer.GetError().GetPicometres() != 30_000_000 {
+		t.Errorf("%v, %v", answer, err)
+	}
+	for want, request := range map[string]*gaugedv1.RecallRequest{
+		`error: "much" is not a length: it is not a plain decimal number`: {GaugeId: "button", Error: "much", Unit: gaugedv1.Unit_UNIT_MILLIMETRE},
+		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
+	} {
+		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}

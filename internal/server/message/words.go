@@ -116,3 +116,9 @@ func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return contract(outcomes, o)
 
 // Stage returns the stage of the contract.
 func Stage(s station.Stage) gaugedv1.JobStage { return contract(stages, s) }
+
+// FromOutcome is the reverse of Outcome; a word that is not known is empty.
+func FromOutcome(o gaugedv1.Outcome) evaluate.Outcome {
+	outcome, _ := own(outcomes, o)
+	return outcome
+}
