@@ -78,6 +78,14 @@ func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (
 	return &pb.SetStandingResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: r.GetStanding()}}, nil
 }
 
+func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.FindSignsResponse, error) {
+	return &pb.FindSignsResponse{Signs: []*pb.Sign{
+		{Kind: "lost resolution", Found: true, Detail: "60 of 60 readings end in 0 or 5"},
+		{Kind: "low battery"},
+		{Kind: "lost frames", Refused: "3 frames are too few to judge the stream"},
+	}}, nil
+}
+
 // Recall turns one verdict of two, unless the error is zero.
 func (f *fakeStation) Recall(_ context.Context, r *pb.RecallRequest) (*pb.RecallResponse, error) {
 	likely, unlikely := 0.98, 0.0312
@@ -111,6 +119,7 @@ func TestMasterCommands(t *testing.T) {
 		{"drift_gauge", "drift --gauge dial-2", exitFine, ""},
 		{"", "drift", exitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
 		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit and limit are those of the gauge, and there are no columns (see gaugectl drift --help)\n"},
+		{"master_signs", "master signs dial-2", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
 		{"recall", "recall dial-2", exitNotConforming, ""},
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", exitFine, ""},
 		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: an error needs its unit: --error 0.03 --unit mm (see gaugectl recall --help)\n"},

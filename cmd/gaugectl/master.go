@@ -15,7 +15,7 @@ import (
 
 func (a *app) masterCommand() *cobra.Command {
 	return a.group("master", "Check gauges against masters, and say which may be used",
-		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterStandingCommand())
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterSignsCommand(), a.masterStandingCommand())
 }
 
 func (a *app) masterListCommand() *cobra.Command {
@@ -47,6 +47,50 @@ func (a *app) masterShowCommand() *cobra.Command {
 			return a.show(answer, func(w io.Writer) { renderChecks(w, answer.GetChecks()) })
 		}),
 	}
+}
+
+func (a *app) masterSignsCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "signs GAUGE",
+		Short: "Look for what a failing gauge shows in its own readings",
+		Long: "Look for signs of a failing gauge in its newest readings and its checks: lost resolution, a\n" +
+			"low battery, lost frames, noise, hysteresis. Each look finds a healthy gauge at fault once in\n" +
+			"a thousand times or less; docs/fleet.md says how often it finds a fault. It ends with 1 when\n" +
+			"a sign is found.",
+		Args:              arguments(1, 1),
+		ValidArgsFunction: first(a.names(gaugeNames)),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
+			answer, err := ask(ctx, d, d.health.FindSigns, &pb.FindSignsRequest{GaugeId: args[0]})
+			if err != nil {
+				return err
+			}
+			if err := a.show(answer, func(w io.Writer) { renderSigns(w, answer.GetSigns()) }); err != nil {
+				return err
+			}
+			for _, s := range answer.GetSigns() {
+				if s.GetFound() {
+					return fmt.Errorf("gauge %s shows signs of a fault: look at it, and check it against a master", args[0])
+				}
+			}
+			return nil
+		}),
+	}
+}
+
+func renderSigns(w io.Writer, signs []*pb.Sign) {
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SIGN\tRESULT\tPARTICULARS")
+		for _, s := range signs {
+			result, detail := "not found", s.GetDetail()
+			switch {
+			case s.GetFound():
+				result = "FOUND"
+			case s.GetRefused() != "":
+				result, detail = "not judged", s.GetRefused()
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\n", s.GetKind(), result, orDash(detail))
+		}
+	})
 }
 
 // checkFlags are what is said of a check besides its readings.

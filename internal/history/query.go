@@ -110,6 +110,21 @@ func (s *Store) JobFacts(ctx context.Context, job uint64) (facts []gauge.Fact, e
 	}
 }
 
+// RecentReadings returns the newest readings of a gauge, at most count, in the
+// order of the history.
+func (s *Store) RecentReadings(ctx context.Context, gaugeID string, count int) (facts []gauge.Fact, err error) {
+	_, count = page(0, count)
+	err = s.read(ctx, "recent readings of "+gaugeID, func(r *reader) error {
+		last, err := r.number("SELECT max(number) FROM readings WHERE gauge = ?", gaugeID)
+		if err != nil {
+			return err
+		}
+		facts, err = r.facts(readingTable, "gauge = ? AND number > ?", count, gaugeID, max(int64(last)-int64(count), 0))
+		return err
+	})
+	return facts, err
+}
+
 // GaugeFacts returns up to limit things that happened to a gauge, or to all when
 // gaugeID is empty, after a number of the history.
 func (s *Store) GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) (facts []gauge.Fact, err error) {

@@ -248,3 +248,18 @@ func TestGaugeFacts(t *testing.T) {
 		}
 	}
 }
+
+func TestRecentReadings(t *testing.T) {
+	s := historytest.Open(t)
+	all := longHistory()
+	mustAppend(t, s, all...)
+	for _, id := range []string{"gauge 0", "gauge 1", "no such gauge"} {
+		of := choose(all, 0, history.MaxPage, func(f gauge.Fact) bool { return f.Reading != nil && f.Reading.Gauge == id })
+		for _, count := range []int{0, 1, 7, 1000} {
+			got, err := s.RecentReadings(t.Context(), id, count)
+			if diff := cmp.Diff(of[max(len(of)-count, 0):], got, cmpopts.EquateEmpty()); err != nil || diff != "" {
+				t.Errorf("%s, %d: %v %s", id, count, err, diff)
+			}
+		}
+	}
+}

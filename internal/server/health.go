@@ -123,6 +123,18 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 	return answer, nil
 }
 
+func (s *healthService) FindSigns(ctx context.Context, r *gaugedv1.FindSignsRequest) (*gaugedv1.FindSignsResponse, error) {
+	signs, err := s.station.Signs(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.FindSignsResponse{}
+	for _, one := range signs {
+		answer.Signs = append(answer.Signs, &gaugedv1.Sign{Kind: string(one.Kind), Found: one.Found, Detail: one.Detail, Refused: one.Refused})
+	}
+	return answer, nil
+}
+
 func (s *healthService) SetStanding(ctx context.Context, r *gaugedv1.SetStandingRequest) (*gaugedv1.SetStandingResponse, error) {
 	if _, err := s.station.SetStanding(ctx, r.GetGaugeId(), message.FromStanding(r.GetStanding()), r.GetReason(), r.GetBy()); err != nil {
 		return nil, err

@@ -40,6 +40,10 @@ func TestHealthOverTheWire(t *testing.T) {
 	if _, err := c.SetStanding(ctx, &gaugedv1.SetStandingRequest{GaugeId: "button", Standing: gaugedv1.Standing_STANDING_SUSPECT, Reason: "fell down", By: "quality"}); err != nil {
 		t.Error(err)
 	}
+	signs, err := c.FindSigns(ctx, &gaugedv1.FindSignsRequest{GaugeId: "button"})
+	if err != nil || len(signs.GetSigns()) < 2 || signs.GetSigns()[0].GetRefused() == "" {
+		t.Errorf("%v, %v", signs, err)
+	}
 	health, err := c.ListHealth(ctx, &gaugedv1.ListHealthRequest{})
 	if err != nil {
 		t.Fatal(err)

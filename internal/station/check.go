@@ -247,6 +247,7 @@ func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, e
 			}
 			records = append(records, &CheckRecord{
 				Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: data.Occasion, Result: data.Result, Left: data.LeftResult, Remark: data.Remark,
+				points: data.Found,
 			})
 		}
 		if len(facts) < page {

@@ -68,6 +68,8 @@ type CheckRecord struct {
 	Result   master.Result
 	Left     *master.Result // after an adjustment
 	Remark   string
+
+	points []pointData // as found, with their readings; of Checks only
 }
 
 // after is the result with which the gauge went on.

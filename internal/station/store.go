@@ -15,6 +15,8 @@ type Store interface {
 	ID() string
 	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
 	Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	// RecentReadings returns the newest readings of a gauge, oldest first.
+	RecentReadings(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
 	Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
 	Reading(ctx context.Context, seq uint64) (gauge.Fact, error)
 	JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error)

@@ -1433,6 +1433,171 @@ func (x *SetStandingResponse) GetGauge() *GaugeHealth {
 	return nil
 }
 
+// FindSignsRequest names a gauge.
+type FindSignsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId       string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FindSignsRequest) Reset() {
+	*x = FindSignsRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FindSignsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FindSignsRequest) ProtoMessage() {}
+
+func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
+func (*FindSignsRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *FindSignsRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+// Sign is what one look at a gauge says.
+type Sign struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is looked for, such as lost resolution or lost frames.
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// It was found.
+	Found bool `protobuf:"varint,2,opt,name=found,proto3" json:"found,omitempty"`
+	// What was found, in words.
+	Detail string `protobuf:"bytes,3,opt,name=detail,proto3" json:"detail,omitempty"`
+	// Why it cannot be judged; empty when it can.
+	Refused       string `protobuf:"bytes,4,opt,name=refused,proto3" json:"refused,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Sign) Reset() {
+	*x = Sign{}
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Sign) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Sign) ProtoMessage() {}
+
+func (x *Sign) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Sign.ProtoReflect.Descriptor instead.
+func (*Sign) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *Sign) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *Sign) GetFound() bool {
+	if x != nil {
+		return x.Found
+	}
+	return false
+}
+
+func (x *Sign) GetDetail() string {
+	if x != nil {
+		return x.Detail
+	}
+	return ""
+}
+
+func (x *Sign) GetRefused() string {
+	if x != nil {
+		return x.Refused
+	}
+	return ""
+}
+
+// FindSignsResponse has each look.
+type FindSignsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The looks.
+	Signs         []*Sign `protobuf:"bytes,1,rep,name=signs,proto3" json:"signs,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FindSignsResponse) Reset() {
+	*x = FindSignsResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FindSignsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FindSignsResponse) ProtoMessage() {}
+
+func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
+func (*FindSignsResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *FindSignsResponse) GetSigns() []*Sign {
+	if x != nil {
+		return x.Signs
+	}
+	return nil
+}
+
 // RecallRequest names a gauge that was wrong.
 type RecallRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1452,7 +1617,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1464,7 +1629,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1477,7 +1642,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -1544,7 +1709,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1556,7 +1721,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1569,7 +1734,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -1661,7 +1826,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1673,7 +1838,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1686,7 +1851,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -1827,7 +1992,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
 	"\x02by\x18\x04 \x01(\tR\x02by\"C\n" +
 	"\x13SetStandingResponse\x12,\n" +
-	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xb1\x01\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"-\n" +
+	"\x10FindSignsRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"b\n" +
+	"\x04Sign\x12\x12\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x14\n" +
+	"\x05found\x18\x02 \x01(\bR\x05found\x12\x16\n" +
+	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
+	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
+	"\x11FindSignsResponse\x12%\n" +
+	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xb1\x01\n" +
 	"\rRecallRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
 	"\x05error\x18\x02 \x01(\tR\x05error\x12#\n" +
@@ -1866,14 +2040,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x12CHECK_VERDICT_PASS\x10\x01\x12\x16\n" +
 	"\x12CHECK_VERDICT_FAIL\x10\x02\x12\x1b\n" +
 	"\x17CHECK_VERDICT_UNDECIDED\x10\x03\x12\x1a\n" +
-	"\x16CHECK_VERDICT_NO_LIMIT\x10\x042\x80\x03\n" +
+	"\x16CHECK_VERDICT_NO_LIMIT\x10\x042\xc8\x03\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12L\n" +
 	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12I\n" +
 	"\n" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
-	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12=\n" +
+	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
+	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12=\n" +
 	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
@@ -1889,7 +2064,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                 // 0: gauged.v1.Standing
 	(CheckVerdict)(0),             // 1: gauged.v1.CheckVerdict
@@ -1910,43 +2085,46 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*ListChecksResponse)(nil),    // 16: gauged.v1.ListChecksResponse
 	(*SetStandingRequest)(nil),    // 17: gauged.v1.SetStandingRequest
 	(*SetStandingResponse)(nil),   // 18: gauged.v1.SetStandingResponse
-	(*RecallRequest)(nil),         // 19: gauged.v1.RecallRequest
-	(*RecallItem)(nil),            // 20: gauged.v1.RecallItem
-	(*RecallResponse)(nil),        // 21: gauged.v1.RecallResponse
-	nil,                           // 22: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                // 23: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil), // 24: google.protobuf.Timestamp
-	(Unit)(0),                     // 25: gauged.v1.Unit
-	(*Range)(nil),                 // 26: gauged.v1.Range
-	(Outcome)(0),                  // 27: gauged.v1.Outcome
+	(*FindSignsRequest)(nil),      // 19: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                  // 20: gauged.v1.Sign
+	(*FindSignsResponse)(nil),     // 21: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),         // 22: gauged.v1.RecallRequest
+	(*RecallItem)(nil),            // 23: gauged.v1.RecallItem
+	(*RecallResponse)(nil),        // 24: gauged.v1.RecallResponse
+	nil,                           // 25: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                // 26: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil), // 27: google.protobuf.Timestamp
+	(Unit)(0),                     // 28: gauged.v1.Unit
+	(*Range)(nil),                 // 29: gauged.v1.Range
+	(Outcome)(0),                  // 30: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	23, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	24, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	23, // 2: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	23, // 3: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	23, // 4: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	23, // 5: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	23, // 6: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	26, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	27, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	26, // 2: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	26, // 3: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	26, // 4: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	26, // 5: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	26, // 6: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	4,  // 7: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	23, // 8: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	26, // 8: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	4,  // 9: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	23, // 10: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	23, // 11: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	26, // 10: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	26, // 11: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 12: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	24, // 13: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	27, // 13: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	5,  // 14: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	5,  // 15: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	0,  // 16: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	24, // 17: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	27, // 17: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	3,  // 18: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	24, // 19: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	27, // 19: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	6,  // 20: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	8,  // 21: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	22, // 22: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	25, // 22: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
 	9,  // 23: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	24, // 24: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	24, // 25: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	27, // 24: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	27, // 25: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
 	7,  // 26: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
 	2,  // 27: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
 	12, // 28: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
@@ -1956,33 +2134,36 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	6,  // 32: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
 	0,  // 33: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	7,  // 34: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	25, // 35: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	24, // 36: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	24, // 37: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	24, // 38: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	23, // 39: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	26, // 40: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	23, // 41: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	27, // 42: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	27, // 43: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	20, // 44: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	23, // 45: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	24, // 46: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	10, // 47: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	13, // 48: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	15, // 49: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	17, // 50: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	19, // 51: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	11, // 52: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	14, // 53: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	16, // 54: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	18, // 55: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	21, // 56: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	52, // [52:57] is the sub-list for method output_type
-	47, // [47:52] is the sub-list for method input_type
-	47, // [47:47] is the sub-list for extension type_name
-	47, // [47:47] is the sub-list for extension extendee
-	0,  // [0:47] is the sub-list for field type_name
+	20, // 35: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	28, // 36: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	27, // 37: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	27, // 38: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	27, // 39: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	26, // 40: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	29, // 41: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	26, // 42: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	30, // 43: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	30, // 44: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	23, // 45: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	26, // 46: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	27, // 47: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	10, // 48: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	13, // 49: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	15, // 50: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	17, // 51: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	19, // 52: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	22, // 53: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	11, // 54: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	14, // 55: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	16, // 56: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	18, // 57: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	21, // 58: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	24, // 59: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	54, // [54:60] is the sub-list for method output_type
+	48, // [48:54] is the sub-list for method input_type
+	48, // [48:48] is the sub-list for extension type_name
+	48, // [48:48] is the sub-list for extension extendee
+	0,  // [0:48] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -1992,14 +2173,14 @@ func file_gauged_v1_health_proto_init() {
 	}
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_health_proto_msgTypes[18].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[21].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   21,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -26,6 +26,7 @@ const (
 	HealthService_RecordCheck_FullMethodName = "/gauged.v1.HealthService/RecordCheck"
 	HealthService_ListChecks_FullMethodName  = "/gauged.v1.HealthService/ListChecks"
 	HealthService_SetStanding_FullMethodName = "/gauged.v1.HealthService/SetStanding"
+	HealthService_FindSigns_FullMethodName   = "/gauged.v1.HealthService/FindSigns"
 	HealthService_Recall_FullMethodName      = "/gauged.v1.HealthService/Recall"
 )
 
@@ -45,6 +46,8 @@ type HealthServiceClient interface {
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(ctx context.Context, in *SetStandingRequest, opts ...grpc.CallOption) (*SetStandingResponse, error)
+	// FindSigns looks for what a failing gauge shows in its own readings and checks.
+	FindSigns(ctx context.Context, in *FindSignsRequest, opts ...grpc.CallOption) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
 	// error that was found, and returns what changes first.
 	Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (*RecallResponse, error)
@@ -98,6 +101,16 @@ func (c *healthServiceClient) SetStanding(ctx context.Context, in *SetStandingRe
 	return out, nil
 }
 
+func (c *healthServiceClient) FindSigns(ctx context.Context, in *FindSignsRequest, opts ...grpc.CallOption) (*FindSignsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(FindSignsResponse)
+	err := c.cc.Invoke(ctx, HealthService_FindSigns_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *healthServiceClient) Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (*RecallResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(RecallResponse)
@@ -124,6 +137,8 @@ type HealthServiceServer interface {
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error)
+	// FindSigns looks for what a failing gauge shows in its own readings and checks.
+	FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
 	// error that was found, and returns what changes first.
 	Recall(context.Context, *RecallRequest) (*RecallResponse, error)
@@ -148,6 +163,9 @@ func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksR
 }
 func (UnimplementedHealthServiceServer) SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method SetStanding not implemented")
+}
+func (UnimplementedHealthServiceServer) FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method FindSigns not implemented")
 }
 func (UnimplementedHealthServiceServer) Recall(context.Context, *RecallRequest) (*RecallResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method Recall not implemented")
@@ -245,6 +263,24 @@ func _HealthService_SetStanding_Handler(srv interface{}, ctx context.Context, de
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_FindSigns_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(FindSignsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).FindSigns(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_FindSigns_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).FindSigns(ctx, req.(*FindSignsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _HealthService_Recall_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(RecallRequest)
 	if err := dec(in); err != nil {
@@ -285,6 +321,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "SetStanding",
 			Handler:    _HealthService_SetStanding_Handler,
+		},
+		{
+			MethodName: "FindSigns",
+			Handler:    _HealthService_FindSigns_Handler,
 		},
 		{
 			MethodName: "Recall",

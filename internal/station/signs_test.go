@@ -1,0 +1,54 @@
+package station
+
+import (
+	"fmt"
+	"testing"
+
+	"gauged/internal/fleet/signature"
+	"gauged/internal/gauge"
+)
+
+// TestSigns: a gauge whose last digit is always 0 or 5, in service and checked
+// both ways, beside one that is healthy.
+func TestSigns(t *testing.T) {
+	r := newRig(t)
+	r.Station.mu.Lock()
+	for _, id := range []string{"strict", "probe"} {
+		step := gauge.MustLength("0.001", gauge.Millimetre)
+		r.Station.gauges[id].Ability.Resolution = &step
+	}
+	r.Station.mu.Unlock()
+	for i := range 60 {
+		r.press("strict", fmt.Sprintf("%.3f", 25+0.005*float64(i*7%31)), gauge.Millimetre)
+		r.press("probe", fmt.Sprintf("%.3f", 25+0.001*float64(i*7%31)), gauge.Millimetre)
+	}
+	found := func(id string) map[signature.Kind]bool {
+		t.Helper()
+		signs, err := r.Signs(t.Context(), id)
+		if err != nil || len(signs) < 3 {
+			t.Fatal(signs, err)
+		}
+		all := map[signature.Kind]bool{}
+		for _, s := range signs {
+			if all[s.Kind] = s.Found; s.Found && s.Detail == "" {
+				t.Errorf("%s without a word", s.Kind)
+			}
+		}
+		return all
+	}
+	if !found("strict")[signature.LostResolution] || found("probe")[signature.LostResolution] {
+		t.Errorf("strict %v, probe %v", found("strict"), found("probe"))
+	}
+	for i := range 8 {
+		up := r.at("strict", "block", fmt.Sprintf("25.00%d", i%2))
+		down := r.at("strict", "block", fmt.Sprintf("25.02%d", i%2))
+		down.Falling = true
+		r.check("strict", up, down)
+	}
+	if !found("strict")[signature.Hysteresis] {
+		t.Errorf("the checks show no hysteresis: %v", found("strict"))
+	}
+	if _, err := r.Signs(t.Context(), "none"); err == nil || err.Error() != `not found: there is no gauge "none"` {
+		t.Errorf("got %v", err)
+	}
+}
