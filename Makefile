@@ -29,7 +29,7 @@ test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pul
 	go test -tags usb -count=1 -v -timeout 10m ./tools/usb-test
 
 chaos: ## pull plugs, flood and garble two hundred lines, for minutes
-	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 30
+	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 10
 
 check: lint proto ## what a developer runs before a commit, fast
 	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/config .

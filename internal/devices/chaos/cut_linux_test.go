@@ -11,6 +11,7 @@ import (
 // TestHangUpIsNoPause: a frame that ends with a pause was cut short when the
 // line was hung up in it, however much what came looks like a frame.
 func TestHangUpIsNoPause(t *testing.T) {
+	t.Parallel()
 	loose := *gapped
 	loose.name = "loose"
 	loose.layout = `layout: loose
