@@ -137,6 +137,7 @@ func (s *Station) publish(d *draft) {
 	for source, seq := range d.sources {
 		s.sources[source] = seq
 	}
+	s.news.take(d)
 	s.lastJob = d.lastJob
 	s.unknown += d.unknown
 	changed := s.changed

@@ -73,9 +73,18 @@ func (s *Station) OpenJobs() int {
 }
 
 // loadJob folds the stored facts of a job, with the file versions of a cache
-// that nobody else uses meanwhile. check, when given, sees every verdict fact
-// and the job as it stands before it; else the job is evaluated once, at its end.
+// that nobody else uses meanwhile, and evaluates it. check, when given, sees every
+// verdict fact and the job as it stands before it.
 func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
+	j, err := s.foldJob(ctx, id, files, check)
+	if err != nil {
+		return nil, err
+	}
+	return j, j.evaluate()
+}
+
+// foldJob is loadJob without the evaluation at the end.
+func (s *Station) foldJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
 	facts, err := s.o.Store.JobFacts(ctx, id)
 	if err != nil {
 		return nil, fmt.Errorf("load job %d: %w", id, err)
@@ -105,7 +114,7 @@ func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, chec
 	if j == nil {
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
-	return j, j.evaluate()
+	return j, nil
 }
 
 // spoken takes up a stored verdict; what it says follows from the facts before it.

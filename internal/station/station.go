@@ -51,8 +51,10 @@ type Station struct {
 	sources map[string]uint64 // highest durable number by sender
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
+	news    news
 
 	tail *tail
+	work work
 }
 
 // inboxSize bounds what waits for the next commit. A full inbox makes gauges
