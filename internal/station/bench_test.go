@@ -96,3 +96,18 @@ func (r *rig) copyJobs(jobs int, of func(n int) uint64) {
 		}
 	}
 }
+
+// BenchmarkWorkErrors reads 10 000 jobs for the first estimate: about a year of a
+// busy bench.
+func BenchmarkWorkErrors(b *testing.B) {
+	r := newRig(b)
+	s := newSimulated(r)
+	s.unit(roles{"dial", "probe", "far"})
+	r.copyJobs(10_000, func(int) uint64 { return 1 })
+	for b.Loop() {
+		r.work.residuals, r.work.errors = nil, nil
+		if got, err := r.WorkErrors(b.Context()); err != nil || len(got) != 3 {
+			b.Fatal(got, err)
+		}
+	}
+}
