@@ -55,6 +55,9 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
 				g.GetGaugeId(), work.GetError()*1e6, work.GetStandardUncertainty()*1e6)
+			if suspects := work.GetSuspects(); len(suspects) > 1 {
+				fmt.Fprintf(w, "From the jobs alone it cannot be told which of these it is: %s.\n", strings.Join(suspects, ", "))
+			}
 		}
 	}
 	fmt.Fprintln(w)

@@ -86,12 +86,7 @@ func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, 
 func listen(parent context.Context, port Port, layouts []*Layout, each time.Duration) ([]chunk, error) {
 	ctx, cancel := context.WithTimeout(parent, each)
 	defer cancel()
-	stop := context.AfterFunc(ctx, func() { port.Close() }) // ends a read that waits
-	defer func() {
-		if stop() {
-			port.Close()
-		}
-	}()
+	defer closeWith(ctx, port)()
 	var requests [][]byte
 	for _, l := range layouts {
 		if request := l.RequestTo(""); len(request) > 0 {

@@ -2,6 +2,7 @@ package devices
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -115,4 +116,22 @@ func (d serialDialer) String() string {
 		return fmt.Sprintf("USB adapter with the serial number %q", d.usb)
 	}
 	return "port " + d.path
+}
+
+// closeWith closes a port when ctx ends, which ends a read that waits; else when
+// the returned function is called. That returns when the port is closed, so that
+// it can be opened again.
+func closeWith(ctx context.Context, port Port) (end func()) {
+	closed := make(chan struct{})
+	stop := context.AfterFunc(ctx, func() {
+		defer close(closed)
+		port.Close()
+	})
+	return func() {
+		if stop() {
+			port.Close()
+			return
+		}
+		<-closed
+	}
 }

@@ -43,12 +43,7 @@ type recorder struct {
 
 // record works until the line or the recording fails, or ctx ends.
 func (r *recorder) record(ctx context.Context, port Port) error {
-	stop := context.AfterFunc(ctx, func() { port.Close() })
-	defer func() {
-		if stop() {
-			port.Close()
-		}
-	}()
+	defer closeWith(ctx, port)()
 	buf := make([]byte, 4096)
 	for {
 		if err := r.ask(port); err != nil {

@@ -23,6 +23,10 @@ type healthService struct {
 
 func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {
 	answer := &gaugedv1.ListHealthResponse{}
+	work, err := s.station.WorkErrors(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for _, g := range s.station.Gauges() {
 		if g.Mode == station.ModeSwitch {
 			continue
@@ -30,6 +34,9 @@ func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRe
 		h, err := s.health(ctx, g.ID)
 		if err != nil {
 			return nil, err
+		}
+		if w, known := work[g.ID]; known {
+			h.Work = &gaugedv1.WorkError{Error: w.Error, StandardUncertainty: w.Standard, Alarm: w.Alarm, Suspects: w.Suspects}
 		}
 		answer.Gauges = append(answer.Gauges, h)
 	}

@@ -846,7 +846,9 @@ type WorkError struct {
 	// Its standard uncertainty.
 	StandardUncertainty float64 `protobuf:"fixed64,2,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Something has changed: see the documentation for how often this is false.
-	Alarm         bool `protobuf:"varint,3,opt,name=alarm,proto3" json:"alarm,omitempty"`
+	Alarm bool `protobuf:"varint,3,opt,name=alarm,proto3" json:"alarm,omitempty"`
+	// The gauges of the alarm, the likeliest first; of several it cannot be told which one it is.
+	Suspects      []string `protobuf:"bytes,4,rep,name=suspects,proto3" json:"suspects,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -900,6 +902,13 @@ func (x *WorkError) GetAlarm() bool {
 		return x.Alarm
 	}
 	return false
+}
+
+func (x *WorkError) GetSuspects() []string {
+	if x != nil {
+		return x.Suspects
+	}
+	return nil
 }
 
 // ListHealthRequest asks for all gauges.
@@ -1956,11 +1965,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0estandard_error\x18\x02 \x01(\x01R\rstandardError\x12 \n" +
 	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12?\n" +
 	"\rlimit_reached\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\flimitReached\x12J\n" +
-	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\"j\n" +
+	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\"\x86\x01\n" +
 	"\tWorkError\x12\x14\n" +
 	"\x05error\x18\x01 \x01(\x01R\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x02 \x01(\x01R\x13standardUncertainty\x12\x14\n" +
-	"\x05alarm\x18\x03 \x01(\bR\x05alarm\"\x13\n" +
+	"\x05alarm\x18\x03 \x01(\bR\x05alarm\x12\x1a\n" +
+	"\bsuspects\x18\x04 \x03(\tR\bsuspects\"\x13\n" +
 	"\x11ListHealthRequest\"q\n" +
 	"\x12ListHealthResponse\x12.\n" +
 	"\x06gauges\x18\x01 \x03(\v2\x16.gauged.v1.GaugeHealthR\x06gauges\x12+\n" +

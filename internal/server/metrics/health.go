@@ -1,6 +1,7 @@
 package metrics
 
 import (
+	"context"
 	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
@@ -21,10 +22,35 @@ var (
 	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due; 0 when there was never one and there should be.", "gauge")
 	chartDesc            = desc("chart_signal", "1 when the control chart points at the last check.", "gauge", "chart")
 	standingDesc         = desc("standing", "1 for whether the gauge may be used, 0 for the others.", "gauge", "standing")
+	workDesc             = desc("work_error_meters", "Error of the gauge as the jobs show it since its last master check.", "gauge")
+	workUncertaintyDesc  = desc("work_error_uncertainty_meters", "Standard uncertainty of that error.", "gauge")
+	workAlarmDesc        = desc("work_alarm", "1 when the jobs show that something has changed, and it may be this gauge.", "gauge")
 	healthDescs          = []*prometheus.Desc{
 		errorDesc, errorUncertaintyDesc, worstDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
+		workDesc, workUncertaintyDesc, workAlarmDesc,
 	}
 )
+
+// workWithin bounds the estimate from the jobs, which is kept until a job or a
+// check says something new.
+const workWithin = 5 * time.Second
+
+// collectWork shows what the jobs say of the gauges. A scrape does without it
+// where it takes too long.
+func (m *Metrics) collectWork(ch chan<- prometheus.Metric) {
+	ctx, cancel := context.WithTimeout(context.Background(), workWithin)
+	defer cancel()
+	errors, err := m.o.Station.WorkErrors(ctx)
+	if err != nil {
+		m.o.Log.Warn("the errors of the gauges cannot be estimated from the jobs", "error", err)
+		return
+	}
+	for id, w := range errors {
+		sample(ch, workDesc, prometheus.GaugeValue, w.Error, id)
+		sample(ch, workUncertaintyDesc, prometheus.GaugeValue, w.Standard, id)
+		sample(ch, workAlarmDesc, prometheus.GaugeValue, oneIf(w.Alarm), id)
+	}
+}
 
 // collectHealth shows how far a gauge can be trusted.
 func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {

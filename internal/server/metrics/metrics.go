@@ -123,6 +123,7 @@ func sample(ch chan<- prometheus.Metric, d *prometheus.Desc, kind prometheus.Val
 // Collect implements prometheus.Collector.
 func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	s := m.o.Station
+	m.collectWork(ch)
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
 		if h, err := s.Health(g.ID); err == nil && g.Mode != station.ModeSwitch {
