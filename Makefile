@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo run test test-usb chaos check bench fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test test-usb chaos check bench fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -15,6 +15,9 @@ build: ## build gauged and gaugectl into bin/
 
 demo: build ## run two jobs on simulated gauges, from the first reading to the verdict
 	@deploy/demo/demo.sh
+
+demo-drift: build ## a simulated indicator drifts: failed check, alert in Prometheus, recall
+	@deploy/demo-drift/demo-drift.sh
 
 run: build ## the same, and keep the station up
 	@deploy/demo/demo.sh --keep
