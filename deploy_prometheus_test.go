@@ -87,3 +87,15 @@ func declaredMetrics(t *testing.T) map[string]bool {
 	}
 	return declared
 }
+
+// TestMetricsDocument: the document names every metric of the gauges and jobs.
+func TestMetricsDocument(t *testing.T) {
+	text := readFile(t, "docs/metrics.md")
+	for _, file := range []string{"internal/server/metrics/metrics.go", "internal/server/metrics/health.go"} {
+		for _, m := range regexp.MustCompile(`desc\("([a-z_]+)"`).FindAllStringSubmatch(readFile(t, file), -1) {
+			if !strings.Contains(text, "`gauged_"+m[1]+"`") {
+				t.Errorf("docs/metrics.md does not name gauged_%s", m[1])
+			}
+		}
+	}
+}
