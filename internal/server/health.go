@@ -23,10 +23,7 @@ type healthService struct {
 
 func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {
 	answer := &gaugedv1.ListHealthResponse{}
-	work, err := s.station.WorkErrors(ctx)
-	if err != nil {
-		return nil, err
-	}
+	work := s.station.KnownWorkErrors()
 	for _, g := range s.station.Gauges() {
 		if g.Mode == station.ModeSwitch {
 			continue

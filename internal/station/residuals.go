@@ -8,6 +8,7 @@ import (
 	"reflect"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"gauged/internal/fleet"
@@ -33,6 +34,7 @@ type work struct {
 	mu        sync.Mutex                // one estimate at a time; taken before Station.mu
 	residuals map[uint64]fleet.Residual // by job; nil: not loaded
 	errors    map[string]WorkError      // nil: to be estimated
+	known     atomic.Pointer[map[string]WorkError]
 }
 
 // news is what was published since the last estimate. Station.mu guards it.
@@ -92,7 +94,18 @@ func (s *Station) WorkErrors(ctx context.Context) (map[string]WorkError, error) 
 		}
 		s.work.errors = errors
 	}
-	return maps.Clone(s.work.errors), nil
+	known := maps.Clone(s.work.errors)
+	s.work.known.Store(&known)
+	return maps.Clone(known), nil
+}
+
+// KnownWorkErrors is what WorkErrors last said, at once; nil before it said
+// anything. The map is not to be changed.
+func (s *Station) KnownWorkErrors() map[string]WorkError {
+	if known := s.work.known.Load(); known != nil {
+		return *known
+	}
+	return nil
 }
 
 // loadResiduals reads what the stored jobs say.

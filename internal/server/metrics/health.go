@@ -31,21 +31,29 @@ var (
 	}
 )
 
-// workWithin bounds the estimate from the jobs, which is kept until a job or a
-// check says something new.
-const workWithin = 5 * time.Second
+// workEvery is how often the jobs are asked what they say of the gauges. That
+// reads the history once, and after that only what is new.
+const workEvery = 15 * time.Second
 
-// collectWork shows what the jobs say of the gauges. A scrape does without it
-// where it takes too long.
-func (m *Metrics) collectWork(ch chan<- prometheus.Metric) {
-	ctx, cancel := context.WithTimeout(context.Background(), workWithin)
-	defer cancel()
-	errors, err := m.o.Station.WorkErrors(ctx)
-	if err != nil {
-		m.o.Log.Warn("the errors of the gauges cannot be estimated from the jobs", "error", err)
-		return
+// followWork keeps the estimate from the jobs up to date until ctx ends.
+func (m *Metrics) followWork(ctx context.Context) {
+	every := time.NewTicker(workEvery)
+	defer every.Stop()
+	for {
+		if _, err := m.o.Station.WorkErrors(ctx); err != nil && ctx.Err() == nil {
+			m.o.Log.Warn("the errors of the gauges cannot be estimated from the jobs", "error", err)
+		}
+		select {
+		case <-every.C:
+		case <-ctx.Done():
+			return
+		}
 	}
-	for id, w := range errors {
+}
+
+// collectWork shows what the jobs say of the gauges, as far as that is known.
+func (m *Metrics) collectWork(ch chan<- prometheus.Metric) {
+	for id, w := range m.o.Station.KnownWorkErrors() {
 		sample(ch, workDesc, prometheus.GaugeValue, w.Error, id)
 		sample(ch, workUncertaintyDesc, prometheus.GaugeValue, w.Standard, id)
 		sample(ch, workAlarmDesc, prometheus.GaugeValue, oneIf(w.Alarm), id)

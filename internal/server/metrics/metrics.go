@@ -43,8 +43,11 @@ func New(o Options) *Metrics {
 	return &Metrics{o: o, cursor: o.Station.Watch(o.Station.Newest()), verdicts: map[evaluate.Outcome]uint64{}}
 }
 
-// Run counts verdicts until ctx ends.
+// Run counts verdicts, and keeps up what the jobs say of the gauges, until ctx ends.
 func (m *Metrics) Run(ctx context.Context) {
+	var running sync.WaitGroup
+	running.Go(func() { m.followWork(ctx) })
+	defer running.Wait()
 	for {
 		page, err := m.cursor.Next(ctx)
 		if ctx.Err() != nil {
