@@ -1,6 +1,9 @@
 package gauged_test
 
 import (
+	"encoding/json"
+	"fmt"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
@@ -44,6 +47,46 @@ func TestPrometheusRules(t *testing.T) {
 	for _, name := range regexp.MustCompile(`[a-z_:]*\bgauged_[a-z_]+(:[a-z0-9_]+)?|gauge[a-z_]*:gauged_[a-z_]+:[a-z0-9_]+`).FindAllString(expressions(all), -1) {
 		if !declared[name] {
 			t.Errorf("no metric and no rule is called %s", name)
+		}
+	}
+}
+
+// TestDashboards: every expression of the dashboards parses, and names what exists.
+func TestDashboards(t *testing.T) {
+	known := declaredMetrics(t)
+	for _, m := range regexp.MustCompile(`record: (\S+)`).FindAllStringSubmatch(readFile(t, "deploy/prometheus/gauged.rules.yaml"), -1) {
+		known[m[1]] = true
+	}
+	for _, file := range glob(t, "deploy/grafana/*.json") {
+		var board struct {
+			Panels []struct {
+				Title, Description string
+				Targets            []struct{ Expr string }
+			}
+		}
+		if err := json.Unmarshal([]byte(readFile(t, file)), &board); err != nil || len(board.Panels) == 0 {
+			t.Fatalf("%s: %d panels, %v", file, len(board.Panels), err)
+		}
+		var rules strings.Builder
+		rules.WriteString("groups:\n  - name: board\n    rules:\n")
+		for i, p := range board.Panels {
+			if p.Title == "" || p.Description == "" || len(p.Targets) == 0 {
+				t.Errorf("%s: panel %d has no title, no description or no expression", file, i+1)
+			}
+			for _, target := range p.Targets {
+				fmt.Fprintf(&rules, "      - {record: \"panel:%d\", expr: %q}\n", i, target.Expr)
+				name := regexp.MustCompile(`^[a-z_:0-9]+`).FindString(target.Expr)
+				if !known[name] {
+					t.Errorf("%s: panel %q: no metric and no rule is called %q", file, p.Title, name)
+				}
+			}
+		}
+		path := filepath.Join(t.TempDir(), "board.yaml")
+		if err := os.WriteFile(path, []byte(rules.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		if out, err := exec.Command("promtool", "check", "rules", path).CombinedOutput(); err != nil {
+			t.Errorf("%s: %v\n%s", file, err, out)
 		}
 	}
 }
