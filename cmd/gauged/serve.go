@@ -14,6 +14,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/history"
+	"gauged/internal/page"
 	"gauged/internal/server"
 	"gauged/internal/server/metrics"
 	"gauged/internal/station"
@@ -31,7 +32,7 @@ func serve(ctx context.Context, c *config.Config, log *slog.Logger) (err error) 
 		return err
 	}
 	notify(log, ready)
-	log.Info("ready", "station", c.Station, "grpc", c.GRPC, "metrics", c.Metrics, "history", c.History,
+	log.Info("ready", "station", c.Station, "grpc", c.GRPC, "metrics", c.Metrics, "page", c.Page, "history", c.History,
 		"gauges", len(c.Gauges), "procedures", len(c.Library.Procedures()), "version", version())
 	go watchdog(ctx, log)
 	select {
@@ -146,8 +147,27 @@ func (d *daemon) listen(c *config.Config, st *station.Station, m *metrics.Metric
 		web := metrics.NewWeb(m, d.log)
 		d.serve("http", func() error { return web.Serve(l) }, web.Shutdown)
 	}
+	if c.Page != "" {
+		if err := d.startPage(c, st); err != nil {
+			return errors.Join(err, closeAll(listeners))
+		}
+	}
 	s := server.New(server.Options{Station: st, Log: d.log})
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
+	return nil
+}
+
+func (d *daemon) startPage(c *config.Config, st *station.Station) error {
+	pages, err := page.New(page.Options{Station: st, Name: c.Station, Log: d.log, Now: time.Now})
+	if err != nil {
+		return err
+	}
+	l, err := server.ListenLoopback(c.Page)
+	if err != nil {
+		return err
+	}
+	web := pages.Server()
+	d.serve("page", func() error { return web.Serve(l) }, web.Shutdown)
 	return nil
 }
 

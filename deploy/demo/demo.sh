@@ -110,7 +110,7 @@ if command -v curl >/dev/null; then
 fi
 
 if [ "${1:-}" = --keep ]; then
-  say "The station stays up; Ctrl-C ends it"
+  say "The station stays up; Ctrl-C ends it. The bench page: http://127.0.0.1:7480/"
   printf 'In another terminal:\n  export GAUGECTL_ADDRESS=%s\n  %s watch\n' "$GAUGECTL_ADDRESS" "$bin/gaugectl"
   printf 'The gauges obey lines such as "set depth 46.415" and "press depth" written to\n  %s\n' "$run/hands"
   wait "$daemon"

@@ -21,6 +21,7 @@ type Config struct {
 	Station   string   // the station's name, for people and logs
 	GRPC      []string // unix:///path or a loopback host:port
 	Metrics   string   // loopback host:port; empty: no metrics
+	Page      string   // loopback host:port of the bench page; empty: no page
 	History   string   // path of the history
 	Evaluator string   // address of the daemon that runs the jobs; empty: this one
 	Gauges    []devices.Gauge
@@ -75,6 +76,9 @@ func (l *loader) read(v shopfile.Value) *Config {
 	}
 	c.Plans = plans(m.Get("checks"), ids, c.Masters)
 	l.library(c, m)
+	if c.Page != "" && c.Evaluator != "" {
+		m.Get("evaluator").Problemf("the jobs run on the evaluator %s, and so does the bench page: have it served there", c.Evaluator)
+	}
 	m.Done()
 	return c
 }
@@ -95,6 +99,7 @@ func (l *loader) listen(c *Config, v shopfile.Value) {
 		}
 	}
 	c.Metrics = m.Get("metrics").Text()
+	c.Page = m.Get("page").Text()
 	m.Done()
 }
 

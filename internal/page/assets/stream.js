@@ -1,0 +1,78 @@
+// One stream of server-sent events per page. A region is an element with an id;
+// an event replaces it. While the page is hidden the stream is closed, because a
+// browser opens only six connections to a place.
+import { playTone } from "./tones.js";
+
+const silence = 4000; // ms without any event after which the connection counts as lost
+
+export function followStream(address) {
+  if (!address) return;
+  const lost = document.getElementById("lost");
+  let source = null;
+  let heard = Date.now();
+  let last = "";
+
+  const hear = (event) => {
+    heard = Date.now();
+    lost.hidden = true;
+    if (event.lastEventId) last = event.lastEventId;
+  };
+  const open = () => {
+    heard = Date.now();
+    const at = new URL(address, location.href);
+    if (last) at.searchParams.set("after", last); // a new EventSource does not send Last-Event-ID
+    source = new EventSource(at);
+    source.addEventListener("alive", hear);
+    source.addEventListener("regions", (event) => {
+      hear(event);
+      for (const [id, html] of Object.entries(JSON.parse(event.data))) replaceRegion(id, html);
+    });
+    source.addEventListener("tone", (event) => {
+      hear(event);
+      playTone(JSON.parse(event.data));
+    });
+    source.addEventListener("leave", (event) => location.assign(JSON.parse(event.data)));
+    source.onerror = () => {
+      lost.hidden = false;
+      // A source that the server refused does not try again by itself.
+      if (source.readyState === EventSource.CLOSED) setTimeout(reopen, 1000);
+    };
+  };
+  const close = () => {
+    source?.close();
+    source = null;
+  };
+  const reopen = () => {
+    if (document.hidden) return;
+    close();
+    open();
+  };
+  document.addEventListener("visibilitychange", () => (document.hidden ? close() : reopen()));
+  setInterval(() => {
+    if (source && Date.now() - heard > silence) {
+      lost.hidden = false;
+      reopen();
+    }
+  }, 1000);
+  open();
+}
+
+// replaceRegion puts new content in the place of a region; what has the focus and
+// what is half typed in it stays.
+export function replaceRegion(id, html) {
+  const old = document.getElementById(id);
+  if (!old) return;
+  const template = document.createElement("template");
+  template.innerHTML = html.trim();
+  const fresh = template.content.firstElementChild;
+  if (!fresh) return;
+  const focused = old.contains(document.activeElement) ? document.activeElement.id : "";
+  for (const field of old.querySelectorAll("input[id], textarea[id], select[id], details[id]")) {
+    const twin = fresh.querySelector("#" + CSS.escape(field.id));
+    if (!twin) continue;
+    if (field instanceof HTMLDetailsElement) twin.open = field.open;
+    else if (field.type !== "hidden" && twin.dataset.keep === field.dataset.keep) twin.value = field.value;
+  }
+  old.replaceWith(fresh);
+  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+}

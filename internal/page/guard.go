@@ -1,0 +1,50 @@
+package page
+
+import (
+	"net"
+	"net/http"
+	"net/netip"
+)
+
+// policy allows the page's own scripts, styles, pictures and streams, and
+// nothing from elsewhere or inline. Pictures may be data, which SVG charts and
+// drawings inside a procedure are.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+// guarded sets the headers that keep others out, and refuses forms that
+// another site sends and requests for a name that is not this machine's: a page
+// of another site could have its own name lead here.
+func guarded(next http.Handler) http.Handler {
+	crossing := http.NewCrossOriginProtection()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		if !loopback(r.Host) {
+			http.Error(w, "this page is served for this machine alone, under localhost or its loopback address", http.StatusMisdirectedRequest)
+			return
+		}
+		if err := crossing.Check(r); err != nil {
+			http.Error(w, "a form of another site was refused", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// loopback reports whether a Host header names this machine's loopback.
+func loopback(host string) bool {
+	name, _, err := net.SplitHostPort(host)
+	if err != nil {
+		name = host
+	}
+	if name == "localhost" {
+		return true
+	}
+	ip, err := netip.ParseAddr(name)
+	return err == nil && ip.IsLoopback()
+}

@@ -1,0 +1,74 @@
+package page
+
+import (
+	"context"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"gauged/internal/page/words"
+	"gauged/internal/station"
+)
+
+// Options is what a page is made from.
+type Options struct {
+	Station *station.Station
+	Name    string // of the station, for people
+	Log     *slog.Logger
+	Now     func() time.Time
+}
+
+// Page is the bench page of one station.
+type Page struct {
+	o         Options
+	catalogue *words.Catalogue
+	templates templates
+	assets    assets
+}
+
+// New reads the texts, templates and assets.
+func New(o Options) (*Page, error) {
+	p := &Page{o: o}
+	var err error
+	if p.catalogue, err = words.Load(); err != nil {
+		return nil, err
+	}
+	if p.assets, err = loadAssets(); err != nil {
+		return nil, err
+	}
+	if p.templates, err = loadTemplates(p.catalogue, p.assets); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// Handler returns the page's handler.
+func (p *Page) Handler() http.Handler {
+	mux := http.NewServeMux()
+	p.routes(mux)
+	return guarded(mux)
+}
+
+// Server returns a server of the page, for loopback listeners. The caller gives
+// it listeners and shuts it down; the streams end when that begins.
+func (p *Page) Server() *http.Server {
+	ctx, cancel := context.WithCancel(context.Background())
+	s := &http.Server{
+		Handler: p.Handler(), ErrorLog: slog.NewLogLogger(p.o.Log.Handler(), slog.LevelDebug),
+		// Streams stay open: what is written is bounded by streamWrite.
+		ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, IdleTimeout: 2 * time.Minute,
+		MaxHeaderBytes: 64 << 10,
+		BaseContext:    func(net.Listener) context.Context { return ctx },
+	}
+	s.RegisterOnShutdown(cancel)
+	return s
+}
+
+// routes names every address that is served, in the files of their views.
+func (p *Page) routes(mux *http.ServeMux) {
+	mux.Handle("GET /assets/{version}/{name}", p.assets)
+	mux.Handle("POST /settings", p.handle(p.saveSettings))
+	p.startRoutes(mux)
+	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
+}

@@ -1,0 +1,106 @@
+package page
+
+import (
+	"errors"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"gauged/internal/page/words"
+	"gauged/internal/station"
+)
+
+// request is a request with the settings of whoever looks at the page.
+type request struct {
+	*http.Request
+	words    words.Words
+	settings settings
+}
+
+// errNoPage says that an address leads nowhere.
+var errNoPage = errors.New("there is no such page")
+
+// problem is an error with the status that it is answered with.
+type problem struct {
+	status int
+	err    error
+}
+
+func (e *problem) Error() string { return e.err.Error() }
+func (e *problem) Unwrap() error { return e.err }
+
+// handle makes a handler of a function that may fail. A failure is told as a
+// page, or as plain text to a script.
+func (p *Page) handle(f func(http.ResponseWriter, *request) error) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, h *http.Request) {
+		s := readSettings(h)
+		r := &request{Request: h, settings: s, words: p.catalogue.In(s.Language)}
+		if err := f(w, r); err != nil {
+			p.fail(w, r, err)
+		}
+	})
+}
+
+// failure is what the page of a failure shows.
+type failure struct {
+	Status  int
+	Missing bool   // there is no such page
+	Detail  string // in the words of the part that failed, which are English
+}
+
+func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
+	status := statusOf(err)
+	if status >= http.StatusInternalServerError && status != http.StatusServiceUnavailable {
+		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
+	}
+	detail := strings.TrimPrefix(strings.TrimPrefix(err.Error(), station.ErrRefused.Error()+": "), station.ErrInput.Error()+": ")
+	if r.byScript() {
+		http.Error(w, detail, status)
+		return
+	}
+	w.WriteHeader(status)
+	if err := p.write(w, r, "failure", failure{Status: status, Missing: errors.Is(err, errNoPage), Detail: detail}); err != nil {
+		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
+	}
+}
+
+// statusOf finds the HTTP status of an error.
+func statusOf(err error) int {
+	var with *problem
+	switch {
+	case errors.As(err, &with):
+		return with.status
+	case errors.Is(err, errNoPage), errors.Is(err, station.ErrNotFound):
+		return http.StatusNotFound
+	case errors.Is(err, station.ErrRefused):
+		return http.StatusConflict
+	case errors.Is(err, station.ErrInput):
+		return http.StatusUnprocessableEntity
+	case errors.Is(err, station.ErrStopped):
+		return http.StatusServiceUnavailable
+	}
+	return http.StatusInternalServerError
+}
+
+// byScript reports whether the page's own script sent a form and stays where it is.
+func (r *request) byScript() bool { return r.Header.Get("X-Script") != "" }
+
+// done answers a form that did what it should: a script stays where it is and
+// hears of the change from its stream; else the browser is sent to a page.
+func (r *request) done(w http.ResponseWriter, to string) error {
+	if r.byScript() {
+		w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
+	http.Redirect(w, r.Request, to, http.StatusSeeOther)
+	return nil
+}
+
+// number reads the number of a path's part.
+func (r *request) number(name string) (uint64, error) {
+	n, err := strconv.ParseUint(r.PathValue(name), 10, 64)
+	if err != nil {
+		return 0, errNoPage
+	}
+	return n, nil
+}

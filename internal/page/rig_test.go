@@ -1,0 +1,222 @@
+package page
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"go.uber.org/goleak"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history/historytest"
+	"gauged/internal/master"
+	"gauged/internal/station"
+)
+
+func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+
+// The procedure and the parts are invented for these tests.
+const ringProcedure = `procedure: ring
+title: Ring for <end> play
+unit: mm
+cautions:
+  - Rings jump off. Wear goggles.
+measure:
+  depth: {title: Depth of the case, how: Flat on the face., repeats: 2, agree: 0.03, plausible: {min: 20, max: 30}}
+  height: {title: Height of the boss}
+gap: depth - height
+allow: {play: {min: 0.10, max: 0.20}}
+parts: rings
+choose: {aim: middle}
+verify:
+  measure: {end_play: {title: End play}}
+  play: end_play
+  predicted_within: 0.04
+`
+
+const ringParts = `family: rings
+title: Rings
+unit: mm
+grades:
+  - {part: R150, mark: "1", thickness: 1.50, stock: 4}
+  - {part: R155, mark: "2", thickness: 1.55, stock: 0}
+  - {part: R160, mark: "3", thickness: 1.6, stock: 2}
+`
+
+// rig is a station with a page in front of it.
+type rig struct {
+	*testing.T
+	station *station.Station
+	url     string
+	client  *http.Client
+}
+
+// newRig runs a station until the test ends: a gauge with a button and an
+// indicator that sends all the time.
+func newRig(t *testing.T) *rig {
+	t.Helper()
+	library, err := station.NewLibrary([]station.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}}, []station.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	micrometre := gauge.MustLength("0.001", gauge.Millimetre)
+	store := historytest.Open(t)
+	s, err := station.New(t.Context(), station.Options{
+		Store: store, Library: library, Now: time.Now, Masters: map[string]master.Master{"zero": {ID: "zero"}},
+		Gauges: []station.GaugeInfo{
+			{ID: "button", Title: "Depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
+			{ID: "line", Title: "Indicator", Mode: station.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},
+		},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	var running sync.WaitGroup
+	running.Go(func() { s.Run(ctx) })
+	p, err := New(Options{Station: s, Name: "bench <1>", Log: slog.New(slog.DiscardHandler), Now: time.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	web := httptest.NewUnstartedServer(nil)
+	web.Config = p.Server()
+	web.Start()
+	r := &rig{T: t, station: s, url: web.URL, client: web.Client()}
+	r.client.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
+	t.Cleanup(func() {
+		shutdown, done := context.WithTimeout(context.Background(), 3*time.Second)
+		defer done()
+		if err := web.Config.Shutdown(shutdown); err != nil {
+			t.Errorf("the page does not stop: %v", err)
+		}
+		web.Close()
+		cancel()
+		running.Wait()
+	})
+	return r
+}
+
+// get returns the status and the body of a page.
+func (r *rig) get(path string, headers ...string) (int, string) {
+	r.Helper()
+	return r.do(http.MethodGet, path, nil, headers...)
+}
+
+// post sends a form.
+func (r *rig) post(path string, form url.Values, headers ...string) (int, string) {
+	r.Helper()
+	return r.do(http.MethodPost, path, strings.NewReader(form.Encode()), append([]string{"Content-Type", "application/x-www-form-urlencoded"}, headers...)...)
+}
+
+func (r *rig) do(method, path string, body io.Reader, headers ...string) (int, string) {
+	r.Helper()
+	answer := r.send(method, path, body, headers...)
+	defer answer.Body.Close()
+	content, err := io.ReadAll(answer.Body)
+	if err != nil {
+		r.Fatal(err)
+	}
+	if to := answer.Header.Get("Location"); to != "" {
+		return answer.StatusCode, to
+	}
+	return answer.StatusCode, string(content)
+}
+
+func (r *rig) send(method, path string, body io.Reader, headers ...string) *http.Response {
+	r.Helper()
+	q, err := http.NewRequestWithContext(r.Context(), method, r.url+path, body)
+	if err != nil {
+		r.Fatal(err)
+	}
+	for i := 0; i < len(headers); i += 2 {
+		if headers[i] == "Host" {
+			q.Host = headers[i+1]
+		}
+		q.Header.Set(headers[i], headers[i+1])
+	}
+	answer, err := r.client.Do(q)
+	if err != nil {
+		r.Fatal(err)
+	}
+	return answer
+}
+
+// event is one server-sent event.
+type event struct{ id, name, data string }
+
+// events follows a stream until the test ends.
+func (r *rig) events(path string, headers ...string) <-chan event {
+	r.Helper()
+	answer := r.send(http.MethodGet, path, nil, headers...)
+	if got := answer.Header.Get("Content-Type"); answer.StatusCode != http.StatusOK || got != "text/event-stream" {
+		r.Fatalf("%d %s", answer.StatusCode, got)
+	}
+	events := make(chan event, 100)
+	var reading sync.WaitGroup
+	reading.Go(func() {
+		defer close(events)
+		var e event
+		for lines := bufio.NewScanner(answer.Body); lines.Scan(); {
+			field, value, _ := strings.Cut(lines.Text(), ": ")
+			switch field {
+			case "id":
+				e.id = value
+			case "event":
+				e.name = value
+			case "data":
+				e.data = value
+			case "":
+				select {
+				case events <- e:
+				case <-r.Context().Done():
+					return
+				}
+				e = event{}
+			}
+		}
+	})
+	r.Cleanup(func() {
+		_ = answer.Body.Close()
+		reading.Wait()
+	})
+	return events
+}
+
+// next returns the next event that want accepts, within five seconds.
+func (r *rig) next(events <-chan event, want func(event) bool) event {
+	r.Helper()
+	deadline := time.After(5 * time.Second)
+	for {
+		select {
+		case e, ok := <-events:
+			if !ok {
+				r.Fatal("the stream ended")
+			}
+			if want(e) {
+				return e
+			}
+		case <-deadline:
+			r.Fatal("no such event came")
+		}
+	}
+}
+
+// reads makes a gauge give a reading in millimetres.
+func (r *rig) reads(id, shown string) {
+	r.Helper()
+	now := time.Now()
+	if id == "line" {
+		r.station.Report(station.Report{State: &gauge.StateChange{Gauge: id, State: gauge.StateLive, Time: now}})
+	}
+	r.station.Report(station.Report{Reading: &gauge.Reading{
+		Gauge: id, Time: now, Value: gauge.MustLength(shown, gauge.Millimetre), Shown: shown, Unit: gauge.Millimetre, Status: gauge.StatusOK, Raw: []byte(shown),
+	}})
+}

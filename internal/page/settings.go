@@ -1,0 +1,73 @@
+package page
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"gauged/internal/page/words"
+)
+
+// settings is how somebody wants the page to be. A cookie keeps them on each device.
+type settings struct {
+	Language words.Language
+	Light    string // auto, light or dark
+}
+
+var lights = []string{"auto", "light", "dark"}
+
+func readSettings(r *http.Request) settings {
+	s := settings{Language: preferred(r.Header.Get("Accept-Language")), Light: lights[0]}
+	if c, err := r.Cookie("language"); err == nil && known(c.Value) {
+		s.Language = words.Language(c.Value)
+	}
+	if c, err := r.Cookie("light"); err == nil && slices.Contains(lights, c.Value) {
+		s.Light = c.Value
+	}
+	return s
+}
+
+func known(tag string) bool {
+	for _, l := range words.Languages {
+		if string(l.Tag) == tag {
+			return true
+		}
+	}
+	return false
+}
+
+// preferred returns the first language of an Accept-Language header that the
+// catalogue has. Browsers write them in the order of preference.
+func preferred(header string) words.Language {
+	for part := range strings.SplitSeq(header, ",") {
+		tag, _, _ := strings.Cut(part, ";")
+		tag, _, _ = strings.Cut(strings.ToLower(strings.TrimSpace(tag)), "-")
+		if known(tag) {
+			return words.Language(tag)
+		}
+	}
+	return words.Languages[0].Tag
+}
+
+// saveSettings keeps the settings for a year and goes back to where they were made.
+func (p *Page) saveSettings(w http.ResponseWriter, r *request) error {
+	keep := func(name, value string) {
+		http.SetCookie(w, &http.Cookie{Name: name, Value: value, Path: "/", MaxAge: 365 * 24 * 3600, SameSite: http.SameSiteStrictMode, HttpOnly: true})
+	}
+	if tag := r.FormValue("language"); known(tag) {
+		keep("language", tag)
+	}
+	if light := r.FormValue("light"); slices.Contains(lights, light) {
+		keep("light", light)
+	}
+	http.Redirect(w, r.Request, ownPath(r.FormValue("at")), http.StatusSeeOther)
+	return nil
+}
+
+// ownPath returns a path of this page, never another place's address.
+func ownPath(path string) string {
+	if strings.HasPrefix(path, "/") && !strings.HasPrefix(path, "//") && !strings.ContainsAny(path, "\\\r\n") {
+		return path
+	}
+	return "/"
+}

@@ -1,0 +1,101 @@
+package page
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+	"time"
+
+	"gauged/internal/page/words"
+)
+
+//go:embed all:templates
+var templateFiles embed.FS
+
+// templates are the pages in each language. templates/NAME.html is a page,
+// written into the frame; files that begin with an underscore are parts that any
+// page may use.
+type templates map[words.Language]map[string]*template.Template
+
+func loadTemplates(c *words.Catalogue, a assets) (templates, error) {
+	pages, err := fs.Glob(templateFiles, "templates/[a-z]*.html")
+	if err != nil {
+		return nil, err
+	}
+	all := templates{}
+	for _, l := range words.Languages {
+		shared, err := template.New("frame").Funcs(functions(c.In(l.Tag), a)).ParseFS(templateFiles, "templates/_*.html")
+		if err != nil {
+			return nil, fmt.Errorf("templates of the page: %w", err)
+		}
+		all[l.Tag] = map[string]*template.Template{}
+		for _, file := range pages {
+			t, err := shared.Clone()
+			if err == nil {
+				t, err = t.ParseFS(templateFiles, file)
+			}
+			if err != nil {
+				return nil, fmt.Errorf("templates of the page: %w", err)
+			}
+			all[l.Tag][strings.TrimSuffix(path.Base(file), ".html")] = t
+		}
+	}
+	return all, nil
+}
+
+// functions are what templates can call.
+func functions(w words.Words, a assets) template.FuncMap {
+	return template.FuncMap{
+		"say": w.Say, "has": w.Has, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
+		"asset":     a.path,
+		"languages": func() any { return words.Languages },
+		"lights":    func() []string { return lights },
+		"stamp":     func(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) },
+	}
+}
+
+// view is what the frame of a page needs.
+type view struct {
+	Station  string
+	Language words.Language
+	Light    string
+	At       string // the page's own path and query
+	Stream   string // address of its stream; empty: it does not change by itself
+	Page     any    // what the page itself shows
+}
+
+// streamed is what a page shows that changes by itself.
+type streamed interface{ stream() string }
+
+// write answers with a page. It is written only when all of it could be made.
+func (p *Page) write(w http.ResponseWriter, r *request, name string, content any) error {
+	v := view{Station: p.o.Name, Language: r.words.Language(), Light: r.settings.Light, At: r.URL.RequestURI(), Page: content}
+	if s, ok := content.(streamed); ok {
+		v.Stream = s.stream()
+	}
+	if r.Method != http.MethodGet {
+		v.At = "/"
+	}
+	var out bytes.Buffer
+	if err := p.templates[r.words.Language()][name].ExecuteTemplate(&out, "frame", v); err != nil {
+		return fmt.Errorf("page %s: %w", name, err)
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, err := io.Copy(w, &out)
+	return err
+}
+
+// region writes one region of a page.
+func (p *Page) region(l words.Language, page, name string, content any) (string, error) {
+	var out strings.Builder
+	if err := p.templates[l][page].ExecuteTemplate(&out, name, content); err != nil {
+		return "", fmt.Errorf("region %s of page %s: %w", name, page, err)
+	}
+	return out.String(), nil
+}

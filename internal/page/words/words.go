@@ -1,0 +1,153 @@
+// Package words has the texts of the bench page in each language, out of one
+// catalogue, and writes numbers and times the way a language does. What a shop
+// wrote itself, such as the title of a procedure, is shown as it is.
+package words
+
+import (
+	_ "embed"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// Language is a language of the catalogue, by its BCP 47 tag.
+type Language string
+
+// The languages. The first one stands in for a language that is not there.
+const (
+	English Language = "en"
+	German  Language = "de"
+)
+
+// Languages lists them with the name that each gives itself.
+var Languages = []struct {
+	Tag  Language
+	Name string
+}{{English, "English"}, {German, "Deutsch"}}
+
+//go:embed catalogue.yaml
+var catalogue []byte
+
+// Catalogue is every text in every language.
+type Catalogue struct {
+	texts map[string]map[Language]string
+}
+
+// Load reads the catalogue. The error names every text that lacks a language
+// or whose placeholders differ between languages.
+func Load() (*Catalogue, error) { return parse(catalogue) }
+
+func parse(content []byte) (*Catalogue, error) {
+	c := &Catalogue{}
+	if err := yaml.Unmarshal(content, &c.texts); err != nil {
+		return nil, fmt.Errorf("catalogue of texts: %w", err)
+	}
+	var problems []string
+	for key, texts := range c.texts {
+		for _, l := range Languages {
+			text, ok := texts[l.Tag]
+			switch {
+			case !ok:
+				problems = append(problems, fmt.Sprintf("%s has no text in %q", key, l.Tag))
+			case strings.Count(text, "%s") != strings.Count(texts[English], "%s"):
+				problems = append(problems, fmt.Sprintf("%s in %q has other placeholders than in %q", key, l.Tag, English))
+			}
+		}
+		if len(texts) > len(Languages) {
+			problems = append(problems, fmt.Sprintf("%s has a language that is not in the list", key))
+		}
+	}
+	if len(problems) > 0 {
+		slices.Sort(problems)
+		return nil, fmt.Errorf("catalogue of texts: %s", strings.Join(problems, "; "))
+	}
+	return c, nil
+}
+
+// Keys returns the names of all texts, sorted.
+func (c *Catalogue) Keys() []string {
+	keys := make([]string, 0, len(c.texts))
+	for key := range c.texts {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// In returns the texts of one language.
+func (c *Catalogue) In(l Language) Words { return Words{c, l} }
+
+// Words is the texts of one language.
+type Words struct {
+	c *Catalogue
+	l Language
+}
+
+// Language returns the language's tag.
+func (w Words) Language() Language { return w.l }
+
+// Say returns a text with its placeholders filled in, in their order. A text
+// that is not in the catalogue is an error: tests render every page.
+func (w Words) Say(key string, args ...any) (string, error) {
+	texts, ok := w.c.texts[key]
+	if !ok {
+		return "", fmt.Errorf("there is no text %q in the catalogue", key)
+	}
+	if n := strings.Count(texts[w.l], "%s"); n != len(args) {
+		return "", fmt.Errorf("the text %q has %d placeholders, not %d", key, n, len(args))
+	}
+	if len(args) == 0 {
+		return texts[w.l], nil
+	}
+	filled := make([]any, len(args))
+	for i, a := range args {
+		filled[i] = fmt.Sprint(a)
+	}
+	return fmt.Sprintf(texts[w.l], filled...), nil
+}
+
+// Has reports whether the catalogue has a text.
+func (w Words) Has(key string) bool { _, ok := w.c.texts[key]; return ok }
+
+// Number writes a decimal number the way the language does. It changes nothing but the decimal
+// sign, and is for what people look at: files and fields have a point.
+func (w Words) Number(text string) string {
+	if w.l == German {
+		return strings.ReplaceAll(text, ".", ",")
+	}
+	return text
+}
+
+// Typed turns what a person typed into decimal text with a point. A comma is a
+// decimal sign where the language has it as one, and is left to be refused elsewhere.
+func (w Words) Typed(text string) string {
+	text = strings.TrimSpace(text)
+	if w.l == German && !strings.Contains(strings.ReplaceAll(text, "..", ""), ".") {
+		return strings.ReplaceAll(text, ",", ".")
+	}
+	return text
+}
+
+// Day writes the day of a time after ISO 8601, which both languages read.
+func (w Words) Day(t time.Time) string { return t.Local().Format("2006-01-02") }
+
+// Moment writes a time of the day with its day.
+func (w Words) Moment(t time.Time) string { return t.Local().Format("2006-01-02 15:04:05") }
+
+// Age writes how long something is ago, in its largest unit.
+func (w Words) Age(d time.Duration) (string, error) {
+	switch d = max(d, 0); {
+	case d < time.Second:
+		return w.Say("age.now")
+	case d < 2*time.Minute:
+		return w.Say("age.seconds", int(d/time.Second))
+	case d < 2*time.Hour:
+		return w.Say("age.minutes", int(d/time.Minute))
+	case d < 48*time.Hour:
+		return w.Say("age.hours", int(d/time.Hour))
+	}
+	return w.Say("age.days", int(d/(24*time.Hour)))
+}

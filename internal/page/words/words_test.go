@@ -1,0 +1,91 @@
+package words
+
+import (
+	"strings"
+	"testing"
+	"time"
+)
+
+func load(t *testing.T) *Catalogue {
+	t.Helper()
+	c, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestCatalogueIsWhole(t *testing.T) {
+	c := load(t)
+	if len(c.Keys()) < 10 {
+		t.Fatalf("only %d texts", len(c.Keys()))
+	}
+	for _, key := range c.Keys() {
+		for _, l := range Languages {
+			if strings.TrimSpace(c.texts[key][l.Tag]) == "" {
+				t.Errorf("%s is empty in %s", key, l.Tag)
+			}
+		}
+	}
+}
+
+func TestCatalogueIsRefused(t *testing.T) {
+	for _, c := range []struct{ content, want string }{
+		{"a: {en: x}", `catalogue of texts: a has no text in "de"`},
+		{"a: {en: x %s, de: y}", `catalogue of texts: a in "de" has other placeholders than in "en"`},
+		{"a: {en: x, de: y, xx: z}", "catalogue of texts: a has a language that is not in the list"},
+	} {
+		if _, err := parse([]byte(c.content)); err == nil || err.Error() != c.want {
+			t.Errorf("%s: %v", c.content, err)
+		}
+	}
+}
+
+func TestSay(t *testing.T) {
+	w := load(t).In(German)
+	if got, err := w.Say("age.seconds", 5); err != nil || got != "vor 5 s" {
+		t.Errorf("%q, %v", got, err)
+	}
+	for _, c := range []struct {
+		key  string
+		args []any
+		want string
+	}{
+		{"no such text", nil, `there is no text "no such text" in the catalogue`},
+		{"age.seconds", nil, `the text "age.seconds" has 1 placeholders, not 0`},
+	} {
+		if _, err := w.Say(c.key, c.args...); err == nil || err.Error() != c.want {
+			t.Errorf("%s: %v", c.key, err)
+		}
+	}
+}
+
+func TestNumbers(t *testing.T) {
+	en, de := load(t).In(English), load(t).In(German)
+	if got := en.Number("-1.250"); got != "-1.250" {
+		t.Error(got)
+	}
+	if got := de.Number("-1.250"); got != "-1,250" {
+		t.Error(got)
+	}
+	for typed, want := range map[string]string{" 1,25 ": "1.25", "1.25": "1.25", "0,20..0,25": "0.20..0.25", "1.000,5": "1.000,5"} {
+		if got := de.Typed(typed); got != want {
+			t.Errorf("%q: %q", typed, got)
+		}
+	}
+	if got := en.Typed("1,25"); got != "1,25" {
+		t.Errorf("a comma is no decimal sign in English: %q", got)
+	}
+}
+
+func TestAge(t *testing.T) {
+	w := load(t).In(English)
+	for d, want := range map[time.Duration]string{
+		-time.Second: "now", time.Second: "1 s ago", 119 * time.Second: "119 s ago", 2 * time.Minute: "2 min ago",
+		3 * time.Hour: "3 h ago", 49 * time.Hour: "2 days ago",
+	} {
+		if got, err := w.Age(d); err != nil || got != want {
+			t.Errorf("%s: %q, %v", d, got, err)
+		}
+	}
+}
