@@ -43,6 +43,7 @@ var allowed = map[string][]string{
 	"gauged/internal/config":               {"gauged/internal/shopfile", "gauged/internal/devices", "gauged/internal/devices/simulate", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/gauge", "gauged/internal/master"},
 	"gauged/internal/page":                 {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/master", "gauged/internal/drift", "gauged/internal/drift/chart", "gauged/internal/study", "gauged/internal/station", "gauged/internal/page/words", "gauged/internal/page/sheet", "gauged/internal/page/library"},
 	"gauged/internal/page/words":           {},
+	"gauged/internal/page/sheet":           {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/page/words"},
 	"gauged/api/gauged/v1":                 {},
 	"gauged/cmd/gauged":                    {"*"},
 	"gauged/cmd/gaugectl":                  {"*"},

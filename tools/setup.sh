@@ -7,6 +7,7 @@ set -euo pipefail
 # program or file, and the Debian package that has it
 needed=(
   "gcc gcc"                                  # the race detector
+  "pdftotext poppler-utils"                   # reads the job sheet back
   "curl curl"                                # the demonstration shows the metrics
   "promtool prometheus"                      # checks the metrics
   "ser2net ser2net"                          # gauges behind a serial server

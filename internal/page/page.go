@@ -70,5 +70,6 @@ func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", p.handle(p.saveSettings))
 	p.startRoutes(mux)
+	p.sheetRoutes(mux)
 	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
 }

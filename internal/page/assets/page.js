@@ -5,3 +5,4 @@ import { sendForms } from "./forms.js";
 
 followStream(document.body.dataset.stream);
 sendForms();
+document.querySelector("[data-print]")?.addEventListener("click", () => print());

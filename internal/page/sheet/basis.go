@@ -1,0 +1,99 @@
+package sheet
+
+import (
+	"strings"
+
+	"gauged/internal/station"
+)
+
+func (m *maker) rule() *Section {
+	section := &Section{Title: m.say("sheet.rule")}
+	if m.e.DecisionRule != "" {
+		section.Notes = append(section.Notes, m.e.DecisionRule)
+	}
+	if len(m.e.Budgets) == 0 {
+		section.Notes = append(section.Notes, m.say("sheet.no-budget"))
+	}
+	return section
+}
+
+// gauges tells when each was checked last before the job ended, what that said,
+// when the next check was due, and what a later check found.
+func (m *maker) gauges() *Section {
+	t := &Table{Head: m.heads("gauge", "checked", "error", "verdict", "due", "since"), Shares: []float64{4, 2, 3, 2, 2, 3}}
+	for _, g := range m.in.Gauges {
+		t.Rows = append(t.Rows, Row{Cells: m.gauge(g)})
+	}
+	return &Section{Title: m.say("sheet.gauges"), Table: t}
+}
+
+func (m *maker) gauge(g Gauge) []string {
+	name := g.ID
+	if g.Title != "" {
+		name += ", " + g.Title
+	}
+	row := []string{name, m.say("sheet.never"), "-", "-", "-", "-"}
+	var during, later *station.CheckRecord
+	for _, c := range g.Checks {
+		if end := m.in.Job.Closed; end.IsZero() || !c.Time.After(end) {
+			during = c
+		} else {
+			later = c
+		}
+	}
+	if during != nil {
+		row[1], row[3] = m.w.Day(during.Time), m.verdict(during)
+		row[2] = m.say("sheet.error", m.value(&during.Result.Worst.Error, g.Unit), m.uncertain(during.Result.Worst.Expanded(), g.Unit))
+		if g.Health != nil && g.Health.Plan != nil && g.Health.Plan.Every > 0 {
+			row[4] = m.w.Day(during.Time.Add(g.Health.Plan.Every))
+		}
+	}
+	if later != nil {
+		row[5] = m.w.Day(later.Time) + ": " + m.verdict(later)
+	}
+	return row
+}
+
+func (m *maker) verdict(c *station.CheckRecord) string {
+	return m.say("check." + strings.ReplaceAll(string(c.Result.Verdict), " ", "-"))
+}
+
+// course is what was done, by whom and when, without the single readings.
+func (m *maker) course() *Section {
+	t := &Table{Head: m.heads("time", "step", "by"), Shares: []float64{3, 8, 3}}
+	for _, step := range m.in.Course {
+		if step.Kind == "taken" {
+			continue
+		}
+		text := step.Kind
+		if m.w.Has("course." + step.Kind) {
+			text = m.say("course." + step.Kind)
+		}
+		for _, detail := range []string{step.Place, step.Part, step.Reason} {
+			if detail != "" {
+				text += ", " + detail
+			}
+		}
+		if step.Outcome != "" {
+			text += ": " + m.say("outcome."+strings.ReplaceAll(string(step.Outcome), " ", "-"))
+		}
+		by := step.By
+		if by == "" {
+			by = "-"
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{m.w.Moment(step.Time), text, by}})
+	}
+	return &Section{Title: m.say("sheet.course"), Table: t}
+}
+
+// files names the versions that the job was decided from.
+func (m *maker) files() *Section {
+	section := &Section{Title: m.say("sheet.files"), Notes: []string{m.say("sheet.file.procedure", m.p.ID, m.p.Edition, m.p.Hash)}}
+	if m.p.Source != "" {
+		section.Notes = append(section.Notes, m.say("sheet.file.source", m.p.Source))
+	}
+	if f := m.in.Job.Family; f != nil {
+		section.Notes = append(section.Notes, m.say("sheet.file.parts", f.ID, f.Hash))
+	}
+	return section
+}

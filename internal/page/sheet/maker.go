@@ -1,0 +1,157 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/page/words"
+)
+
+// maker makes a sheet section by section; the first text that is missing is its error.
+type maker struct {
+	in  Input
+	p   *evaluate.Procedure
+	e   *evaluate.Evaluation
+	w   words.Words
+	err error
+}
+
+func (m *maker) say(key string, args ...any) string {
+	text, err := m.w.Say(key, args...)
+	if m.err == nil {
+		m.err = err
+	}
+	return text
+}
+
+// heads says the heads of a table's columns.
+func (m *maker) heads(keys ...string) []string {
+	texts := make([]string, len(keys))
+	for i, key := range keys {
+		texts[i] = m.say("sheet.head." + key)
+	}
+	return texts
+}
+
+func (m *maker) sheet() *Sheet {
+	j := m.in.Job
+	s := &Sheet{
+		Title: m.say("sheet.title", j.ID), Outcome: m.say("outcome." + strings.ReplaceAll(string(m.e.Outcome), " ", "-")),
+		Good: m.e.Outcome == evaluate.Conforms || m.e.Outcome == evaluate.Calculated,
+		Foot: m.say("sheet.foot"), Signs: []string{m.say("sheet.sign.technician"), m.say("sheet.sign.checked")},
+	}
+	s.Head = m.head()
+	for _, section := range []*Section{
+		m.warnings(), m.beforeAndAfter(), m.readings(), m.sums(), m.parts(), m.judgements(), m.findings(),
+	} {
+		s.add(section)
+	}
+	for i := range m.e.Budgets {
+		s.add(m.budget(&m.e.Budgets[i]))
+	}
+	for _, section := range []*Section{m.rule(), m.gauges(), m.course(), m.files()} {
+		s.add(section)
+	}
+	return s
+}
+
+func (s *Sheet) add(section *Section) {
+	if section != nil && (len(section.Notes) > 0 || section.Table != nil && len(section.Table.Rows) > 0) {
+		s.Sections = append(s.Sections, *section)
+	}
+}
+
+func (m *maker) head() []Pair {
+	j := m.in.Job
+	closed := m.say("sheet.open")
+	if !j.Closed.IsZero() {
+		closed = m.w.Moment(j.Closed)
+	}
+	signed := m.say("sheet.not-signed")
+	if j.Verified {
+		signed = m.say("sheet.signed")
+	}
+	head := []Pair{
+		{m.say("sheet.serial"), j.UnitSerial},
+		{m.say("sheet.station"), m.in.Station},
+		{m.say("sheet.technician"), j.Technician},
+		{m.say("sheet.procedure"), j.Procedure.Title},
+		{m.say("sheet.started"), m.w.Moment(j.Started)},
+		{m.say("sheet.closed"), closed},
+		{m.say("sheet.verdict"), signed},
+	}
+	if j.CloseReason != "" {
+		head = append(head, Pair{m.say("sheet.reason"), j.CloseReason})
+	}
+	return head
+}
+
+// value writes a value with its unit.
+func (m *maker) value(l *gauge.Length, u gauge.Unit) string {
+	if l == nil {
+		return "-"
+	}
+	return m.unit(m.w.Number(m.p.TextIn(*l, u)), u)
+}
+
+// unit sets the unit beside a number; a plain number has none.
+func (m *maker) unit(number string, u gauge.Unit) string {
+	if u == gauge.One || !u.Known() {
+		return number
+	}
+	return number + " " + u.String()
+}
+
+// between writes an interval, or the value.
+func (m *maker) between(l *gauge.Length, b *evaluate.Limits, u gauge.Unit) string {
+	if b == nil || b.Min == nil || b.Max == nil {
+		return m.value(l, u)
+	}
+	return m.say("sheet.between", m.value(b.Min, u), m.value(b.Max, u))
+}
+
+// limits writes limits in words.
+func (m *maker) limits(l evaluate.Limits, u gauge.Unit) string {
+	switch {
+	case l.Min != nil && l.Max != nil:
+		return m.say("sheet.from-to", m.value(l.Min, u), m.value(l.Max, u))
+	case l.Min != nil:
+		return m.say("sheet.at-least", m.value(l.Min, u))
+	case l.Max != nil:
+		return m.say("sheet.at-most", m.value(l.Max, u))
+	}
+	return "-"
+}
+
+// stepTitle is what a measurement is called for people.
+func (m *maker) stepTitle(name string) string {
+	step, _, _ := m.p.Step(name)
+	return cmp.Or(step.Title, name)
+}
+
+// percent writes a probability.
+func (m *maker) percent(p *evaluate.Probability) string {
+	if p == nil {
+		return "-"
+	}
+	text := m.w.Number(p.String())
+	if m.w.Language() == words.German {
+		text = strings.NewReplacer("over", "über", "under", "unter").Replace(text)
+	}
+	return text
+}
+
+// uncertain writes an uncertainty with its unit.
+func (m *maker) uncertain(l gauge.Length, u gauge.Unit) string {
+	return m.unit(m.w.Number(evaluate.TextOfUncertainty(l, u)), u)
+}
+
+func (m *maker) freedom(n int) string {
+	if n == 0 {
+		return m.say("sheet.infinite")
+	}
+	return fmt.Sprint(n)
+}

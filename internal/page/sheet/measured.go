@@ -1,0 +1,176 @@
+package sheet
+
+import (
+	"cmp"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+func (m *maker) warnings() *Section {
+	return &Section{Title: m.say("sheet.warnings"), Notes: m.in.Job.Warnings}
+}
+
+// beforeAndAfter sets what was measured before beside what came out, for each place.
+func (m *maker) beforeAndAfter() *Section {
+	t := &Table{Head: m.heads("what", "before", "fitted", "predicted", "after", "allowed"), Shares: []float64{3, 2, 3, 2, 2, 3}}
+	for _, f := range m.e.EachFit() {
+		if f.Gap == nil && f.Fitted == nil {
+			continue
+		}
+		place, _ := m.p.PlaceNamed(f.Place)
+		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+string(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(f.Allowed, m.p.Unit)}
+		if v := m.e.Verification; v != nil {
+			row[3], row[4] = m.value(v.Predicted, m.p.Unit), m.between(&v.Measured, v.Between, m.p.Unit)
+		}
+		t.Rows = append(t.Rows, Row{Cells: row, Strong: true})
+	}
+	section := &Section{Title: m.say("sheet.before-after"), Table: t}
+	if v := m.e.Verification; v != nil && v.Difference != nil {
+		section.Notes = append(section.Notes, m.say("sheet.difference", m.value(v.Difference, m.p.Unit)))
+	}
+	return section
+}
+
+func (m *maker) fitted(f *evaluate.Fitted) string {
+	switch {
+	case f == nil:
+		return "-"
+	case f.Thickness == nil:
+		return f.Part
+	case f.Measured:
+		return m.say("sheet.fitted.measured", f.Part, m.value(f.Thickness, m.p.Unit))
+	}
+	return m.say("sheet.fitted.nominal", f.Part, m.value(f.Thickness, m.p.Unit))
+}
+
+// readings lists every reading that was taken, those that do not count too.
+func (m *maker) readings() *Section {
+	t := &Table{Head: m.heads("measurement", "reading", "gauge", "time", "counts"), Shares: []float64{4, 2, 4, 3, 4}}
+	for _, step := range m.in.Course {
+		if step.Reading != nil {
+			t.Rows = append(t.Rows, m.reading(step.Reading))
+		}
+	}
+	section := &Section{Title: m.say("sheet.readings"), Table: t}
+	for _, x := range m.e.Measurements {
+		if x.Value == nil && x.Mark == "" {
+			continue
+		}
+		value := cmp.Or(x.Mark, m.between(x.Value, x.Between, x.Unit))
+		text := m.say("sheet.measured", m.stepTitle(x.Name), value)
+		if x.Spread != nil && x.Agree != nil {
+			text += "; " + m.say("sheet.agreement", m.value(x.Spread, x.Unit), m.value(x.Agree, x.Unit))
+		}
+		section.Notes = append(section.Notes, text)
+	}
+	return section
+}
+
+func (m *maker) reading(r *station.CourseReading) Row {
+	shown := m.unit(m.w.Number(r.Shown), r.Unit)
+	if r.From != "" {
+		shown = m.say("sheet.way", m.w.Number(r.From), shown)
+	}
+	source := r.Gauge
+	if r.EnteredBy != "" {
+		source = m.say("sheet.typed", strings.TrimPrefix(strings.TrimPrefix(r.Gauge, "typed"), ": "), r.EnteredBy)
+	}
+	counts, struck := m.say("sheet.counts"), false
+	switch {
+	case r.Discarded != "":
+		counts, struck = m.say("sheet.discarded", r.Discarded), true
+	case r.Replaced:
+		counts, struck = m.say("sheet.replaced"), true
+	}
+	return Row{Cells: []string{m.stepTitle(r.Measurement), shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
+}
+
+// sums are the lines of arithmetic as one would do them on paper.
+func (m *maker) sums() *Section {
+	t := &Table{Head: m.heads("result", "formula", "worked", "value"), Shares: []float64{2, 5, 5, 2}}
+	for _, s := range m.e.Sums {
+		t.Rows = append(t.Rows, Row{Cells: []string{m.word(s.Name), s.Expression, m.w.Number(s.Worked), m.between(&s.Value, s.Between, s.Unit)}})
+	}
+	return &Section{Title: m.say("sheet.sums"), Table: t}
+}
+
+// parts are the chosen grade and those beside it.
+func (m *maker) parts() *Section {
+	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
+	section := &Section{Title: m.say("sheet.parts"), Table: t}
+	for _, f := range m.e.EachFit() {
+		if f.Window != nil {
+			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
+		}
+		for _, c := range []struct {
+			candidate *evaluate.Candidate
+			note      string
+		}{{f.Thinner, "thinner"}, {f.Choice, "recommended"}, {f.Thicker, "thicker"}} {
+			if c.candidate != nil {
+				t.Rows = append(t.Rows, m.candidate(c.candidate, m.say("sheet.note."+c.note), c.note == "recommended"))
+			}
+		}
+		if f.Pack != nil {
+			section.Notes = append(section.Notes, m.say("sheet.pack", f.Pack.Name(), m.value(&f.Pack.Thickness, m.p.Unit)))
+		}
+	}
+	return section
+}
+
+func (m *maker) candidate(c *evaluate.Candidate, note string, strong bool) Row {
+	if c.Stock != nil && *c.Stock == 0 {
+		note += ", " + m.say("sheet.note.out")
+	}
+	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.between(c.Play, c.Between, m.p.Unit), m.percent(c.Probability), note}}
+}
+
+// judgements are the results beside their limits.
+func (m *maker) judgements() *Section {
+	t := &Table{Head: m.heads("result", "value", "allowed", "inside", "verdict"), Shares: []float64{3.5, 2, 3, 2.8, 3}}
+	for _, j := range m.e.Judgements {
+		value := j.Mark
+		if value == "" {
+			value = m.between(&j.Value, j.Between, j.Unit)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))}})
+	}
+	return &Section{Title: m.say("sheet.judged"), Table: t}
+}
+
+// word is the word of a closing dimension in the sheet's language; other names are the shop's own.
+func (m *maker) word(name string) string {
+	if m.w.Has("word." + name) {
+		return m.say("word." + name)
+	}
+	return name
+}
+
+func (m *maker) findings() *Section {
+	section := &Section{Title: m.say("sheet.findings")}
+	for _, f := range m.e.Findings {
+		section.Notes = append(section.Notes, f.Text)
+	}
+	return section
+}
+
+// budget is the uncertainty of one result.
+func (m *maker) budget(b *evaluate.Budget) *Section {
+	t := &Table{Head: m.heads("source", "distribution", "standard", "freedom", "share"), Shares: []float64{5, 3, 2, 2, 2}}
+	for _, c := range b.Contributions {
+		t.Rows = append(t.Rows, Row{Cells: []string{c.Source, c.Distribution, m.uncertain(c.Standard, b.Unit), m.freedom(c.Freedom), m.percent(&c.Share)}})
+	}
+	t.Rows = append(t.Rows,
+		Row{Cells: []string{m.say("sheet.combined"), "", m.uncertain(b.Standard, b.Unit), m.freedom(b.Freedom), ""}, Strong: true},
+		Row{Cells: []string{m.say("sheet.expanded", m.percent(&b.Coverage)), "k = " + m.w.Number(b.K.Text(gauge.One, 2)), m.uncertain(b.Expanded, b.Unit), "", ""}, Strong: true})
+	section := &Section{Title: m.say("sheet.budget", m.word(b.Of)), Table: t}
+	if s := b.Simulated; s != nil {
+		section.Notes = append(section.Notes, m.say("sheet.simulated", s.Draws, m.uncertain(s.Standard, b.Unit), m.value(&s.Low, b.Unit), m.value(&s.High, b.Unit)))
+		if s.Counts {
+			section.Notes = append(section.Notes, m.say("sheet.simulated.counts"))
+		}
+	}
+	return section
+}

@@ -1,0 +1,67 @@
+// Package sheet makes the job sheet: everything that a job was decided from, on
+// paper. One content has two forms, a print page and a PDF; both have the same
+// words in the same order.
+package sheet
+
+import (
+	"gauged/internal/page/words"
+	"gauged/internal/station"
+)
+
+// Input is what a sheet tells of.
+type Input struct {
+	Station string
+	Job     *station.Job
+	Course  []station.CourseStep
+	Gauges  []Gauge
+}
+
+// Gauge is a gauge that the job used, with its checks.
+type Gauge struct {
+	station.GaugeInfo
+	Health *station.Health
+	Checks []*station.CheckRecord // oldest first
+}
+
+// Sheet is the content, in the words of one language.
+type Sheet struct {
+	Title    string
+	Outcome  string
+	Good     bool // the outcome is one to go on with
+	Head     []Pair
+	Sections []Section
+	Signs    []string // lines to be signed
+	Foot     string
+}
+
+// Pair is a name with its value.
+type Pair struct{ Name, Value string }
+
+// Section is a table or a list under a title.
+type Section struct {
+	Title string
+	Notes []string
+	Table *Table // nil: only the notes
+}
+
+// Table is rows under a head. Shares are the widths of the columns relative to
+// each other.
+type Table struct {
+	Head   []string
+	Shares []float64
+	Rows   []Row
+}
+
+// Row is one line of a table. A struck one does not count, and says so in a cell.
+type Row struct {
+	Cells  []string
+	Struck bool
+	Strong bool
+}
+
+// New makes the content.
+func New(in Input, w words.Words) (*Sheet, error) {
+	m := &maker{in: in, p: in.Job.Procedure, e: &in.Job.Evaluation, w: w}
+	s := m.sheet()
+	return s, m.err
+}
