@@ -25,6 +25,7 @@ type Page struct {
 	catalogue *words.Catalogue
 	templates templates
 	assets    assets
+	drafts    drafts
 }
 
 // New reads the texts, templates and assets.
@@ -71,5 +72,8 @@ func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("POST /settings", p.handle(p.saveSettings))
 	p.startRoutes(mux)
 	p.sheetRoutes(mux)
+	p.gaugesRoutes(mux)
+	p.gaugeRoutes(mux)
+	p.checkRoutes(mux)
 	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
 }

@@ -27,6 +27,7 @@ type stream struct {
 	w    http.ResponseWriter
 	c    *http.ResponseController
 	last uint64            // the event id that the page has already; 0: none
+	rest time.Duration     // least time between two events
 	sent map[string]string // region by name, as the page has it
 }
 
@@ -34,7 +35,7 @@ func newStream(w http.ResponseWriter, r *request) *stream {
 	h := w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("X-Accel-Buffering", "no") // a proxy in front must pass events on at once
-	s := &stream{w: w, c: http.NewResponseController(w), sent: map[string]string{}}
+	s := &stream{w: w, c: http.NewResponseController(w), rest: streamPause, sent: map[string]string{}}
 	// The browser's own reconnect names the last event in a header, the page's in the query.
 	s.last, _ = strconv.ParseUint(cmp.Or(r.Header.Get("Last-Event-ID"), r.FormValue("after")), 10, 64)
 	return s
@@ -90,7 +91,7 @@ func (p *Page) follow(ctx context.Context, s *stream, show func() error) error {
 		select {
 		case <-ctx.Done():
 			return nil
-		case <-time.After(streamPause):
+		case <-time.After(s.rest):
 		}
 		select {
 		case <-ctx.Done():

@@ -121,3 +121,17 @@ func (l Line) at(x float64) (y float64, ok bool) {
 	}
 	return 0, false
 }
+
+// Scale multiplies every height, to draw in another unit.
+func (c *Chart) Scale(by float64) {
+	for _, l := range c.Lines {
+		for i := range l.Points {
+			l.Points[i].Y *= by
+		}
+	}
+	for _, m := range c.Marks {
+		for i := range m.Points {
+			m.Points[i].Y *= by
+		}
+	}
+}

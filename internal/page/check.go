@@ -1,0 +1,272 @@
+package page
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"maps"
+	"net/http"
+	"slices"
+	"strconv"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/station"
+)
+
+func (p *Page) checkRoutes(mux *http.ServeMux) {
+	mux.Handle("GET /gauges/{id}/check", p.handle(p.showCheck))
+	mux.Handle("GET /gauges/{id}/check/stream", p.handle(p.streamCheck))
+	mux.Handle("POST /gauges/{id}/check", p.handle(p.beginCheck))
+	mux.Handle("POST /gauges/{id}/check/take", p.handle(p.takeForCheck))
+	mux.Handle("POST /gauges/{id}/check/drop", p.changeCheck((*checkDraft).drop))
+	mux.Handle("POST /gauges/{id}/check/adjusted", p.changeCheck((*checkDraft).adjusted))
+	mux.Handle("POST /gauges/{id}/check/record", p.handle(p.recordCheck))
+	mux.Handle("POST /gauges/{id}/check/cancel", p.handle(p.cancelCheck))
+}
+
+// checkPage is a check that is to be begun, or that is being made.
+type checkPage struct {
+	gaugeLine
+	Masters []master.Master
+	Plan    []draftPoint
+	Draft   *checkDraft // nil: to be begun
+}
+
+func (c checkPage) stream() string {
+	if c.Draft == nil {
+		return ""
+	}
+	return "/gauges/" + c.ID + "/check/stream"
+}
+
+// Button reports whether readings come by themselves, at the press of a button.
+func (c checkPage) Button() bool { return c.Mode == station.ModeButton }
+
+func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err error) {
+	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
+		return page, err
+	}
+	masters := p.o.Station.Masters()
+	for _, name := range slices.Sorted(maps.Keys(masters)) {
+		page.Masters = append(page.Masters, masters[name])
+	}
+	if page.Health != nil {
+		page.Plan = planned(page.Health.Plan)
+	}
+	err = p.drafts.with(id, func(d *checkDraft) error {
+		if d == nil {
+			return nil
+		}
+		if page.Button() {
+			if err := p.absorb(ctx, d); err != nil {
+				return err
+			}
+		}
+		page.Draft = d.copy() // the draft may go on meanwhile
+		return nil
+	})
+	return page, err
+}
+
+// absorb takes what a gauge with a button has sent since.
+func (p *Page) absorb(ctx context.Context, d *checkDraft) error {
+	for !d.Done() {
+		facts, err := p.o.Station.Readings(ctx, d.Gauge, d.after, 1)
+		if err != nil || len(facts) == 0 {
+			return err
+		}
+		if err := d.take(facts[0]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *Page) showCheck(w http.ResponseWriter, r *request) error {
+	page, err := p.checkNow(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return p.write(w, r, "check", page)
+}
+
+func (p *Page) streamCheck(w http.ResponseWriter, r *request) error {
+	s := newStream(w, r)
+	taken := -1
+	return p.follow(r.Context(), s, func() error {
+		page, err := p.checkNow(r.Context(), r.PathValue("id"))
+		if err != nil {
+			return err
+		}
+		if page.Draft == nil { // recorded or given up on another screen
+			return s.event("leave", 0, "/gauges/"+page.ID)
+		}
+		regions := map[string]string{}
+		for _, name := range []string{"now", "points"} {
+			if regions[name], err = p.region(r.words.Language(), "check", name, page); err != nil {
+				return err
+			}
+		}
+		if n := page.Draft.count(); n > taken && taken >= 0 {
+			if err := s.event("tone", 0, "taken"); err != nil {
+				return err
+			}
+		}
+		taken = page.Draft.count()
+		return s.regions(p.o.Station.Newest(), regions)
+	})
+}
+
+// count is how many readings have been taken.
+func (d *checkDraft) count() int {
+	n := 0
+	for _, points := range [][]draftPoint{d.Found, d.Left} {
+		for _, p := range points {
+			n += len(p.Readings)
+		}
+	}
+	return n
+}
+
+func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
+	id := r.PathValue("id")
+	page, err := p.checkNow(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	if page.Draft != nil {
+		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", station.ErrRefused, id)
+	}
+	d := &checkDraft{
+		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.Plan, after: p.o.Station.Newest(),
+		Temperature: r.words.Typed(r.FormValue("temperature")), Tolerance: r.words.Typed(r.FormValue("tolerance")),
+	}
+	if _, err := d.temperature(); err != nil {
+		return err
+	}
+	if len(d.Found) == 0 {
+		repeats, err := strconv.Atoi(cmp.Or(r.FormValue("repeats"), "3"))
+		if err != nil || repeats < 1 || repeats > 100 {
+			return fmt.Errorf("%w: %q is not a number of readings from 1 to 100", station.ErrInput, r.FormValue("repeats"))
+		}
+		for _, m := range page.Masters {
+			if slices.Contains(r.Form["master"], m.ID) {
+				d.Found = append(d.Found, draftPoint{Master: m.ID, Wanted: repeats})
+			}
+		}
+	}
+	if len(d.Found) == 0 {
+		return fmt.Errorf("%w: a check needs a master: choose at least one", station.ErrInput)
+	}
+	p.drafts.put(id, d)
+	http.Redirect(w, r.Request, "/gauges/"+id+"/check", http.StatusSeeOther)
+	return nil
+}
+
+// temperature is what was typed, from 20 degrees; nil when nothing was.
+func (d *checkDraft) temperature() (*master.Temperature, error) {
+	if d.Temperature == "" {
+		return nil, nil
+	}
+	t := &master.Temperature{}
+	for _, part := range []struct {
+		text string
+		to   *gauge.Length
+	}{{d.Temperature, &t.Above}, {cmp.Or(d.Tolerance, "0"), &t.Tolerance}} {
+		value, err := gauge.ParseLength(part.text, gauge.One)
+		if err != nil {
+			return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
+		}
+		*part.to = value
+	}
+	t.Above -= 20 * gauge.One.Size()
+	return t, nil
+}
+
+// takeForCheck takes the present reading of a gauge that sends all the time.
+func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
+	page, err := p.checkNow(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	switch {
+	case page.Draft == nil:
+		return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, page.ID)
+	case page.Button():
+		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", station.ErrRefused, page.ID)
+	case page.Last.Reading == nil || page.Age > freshCheck:
+		return fmt.Errorf("%w: gauge %s has sent nothing for %s; look at its cable and battery", station.ErrRefused, page.ID, page.Age.Round(1e9))
+	}
+	if err := p.drafts.with(page.ID, func(d *checkDraft) error {
+		if d == nil {
+			return errNoPage
+		}
+		return d.take(page.Last)
+	}); err != nil {
+		return err
+	}
+	return r.done(w, "/gauges/"+page.ID+"/check")
+}
+
+// changeCheck makes a handler of a change of the draft.
+func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
+	return p.handle(func(w http.ResponseWriter, r *request) error {
+		id := r.PathValue("id")
+		err := p.drafts.with(id, func(d *checkDraft) error {
+			if d == nil {
+				return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, id)
+			}
+			return change(d)
+		})
+		if err != nil {
+			return err
+		}
+		return r.done(w, "/gauges/"+id+"/check")
+	})
+}
+
+func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
+	page, err := p.checkNow(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	d := page.Draft
+	switch {
+	case d == nil:
+		return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, page.ID)
+	case !d.Done():
+		return fmt.Errorf("%w: %d readings at %s are still missing", station.ErrRefused, d.Now().Missing(), d.Now().Master)
+	}
+	temperature, err := d.temperature()
+	if err != nil {
+		return err
+	}
+	if _, err := p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
+		Gauge: d.Gauge, By: d.By, Occasion: d.Occasion, Remark: r.FormValue("remark"), Temperature: temperature,
+		Found: checkPoints(d.Found), Left: checkPoints(d.Left),
+	}); err != nil {
+		return err
+	}
+	p.drafts.put(page.ID, nil)
+	http.Redirect(w, r.Request, "/gauges/"+page.ID, http.StatusSeeOther)
+	return nil
+}
+
+func checkPoints(points []draftPoint) (to []station.CheckPoint) {
+	for _, p := range points {
+		c := station.CheckPoint{Master: p.Master, Falling: p.Falling}
+		for _, f := range p.Readings {
+			c.Readings = append(c.Readings, f.Seq)
+		}
+		to = append(to, c)
+	}
+	return to
+}
+
+func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
+	id := r.PathValue("id")
+	p.drafts.put(id, nil)
+	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)
+	return nil
+}

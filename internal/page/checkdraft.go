@@ -1,0 +1,158 @@
+package page
+
+import (
+	"fmt"
+	"slices"
+	"sync"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+// checkDraft is a check that is being made: readings are stored already, and which
+// of them it takes is kept here until it is recorded. A restart of the daemon
+// loses that, not the readings.
+type checkDraft struct {
+	Gauge       string
+	By          string
+	Occasion    string
+	Temperature string // degrees Celsius, as typed; empty: not measured
+	Tolerance   string
+	Found       []draftPoint
+	Left        []draftPoint // after an adjustment; empty: it was not adjusted
+	after       uint64       // number of the last reading that was looked at
+}
+
+// draftPoint is readings wanted at one master.
+type draftPoint struct {
+	Master   string
+	Falling  bool
+	Wanted   int
+	Readings []gauge.Fact
+}
+
+// Missing is how many readings are still wanted.
+func (p draftPoint) Missing() int { return max(p.Wanted-len(p.Readings), 0) }
+
+// phase is what is being measured now: as left, once that has begun.
+func (d *checkDraft) phase() []draftPoint {
+	if len(d.Left) > 0 {
+		return d.Left
+	}
+	return d.Found
+}
+
+// Now is the point that takes the next reading; nil when all have theirs.
+func (d *checkDraft) Now() *draftPoint {
+	points := d.phase()
+	for i := range points {
+		if points[i].Missing() > 0 {
+			return &points[i]
+		}
+	}
+	return nil
+}
+
+// copy is what nobody else changes.
+func (d *checkDraft) copy() *checkDraft {
+	c := *d
+	c.Found, c.Left = slices.Clone(d.Found), slices.Clone(d.Left)
+	for _, points := range [][]draftPoint{c.Found, c.Left} {
+		for i := range points {
+			points[i].Readings = slices.Clone(points[i].Readings)
+		}
+	}
+	return &c
+}
+
+// Done reports whether every point has its readings.
+func (d *checkDraft) Done() bool { return d.Now() == nil }
+
+// Adjusted reports whether the gauge was adjusted and is checked again.
+func (d *checkDraft) Adjusted() bool { return len(d.Left) > 0 }
+
+// take puts a reading into the point that wants one.
+func (d *checkDraft) take(f gauge.Fact) error {
+	p := d.Now()
+	switch {
+	case p == nil:
+		return fmt.Errorf("%w: the check has all its readings; record it, or drop the last one", station.ErrRefused)
+	case f.Seq <= d.after:
+		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", station.ErrRefused, d.Gauge)
+	}
+	p.Readings = append(p.Readings, f)
+	d.after = f.Seq
+	return nil
+}
+
+// drop takes the last reading out again.
+func (d *checkDraft) drop() error {
+	points := d.phase()
+	for i := len(points) - 1; i >= 0; i-- {
+		if n := len(points[i].Readings); n > 0 {
+			points[i].Readings = points[i].Readings[:n-1]
+			return nil
+		}
+	}
+	return fmt.Errorf("%w: no reading has been taken yet", station.ErrRefused)
+}
+
+// adjusted begins the points anew, as left.
+func (d *checkDraft) adjusted() error {
+	if !d.Done() || d.Adjusted() {
+		return fmt.Errorf("%w: the readings as found come first, and an adjustment only once", station.ErrRefused)
+	}
+	for _, p := range d.Found {
+		p.Readings = nil
+		d.Left = append(d.Left, p)
+	}
+	return nil
+}
+
+// drafts are the checks that are being made, at most one for each gauge.
+type drafts struct {
+	mu   sync.Mutex
+	byID map[string]*checkDraft
+}
+
+// with lets f look at or change the draft of a gauge, which is nil when there is none.
+func (d *drafts) with(id string, f func(*checkDraft) error) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return f(d.byID[id])
+}
+
+// put begins or ends a draft.
+func (d *drafts) put(id string, draft *checkDraft) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if draft == nil {
+		delete(d.byID, id)
+		return
+	}
+	if d.byID == nil {
+		d.byID = map[string]*checkDraft{}
+	}
+	d.byID[id] = draft
+}
+
+// planned are the points that a gauge's plan wants.
+func planned(p *station.Plan) (points []draftPoint) {
+	if p == nil {
+		return nil
+	}
+	for _, falling := range []bool{false, true} {
+		if falling && !p.BothWays {
+			continue
+		}
+		for _, id := range p.Masters {
+			points = append(points, draftPoint{Master: id, Falling: falling, Wanted: max(p.Repeats, 1)})
+		}
+	}
+	return points
+}
+
+// freshCheck is how old the reading of a gauge that sends all the time may be to
+// be taken into a check.
+const freshCheck = 3 * time.Second

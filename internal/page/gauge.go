@@ -1,0 +1,136 @@
+package page
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"slices"
+
+	"gauged/internal/drift"
+	"gauged/internal/drift/picture"
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+func (p *Page) gaugeRoutes(mux *http.ServeMux) {
+	mux.Handle("GET /gauges/{id}", p.handle(p.showGauge))
+	mux.Handle("GET /gauges/{id}/stream", p.handle(p.streamGauge))
+	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))
+	mux.Handle("POST /gauges/{id}/standing", p.handle(p.setStanding))
+}
+
+// gaugePage is one gauge with everything that is known of it.
+type gaugePage struct {
+	gaugeLine
+	Checks    []*station.CheckRecord // newest first
+	Review    *drift.Review
+	Signs     []station.Sign
+	Standings []station.Standing
+}
+
+func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }
+
+// CanCheck reports whether a check can be made here.
+func (g gaugePage) CanCheck() bool { return g.Mode != "" && g.Mode != station.ModeSwitch }
+
+// gaugeNamed finds a gauge of the station.
+func (p *Page) gaugeNamed(id string) (gaugeLine, error) {
+	for _, g := range p.o.Station.Gauges() {
+		if g.ID == id {
+			return p.gaugeLine(g)
+		}
+	}
+	return gaugeLine{}, fmt.Errorf("%w: there is no gauge %q", station.ErrNotFound, id)
+}
+
+func (p *Page) gaugeNow(ctx context.Context, id string) (page gaugePage, err error) {
+	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
+		return page, err
+	}
+	page.Standings = station.Standings
+	if page.Checks, err = p.o.Station.Checks(ctx, id); err != nil {
+		return page, err
+	}
+	slices.Reverse(page.Checks)
+	if page.Review, _, err = p.o.Station.Review(ctx, id); err != nil {
+		return page, err
+	}
+	page.Signs, err = p.o.Station.Signs(ctx, id)
+	return page, err
+}
+
+func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
+	page, err := p.gaugeNow(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	return p.write(w, r, "gauge", page)
+}
+
+// streamGauge keeps the live reading up to date.
+func (p *Page) streamGauge(w http.ResponseWriter, r *request) error {
+	if _, err := p.gaugeNamed(r.PathValue("id")); err != nil {
+		return err
+	}
+	s := newStream(w, r)
+	return p.follow(r.Context(), s, func() error {
+		line, err := p.gaugeNamed(r.PathValue("id"))
+		if err != nil {
+			return err
+		}
+		now, err := p.region(r.words.Language(), "gauge", "now", gaugePage{gaugeLine: line})
+		if err != nil {
+			return err
+		}
+		return s.regions(p.o.Station.Newest(), map[string]string{"now": now})
+	})
+}
+
+func (p *Page) setStanding(w http.ResponseWriter, r *request) error {
+	id := r.PathValue("id")
+	if _, err := p.o.Station.SetStanding(r.Context(), id, station.Standing(r.FormValue("standing")), r.FormValue("reason"), r.FormValue("by")); err != nil {
+		return err
+	}
+	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)
+	return nil
+}
+
+// drawGauge draws the errors at the checks, with the limits and the trend.
+func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
+	line, err := p.gaugeNamed(r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	review, checks, err := p.o.Station.Review(r.Context(), line.ID)
+	if err != nil {
+		return err
+	}
+	if review == nil {
+		return errNoPage
+	}
+	unit, size := drawnUnit(line.Unit)
+	var texts [9]string
+	for i, key := range []string{"title", "up", "trend", "upper", "lower", "found", "left", "limit", "describe"} {
+		if texts[i], err = r.words.Say("drift." + key); err != nil {
+			return err
+		}
+	}
+	scaled := func(metres float64) string { return r.words.Number(fmt.Sprintf("%+.4g", metres/size)) + " " + unit }
+	chart := picture.Errors(review, checks, review.MPE, picture.Words{
+		Title: texts[0] + " " + line.ID, Up: texts[1] + " " + unit, Trend: texts[2], Upper: texts[3], Lower: texts[4], Found: texts[5], Left: texts[6],
+		Limit: func(at float64) string { return texts[7] + " " + scaled(at) }, Day: r.words.Day,
+		Description: texts[8] + " " + scaled(checks[len(checks)-1].Found),
+	})
+	chart.Scale(1 / size)
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, err = w.Write([]byte(chart.SVG()))
+	return err
+}
+
+// drawnUnit is the unit in which errors of a gauge are drawn, and its size in metres.
+func drawnUnit(u gauge.Unit) (symbol string, metres float64) {
+	if u == gauge.Inch {
+		return u.String(), u.Size().Metres()
+	}
+	return "µm", gauge.Micrometre.Size().Metres()
+}

@@ -1,0 +1,127 @@
+package page
+
+import (
+	"errors"
+	"net/http"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+// gaugesRest is the least time between two events of the list of gauges: whoever
+// looks at all of them sees no more.
+const gaugesRest = 500 * time.Millisecond
+
+func (p *Page) gaugesRoutes(mux *http.ServeMux) {
+	mux.Handle("GET /gauges", p.handle(p.showGauges))
+	mux.Handle("GET /gauges/stream", p.handle(p.streamGauges))
+}
+
+// gaugesPage is the list of all gauges.
+type gaugesPage struct{ Gauges []gaugeLine }
+
+func (gaugesPage) stream() string { return "/gauges/stream" }
+
+// gaugeLine is one gauge with what is known of it now.
+type gaugeLine struct {
+	station.GaugeStatus
+	Health  *station.Health
+	Age     time.Duration // of the last reading; there may be none
+	Stands  time.Duration // how long it has been in its state
+	Due     time.Time     // of the next check; zero: no term
+	Overdue bool
+	Work    *station.WorkError // nil: the jobs say nothing yet
+}
+
+// Bad reports whether somebody should look at the gauge, and why in a word of
+// the catalogue; empty when all is well.
+func (g gaugeLine) Bad() string {
+	switch {
+	case g.Health != nil && g.Health.Standing != station.InService:
+		return "gauges.bad.standing"
+	case g.State == gauge.StateFailed:
+		return "gauges.bad.failed"
+	case g.Work != nil && g.Work.Alarm:
+		return "gauges.bad.work"
+	case g.Health != nil && pointing(g.Health.ChartNow()):
+		return "gauges.bad.chart"
+	case g.Overdue:
+		return "gauges.bad.overdue"
+	}
+	return ""
+}
+
+func pointing(charts map[string]bool) bool {
+	for _, points := range charts {
+		if points {
+			return true
+		}
+	}
+	return false
+}
+
+// Battery reports whether the last reading came with a low battery.
+func (g gaugeLine) Battery() bool {
+	return g.Last.Reading != nil && g.Last.Reading.Status == gauge.StatusLowBattery
+}
+
+func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
+	now := p.o.Now()
+	line := gaugeLine{GaugeStatus: g, Stands: now.Sub(g.Since)}
+	if g.Last.Reading != nil {
+		line.Age = now.Sub(g.Last.Reading.Time)
+	}
+	h, err := p.o.Station.Health(g.ID)
+	if errors.Is(err, station.ErrNotFound) {
+		return line, nil
+	}
+	if err != nil {
+		return line, err
+	}
+	line.Health, line.Due, line.Overdue = h, h.Due(), h.Overdue(now)
+	if e, ok := p.o.Station.KnownWorkErrors()[g.ID]; ok {
+		line.Work = &e
+	}
+	return line, nil
+}
+
+// gaugesNow lists what measures; switches do not.
+func (p *Page) gaugesNow() (gaugesPage, error) {
+	var page gaugesPage
+	for _, g := range p.o.Station.Gauges() {
+		if g.Mode == station.ModeSwitch {
+			continue
+		}
+		line, err := p.gaugeLine(g)
+		if err != nil {
+			return page, err
+		}
+		page.Gauges = append(page.Gauges, line)
+	}
+	return page, nil
+}
+
+func (p *Page) showGauges(w http.ResponseWriter, r *request) error {
+	page, err := p.gaugesNow()
+	if err != nil {
+		return err
+	}
+	return p.write(w, r, "gauges", page)
+}
+
+func (p *Page) streamGauges(w http.ResponseWriter, r *request) error {
+	s := newStream(w, r)
+	s.rest = gaugesRest
+	return p.follow(r.Context(), s, func() error {
+		page, err := p.gaugesNow()
+		if err != nil {
+			return err
+		}
+		list, err := p.region(r.words.Language(), "gauges", "list", page)
+		if err != nil {
+			return err
+		}
+		return s.regions(p.o.Station.Newest(), map[string]string{"list": list})
+	})
+}

@@ -1,0 +1,122 @@
+package page
+
+import (
+	"encoding/xml"
+	"errors"
+	"io"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+)
+
+// has demands that a page holds texts.
+func (r *rig) has(path string, headers []string, wants ...string) string {
+	r.Helper()
+	status, body := r.get(path, headers...)
+	for _, want := range wants {
+		if status != http.StatusOK || !strings.Contains(body, want) {
+			r.Errorf("%s: %d, no %q in %s", path, status, want, body)
+		}
+	}
+	return body
+}
+
+func TestGauges(t *testing.T) {
+	r := newRig(t)
+	r.reads("line", "0.123")
+	events := r.events("/gauges/stream")
+	r.next(events, func(e event) bool { return strings.Contains(e.data, `0.123`) })
+	r.has("/gauges", nil, "Depth gauge", "Never checked against a master.", "in service", "0.123", "live")
+	r.has("/gauges", []string{"Accept-Language", "de"}, "0,123", "sendet", "im Einsatz")
+	if status, _ := r.get("/gauges/none"); status != http.StatusNotFound {
+		t.Errorf("there is no such gauge, but %d", status)
+	}
+}
+
+// TestCheckByPage: a check of an indicator that sends all the time, adjusted in
+// between, and then seen in the list, the page of the gauge and its drawing.
+func TestCheckByPage(t *testing.T) {
+	r := newRig(t)
+	r.reads("line", "0.001")
+	begin := url.Values{"by": {"quality"}, "occasion": {"periodic"}, "master": {"zero"}, "repeats": {"2"}, "temperature": {"20,5"}}
+	if status, body := r.post("/gauges/line/check", begin); status != http.StatusUnprocessableEntity || !strings.Contains(body, "comma") {
+		t.Errorf("%d %s", status, body)
+	}
+	if status, to := r.post("/gauges/line/check", begin, "Accept-Language", "de"); status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, to)
+	}
+	events := r.events("/gauges/line/check/stream")
+	take := func(shown string) {
+		t.Helper()
+		r.reads("line", shown)
+		r.next(events, func(e event) bool { return e.name == "regions" && strings.Contains(e.data, shown) })
+		if status, body := r.post("/gauges/line/check/take", nil, "X-Script", "1"); status != http.StatusNoContent {
+			t.Fatalf("%d %s", status, body)
+		}
+	}
+	if status, body := r.post("/gauges/line/check/record", nil); status != http.StatusConflict || !strings.Contains(body, "2 readings at zero are still missing") {
+		t.Errorf("%d %s", status, body)
+	}
+	take("0.011")
+	if status, body := r.post("/gauges/line/check/take", nil, "X-Script", "1"); status != http.StatusConflict || !strings.Contains(body, "no new reading") {
+		t.Errorf("the same reading was taken twice: %d %s", status, body)
+	}
+	take("0.999")
+	r.post("/gauges/line/check/drop", nil)
+	take("0.012")
+	if status, _ := r.post("/gauges/line/check/adjusted", nil); status != http.StatusSeeOther {
+		t.Error(status)
+	}
+	take("0.000")
+	take("0.001")
+	if status, to := r.post("/gauges/line/check/record", url.Values{"remark": {"set"}}); status != http.StatusSeeOther || to != "/gauges/line" {
+		t.Fatalf("%d %s", status, to)
+	}
+	r.next(events, func(e event) bool { return e.name == "leave" })
+	r.has("/gauges/line", nil, "periodic (set)", "0.0115 mm", "quality", "no limit stated")
+	h, err := r.station.Health("line")
+	if err != nil || h.Checks != 1 || h.Last.Left == nil || h.Last.Result.Worst.Repeats != 2 {
+		t.Fatalf("%+v, %v", h, err)
+	}
+	_, svg := r.get("/gauges/line/drift.svg", "Accept-Language", "de")
+	for d := xml.NewDecoder(strings.NewReader(svg)); ; {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !strings.Contains(svg, "Abweichung in µm") || !strings.Contains(svg, "+11,5 µm") {
+		t.Error(svg)
+	}
+}
+
+// TestCheckByButton: a gauge with a button is read at each press.
+func TestCheckByButton(t *testing.T) {
+	r := newRig(t)
+	r.post("/gauges/button/check", url.Values{"by": {"quality"}, "master": {"zero"}, "repeats": {"2"}})
+	events := r.events("/gauges/button/check/stream")
+	r.reads("button", "0.001")
+	r.next(events, func(e event) bool { return e.name == "tone" })
+	r.reads("button", "0.002")
+	r.next(events, func(e event) bool { return strings.Contains(e.data, "All readings are taken") })
+	if status, body := r.post("/gauges/button/check/take", nil); status != http.StatusConflict || !strings.Contains(body, "press it") {
+		t.Errorf("%d %s", status, body)
+	}
+	if status, _ := r.post("/gauges/button/check/cancel", nil); status != http.StatusSeeOther {
+		t.Error(status)
+	}
+	if h, err := r.station.Health("button"); err != nil || h.Checks != 0 {
+		t.Errorf("%+v %v", h, err)
+	}
+}
+
+func TestStanding(t *testing.T) {
+	r := newRig(t)
+	if status, body := r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}}); status != http.StatusUnprocessableEntity || !strings.Contains(body, "say why") {
+		t.Errorf("%d %s", status, body)
+	}
+	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
+	r.has("/gauges", nil, "Not to be used", "suspect", "it was dropped")
+}
