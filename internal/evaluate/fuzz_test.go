@@ -32,6 +32,27 @@ func FuzzReadProcedure(f *testing.F) {
 	})
 }
 
+// FuzzDrawing: what is accepted is well-formed, plain SVG that names nothing
+// outside itself, by a second look that shares no code with the first.
+func FuzzDrawing(f *testing.F) {
+	for _, c := range drawings {
+		f.Add(c.svg)
+	}
+	outside := regexp.MustCompile(`(?i)<script|<foreignObject|<!doctype|@import|\sxlink:href\s*=\s*["'][^#"']|\shref\s*=\s*["'][^#"'\s]`)
+	f.Fuzz(func(t *testing.T, svg string) {
+		defer finishes(t)()
+		p, err := ReadProcedure("f.yaml", []byte(withDrawing(svg)))
+		checkPlaces(t, err)
+		if err != nil || p.Drawing == nil {
+			return
+		}
+		content := regexp.MustCompile(`(?s)<!--.*?-->|<!\[CDATA\[.*?\]\]>`).ReplaceAllString(string(p.Drawing.Content), "")
+		if found := outside.FindString(content); found != "" {
+			t.Errorf("%q was accepted in a drawing", found)
+		}
+	})
+}
+
 func FuzzReadFamily(f *testing.F) {
 	f.Add(rings)
 	f.Add(table)

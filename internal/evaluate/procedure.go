@@ -20,6 +20,7 @@ type Procedure struct {
 	Decimals int    // decimals of Unit in which results are shown
 	Hash     string // SHA-256 of the file
 	Cautions []string
+	Drawing  *Drawing // nil: none
 
 	ConvertUnits bool // take readings in another unit, converted exactly, instead of refusing them
 
@@ -67,6 +68,7 @@ type Step struct {
 	Name       string
 	Title      string
 	How        string
+	Drawing    *Drawing // nil: none
 	Instrument string
 	Unit       gauge.Unit    // of its readings, agreement and limits
 	Repeats    int           // fewest readings

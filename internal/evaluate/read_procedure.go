@@ -25,6 +25,7 @@ func ReadProcedure(name string, content []byte) (*Procedure, error) {
 	p.ConvertUnits = m.Get("other_units").Given() && m.Get("other_units").OneOf("refuse", "convert") == "convert"
 	p.Decimals = readDecimals(m.Get("decimals"), p.Unit)
 	p.Cautions = m.Get("cautions").Texts()
+	p.Drawing = readDrawing(m.Get("drawing"))
 
 	r := &procedureReader{p: p, seen: map[string]shopfile.Value{}, scope: scope{}, marks: map[string][]Code{}}
 	r.abilities(m)

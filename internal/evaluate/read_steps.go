@@ -22,8 +22,8 @@ func (r *procedureReader) steps(v shopfile.Value) []Step {
 func (r *procedureReader) step(key, v shopfile.Value) Step {
 	m := v.Map()
 	s := Step{
-		Name: r.name(key), Title: m.Need("title").Text(), How: m.Get("how").Text(), Instrument: m.Get("instrument").Text(),
-		Unit: r.p.Unit, Repeats: 1, Take: TakeMean,
+		Name: r.name(key), Title: m.Need("title").Text(), How: m.Get("how").Text(), Drawing: readDrawing(m.Get("drawing")),
+		Instrument: m.Get("instrument").Text(), Unit: r.p.Unit, Repeats: 1, Take: TakeMean,
 	}
 	if unit := m.Get("unit"); unit.Given() {
 		s.Unit = unit.AnyUnit()

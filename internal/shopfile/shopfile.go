@@ -54,6 +54,7 @@ func (ps Problems) Error() string {
 // Document is a parsed file that collects its problems.
 type Document struct {
 	name     string
+	content  []byte
 	root     *yaml.Node
 	problems Problems
 }
@@ -61,7 +62,7 @@ type Document struct {
 // Parse reads one YAML document. A syntax error is kept as a problem of the
 // document; Root then is an empty value.
 func Parse(name string, content []byte) *Document {
-	d := &Document{name: name}
+	d := &Document{name: name, content: content}
 	if len(content) > MaxSize {
 		d.add(1, 1, "the file has %d bytes; at most %d are read", len(content), MaxSize)
 		return d

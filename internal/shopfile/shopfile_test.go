@@ -229,3 +229,39 @@ func errText(err error) string {
 	}
 	return err.Error()
 }
+
+// TestProblemInside: a line of a block is a line of the file; of a folded or
+// quoted text the place is where it begins.
+func TestProblemInside(t *testing.T) {
+	cases := []struct {
+		name, content string
+		column        int
+		want          string
+	}{
+		{"block", "a:\n  text: |\n    one\n      two\n", 3, "f.yaml:4:7: x"},
+		{"stripped block", "a: {}\ntext: |-\n  one\n   two\n", 2, "f.yaml:4:4: x"},
+		{"past its end", "text: |\n  one\n", 1, "f.yaml:3:1: x"},
+		{"folded", "text: >\n  one\n  two\n", 2, "f.yaml:1:7: x"},
+		{"quoted", "text: \"one\\ntwo\"\n", 2, "f.yaml:1:7: x"},
+		{"not a text", "text: [one]\n", 2, "f.yaml:1:7: x"},
+		{"not there", "a: {}\n", 2, ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			d := Parse("f.yaml", []byte(c.content))
+			m := d.Root().Map()
+			if inner := m.Get("a").Map().Get("text"); inner.Given() {
+				inner.ProblemInside(2, c.column, "x")
+			} else {
+				m.Get("text").ProblemInside(2, c.column, "x")
+			}
+			got := ""
+			if err := d.Err(); err != nil {
+				got = err.Error()
+			}
+			if got != c.want {
+				t.Errorf("got %q, want %q", got, c.want)
+			}
+		})
+	}
+}

@@ -25,6 +25,41 @@ func (v Value) Problemf(format string, args ...any) {
 	}
 }
 
+// ProblemInside reports a mistake at a line and column, from 1, of a text that
+// stands as a block (svg: |): its place in the file. Of other texts the lines are
+// not those of the file, and the place is where the text begins.
+func (v Value) ProblemInside(line, column int, format string, args ...any) {
+	if !v.Given() {
+		return
+	}
+	if v.node.Kind != yaml.ScalarNode || v.node.Style&yaml.LiteralStyle == 0 || line < 1 {
+		v.Problemf(format, args...)
+		return
+	}
+	at := v.node.Line + line // the block begins on the line after its sign
+	v.doc.add(at, v.indent(line, at)+max(column, 1), format, args...)
+}
+
+// indent is by how much the file indents a line of a block.
+func (v Value) indent(line, at int) int {
+	written, read := nthLine(string(v.doc.content), at), nthLine(v.node.Value, line)
+	if before, ok := strings.CutSuffix(written, read); ok && read != "" {
+		return len(before)
+	}
+	return 0
+}
+
+// nthLine returns a line of a text, from 1, without its end; empty past the text.
+func nthLine(text string, n int) string {
+	at := 0
+	for line := range strings.Lines(text) {
+		if at++; at == n {
+			return strings.TrimRight(line, "\r\n")
+		}
+	}
+	return ""
+}
+
 // Position returns the value's place as file:line:column.
 func (v Value) Position() string {
 	if !v.Given() {
