@@ -1,0 +1,116 @@
+//go:build page
+
+package pagetest
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+// sizes are a phone, the bench's screen, and a large screen on the wall.
+var sizes = []struct{ wide, high int64 }{{360, 740}, {1280, 800}, {3840, 2160}}
+
+var lights = []string{"light", "dark"}
+
+// look keeps pictures of what the screen shows, at three sizes, light and dark,
+// and has each looked over: nothing is wider than the screen, and axe finds
+// nothing against WCAG 2.2 A and AA. The screen is as before afterwards.
+func (s *screen) look(name string) {
+	s.Helper()
+	for _, size := range sizes {
+		s.do(chromedp.EmulateViewport(size.wide, size.high))
+		for _, light := range lights {
+			s.light(light)
+			where := fmt.Sprintf("%s-%dx%d-%s", name, size.wide, size.high, light)
+			s.keep(where+".png", see(s, chromedp.CaptureScreenshot()))
+			s.fits(where)
+			s.accessible(where)
+		}
+	}
+	s.do(chromedp.EmulateViewport(1280, 800))
+	s.light("light")
+}
+
+// light has the device prefer light or dark.
+func (s *screen) light(which string) {
+	s.Helper()
+	s.do(command(emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: which}},
+	}))
+}
+
+// fits fails the test when something is wider than the screen.
+func (s *screen) fits(where string) {
+	s.Helper()
+	wider := value[[]string](s, `(() => {
+		const root = document.documentElement;
+		if (root.scrollWidth <= root.clientWidth) return [];
+		return [...document.body.querySelectorAll("*")].filter((e) => e.getBoundingClientRect().right > root.clientWidth + 1)
+			.map((e) => e.tagName.toLowerCase() + "#" + e.id + "." + e.getAttribute("class"));
+	})()`)
+	if len(wider) > 0 {
+		s.Errorf("%s: wider than the screen: %s", where, strings.Join(wider, ", "))
+	}
+}
+
+// axe is the source of axe-core, as npm installed it.
+var axe = sync.OnceValues(func() (string, error) {
+	content, err := os.ReadFile(filepath.Join(kept, "node_modules/axe-core/axe.min.js"))
+	return string(content), err
+})
+
+// violation is what axe found against one of its rules.
+type violation struct {
+	ID, Help string
+	Nodes    []struct{ HTML, FailureSummary string }
+}
+
+// accessible fails the test for each thing that axe finds.
+func (s *screen) accessible(where string) {
+	s.Helper()
+	source, err := axe()
+	if err != nil {
+		s.Fatalf("%v: tools/setup.sh page installs it", err)
+	}
+	if !value[bool](s, `"axe" in window`) {
+		s.do(chromedp.Evaluate[chromedp.Void](source + "; undefined"))
+	}
+	found := see(s, chromedp.Evaluate[string](`axe.run(document, {
+		runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"], resultTypes: ["violations"],
+	}).then((r) => JSON.stringify({rules: r.passes.length, violations: r.violations.map((v) => ({ID: v.id, Help: v.help,
+		Nodes: v.nodes.map((n) => ({HTML: n.html, FailureSummary: n.failureSummary}))}))}))`, chromedp.EvalAwaitPromise))
+	var result struct {
+		Rules      int
+		Violations []violation
+	}
+	if err := json.Unmarshal([]byte(found), &result); err != nil {
+		s.Fatal(err)
+	}
+	if result.Rules < 5 {
+		s.Errorf("%s: axe tried only %d rules", where, result.Rules)
+	}
+	for _, v := range result.Violations {
+		for _, n := range v.Nodes {
+			s.Errorf("%s: %s (%s):\n%s\n%s", where, v.Help, v.ID, n.HTML, n.FailureSummary)
+		}
+	}
+}
+
+// keep writes a file that the tests leave behind.
+func (s *screen) keep(name string, content []byte) {
+	s.Helper()
+	file := filepath.Join(kept, name)
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		s.Fatal(err)
+	}
+	if err := os.WriteFile(file, content, 0o644); err != nil {
+		s.Fatal(err)
+	}
+}

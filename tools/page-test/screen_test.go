@@ -1,0 +1,151 @@
+//go:build page
+
+package pagetest
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"sync"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+)
+
+// screen is one device that shows the page: a browser profile of its own with
+// one tab. What its console says and what it asks of other places fails the test.
+type screen struct {
+	*bench
+	ctx context.Context
+
+	mu     sync.Mutex
+	wrongs []string
+	expects bool // failed requests are part of the test
+}
+
+// newScreen opens a tab in a new profile, in a language, with a view of
+// 1280 by 800.
+func (b *bench) newScreen(language string) *screen {
+	b.Helper()
+	s := &screen{bench: b}
+	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext(), chromedp.WithListener(s.hear))
+	s.ctx = ctx
+	b.Cleanup(func() {
+		s.check()
+		cancel()
+	})
+	s.do(
+		chromedp.EmulateViewport(1280, 800),
+		command(emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}),
+		command(network.Enable, network.EnableParams{}),
+		command(network.SetExtraHTTPHeaders, network.SetExtraHTTPHeadersParams{Headers: network.Headers{"Accept-Language": language}}),
+	)
+	return s
+}
+
+// check fails the test when something was wrong so far.
+func (s *screen) check() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, wrong := range s.wrongs {
+		s.Error(wrong)
+	}
+	s.wrongs = nil
+}
+
+func (s *screen) wrong(format string, args ...any) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.wrongs = append(s.wrongs, fmt.Sprintf(format, args...))
+}
+
+// do carries out steps, each within its time.
+func (s *screen) do(steps ...chromedp.Action[chromedp.Void]) {
+	s.Helper()
+	for _, step := range steps {
+		see(s, step)
+	}
+}
+
+// see runs an action that gives a value.
+func see[T any](s *screen, a chromedp.Action[T]) T {
+	s.Helper()
+	// The first run starts the tab, which then lives as long as its context.
+	done := time.AfterFunc(within, func() { s.wrong("a step took longer than %s", within); _ = chromedp.Cancel(s.ctx) })
+	defer done.Stop()
+	value, err := chromedp.Run(s.ctx, a)
+	if err != nil {
+		s.Fatal(err)
+	}
+	return value
+}
+
+// value evaluates an expression in the page.
+func value[T any](s *screen, expression string) T {
+	s.Helper()
+	return see(s, chromedp.Evaluate[T](expression))
+}
+
+// open goes to a path of the page.
+func (s *screen) open(path string) {
+	s.Helper()
+	s.do(chromedp.Navigate(s.url + path))
+}
+
+// until polls until an expression of the page is true. Pages may come and go meanwhile.
+func (s *screen) until(expression string) {
+	s.Helper()
+	var last error
+	for deadline := time.Now().Add(within); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		var ok bool
+		if ok, last = chromedp.Run(s.ctx, chromedp.Evaluate[bool]("!!("+expression+")")); ok {
+			return
+		}
+	}
+	text, _ := chromedp.Run(s.ctx, chromedp.Evaluate[string]("location.pathname + '\\n' + document.body.innerText"))
+	s.Fatalf("waited in vain for %s (%v); the screen shows\n%s", expression, last, text)
+}
+
+// shows waits until an element shows a text, however it is broken into lines.
+func (s *screen) shows(selector string, texts ...string) {
+	s.Helper()
+	for _, text := range texts {
+		s.until(fmt.Sprintf(`(document.querySelector(%q)?.innerText ?? "").replace(/\s+/g, " ").includes(%q)`, selector, text))
+	}
+}
+
+// text returns what an element shows.
+func (s *screen) text(selector string) string {
+	s.Helper()
+	return strings.Join(strings.Fields(value[string](s, fmt.Sprintf(`document.querySelector(%q)?.innerText ?? ""`, selector))), " ")
+}
+
+// there waits until an element is there and can be seen.
+func (s *screen) there(selector string) {
+	s.Helper()
+	s.until(fmt.Sprintf(`document.querySelector(%q)?.checkVisibility()`, selector))
+}
+
+// touch clicks an element as a finger would: when it is there, in its middle.
+func (s *screen) touch(selector string) {
+	s.Helper()
+	s.there(selector)
+	s.do(chromedp.Click(chromedp.CSS(selector)))
+}
+
+// fill types into a field.
+func (s *screen) fill(selector, text string) {
+	s.Helper()
+	s.there(selector)
+	s.do(chromedp.SendKeys(chromedp.CSS(selector), text))
+}
+
+// choose settles one entry of a select.
+func choose(selector, entry string) chromedp.Action[chromedp.Void] {
+	return chromedp.SetValue(chromedp.CSS(selector), entry)
+}
+
+// reload loads the page again.
+var reload = chromedp.Reload()
