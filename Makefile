@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test test-usb chaos check bench fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test test-usb test-page bench-page chaos check bench fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -25,11 +25,20 @@ run: build ## the same, and keep the station up
 test: setup check ## everything: what CI runs
 	go test -race -timeout 20m ./...
 	$(MAKE) test-usb
+	$(MAKE) test-page
 
 test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pull them out
 	@tools/setup.sh usb
 	@tools/usb-test/build.sh
 	go test -tags usb -count=1 -v -timeout 10m ./tools/usb-test
+
+test-page: build ## use the bench page in a real browser; pictures go to bin/page-test
+	@tools/setup.sh page
+	go test -tags page -count=1 -v -timeout 10m ./tools/page-test
+
+bench-page: build ## figures of the bench page in a real browser
+	@tools/setup.sh page
+	go test -tags page -run xxx -bench . -benchtime 1x -timeout 10m ./tools/page-test
 
 chaos: ## pull plugs, flood and garble two hundred lines, for minutes
 	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 10
@@ -40,7 +49,9 @@ check: lint proto ## what a developer runs before a commit, fast
 lint:
 	go vet ./...
 	go vet -tags usb ./tools/usb-test
+	go vet -tags page ./tools/page-test
 	go tool staticcheck ./...
+	go tool staticcheck -tags page ./tools/page-test
 	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
 	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi
 	GOOS=linux GOARCH=arm64 CGO_ENABLED=0 go build -o /dev/null ./cmd/gauged

@@ -30,6 +30,29 @@ if [ "${1:-}" = usb ]; then
   )
 fi
 
+# "setup.sh page": the browser of make test-page, and the accessibility checks
+# that it runs, from npm in the version of tools/page-test/package-lock.json
+if [ "${1:-}" = page ]; then
+  needed+=(
+    "chromium chromium"
+    "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu-core"
+    "npm npm"
+  )
+fi
+
+checks_from_npm() {
+  local root
+  root=$(cd "$(dirname "$0")/.." && pwd)
+  cmp -s "$root/tools/page-test/package-lock.json" "$root/bin/page-test/package-lock.json" &&
+    [ -e "$root/bin/page-test/node_modules/axe-core/axe.min.js" ] && return
+  mkdir -p "$root/bin/page-test"
+  cp "$root/tools/page-test/package.json" "$root/bin/page-test/"
+  rm -f "$root/bin/page-test/package-lock.json"
+  (cd "$root/bin/page-test" &&
+    cp "$root/tools/page-test/package-lock.json" . &&
+    npm ci --ignore-scripts --no-audit --no-fund --loglevel=error || { rm -f package-lock.json; exit 1; })
+}
+
 missing() {
   local entry program
   for entry in "${needed[@]}"; do
@@ -41,8 +64,13 @@ missing() {
   done
 }
 
+finish() {
+  if [ "${1:-}" = page ]; then checks_from_npm || exit 1; fi
+  exit 0
+}
+
 packages=$(missing)
-[ -z "$packages" ] && exit 0
+[ -z "$packages" ] && finish "$@"
 if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
   echo "installing:" $packages
   log=$(mktemp)
@@ -50,7 +78,7 @@ if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
     cat "$log" >&2
   fi
   packages=$(missing)
-  [ -z "$packages" ] && exit 0
+  [ -z "$packages" ] && finish "$@"
 fi
 echo "missing, by the names of their Debian packages:" $packages >&2
 echo "install them with: sudo apt-get install" $packages >&2

@@ -29,7 +29,7 @@ func (s *screen) look(name string) {
 		for _, light := range lights {
 			s.light(light)
 			where := fmt.Sprintf("%s-%dx%d-%s", name, size.wide, size.high, light)
-			s.keep(where+".png", see(s, chromedp.CaptureScreenshot()))
+			s.keep(where+".png", see(s, chromedp.FullScreenshot(100)))
 			s.fits(where)
 			s.accessible(where)
 		}
@@ -49,15 +49,23 @@ func (s *screen) light(which string) {
 // fits fails the test when something is wider than the screen.
 func (s *screen) fits(where string) {
 	s.Helper()
-	wider := value[[]string](s, `(() => {
-		const root = document.documentElement;
-		if (root.scrollWidth <= root.clientWidth) return [];
-		return [...document.body.querySelectorAll("*")].filter((e) => e.getBoundingClientRect().right > root.clientWidth + 1)
-			.map((e) => e.tagName.toLowerCase() + "#" + e.id + "." + e.getAttribute("class"));
-	})()`)
-	if len(wider) > 0 {
+	if wider := s.wider(); len(wider) > 0 {
 		s.Errorf("%s: wider than the screen: %s", where, strings.Join(wider, ", "))
 	}
+}
+
+// wider returns the elements that are wider than the screen, but for what can be
+// scrolled in a place of its own.
+func (s *screen) wider() []string {
+	s.Helper()
+	return value[[]string](s, `(() => {
+		const root = document.documentElement;
+		if (root.scrollWidth <= root.clientWidth) return [];
+		const scrolls = (e) => e && e !== document.body && (getComputedStyle(e).overflowX !== "visible" || scrolls(e.parentElement));
+		const wide = (e) => e.getBoundingClientRect().right > root.clientWidth + 1 || (e.clientWidth > 0 && e.scrollWidth > e.clientWidth + 1);
+		const found = [...document.body.querySelectorAll("*")].filter((e) => wide(e) && !scrolls(e) && ![...e.children].some(wide));
+		return [root.scrollWidth + " px", ...found.map((e) => e.outerHTML.slice(0, 80))];
+	})()`)
 }
 
 // axe is the source of axe-core, as npm installed it.
@@ -74,6 +82,15 @@ type violation struct {
 
 // accessible fails the test for each thing that axe finds.
 func (s *screen) accessible(where string) {
+	s.Helper()
+	for _, v := range s.violations() {
+		for _, n := range v.Nodes {
+			s.Errorf("%s: %s (%s):\n%s\n%s", where, v.Help, v.ID, n.HTML, n.FailureSummary)
+		}
+	}
+}
+
+func (s *screen) violations() []violation {
 	s.Helper()
 	source, err := axe()
 	if err != nil {
@@ -94,13 +111,9 @@ func (s *screen) accessible(where string) {
 		s.Fatal(err)
 	}
 	if result.Rules < 5 {
-		s.Errorf("%s: axe tried only %d rules", where, result.Rules)
+		s.Errorf("axe tried only %d rules", result.Rules)
 	}
-	for _, v := range result.Violations {
-		for _, n := range v.Nodes {
-			s.Errorf("%s: %s (%s):\n%s\n%s", where, v.Help, v.ID, n.HTML, n.FailureSummary)
-		}
-	}
+	return result.Violations
 }
 
 // keep writes a file that the tests leave behind.

@@ -20,8 +20,8 @@ type screen struct {
 	*bench
 	ctx context.Context
 
-	mu     sync.Mutex
-	wrongs []string
+	mu      sync.Mutex
+	wrongs  []string
 	expects bool // failed requests are part of the test
 }
 
@@ -149,3 +149,10 @@ func choose(selector, entry string) chromedp.Action[chromedp.Void] {
 
 // reload loads the page again.
 var reload = chromedp.Reload()
+
+// refusals says whether requests that fail are part of the test from now on.
+func (s *screen) refusals(expected bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.expects = expected
+}

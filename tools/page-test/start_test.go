@@ -3,7 +3,11 @@
 package pagetest
 
 import (
+	"slices"
+	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 )
 
 // TestStart: the first page in both languages, and that it hears of jobs.
@@ -20,7 +24,39 @@ func TestStart(t *testing.T) {
 	german.look("start-german")
 }
 
-// TestAccessibleCheckFinds: the looking over finds what is wrong.
+// TestLookingOverFinds: a page that is wrong in every way that is looked for.
+func TestLookingOverFinds(t *testing.T) {
+	s := newBench(t).newScreen("en")
+	s.open("/")
+	s.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("main").insertAdjacentHTML("beforeend",
+		'<button></button><p class="pale">pale</p><div style="color: red">wide</div><img src="http://127.0.0.2:9/">');
+		document.querySelector(".pale").style.color = "#eee";
+		document.querySelector("main").style.width = "3000px";
+		setTimeout(() => { throw new Error("thrown") })`))
+	var found []string
+	for _, v := range s.violations() {
+		found = append(found, v.ID)
+	}
+	slices.Sort(found)
+	if want := []string{"button-name", "color-contrast", "image-alt"}; !slices.Equal(found, want) {
+		t.Errorf("axe found %q, want %q", found, want)
+	}
+	if wider := s.wider(); len(wider) == 0 {
+		t.Error("nothing is wider than the screen")
+	}
+	for _, want := range []string{"asks another place", "Content Security Policy", "exception in the page"} {
+		s.await("it is said: "+want, func() bool {
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			return strings.Contains(strings.Join(s.wrongs, "\n"), want)
+		})
+	}
+	s.mu.Lock()
+	s.wrongs = nil
+	s.mu.Unlock()
+}
+
+// TestWhatTheSettingsKeep: language and light stay over a reload.
 func TestWhatTheSettingsKeep(t *testing.T) {
 	s := newBench(t).newScreen("en")
 	s.open("/")
