@@ -24,8 +24,8 @@ run: build ## the same, and keep the station up
 
 test: setup check ## everything: what CI runs
 	go test -race -timeout 20m ./...
-	$(MAKE) test-usb
 	$(MAKE) test-page
+	$(MAKE) test-usb
 
 test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pull them out
 	@tools/setup.sh usb
