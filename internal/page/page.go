@@ -75,5 +75,6 @@ func (p *Page) routes(mux *http.ServeMux) {
 	p.gaugesRoutes(mux)
 	p.gaugeRoutes(mux)
 	p.checkRoutes(mux)
+	p.recallRoutes(mux)
 	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
 }

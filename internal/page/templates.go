@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
+	"strconv"
 	"strings"
 	"time"
 
@@ -59,6 +60,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"word":      func(text any) string { return strings.ReplaceAll(fmt.Sprint(text), " ", "-") },
 		"unit":      unitName,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return w.Number(evaluate.TextIn(l, u)) + " " + unitName(u) },
+		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
 		"metres":    func(x float64, u gauge.Unit) string { return signedMetres(w, x, u) },
 		"languages": func() any { return words.Languages },
 		"list":      func(items ...string) []string { return items },
