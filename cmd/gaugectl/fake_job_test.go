@@ -24,6 +24,13 @@ func (f *fakeStation) StartJob(_ context.Context, r *pb.StartJobRequest) (*pb.St
 	return &pb.StartJobResponse{Job: proto.CloneOf(f.job)}, nil
 }
 
+func (f *fakeStation) AcknowledgeCautions(_ context.Context, r *pb.AcknowledgeCautionsRequest) (*pb.AcknowledgeCautionsResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.job.CautionsAcknowledgedBy = cmp.Or(r.GetBy(), f.job.GetTechnician())
+	return &pb.AcknowledgeCautionsResponse{Job: proto.CloneOf(f.job)}, nil
+}
+
 func (f *fakeStation) CaptureReading(context.Context, *pb.CaptureReadingRequest) (*pb.CaptureReadingResponse, error) {
 	reading := &pb.Reading{}
 	j, err := f.change("capture", func(j *pb.Job) error {

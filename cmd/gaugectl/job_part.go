@@ -85,6 +85,16 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 	return cmd
 }
 
+func (a *app) jobAcknowledgeCommand(f *jobFlags) *cobra.Command {
+	return a.onJob("acknowledge JOB", "Note that the cautions were read", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
+		answer, err := ask(ctx, d, d.jobs.AcknowledgeCautions, &pb.AcknowledgeCautionsRequest{JobId: id, By: f.by()})
+		if err != nil {
+			return err
+		}
+		return a.done(answer, "%s has read the cautions of job %d.", answer.GetJob().GetCautionsAcknowledgedBy(), id)
+	})
+}
+
 func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
 	cmd := a.onJob("verify JOB", "Sign the verdict that the measurements give", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
 		answer, err := ask(ctx, d, d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.by()})

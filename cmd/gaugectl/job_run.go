@@ -82,6 +82,9 @@ func (s *session) open(ctx context.Context, procedure string, start *startFlags)
 		return err
 	}
 	s.job = answer.GetJob()
+	if err := s.noteAcknowledged(ctx); err != nil {
+		return err
+	}
 	s.sayf("Job %d is open on unit %s. A line with ? shows what can be typed.", s.job.GetId(), s.job.GetUnitSerial())
 	return nil
 }
@@ -102,10 +105,26 @@ func (s *session) resume(ctx context.Context, id uint64) error {
 	if err := s.acknowledge(ctx, s.job.GetProcedure()); err != nil {
 		return err
 	}
+	if err := s.noteAcknowledged(ctx); err != nil {
+		return err
+	}
 	if err := s.readModes(ctx); err != nil {
 		return err
 	}
 	s.sayf("Going on with job %d on unit %s. A line with ? shows what can be typed.", id, s.job.GetUnitSerial())
+	return nil
+}
+
+// noteAcknowledged tells the daemon who has read the cautions, once for a job.
+func (s *session) noteAcknowledged(ctx context.Context) error {
+	if s.job.GetCautionsAcknowledgedBy() != "" {
+		return nil
+	}
+	answer, err := ask(ctx, s.d, s.d.jobs.AcknowledgeCautions, &pb.AcknowledgeCautionsRequest{JobId: s.job.GetId(), By: s.by})
+	if err != nil {
+		return err
+	}
+	s.job = answer.GetJob()
 	return nil
 }
 

@@ -95,6 +95,14 @@ func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFit
 	return &gaugedv1.RecordFittedPartResponse{Job: message.Job(j)}, nil
 }
 
+func (s *jobService) AcknowledgeCautions(ctx context.Context, r *gaugedv1.AcknowledgeCautionsRequest) (*gaugedv1.AcknowledgeCautionsResponse, error) {
+	j, err := s.station.Acknowledge(ctx, r.GetJobId(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.AcknowledgeCautionsResponse{Job: message.Job(j)}, nil
+}
+
 func (s *jobService) VerifyJob(ctx context.Context, r *gaugedv1.VerifyJobRequest) (*gaugedv1.VerifyJobResponse, error) {
 	j, err := s.station.Verify(ctx, r.GetJobId(), r.GetBy())
 	if err != nil {

@@ -40,6 +40,8 @@ type Job struct {
 	Closed      time.Time
 	CloseReason string
 	Verified    bool
+	// Acknowledged is who has read the cautions; empty: nobody yet.
+	Acknowledged string
 	LastSeq     uint64
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
@@ -149,6 +151,8 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 		j.fitted = append(j.fitted, evaluate.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
 		j.choose(data.Place, data.Part)
 		j.Verified, j.verifyFrom = false, len(j.taken)
+	case kindAcknowledged:
+		j.Acknowledged = f.By
 	case kindVerified:
 		j.Verified = true
 	case kindClosed:

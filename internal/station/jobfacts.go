@@ -9,14 +9,15 @@ import (
 
 // The kinds of job facts, and the shapes of their data. Lengths are picometres.
 const (
-	kindStarted   = "started"
-	kindTaken     = "taken"
-	kindDiscarded = "discarded"
-	kindChosen    = "chosen"
-	kindFitted    = "fitted"
-	kindVerdict   = "verdict" // data: the evaluation
-	kindVerified  = "verified"
-	kindClosed    = "closed"
+	kindStarted      = "started"
+	kindAcknowledged = "acknowledged" // the cautions were read
+	kindTaken        = "taken"
+	kindDiscarded    = "discarded"
+	kindChosen       = "chosen"
+	kindFitted       = "fitted"
+	kindVerdict      = "verdict" // data: the evaluation
+	kindVerified     = "verified"
+	kindClosed       = "closed"
 )
 
 type startedData struct {

@@ -131,9 +131,11 @@ type Job struct {
 	// Where there are several places for parts: the part settled on by place.
 	ChosenParts map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// What to know of the job's gauges, as of the start, such as a check that was due.
-	Warnings      []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Warnings []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// Who has read the cautions of the procedure; empty: nobody yet.
+	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
+	unknownFields          protoimpl.UnknownFields
+	sizeCache              protoimpl.SizeCache
 }
 
 func (x *Job) Reset() {
@@ -292,6 +294,13 @@ func (x *Job) GetWarnings() []string {
 	return nil
 }
 
+func (x *Job) GetCautionsAcknowledgedBy() string {
+	if x != nil {
+		return x.CautionsAcknowledgedBy
+	}
+	return ""
+}
+
 // StartJobRequest opens a job.
 type StartJobRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -412,6 +421,107 @@ func (x *StartJobResponse) GetJob() *Job {
 	return nil
 }
 
+// AcknowledgeCautionsRequest says who has read the cautions.
+type AcknowledgeCautionsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Who; empty: the technician of the job.
+	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AcknowledgeCautionsRequest) Reset() {
+	*x = AcknowledgeCautionsRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AcknowledgeCautionsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AcknowledgeCautionsRequest) ProtoMessage() {}
+
+func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AcknowledgeCautionsRequest.ProtoReflect.Descriptor instead.
+func (*AcknowledgeCautionsRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *AcknowledgeCautionsRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *AcknowledgeCautionsRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// AcknowledgeCautionsResponse has the job after it.
+type AcknowledgeCautionsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AcknowledgeCautionsResponse) Reset() {
+	*x = AcknowledgeCautionsResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AcknowledgeCautionsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AcknowledgeCautionsResponse) ProtoMessage() {}
+
+func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AcknowledgeCautionsResponse.ProtoReflect.Descriptor instead.
+func (*AcknowledgeCautionsResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *AcknowledgeCautionsResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
 // CaptureReadingRequest takes the present reading.
 type CaptureReadingRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -429,7 +539,7 @@ type CaptureReadingRequest struct {
 
 func (x *CaptureReadingRequest) Reset() {
 	*x = CaptureReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -441,7 +551,7 @@ func (x *CaptureReadingRequest) String() string {
 func (*CaptureReadingRequest) ProtoMessage() {}
 
 func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -454,7 +564,7 @@ func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingRequest.ProtoReflect.Descriptor instead.
 func (*CaptureReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *CaptureReadingRequest) GetJobId() uint64 {
@@ -498,7 +608,7 @@ type CaptureReadingResponse struct {
 
 func (x *CaptureReadingResponse) Reset() {
 	*x = CaptureReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -510,7 +620,7 @@ func (x *CaptureReadingResponse) String() string {
 func (*CaptureReadingResponse) ProtoMessage() {}
 
 func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -523,7 +633,7 @@ func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingResponse.ProtoReflect.Descriptor instead.
 func (*CaptureReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CaptureReadingResponse) GetJob() *Job {
@@ -557,7 +667,7 @@ type CaptureMotionRequest struct {
 
 func (x *CaptureMotionRequest) Reset() {
 	*x = CaptureMotionRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -569,7 +679,7 @@ func (x *CaptureMotionRequest) String() string {
 func (*CaptureMotionRequest) ProtoMessage() {}
 
 func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -582,7 +692,7 @@ func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionRequest.ProtoReflect.Descriptor instead.
 func (*CaptureMotionRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *CaptureMotionRequest) GetJobId() uint64 {
@@ -629,7 +739,7 @@ type CaptureMotionResponse struct {
 
 func (x *CaptureMotionResponse) Reset() {
 	*x = CaptureMotionResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -641,7 +751,7 @@ func (x *CaptureMotionResponse) String() string {
 func (*CaptureMotionResponse) ProtoMessage() {}
 
 func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -654,7 +764,7 @@ func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionResponse.ProtoReflect.Descriptor instead.
 func (*CaptureMotionResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CaptureMotionResponse) GetEvent() isCaptureMotionResponse_Event {
@@ -721,7 +831,7 @@ type MotionProgress struct {
 
 func (x *MotionProgress) Reset() {
 	*x = MotionProgress{}
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -733,7 +843,7 @@ func (x *MotionProgress) String() string {
 func (*MotionProgress) ProtoMessage() {}
 
 func (x *MotionProgress) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -746,7 +856,7 @@ func (x *MotionProgress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MotionProgress.ProtoReflect.Descriptor instead.
 func (*MotionProgress) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *MotionProgress) GetKind() string {
@@ -812,7 +922,7 @@ type EnterReadingRequest struct {
 
 func (x *EnterReadingRequest) Reset() {
 	*x = EnterReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -824,7 +934,7 @@ func (x *EnterReadingRequest) String() string {
 func (*EnterReadingRequest) ProtoMessage() {}
 
 func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -837,7 +947,7 @@ func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingRequest.ProtoReflect.Descriptor instead.
 func (*EnterReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *EnterReadingRequest) GetJobId() uint64 {
@@ -895,7 +1005,7 @@ type EnterReadingResponse struct {
 
 func (x *EnterReadingResponse) Reset() {
 	*x = EnterReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -907,7 +1017,7 @@ func (x *EnterReadingResponse) String() string {
 func (*EnterReadingResponse) ProtoMessage() {}
 
 func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -920,7 +1030,7 @@ func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingResponse.ProtoReflect.Descriptor instead.
 func (*EnterReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *EnterReadingResponse) GetJob() *Job {
@@ -954,7 +1064,7 @@ type DiscardReadingRequest struct {
 
 func (x *DiscardReadingRequest) Reset() {
 	*x = DiscardReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -966,7 +1076,7 @@ func (x *DiscardReadingRequest) String() string {
 func (*DiscardReadingRequest) ProtoMessage() {}
 
 func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -979,7 +1089,7 @@ func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingRequest.ProtoReflect.Descriptor instead.
 func (*DiscardReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *DiscardReadingRequest) GetJobId() uint64 {
@@ -1021,7 +1131,7 @@ type DiscardReadingResponse struct {
 
 func (x *DiscardReadingResponse) Reset() {
 	*x = DiscardReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1033,7 +1143,7 @@ func (x *DiscardReadingResponse) String() string {
 func (*DiscardReadingResponse) ProtoMessage() {}
 
 func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1046,7 +1156,7 @@ func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingResponse.ProtoReflect.Descriptor instead.
 func (*DiscardReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *DiscardReadingResponse) GetJob() *Job {
@@ -1075,7 +1185,7 @@ type ChoosePartRequest struct {
 
 func (x *ChoosePartRequest) Reset() {
 	*x = ChoosePartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1087,7 +1197,7 @@ func (x *ChoosePartRequest) String() string {
 func (*ChoosePartRequest) ProtoMessage() {}
 
 func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1100,7 +1210,7 @@ func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartRequest.ProtoReflect.Descriptor instead.
 func (*ChoosePartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *ChoosePartRequest) GetJobId() uint64 {
@@ -1149,7 +1259,7 @@ type ChoosePartResponse struct {
 
 func (x *ChoosePartResponse) Reset() {
 	*x = ChoosePartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1161,7 +1271,7 @@ func (x *ChoosePartResponse) String() string {
 func (*ChoosePartResponse) ProtoMessage() {}
 
 func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1174,7 +1284,7 @@ func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartResponse.ProtoReflect.Descriptor instead.
 func (*ChoosePartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ChoosePartResponse) GetJob() *Job {
@@ -1205,7 +1315,7 @@ type RecordFittedPartRequest struct {
 
 func (x *RecordFittedPartRequest) Reset() {
 	*x = RecordFittedPartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1217,7 +1327,7 @@ func (x *RecordFittedPartRequest) String() string {
 func (*RecordFittedPartRequest) ProtoMessage() {}
 
 func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1230,7 +1340,7 @@ func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartRequest.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *RecordFittedPartRequest) GetJobId() uint64 {
@@ -1286,7 +1396,7 @@ type RecordFittedPartResponse struct {
 
 func (x *RecordFittedPartResponse) Reset() {
 	*x = RecordFittedPartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1298,7 +1408,7 @@ func (x *RecordFittedPartResponse) String() string {
 func (*RecordFittedPartResponse) ProtoMessage() {}
 
 func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1311,7 +1421,7 @@ func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartResponse.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *RecordFittedPartResponse) GetJob() *Job {
@@ -1334,7 +1444,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1346,7 +1456,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1359,7 +1469,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1387,7 +1497,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1399,7 +1509,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1412,7 +1522,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -1437,7 +1547,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1449,7 +1559,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1462,7 +1572,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -1497,7 +1607,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1509,7 +1619,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1522,7 +1632,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -1543,7 +1653,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1555,7 +1665,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1568,7 +1678,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -1589,7 +1699,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1601,7 +1711,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1614,7 +1724,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -1639,7 +1749,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1651,7 +1761,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1664,7 +1774,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -1699,7 +1809,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1711,7 +1821,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1724,7 +1834,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -1745,7 +1855,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1757,7 +1867,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1770,7 +1880,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -1791,7 +1901,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1803,7 +1913,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1816,7 +1926,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -1830,7 +1940,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc3\x06\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\x06\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1856,7 +1966,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
 	"\bverified\x18\x10 \x01(\bR\bverified\x12B\n" +
 	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x12\x1a\n" +
-	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x1a9\n" +
+	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
+	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
@@ -1875,6 +1986,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"4\n" +
 	"\x10StartJobResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"C\n" +
+	"\x1aAcknowledgeCautionsRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\"?\n" +
+	"\x1bAcknowledgeCautionsResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"{\n" +
 	"\x15CaptureReadingRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12 \n" +
@@ -1970,10 +2086,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x062\xa6\a\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x062\x8c\b\n" +
 	"\n" +
 	"JobService\x12C\n" +
-	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12U\n" +
+	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
+	"\x13AcknowledgeCautions\x12%.gauged.v1.AcknowledgeCautionsRequest\x1a&.gauged.v1.AcknowledgeCautionsResponse\x12U\n" +
 	"\x0eCaptureReading\x12 .gauged.v1.CaptureReadingRequest\x1a!.gauged.v1.CaptureReadingResponse\x12O\n" +
 	"\fEnterReading\x12\x1e.gauged.v1.EnterReadingRequest\x1a\x1f.gauged.v1.EnterReadingResponse\x12T\n" +
 	"\rCaptureMotion\x12\x1f.gauged.v1.CaptureMotionRequest\x1a .gauged.v1.CaptureMotionResponse0\x01\x12U\n" +
@@ -2000,104 +2117,109 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
 var file_gauged_v1_job_proto_goTypes = []any{
-	(JobStage)(0),                    // 0: gauged.v1.JobStage
-	(*Job)(nil),                      // 1: gauged.v1.Job
-	(*StartJobRequest)(nil),          // 2: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),         // 3: gauged.v1.StartJobResponse
-	(*CaptureReadingRequest)(nil),    // 4: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),   // 5: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),     // 6: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),    // 7: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),           // 8: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),      // 9: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),     // 10: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),    // 11: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),   // 12: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),        // 13: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),       // 14: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),  // 15: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil), // 16: gauged.v1.RecordFittedPartResponse
-	(*VerifyJobRequest)(nil),         // 17: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),        // 18: gauged.v1.VerifyJobResponse
-	(*CloseJobRequest)(nil),          // 19: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),         // 20: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),            // 21: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),           // 22: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),          // 23: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),         // 24: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),          // 25: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),         // 26: gauged.v1.WatchJobResponse
-	nil,                              // 27: gauged.v1.Job.GaugesEntry
-	nil,                              // 28: gauged.v1.Job.ChosenPartsEntry
-	nil,                              // 29: gauged.v1.StartJobRequest.GaugesEntry
-	(*Procedure)(nil),                // 30: gauged.v1.Procedure
-	(*PartFamily)(nil),               // 31: gauged.v1.PartFamily
-	(*Evaluation)(nil),               // 32: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),    // 33: google.protobuf.Timestamp
-	(*Reading)(nil),                  // 34: gauged.v1.Reading
-	(*Length)(nil),                   // 35: gauged.v1.Length
-	(Unit)(0),                        // 36: gauged.v1.Unit
+	(JobStage)(0),                       // 0: gauged.v1.JobStage
+	(*Job)(nil),                         // 1: gauged.v1.Job
+	(*StartJobRequest)(nil),             // 2: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 3: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 4: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 5: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 6: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 7: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 8: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 9: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 10: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 11: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 12: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 13: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 14: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 15: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 16: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 17: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 18: gauged.v1.RecordFittedPartResponse
+	(*VerifyJobRequest)(nil),            // 19: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 20: gauged.v1.VerifyJobResponse
+	(*CloseJobRequest)(nil),             // 21: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 22: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),               // 23: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 24: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 25: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 26: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 27: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 28: gauged.v1.WatchJobResponse
+	nil,                                 // 29: gauged.v1.Job.GaugesEntry
+	nil,                                 // 30: gauged.v1.Job.ChosenPartsEntry
+	nil,                                 // 31: gauged.v1.StartJobRequest.GaugesEntry
+	(*Procedure)(nil),                   // 32: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 33: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 34: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 35: google.protobuf.Timestamp
+	(*Reading)(nil),                     // 36: gauged.v1.Reading
+	(*Length)(nil),                      // 37: gauged.v1.Length
+	(Unit)(0),                           // 38: gauged.v1.Unit
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	30, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	31, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
-	27, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	32, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	33, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
+	29, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	32, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	33, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	33, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
-	28, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
-	29, // 8: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	34, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	35, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
+	35, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	30, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
+	31, // 8: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
 	1,  // 9: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 10: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	34, // 11: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	8,  // 12: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 13: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	35, // 14: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
-	34, // 15: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	36, // 16: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 17: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	34, // 18: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 19: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 20: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	36, // 21: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 22: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	1,  // 23: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 24: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 25: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 26: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 27: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 28: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	4,  // 29: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	9,  // 30: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	6,  // 31: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	11, // 32: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	13, // 33: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	15, // 34: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	17, // 35: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	19, // 36: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	21, // 37: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	23, // 38: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	25, // 39: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	3,  // 40: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	5,  // 41: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	10, // 42: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	7,  // 43: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	12, // 44: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	14, // 45: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	16, // 46: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	18, // 47: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	20, // 48: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	22, // 49: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	24, // 50: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	26, // 51: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	40, // [40:52] is the sub-list for method output_type
-	28, // [28:40] is the sub-list for method input_type
-	28, // [28:28] is the sub-list for extension type_name
-	28, // [28:28] is the sub-list for extension extendee
-	0,  // [0:28] is the sub-list for field type_name
+	1,  // 10: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	1,  // 11: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	36, // 12: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	10, // 13: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 14: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	37, // 15: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	36, // 16: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	38, // 17: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 18: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	36, // 19: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 20: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 21: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	38, // 22: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 23: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	1,  // 24: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 25: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 26: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 27: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 28: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 29: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	4,  // 30: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	6,  // 31: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	11, // 32: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	8,  // 33: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	13, // 34: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	15, // 35: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	17, // 36: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	19, // 37: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	21, // 38: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	23, // 39: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	25, // 40: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	27, // 41: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	3,  // 42: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	5,  // 43: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	7,  // 44: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	12, // 45: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	9,  // 46: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	14, // 47: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	16, // 48: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	18, // 49: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	20, // 50: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	22, // 51: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	24, // 52: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	26, // 53: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	28, // 54: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	42, // [42:55] is the sub-list for method output_type
+	29, // [29:42] is the sub-list for method input_type
+	29, // [29:29] is the sub-list for extension type_name
+	29, // [29:29] is the sub-list for extension extendee
+	0,  // [0:29] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2108,7 +2230,7 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_job_proto_msgTypes[6].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[8].OneofWrappers = []any{
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
@@ -2118,7 +2240,7 @@ func file_gauged_v1_job_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   29,
+			NumMessages:   31,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,18 +21,19 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	JobService_StartJob_FullMethodName         = "/gauged.v1.JobService/StartJob"
-	JobService_CaptureReading_FullMethodName   = "/gauged.v1.JobService/CaptureReading"
-	JobService_EnterReading_FullMethodName     = "/gauged.v1.JobService/EnterReading"
-	JobService_CaptureMotion_FullMethodName    = "/gauged.v1.JobService/CaptureMotion"
-	JobService_DiscardReading_FullMethodName   = "/gauged.v1.JobService/DiscardReading"
-	JobService_ChoosePart_FullMethodName       = "/gauged.v1.JobService/ChoosePart"
-	JobService_RecordFittedPart_FullMethodName = "/gauged.v1.JobService/RecordFittedPart"
-	JobService_VerifyJob_FullMethodName        = "/gauged.v1.JobService/VerifyJob"
-	JobService_CloseJob_FullMethodName         = "/gauged.v1.JobService/CloseJob"
-	JobService_GetJob_FullMethodName           = "/gauged.v1.JobService/GetJob"
-	JobService_ListJobs_FullMethodName         = "/gauged.v1.JobService/ListJobs"
-	JobService_WatchJob_FullMethodName         = "/gauged.v1.JobService/WatchJob"
+	JobService_StartJob_FullMethodName            = "/gauged.v1.JobService/StartJob"
+	JobService_AcknowledgeCautions_FullMethodName = "/gauged.v1.JobService/AcknowledgeCautions"
+	JobService_CaptureReading_FullMethodName      = "/gauged.v1.JobService/CaptureReading"
+	JobService_EnterReading_FullMethodName        = "/gauged.v1.JobService/EnterReading"
+	JobService_CaptureMotion_FullMethodName       = "/gauged.v1.JobService/CaptureMotion"
+	JobService_DiscardReading_FullMethodName      = "/gauged.v1.JobService/DiscardReading"
+	JobService_ChoosePart_FullMethodName          = "/gauged.v1.JobService/ChoosePart"
+	JobService_RecordFittedPart_FullMethodName    = "/gauged.v1.JobService/RecordFittedPart"
+	JobService_VerifyJob_FullMethodName           = "/gauged.v1.JobService/VerifyJob"
+	JobService_CloseJob_FullMethodName            = "/gauged.v1.JobService/CloseJob"
+	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
+	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
+	JobService_WatchJob_FullMethodName            = "/gauged.v1.JobService/WatchJob"
 )
 
 // JobServiceClient is the client API for JobService service.
@@ -44,6 +45,9 @@ const (
 type JobServiceClient interface {
 	// StartJob opens a job on a unit.
 	StartJob(ctx context.Context, in *StartJobRequest, opts ...grpc.CallOption) (*StartJobResponse, error)
+	// AcknowledgeCautions notes that somebody has read the cautions of the procedure.
+	// A job is not held up for it.
+	AcknowledgeCautions(ctx context.Context, in *AcknowledgeCautionsRequest, opts ...grpc.CallOption) (*AcknowledgeCautionsResponse, error)
 	// CaptureReading takes the present reading of the step's gauge.
 	CaptureReading(ctx context.Context, in *CaptureReadingRequest, opts ...grpc.CallOption) (*CaptureReadingResponse, error)
 	// EnterReading takes a value that a person read off a gauge without a connection.
@@ -83,6 +87,16 @@ func (c *jobServiceClient) StartJob(ctx context.Context, in *StartJobRequest, op
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(StartJobResponse)
 	err := c.cc.Invoke(ctx, JobService_StartJob_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *jobServiceClient) AcknowledgeCautions(ctx context.Context, in *AcknowledgeCautionsRequest, opts ...grpc.CallOption) (*AcknowledgeCautionsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AcknowledgeCautionsResponse)
+	err := c.cc.Invoke(ctx, JobService_AcknowledgeCautions_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -226,6 +240,9 @@ type JobService_WatchJobClient = grpc.ServerStreamingClient[WatchJobResponse]
 type JobServiceServer interface {
 	// StartJob opens a job on a unit.
 	StartJob(context.Context, *StartJobRequest) (*StartJobResponse, error)
+	// AcknowledgeCautions notes that somebody has read the cautions of the procedure.
+	// A job is not held up for it.
+	AcknowledgeCautions(context.Context, *AcknowledgeCautionsRequest) (*AcknowledgeCautionsResponse, error)
 	// CaptureReading takes the present reading of the step's gauge.
 	CaptureReading(context.Context, *CaptureReadingRequest) (*CaptureReadingResponse, error)
 	// EnterReading takes a value that a person read off a gauge without a connection.
@@ -263,6 +280,9 @@ type UnimplementedJobServiceServer struct{}
 
 func (UnimplementedJobServiceServer) StartJob(context.Context, *StartJobRequest) (*StartJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method StartJob not implemented")
+}
+func (UnimplementedJobServiceServer) AcknowledgeCautions(context.Context, *AcknowledgeCautionsRequest) (*AcknowledgeCautionsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AcknowledgeCautions not implemented")
 }
 func (UnimplementedJobServiceServer) CaptureReading(context.Context, *CaptureReadingRequest) (*CaptureReadingResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CaptureReading not implemented")
@@ -332,6 +352,24 @@ func _JobService_StartJob_Handler(srv interface{}, ctx context.Context, dec func
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(JobServiceServer).StartJob(ctx, req.(*StartJobRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _JobService_AcknowledgeCautions_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AcknowledgeCautionsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).AcknowledgeCautions(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_AcknowledgeCautions_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).AcknowledgeCautions(ctx, req.(*AcknowledgeCautionsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -530,6 +568,10 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "StartJob",
 			Handler:    _JobService_StartJob_Handler,
+		},
+		{
+			MethodName: "AcknowledgeCautions",
+			Handler:    _JobService_AcknowledgeCautions_Handler,
 		},
 		{
 			MethodName: "CaptureReading",

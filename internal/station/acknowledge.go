@@ -1,0 +1,17 @@
+package station
+
+import (
+	"context"
+	"fmt"
+)
+
+// Acknowledge notes that somebody has read the cautions, those of the procedure
+// and the usual ones. It is asked for by those who show them; a job is not held up for it.
+func (s *Station) Acknowledge(ctx context.Context, job uint64, by string) (*Job, error) {
+	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
+		if j.Acknowledged != "" {
+			return "", nil, fmt.Errorf("%w: %s has read the cautions of job %d already", ErrRefused, j.Acknowledged, j.ID)
+		}
+		return kindAcknowledged, struct{}{}, nil
+	})
+}
