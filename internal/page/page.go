@@ -26,6 +26,8 @@ type Page struct {
 	templates templates
 	assets    assets
 	drafts    drafts
+	motions   motions
+	acts      acts
 }
 
 // New reads the texts, templates and assets.
@@ -71,6 +73,7 @@ func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", p.handle(p.saveSettings))
 	p.startRoutes(mux)
+	p.jobRoutes(mux)
 	p.sheetRoutes(mux)
 	p.gaugesRoutes(mux)
 	p.gaugeRoutes(mux)

@@ -12,7 +12,7 @@ func TestRecall(t *testing.T) {
 	r := newRig(t)
 	wholeJob(r)
 	r.has("/gauges/button/recall", nil, "Recall: what gauge button did")
-	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "1 jobs were measured with it", "0.06 mm", "All jobs were looked at.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
+	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "1 jobs were measured with it", "0.060 mm", "All jobs were looked at.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
 	status, table := r.get("/gauges/button/recall.csv?go=1&error=0,060&unit=mm", "Accept-Language", "de")
 	if lines := strings.Split(strings.TrimSpace(table), "\n"); status != http.StatusOK || len(lines) != 2 || !strings.HasPrefix(lines[1], "1,U <7>,") || !strings.Contains(lines[1], ",0.15,") {
 		t.Errorf("%d %q", status, lines)

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"net/http"
 	"strconv"
-	"strings"
 
 	"gauged/internal/page/words"
 	"gauged/internal/station"
@@ -46,6 +45,24 @@ type failure struct {
 	Status  int
 	Missing bool   // there is no such page
 	Detail  string // in the words of the part that failed, which are English
+	Ask     *form  // the same form once more, for somebody who is sure; nil: there is nothing to ask
+}
+
+// form is a form that was sent.
+type form struct {
+	Action string
+	Fields map[string][]string
+}
+
+// again is the form that was sent, with a field that says that it was meant.
+func (r *request) again() *form {
+	f := &form{Action: r.URL.Path, Fields: map[string][]string{"sure": {"1"}}}
+	for name, values := range r.PostForm {
+		if name != "sure" {
+			f.Fields[name] = values
+		}
+	}
+	return f
 }
 
 func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
@@ -53,13 +70,17 @@ func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
 	if status >= http.StatusInternalServerError && status != http.StatusServiceUnavailable {
 		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
 	}
-	detail := strings.TrimPrefix(strings.TrimPrefix(err.Error(), station.ErrRefused.Error()+": "), station.ErrInput.Error()+": ")
+	detail := plain(err.Error())
 	if r.byScript() {
 		http.Error(w, detail, status)
 		return
 	}
+	f := failure{Status: status, Missing: errors.Is(err, errNoPage), Detail: detail}
+	if asks := (question{}); errors.As(err, &asks) {
+		f.Ask = r.again()
+	}
 	w.WriteHeader(status)
-	if err := p.write(w, r, "failure", failure{Status: status, Missing: errors.Is(err, errNoPage), Detail: detail}); err != nil {
+	if err := p.write(w, r, "failure", f); err != nil {
 		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
 	}
 }
@@ -70,6 +91,8 @@ func statusOf(err error) int {
 	switch {
 	case errors.As(err, &with):
 		return with.status
+	case errors.As(err, &question{}):
+		return http.StatusPreconditionRequired
 	case errors.Is(err, errNoPage), errors.Is(err, station.ErrNotFound):
 		return http.StatusNotFound
 	case errors.Is(err, station.ErrRefused):

@@ -30,7 +30,7 @@ unit: mm
 cautions:
   - Rings jump off. Wear goggles.
 measure:
-  depth: {title: Depth of the case, how: Flat on the face., repeats: 2, agree: 0.03, plausible: {min: 20, max: 30}}
+  depth: {title: Depth of the case, how: Flat on the face., instrument: depth gauge, repeats: 2, agree: 0.03, plausible: {min: 20, max: 30}}
   height: {title: Height of the boss}
 gap: depth - height
 allow: {play: {min: 0.10, max: 0.20}}
@@ -88,6 +88,7 @@ func newRig(t *testing.T) *rig {
 	}
 	web := httptest.NewUnstartedServer(nil)
 	web.Config = p.Server()
+	web.Config.ReadTimeout = 500 * time.Millisecond // streams must outlive it
 	web.Start()
 	r := &rig{T: t, station: s, url: web.URL, client: web.Client()}
 	r.client.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -49,16 +50,29 @@ func preferred(header string) words.Language {
 	return words.Languages[0].Tag
 }
 
+// cookie is something that the device remembers for a year.
+func cookie(name, value string) *http.Cookie {
+	return &http.Cookie{Name: name, Value: value, Path: "/", MaxAge: 365 * 24 * 3600, SameSite: http.SameSiteStrictMode, HttpOnly: true}
+}
+
+// encoded writes any text as a cookie may have it, and decoded reads it.
+func encoded(text string) string { return url.QueryEscape(text) }
+
+func decoded(value string) string {
+	text, err := url.QueryUnescape(value)
+	if err != nil {
+		return ""
+	}
+	return text
+}
+
 // saveSettings keeps the settings for a year and goes back to where they were made.
 func (p *Page) saveSettings(w http.ResponseWriter, r *request) error {
-	keep := func(name, value string) {
-		http.SetCookie(w, &http.Cookie{Name: name, Value: value, Path: "/", MaxAge: 365 * 24 * 3600, SameSite: http.SameSiteStrictMode, HttpOnly: true})
-	}
 	if tag := r.FormValue("language"); known(tag) {
-		keep("language", tag)
+		http.SetCookie(w, cookie("language", tag))
 	}
 	if light := r.FormValue("light"); slices.Contains(lights, light) {
-		keep("light", light)
+		http.SetCookie(w, cookie("light", light))
 	}
 	http.Redirect(w, r.Request, ownPath(r.FormValue("at")), http.StatusSeeOther)
 	return nil

@@ -1,8 +1,10 @@
 package page
 
 import (
+	"fmt"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/station"
@@ -11,6 +13,8 @@ import (
 func (p *Page) startRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /{$}", p.handle(p.showStart))
 	mux.Handle("GET /start/stream", p.handle(p.streamStart))
+	mux.Handle("GET /start", p.handle(p.showBinding))
+	mux.Handle("GET /jobs", p.handle(p.showJobs))
 	mux.Handle("POST /jobs", p.handle(p.startJob))
 }
 
@@ -18,6 +22,7 @@ func (p *Page) startRoutes(mux *http.ServeMux) {
 type startPage struct {
 	Open       []*station.Job
 	Procedures []*evaluate.Procedure
+	Technician string // who was it last on this device
 }
 
 func (startPage) stream() string { return "/start/stream" }
@@ -27,12 +32,17 @@ func (p *Page) startNow() startPage {
 }
 
 func (p *Page) showStart(w http.ResponseWriter, r *request) error {
-	return p.write(w, r, "start", p.startNow())
+	page := p.startNow()
+	if c, err := r.Cookie("technician"); err == nil {
+		page.Technician = decoded(c.Value)
+	}
+	return p.write(w, r, "start", page)
 }
 
 // streamStart keeps the list of open jobs up to date.
 func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
 	s := newStream(w, r)
+	s.rest = gaugesRest
 	return p.follow(r.Context(), s, func() error {
 		open, err := p.region(r.words.Language(), "start", "open", p.startNow())
 		if err != nil {
@@ -42,13 +52,118 @@ func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
 	})
 }
 
-func (p *Page) startJob(w http.ResponseWriter, r *request) error {
-	j, err := p.o.Station.StartJob(r.Context(), station.StartRequest{
-		Procedure: r.FormValue("procedure"), UnitSerial: r.FormValue("serial"), Technician: r.FormValue("technician"),
-	})
+// bindingPage asks which gauge measures what.
+type bindingPage struct {
+	Procedure  *evaluate.Procedure
+	Serial     string
+	Technician string
+	Steps      []binding
+}
+
+// binding is a step with the gauges that may measure it.
+type binding struct {
+	evaluate.Step
+	After   bool // measured after fitting
+	Choices []gaugeChoice
+	Chosen  string // gauge that is proposed; empty: typed in
+}
+
+// gaugeChoice is a gauge that can be bound, or why it cannot.
+type gaugeChoice struct {
+	gaugeLine
+	Blocked bool
+}
+
+func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
+	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}
+	switch {
+	case page.Serial == "":
+		return fmt.Errorf("%w: a job needs the serial number of the unit", station.ErrInput)
+	case page.Technician == "":
+		return fmt.Errorf("%w: a job needs the name of the technician", station.ErrInput)
+	}
+	var err error
+	if page.Procedure, _, err = p.o.Station.Library().Procedure(r.FormValue("procedure")); err != nil {
+		return err
+	}
+	gauges, err := p.gaugesNow()
 	if err != nil {
 		return err
 	}
+	var choices []gaugeChoice
+	for _, g := range gauges.Gauges {
+		blocked := g.Health != nil && (g.Health.Standing != station.InService || g.Overdue && g.Health.Plan != nil && g.Health.Plan.Blocks)
+		choices = append(choices, gaugeChoice{g, blocked})
+	}
+	for i, steps := range [][]evaluate.Step{page.Procedure.Measure, page.Procedure.Verify} {
+		for _, step := range steps {
+			page.Steps = append(page.Steps, binding{Step: step, After: i == 1, Choices: choices, Chosen: proposed(step, choices)})
+		}
+	}
+	return p.write(w, r, "binding", page)
+}
+
+// proposed is the gauge whose name goes with the instrument that a step names. A
+// step that reads marks has none, and where nothing goes with it a person chooses.
+func proposed(step evaluate.Step, choices []gaugeChoice) string {
+	if len(step.Codes) > 0 || step.Instrument == "" {
+		return ""
+	}
+	wanted := strings.ToLower(step.Instrument)
+	best, most := "", 0
+	for _, c := range choices {
+		if c.Blocked {
+			continue
+		}
+		name, score := strings.ToLower(c.ID+" "+c.Title), 0
+		if strings.Contains(name, wanted) {
+			score = 100
+		}
+		for _, word := range strings.Fields(wanted) {
+			if strings.Contains(name, word) {
+				score++
+			}
+		}
+		if score > most {
+			best, most = c.ID, score
+		}
+	}
+	return best
+}
+
+func (p *Page) startJob(w http.ResponseWriter, r *request) error {
+	start := station.StartRequest{
+		Procedure: r.FormValue("procedure"), UnitSerial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician")),
+		Gauges: map[string]string{},
+	}
+	for name, values := range r.PostForm {
+		if step, ok := strings.CutPrefix(name, "gauge."); ok && values[0] != "" {
+			start.Gauges[step] = values[0]
+		}
+	}
+	j, err := p.o.Station.StartJob(r.Context(), start)
+	if err != nil {
+		return err
+	}
+	http.SetCookie(w, cookie("technician", encoded(start.Technician)))
 	http.Redirect(w, r.Request, "/jobs/"+strconv.FormatUint(j.ID, 10), http.StatusSeeOther)
 	return nil
+}
+
+// jobsPage is the list of jobs, newest first.
+type jobsPage struct {
+	Serial string // only those of this unit; empty: all
+	Jobs   []*station.Job
+}
+
+// jobsShown is how many jobs the list shows at most.
+const jobsShown = 100
+
+func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
+	page := jobsPage{Serial: strings.TrimSpace(r.FormValue("serial"))}
+	var err error
+	if page.Jobs, err = p.o.Station.Jobs(r.Context(), station.JobFilter{UnitSerial: page.Serial, Limit: jobsShown}); err != nil {
+		return err
+	}
+	return p.write(w, r, "jobs", page)
 }

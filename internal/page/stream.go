@@ -31,11 +31,17 @@ type stream struct {
 	sent map[string]string // region by name, as the page has it
 }
 
+// noDeadline lets a connection stay open for as long as the page does.
+var noDeadline time.Time
+
 func newStream(w http.ResponseWriter, r *request) *stream {
 	h := w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("X-Accel-Buffering", "no") // a proxy in front must pass events on at once
 	s := &stream{w: w, c: http.NewResponseController(w), rest: streamPause, sent: map[string]string{}}
+	// Else the stream would end with the time that a request may take to be read. A
+	// writer that knows no deadlines has none to lift.
+	_ = s.c.SetReadDeadline(noDeadline)
 	// The browser's own reconnect names the last event in a header, the page's in the query.
 	s.last, _ = strconv.ParseUint(cmp.Or(r.Header.Get("Last-Event-ID"), r.FormValue("after")), 10, 64)
 	return s

@@ -9,12 +9,8 @@ import (
 	"io/fs"
 	"net/http"
 	"path"
-	"strconv"
 	"strings"
-	"time"
 
-	"gauged/internal/evaluate"
-	"gauged/internal/gauge"
 	"gauged/internal/page/words"
 )
 
@@ -50,43 +46,6 @@ func loadTemplates(c *words.Catalogue, a assets) (templates, error) {
 		}
 	}
 	return all, nil
-}
-
-// functions are what templates can call.
-func functions(w words.Words, a assets) template.FuncMap {
-	return template.FuncMap{
-		"say": w.Say, "has": w.Has, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
-		"asset":     a.path,
-		"word":      func(text any) string { return strings.ReplaceAll(fmt.Sprint(text), " ", "-") },
-		"unit":      unitName,
-		"length":    func(l gauge.Length, u gauge.Unit) string { return w.Number(evaluate.TextIn(l, u)) + " " + unitName(u) },
-		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
-		"metres":    func(x float64, u gauge.Unit) string { return signedMetres(w, x, u) },
-		"languages": func() any { return words.Languages },
-		"list":      func(items ...string) []string { return items },
-		"lights":    func() []string { return lights },
-		"stamp":     func(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) },
-	}
-}
-
-// unitName writes a unit as people read it.
-func unitName(u gauge.Unit) string {
-	switch u {
-	case gauge.Micrometre:
-		return "µm"
-	case gauge.DegreeCelsius:
-		return "°C"
-	case gauge.One:
-		return ""
-	}
-	return u.String()
-}
-
-// signedMetres writes a length of statistics with its sign, in the unit in which
-// errors of a gauge are read.
-func signedMetres(w words.Words, metres float64, u gauge.Unit) string {
-	unit, size := drawnUnit(u)
-	return w.Number(fmt.Sprintf("%+.3g", metres/size)) + " " + unit
 }
 
 // view is what the frame of a page needs.

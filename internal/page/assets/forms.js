@@ -1,31 +1,45 @@
 // Forms marked data-stay are sent without leaving the page; what follows comes
-// over the stream. A refusal is shown in the words of the daemon.
+// over the stream. A refusal is shown in the words of the daemon. Where it asks back,
+// the same form can be sent once more.
 import { playTone } from "./tones.js";
 
+const asks = 428; // the status with which the daemon asks whether something was meant
+
 export function sendForms() {
-  document.addEventListener("submit", async (event) => {
+  document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!form.hasAttribute("data-stay")) return;
     event.preventDefault();
     if (form.dataset.busy) return; // a second touch of a heavy finger
-    form.dataset.busy = "yes";
-    const fields = new URLSearchParams(new FormData(form, event.submitter));
-    try {
-      const answer = await fetch(form.action, { method: "POST", body: fields, headers: { "X-Script": "1" } });
-      tell(answer.ok ? "" : await answer.text());
-      if (answer.ok) form.reset();
-      else playTone("refused");
-    } catch {
-      document.getElementById("lost").hidden = false;
-      playTone("refused");
-    } finally {
-      delete form.dataset.busy;
-    }
+    send(form, new URLSearchParams(new FormData(form, event.submitter)));
   });
 }
 
-export function tell(text) {
+async function send(form, fields) {
+  form.dataset.busy = "yes";
+  try {
+    const answer = await fetch(form.action, { method: "POST", body: fields, headers: { "X-Script": "1" } });
+    if (answer.ok) {
+      tell("");
+      form.reset();
+      return;
+    }
+    tell(await answer.text(), answer.status === asks ? () => send(form, new URLSearchParams([...fields, ["sure", "1"]])) : null);
+    playTone("refused");
+  } catch {
+    document.getElementById("lost").hidden = false;
+    playTone("refused");
+  } finally {
+    delete form.dataset.busy;
+  }
+}
+
+// tell shows why something was not done; again, when given, does it all the same.
+export function tell(text, again = null) {
   const told = document.getElementById("told");
   told.hidden = text === "";
   told.querySelector("span").textContent = text;
+  const sure = document.getElementById("sure");
+  sure.hidden = again === null;
+  sure.onclick = again;
 }

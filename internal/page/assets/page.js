@@ -2,7 +2,9 @@
 // the page, and gives tones.
 import { followStream } from "./stream.js";
 import { sendForms } from "./forms.js";
+import { listenToKeys } from "./keys.js";
 
 followStream(document.body.dataset.stream);
 sendForms();
+listenToKeys();
 document.querySelector("[data-print]")?.addEventListener("click", () => print());

@@ -1,0 +1,194 @@
+package page
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+	"sync"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+func (p *Page) actRoutes(mux *http.ServeMux) {
+	for name, do := range map[string]func(*request, *station.Job) error{
+		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
+		"fit": p.fit, "sign": p.sign, "close": p.closeJob,
+	} {
+		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
+	}
+	mux.Handle("POST /jobs/{id}/motion", p.handle(p.captureMotion))
+}
+
+// acts lets one form at a time change a job, so that a form can be held against
+// the job as it was when the form was drawn.
+type acts struct {
+	mu   sync.Mutex
+	byID map[uint64]*sync.Mutex
+}
+
+func (a *acts) of(job uint64) *sync.Mutex {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.byID == nil {
+		a.byID = map[uint64]*sync.Mutex{}
+	}
+	if a.byID[job] == nil {
+		a.byID[job] = &sync.Mutex{}
+	}
+	return a.byID[job]
+}
+
+// errMovedOn says that a form was drawn before the job's last change: it was
+// touched twice, or on two screens.
+var errMovedOn = fmt.Errorf("%w: the job has moved on since this was shown, by a second touch or on another screen; nothing was done, look at the job as it stands now", station.ErrRefused)
+
+// act makes a handler of something that changes a job.
+func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
+	return p.handle(func(w http.ResponseWriter, r *request) error {
+		id, err := r.number("id")
+		if err != nil {
+			return err
+		}
+		one := p.acts.of(id)
+		one.Lock()
+		defer one.Unlock()
+		j, err := p.o.Station.Job(r.Context(), id)
+		if err != nil {
+			return err
+		}
+		if seen := r.FormValue("seen"); seen != "" && seen != strconv.FormatUint(j.LastSeq, 10) {
+			return errMovedOn
+		}
+		if err := do(r, j); err != nil {
+			return err
+		}
+		return r.done(w, "/jobs/"+strconv.FormatUint(id, 10))
+	})
+}
+
+func (p *Page) acknowledge(r *request, j *station.Job) error {
+	_, err := p.o.Station.Acknowledge(r.Context(), j.ID, r.FormValue("by"))
+	return err
+}
+
+func (p *Page) take(r *request, j *station.Job) error {
+	_, _, err := p.o.Station.Capture(r.Context(), station.CaptureRequest{Job: j.ID, By: r.FormValue("by")})
+	return err
+}
+
+// question is an error that asks back: the same form with sure=1 goes through.
+type question struct{ error }
+
+func (p *Page) enter(r *request, j *station.Job) error {
+	shown := r.words.Typed(r.FormValue("shown"))
+	if low, high := r.words.Typed(r.FormValue("goes")), r.words.Typed(r.FormValue("stays")); low != "" || high != "" {
+		shown = low + ".." + high
+	}
+	unit, err := gauge.ParseUnit(r.FormValue("unit"))
+	if err != nil && r.FormValue("unit") != "" {
+		return fmt.Errorf("%w: %w", station.ErrInput, err)
+	}
+	if r.FormValue("sure") == "" {
+		if err := implausible(j, shown, unit); err != nil {
+			return err
+		}
+	}
+	_, _, err = p.o.Station.Enter(r.Context(), station.EnterRequest{
+		Job: j.ID, Shown: shown, Unit: unit, Instrument: strings.TrimSpace(r.FormValue("instrument")), By: r.FormValue("by"),
+	})
+	return err
+}
+
+// implausible asks whether a value that the step can hardly give was meant.
+func implausible(j *station.Job, shown string, unit gauge.Unit) error {
+	step, _, ok := j.Procedure.Step(j.Measuring)
+	if !ok || !step.Plausible.Limited() {
+		return nil
+	}
+	typed, err := j.Procedure.Typed(j.Measuring, shown, unit)
+	if err != nil {
+		return nil // what is wrong with it is said where it is entered
+	}
+	if step.Plausible.Contains(typed.Value) && (typed.Upper == nil || step.Plausible.Contains(*typed.Upper)) {
+		return nil
+	}
+	return question{fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", station.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
+}
+
+// limitsText writes limits in the words of the daemon's other messages.
+func limitsText(l evaluate.Limits, u gauge.Unit) string {
+	switch {
+	case l.Min == nil:
+		return "at most " + u.Quantity(evaluate.TextIn(*l.Max, u))
+	case l.Max == nil:
+		return "at least " + u.Quantity(evaluate.TextIn(*l.Min, u))
+	}
+	return evaluate.TextIn(*l.Min, u) + " to " + u.Quantity(evaluate.TextIn(*l.Max, u))
+}
+
+func (p *Page) discard(r *request, j *station.Job) error {
+	var seq uint64
+	if text := r.FormValue("reading"); text != "" {
+		var err error
+		if seq, err = strconv.ParseUint(text, 10, 64); err != nil {
+			return fmt.Errorf("%w: %q is no number of a reading", station.ErrInput, text)
+		}
+	}
+	_, err := p.o.Station.Discard(r.Context(), j.ID, seq, r.FormValue("reason"), r.FormValue("by"))
+	return err
+}
+
+func (p *Page) choose(r *request, j *station.Job) error {
+	_, err := p.o.Station.Choose(r.Context(), station.ChooseRequest{Job: j.ID, Place: r.FormValue("place"), Part: r.FormValue("part"), Reason: r.FormValue("reason"), By: r.FormValue("by")})
+	return err
+}
+
+func (p *Page) fit(r *request, j *station.Job) error {
+	f := station.FitRequest{Job: j.ID, Place: r.FormValue("place"), Thickness: r.words.Typed(r.FormValue("thickness")), By: r.FormValue("by")}
+	if f.Thickness != "" {
+		f.Unit = j.Procedure.Unit
+	}
+	_, err := p.o.Station.Fit(r.Context(), f)
+	return err
+}
+
+func (p *Page) sign(r *request, j *station.Job) error {
+	_, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by"))
+	return err
+}
+
+func (p *Page) closeJob(r *request, j *station.Job) error {
+	_, err := p.o.Station.CloseJob(r.Context(), j.ID, r.FormValue("reason"), r.FormValue("by"))
+	return err
+}
+
+// captureMotion takes what the procedure wants from a moving indicator. It ends
+// with the motion, or when the page that began it is left; meanwhile the stream of
+// every page of the job tells how far it has come.
+func (p *Page) captureMotion(w http.ResponseWriter, r *request) error {
+	id, err := r.number("id")
+	if err != nil {
+		return err
+	}
+	// A motion takes longer than a request usually may.
+	if err := http.NewResponseController(w).SetReadDeadline(noDeadline); err != nil && !errors.Is(err, http.ErrNotSupported) {
+		return err
+	}
+	if err := p.motions.begin(id); err != nil {
+		return err
+	}
+	defer p.motions.end(id)
+	_, _, err = p.o.Station.CaptureMotion(r.Context(), station.CaptureRequest{Job: id, By: r.FormValue("by")}, func(m station.Motion) { p.motions.put(id, m) })
+	if errors.Is(err, context.Canceled) {
+		return nil // the page was left, and nobody is there to be told
+	}
+	if err != nil {
+		return err
+	}
+	return r.done(w, "/jobs/"+strconv.FormatUint(id, 10))
+}

@@ -1,0 +1,166 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/page/words"
+	"gauged/internal/station"
+)
+
+// functions are what templates can call.
+func functions(w words.Words, a assets) template.FuncMap {
+	return template.FuncMap{
+		"say": w.Say, "has": w.Has, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
+		"asset":     a.path,
+		"word":      func(text any) string { return strings.ReplaceAll(fmt.Sprint(text), " ", "-") },
+		"unit":      unitName,
+		"length":    func(l gauge.Length, u gauge.Unit) string { return measure(w, l, u) },
+		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
+		"metres":    func(x float64, u gauge.Unit) string { return signedMetres(w, x, u) },
+		"languages": func() any { return words.Languages },
+		"count":     func(n *int) int { return *n },
+		"plain":     plain,
+		"tint":      tint,
+		"limits":    func(l any, u gauge.Unit) (string, error) { return limits(w, l, u) },
+		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
+		"chance":    func(p *evaluate.Probability) string { return chance(w, *p) },
+		"term":      func(name string) (string, error) { return term(w, name) },
+		"pair": func(j jobPage, p placeView) any {
+			return struct {
+				Job   jobPage
+				Place placeView
+			}{j, p}
+		},
+		"row":    neighbour,
+		"list":   func(items ...string) []string { return items },
+		"lights": func() []string { return lights },
+		"stamp":  func(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) },
+	}
+}
+
+// unitName writes a unit as people read it.
+func unitName(u gauge.Unit) string {
+	switch u {
+	case gauge.Micrometre:
+		return "µm"
+	case gauge.DegreeCelsius:
+		return "°C"
+	case gauge.One:
+		return ""
+	}
+	return u.String()
+}
+
+// signedMetres writes a length of statistics with its sign, in the unit in which
+// errors of a gauge are read.
+func signedMetres(w words.Words, metres float64, u gauge.Unit) string {
+	unit, size := drawnUnit(u)
+	return w.Number(fmt.Sprintf("%+.3g", metres/size)) + " " + unit
+}
+
+// plain leaves out the words by which the parts of the daemon tell errors apart.
+func plain(text string) string {
+	for _, err := range []error{station.ErrRefused, station.ErrInput} {
+		text = strings.Replace(text, err.Error()+": ", "", 1)
+	}
+	return text
+}
+
+// tint is the class of an outcome's colours; its words say the same.
+func tint(o evaluate.Outcome) string {
+	switch o {
+	case evaluate.Conforms, evaluate.Calculated:
+		return "good"
+	case evaluate.DoesNotConform, evaluate.NothingFits:
+		return "bad"
+	case evaluate.MeasureAgain, evaluate.Undecided:
+		return "care"
+	}
+	return "next"
+}
+
+// usualDecimals are those to which a length is written at least, so that numbers
+// under each other can be compared at a glance.
+var usualDecimals = map[gauge.Unit]int{gauge.Millimetre: 3, gauge.Inch: 4}
+
+// measure writes a value with its unit.
+func measure(w words.Words, l gauge.Length, u gauge.Unit) string {
+	text := evaluate.TextIn(l, u)
+	if decimals := usualDecimals[u]; decimals > 0 && l.Exact(u, decimals) {
+		text = l.Text(u, decimals)
+	}
+	return strings.TrimSpace(w.Number(text) + " " + unitName(u))
+}
+
+// limits writes limits in words.
+func limits(w words.Words, of any, u gauge.Unit) (string, error) {
+	var l evaluate.Limits
+	switch of := of.(type) {
+	case evaluate.Limits:
+		l = of
+	case *evaluate.Limits:
+		l = *of
+	default:
+		return "", fmt.Errorf("%T are no limits", of)
+	}
+	switch {
+	case l.Min != nil && l.Max != nil:
+		return w.Say("sheet.from-to", measure(w, *l.Min, u), measure(w, *l.Max, u))
+	case l.Min != nil:
+		return w.Say("sheet.at-least", measure(w, *l.Min, u))
+	case l.Max != nil:
+		return w.Say("sheet.at-most", measure(w, *l.Max, u))
+	}
+	return "-", nil
+}
+
+// between writes an interval, or the value, or a dash for none.
+func between(w words.Words, of any, b *evaluate.Limits, u gauge.Unit) (string, error) {
+	if b != nil && b.Min != nil && b.Max != nil {
+		return w.Say("sheet.between", measure(w, *b.Min, u), measure(w, *b.Max, u))
+	}
+	switch l := of.(type) {
+	case gauge.Length:
+		return measure(w, l, u), nil
+	case *gauge.Length:
+		if l != nil {
+			return measure(w, *l, u), nil
+		}
+	}
+	return "-", nil
+}
+
+// chance writes a probability.
+func chance(w words.Words, p evaluate.Probability) string {
+	text := w.Number(p.String())
+	if w.Language() == words.German {
+		text = strings.NewReplacer("over", "über", "under", "unter").Replace(text)
+	}
+	return text
+}
+
+// term is the word of the catalogue for a result; other names are the shop's own.
+func term(w words.Words, name string) (string, error) {
+	if w.Has("word." + name) {
+		return w.Say("word." + name)
+	}
+	return name, nil
+}
+
+// neighbourRow is a grade beside others.
+type neighbourRow struct {
+	Job  jobPage
+	C    *evaluate.Candidate
+	Note string
+	Out  bool // of stock
+}
+
+func neighbour(j jobPage, c *evaluate.Candidate, note string) neighbourRow {
+	return neighbourRow{j, c, note, c.Stock != nil && *c.Stock == 0}
+}

@@ -1,0 +1,231 @@
+package page
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/station"
+)
+
+// begin starts a job of the ring by the forms and reads its cautions.
+func (r *rig) begin(gauges ...string) {
+	r.Helper()
+	form := url.Values{"procedure": {"ring"}, "serial": {"U 7"}, "technician": {"demo"}}
+	for i := 0; i < len(gauges); i += 2 {
+		form.Set("gauge."+gauges[i], gauges[i+1])
+	}
+	if status, to := r.post("/jobs", form); status != http.StatusSeeOther || to != "/jobs/1" {
+		r.Fatalf("%d %s", status, to)
+	}
+	r.has("/jobs/1", nil, "I have read this", "Rings jump off. Wear goggles.", `id="step" class="card" aria-labelledby="step-title" hidden`)
+	r.does("acknowledge", nil)
+}
+
+// job is job 1 as it stands.
+func (r *rig) job() *station.Job {
+	r.Helper()
+	j, err := r.station.Job(r.Context(), 1)
+	if err != nil {
+		r.Fatal(err)
+	}
+	return j
+}
+
+// form is one that was drawn now.
+func (r *rig) form(fields ...string) url.Values {
+	r.Helper()
+	form := url.Values{"seen": {strconv.FormatUint(r.job().LastSeq, 10)}}
+	for i := 0; i < len(fields); i += 2 {
+		form.Set(fields[i], fields[i+1])
+	}
+	return form
+}
+
+// does sends a form of job 1 that must go through.
+func (r *rig) does(what string, fields []string, headers ...string) {
+	r.Helper()
+	if status, body := r.post("/jobs/1/"+what, r.form(fields...), append(headers, "X-Script", "1")...); status != http.StatusNoContent {
+		r.Fatalf("%s: %d %s", what, status, body)
+	}
+}
+
+// refuses sends a form of job 1 that must not.
+func (r *rig) refuses(what string, form url.Values, wantStatus int, want string, headers ...string) {
+	r.Helper()
+	if status, body := r.post("/jobs/1/"+what, form, append(headers, "X-Script", "1")...); status != wantStatus || !strings.Contains(body, want) {
+		r.Errorf("%s: %d %s", what, status, body)
+	}
+}
+
+func region(name string, texts ...string) func(event) bool {
+	return func(e event) bool {
+		if e.name != "regions" || !strings.Contains(e.data, `"`+name+`":`) {
+			return false
+		}
+		for _, text := range texts {
+			if !strings.Contains(e.data, text) {
+				return false
+			}
+		}
+		return true
+	}
+}
+
+func tone(name string) func(event) bool {
+	return func(e event) bool { return e.name == "tone" && e.data == `"`+name+`"` }
+}
+
+// TestJob: a whole job by the forms of the page, with its stream.
+func TestJob(t *testing.T) {
+	r := newRig(t)
+	r.begin("depth", "button", "end_play", "line")
+	events := r.events("/jobs/1/stream")
+	r.has("/jobs/1", nil, "Reading 1 of 2", "Flat on the face.", "Press the button of the gauge.", "read by demo", "Job 1, unit U 7")
+
+	r.reads("button", "24.900")
+	r.next(events, tone("taken"))
+	r.does("discard", []string{"reason", "the gauge slipped"})
+	r.next(events, region("repeats", "discarded: the gauge slipped"))
+	r.reads("button", "25.200")
+	r.next(events, tone("taken"))
+	r.reads("button", "25.202")
+	r.next(events, tone("taken"))
+	r.has("/jobs/1", nil, "Height of the boss", `data-key="7"`, "repeats differ by 0.002 mm, allowed are 0.030 mm", `class="strip"`)
+
+	r.does("enter", []string{"shown", "23,460", "unit", "mm", "instrument", "depth micrometer"}, "Accept-Language", "de")
+	r.next(events, region("answer", "R160", "marked", "1.600 mm", "Take the recommended part"))
+	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht am Lager: R155", "nächstdünner")
+
+	r.does("choose", nil)
+	r.has("/jobs/1", nil, "Fit R160", "It is fitted")
+	r.does("fit", []string{"thickness", "1.602"})
+	r.reads("line", "0.141")
+	r.next(events, region("live", "0.141"))
+	r.does("take", nil)
+	r.next(events, region("answer", "Conforms", "predicted", "0.139 mm", "mark-measured", "Sign the verdict"))
+	r.does("sign", nil)
+	r.does("close", nil)
+	r.next(events, func(e event) bool { return e.name == "leave" })
+	body := r.has("/jobs/1", nil, "The job is closed", "signed", "/jobs/1/sheet")
+	if strings.Contains(body, "data-stream") || strings.Contains(body, "<button id=\"take\"") {
+		t.Error("a closed job goes on")
+	}
+	r.has("/jobs?serial=U+7", nil, "U 7", "Conforms")
+	r.has("/jobs?serial=other", nil, "No such job.")
+}
+
+// TestSecondTouch: of two forms that were drawn alike only the first does something.
+func TestSecondTouch(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	form := r.form("shown", "25.210", "unit", "mm")
+	here, there := r.events("/jobs/1/stream"), r.events("/jobs/1/stream")
+	if status, body := r.post("/jobs/1/enter", form, "X-Script", "1"); status != http.StatusNoContent {
+		t.Fatalf("%d %s", status, body)
+	}
+	r.refuses("enter", form, http.StatusConflict, "the job has moved on")
+	for _, screen := range []<-chan event{here, there} {
+		r.next(screen, region("repeats", "25.210"))
+	}
+	if got := readings(r.job()); got != 1 {
+		t.Errorf("%d readings", got)
+	}
+}
+
+// TestWrongGauge: the press of a gauge that is not due is heard and said on every screen.
+func TestWrongGauge(t *testing.T) {
+	r := newRig(t)
+	r.begin("depth", "line", "height", "button")
+	events := r.events("/jobs/1/stream")
+	r.next(events, region("step"))
+	r.reads("button", "23.460")
+	r.next(events, tone("refused"))
+	r.has("/jobs/1", nil, "Not done:", "depth is measured with line")
+}
+
+func TestTyped(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	r.refuses("enter", r.form("shown", "95.21", "unit", "mm"), http.StatusPreconditionRequired, "95.21 mm is outside of what this measurement can give (20 to 30 mm)")
+	if status, body := r.post("/jobs/1/enter", r.form("shown", "95.21", "unit", "mm")); status != http.StatusPreconditionRequired || !strings.Contains(body, `name="sure" value="1"`) || !strings.Contains(body, `name="shown" value="95.21"`) {
+		t.Errorf("without a script: %d %s", status, body)
+	}
+	r.refuses("enter", r.form("shown", "25,21", "unit", "mm"), http.StatusUnprocessableEntity, "comma")
+	r.refuses("enter", r.form("shown", "25.21", "unit", "in"), http.StatusConflict, "in")
+	r.refuses("enter", r.form("shown", "25.21", "unit", "ell"), http.StatusUnprocessableEntity, "unknown unit")
+	if got := readings(r.job()); got != 0 {
+		t.Errorf("%d readings were taken", got)
+	}
+	r.does("enter", []string{"shown", "95.21", "unit", "mm", "sure", "1"})
+	r.has("/jobs/1", nil, "Measure again", "Not plausible")
+	r.does("discard", []string{"reason", "other reason"})
+	r.does("enter", []string{"goes", "25,20", "stays", "25,25", "unit", "mm"}, "Accept-Language", "de")
+	r.has("/jobs/1", nil, "25.20..25.25 mm")
+}
+
+// TestNothingFits: the answer says so and what the nearest would give.
+func TestNothingFits(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	for _, shown := range []string{"25.210", "25.210", "23.000"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.has("/jobs/1", nil, "No part that can be had will do", "The nearest, R160, would give 0.610 mm")
+	r.refuses("choose", r.form(), http.StatusConflict, "no part is recommended")
+	r.refuses("choose", r.form("part", "R160"), http.StatusUnprocessableEntity, "say why it is taken")
+	r.refuses("close", r.form(), http.StatusUnprocessableEntity, "give a reason to close it")
+	r.does("close", []string{"reason", "no ring"})
+}
+
+// TestStreamComesBack: a page that comes back is not told again of what it knows
+// by tones, and its regions are as they are now.
+func TestStreamComesBack(t *testing.T) {
+	r := newRig(t)
+	r.begin("depth", "button")
+	r.reads("button", "25.210")
+	r.await("the reading is taken", func() bool { return readings(r.job()) == 1 })
+	events := r.events("/jobs/1/stream", "Last-Event-ID", "1")
+	r.next(events, region("repeats", "25.210"))
+	r.next(events, func(e event) bool {
+		if e.name == "tone" {
+			t.Error("an old reading is heard again")
+		}
+		return e.name == "alive"
+	})
+}
+
+func (r *rig) await(what string, done func() bool) {
+	r.Helper()
+	for range 500 {
+		if done() {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	r.Fatalf("it did not come about: %s", what)
+}
+
+// TestBinding: the gauge whose name goes with the instrument is proposed, and one
+// that may not be used cannot be chosen.
+func TestBinding(t *testing.T) {
+	r := newRig(t)
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `name="gauge.depth"`, `<option value="button" selected>button - Depth gauge`, `name="gauge.end_play"`, "after fitting")
+	if _, err := r.station.SetStanding(t.Context(), "button", station.Retired, "worn", "q"); err != nil {
+		t.Fatal(err)
+	}
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `<option value="button" disabled>`, "Not to be used")
+	for query, want := range map[string]string{
+		"procedure=ring&technician=demo":       "serial number",
+		"procedure=ring&serial=1":              "name of the technician",
+		"procedure=x&serial=1&technician=demo": "no procedure",
+	} {
+		if _, body := r.get("/start?" + query); !strings.Contains(body, want) {
+			t.Errorf("%s: %s", query, body)
+		}
+	}
+}

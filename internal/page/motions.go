@@ -1,0 +1,54 @@
+package page
+
+import (
+	"fmt"
+	"sync"
+
+	"gauged/internal/station"
+)
+
+// motions are the captures from moving indicators that run, by job.
+type motions struct {
+	mu   sync.Mutex
+	byID map[uint64]*station.Motion
+}
+
+func (m *motions) of(job uint64) *station.Motion {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.byID[job]
+}
+
+// begin refuses a second one in the same job.
+func (m *motions) begin(job uint64) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.byID[job] != nil {
+		return fmt.Errorf("%w: a motion is being captured in job %d already", station.ErrRefused, job)
+	}
+	if m.byID == nil {
+		m.byID = map[uint64]*station.Motion{}
+	}
+	m.byID[job] = &station.Motion{}
+	return nil
+}
+
+func (m *motions) put(job uint64, now station.Motion) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.byID[job] = &now
+}
+
+func (m *motions) end(job uint64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	delete(m.byID, job)
+}
+
+// progress is what shows of a motion, to tell whether it has changed.
+func (j jobPage) progress() string {
+	if j.Motion == nil {
+		return ""
+	}
+	return fmt.Sprint(len(j.Motion.Plays), len(j.Motion.Faults), j.Motion.Resting, j.Motion.Wanted)
+}
