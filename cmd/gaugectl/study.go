@@ -2,9 +2,6 @@ package main
 
 import (
 	"cmp"
-	"encoding/json"
-	"fmt"
-	"io"
 	"os"
 	"strings"
 
@@ -29,12 +26,13 @@ type studyInput struct {
 	columns map[study.Role]*string
 	unit    string
 	only    []string
-	options study.Options
+	plan    study.Plan
+	svg     string // directory for the charts
 }
 
 // studyFlags are the flags that all studies share, and those of the columns.
 func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
-	in := &studyInput{columns: map[study.Role]*string{}, options: study.Options{Seed: 1}}
+	in := &studyInput{columns: map[study.Role]*string{}, plan: study.Plan{Options: study.Options{Seed: 1}}}
 	for _, r := range append([]study.Role{study.Value}, roles...) {
 		usage := "`COLUMN` with the " + roleText[r]
 		if r == study.Reference || r == study.Repeats {
@@ -44,8 +42,14 @@ func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
 	}
 	flags.StringVar(&in.unit, "unit", "", "unit of the values (default: that of a column unit, else none)")
 	flags.StringArrayVar(&in.only, "only", nil, "take the rows in which a column has a value: `COLUMN=VALUE`; may be repeated")
-	flags.Float64Var(&in.options.Confidence, "confidence", 0.95, "confidence of the intervals")
+	in.common(flags)
 	return in
+}
+
+// common adds the flags of a study of any source.
+func (in *studyInput) common(flags *pflag.FlagSet) {
+	flags.Float64Var(&in.plan.Options.Confidence, "confidence", 0.95, "confidence of the intervals")
+	flags.StringVar(&in.svg, "svg", "", "write the charts into this `DIR` too, as SVG")
 }
 
 // roleText says what a column holds.
@@ -58,13 +62,13 @@ var roleText = map[study.Role]string{
 
 // tolerance adds the flags that compare with a tolerance.
 func (in *studyInput) tolerance(flags *pflag.FlagSet) {
-	flags.Float64Var(&in.options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
+	flags.Float64Var(&in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
 }
 
 // variation adds the flags of repeatability and reproducibility.
 func (in *studyInput) variation(flags *pflag.FlagSet) {
 	in.tolerance(flags)
-	flags.Float64Var(&in.options.Spread, "spread", 6, "standard deviations that a variation is wide")
+	flags.Float64Var(&in.plan.Options.Spread, "spread", 6, "standard deviations that a variation is wide")
 }
 
 // table reads the file, with its conditions.
@@ -100,18 +104,9 @@ func (in *studyInput) named() study.Columns {
 	return c
 }
 
-// data reads the file; roles are wanted if there, need must be.
-func (in *studyInput) data(file string, need []study.Role, roles ...study.Role) (*study.Data, error) {
-	t, err := in.table(file)
-	if err != nil {
-		return nil, err
-	}
-	return in.read(t, append(need, roles...), need)
-}
-
-// read takes the columns out of the table, and its unit.
-func (in *studyInput) read(t *study.Table, roles, need []study.Role) (*study.Data, error) {
-	d, err := t.Data(in.named(), roles, need)
+// data takes the columns out of the table, and its unit.
+func (in *studyInput) data(t *study.Table) (*study.Data, error) {
+	d, err := in.plan.Read(t, in.named())
 	if err != nil {
 		return nil, err
 	}
@@ -130,57 +125,46 @@ func (in *studyInput) number(x float64) string {
 	return study.Number(x) + " " + in.unit
 }
 
-// showStudy writes a result: as JSON, or as render does.
-func (a *app) showStudy(result any, render func(io.Writer)) error {
-	if a.output != outputJSON {
-		render(a.stdout)
-		return nil
-	}
-	raw, err := json.MarshalIndent(result, "", "  ")
-	if err != nil {
-		return fmt.Errorf("writing the study as JSON: %w", err)
-	}
-	_, err = fmt.Fprintf(a.stdout, "%s\n", raw)
-	return err
-}
-
-// studyOf makes the command of one study.
-func (a *app) studyOf(use, short, long, example string, do func(file string) error) *cobra.Command {
-	cmd := &cobra.Command{Use: use + " FILE.csv", Short: short, Long: long, Example: example, Args: arguments(1, 1)}
+// studyOf makes the command of one study of a file.
+func (a *app) studyOf(kind study.Kind, short, long, example string, roles ...study.Role) (*cobra.Command, *studyInput) {
+	cmd := &cobra.Command{Use: string(kind) + " FILE.csv", Short: short, Long: long, Example: example, Args: arguments(1, 1)}
+	in := studyFlags(cmd.Flags(), roles...)
+	in.plan.Kind = kind
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		if in.plan.Use.Repeats < 0 || in.plan.Use.Days < 0 {
+			return usagef("--use-repeats %d and --use-days %d: a result is the mean of 1 at least", in.plan.Use.Repeats, in.plan.Use.Days)
+		}
 		a.running = true
-		return do(args[0])
+		t, err := in.table(args[0])
+		if err != nil {
+			return err
+		}
+		d, err := in.data(t)
+		if err != nil {
+			return err
+		}
+		s, err := in.plan.Evaluate(d)
+		if err != nil {
+			return err
+		}
+		return a.showStudy(in, s)
 	}
-	return cmd
+	return cmd, in
 }
 
 func (a *app) crossedCommand() *cobra.Command {
-	var in *studyInput
-	cmd := a.studyOf("crossed", "Repeatability and reproducibility: each appraiser measures each part several times",
+	cmd, in := a.studyOf(study.CrossedKind, "Repeatability and reproducibility: each appraiser measures each part several times",
 		"Repeatability and reproducibility of a crossed study, by analysis of variance and by\n"+
 			"averages and ranges. Columns: part, appraiser, value, and if wanted trial.",
 		"  gaugectl study crossed readings.csv --tolerance 0.10 --unit mm",
-		func(file string) error {
-			d, err := in.data(file, []study.Role{study.Part, study.Appraiser}, study.Trial)
-			if err != nil {
-				return err
-			}
-			v, err := study.Crossed(d, in.options)
-			if err != nil {
-				return err
-			}
-			return a.showStudy(v, func(w io.Writer) { renderVariation(w, in, v) })
-		})
-	in = studyFlags(cmd.Flags(), study.Part, study.Appraiser, study.Trial)
+		study.Part, study.Appraiser, study.Trial)
 	in.variation(cmd.Flags())
-	cmd.Flags().Float64Var(&in.options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
+	cmd.Flags().Float64Var(&in.plan.Options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
 	return cmd
 }
 
 func (a *app) nestedCommand() *cobra.Command {
-	var in *studyInput
-	var used study.Use
-	cmd := a.studyOf("nested", "Repeatability and reproducibility: each appraiser has own parts; or repeats, days and runs",
+	cmd, in := a.studyOf(study.NestedKind, "Repeatability and reproducibility: each appraiser has own parts; or repeats, days and runs",
 		"Two nested studies. With a column run, or day and no appraiser: repeats within days\n"+
 			"within runs on check standards, with an error budget (columns run, day, value, and if\n"+
 			"wanted part and gauge; or one row for each day with the mean, its standard deviation\n"+
@@ -188,42 +172,9 @@ func (a *app) nestedCommand() *cobra.Command {
 			"(columns appraiser, part, value, and if wanted trial).",
 		"  gaugectl study nested readings.csv --unit mm\n"+
 			"  gaugectl study nested days.csv --value mean --deviation sd --repeats 6 --gauge probe",
-		func(file string) error { return a.nested(in, used, file) })
-	in = studyFlags(cmd.Flags(), study.Part, study.Appraiser, study.Trial, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats)
+		study.Part, study.Appraiser, study.Trial, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats)
 	in.variation(cmd.Flags())
-	cmd.Flags().IntVar(&used.Repeats, "use-repeats", 0, "repeats of a day that a result will be the mean of (default: those of the study)")
-	cmd.Flags().IntVar(&used.Days, "use-days", 1, "days that a result will be the mean of")
+	cmd.Flags().IntVar(&in.plan.Use.Repeats, "use-repeats", 0, "repeats of a day that a result will be the mean of (default: those of the study)")
+	cmd.Flags().IntVar(&in.plan.Use.Days, "use-days", 1, "days that a result will be the mean of")
 	return cmd
-}
-
-func (a *app) nested(in *studyInput, used study.Use, file string) error {
-	if used.Repeats < 0 || used.Days < 0 {
-		return usagef("--use-repeats %d and --use-days %d: a result is the mean of 1 at least", used.Repeats, used.Days)
-	}
-	t, err := in.table(file)
-	if err != nil {
-		return err
-	}
-	columns := in.named()
-	if columns[study.Appraiser] == "" && (t.Finds(columns, study.Run) || t.Finds(columns, study.Day) && !t.Finds(columns, study.Appraiser)) {
-		d, err := in.read(t, []study.Role{study.Part, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats}, nil)
-		if err != nil {
-			return err
-		}
-		l, err := study.NestedLevels(d, used, in.options)
-		if err != nil {
-			return err
-		}
-		return a.showStudy(l, func(w io.Writer) { renderLevels(w, in, l) })
-	}
-	need := []study.Role{study.Appraiser, study.Part}
-	d, err := in.read(t, append(need, study.Trial), need)
-	if err != nil {
-		return err
-	}
-	v, err := study.Nested(d, in.options)
-	if err != nil {
-		return err
-	}
-	return a.showStudy(v, func(w io.Writer) { renderVariation(w, in, v) })
 }

@@ -142,11 +142,17 @@ func rangedTest(errs []float64, mean, d2Star float64, o Options) (*RangedTest, e
 
 const biasRule = "there is a bias when 0 lies outside the confidence interval of the mean error"
 
+// biased tells whether 0 lies outside the interval.
+func (r *BiasResult) biased() bool {
+	i := r.ByDeviation.Interval
+	return i.Low > 0 || i.High < 0
+}
+
 func (r *BiasResult) judge() {
 	t := r.ByDeviation
 	r.Verdict = Verdict{Rule: biasRule, Origin: "MSA reference manual, 4th edition, from memory; the t test: e-Handbook, 2.4.5.5"}
 	between := fmt.Sprintf("the bias lies between %s and %s with %.4g %% confidence", Number(t.Interval.Low), Number(t.Interval.High), 100*r.Confidence)
-	if t.Interval.Low <= 0 && t.Interval.High >= 0 {
+	if !r.biased() {
 		r.Verdict.Text = fmt.Sprintf("No bias is found (p %s): %s.", Probability(t.Test.P), between)
 		return
 	}

@@ -97,16 +97,17 @@ func (x Indices) with() (Indices, error) {
 	return x, nil
 }
 
+func (r *CapabilityResult) capable() bool { return min(r.Cg, r.Cgk) >= r.Least }
+
 func (r *CapabilityResult) judge() {
 	r.Verdict = Verdict{
 		Rule: fmt.Sprintf("Cg = %v %% of the tolerance / (%v s), Cgk = (half of that - |bias|) / (%v s); both must reach %v",
 			r.Percent, r.Indices.Spread, r.Indices.Spread/2, r.Least),
 		Origin: "common practice, no source",
 	}
-	lower := min(r.Cg, r.Cgk)
 	low, high := min(r.CgInterval.Low, r.CgkInterval.Low), min(r.CgInterval.High, r.CgkInterval.High)
 	word := "Not capable"
-	if lower >= r.Least {
+	if r.capable() {
 		word = "Capable"
 	}
 	r.Verdict.Text = fmt.Sprintf("%s: Cg %.2f, Cgk %.2f.", word, r.Cg, r.Cgk)

@@ -32,7 +32,7 @@ const (
 var names = map[Role][]string{
 	Value:     {"reading", "measurement", "measured", "result", "y"},
 	Part:      {"part_id", "specimen", "sample", "artifact", "artefact", "standard", "check_standard", "item"},
-	Appraiser: {"operator", "technician", "inspector"},
+	Appraiser: {"person", "operator", "technician", "inspector"},
 	Trial:     {"repeat", "replicate", "repetition"},
 	Reference: {"ref", "reference_value", "master", "x"},
 	Group:     {"batch", "lot", "level", "laboratory", "treatment"},
@@ -69,6 +69,8 @@ type Data struct {
 	Empty   int    // rows without a value, which were left out
 	Summary bool   // rows are means of repeats with their standard deviations
 	has     map[Role]bool
+
+	overTime bool // repeats, days and runs, not appraisers with parts of their own
 }
 
 // Has tells whether the table has a column, or a number, for the role.

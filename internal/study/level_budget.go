@@ -6,7 +6,10 @@ import (
 
 // Use is how the gauge will be used: the result is the mean of repeats on each
 // of several days. Zero stands for the repeats of the study on one day.
-type Use struct{ Repeats, Days int }
+type Use struct {
+	Repeats int `json:"repeats,omitempty"`
+	Days    int `json:"days,omitempty"`
+}
 
 func (u Use) with(l *GaugeLevels) (repeats, days float64) {
 	repeats, days = float64(u.Repeats), float64(u.Days)

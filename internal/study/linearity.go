@@ -117,16 +117,24 @@ func (r *LinearityResult) misfit(at map[float64][]float64) {
 
 const linearityRule = "the gauge has a linearity error when its slope, and a bias when its intercept, differs from 0 by a t test; over the whole range it is good when the line of error 0 lies within the confidence band"
 
+func (r *LinearityResult) sloped() bool { return r.SlopeTest.P < r.Alpha }
+
+// offset tells whether the errors differ from 0 somewhere.
+func (r *LinearityResult) offset() bool {
+	for _, p := range r.Points {
+		if p.Band.Low > 0 || p.Band.High < 0 {
+			return true
+		}
+	}
+	return r.InterceptTest.P < r.Alpha
+}
+
 func (r *LinearityResult) judge() {
 	r.Verdict = Verdict{Rule: linearityRule, Origin: "MSA reference manual, 4th edition, from memory"}
-	within := true
-	for _, p := range r.Points {
-		within = within && p.Band.Low <= 0 && p.Band.High >= 0
-	}
 	switch {
-	case r.SlopeTest.P < r.Alpha:
+	case r.sloped():
 		r.Verdict.Text = fmt.Sprintf("The error changes with the reference value (slope %s, p %s): %s over the range.", Number(r.Line.Slope), Probability(r.SlopeTest.P), Number(r.Change))
-	case !within || r.InterceptTest.P < r.Alpha:
+	case r.offset():
 		r.Verdict.Text = fmt.Sprintf("No change of the error with the reference value is found (p %s), but a bias is.", Probability(r.SlopeTest.P))
 	default:
 		r.Verdict.Text = fmt.Sprintf("Neither a change of the error with the reference value (p %s) nor a bias is found.", Probability(r.SlopeTest.P))

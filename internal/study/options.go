@@ -5,13 +5,13 @@ import "fmt"
 // Options are what a study may be told besides its readings. The zero value of
 // a field stands for its default.
 type Options struct {
-	Confidence float64 // of every interval, 0.95
-	Alpha      float64 // significance level of tests of bias, slope and the like, 1 - Confidence
-	Tolerance  float64 // width of the tolerance, 0 for none
-	PoolAbove  float64 // the interaction is pooled when its p is above this, 0.25 (MSA manual)
-	Spread     float64 // how many standard deviations wide a variation is taken to be, 6 (MSA manual)
-	Seed       uint64  // of the drawn intervals
-	Draws      int     // for each of them, 20000
+	Confidence float64 `json:"confidence,omitempty"` // of every interval, 0.95
+	Alpha      float64 `json:"alpha,omitempty"`      // significance level of tests of bias, slope and the like, 1 - Confidence
+	Tolerance  float64 `json:"tolerance,omitempty"`  // width of the tolerance, 0 for none
+	PoolAbove  float64 `json:"pool_above,omitempty"` // the interaction is pooled when its p is above this, 0.25 (MSA manual)
+	Spread     float64 `json:"spread,omitempty"`     // how many standard deviations wide a variation is taken to be, 6 (MSA manual)
+	Seed       uint64  `json:"seed,omitempty"`       // of the drawn intervals
+	Draws      int     `json:"draws,omitempty"`      // for each of them, 20000
 }
 
 // with returns the options with their defaults, or says which cannot be used.

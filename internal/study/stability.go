@@ -131,15 +131,18 @@ func (r *StabilityResult) trend(x []float64, o Options) {
 
 const stabilityRule = "the gauge is stable when no reading lies outside the limits of the individuals chart, mean +- 3 mean moving range / 1.128, and the readings have no trend by a t test"
 
+func (r *StabilityResult) drifts() bool { return r.TrendTest.P < r.Alpha }
+func (r *StabilityResult) stable() bool { return !r.drifts() && len(r.Outside) == 0 }
+
 func (r *StabilityResult) judge() {
 	r.Verdict = Verdict{Rule: stabilityRule, Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}
 	drift := ""
-	if r.TrendTest.P < r.Alpha {
+	if r.drifts() {
 		drift = fmt.Sprintf(" The readings drift by %s from one to the next (p %s).", Number(r.Trend), Probability(r.TrendTest.P))
 	}
-	word := "Stable"
-	if drift != "" || len(r.Outside) > 0 {
-		word = "Not stable"
+	word := "Not stable"
+	if r.stable() {
+		word = "Stable"
 	}
 	text := fmt.Sprintf("%s: %d of %d readings lie outside the limits; a stable gauge passes them about once in %.0f.%s", word, len(r.Outside), r.Readings, r.RunLength, drift)
 	r.Verdict.Text = text

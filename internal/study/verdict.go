@@ -70,13 +70,20 @@ func (v *Variation) judge(gauge string) {
 	v.Verdict = &Verdict{Text: text, Rule: variationRule, Origin: variationOrigin}
 }
 
+// How a verdict begins.
+const (
+	acceptableText   = "Acceptable"
+	conditionalText  = "May be acceptable"
+	unacceptableText = "Not acceptable"
+)
+
 func grade(percent float64) string {
 	switch {
 	case percent < acceptable:
-		return "Acceptable"
+		return acceptableText
 	case percent <= unacceptable:
-		return "May be acceptable"
+		return conditionalText
 	default:
-		return "Not acceptable"
+		return unacceptableText
 	}
 }

@@ -1,4 +1,4 @@
-// Package chart draws one chart in two forms: lines of plain ASCII for a
+// Package chart draws one chart, of points or of bars, in two forms: lines of plain ASCII for a
 // terminal, and SVG with a title and a description for a browser and a screen
 // reader. Nothing is told apart by colour alone: lines differ by their dashes
 // and letters, marks by their shapes.
@@ -12,10 +12,12 @@ import (
 // Chart is what is drawn.
 type Chart struct {
 	Title       string
-	Description string // what the chart shows, in words, for those who do not see it
-	Up          string // what is counted upwards, with its unit
-	Ticks       []Tick // along the x axis
-	Lines       []Line // lie under the marks, the last on top
+	Description string  // what the chart shows, in words, for those who do not see it
+	Up          string  // what is counted upwards, with its unit
+	Along       string  // what is counted along the x axis, with its unit; empty: the ticks say it
+	From, To    float64 // ends of the x axis; equal: those of the points
+	Ticks       []Tick  // along the x axis; left out where there is no room for all
+	Lines       []Line  // lie under the marks, the last on top
 	Marks       []Marks
 }
 
@@ -30,7 +32,7 @@ type Point struct{ X, Y float64 }
 
 // Line is a line through points in the order of x.
 type Line struct {
-	Name   string
+	Name   string // empty: not in the legend
 	Rune   rune   // in text; ASCII
 	Dash   string // in SVG: lengths of strokes and gaps, "" for a full line
 	Points []Point
@@ -41,6 +43,8 @@ type Marks struct {
 	Name   string
 	Rune   rune // in text; ASCII
 	Shape  Shape
+	Joined bool   // in SVG a line goes through them, in the order of x
+	Dash   string // of this line
 	Points []Point
 }
 
@@ -49,10 +53,13 @@ type Shape string
 
 // The shapes.
 const (
-	Circle  Shape = "circle"
-	Cross   Shape = "cross"
-	Square  Shape = "square"
-	Diamond Shape = "diamond"
+	Circle   Shape = "circle"
+	Cross    Shape = "cross"
+	Square   Shape = "square"
+	Diamond  Shape = "diamond"
+	Triangle Shape = "triangle"
+	Plus     Shape = "plus"
+	Dot      Shape = "dot" // small
 )
 
 // box is the range of the chart.
@@ -76,6 +83,9 @@ func (c Chart) bounds() box {
 	if b.left > b.right { // nothing to draw
 		return box{0, 1, 0, 1}
 	}
+	if c.From < c.To {
+		b.left, b.right = c.From, c.To
+	}
 	if b.left == b.right {
 		b.left, b.right = b.left-1, b.right+1
 	}
@@ -93,8 +103,22 @@ func (b box) up(y float64) float64     { return (y - b.low) / (b.high - b.low) }
 
 // steps returns round values inside the range, up to about n of them, and
 // their labels.
-func (b box) steps(n int) (values []float64, labels []string) {
-	raw := (b.high - b.low) / float64(n)
+func (b box) steps(n int) (values []float64, labels []string) { return steps(b.low, b.high, n) }
+
+// Ticks returns up to about n round values from low to high.
+func Ticks(low, high float64, n int) (ticks []Tick) {
+	if !(low < high) {
+		return nil
+	}
+	values, labels := steps(low, high, n)
+	for i, v := range values {
+		ticks = append(ticks, Tick{v, labels[i]})
+	}
+	return ticks
+}
+
+func steps(low, high float64, n int) (values []float64, labels []string) {
+	raw := (high - low) / float64(n)
 	exponent := math.Floor(math.Log10(raw))
 	step := math.Pow(10, exponent)
 	for _, f := range []float64{1, 2, 5, 10} {
@@ -104,7 +128,7 @@ func (b box) steps(n int) (values []float64, labels []string) {
 		}
 	}
 	decimals := max(0, int(-math.Floor(math.Log10(step)+1e-9)))
-	for i := math.Ceil(b.low / step); i*step <= b.high; i++ {
+	for i := math.Ceil(low / step); i*step <= high+step*1e-9; i++ {
 		values = append(values, i*step)
 		labels = append(labels, fmt.Sprintf("%.*f", decimals, i*step+0)) // + 0: no negative zero
 	}

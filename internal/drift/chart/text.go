@@ -41,7 +41,9 @@ func (c Chart) Text(width, height int) string {
 		fmt.Fprintf(&out, "  %c  %s\n", m.Rune, m.Name)
 	}
 	for _, l := range c.Lines {
-		fmt.Fprintf(&out, "  %c  %s\n", l.Rune, l.Name)
+		if l.Name != "" {
+			fmt.Fprintf(&out, "  %c  %s\n", l.Rune, l.Name)
+		}
 	}
 	return out.String()
 }
@@ -78,5 +80,9 @@ func (c Chart) axis(b box, margin, width int) string {
 		copy(labels[from:], []rune(t.Label))
 		free = from + len(t.Label) + 2
 	}
-	return fmt.Sprintf("%s+%s\n%s\n", strings.Repeat(" ", margin+1), string(line), strings.TrimRight(string(labels), " "))
+	along := ""
+	if c.Along != "" {
+		along = strings.Repeat(" ", margin+2) + c.Along + "\n"
+	}
+	return fmt.Sprintf("%s+%s\n%s\n%s", strings.Repeat(" ", margin+1), string(line), strings.TrimRight(string(labels), " "), along)
 }

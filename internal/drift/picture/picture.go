@@ -40,6 +40,9 @@ func Errors(r *drift.Review, checks []drift.Check, limit float64, w Words) chart
 		}
 	}
 	c.Marks = marks(checks, w)
+	if room := end / 40; room > 0 { // so that the first and the last check do not lie on the frame
+		c.From, c.To = -room, end+room
+	}
 	for i := range 5 {
 		x := end * float64(i) / 4
 		c.Ticks = append(c.Ticks, chart.Tick{X: x, Label: w.Day(drift.Date(from, x))})

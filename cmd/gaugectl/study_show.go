@@ -1,0 +1,75 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"gauged/internal/study"
+	"gauged/internal/study/picture"
+)
+
+// The size of a chart in a terminal, in characters.
+const (
+	chartWidth  = 72
+	chartHeight = 14
+)
+
+// showStudy writes a study: as JSON, or as tables and charts; and the charts as
+// SVG where that is asked for.
+func (a *app) showStudy(in *studyInput, s *study.Study) error {
+	charts := picture.Of(s, in.unit)
+	if in.svg != "" {
+		if err := saveCharts(in.svg, charts); err != nil {
+			return err
+		}
+	}
+	if a.output == outputJSON {
+		raw, err := json.MarshalIndent(s, "", "  ")
+		if err != nil {
+			return fmt.Errorf("writing the study as JSON: %w", err)
+		}
+		_, err = fmt.Fprintf(a.stdout, "%s\n", raw)
+		return err
+	}
+	renderStudy(a.stdout, in, s)
+	for _, c := range charts {
+		fmt.Fprintf(a.stdout, "\n%s", c.Text(chartWidth, chartHeight))
+	}
+	return nil
+}
+
+// saveCharts writes each chart into the directory, which is made when it is missing.
+func saveCharts(dir string, charts []picture.Named) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fmt.Errorf("writing the charts: %w", err)
+	}
+	for _, c := range charts {
+		if err := os.WriteFile(filepath.Join(dir, c.Name+".svg"), []byte(c.SVG()), 0o644); err != nil {
+			return fmt.Errorf("writing the charts: %w", err)
+		}
+	}
+	return nil
+}
+
+// renderStudy writes the figures of a study.
+func renderStudy(w io.Writer, in *studyInput, s *study.Study) {
+	switch {
+	case s.Variation != nil:
+		renderVariation(w, in, s.Variation)
+	case s.Levels != nil:
+		renderLevels(w, in, s.Levels)
+	case s.OneWay != nil:
+		renderOneWay(w, in, s.OneWay)
+	case s.Bias != nil:
+		renderBias(w, in, s.Bias)
+	case s.Linearity != nil:
+		renderLinearity(w, in, s.Linearity)
+	case s.Stability != nil:
+		renderStability(w, in, s.Stability, s.Data.Has(study.Reference))
+	default:
+		renderCapability(w, in, s.Capability)
+	}
+}
