@@ -57,6 +57,7 @@ func New(o Options) *Server {
 	gaugedv1.RegisterEvaluationServiceServer(s.grpc, &evaluationService{station: o.Station, intake: intake})
 	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})
 	gaugedv1.RegisterHealthServiceServer(s.grpc, &healthService{station: o.Station})
+	gaugedv1.RegisterStudyServiceServer(s.grpc, &studyService{station: o.Station})
 	for name := range s.grpc.GetServiceInfo() {
 		s.health.SetServingStatus(name, healthv1.HealthCheckResponse_SERVING)
 	}

@@ -135,12 +135,9 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 	}
 	var points []pointData
 	for _, w := range wanted {
-		m, ok := s.o.Masters[w.Master]
-		if !ok {
-			return nil, fmt.Errorf("%w: there is no master %q", ErrNotFound, w.Master)
-		}
-		if !m.Due.IsZero() && s.o.Now().After(m.Due) {
-			return nil, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", ErrRefused, m.ID, m.Due.Format("2006-01-02"))
+		m, err := s.master(w.Master)
+		if err != nil {
+			return nil, err
 		}
 		if len(w.Readings) == 0 {
 			return nil, fmt.Errorf("%w: there are no readings at master %s", ErrInput, m.ID)
@@ -247,7 +244,7 @@ func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, e
 			}
 			records = append(records, &CheckRecord{
 				Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: data.Occasion, Result: data.Result, Left: data.LeftResult, Remark: data.Remark,
-				points: data.Found,
+				points: data.Found, left: data.Left,
 			})
 		}
 		if len(facts) < page {

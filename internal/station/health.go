@@ -70,6 +70,7 @@ type CheckRecord struct {
 	Remark   string
 
 	points []pointData // as found, with their readings; of Checks only
+	left   []pointData // as left, likewise
 }
 
 // after is the result with which the gauge went on.

@@ -100,6 +100,12 @@ const (
 	NotCapable    Word = "not capable"
 )
 
+// Words lists every word.
+var Words = []Word{
+	NoWord, Acceptable, Conditional, NotAcceptable, NoDifference, Different, NoBias, Biased,
+	Straight, Sloped, Stable, NotStable, Capable, NotCapable,
+}
+
 // Headline is what is asked of a study first. A figure that the kind does not
 // have, or that was refused, is nil.
 type Headline struct {

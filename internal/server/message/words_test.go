@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/study"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -51,6 +52,12 @@ func TestEveryWordHasItsCounterpart(t *testing.T) {
 	checkWords(t, gauge.States, gaugedv1.GaugeState(0).Descriptor().Values(), State,
 		func(n protoreflect.EnumNumber) gaugedv1.GaugeState { return gaugedv1.GaugeState(n) },
 		func(s gaugedv1.GaugeState) (gauge.State, bool) { return own(states, s) })
+	checkWords(t, study.Kinds, gaugedv1.StudyKind(0).Descriptor().Values(), StudyKind,
+		func(n protoreflect.EnumNumber) gaugedv1.StudyKind { return gaugedv1.StudyKind(n) },
+		func(k gaugedv1.StudyKind) (study.Kind, bool) { return own(studyKinds, k) })
+	checkWords(t, study.Words, gaugedv1.StudyWord(0).Descriptor().Values(), StudyWord,
+		func(n protoreflect.EnumNumber) gaugedv1.StudyWord { return gaugedv1.StudyWord(n) },
+		func(w gaugedv1.StudyWord) (study.Word, bool) { return own(studyWords, w) })
 	checkWords(t, []gauge.Status{gauge.StatusOK, gauge.StatusLowBattery}, gaugedv1.ReadingStatus(0).Descriptor().Values(), Status,
 		func(n protoreflect.EnumNumber) gaugedv1.ReadingStatus { return gaugedv1.ReadingStatus(n) }, FromStatus)
 	checkWords(t, gauge.Units(), gaugedv1.Unit(0).Descriptor().Values(), Unit,

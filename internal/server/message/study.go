@@ -1,0 +1,176 @@
+package message
+
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+	"gauged/internal/study"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+var studyKinds = []pair[study.Kind, gaugedv1.StudyKind]{
+	{"", gaugedv1.StudyKind_STUDY_KIND_UNSPECIFIED},
+	{study.CrossedKind, gaugedv1.StudyKind_STUDY_KIND_CROSSED},
+	{study.NestedKind, gaugedv1.StudyKind_STUDY_KIND_NESTED},
+	{study.OneWayKind, gaugedv1.StudyKind_STUDY_KIND_ONE_WAY},
+	{study.BiasKind, gaugedv1.StudyKind_STUDY_KIND_BIAS},
+	{study.LinearityKind, gaugedv1.StudyKind_STUDY_KIND_LINEARITY},
+	{study.StabilityKind, gaugedv1.StudyKind_STUDY_KIND_STABILITY},
+	{study.CapabilityKind, gaugedv1.StudyKind_STUDY_KIND_CAPABILITY},
+}
+
+var studyWords = []pair[study.Word, gaugedv1.StudyWord]{
+	{"", gaugedv1.StudyWord_STUDY_WORD_UNSPECIFIED},
+	{study.NoWord, gaugedv1.StudyWord_STUDY_WORD_NO_VERDICT},
+	{study.Acceptable, gaugedv1.StudyWord_STUDY_WORD_ACCEPTABLE},
+	{study.Conditional, gaugedv1.StudyWord_STUDY_WORD_CONDITIONAL},
+	{study.NotAcceptable, gaugedv1.StudyWord_STUDY_WORD_NOT_ACCEPTABLE},
+	{study.NoDifference, gaugedv1.StudyWord_STUDY_WORD_NO_DIFFERENCE},
+	{study.Different, gaugedv1.StudyWord_STUDY_WORD_DIFFERENT},
+	{study.NoBias, gaugedv1.StudyWord_STUDY_WORD_NO_BIAS},
+	{study.Biased, gaugedv1.StudyWord_STUDY_WORD_BIASED},
+	{study.Straight, gaugedv1.StudyWord_STUDY_WORD_STRAIGHT},
+	{study.Sloped, gaugedv1.StudyWord_STUDY_WORD_SLOPED},
+	{study.Stable, gaugedv1.StudyWord_STUDY_WORD_STABLE},
+	{study.NotStable, gaugedv1.StudyWord_STUDY_WORD_NOT_STABLE},
+	{study.Capable, gaugedv1.StudyWord_STUDY_WORD_CAPABLE},
+	{study.NotCapable, gaugedv1.StudyWord_STUDY_WORD_NOT_CAPABLE},
+}
+
+// StudyKind returns what a study asks.
+func StudyKind(k study.Kind) gaugedv1.StudyKind { return contract(studyKinds, k) }
+
+// FromStudyKind is the reverse; a kind that is not known is empty.
+func FromStudyKind(k gaugedv1.StudyKind) study.Kind {
+	kind, _ := own(studyKinds, k)
+	return kind
+}
+
+// StudyWord returns the verdict of a study.
+func StudyWord(w study.Word) gaugedv1.StudyWord { return contract(studyWords, w) }
+
+// FromStudyWord is the reverse; a word that is not known is empty.
+func FromStudyWord(w gaugedv1.StudyWord) study.Word {
+	word, _ := own(studyWords, w)
+	return word
+}
+
+// StudyRequest reads what a study is made of.
+func StudyRequest(in *gaugedv1.StudyInput) (r station.StudyRequest, err error) {
+	r = station.StudyRequest{Gauge: in.GetGaugeId(), Unit: FromUnit(in.GetUnit())}
+	if r.Plan, err = studyPlan(in.GetKind(), in.GetSettings()); err != nil {
+		return r, err
+	}
+	for _, row := range in.GetRows() {
+		r.Rows = append(r.Rows, station.StudyRow{
+			Seq: row.GetReadingSeq(), Typed: row.GetValue(), Unit: FromUnit(row.GetUnit()), Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(),
+			Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(), Reference: row.GetReference(), Master: row.GetMaster(),
+		})
+	}
+	if checks := in.GetChecks(); checks != nil {
+		r.Checks = &station.StoredChecks{Master: checks.GetMaster()}
+		if checks.GetSince() != nil {
+			r.Checks.Since = checks.GetSince().AsTime()
+		}
+	}
+	return r, nil
+}
+
+func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Plan, err error) {
+	p = study.Plan{
+		Kind:    FromStudyKind(kind),
+		Options: study.Options{Confidence: in.GetConfidence(), Spread: in.GetSpread(), PoolAbove: in.GetPoolAbove(), Seed: cmp.Or(in.GetSeed(), 1)},
+		D2Star:  in.GetD2Star(), Stated: in.GetStated(),
+		Indices: study.Indices{Percent: in.GetPercent(), Spread: in.GetSpread(), Least: in.GetLeast()},
+		Use:     study.Use{Repeats: int(in.GetUseRepeats()), Days: int(in.GetUseDays())},
+	}
+	if in.GetTolerance() == "" {
+		return p, nil
+	}
+	width, err := study.ParseNumber(in.GetTolerance())
+	if err == nil && width.Sign() <= 0 {
+		err = fmt.Errorf("%s is not a width: give the distance of the limits, above 0", in.GetTolerance())
+	}
+	if err != nil {
+		return p, fmt.Errorf("%w: tolerance: %w", station.ErrInput, err)
+	}
+	p.Options.Tolerance = study.Float(width)
+	return p, nil
+}
+
+// studySettings are what a study was told besides its readings.
+func studySettings(p study.Plan) *gaugedv1.StudySettings {
+	s := &gaugedv1.StudySettings{
+		Confidence: p.Options.Confidence, Spread: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star, Stated: p.Stated,
+		Percent: p.Indices.Percent, Least: p.Indices.Least, UseRepeats: uint32(p.Use.Repeats), UseDays: uint32(p.Use.Days), Seed: p.Options.Seed,
+	}
+	if p.Options.Tolerance > 0 {
+		s.Tolerance = strconv.FormatFloat(p.Options.Tolerance, 'f', -1, 64)
+	}
+	return s
+}
+
+// Study returns a study; whole with its readings and all figures.
+func Study(r *station.StudyRecord, whole bool) *gaugedv1.Study {
+	m := &gaugedv1.Study{
+		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: timestamp(r.Time), By: r.By, Remark: r.Remark,
+		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline),
+	}
+	if !whole {
+		return m
+	}
+	m.Result.Figures = string(r.Figures)
+	for _, one := range r.Readings {
+		row := &gaugedv1.StudyRow{
+			Unit: Unit(one.Unit), Part: one.Part, Person: one.Person, Trial: one.Trial,
+			Group: one.Group, Day: one.Day, Run: one.Run, Time: one.Time, Reference: one.Reference, Master: one.Master,
+		}
+		switch {
+		case one.Seq > 0:
+			row.Reading = &gaugedv1.StudyRow_ReadingSeq{ReadingSeq: one.Seq}
+		case one.Typed != "":
+			row.Reading = &gaugedv1.StudyRow_Value{Value: one.Typed}
+		}
+		m.Readings = append(m.Readings, &gaugedv1.StudyReading{Row: row, Value: one.Value, Reference: one.Known})
+	}
+	return m
+}
+
+func studyResult(h study.Headline) *gaugedv1.StudyResult {
+	m := &gaugedv1.StudyResult{
+		Word: StudyWord(h.Word), PercentStudy: h.PercentStudy, PercentTolerance: h.PercentTolerance,
+		Bias: h.Bias, Cg: h.Cg, Cgk: h.Cgk, Notes: h.Notes,
+	}
+	if h.Categories != nil {
+		n := int32(min(*h.Categories, 1_000_000))
+		m.DistinctCategories = &n
+	}
+	if h.Verdict != nil {
+		m.Verdict = &gaugedv1.StudyVerdict{Text: h.Verdict.Text, Rule: h.Verdict.Rule, Origin: h.Verdict.Origin}
+	}
+	return m
+}
+
+// StudyTable is the table that a study was made of, from its readings.
+func StudyTable(s *gaugedv1.Study) (*study.Table, error) {
+	readings := make([]station.StudyReading, 0, len(s.GetReadings()))
+	for _, r := range s.GetReadings() {
+		row := r.GetRow()
+		readings = append(readings, station.StudyReading{Value: r.GetValue(), Known: r.GetReference(), StudyRow: station.StudyRow{
+			Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(), Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(),
+		}})
+	}
+	return station.StudyTable(s.GetGaugeId(), readings)
+}
+
+// UnitOf is the symbol of a unit; empty for one that is not stated.
+func UnitOf(u gaugedv1.Unit) string {
+	if unit := FromUnit(u); unit.Known() && unit != gauge.One {
+		return unit.String()
+	}
+	return ""
+}

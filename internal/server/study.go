@@ -1,0 +1,61 @@
+package server
+
+import (
+	"context"
+
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// studyService studies gauges.
+type studyService struct {
+	gaugedv1.UnimplementedStudyServiceServer
+	station *station.Station
+}
+
+func (s *studyService) RecordStudy(ctx context.Context, r *gaugedv1.RecordStudyRequest) (*gaugedv1.RecordStudyResponse, error) {
+	request, err := message.StudyRequest(r.GetInput())
+	if err != nil {
+		return nil, err
+	}
+	request.By, request.Remark = r.GetBy(), r.GetRemark()
+	record, err := s.station.RecordStudy(ctx, request)
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.RecordStudyResponse{Study: message.Study(record, true)}, nil
+}
+
+func (s *studyService) EvaluateStudy(ctx context.Context, r *gaugedv1.EvaluateStudyRequest) (*gaugedv1.EvaluateStudyResponse, error) {
+	request, err := message.StudyRequest(r.GetInput())
+	if err != nil {
+		return nil, err
+	}
+	record, err := s.station.EvaluateStudy(ctx, request)
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.EvaluateStudyResponse{Study: message.Study(record, true)}, nil
+}
+
+func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesRequest) (*gaugedv1.ListStudiesResponse, error) {
+	records, err := s.station.Studies(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListStudiesResponse{}
+	for _, record := range records {
+		answer.Studies = append(answer.Studies, message.Study(record, false))
+	}
+	return answer, nil
+}
+
+func (s *studyService) GetStudy(ctx context.Context, r *gaugedv1.GetStudyRequest) (*gaugedv1.GetStudyResponse, error) {
+	record, err := s.station.Study(ctx, r.GetSeq())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetStudyResponse{Study: message.Study(record, true)}, nil
+}
