@@ -39,6 +39,7 @@ type daemon struct {
 	jobs       pb.JobServiceClient
 	history    pb.HistoryServiceClient
 	health     pb.HealthServiceClient
+	studies    pb.StudyServiceClient
 }
 
 // daemonAddress returns the address to use: the flag, the environment, the
@@ -110,6 +111,7 @@ func (a *app) connect() (*daemon, error) {
 	d.jobs = pb.NewJobServiceClient(d.conn)
 	d.history = pb.NewHistoryServiceClient(d.conn)
 	d.health = pb.NewHealthServiceClient(d.conn)
+	d.studies = pb.NewStudyServiceClient(d.conn)
 	return d, nil
 }
 

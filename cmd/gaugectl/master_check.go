@@ -175,7 +175,12 @@ type checkTaker struct {
 	readings <-chan *pb.Reading
 	newest   *pb.Reading
 	wanted   int // how often Enter came before a reading that has not been taken
+	// said gets a line that is not empty; when it is nil such a line is an Enter too.
+	said func(line string) error
 }
+
+// errInputEnded says that nobody is there any more who could press Enter.
+var errInputEnded = errors.New("the check was given up: the input ended")
 
 func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
 	for {
@@ -190,10 +195,14 @@ func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
 				t.newest, t.wanted = nil, max(t.wanted-1, 0)
 				return r, nil
 			}
-		case _, open := <-t.lines:
+		case line, open := <-t.lines:
 			switch r := t.newest; {
+			case t.said != nil && strings.TrimSpace(line) != "":
+				if err := t.said(strings.TrimSpace(line)); err != nil {
+					return nil, err
+				}
 			case !open && !t.button && t.wanted == 0:
-				return nil, errors.New("the check was given up: the input ended")
+				return nil, errInputEnded
 			case !open:
 				t.lines = nil
 			case r != nil:

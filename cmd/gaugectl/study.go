@@ -13,11 +13,18 @@ import (
 
 func (a *app) studyCommand() *cobra.Command {
 	cmd := a.group("study", "Study a gauge from a table of readings: repeatability, bias and the like",
-		a.crossedCommand(), a.nestedCommand(), a.oneWayCommand(), a.biasCommand(), a.linearityCommand(), a.stabilityCommand(), a.capabilityCommand())
-	cmd.Long = "Study a gauge from the readings of a CSV file, without a daemon: repeatability and\n" +
-		"reproducibility, bias, linearity, stability. Each figure stands with its interval, each\n" +
-		"verdict with its rule and where the rule comes from. The file begins with one line of\n" +
-		"column names; lines that begin with # are remarks. Nothing is stored."
+		a.crossedCommand(), a.nestedCommand(), a.oneWayCommand(), a.biasCommand(), a.linearityCommand(), a.stabilityCommand(), a.capabilityCommand(),
+		a.studyRecordCommand(), a.studyListCommand(), a.studyShowCommand())
+	cmd.Long = "Study a gauge: repeatability and reproducibility, bias, linearity, stability. Each figure\n" +
+		"stands with its interval, each verdict with its rule and where the rule comes from.\n\n" +
+		"From the readings of a CSV file, no daemon is needed, and nothing is stored. The file begins\n" +
+		"with one line of column names; lines that begin with # are remarks. With --gauge the study\n" +
+		"is made of the readings of the master checks that the daemon has of a gauge; record leads\n" +
+		"through a study at the bench, list and show look at the stored ones."
+	cmd.Example = "  gaugectl study crossed readings.csv --tolerance 0.10\n" +
+		"  gaugectl study --gauge dial --kind bias --master block-25\n" +
+		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
+	a.studyOfGauge(cmd)
 	return cmd
 }
 
@@ -49,6 +56,11 @@ func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
 // common adds the flags of a study of any source.
 func (in *studyInput) common(flags *pflag.FlagSet) {
 	flags.Float64Var(&in.plan.Options.Confidence, "confidence", 0.95, "confidence of the intervals")
+	in.drawing(flags)
+}
+
+// drawing adds the flag of the charts.
+func (in *studyInput) drawing(flags *pflag.FlagSet) {
 	flags.StringVar(&in.svg, "svg", "", "write the charts into this `DIR` too, as SVG")
 }
 

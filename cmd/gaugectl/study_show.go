@@ -20,11 +20,8 @@ const (
 // showStudy writes a study: as JSON, or as tables and charts; and the charts as
 // SVG where that is asked for.
 func (a *app) showStudy(in *studyInput, s *study.Study) error {
-	charts := picture.Of(s, in.unit)
-	if in.svg != "" {
-		if err := saveCharts(in.svg, charts); err != nil {
-			return err
-		}
+	if err := in.saveSVG(s); err != nil {
+		return err
 	}
 	if a.output == outputJSON {
 		raw, err := json.MarshalIndent(s, "", "  ")
@@ -35,19 +32,23 @@ func (a *app) showStudy(in *studyInput, s *study.Study) error {
 		return err
 	}
 	renderStudy(a.stdout, in, s)
-	for _, c := range charts {
+	for _, c := range picture.Of(s, in.unit) {
 		fmt.Fprintf(a.stdout, "\n%s", c.Text(chartWidth, chartHeight))
 	}
 	return nil
 }
 
-// saveCharts writes each chart into the directory, which is made when it is missing.
-func saveCharts(dir string, charts []picture.Named) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+// saveSVG writes each chart into the directory that was asked for, which is made
+// when it is missing.
+func (in *studyInput) saveSVG(s *study.Study) error {
+	if in.svg == "" {
+		return nil
+	}
+	if err := os.MkdirAll(in.svg, 0o755); err != nil {
 		return fmt.Errorf("writing the charts: %w", err)
 	}
-	for _, c := range charts {
-		if err := os.WriteFile(filepath.Join(dir, c.Name+".svg"), []byte(c.SVG()), 0o644); err != nil {
+	for _, c := range picture.Of(s, in.unit) {
+		if err := os.WriteFile(filepath.Join(in.svg, c.Name+".svg"), []byte(c.SVG()), 0o644); err != nil {
 			return fmt.Errorf("writing the charts: %w", err)
 		}
 	}

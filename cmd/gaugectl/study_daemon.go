@@ -1,0 +1,186 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/server/message"
+	"gauged/internal/study"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// storedInput is a study of what the daemon has of a gauge.
+type storedInput struct {
+	studyInput
+	gauge, kind, master, since, tolerance string
+	record                                bool
+	by, remark                            string
+}
+
+// studyOfGauge adds the study of stored checks to the group of studies.
+func (a *app) studyOfGauge(cmd *cobra.Command) {
+	in := &storedInput{studyInput: studyInput{plan: study.Plan{Options: study.Options{Seed: 1}}}}
+	flags := cmd.Flags()
+	flags.StringVar(&in.gauge, "gauge", "", "study the stored master checks of this `GAUGE` of the daemon")
+	flags.StringVar(&in.kind, "kind", "", "with --gauge: bias, linearity, stability or capability")
+	flags.StringVar(&in.master, "master", "", "with --gauge: the readings at this master alone")
+	flags.StringVar(&in.since, "since", "", "with --gauge: checks from this day or time on (default: since the last adjustment)")
+	flags.StringVar(&in.tolerance, "tolerance", "", "with --gauge: `WIDTH` of the tolerance in the unit of the gauge")
+	flags.BoolVar(&in.record, "record", false, "with --gauge: store the study")
+	flags.StringVar(&in.by, "by", "", "with --record: who makes the study (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&in.remark, "remark", "", "with --record: a remark")
+	in.common(flags)
+	a.complete(cmd, "gauge", a.names(gaugeNames))
+	a.complete(cmd, "kind", fixed("bias", "linearity", "stability", "capability"))
+	sub := cmd.RunE
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if in.gauge == "" || len(args) > 0 {
+			return sub(cmd, args)
+		}
+		request, err := in.request()
+		if err != nil {
+			return err
+		}
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.studyChecks(ctx, d, in, request) })(cmd, args)
+	}
+}
+
+func (in *storedInput) request() (*pb.StudyInput, error) {
+	kind := study.Kind(in.kind)
+	if message.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
+		return nil, usagef("--kind %q is no kind of study: use bias, linearity, stability or capability", in.kind)
+	}
+	checks := &pb.StoredChecks{Master: in.master}
+	if in.since != "" {
+		at, err := dayOrTime(in.since)
+		if err != nil {
+			return nil, usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", in.since)
+		}
+		checks.Since = timestamppb.New(at)
+	}
+	return &pb.StudyInput{
+		GaugeId: in.gauge, Kind: message.StudyKind(kind), Checks: checks,
+		Settings: &pb.StudySettings{Tolerance: strings.TrimSpace(in.tolerance), Confidence: in.plan.Options.Confidence, Seed: in.plan.Options.Seed},
+	}, nil
+}
+
+// studyChecks has the daemon make the study, and store it when that is asked for.
+func (a *app) studyChecks(ctx context.Context, d *daemon, in *storedInput, request *pb.StudyInput) error {
+	if !in.record {
+		answer, err := ask(ctx, d, d.studies.EvaluateStudy, &pb.EvaluateStudyRequest{Input: request})
+		if err != nil {
+			return err
+		}
+		return a.showStored(&in.studyInput, answer.GetStudy(), answer)
+	}
+	answer, err := ask(ctx, d, d.studies.RecordStudy, &pb.RecordStudyRequest{Input: request, By: cmp.Or(in.by, a.getenv("GAUGECTL_TECHNICIAN")), Remark: in.remark})
+	if err != nil {
+		return err
+	}
+	return a.showStored(&in.studyInput, answer.GetStudy(), answer)
+}
+
+// showStored writes a study of the daemon: as JSON the message, else as one of a file.
+func (a *app) showStored(in *studyInput, s *pb.Study, answer proto.Message) error {
+	result, err := study.ReadResult(message.FromStudyKind(s.GetKind()), []byte(s.GetResult().GetFigures()))
+	if err != nil {
+		return err
+	}
+	table, err := message.StudyTable(s)
+	if err != nil {
+		return err
+	}
+	if result.Data, err = (study.Plan{Kind: result.Kind}).Read(table, nil); err != nil {
+		return err
+	}
+	in.unit = message.UnitOf(s.GetUnit())
+	if a.output == outputJSON {
+		if err := in.saveSVG(result); err != nil {
+			return err
+		}
+		return a.show(answer, nil)
+	}
+	if s.GetSeq() > 0 {
+		fmt.Fprintf(a.stdout, "Study %d of gauge %s by %s, %s%s\n\n", s.GetSeq(), s.GetGaugeId(), s.GetBy(), timeText(s.GetTime()), only(s.GetRemark() != "", ": "+s.GetRemark()))
+	}
+	return a.showStudy(in, result)
+}
+
+func (a *app) studyListCommand() *cobra.Command {
+	var gaugeID string
+	cmd := &cobra.Command{
+		Use:     "list",
+		Short:   "Show the studies that the daemon has stored, oldest first",
+		Example: "  gaugectl study list --gauge dial",
+		Args:    arguments(0, 0),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.studies.ListStudies, &pb.ListStudiesRequest{GaugeId: gaugeID})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderStudies(w, answer.GetStudies()) })
+		}),
+	}
+	cmd.Flags().StringVar(&gaugeID, "gauge", "", "of this `GAUGE` alone")
+	a.complete(cmd, "gauge", a.names(gaugeNames))
+	return cmd
+}
+
+func (a *app) studyShowCommand() *cobra.Command {
+	in := &studyInput{}
+	cmd := &cobra.Command{
+		Use:     "show NUMBER",
+		Short:   "Show a stored study with all its figures and charts",
+		Example: "  gaugectl study show 1043 --svg charts",
+		Args:    arguments(1, 1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			seq, err := strconv.ParseUint(args[0], 10, 64)
+			if err != nil {
+				return usagef("%q is not the number of a study: gaugectl study list shows them", args[0])
+			}
+			return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+				answer, err := ask(ctx, d, d.studies.GetStudy, &pb.GetStudyRequest{Seq: seq})
+				if err != nil {
+					return err
+				}
+				return a.showStored(in, answer.GetStudy(), answer)
+			})(cmd, args)
+		},
+	}
+	in.drawing(cmd.Flags())
+	return cmd
+}
+
+func renderStudies(w io.Writer, studies []*pb.Study) {
+	if len(studies) == 0 {
+		fmt.Fprintln(w, "No study is stored.")
+		return
+	}
+	percent := func(p *float64) string {
+		if p == nil {
+			return "-"
+		}
+		return fmt.Sprintf("%.1f %%", *p)
+	}
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "STUDY\tGAUGE\tTIME\tKIND\tREADINGS\tRESULT\t% OF STUDY\t% OF TOLERANCE\tCATEGORIES\tBY\tREMARK")
+		for _, s := range studies {
+			r := s.GetResult()
+			categories := "-"
+			if r.DistinctCategories != nil {
+				categories = fmt.Sprint(r.GetDistinctCategories())
+			}
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), timeText(s.GetTime()), message.FromStudyKind(s.GetKind()), s.GetCount(),
+				message.FromStudyWord(r.GetWord()), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), orDash(s.GetRemark()))
+		}
+	})
+}

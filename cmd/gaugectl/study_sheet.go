@@ -1,0 +1,238 @@
+package main
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gauged/internal/study"
+)
+
+// sheet is a study as it is measured: all its rows in the order in which they are to
+// be measured, and the readings so far. It is kept in a CSV file, which gaugectl
+// study KIND FILE reads too; so the study can go on after an interruption.
+type sheet struct {
+	gauge     string
+	kind      study.Kind
+	tolerance string
+	recorded  string   // number of the stored study; empty: not yet
+	remarks   []string // what was taken back
+	rows      []sheetRow
+}
+
+type sheetRow struct {
+	part, person, trial string
+	master, reference   string
+	value, unit         string // empty: not measured yet
+	seq                 string // of the reading in the history; empty: typed
+}
+
+// sheetColumns are the columns of the file.
+var sheetColumns = []struct {
+	name string
+	of   func(*sheetRow) *string
+}{
+	{"part", func(r *sheetRow) *string { return &r.part }},
+	{"appraiser", func(r *sheetRow) *string { return &r.person }},
+	{"trial", func(r *sheetRow) *string { return &r.trial }},
+	{"master", func(r *sheetRow) *string { return &r.master }},
+	{"reference", func(r *sheetRow) *string { return &r.reference }},
+	{"value", func(r *sheetRow) *string { return &r.value }},
+	{"unit", func(r *sheetRow) *string { return &r.unit }},
+	{"reading", func(r *sheetRow) *string { return &r.seq }},
+}
+
+// next is the row that is measured next; -1 when all are.
+func (s *sheet) next() int {
+	return slices.IndexFunc(s.rows, func(r sheetRow) bool { return r.value == "" })
+}
+
+// unit is that of the readings so far.
+func (s *sheet) unit() string { return s.rows[0].unit }
+
+// put takes a reading. The unit of the first one is that of the study.
+func (s *sheet) put(i int, value, unit, seq string) error {
+	if s.unit() != "" && s.unit() != unit {
+		return fmt.Errorf("the reading is in %s, the study in %s: one study has one unit; it is not taken", unit, s.unit())
+	}
+	for k := range s.rows {
+		s.rows[k].unit = unit
+	}
+	s.rows[i].value, s.rows[i].seq = value, seq
+	return nil
+}
+
+// takeBack takes the last reading out again.
+func (s *sheet) takeBack() (sheetRow, bool) {
+	i := s.next()
+	if i < 0 {
+		i = len(s.rows)
+	}
+	if i == 0 {
+		return sheetRow{}, false
+	}
+	r := s.rows[i-1]
+	s.remarks = append(s.remarks, fmt.Sprintf("taken back: row %d, %s %s%s", i, r.value, r.unit, only(r.seq != "", ", reading "+r.seq)))
+	s.rows[i-1].value, s.rows[i-1].seq = "", ""
+	if i == 1 {
+		for k := range s.rows {
+			s.rows[k].unit = ""
+		}
+	}
+	return r, true
+}
+
+// same tells whether another sheet asks for the same.
+func (s *sheet) same(o *sheet) bool {
+	return s.gauge == o.gauge && s.kind == o.kind && s.tolerance == o.tolerance && slices.EqualFunc(s.rows, o.rows, func(a, b sheetRow) bool {
+		a.value, a.unit, a.seq, b.value, b.unit, b.seq = "", "", "", "", "", ""
+		return a == b
+	})
+}
+
+// Remarks of the file that are read again.
+const (
+	sheetGauge     = "gauge"
+	sheetKind      = "kind"
+	sheetTolerance = "tolerance"
+	sheetRecorded  = "recorded as study"
+)
+
+// save writes the file whole or not at all.
+func (s *sheet) save(path string) error {
+	var out bytes.Buffer
+	for _, r := range [][2]string{{sheetGauge, s.gauge}, {sheetKind, string(s.kind)}, {sheetTolerance, s.tolerance}, {sheetRecorded, s.recorded}} {
+		if r[1] != "" {
+			fmt.Fprintf(&out, "# %s: %s\n", r[0], r[1])
+		}
+	}
+	for _, r := range s.remarks {
+		fmt.Fprintf(&out, "# %s\n", r)
+	}
+	var header []string
+	for _, c := range sheetColumns {
+		if s.used(c.name) {
+			header = append(header, c.name)
+		}
+	}
+	w := csv.NewWriter(&out)
+	_ = w.Write(header) // a bytes.Buffer takes everything
+	for i := range s.rows {
+		var cells []string
+		for _, c := range sheetColumns {
+			if s.used(c.name) {
+				cells = append(cells, *c.of(&s.rows[i]))
+			}
+		}
+		_ = w.Write(cells)
+	}
+	w.Flush()
+	return replaceFile(path, out.Bytes())
+}
+
+// used tells whether a column is in the file.
+func (s *sheet) used(name string) bool {
+	switch name {
+	case "value", "unit", "reading", "trial":
+		return true
+	case "part", "appraiser":
+		return s.kind == study.CrossedKind || s.kind == study.NestedKind
+	case "reference":
+		return s.rows[0].reference != ""
+	}
+	return s.rows[0].master != ""
+}
+
+// replaceFile puts the content in the place of a file, which is old or new after a crash.
+func replaceFile(path string, content []byte) error {
+	f, err := os.CreateTemp(filepath.Dir(path), ".sheet-*")
+	if err != nil {
+		return fmt.Errorf("writing the sheet: %w", err)
+	}
+	_, err = f.Write(content)
+	err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return errors.Join(fmt.Errorf("writing the sheet %s: %w", path, err), os.Remove(f.Name()))
+	}
+	return nil
+}
+
+// readSheet reads a file that save wrote; nil when there is none.
+func readSheet(path string) (*sheet, error) {
+	content, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	s := &sheet{}
+	for line := range strings.Lines(string(content)) {
+		text, remark := strings.CutPrefix(strings.TrimSpace(line), "# ")
+		if !remark {
+			break
+		}
+		name, value, _ := strings.Cut(text, ": ")
+		switch name {
+		case sheetGauge:
+			s.gauge = value
+		case sheetKind:
+			s.kind = study.Kind(value)
+		case sheetTolerance:
+			s.tolerance = value
+		case sheetRecorded:
+			s.recorded = value
+		default:
+			s.remarks = append(s.remarks, text)
+		}
+	}
+	if s.gauge == "" || s.kind == "" {
+		return nil, fmt.Errorf("%s is no sheet of a study: it does not begin with the remarks gauge and kind", path)
+	}
+	return s, s.readRows(path, content)
+}
+
+func (s *sheet) readRows(path string, content []byte) error {
+	r := csv.NewReader(bytes.NewReader(content))
+	r.Comment = '#'
+	lines, err := r.ReadAll()
+	if err != nil || len(lines) < 2 {
+		return errors.Join(fmt.Errorf("%s is no sheet of a study: there are no rows", path), err)
+	}
+	for _, cells := range lines[1:] {
+		var row sheetRow
+		for _, c := range sheetColumns {
+			if at := slices.Index(lines[0], c.name); at >= 0 {
+				*c.of(&row) = cells[at]
+			}
+		}
+		if _, err := strconv.ParseUint(row.seq, 10, 64); row.seq != "" && err != nil {
+			return fmt.Errorf("%s: %q is not the number of a reading", path, row.seq)
+		}
+		s.rows = append(s.rows, row)
+	}
+	return nil
+}
+
+// shuffler puts things into an order that the seed repeats; seed 0 leaves them.
+func shuffler(seed uint64) func([]string) []string {
+	pcg := rand.New(rand.NewPCG(seed, 0))
+	return func(all []string) []string {
+		mixed := slices.Clone(all)
+		if seed != 0 {
+			pcg.Shuffle(len(mixed), func(i, k int) { mixed[i], mixed[k] = mixed[k], mixed[i] })
+		}
+		return mixed
+	}
+}
