@@ -38,7 +38,7 @@ const (
 	barsApart   = 16 // between groups
 	barsTop     = 44
 	valueRoom   = 70 // right of the longest bar
-	charWidth   = 7  // of the font, on the wide side
+	charWidth   = 8  // of the font, about that of its digits
 	longestName = 40 // characters of a label that are shown
 )
 

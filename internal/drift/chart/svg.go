@@ -14,7 +14,7 @@ const (
 	fieldWidth   = 680
 	fieldHeight  = 320
 	legendRow    = 20
-	apart        = 12 // of labels along the x axis, at least
+	apart        = 14 // of labels along the x axis, at least
 )
 
 // SVG draws the chart as a document of its own. It inherits the colour of its
