@@ -17,6 +17,7 @@ func TestGauges(t *testing.T) {
 
 	b.hands("unplug indicator")
 	s.shows(`[aria-labelledby="gauge-indicator"]`, "not plugged in")
+	s.there(`[aria-labelledby="gauge-indicator"] .digits.stale`)
 	s.look("gauges-unplugged")
 	b.hands("plug indicator", "set indicator -0.456")
 	s.shows(`[aria-labelledby="gauge-indicator"]`, "-0.456 mm", "live")
