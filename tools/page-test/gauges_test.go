@@ -2,7 +2,10 @@
 
 package pagetest
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // TestGauges: a gauge is pulled out and put in again while the page is open.
 func TestGauges(t *testing.T) {
@@ -81,4 +84,21 @@ func TestOutOfService(t *testing.T) {
 	s.shows("main", "suspect: fell from the bench")
 	other.shows(`[aria-labelledby="gauge-indicator"]`, "Not to be used", "fell from the bench")
 	s.look("gauge-suspect")
+}
+
+// TestRecall: what an error of the indicator did to a past verdict.
+func TestRecall(t *testing.T) {
+	b := newBench(t)
+	b.wholeJob()
+	s := b.newScreen("en")
+	s.open("/gauges/indicator")
+	s.touch(`a[href="/gauges/indicator/recall"]`)
+	s.fill("input[name=error]", "-80")
+	s.do(choose("select[name=unit]", "um"))
+	s.touch("main form button")
+	s.shows("main table", "L2-0417", "Conforms", "Does not conform", "0.152 mm", "0.232 mm")
+	s.look("recall")
+	if table := string(b.fetch("/gauges/indicator/recall.csv?go=1&unit=um&error=-80")); !strings.Contains(table, "L2-0417") {
+		t.Errorf("the table to take away has no L2-0417: %s", table)
+	}
 }

@@ -31,10 +31,30 @@ func TestDaemonGone(t *testing.T) {
 	s.until(`window.sameDocument`)
 }
 
-// TestTwoScreens: what one screen does is on the other.
+// TestSilentConnection: a connection over which nothing comes, although nobody
+// has closed it, is lost, too.
+func TestSilentConnection(t *testing.T) {
+	b := newBench(t)
+	b.hands("set indicator 0.123")
+	s := b.newScreen("en")
+	cable := s.onCable()
+	s.open("/gauges/indicator")
+	s.shows("#now", "0.123")
+	again := cable.still()
+	t.Cleanup(again)
+	s.there("#lost")
+	b.hands("set indicator 0.456")
+	again()
+	s.shows("#now", "0.456")
+	s.until(`document.querySelector("#lost").hidden`)
+}
+
+// TestTwoScreensOnTheStart: what happens is on each screen, and on one that was
+// cut off meanwhile as soon as it is connected again.
 func TestTwoScreensOnTheStart(t *testing.T) {
 	b := newBench(t)
 	first, second := b.newScreen("en"), b.newScreen("de")
+	cable := second.onCable()
 	for _, s := range []*screen{first, second} {
 		s.open("/")
 	}
@@ -42,4 +62,13 @@ func TestTwoScreensOnTheStart(t *testing.T) {
 	b.gaugectl("job", "start", "ring", "--unit-serial", "L2-0418")
 	first.shows("#open", "L2-0418")
 	second.shows("#open", "L2-0418")
+
+	second.refusals(true)
+	cable.cut()
+	second.there("#lost")
+	b.gaugectl("job", "start", "ring", "--unit-serial", "L2-0419")
+	first.shows("#open", "L2-0419")
+	cable.mend()
+	second.shows("#open", "L2-0418", "L2-0419")
+	second.until(`document.querySelector("#lost").hidden`)
 }

@@ -18,6 +18,7 @@ import (
 // one tab. What its console says and what it asks of other places fails the test.
 type screen struct {
 	*bench
+	url string // of the page, as this screen reaches it
 	ctx context.Context
 
 	mu      sync.Mutex
@@ -29,7 +30,7 @@ type screen struct {
 // 1280 by 800.
 func (b *bench) newScreen(language string) *screen {
 	b.Helper()
-	s := &screen{bench: b}
+	s := &screen{bench: b, url: b.url}
 	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext(), chromedp.WithListener(s.hear))
 	s.ctx = ctx
 	b.Cleanup(func() {
