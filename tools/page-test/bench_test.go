@@ -33,6 +33,9 @@ type bench struct {
 // are pairs of what to replace in the station's files.
 func newBench(t testing.TB, edits ...string) *bench {
 	t.Helper()
+	if test, ok := t.(*testing.T); ok {
+		test.Parallel() // each bench has its own daemon, and each screen its own profile
+	}
 	b := &bench{TB: t, dir: t.TempDir()}
 	port := freePort(t)
 	b.url = "http://127.0.0.1:" + port
