@@ -35,7 +35,7 @@ type Gauge struct {
 	Connection string `protobuf:"bytes,3,opt,name=connection,proto3" json:"connection,omitempty"`
 	// Name of the layout that decodes its frames; empty for a gauge fed from outside.
 	Layout string `protobuf:"bytes,4,opt,name=layout,proto3" json:"layout,omitempty"`
-	// How it gives readings: button, stream, poll or outside.
+	// How it gives readings: button, stream, poll, outside, or typed where it has no connection.
 	Mode string `protobuf:"bytes,5,opt,name=mode,proto3" json:"mode,omitempty"`
 	// Least step of its display; absent when not configured.
 	Resolution *Length `protobuf:"bytes,6,opt,name=resolution,proto3" json:"resolution,omitempty"`

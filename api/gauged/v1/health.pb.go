@@ -12,6 +12,7 @@ package gaugedv1
 import (
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	durationpb "google.golang.org/protobuf/types/known/durationpb"
 	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
@@ -232,9 +233,18 @@ type CheckPlan struct {
 	// Each is approached from below and from above.
 	BothWays bool `protobuf:"varint,4,opt,name=both_ways,json=bothWays,proto3" json:"both_ways,omitempty"`
 	// A check that is due keeps the gauge out of new jobs; else they are warned.
-	Blocks        bool `protobuf:"varint,5,opt,name=blocks,proto3" json:"blocks,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Blocks bool `protobuf:"varint,5,opt,name=blocks,proto3" json:"blocks,omitempty"`
+	// A new job wants a check since the last job that used the gauge.
+	BeforeEachJob bool `protobuf:"varint,6,opt,name=before_each_job,json=beforeEachJob,proto3" json:"before_each_job,omitempty"`
+	// A new job wants a check that is not older than this; absent when it does not.
+	BeforeJobWithin *durationpb.Duration `protobuf:"bytes,7,opt,name=before_job_within,json=beforeJobWithin,proto3" json:"before_job_within,omitempty"`
+	// A check is due after each job.
+	AfterEachJob bool `protobuf:"varint,8,opt,name=after_each_job,json=afterEachJob,proto3" json:"after_each_job,omitempty"`
+	// How near to zero, either way, a reading after a job is a zero return; absent:
+	// none is taken for one.
+	ZeroReturnWithin *Length `protobuf:"bytes,9,opt,name=zero_return_within,json=zeroReturnWithin,proto3" json:"zero_return_within,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *CheckPlan) Reset() {
@@ -300,6 +310,34 @@ func (x *CheckPlan) GetBlocks() bool {
 		return x.Blocks
 	}
 	return false
+}
+
+func (x *CheckPlan) GetBeforeEachJob() bool {
+	if x != nil {
+		return x.BeforeEachJob
+	}
+	return false
+}
+
+func (x *CheckPlan) GetBeforeJobWithin() *durationpb.Duration {
+	if x != nil {
+		return x.BeforeJobWithin
+	}
+	return nil
+}
+
+func (x *CheckPlan) GetAfterEachJob() bool {
+	if x != nil {
+		return x.AfterEachJob
+	}
+	return false
+}
+
+func (x *CheckPlan) GetZeroReturnWithin() *Length {
+	if x != nil {
+		return x.ZeroReturnWithin
+	}
+	return nil
 }
 
 // CheckPointResult is what follows from the readings at one master.
@@ -518,7 +556,11 @@ type MasterCheck struct {
 	// As found.
 	Found *CheckResult `protobuf:"bytes,6,opt,name=found,proto3" json:"found,omitempty"`
 	// As left, after an adjustment; absent when the gauge was not adjusted.
-	Left          *CheckResult `protobuf:"bytes,7,opt,name=left,proto3" json:"left,omitempty"`
+	Left *CheckResult `protobuf:"bytes,7,opt,name=left,proto3" json:"left,omitempty"`
+	// It is a zero return: it passes no check that is due.
+	ZeroReturn bool `protobuf:"varint,8,opt,name=zero_return,json=zeroReturn,proto3" json:"zero_return,omitempty"`
+	// The job after which it was made; 0 when none is named.
+	JobId         uint64 `protobuf:"varint,9,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -602,6 +644,103 @@ func (x *MasterCheck) GetLeft() *CheckResult {
 	return nil
 }
 
+func (x *MasterCheck) GetZeroReturn() bool {
+	if x != nil {
+		return x.ZeroReturn
+	}
+	return false
+}
+
+func (x *MasterCheck) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+// IntervalAdvice is the next interval between checks by one method of ILAC-G24 /
+// OIML D 10.
+type IntervalAdvice struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The unit of next: days or uses. A use is a job that was started with the gauge, or a check of it.
+	Unit string `protobuf:"bytes,1,opt,name=unit,proto3" json:"unit,omitempty"`
+	// The method.
+	Method string `protobuf:"bytes,2,opt,name=method,proto3" json:"method,omitempty"`
+	// What it does to the interval: extend, keep, reduce or check now.
+	Change string `protobuf:"bytes,3,opt,name=change,proto3" json:"change,omitempty"`
+	// The interval; 0 where no interval helps.
+	Next float64 `protobuf:"fixed64,4,opt,name=next,proto3" json:"next,omitempty"`
+	// Why.
+	Reasons       []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *IntervalAdvice) Reset() {
+	*x = IntervalAdvice{}
+	mi := &file_gauged_v1_health_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *IntervalAdvice) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*IntervalAdvice) ProtoMessage() {}
+
+func (x *IntervalAdvice) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use IntervalAdvice.ProtoReflect.Descriptor instead.
+func (*IntervalAdvice) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *IntervalAdvice) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+func (x *IntervalAdvice) GetMethod() string {
+	if x != nil {
+		return x.Method
+	}
+	return ""
+}
+
+func (x *IntervalAdvice) GetChange() string {
+	if x != nil {
+		return x.Change
+	}
+	return ""
+}
+
+func (x *IntervalAdvice) GetNext() float64 {
+	if x != nil {
+		return x.Next
+	}
+	return 0
+}
+
+func (x *IntervalAdvice) GetReasons() []string {
+	if x != nil {
+		return x.Reasons
+	}
+	return nil
+}
+
 // GaugeHealth is how far a gauge can be trusted.
 type GaugeHealth struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -621,7 +760,7 @@ type GaugeHealth struct {
 	Overdue bool `protobuf:"varint,7,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	// How many checks are stored.
 	Checks uint64 `protobuf:"varint,8,opt,name=checks,proto3" json:"checks,omitempty"`
-	// The last one.
+	// The last one that is no zero return.
 	LastCheck *MasterCheck `protobuf:"bytes,9,opt,name=last_check,json=lastCheck,proto3" json:"last_check,omitempty"`
 	// The rate at which the error moves; absent with too few checks.
 	Rate *DriftRate `protobuf:"bytes,10,opt,name=rate,proto3" json:"rate,omitempty"`
@@ -630,14 +769,24 @@ type GaugeHealth struct {
 	// Control charts that point at the last check; all charts are listed once they have a baseline.
 	Charts map[string]bool `protobuf:"bytes,12,rep,name=charts,proto3" json:"charts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
 	// Its error as estimated from the jobs themselves; absent while nothing is known.
-	Work          *WorkError `protobuf:"bytes,13,opt,name=work,proto3" json:"work,omitempty"`
+	Work *WorkError `protobuf:"bytes,13,opt,name=work,proto3" json:"work,omitempty"`
+	// The last zero return; absent when there was none.
+	LastZeroReturn *MasterCheck `protobuf:"bytes,14,opt,name=last_zero_return,json=lastZeroReturn,proto3" json:"last_zero_return,omitempty"`
+	// Jobs that were started with the gauge since its last check, or ever when it was never checked.
+	JobsSinceCheck uint64 `protobuf:"varint,15,opt,name=jobs_since_check,json=jobsSinceCheck,proto3" json:"jobs_since_check,omitempty"`
+	// Readings that the gauge gave since its last check, or ever.
+	ReadingsSinceCheck uint64 `protobuf:"varint,16,opt,name=readings_since_check,json=readingsSinceCheck,proto3" json:"readings_since_check,omitempty"`
+	// How long until the next check, by calendar and by use.
+	Advice []*IntervalAdvice `protobuf:"bytes,17,rep,name=advice,proto3" json:"advice,omitempty"`
+	// Why there is no advice by a method.
+	AdviceRefused []string `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *GaugeHealth) Reset() {
 	*x = GaugeHealth{}
-	mi := &file_gauged_v1_health_proto_msgTypes[5]
+	mi := &file_gauged_v1_health_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -649,7 +798,7 @@ func (x *GaugeHealth) String() string {
 func (*GaugeHealth) ProtoMessage() {}
 
 func (x *GaugeHealth) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[5]
+	mi := &file_gauged_v1_health_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -662,7 +811,7 @@ func (x *GaugeHealth) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GaugeHealth.ProtoReflect.Descriptor instead.
 func (*GaugeHealth) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *GaugeHealth) GetGaugeId() string {
@@ -756,6 +905,41 @@ func (x *GaugeHealth) GetWork() *WorkError {
 	return nil
 }
 
+func (x *GaugeHealth) GetLastZeroReturn() *MasterCheck {
+	if x != nil {
+		return x.LastZeroReturn
+	}
+	return nil
+}
+
+func (x *GaugeHealth) GetJobsSinceCheck() uint64 {
+	if x != nil {
+		return x.JobsSinceCheck
+	}
+	return 0
+}
+
+func (x *GaugeHealth) GetReadingsSinceCheck() uint64 {
+	if x != nil {
+		return x.ReadingsSinceCheck
+	}
+	return 0
+}
+
+func (x *GaugeHealth) GetAdvice() []*IntervalAdvice {
+	if x != nil {
+		return x.Advice
+	}
+	return nil
+}
+
+func (x *GaugeHealth) GetAdviceRefused() []string {
+	if x != nil {
+		return x.AdviceRefused
+	}
+	return nil
+}
+
 // DriftRate is a trend of the error in time.
 type DriftRate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -775,7 +959,7 @@ type DriftRate struct {
 
 func (x *DriftRate) Reset() {
 	*x = DriftRate{}
-	mi := &file_gauged_v1_health_proto_msgTypes[6]
+	mi := &file_gauged_v1_health_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -787,7 +971,7 @@ func (x *DriftRate) String() string {
 func (*DriftRate) ProtoMessage() {}
 
 func (x *DriftRate) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[6]
+	mi := &file_gauged_v1_health_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -800,7 +984,7 @@ func (x *DriftRate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DriftRate.ProtoReflect.Descriptor instead.
 func (*DriftRate) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *DriftRate) GetRate() float64 {
@@ -855,7 +1039,7 @@ type WorkError struct {
 
 func (x *WorkError) Reset() {
 	*x = WorkError{}
-	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	mi := &file_gauged_v1_health_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -867,7 +1051,7 @@ func (x *WorkError) String() string {
 func (*WorkError) ProtoMessage() {}
 
 func (x *WorkError) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	mi := &file_gauged_v1_health_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -880,7 +1064,7 @@ func (x *WorkError) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WorkError.ProtoReflect.Descriptor instead.
 func (*WorkError) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *WorkError) GetError() float64 {
@@ -920,7 +1104,7 @@ type ListHealthRequest struct {
 
 func (x *ListHealthRequest) Reset() {
 	*x = ListHealthRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[8]
+	mi := &file_gauged_v1_health_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -932,7 +1116,7 @@ func (x *ListHealthRequest) String() string {
 func (*ListHealthRequest) ProtoMessage() {}
 
 func (x *ListHealthRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[8]
+	mi := &file_gauged_v1_health_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -945,7 +1129,7 @@ func (x *ListHealthRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHealthRequest.ProtoReflect.Descriptor instead.
 func (*ListHealthRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
 }
 
 // ListHealthResponse has the gauges in the order of the configuration.
@@ -961,7 +1145,7 @@ type ListHealthResponse struct {
 
 func (x *ListHealthResponse) Reset() {
 	*x = ListHealthResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[9]
+	mi := &file_gauged_v1_health_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -973,7 +1157,7 @@ func (x *ListHealthResponse) String() string {
 func (*ListHealthResponse) ProtoMessage() {}
 
 func (x *ListHealthResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[9]
+	mi := &file_gauged_v1_health_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -986,7 +1170,7 @@ func (x *ListHealthResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHealthResponse.ProtoReflect.Descriptor instead.
 func (*ListHealthResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ListHealthResponse) GetGauges() []*GaugeHealth {
@@ -1011,14 +1195,16 @@ type CheckPoint struct {
 	// Their numbers in the history.
 	ReadingSeqs []uint64 `protobuf:"varint,2,rep,packed,name=reading_seqs,json=readingSeqs,proto3" json:"reading_seqs,omitempty"`
 	// The value was approached from above.
-	Falling       bool `protobuf:"varint,3,opt,name=falling,proto3" json:"falling,omitempty"`
+	Falling bool `protobuf:"varint,3,opt,name=falling,proto3" json:"falling,omitempty"`
+	// Readings of a gauge without a connection, as they were read; instead of reading_seqs.
+	Typed         []*TypedReading `protobuf:"bytes,4,rep,name=typed,proto3" json:"typed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CheckPoint) Reset() {
 	*x = CheckPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[10]
+	mi := &file_gauged_v1_health_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1030,7 +1216,7 @@ func (x *CheckPoint) String() string {
 func (*CheckPoint) ProtoMessage() {}
 
 func (x *CheckPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[10]
+	mi := &file_gauged_v1_health_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1043,7 +1229,7 @@ func (x *CheckPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CheckPoint.ProtoReflect.Descriptor instead.
 func (*CheckPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *CheckPoint) GetMaster() string {
@@ -1065,6 +1251,68 @@ func (x *CheckPoint) GetFalling() bool {
 		return x.Falling
 	}
 	return false
+}
+
+func (x *CheckPoint) GetTyped() []*TypedReading {
+	if x != nil {
+		return x.Typed
+	}
+	return nil
+}
+
+// TypedReading is what somebody read on a gauge without a connection.
+type TypedReading struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Digits with a decimal point.
+	Shown string `protobuf:"bytes,1,opt,name=shown,proto3" json:"shown,omitempty"`
+	// Unit.
+	Unit          Unit `protobuf:"varint,2,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *TypedReading) Reset() {
+	*x = TypedReading{}
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *TypedReading) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*TypedReading) ProtoMessage() {}
+
+func (x *TypedReading) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use TypedReading.ProtoReflect.Descriptor instead.
+func (*TypedReading) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *TypedReading) GetShown() string {
+	if x != nil {
+		return x.Shown
+	}
+	return ""
+}
+
+func (x *TypedReading) GetUnit() Unit {
+	if x != nil {
+		return x.Unit
+	}
+	return Unit_UNIT_UNSPECIFIED
 }
 
 // RecordCheckRequest records a check.
@@ -1092,7 +1340,7 @@ type RecordCheckRequest struct {
 
 func (x *RecordCheckRequest) Reset() {
 	*x = RecordCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[11]
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1104,7 +1352,7 @@ func (x *RecordCheckRequest) String() string {
 func (*RecordCheckRequest) ProtoMessage() {}
 
 func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[11]
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1117,7 +1365,7 @@ func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckRequest.ProtoReflect.Descriptor instead.
 func (*RecordCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RecordCheckRequest) GetGaugeId() string {
@@ -1189,7 +1437,7 @@ type RecordCheckResponse struct {
 
 func (x *RecordCheckResponse) Reset() {
 	*x = RecordCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1201,7 +1449,7 @@ func (x *RecordCheckResponse) String() string {
 func (*RecordCheckResponse) ProtoMessage() {}
 
 func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1214,7 +1462,7 @@ func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckResponse.ProtoReflect.Descriptor instead.
 func (*RecordCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RecordCheckResponse) GetCheck() *MasterCheck {
@@ -1225,6 +1473,152 @@ func (x *RecordCheckResponse) GetCheck() *MasterCheck {
 }
 
 func (x *RecordCheckResponse) GetGauge() *GaugeHealth {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
+// RecordZeroReturnRequest records what a gauge shows at its zero.
+type RecordZeroReturnRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Who made it.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// The job after which it is made; 0: none.
+	JobId uint64 `protobuf:"varint,3,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Number of the reading in the history; 0: the present one of a gauge that sends by itself or is asked.
+	ReadingSeq uint64 `protobuf:"varint,4,opt,name=reading_seq,json=readingSeq,proto3" json:"reading_seq,omitempty"`
+	// What was read on a gauge without a connection.
+	Typed *TypedReading `protobuf:"bytes,5,opt,name=typed,proto3" json:"typed,omitempty"`
+	// Remark; may be empty.
+	Remark        string `protobuf:"bytes,6,opt,name=remark,proto3" json:"remark,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordZeroReturnRequest) Reset() {
+	*x = RecordZeroReturnRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordZeroReturnRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordZeroReturnRequest) ProtoMessage() {}
+
+func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordZeroReturnRequest.ProtoReflect.Descriptor instead.
+func (*RecordZeroReturnRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *RecordZeroReturnRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *RecordZeroReturnRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *RecordZeroReturnRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *RecordZeroReturnRequest) GetReadingSeq() uint64 {
+	if x != nil {
+		return x.ReadingSeq
+	}
+	return 0
+}
+
+func (x *RecordZeroReturnRequest) GetTyped() *TypedReading {
+	if x != nil {
+		return x.Typed
+	}
+	return nil
+}
+
+func (x *RecordZeroReturnRequest) GetRemark() string {
+	if x != nil {
+		return x.Remark
+	}
+	return ""
+}
+
+// RecordZeroReturnResponse has the stored check and the gauge after it.
+type RecordZeroReturnResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The check.
+	Check *MasterCheck `protobuf:"bytes,1,opt,name=check,proto3" json:"check,omitempty"`
+	// The gauge.
+	Gauge         *GaugeHealth `protobuf:"bytes,2,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecordZeroReturnResponse) Reset() {
+	*x = RecordZeroReturnResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecordZeroReturnResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecordZeroReturnResponse) ProtoMessage() {}
+
+func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecordZeroReturnResponse.ProtoReflect.Descriptor instead.
+func (*RecordZeroReturnResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *RecordZeroReturnResponse) GetCheck() *MasterCheck {
+	if x != nil {
+		return x.Check
+	}
+	return nil
+}
+
+func (x *RecordZeroReturnResponse) GetGauge() *GaugeHealth {
 	if x != nil {
 		return x.Gauge
 	}
@@ -1242,7 +1636,7 @@ type ListChecksRequest struct {
 
 func (x *ListChecksRequest) Reset() {
 	*x = ListChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1254,7 +1648,7 @@ func (x *ListChecksRequest) String() string {
 func (*ListChecksRequest) ProtoMessage() {}
 
 func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1267,7 +1661,7 @@ func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksRequest.ProtoReflect.Descriptor instead.
 func (*ListChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ListChecksRequest) GetGaugeId() string {
@@ -1288,7 +1682,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1300,7 +1694,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1313,7 +1707,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -1340,7 +1734,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1352,7 +1746,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1365,7 +1759,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -1407,7 +1801,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1419,7 +1813,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1432,7 +1826,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -1453,7 +1847,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1465,7 +1859,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1478,7 +1872,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -1505,7 +1899,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1517,7 +1911,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1530,7 +1924,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *Sign) GetKind() string {
@@ -1572,7 +1966,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1584,7 +1978,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1597,7 +1991,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -1626,7 +2020,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1638,7 +2032,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1651,7 +2045,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -1718,7 +2112,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1730,7 +2124,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1743,7 +2137,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -1835,7 +2229,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1847,7 +2241,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1860,7 +2254,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -1902,19 +2296,23 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x85\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x85\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
 	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12,\n" +
-	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\"\x93\x01\n" +
+	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\"\xe9\x02\n" +
 	"\tCheckPlan\x12\x1d\n" +
 	"\n" +
 	"every_days\x18\x01 \x01(\rR\teveryDays\x12\x18\n" +
 	"\amasters\x18\x02 \x03(\tR\amasters\x12\x18\n" +
 	"\arepeats\x18\x03 \x01(\rR\arepeats\x12\x1b\n" +
 	"\tboth_ways\x18\x04 \x01(\bR\bbothWays\x12\x16\n" +
-	"\x06blocks\x18\x05 \x01(\bR\x06blocks\"\xd0\x02\n" +
+	"\x06blocks\x18\x05 \x01(\bR\x06blocks\x12&\n" +
+	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
+	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
+	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xd0\x02\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -1932,7 +2330,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"hysteresis\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\n" +
 	"hysteresis\x12'\n" +
 	"\x05limit\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05limit\x121\n" +
-	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\"\xed\x01\n" +
+	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\"\xa5\x02\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -1940,7 +2338,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\boccasion\x18\x04 \x01(\tR\boccasion\x12\x16\n" +
 	"\x06remark\x18\x05 \x01(\tR\x06remark\x12,\n" +
 	"\x05found\x18\x06 \x01(\v2\x16.gauged.v1.CheckResultR\x05found\x12*\n" +
-	"\x04left\x18\a \x01(\v2\x16.gauged.v1.CheckResultR\x04left\"\xf4\x04\n" +
+	"\x04left\x18\a \x01(\v2\x16.gauged.v1.CheckResultR\x04left\x12\x1f\n" +
+	"\vzero_return\x18\b \x01(\bR\n" +
+	"zeroReturn\x12\x15\n" +
+	"\x06job_id\x18\t \x01(\x04R\x05jobId\"\x82\x01\n" +
+	"\x0eIntervalAdvice\x12\x12\n" +
+	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
+	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
+	"\x06change\x18\x03 \x01(\tR\x06change\x12\x12\n" +
+	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
+	"\areasons\x18\x05 \x03(\tR\areasons\"\xec\x06\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -1956,7 +2363,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\v2\x14.gauged.v1.DriftRateR\x04rate\x12!\n" +
 	"\frate_refused\x18\v \x01(\tR\vrateRefused\x12:\n" +
 	"\x06charts\x18\f \x03(\v2\".gauged.v1.GaugeHealth.ChartsEntryR\x06charts\x12(\n" +
-	"\x04work\x18\r \x01(\v2\x14.gauged.v1.WorkErrorR\x04work\x1a9\n" +
+	"\x04work\x18\r \x01(\v2\x14.gauged.v1.WorkErrorR\x04work\x12@\n" +
+	"\x10last_zero_return\x18\x0e \x01(\v2\x16.gauged.v1.MasterCheckR\x0elastZeroReturn\x12(\n" +
+	"\x10jobs_since_check\x18\x0f \x01(\x04R\x0ejobsSinceCheck\x120\n" +
+	"\x14readings_since_check\x18\x10 \x01(\x04R\x12readingsSinceCheck\x121\n" +
+	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x12%\n" +
+	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x1a9\n" +
 	"\vChartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"\xf5\x01\n" +
@@ -1974,12 +2386,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x11ListHealthRequest\"q\n" +
 	"\x12ListHealthResponse\x12.\n" +
 	"\x06gauges\x18\x01 \x03(\v2\x16.gauged.v1.GaugeHealthR\x06gauges\x12+\n" +
-	"\amasters\x18\x02 \x03(\v2\x11.gauged.v1.MasterR\amasters\"a\n" +
+	"\amasters\x18\x02 \x03(\v2\x11.gauged.v1.MasterR\amasters\"\x90\x01\n" +
 	"\n" +
 	"CheckPoint\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12!\n" +
 	"\freading_seqs\x18\x02 \x03(\x04R\vreadingSeqs\x12\x18\n" +
-	"\afalling\x18\x03 \x01(\bR\afalling\"\xa2\x02\n" +
+	"\afalling\x18\x03 \x01(\bR\afalling\x12-\n" +
+	"\x05typed\x18\x04 \x03(\v2\x17.gauged.v1.TypedReadingR\x05typed\"I\n" +
+	"\fTypedReading\x12\x14\n" +
+	"\x05shown\x18\x01 \x01(\tR\x05shown\x12#\n" +
+	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xa2\x02\n" +
 	"\x12RecordCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1a\n" +
@@ -1990,6 +2406,17 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05found\x18\a \x03(\v2\x15.gauged.v1.CheckPointR\x05found\x12)\n" +
 	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
+	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
+	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
+	"\x17RecordZeroReturnRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x15\n" +
+	"\x06job_id\x18\x03 \x01(\x04R\x05jobId\x12\x1f\n" +
+	"\vreading_seq\x18\x04 \x01(\x04R\n" +
+	"readingSeq\x12-\n" +
+	"\x05typed\x18\x05 \x01(\v2\x17.gauged.v1.TypedReadingR\x05typed\x12\x16\n" +
+	"\x06remark\x18\x06 \x01(\tR\x06remark\"v\n" +
+	"\x18RecordZeroReturnResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\".\n" +
 	"\x11ListChecksRequest\x12\x19\n" +
@@ -2050,11 +2477,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x12CHECK_VERDICT_PASS\x10\x01\x12\x16\n" +
 	"\x12CHECK_VERDICT_FAIL\x10\x02\x12\x1b\n" +
 	"\x17CHECK_VERDICT_UNDECIDED\x10\x03\x12\x1a\n" +
-	"\x16CHECK_VERDICT_NO_LIMIT\x10\x042\xc8\x03\n" +
+	"\x16CHECK_VERDICT_NO_LIMIT\x10\x042\xa5\x04\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12L\n" +
-	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12I\n" +
+	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12[\n" +
+	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12I\n" +
 	"\n" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
@@ -2074,106 +2502,122 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
 var file_gauged_v1_health_proto_goTypes = []any{
-	(Standing)(0),                 // 0: gauged.v1.Standing
-	(CheckVerdict)(0),             // 1: gauged.v1.CheckVerdict
-	(*Master)(nil),                // 2: gauged.v1.Master
-	(*CheckPlan)(nil),             // 3: gauged.v1.CheckPlan
-	(*CheckPointResult)(nil),      // 4: gauged.v1.CheckPointResult
-	(*CheckResult)(nil),           // 5: gauged.v1.CheckResult
-	(*MasterCheck)(nil),           // 6: gauged.v1.MasterCheck
-	(*GaugeHealth)(nil),           // 7: gauged.v1.GaugeHealth
-	(*DriftRate)(nil),             // 8: gauged.v1.DriftRate
-	(*WorkError)(nil),             // 9: gauged.v1.WorkError
-	(*ListHealthRequest)(nil),     // 10: gauged.v1.ListHealthRequest
-	(*ListHealthResponse)(nil),    // 11: gauged.v1.ListHealthResponse
-	(*CheckPoint)(nil),            // 12: gauged.v1.CheckPoint
-	(*RecordCheckRequest)(nil),    // 13: gauged.v1.RecordCheckRequest
-	(*RecordCheckResponse)(nil),   // 14: gauged.v1.RecordCheckResponse
-	(*ListChecksRequest)(nil),     // 15: gauged.v1.ListChecksRequest
-	(*ListChecksResponse)(nil),    // 16: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),    // 17: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),   // 18: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),      // 19: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                  // 20: gauged.v1.Sign
-	(*FindSignsResponse)(nil),     // 21: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),         // 22: gauged.v1.RecallRequest
-	(*RecallItem)(nil),            // 23: gauged.v1.RecallItem
-	(*RecallResponse)(nil),        // 24: gauged.v1.RecallResponse
-	nil,                           // 25: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                // 26: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil), // 27: google.protobuf.Timestamp
-	(Unit)(0),                     // 28: gauged.v1.Unit
-	(*Range)(nil),                 // 29: gauged.v1.Range
-	(Outcome)(0),                  // 30: gauged.v1.Outcome
+	(Standing)(0),                    // 0: gauged.v1.Standing
+	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
+	(*Master)(nil),                   // 2: gauged.v1.Master
+	(*CheckPlan)(nil),                // 3: gauged.v1.CheckPlan
+	(*CheckPointResult)(nil),         // 4: gauged.v1.CheckPointResult
+	(*CheckResult)(nil),              // 5: gauged.v1.CheckResult
+	(*MasterCheck)(nil),              // 6: gauged.v1.MasterCheck
+	(*IntervalAdvice)(nil),           // 7: gauged.v1.IntervalAdvice
+	(*GaugeHealth)(nil),              // 8: gauged.v1.GaugeHealth
+	(*DriftRate)(nil),                // 9: gauged.v1.DriftRate
+	(*WorkError)(nil),                // 10: gauged.v1.WorkError
+	(*ListHealthRequest)(nil),        // 11: gauged.v1.ListHealthRequest
+	(*ListHealthResponse)(nil),       // 12: gauged.v1.ListHealthResponse
+	(*CheckPoint)(nil),               // 13: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 14: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 15: gauged.v1.RecordCheckRequest
+	(*RecordCheckResponse)(nil),      // 16: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 17: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 18: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 19: gauged.v1.ListChecksRequest
+	(*ListChecksResponse)(nil),       // 20: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 21: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 22: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 23: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 24: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 25: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 26: gauged.v1.RecallRequest
+	(*RecallItem)(nil),               // 27: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 28: gauged.v1.RecallResponse
+	nil,                              // 29: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 30: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 31: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 32: google.protobuf.Duration
+	(Unit)(0),                        // 33: gauged.v1.Unit
+	(*Range)(nil),                    // 34: gauged.v1.Range
+	(Outcome)(0),                     // 35: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	26, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	27, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	26, // 2: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	26, // 3: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	26, // 4: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	26, // 5: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	26, // 6: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
-	4,  // 7: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	26, // 8: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	4,  // 9: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	26, // 10: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	26, // 11: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,  // 12: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	27, // 13: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	5,  // 14: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	5,  // 15: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	0,  // 16: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	27, // 17: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	3,  // 18: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	27, // 19: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	6,  // 20: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	8,  // 21: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	25, // 22: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	9,  // 23: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	27, // 24: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	27, // 25: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	7,  // 26: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	2,  // 27: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	12, // 28: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	12, // 29: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	6,  // 30: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	7,  // 31: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,  // 32: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	0,  // 33: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	7,  // 34: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	20, // 35: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	28, // 36: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	27, // 37: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	27, // 38: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	27, // 39: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	26, // 40: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	29, // 41: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	26, // 42: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	30, // 43: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	30, // 44: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	23, // 45: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	26, // 46: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	27, // 47: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	10, // 48: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	13, // 49: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	15, // 50: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	17, // 51: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	19, // 52: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	22, // 53: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	11, // 54: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	14, // 55: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	16, // 56: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	18, // 57: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	21, // 58: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	24, // 59: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	54, // [54:60] is the sub-list for method output_type
-	48, // [48:54] is the sub-list for method input_type
-	48, // [48:48] is the sub-list for extension type_name
-	48, // [48:48] is the sub-list for extension extendee
-	0,  // [0:48] is the sub-list for field type_name
+	30, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	31, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	32, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	30, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	30, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	30, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	30, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	30, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	30, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	4,  // 9: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	30, // 10: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	4,  // 11: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	30, // 12: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	30, // 13: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	1,  // 14: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	31, // 15: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	5,  // 16: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	5,  // 17: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	0,  // 18: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	31, // 19: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	3,  // 20: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	31, // 21: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	6,  // 22: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	9,  // 23: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	29, // 24: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	10, // 25: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	6,  // 26: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	7,  // 27: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	31, // 28: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	31, // 29: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	8,  // 30: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	2,  // 31: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	14, // 32: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	33, // 33: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	13, // 34: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	13, // 35: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	6,  // 36: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	8,  // 37: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	14, // 38: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	6,  // 39: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	8,  // 40: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,  // 41: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	0,  // 42: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	8,  // 43: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	24, // 44: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	33, // 45: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	31, // 46: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	31, // 47: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	31, // 48: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	30, // 49: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	34, // 50: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	30, // 51: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	35, // 52: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	35, // 53: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	27, // 54: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	30, // 55: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	31, // 56: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	11, // 57: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	15, // 58: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	17, // 59: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	19, // 60: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	21, // 61: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	23, // 62: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	26, // 63: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	12, // 64: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	16, // 65: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	18, // 66: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	20, // 67: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	22, // 68: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	25, // 69: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	28, // 70: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	64, // [64:71] is the sub-list for method output_type
+	57, // [57:64] is the sub-list for method input_type
+	57, // [57:57] is the sub-list for extension type_name
+	57, // [57:57] is the sub-list for extension extendee
+	0,  // [0:57] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -2183,14 +2627,14 @@ func file_gauged_v1_health_proto_init() {
 	}
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_health_proto_msgTypes[21].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[25].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   24,
+			NumMessages:   28,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -22,12 +22,13 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	HealthService_ListHealth_FullMethodName  = "/gauged.v1.HealthService/ListHealth"
-	HealthService_RecordCheck_FullMethodName = "/gauged.v1.HealthService/RecordCheck"
-	HealthService_ListChecks_FullMethodName  = "/gauged.v1.HealthService/ListChecks"
-	HealthService_SetStanding_FullMethodName = "/gauged.v1.HealthService/SetStanding"
-	HealthService_FindSigns_FullMethodName   = "/gauged.v1.HealthService/FindSigns"
-	HealthService_Recall_FullMethodName      = "/gauged.v1.HealthService/Recall"
+	HealthService_ListHealth_FullMethodName       = "/gauged.v1.HealthService/ListHealth"
+	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
+	HealthService_RecordZeroReturn_FullMethodName = "/gauged.v1.HealthService/RecordZeroReturn"
+	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
+	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
+	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
+	HealthService_Recall_FullMethodName           = "/gauged.v1.HealthService/Recall"
 )
 
 // HealthServiceClient is the client API for HealthService service.
@@ -39,9 +40,13 @@ type HealthServiceClient interface {
 	// ListHealth returns how far each gauge can be trusted, and the masters.
 	ListHealth(ctx context.Context, in *ListHealthRequest, opts ...grpc.CallOption) (*ListHealthResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
-	// readings that are in the history. A gauge whose check fails is suspect until
-	// one passes.
+	// readings that are in the history, or typed in where the gauge has no
+	// connection. A gauge whose check fails is suspect until one passes.
 	RecordCheck(ctx context.Context, in *RecordCheckRequest, opts ...grpc.CallOption) (*RecordCheckResponse, error)
+	// RecordZeroReturn stores what a gauge shows at its zero as a check at the master
+	// zero. It passes no check that is due; beyond the maximum permissible error it
+	// fails the gauge.
+	RecordZeroReturn(ctx context.Context, in *RecordZeroReturnRequest, opts ...grpc.CallOption) (*RecordZeroReturnResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
@@ -75,6 +80,16 @@ func (c *healthServiceClient) RecordCheck(ctx context.Context, in *RecordCheckRe
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(RecordCheckResponse)
 	err := c.cc.Invoke(ctx, HealthService_RecordCheck_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) RecordZeroReturn(ctx context.Context, in *RecordZeroReturnRequest, opts ...grpc.CallOption) (*RecordZeroReturnResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(RecordZeroReturnResponse)
+	err := c.cc.Invoke(ctx, HealthService_RecordZeroReturn_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -130,9 +145,13 @@ type HealthServiceServer interface {
 	// ListHealth returns how far each gauge can be trusted, and the masters.
 	ListHealth(context.Context, *ListHealthRequest) (*ListHealthResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
-	// readings that are in the history. A gauge whose check fails is suspect until
-	// one passes.
+	// readings that are in the history, or typed in where the gauge has no
+	// connection. A gauge whose check fails is suspect until one passes.
 	RecordCheck(context.Context, *RecordCheckRequest) (*RecordCheckResponse, error)
+	// RecordZeroReturn stores what a gauge shows at its zero as a check at the master
+	// zero. It passes no check that is due; beyond the maximum permissible error it
+	// fails the gauge.
+	RecordZeroReturn(context.Context, *RecordZeroReturnRequest) (*RecordZeroReturnResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
@@ -157,6 +176,9 @@ func (UnimplementedHealthServiceServer) ListHealth(context.Context, *ListHealthR
 }
 func (UnimplementedHealthServiceServer) RecordCheck(context.Context, *RecordCheckRequest) (*RecordCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordCheck not implemented")
+}
+func (UnimplementedHealthServiceServer) RecordZeroReturn(context.Context, *RecordZeroReturnRequest) (*RecordZeroReturnResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RecordZeroReturn not implemented")
 }
 func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListChecks not implemented")
@@ -223,6 +245,24 @@ func _HealthService_RecordCheck_Handler(srv interface{}, ctx context.Context, de
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(HealthServiceServer).RecordCheck(ctx, req.(*RecordCheckRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HealthService_RecordZeroReturn_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RecordZeroReturnRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).RecordZeroReturn(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_RecordZeroReturn_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).RecordZeroReturn(ctx, req.(*RecordZeroReturnRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -313,6 +353,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RecordCheck",
 			Handler:    _HealthService_RecordCheck_Handler,
+		},
+		{
+			MethodName: "RecordZeroReturn",
+			Handler:    _HealthService_RecordZeroReturn_Handler,
 		},
 		{
 			MethodName: "ListChecks",

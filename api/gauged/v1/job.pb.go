@@ -130,7 +130,9 @@ type Job struct {
 	Verified bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
 	// Where there are several places for parts: the part settled on by place.
 	ChosenParts map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
-	// What to know of the job's gauges, as of the start, such as a check that was due.
+	// What to know of the job's gauges: as of the start, such as a check that was due; now, while it is
+	// open, such as a gauge that may no longer be used and what came from it; and that a check after the
+	// job failed, which leaves the verdict as it is, but in doubt.
 	Warnings []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// Who has read the cautions of the procedure; empty: nobody yet.
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
