@@ -21,6 +21,8 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability, Fresh: g.SilentAfter,
 		}
 		switch {
+		case g.Typed:
+			infos[i].Connection = "read by eye, typed in"
 		case g.Outside:
 			infos[i].Connection = "fed from outside"
 		case g.TCP != "":

@@ -91,11 +91,41 @@ func readPlan(v shopfile.Value, masters map[string]master.Master) *station.Plan 
 	if both := m.Get("both_ways"); both.Given() {
 		p.BothWays = both.Bool()
 	}
+	readJobPlan(p, m)
 	if due := m.Get("when_due"); due.Given() {
-		if p.Blocks = due.OneOf("warn", "block") == "block"; p.Every == 0 {
-			due.Problemf(`a check without "every_days" is never due`)
+		if p.Blocks = due.OneOf("warn", "block") == "block"; p.Every == 0 && !p.BeforeEach && p.BeforeWithin == 0 {
+			due.Problemf(`a check without "every_days" or "before_job" is never due`)
 		}
 	}
 	m.Done()
 	return p
+}
+
+// readJobPlan reads which checks are made before and after a job.
+func readJobPlan(p *station.Plan, m *shopfile.Map) {
+	if before := m.Get("before_job"); before.Given() && before.Text() == "each" {
+		p.BeforeEach = true
+	} else if before.Given() {
+		age, err := time.ParseDuration(before.Text())
+		if err != nil || age <= 0 {
+			before.Problemf(`%q is not known here: write "each" for a check since the last job that used the gauge, or how old a check may be, such as 8h`, before.Text())
+		}
+		p.BeforeWithin = age
+	}
+	if after := m.Get("after_job"); after.Given() {
+		p.AfterEach = after.Bool()
+	}
+	zero := m.Get("zero_return")
+	if !zero.Given() {
+		return
+	}
+	zm := zero.Map()
+	within := zm.Need("within")
+	digits, unit := within.Quantity()
+	if l, err := gauge.ParseLength(digits, unit); unit.Known() && (err != nil || unit.Kind() != gauge.KindLength || l <= 0) {
+		within.Problemf("%q is no length above zero: write a number and mm, in or um, such as 0.02 mm", within.Text())
+	} else {
+		p.ZeroWithin = &l
+	}
+	zm.Done()
 }

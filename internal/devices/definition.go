@@ -27,6 +27,7 @@ type Gauge struct {
 	ID      string
 	Title   string
 	Outside bool // fed by a program or another daemon: no port, no layout
+	Typed   bool // read by somebody who types the value in: no port, no layout, no mode
 
 	Layout *Layout
 	Port   string // path of the port; empty when USB is set
@@ -79,7 +80,12 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 	if outside := m.Get("outside"); outside.Given() {
 		g.Outside = outside.Bool()
 	}
-	if !g.Outside {
+	if typed := m.Get("typed"); typed.Given() {
+		if g.Typed = typed.Bool(); g.Typed && g.Outside {
+			typed.Problemf(`"outside" and "typed" both say where the readings come from: keep one of them`)
+		}
+	}
+	if !g.Outside && !g.Typed {
 		g.readLayout(v, m.Get("layout"), layouts)
 		g.readPort(v, m)
 		g.Line = readLine(m.Get("line"))
@@ -95,7 +101,10 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readPress(m.Get("press"))
 	}
 	g.readAbility(m)
-	if g.Outside {
+	switch {
+	case g.Typed:
+		g.readTyped(v, m)
+	case g.Outside:
 		g.readOutsideMode(m.Get("mode"))
 		g.readPress(m.Get("press"))
 		g.readOutsideSilence(m.Get("silent_after"))
@@ -105,6 +114,18 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 	}
 	m.Done()
 	return g
+}
+
+// readTyped reads a gauge without a connection, such as a micrometer: what is
+// known of it is all there is.
+func (g *Gauge) readTyped(v shopfile.Value, m *shopfile.Map) {
+	g.Mode = ModeTyped
+	for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "bounce", "mode", "press", "silent_after"} {
+		m.Get(key).Problemf("a gauge that is read by eye and typed in has no %q", key)
+	}
+	if !g.Unit.Known() && v.IsMap() && !m.Get("unit").Given() {
+		v.Problemf(`"unit" is missing: in which unit is the gauge read?`)
+	}
 }
 
 // readOutsideMode says whether each reading from outside is meant for a job, as
@@ -130,7 +151,7 @@ func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
 func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, bool)) {
 	if !name.Given() {
 		if v.IsMap() {
-			v.Problemf(`"layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds`)
+			v.Problemf(`"layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds, or "typed: yes" for one that is read by eye`)
 		}
 		return
 	}
@@ -251,7 +272,7 @@ func (g *Gauge) readAbility(m *shopfile.Map) {
 		return
 	}
 	for _, key := range []string{"resolution", "error", "calibration", "repeatability"} {
-		if v := m.Get(key); v.Given() && (g.Outside || g.Layout != nil && g.Layout.UnitInFrame()) {
+		if v := m.Get(key); v.Given() && (g.Outside || g.Typed || g.Layout != nil && g.Layout.UnitInFrame()) {
 			v.Problemf(`%q is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`, key)
 		}
 	}

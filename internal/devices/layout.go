@@ -17,6 +17,7 @@ const (
 	ModeButton Mode = "button" // at the press of its data button
 	ModeStream Mode = "stream" // all the time
 	ModePoll   Mode = "poll"   // as the answer to a request
+	ModeTyped  Mode = "typed"  // not at all: somebody reads it and types the value in; of no layout
 )
 
 // Limits that keep every layout harmless, in bytes and in time.

@@ -25,6 +25,15 @@ func UsualRule() IntervalRule {
 	return IntervalRule{Extend: 1.25, Reduce: 0.7, Within: 0.8, Coverage: 2, Longest: 2, Shortest: 0.1, Trust: 0.95}
 }
 
+// chartMethod is the name of method 2.
+const chartMethod = "control chart (drift and dispersion)"
+
+// The units of intervals.
+const (
+	InDays = "days"
+	InUses = "uses"
+)
+
 // Change is what an advice does to the interval.
 type Change string
 
@@ -38,7 +47,7 @@ const (
 
 // Advice is the next interval by one method, with its reasons in words.
 type Advice struct {
-	Unit    string   `json:"unit"` // days or uses
+	Unit    string   `json:"unit"` // InDays or InUses
 	Method  string   `json:"method"`
 	Change  Change   `json:"change"`
 	Next    float64  `json:"next"` // interval, in days or uses
@@ -87,7 +96,7 @@ func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice,
 	if err := usable(observed, mpe); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Method: "control chart (drift and dispersion)"}
+	a := Advice{Method: chartMethod}
 	most := r.Longest * observed
 	a.Next = l.Leaves(mpe, from, from+most, r.Trust) - from
 	band := fmt.Sprintf("the band in which one further check is expected (%.0f %%)", 100*r.Trust)
@@ -119,4 +128,45 @@ func usable(interval, mpe float64) error {
 		return errors.New("an interval is advised for a limit: give the maximum permissible error, above 0")
 	}
 	return nil
+}
+
+// Advise asks both methods, by days and, where they are counted, by uses; refused
+// says why a method gives no advice.
+func (h *History) Advise(rule IntervalRule, mpe float64) (advice []Advice, refused []string) {
+	axis := func(unit string, rate *Rate, unknown string, last, longest float64) {
+		take := func(a Advice, err error) {
+			if err != nil {
+				refused = append(refused, fmt.Sprintf("in %s: %v", unit, err))
+				return
+			}
+			a.Unit = unit
+			advice = append(advice, a)
+		}
+		a, err := rule.Staircase(h.Last, last, mpe)
+		take(a, err)
+		switch {
+		case err != nil: // the other method would say the same
+		case rate == nil:
+			take(Advice{}, errors.New("control chart: "+unknown))
+		default:
+			take(rule.ControlChart(rate.Line, rate.Last, longest, mpe))
+		}
+	}
+	rate, unknown := rateOf(&h.ByTime, 0, Days(h.Origin, h.Last.Time), mpe)
+	axis(InDays, rate, unknown, h.LastGap, h.Longest)
+	if h.Counted() {
+		rate, unknown = rateOf(&h.ByUse, 0, h.Last.Uses, mpe)
+		axis(InUses, rate, unknown, h.UseGap, h.MostUses)
+	}
+	return advice, refused
+}
+
+// Keep makes an advice to extend one to keep the interval observed.
+func (h *History) Keep(a *Advice, why string) {
+	observed := map[string][2]float64{InDays: {h.LastGap, h.Longest}, InUses: {h.UseGap, h.MostUses}}[a.Unit]
+	a.Change, a.Next = Kept, observed[0]
+	if a.Method == chartMethod {
+		a.Next = observed[1]
+	}
+	a.Reasons = append(a.Reasons, why)
 }

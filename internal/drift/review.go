@@ -145,32 +145,13 @@ func (r *Review) advise(h *History, o Options) {
 	if rule == (IntervalRule{}) {
 		rule = UsualRule()
 	}
-	take := func(unit string, observed float64, a Advice, err error) {
-		if err != nil {
-			r.AdviceRefused = append(r.AdviceRefused, fmt.Sprintf("in %s: %v", unit, err))
-			return
-		}
-		a.Unit = unit
-		if a.Change == Extended && r.Steps != nil && r.Steps.Step != nil {
-			a.Change, a.Next = Kept, observed
-			a.Reasons = append(a.Reasons, "but a step was found that nobody noted: the interval is not extended before its cause is known")
-		}
-		r.Advice = append(r.Advice, a)
+	r.Advice, r.AdviceRefused = h.Advise(rule, o.MPE)
+	if r.Steps == nil || r.Steps.Step == nil {
+		return
 	}
-	axis := func(unit string, rate *Rate, refused string, last, longest float64) {
-		a, err := rule.Staircase(h.Last, last, o.MPE)
-		take(unit, last, a, err)
-		switch {
-		case err != nil: // the other method would say the same
-		case rate == nil:
-			take(unit, longest, Advice{}, errors.New("control chart: "+refused))
-		default:
-			a, err = rule.ControlChart(rate.Line, rate.Last, longest, o.MPE)
-			take(unit, longest, a, err)
+	for i := range r.Advice {
+		if a := &r.Advice[i]; a.Change == Extended {
+			h.Keep(a, "but a step was found that nobody noted: the interval is not extended before its cause is known")
 		}
-	}
-	axis("days", r.ByTime, r.ByTimeRefused, h.LastGap, h.Longest)
-	if h.Counted() {
-		axis("uses", r.ByUse, r.ByUseRefused, h.UseGap, h.MostUses)
 	}
 }

@@ -50,7 +50,9 @@ func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHea
 	if err != nil {
 		return nil, err
 	}
-	return message.Health(id, h, s.unit(id), time.Now()), nil
+	m := message.Health(id, h, s.unit(id), time.Now())
+	m.ReadingsSinceCheck = s.station.ReadingsSinceCheck(id)
+	return m, nil
 }
 
 // unit is that in which the lengths of a gauge are shown.
@@ -85,9 +87,31 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 
 func checkPoints(points []*gaugedv1.CheckPoint) (all []station.CheckPoint) {
 	for _, p := range points {
-		all = append(all, station.CheckPoint{Master: p.GetMaster(), Readings: p.GetReadingSeqs(), Falling: p.GetFalling()})
+		point := station.CheckPoint{Master: p.GetMaster(), Readings: p.GetReadingSeqs(), Falling: p.GetFalling()}
+		for _, t := range p.GetTyped() {
+			point.Typed = append(point.Typed, typedReading(t))
+		}
+		all = append(all, point)
 	}
 	return all
+}
+
+func typedReading(t *gaugedv1.TypedReading) station.TypedReading {
+	return station.TypedReading{Shown: t.GetShown(), Unit: message.FromUnit(t.GetUnit())}
+}
+
+func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.RecordZeroReturnRequest) (*gaugedv1.RecordZeroReturnResponse, error) {
+	c, err := s.station.RecordZeroReturn(ctx, station.ZeroRequest{
+		Gauge: r.GetGaugeId(), Job: r.GetJobId(), Reading: r.GetReadingSeq(), Typed: typedReading(r.GetTyped()), By: r.GetBy(), Remark: r.GetRemark(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	h, err := s.health(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.RecordZeroReturnResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
 }
 
 // referenceTemperature is that at which lengths are stated (ISO 1).

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -42,7 +44,7 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fa
 			return nil, err
 		}
 		measurement := cmp.Or(r.Measurement, j.Measuring)
-		gaugeID := cmp.Or(r.Gauge, j.Gauges[measurement])
+		gaugeID := r.from(j, measurement)
 		if gaugeID == "" {
 			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, cmp.Or(measurement, "the job"), j.ID)
 		}
@@ -77,6 +79,8 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 	switch age := d.s.o.Now().Sub(g.Since).Round(time.Second); {
 	case g.Mode == "":
 		return gauge.Fact{}, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, id)
+	case g.Mode == ModeTyped:
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has no connection; type in what it shows", ErrRefused, id)
 	case g.Mode == ModeButton:
 		return gauge.Fact{}, fmt.Errorf("%w: gauge %s sends at the press of its button; press it", ErrRefused, id)
 	case g.State != gauge.StateLive && !g.Outside:
@@ -105,7 +109,24 @@ func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, e
 	if err != nil {
 		return 0, err
 	}
-	id := cmp.Or(r.Gauge, j.Gauges[cmp.Or(r.Measurement, j.Measuring)])
+	return s.askGauge(ctx, r.from(j, cmp.Or(r.Measurement, j.Measuring)))
+}
+
+// from is the gauge of a capture: the one that is named, that of the measurement, or
+// when none is due the one gauge of the job, for its zero return.
+func (r CaptureRequest) from(j *Job, measurement string) string {
+	if r.Gauge != "" || measurement != "" {
+		return cmp.Or(r.Gauge, j.Gauges[measurement])
+	}
+	if ids := slices.Collect(maps.Keys(gaugesOf(j.Gauges))); len(ids) == 1 {
+		return ids[0]
+	}
+	return ""
+}
+
+// askGauge makes a polled gauge send a reading, and returns the number of the
+// history after which it must come. Other gauges are left alone.
+func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err error) {
 	if s.o.Ask == nil || !s.has(id, ModePoll) {
 		return 0, nil
 	}

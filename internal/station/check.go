@@ -27,6 +27,9 @@ type checkedData struct {
 	Result      master.Result       `json:"result"`
 	Left        []pointData         `json:"left,omitempty"`
 	LeftResult  *master.Result      `json:"left_result,omitempty"`
+	Zero        bool                `json:"zero_return,omitempty"`
+	Job         uint64              `json:"job,omitempty"`    // after which it was made
+	Number      uint64              `json:"number,omitempty"` // to which the gauge's readings had come
 }
 
 type pointData struct {
@@ -58,11 +61,21 @@ type CheckRequest struct {
 	Left        []CheckPoint // after an adjustment; empty: it was not adjusted
 }
 
-// CheckPoint is readings at one master.
+// CheckPoint is readings at one master: of a gauge without a connection typed
+// ones, of any other those of the history.
 type CheckPoint struct {
 	Master   string
 	Readings []uint64 // their numbers in the history
+	Typed    []TypedReading
 	Falling  bool
+}
+
+func (p CheckPoint) repeats() int { return len(p.Readings) + len(p.Typed) }
+
+// TypedReading is what somebody read on a gauge without a connection.
+type TypedReading struct {
+	Shown string
+	Unit  gauge.Unit
 }
 
 // RecordCheck evaluates and stores a check. A gauge whose check fails is suspect
@@ -76,22 +89,40 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*CheckRecord
 	if err != nil {
 		return nil, err
 	}
-	var seq uint64
-	err = s.do(ctx, func(d *draft) error {
-		f, err := d.gaugeFact(r.Gauge, kindChecked, r.By, data)
-		seq = f.Seq
+	var stored gauge.Fact
+	err = s.do(ctx, func(d *draft) (err error) {
+		d.storeTyped(r.Gauge, r.By, data.Found, r.Found)
+		d.storeTyped(r.Gauge, r.By, data.Left, r.Left)
+		data.Number = d.gauge(r.Gauge).lastNumber
+		stored, err = d.gaugeFact(r.Gauge, kindChecked, r.By, data)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	if h, err = s.Health(r.Gauge); err != nil {
-		return nil, err
+	return data.record(stored), nil
+}
+
+// storeTyped stores the values of a check that were typed in, as readings of the gauge.
+func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []CheckPoint) {
+	for i := range points {
+		p := &points[i]
+		for k, typed := range wanted[i].Typed {
+			f := d.reading(gauge.Reading{
+				Gauge: gaugeID, Time: d.s.o.Now(), Value: p.Readings[k], Shown: typed.Shown, Unit: typed.Unit,
+				Status: gauge.StatusOK, EnteredBy: by,
+			})
+			p.Seqs = append(p.Seqs, f.Seq)
+		}
 	}
-	if h.Last.Seq != seq { // another check was recorded meanwhile
-		return &CheckRecord{Seq: seq, By: r.By, Occasion: data.Occasion, Result: data.Result, Left: data.LeftResult, Remark: data.Remark}, nil
+}
+
+// record is the check that a fact keeps.
+func (c checkedData) record(f gauge.Fact) *CheckRecord {
+	return &CheckRecord{
+		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
+		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Job: c.Job, points: c.Found, left: c.Left,
 	}
-	return h.Last, nil
 }
 
 func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data checkedData, err error) {
@@ -105,9 +136,8 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if err := h.Plan.demands(r.Found); err != nil {
 		return data, err
 	}
-	data.Result = master.Evaluate(data.input(data.Found))
-	if data.Result.Limit != nil && data.Result.Worst.Standard == 0 {
-		return data, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, r.Gauge)
+	if data.Result, err = data.compared(r.Gauge, data.Found); err != nil {
+		return data, err
 	}
 	if len(r.Left) == 0 {
 		return data, nil
@@ -118,6 +148,15 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	left := master.Evaluate(data.input(data.Left))
 	data.LeftResult = &left
 	return data, nil
+}
+
+// compared evaluates the points as found.
+func (c checkedData) compared(gaugeID string, points []pointData) (master.Result, error) {
+	r := master.Evaluate(c.input(points))
+	if r.Limit != nil && r.Worst.Standard == 0 {
+		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, gaugeID)
+	}
+	return r, nil
 }
 
 func (c checkedData) input(points []pointData) master.Input {
@@ -139,10 +178,10 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 		if err != nil {
 			return nil, err
 		}
-		if len(w.Readings) == 0 {
+		if w.repeats() == 0 {
 			return nil, fmt.Errorf("%w: there are no readings at master %s", ErrInput, m.ID)
 		}
-		p := pointData{Point: master.Point{Master: m, Falling: w.Falling}, Seqs: w.Readings}
+		p := pointData{Point: master.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
 			f, err := s.o.Store.Reading(ctx, seq)
 			if err != nil {
@@ -153,9 +192,31 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 			}
 			p.Readings = append(p.Readings, f.Reading.Value)
 		}
+		for _, typed := range w.Typed {
+			value, err := s.readByEye(gaugeID, typed)
+			if err != nil {
+				return nil, fmt.Errorf("at master %s: %w", m.ID, err)
+			}
+			p.Readings = append(p.Readings, value)
+		}
 		points = append(points, p)
 	}
 	return points, nil
+}
+
+// readByEye is the value that somebody read on a gauge without a connection.
+func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error) {
+	if !s.has(gaugeID, ModeTyped) {
+		return 0, fmt.Errorf("%w: gauge %s sends its readings: take them from it, so that its line is checked too", ErrInput, gaugeID)
+	}
+	if kind := r.Unit.Kind(); kind != gauge.KindLength {
+		return 0, fmt.Errorf("%w: %q needs a unit of length: mm, in or um", ErrInput, r.Shown)
+	}
+	value, err := gauge.ParseLength(r.Shown, r.Unit)
+	if err != nil {
+		return 0, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	return value, nil
 }
 
 // demands says what a check lacks of its plan.
@@ -169,7 +230,7 @@ func (p *Plan) demands(points []CheckPoint) error {
 				continue
 			}
 			at := slices.IndexFunc(points, func(c CheckPoint) bool { return c.Master == id && c.Falling == falling })
-			if at < 0 || len(points[at].Readings) < p.Repeats {
+			if at < 0 || points[at].repeats() < p.Repeats {
 				way := ""
 				if falling {
 					way = ", from above,"
@@ -207,18 +268,18 @@ func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing Stan
 // gaugeFact adds a fact about a gauge.
 func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error) {
 	f := gauge.Fact{Seq: d.nextSeq, Gauge: &gauge.GaugeFact{Gauge: gaugeID, Time: d.s.o.Now(), Kind: kind, By: by, Data: marshal(data)}}
-	h, ok := d.health[gaugeID]
-	if !ok {
-		if h = d.s.health[gaugeID]; h == nil {
-			h = d.s.newHealth(gaugeID)
-		}
+	h := d.healthOf(gaugeID)
+	if h == nil {
+		h = d.s.newHealth(gaugeID)
 	}
 	next, err := h.with(f)
 	if err != nil {
 		return f, err
 	}
 	d.health[gaugeID] = next
-	return d.add(f), nil
+	f = d.add(f)
+	d.warnJobs(gaugeID)
+	return f, nil
 }
 
 // Checks returns the stored checks of a gauge, oldest first.
@@ -242,10 +303,7 @@ func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, e
 			if err != nil {
 				return nil, err
 			}
-			records = append(records, &CheckRecord{
-				Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: data.Occasion, Result: data.Result, Left: data.LeftResult, Remark: data.Remark,
-				points: data.Found, left: data.Left,
-			})
+			records = append(records, data.record(f))
 		}
 		if len(facts) < page {
 			return records, nil
@@ -269,20 +327,17 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 		switch {
 		case !ids[id] || h == nil:
 		case h.Standing != InService:
-			why := ""
-			if h.Why != "" {
-				why = ": " + h.Why
+			return nil, fmt.Errorf("%w: %s", ErrRefused, h.outText(id))
+		default:
+			due := h.dueForJob(id, s.o.Now())
+			if due != "" && h.Plan.Blocks {
+				return nil, fmt.Errorf("%w: %s: check it first", ErrRefused, due)
 			}
-			return nil, fmt.Errorf("%w: gauge %s is %s%s", ErrRefused, id, h.Standing, why)
-		case h.Overdue(s.o.Now()):
-			text := fmt.Sprintf("the check of gauge %s was due on %s", id, h.Due().Format("2006-01-02"))
-			if h.Last == nil {
-				text = fmt.Sprintf("gauge %s was never checked against a master", id)
+			for _, text := range []string{due, h.dueAfterLast(id)} {
+				if text != "" {
+					warnings = append(warnings, text)
+				}
 			}
-			if h.Plan.Blocks {
-				return nil, fmt.Errorf("%w: %s: check it first", ErrRefused, text)
-			}
-			warnings = append(warnings, text)
 		}
 	}
 	return warnings, nil

@@ -102,10 +102,12 @@ func (d *draft) step(j *Job, f gauge.JobFact, t taken) (*Job, error) {
 		return nil, err
 	}
 	d.add(fact)
+	d.used(next, fact, t)
 	if next.speaks(j) {
 		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: kindVerdict, Data: next.evaluated}})
 		next.LastSeq, next.spoke = d.nextSeq-1, f.Time
 	}
+	next = next.warned(d.healthOf, f.Time)
 	d.jobs[f.Job] = next
 	return next, nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/big"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -26,6 +27,8 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 	if err != nil {
 		return gaugeError{}, err
 	}
+	// A zero return says nothing of the rest of the range unless it fails.
+	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.Zero && c.Result.Verdict != master.Fail })
 	e := gaugeError{gauge: r.Gauge, growing: r.Growing, since: r.Since, until: s.o.Now()}
 	if len(checks) == 0 && r.Error == nil {
 		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", ErrInput, r.Gauge)

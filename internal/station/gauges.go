@@ -15,6 +15,7 @@ const (
 	ModeStream Mode = "stream" // all the time; into a job when somebody captures
 	ModePoll   Mode = "poll"   // when it is asked; into a job when somebody captures
 	ModeSwitch Mode = "switch" // never: it is a foot switch
+	ModeTyped  Mode = "typed"  // it has no connection: somebody reads it and types the value in
 )
 
 // GaugeInfo is what the station knows of a gauge beforehand.

@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"fmt"
+	"math"
 	"time"
 
 	"gauged/internal/drift"
@@ -31,6 +32,11 @@ type Plan struct {
 	Repeats  int           // readings at each
 	BothWays bool          // approached from below and from above
 	Blocks   bool          // a check that is due keeps the gauge out of new jobs; else they are warned
+
+	BeforeEach   bool          // a new job wants a check since the last job that used the gauge
+	BeforeWithin time.Duration // a new job wants a check not older than this; 0: it does not
+	AfterEach    bool          // a check is due after each job
+	ZeroWithin   *gauge.Length // how near to zero, either way, a reading after a job is a zero return; nil: none is
 }
 
 // Health is what is known of a gauge besides its readings. It never changes: each
@@ -40,13 +46,16 @@ type Health struct {
 	Standing Standing
 	Why      string
 	Since    time.Time
-	Checks   int
-	Last     *CheckRecord // nil: never checked
+	Checks   int          // zero returns among them
+	Last     *CheckRecord // the last one that is no zero return; nil: never checked
+	LastZero *CheckRecord // the last zero return
 	Good     *CheckRecord // the last one that passed
-	Signals  map[string]int
+	Use      Use
 
-	history drift.History
-	charts  charts
+	history   drift.History // of all checks
+	intervals drift.History // without the zero returns, with the count of uses
+	charts    charts
+	settled   []settled // what decides about the work before it, in order
 }
 
 // charts are the running control charts of the errors as found. They begin after
@@ -68,9 +77,19 @@ type CheckRecord struct {
 	Result   master.Result
 	Left     *master.Result // after an adjustment
 	Remark   string
+	Zero     bool   // a zero return: it passes no check that is due
+	Job      uint64 // after which it was made; 0: none is named
 
 	points []pointData // as found, with their readings; of Checks only
 	left   []pointData // as left, likewise
+}
+
+// what names it in a sentence.
+func (c *CheckRecord) what() string {
+	if c.Zero {
+		return zeroReturn
+	}
+	return "check"
 }
 
 // after is the result with which the gauge went on.
@@ -129,29 +148,33 @@ func (h *Health) with(f gauge.Fact) (*Health, error) {
 		if err != nil {
 			return nil, err
 		}
-		next.take(&CheckRecord{
-			Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: data.Occasion,
-			Result: data.Result, Left: data.LeftResult, Remark: data.Remark,
-		})
+		next.take(data.record(f), data.Number)
 	}
 	return &next, nil
 }
 
 // take takes a check into the trend and the charts, whose cost does not depend on
-// how many there were before.
-func (h *Health) take(c *CheckRecord) {
-	h.Last = c
+// how many there were before; number is what the gauge's readings had come to.
+func (h *Health) take(c *CheckRecord, number uint64) {
 	h.Checks++
-	switch c.after().Verdict {
-	case master.Pass, master.Unlimited:
+	if c.Zero {
+		h.LastZero = c
+	} else {
+		h.Last = c
+		h.Use.checked, h.Use.number = h.Use.Jobs, number
+	}
+	switch verdict := c.after().Verdict; {
+	case verdict == master.Fail:
+		h.Standing, h.Since = Suspect, c.Time
+		h.Why = fmt.Sprintf("its %s of %s failed", c.what(), c.Time.Format(time.DateOnly))
+	case c.Zero:
+	case verdict == master.Pass, verdict == master.Unlimited:
 		h.Good = c
 		if h.Standing == Suspect {
 			h.Standing, h.Why, h.Since = InService, "", c.Time
 		}
-	case master.Fail:
-		h.Standing, h.Since = Suspect, c.Time
-		h.Why = fmt.Sprintf("its check of %s failed", c.Time.Format(time.DateOnly))
 	}
+	h.settle(c)
 	check := c.drift()
 	if check.Time.Before(h.history.Last.Time) {
 		check.Time = h.history.Last.Time // the clock was set back; the order stands
@@ -160,6 +183,11 @@ func (h *Health) take(c *CheckRecord) {
 		return // a check that says nothing: its result stands all the same
 	}
 	h.charts = h.charts.with(check)
+	if !c.Zero {
+		h.Use.checks++
+		check.Uses = float64(h.Use.Jobs + h.Use.checks)
+		_ = h.intervals.Add(check) // the history has taken it
+	}
 }
 
 // drift is a check as the trend takes it: the mean error over its points.
@@ -205,11 +233,12 @@ func (c charts) with(check drift.Check) charts {
 	return c
 }
 
-// loadHealth reads what happened to the gauges.
+// loadHealth reads what happened to the gauges, in the order of the history.
 func (s *Station) loadHealth(ctx context.Context) error {
 	for id := range s.gauges {
 		s.health[id] = s.newHealth(id)
 	}
+	starts := startQueue{store: s.o.Store}
 	const page = 10_000
 	for after := uint64(0); ; {
 		facts, err := s.o.Store.GaugeFacts(ctx, "", after, page)
@@ -217,6 +246,9 @@ func (s *Station) loadHealth(ctx context.Context) error {
 			return fmt.Errorf("load the checks of the gauges: %w", err)
 		}
 		for _, f := range facts {
+			if err := starts.before(ctx, f.Seq, s.loadStart); err != nil {
+				return err
+			}
 			h := s.health[f.Gauge.Gauge]
 			if h == nil {
 				h = s.newHealth(f.Gauge.Gauge)
@@ -227,9 +259,13 @@ func (s *Station) loadHealth(ctx context.Context) error {
 			after = f.Seq
 		}
 		if len(facts) < page {
-			return nil
+			break
 		}
 	}
+	if err := starts.before(ctx, math.MaxUint64, s.loadStart); err != nil {
+		return err
+	}
+	return s.loadNumbers(ctx)
 }
 
 func (s *Station) newHealth(id string) *Health {

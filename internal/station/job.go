@@ -46,9 +46,11 @@ type Job struct {
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
 	Notice string
-	// Warnings are what to know of the job's gauges, as of the start.
+	// Warnings are what to know of the job's gauges: as of the start and the
+	// closing, and as things stand now.
 	Warnings []string
 
+	told      []string                 // the warnings of its facts
 	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
 	taken     []evaluate.Reading
 	fitted    []evaluate.Fitted // at most one for each place
@@ -99,7 +101,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 	}
 	j := &Job{
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges,
-		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, abilities: data.Abilities,
+		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, told: data.Warnings, abilities: data.Abilities,
 	}
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
@@ -161,6 +163,8 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 			return err
 		}
 		j.Closed, j.CloseReason = f.Time, data.Reason
+		j.told = append(slices.Clip(j.told), data.Warnings...)
+		j.Warnings = j.told
 	}
 	return nil
 }

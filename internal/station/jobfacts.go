@@ -57,7 +57,8 @@ type fittedData struct {
 }
 
 type closedData struct {
-	Reason string `json:"reason,omitempty"`
+	Reason   string   `json:"reason,omitempty"`
+	Warnings []string `json:"warnings,omitempty"` // of the gauges, that the start did not have
 }
 
 // marshal encodes the data of a job fact; these shapes cannot fail.

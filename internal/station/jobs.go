@@ -15,7 +15,18 @@ func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
 	if id == 0 || id > last {
 		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
 	}
-	return s.stands(ctx, id, &fileCache{store: s.o.Store})
+	j, err := s.stands(ctx, id, &fileCache{store: s.o.Store})
+	if err != nil || j.Closed.IsZero() {
+		return j, err
+	}
+	return j.warned(s.healthOf, s.o.Now()), nil // a check may have failed since
+}
+
+// healthOf is the committed health of a gauge; nil when there is none.
+func (s *Station) healthOf(id string) *Health {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.health[id]
 }
 
 // stands returns a job as it stands: an open one, or one from the history with

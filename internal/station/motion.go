@@ -85,7 +85,7 @@ func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (
 // takeWay puts the way between two stored readings into a measurement of a job,
 // or one reading when from has none.
 func (d *draft) takeWay(j *Job, measurement string, from, to gauge.Fact, by string) error {
-	if err := j.accepts(measurement, to); err != nil {
+	if err := d.accepts(j, measurement, to); err != nil {
 		return err
 	}
 	data := takenData{Reading: to.Seq, From: from.Seq, Measurement: measurement}

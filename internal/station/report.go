@@ -71,11 +71,24 @@ func (d *draft) notice(j *Job, why string) {
 
 // take puts a stored reading into a measurement of a job.
 func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error {
-	if err := j.accepts(measurement, f); err != nil {
+	if measurement == "" {
+		if taken, err := d.zeroReturn(j, f, by); taken || err != nil {
+			return err
+		}
+	}
+	if err := d.accepts(j, measurement, f); err != nil {
 		return err
 	}
 	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(takenData{Reading: f.Seq, Measurement: measurement})}, taken{reading: f.Reading})
 	return err
+}
+
+// accepts says why a reading is not taken into a measurement.
+func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
+	if err := d.serves(f.Reading.Gauge); err != nil {
+		return err
+	}
+	return j.accepts(measurement, f)
 }
 
 // accepts says why a reading does not belong into a measurement.

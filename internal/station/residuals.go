@@ -54,7 +54,7 @@ func (n *news) take(d *draft) {
 			n.jobs[id] = j
 		}
 	}
-	n.check = n.check || len(d.health) > 0
+	n.check = n.check || slices.ContainsFunc(d.facts, func(f gauge.Fact) bool { return f.Gauge != nil })
 }
 
 // takeNews returns what was published since it was last called.

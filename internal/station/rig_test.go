@@ -50,6 +50,12 @@ var strictAbility = func() gauge.Ability {
 	return gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Repeats: &gauge.Pooled{Deviation: gauge.MustLength("0.0005", gauge.Millimetre), Freedom: 20}}
 }()
 
+// zeroRange is how near to zero a zero return of the gauges clock and sweep is.
+var zeroRange = func() *gauge.Length {
+	l := gauge.MustLength("0.02", gauge.Millimetre)
+	return &l
+}()
+
 // rig is a station on a real history, with a clock of its own.
 type rig struct {
 	*Station
@@ -113,6 +119,10 @@ func rigWith(t testing.TB, path, procedure string) *rig {
 		Plans: map[string]*Plan{
 			"dial":   {Every: 30 * 24 * time.Hour, Masters: []string{"zero", "block"}, Repeats: 2},
 			"strict": {Every: 24 * time.Hour, Repeats: 1, Blocks: true},
+			"clock":  {Repeats: 1, AfterEach: true, ZeroWithin: zeroRange},
+			"each":   {Repeats: 1, BeforeEach: true, Blocks: true},
+			"fresh":  {Repeats: 1, BeforeWithin: 8 * time.Hour},
+			"sweep":  {Repeats: 1, ZeroWithin: zeroRange},
 		},
 		Gauges: []GaugeInfo{
 			{ID: "dial", Mode: ModeButton},
@@ -121,6 +131,11 @@ func rigWith(t testing.TB, path, procedure string) *rig {
 			{ID: "remote", Mode: ModeStream, Outside: true, Fresh: 3 * time.Second},
 			{ID: "pedal", Mode: ModeSwitch},
 			{ID: "strict", Mode: ModeStream, Ability: strictAbility},
+			{ID: "clock", Mode: ModeButton, Ability: strictAbility},
+			{ID: "each", Mode: ModeButton, Ability: strictAbility},
+			{ID: "fresh", Mode: ModeButton, Ability: strictAbility},
+			{ID: "sweep", Mode: ModeStream, Ability: strictAbility},
+			{ID: "micrometer", Mode: ModeTyped, Unit: gauge.Millimetre, Ability: strictAbility},
 		},
 	})
 	if err != nil {

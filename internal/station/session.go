@@ -129,6 +129,23 @@ func typedGauge(instrument string) string {
 	return "typed: " + instrument
 }
 
+// readFrom is the gauge under which a typed value is kept: one without a connection
+// that the measurement is bound to, or that is named.
+func (d *draft) readFrom(j *Job, measurement, instrument string) (string, error) {
+	bound := j.Gauges[measurement]
+	typed := bound != "" && d.gauge(bound).Mode == ModeTyped
+	named := instrument != "" && d.gauge(instrument).Mode == ModeTyped
+	switch {
+	case typed && named && bound != instrument:
+		return "", fmt.Errorf("%w: %s is measured with %s in job %d", ErrRefused, measurement, bound, j.ID)
+	case typed && (named || instrument == ""):
+		return bound, nil
+	case named:
+		return instrument, nil
+	}
+	return typedGauge(instrument), nil
+}
+
 // Enter takes a typed value and returns the job and the stored reading.
 func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, error) {
 	var stored gauge.Fact
@@ -142,11 +159,15 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 		if err != nil {
 			return nil, err
 		}
+		from, err := d.readFrom(j, measurement, r.Instrument)
+		if err != nil {
+			return nil, err
+		}
 		reading := gauge.Reading{
-			Gauge: typedGauge(r.Instrument), Time: s.o.Now(), Value: typed.Value, Shown: r.Shown, Unit: typed.Unit,
+			Gauge: from, Time: s.o.Now(), Value: typed.Value, Shown: r.Shown, Unit: typed.Unit,
 			Status: gauge.StatusOK, EnteredBy: by,
 		}
-		if err := j.accepts(measurement, gauge.Fact{Reading: &reading}); err != nil {
+		if err := d.accepts(j, measurement, gauge.Fact{Reading: &reading}); err != nil {
 			return nil, err
 		}
 		stored = d.reading(reading)
@@ -234,15 +255,20 @@ func (j *Job) missing() string {
 
 // CloseJob ends a job. One without a verdict needs a reason.
 func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (*Job, error) {
-	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
-		if j.Evaluation.Outcome == evaluate.Undecided && j.Closed.IsZero() && strings.TrimSpace(reason) == "" {
-			return "", nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", ErrInput, j.ID)
+	return s.change(ctx, func(d *draft) (*Job, error) {
+		j, err := d.openJob(job)
+		if err != nil {
+			return nil, err
+		}
+		given := strings.TrimSpace(reason) != ""
+		if j.Evaluation.Outcome == evaluate.Undecided && !given {
+			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", ErrInput, j.ID)
 		}
 		fittedWithoutProof := j.Stage == StageVerify && len(j.Procedure.Verify) == 0
-		if j.Stage != StageDecided && !fittedWithoutProof && strings.TrimSpace(reason) == "" {
-			return "", nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", ErrInput, j.ID, j.missing())
+		if j.Stage != StageDecided && !fittedWithoutProof && !given {
+			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", ErrInput, j.ID, j.missing())
 		}
-		return kindClosed, closedData{reason}, nil
+		return d.stepOf(j, kindClosed, by, closedData{reason, d.closingWarnings(j)})
 	})
 }
 
@@ -257,8 +283,13 @@ func (s *Station) stepOf(ctx context.Context, job uint64, by string, decide func
 		if err != nil {
 			return nil, err
 		}
-		return d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{})
+		return d.stepOf(j, kind, by, data)
 	})
+}
+
+// stepOf adds a fact that names no reading.
+func (d *draft) stepOf(j *Job, kind, by string, data any) (*Job, error) {
+	return d.step(j, gauge.JobFact{Job: j.ID, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{})
 }
 
 // change runs a decision that leads to a new version of a job.

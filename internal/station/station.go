@@ -82,6 +82,9 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	if err := s.loadJobs(ctx); err != nil {
 		return nil, err
 	}
+	if err := s.loadLastUse(ctx); err != nil {
+		return nil, err
+	}
 	return s, nil
 }
 
@@ -99,7 +102,10 @@ func (s *Station) loadGauges(ctx context.Context) error {
 	}
 	for _, info := range s.o.Gauges {
 		state := gauge.StateAbsent
-		if info.Outside {
+		switch {
+		case info.Mode == ModeTyped:
+			state = gauge.StateLive // there is nothing that could be unplugged
+		case info.Outside:
 			state = gauge.StateOpening
 		}
 		add(info, state)
@@ -124,9 +130,11 @@ func (s *Station) loadJobs(ctx context.Context) error {
 		return fmt.Errorf("load jobs: %w", err)
 	}
 	for _, id := range open {
-		if s.jobs[id], err = s.loadJob(ctx, id, s.files, nil); err != nil {
+		j, err := s.loadJob(ctx, id, s.files, nil)
+		if err != nil {
 			return err
 		}
+		s.jobs[id] = j.warned(s.healthOf, s.o.Now())
 	}
 	return nil
 }

@@ -126,7 +126,7 @@ func TestRefusals(t *testing.T) {
 		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), ErrNotFound, `not found: there is no procedure "x"`},
 		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), ErrInput, "wrong input: a job needs the serial number of the unit"},
 		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), ErrInput, "wrong input: a job needs the name of the technician"},
-		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far, remote, pedal, strict`},
+		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far, remote, pedal, strict, clock, each, fresh, sweep, micrometer`},
 		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), ErrInput, `wrong input: procedure ring has no measurement "width"`},
 		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
 		{"capture from a button", capture(CaptureRequest{Job: id}), ErrRefused, "refused: gauge dial sends at the press of its button; press it"},

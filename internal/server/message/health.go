@@ -4,6 +4,8 @@ import (
 	"math"
 	"time"
 
+	"google.golang.org/protobuf/types/known/durationpb"
+
 	"gauged/internal/gauge"
 	"gauged/internal/master"
 	"gauged/internal/station"
@@ -45,7 +47,7 @@ func Master(m master.Master, u gauge.Unit) *gaugedv1.Master {
 func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: timestamp(h.Since),
-		Plan: plan(h.Plan), Overdue: h.Overdue(now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
+		Plan: plan(h.Plan, u), Overdue: h.Overdue(now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
 	}
 	if due := h.Due(); h.Last != nil {
 		m.Due = timestamp(due)
@@ -53,6 +55,15 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	if h.Last != nil {
 		m.LastCheck = Check(h.Last, u)
 	}
+	if h.LastZero != nil {
+		m.LastZeroReturn = Check(h.LastZero, u)
+	}
+	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
+	advice, without := h.Advice()
+	for _, a := range advice {
+		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons})
+	}
+	m.AdviceRefused = without
 	rate, refused := h.Rate()
 	if rate == nil {
 		m.RateRefused = refused
@@ -65,18 +76,26 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	return m
 }
 
-func plan(p *station.Plan) *gaugedv1.CheckPlan {
+func plan(p *station.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
 	if p == nil {
 		return nil
 	}
-	return &gaugedv1.CheckPlan{
+	m := &gaugedv1.CheckPlan{
 		EveryDays: uint32(p.Every / (24 * time.Hour)), Masters: p.Masters, Repeats: uint32(p.Repeats), BothWays: p.BothWays, Blocks: p.Blocks,
+		BeforeEachJob: p.BeforeEach, AfterEachJob: p.AfterEach,
 	}
+	if p.BeforeWithin > 0 {
+		m.BeforeJobWithin = durationpb.New(p.BeforeWithin)
+	}
+	if p.ZeroWithin != nil {
+		m.ZeroReturnWithin = exact(*p.ZeroWithin, u)
+	}
+	return m
 }
 
 // Check returns a stored check in a unit.
 func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
-	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u)}
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, JobId: c.Job}
 	if c.Left != nil {
 		m.Left = checkResult(*c.Left, u)
 	}

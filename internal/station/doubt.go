@@ -1,0 +1,230 @@
+package station
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// settled is a check that decides about what was measured before it: it passed
+// or failed as the gauge was found.
+type settled struct {
+	seq    uint64
+	time   time.Time
+	what   string
+	failed bool
+	worst  gauge.Length
+	limit  gauge.Length
+}
+
+// settle notes a check that decides about the work before it. A zero return
+// decides only when it fails.
+func (h *Health) settle(c *CheckRecord) {
+	verdict := c.Result.Verdict
+	if verdict == master.Undecided || c.Zero && verdict != master.Fail {
+		return
+	}
+	s := settled{seq: c.Seq, time: c.Time, what: c.what(), failed: verdict == master.Fail, worst: c.Result.Worst.Error}
+	if c.Result.Limit != nil {
+		s.limit = *c.Result.Limit
+	}
+	// Earlier values of the health see no more than their own length of the array.
+	h.settled = append(h.settled, s)
+}
+
+// settledAfter is the first check after a number of the history that decides about
+// what was measured before it; nil when there is none yet.
+func (h *Health) settledAfter(seq uint64) *settled {
+	i, _ := slices.BinarySearchFunc(h.settled, seq, func(s settled, seq uint64) int {
+		if s.seq <= seq {
+			return -1
+		}
+		return 1
+	})
+	if i == len(h.settled) {
+		return nil
+	}
+	return &h.settled[i]
+}
+
+// warned returns the job with what is to be known of its gauges now, besides what
+// was said at its start and when it was closed.
+func (j *Job) warned(health func(id string) *Health, now time.Time) *Job {
+	next := *j
+	next.Warnings = slices.Clip(j.told)
+	ids := gaugesOf(j.Gauges)
+	for _, r := range j.taken {
+		ids[r.Gauge] = true
+	}
+	for _, id := range slices.Sorted(maps.Keys(ids)) {
+		h := health(id)
+		if h == nil {
+			continue
+		}
+		for _, text := range j.gaugeWarnings(id, h, now) {
+			if !slices.Contains(next.Warnings, text) {
+				next.Warnings = append(next.Warnings, text)
+			}
+		}
+	}
+	return &next
+}
+
+func (j *Job) gaugeWarnings(id string, h *Health, now time.Time) (texts []string) {
+	seqs := j.readingsOf(id)
+	doubtful, doubts := j.doubts(id, h, seqs)
+	texts = append(texts, doubts...)
+	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.over() {
+		texts = append(texts, j.afterwards(id, h, seqs[len(seqs)-1])...)
+	}
+	if !j.Closed.IsZero() {
+		return texts
+	}
+	if h.Standing != InService {
+		text := h.outText(id) + "; no more of its readings are taken"
+		if came := without(seqs, doubtful); len(came) > 0 {
+			text += ", and " + readingsText(came) + " came from it"
+		}
+		texts = append(texts, text)
+	}
+	if h.Overdue(now) {
+		texts = append(texts, h.overdueText(id))
+	}
+	return texts
+}
+
+// doubts says which readings of a gauge came before a check that it failed, and
+// what this does to the verdict.
+func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, texts []string) {
+	by := map[uint64][]uint64{}
+	var order []*settled
+	for _, seq := range seqs {
+		s := h.settledAfter(seq)
+		if s == nil || !s.failed {
+			continue
+		}
+		if len(by[s.seq]) == 0 {
+			order = append(order, s)
+		}
+		by[s.seq] = append(by[s.seq], seq)
+		doubtful = append(doubtful, seq)
+	}
+	for _, s := range order {
+		what := "what was measured is in doubt"
+		if j.decided() {
+			what = "the verdict is in doubt"
+		}
+		texts = append(texts, fmt.Sprintf("%s: gauge %s failed its %s of %s, with an error of %s where %s is permissible, and %s came from it before",
+			what, id, s.what, s.time.UTC().Format(time.DateOnly), inMicrometres(s.worst), inMicrometres(s.limit), readingsText(by[s.seq])))
+	}
+	return doubtful, texts
+}
+
+// afterwards says of the check after the job that it is still due, or how it ended.
+func (j *Job) afterwards(id string, h *Health, last uint64) []string {
+	due := fmt.Sprintf("the check of gauge %s after the job is still due", id)
+	if h.Last == nil || h.Last.Seq < last {
+		return []string{due}
+	}
+	closedWithout := !j.Closed.IsZero() && slices.Contains(j.told, due)
+	if s := h.settledAfter(last); closedWithout && s != nil && !s.failed {
+		return []string{fmt.Sprintf("the check of gauge %s after the job was made on %s, and the gauge passed", id, s.time.UTC().Format(time.DateOnly))}
+	}
+	return nil
+}
+
+// readingsOf are the numbers of the readings of a gauge that count in the job.
+func (j *Job) readingsOf(id string) (seqs []uint64) {
+	for _, r := range j.taken {
+		if r.Gauge == id && r.Discarded == "" {
+			seqs = append(seqs, r.Seq)
+		}
+	}
+	return seqs
+}
+
+// over reports whether nothing is left to be measured.
+func (j *Job) over() bool {
+	return !j.Closed.IsZero() || j.Stage == StageDecided || j.Stage == StageVerify && len(j.Procedure.Verify) == 0
+}
+
+// decided reports whether a verdict stands.
+func (j *Job) decided() bool {
+	switch j.Evaluation.Outcome {
+	case evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.Calculated:
+		return true
+	}
+	return false
+}
+
+// warnJobs brings the warnings of the open jobs of a gauge up to its health.
+func (d *draft) warnJobs(gaugeID string) {
+	d.eachOpen(func(j *Job) {
+		if j.uses(gaugeID) || len(j.readingsOf(gaugeID)) > 0 {
+			d.jobs[j.ID] = j.warned(d.healthOf, d.s.o.Now())
+		}
+	})
+}
+
+// closingWarnings are what a job says of its gauges when it is closed and did not
+// say at its start.
+func (d *draft) closingWarnings(j *Job) []string {
+	now := d.s.o.Now()
+	closed := *j
+	closed.Closed = now
+	texts := j.warned(d.healthOf, now).Warnings[len(j.told):]
+	for _, text := range closed.warned(d.healthOf, now).Warnings[len(j.told):] {
+		if !slices.Contains(texts, text) {
+			texts = append(texts, text)
+		}
+	}
+	return texts
+}
+
+// serves says why no reading of a gauge is taken into a job now.
+func (d *draft) serves(gaugeID string) error {
+	if h := d.healthOf(gaugeID); h != nil && h.Standing != InService {
+		return fmt.Errorf("%w: %s: take another gauge", ErrRefused, h.outText(gaugeID))
+	}
+	return nil
+}
+
+// outText says that a gauge may not be used, and why.
+func (h *Health) outText(id string) string {
+	text := fmt.Sprintf("gauge %s is %s", id, h.Standing)
+	if h.Why != "" {
+		text += ": " + h.Why
+	}
+	return text
+}
+
+// readingsText names readings by their numbers.
+func readingsText(seqs []uint64) string {
+	if len(seqs) == 1 {
+		return fmt.Sprintf("reading %d", seqs[0])
+	}
+	texts := make([]string, len(seqs))
+	for i, seq := range seqs {
+		texts[i] = strconv.FormatUint(seq, 10)
+	}
+	return "readings " + strings.Join(texts[:len(texts)-1], ", ") + " and " + texts[len(texts)-1]
+}
+
+func without(all, left []uint64) (rest []uint64) {
+	for _, one := range all {
+		if !slices.Contains(left, one) {
+			rest = append(rest, one)
+		}
+	}
+	return rest
+}
+
+// inMicrometres writes an error as it is said in a sentence.
+func inMicrometres(l gauge.Length) string { return l.Text(gauge.Micrometre, 1) + " um" }

@@ -1,0 +1,254 @@
+package station
+
+import (
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+)
+
+// conform brings a job that measures its depth with a button gauge to a verdict.
+func (r *rig) conform(gaugeID string) *Job {
+	r.t.Helper()
+	j := r.start(map[string]string{"depth": gaugeID})
+	r.press(gaugeID, "25.40", gauge.Millimetre)
+	r.press(gaugeID, "25.41", gauge.Millimetre)
+	r.enter(j.ID, "23.70")
+	if _, err := r.Choose(r.t.Context(), ChooseRequest{Job: j.ID}); err != nil {
+		r.t.Fatal(err)
+	}
+	if _, err := r.Fit(r.t.Context(), FitRequest{Job: j.ID}); err != nil {
+		r.t.Fatal(err)
+	}
+	if j = r.enter(j.ID, "0.155"); j.Evaluation.Outcome != evaluate.Conforms {
+		r.t.Fatalf("the job %s", j.Evaluation.Outcome)
+	}
+	return j
+}
+
+func (r *rig) finish(job uint64) *Job {
+	r.t.Helper()
+	j, err := r.CloseJob(r.t.Context(), job, "", "")
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return j
+}
+
+func wantWarnings(t *testing.T, when string, j *Job, want ...string) {
+	t.Helper()
+	if !slices.Equal(j.Warnings, want) {
+		t.Errorf("%s, the job warns\n got %q\nwant %q", when, j.Warnings, want)
+	}
+}
+
+func (r *rig) startWith(gaugeID string) error {
+	_, err := r.StartJob(r.t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": gaugeID}})
+	return err
+}
+
+func wantError(t *testing.T, when string, err error, want string) {
+	t.Helper()
+	if err == nil || err.Error() != want {
+		t.Errorf("%s\n got %v\nwant %s", when, err, want)
+	}
+}
+
+// TestCheckBeforeEachJob: a check since the last reading of the last job that used
+// the gauge, also after a restart.
+func TestCheckBeforeEachJob(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	wantError(t, "never checked", r.startWith("each"), "refused: gauge each was never checked against a master: check it first")
+	r.check("each", r.at("each", "zero", "0.000"))
+	j := r.conform("each")
+	r.finish(j.ID)
+	wantError(t, "used since", r.startWith("each"), "refused: gauge each was not checked since job 1 used it: check it first")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	wantError(t, "after a restart", r.startWith("each"), "refused: gauge each was not checked since job 1 used it: check it first")
+	r.check("each", r.at("each", "zero", "0.001"))
+	if err := r.startWith("each"); err != nil {
+		t.Errorf("checked again: %v", err)
+	}
+}
+
+// TestCheckInTheMidstOfAJob: readings that came after it were not checked, and a
+// restart does not forget it.
+func TestCheckInTheMidstOfAJob(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	r.check("each", r.at("each", "zero", "0.000"))
+	j := r.start(map[string]string{"depth": "each"})
+	r.press("each", "25.40", gauge.Millimetre)
+	r.check("each", r.at("each", "zero", "0.000"))
+	r.press("each", "25.41", gauge.Millimetre)
+	if _, err := r.CloseJob(t.Context(), j.ID, "wrong unit", ""); err != nil {
+		t.Fatal(err)
+	}
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	wantError(t, "after a reading", r.startWith("each"), "refused: gauge each was not checked since job 1 used it: check it first")
+}
+
+// TestCheckNoOlderThan: where the plan does not block, the job says it.
+func TestCheckNoOlderThan(t *testing.T) {
+	r := newRig(t)
+	r.check("fresh", r.at("fresh", "zero", "0.000"))
+	r.pass(7 * time.Hour)
+	j := r.start(map[string]string{"depth": "fresh"})
+	wantWarnings(t, "7 h after a check", j)
+	if _, err := r.CloseJob(t.Context(), j.ID, "wrong unit", ""); err != nil {
+		t.Fatal(err)
+	}
+	r.pass(2 * time.Hour)
+	wantWarnings(t, "9 h after a check", r.start(map[string]string{"depth": "fresh"}),
+		"the last check of gauge fresh is 9h0m0s old, and a job wants one of the last 8h0m0s")
+}
+
+// TestCheckAfterEachJob: the job says that it is due, in its closing too, and how it
+// ended; the next job is told as well.
+func TestCheckAfterEachJob(t *testing.T) {
+	r := newRig(t)
+	const due = "the check of gauge clock after the job is still due"
+	j := r.conform("clock")
+	wantWarnings(t, "with a verdict", j, due)
+	r.check("clock", r.at("clock", "block", "25.000"))
+	wantWarnings(t, "checked", r.job(j.ID))
+	wantWarnings(t, "closed", r.finish(j.ID))
+
+	j = r.conform("clock")
+	wantWarnings(t, "closed without a check", r.finish(j.ID), due)
+	if data := r.lastFact(j.ID); !strings.Contains(data, due) {
+		t.Errorf("the closing does not say it: %s", data)
+	}
+	next := r.start(map[string]string{"depth": "clock"})
+	wantWarnings(t, "the next job", next, "the check of gauge clock after job 2 is still due")
+	r.check("clock", r.at("clock", "block", "25.001"))
+	wantWarnings(t, "checked later", r.job(j.ID), due, "the check of gauge clock after the job was made on 2026-03-01, and the gauge passed")
+}
+
+func (r *rig) lastFact(job uint64) string {
+	r.t.Helper()
+	facts, err := r.store.JobFacts(r.t.Context(), job)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return string(facts[len(facts)-1].Job.Data)
+}
+
+// TestFailedCheckAfterAJob: the verdict is in doubt and stays as it is, also after
+// a restart; a job before the last check that passed is not in doubt.
+func TestFailedCheckAfterAJob(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	early := r.finish(r.conform("fresh").ID)
+	r.check("fresh", r.at("fresh", "block", "25.001"))
+	late := r.conform("fresh")
+	verdict := late.Evaluation.Outcome
+	r.finish(late.ID)
+	seqs := r.job(late.ID).readingsOf("fresh")
+	if _, err := r.RecordCheck(t.Context(), CheckRequest{
+		Gauge: "fresh", By: "quality", Found: []CheckPoint{r.at("fresh", "block", "25.009")}, Left: []CheckPoint{r.at("fresh", "block", "25.000")},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	doubt := "the verdict is in doubt: gauge fresh failed its check of 2026-03-01, with an error of 9.0 um where 4.0 um is permissible, and " +
+		readingsText(seqs) + " came from it before"
+	look := func(when string) {
+		t.Helper()
+		wantWarnings(t, when+": before the good check", r.job(early.ID), "gauge fresh was never checked against a master")
+		j := r.job(late.ID)
+		wantWarnings(t, when+": after it", j, doubt)
+		if j.Evaluation.Outcome != verdict {
+			t.Errorf("%s: the verdict is %s", when, j.Evaluation.Outcome)
+		}
+	}
+	look("found wrong and adjusted")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	look("after a restart")
+	if replay, err := r.ReplayVerdicts(t.Context(), 0); err != nil || len(replay.Differences) > 0 {
+		t.Errorf("%+v, %v", replay, err)
+	}
+}
+
+// TestStandingInTheMidstOfAJob: no more readings are taken of a gauge that may not be
+// used, and the job names those that came from it.
+func TestStandingInTheMidstOfAJob(t *testing.T) {
+	for _, standing := range []Standing{Suspect, Away, Retired} {
+		t.Run(string(standing), func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "history.db")
+			r := rigAt(t, path)
+			j := r.start(map[string]string{"depth": "probe"})
+			r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
+			r.press("probe", "25.40", gauge.Millimetre)
+			if _, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID}); err != nil {
+				t.Fatal(err)
+			}
+			seqs := r.job(j.ID).readingsOf("probe")
+			if _, err := r.SetStanding(t.Context(), "probe", standing, "fell down", "quality"); err != nil {
+				t.Fatal(err)
+			}
+			want := "gauge probe is " + string(standing) + ": fell down; no more of its readings are taken, and " + readingsText(seqs) + " came from it"
+			wantWarnings(t, "at once", r.job(j.ID), want)
+			r.press("probe", "25.41", gauge.Millimetre)
+			_, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID})
+			wantError(t, "the next reading", err, "refused: gauge probe is "+string(standing)+": fell down: take another gauge")
+			r.stop()
+			if err := r.store.Close(); err != nil {
+				t.Fatal(err)
+			}
+			r = rigAt(t, path)
+			wantWarnings(t, "after a restart", r.job(j.ID), want)
+			if _, err := r.CloseJob(t.Context(), j.ID, "gauge fell down", ""); err != nil {
+				t.Fatal(err)
+			}
+			if _, err := r.SetStanding(t.Context(), "probe", InService, "looked at", "quality"); err != nil {
+				t.Fatal(err)
+			}
+			wantWarnings(t, "closed, and the gauge is back", r.job(j.ID), want)
+		})
+	}
+}
+
+// TestButtonOfASuspectGauge: the press is stored, not taken, and the job says why.
+func TestButtonOfASuspectGauge(t *testing.T) {
+	r := newRig(t)
+	j := r.start(map[string]string{"depth": "clock"})
+	r.check("clock", r.at("clock", "block", "25.009"))
+	r.press("clock", "25.40", gauge.Millimetre)
+	j = r.job(j.ID)
+	if want := "refused: gauge clock is suspect: its check of 2026-03-01 failed: take another gauge"; j.Notice != want {
+		t.Errorf("notice %q, want %q", j.Notice, want)
+	}
+}
+
+// TestOverdueInTheMidstOfAJob: readings go on being taken, and the job says it.
+func TestOverdueInTheMidstOfAJob(t *testing.T) {
+	r := newRig(t)
+	r.check("strict", r.at("strict", "block", "25.000"))
+	j := r.start(map[string]string{"depth": "strict"})
+	wantWarnings(t, "in time", j)
+	r.pass(25 * time.Hour)
+	r.Report(Report{State: &gauge.StateChange{Gauge: "strict", Time: r.o.Now(), State: gauge.StateLive}})
+	r.press("strict", "25.40", gauge.Millimetre)
+	j, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wantWarnings(t, "overdue", j, "the check of gauge strict was due on 2026-03-02")
+}

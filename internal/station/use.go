@@ -1,0 +1,252 @@
+package station
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"gauged/internal/drift"
+	"gauged/internal/gauge"
+)
+
+// Use is how much a gauge was used. A job uses the gauges that it is started with.
+type Use struct {
+	Jobs int    // that were started with it
+	Job  uint64 // the last one; 0: none
+
+	seq     uint64 // of that start, or of the last reading that was taken from it
+	checked int    // Jobs at the last check
+	checks  int    // checks so far; each is a use, too
+	number  uint64 // of its readings at the last check
+}
+
+// SinceCheck is how many jobs were started with the gauge since its last check, or
+// ever when it was never checked.
+func (u Use) SinceCheck() int { return u.Jobs - u.checked }
+
+// ReadingsSinceCheck is how many readings a gauge gave since its last check, or ever.
+func (s *Station) ReadingsSinceCheck(gaugeID string) uint64 {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	g, h := s.gauges[gaugeID], s.health[gaugeID]
+	if g == nil || h == nil || g.lastNumber < h.Use.number {
+		return 0
+	}
+	return g.lastNumber - h.Use.number
+}
+
+// started counts a job that uses the gauge.
+func (u *Use) started(job, seq uint64) {
+	u.Jobs++
+	u.Job, u.seq = job, seq
+}
+
+// used notes in the draft that a job uses gauges: at its start, or with a reading.
+func (d *draft) used(next *Job, f gauge.Fact, t taken) {
+	note := func(id string, change func(*Use)) {
+		if h := d.healthOf(id); h != nil {
+			changed := *h
+			change(&changed.Use)
+			d.health[id] = &changed
+		}
+	}
+	switch {
+	case f.Job.Kind == kindStarted:
+		for id := range gaugesOf(next.Gauges) {
+			note(id, func(u *Use) { u.started(next.ID, f.Seq) })
+		}
+	case f.Job.Kind == kindTaken && t.reading != nil:
+		note(t.reading.Gauge, func(u *Use) { u.seq = f.Seq })
+	}
+}
+
+// healthOf is the health of a gauge as the batch has it so far; nil when there is none.
+func (d *draft) healthOf(id string) *Health {
+	if h, ok := d.health[id]; ok {
+		return h
+	}
+	return d.s.health[id]
+}
+
+// gaugesOf are the gauges of a job, each once.
+func gaugesOf(byMeasurement map[string]string) map[string]bool {
+	ids := map[string]bool{}
+	for _, id := range byMeasurement {
+		ids[id] = true
+	}
+	return ids
+}
+
+// startQueue gives the starts of the jobs in the order of the history.
+type startQueue struct {
+	store Store
+	page  []gauge.Fact
+	after uint64
+	ended bool
+}
+
+// before gives f every start before a number of the history that it has not given yet.
+func (q *startQueue) before(ctx context.Context, seq uint64, f func(gauge.Fact) error) error {
+	const page = 10_000
+	for {
+		for len(q.page) > 0 && q.page[0].Seq < seq {
+			if err := f(q.page[0]); err != nil {
+				return err
+			}
+			q.page = q.page[1:]
+		}
+		if len(q.page) > 0 || q.ended {
+			return nil
+		}
+		var err error
+		if q.page, err = q.store.JobStarts(ctx, q.after, page); err != nil {
+			return fmt.Errorf("load the use of the gauges: %w", err)
+		}
+		if q.ended = len(q.page) < page; len(q.page) > 0 {
+			q.after = q.page[len(q.page)-1].Job.Job
+		}
+	}
+}
+
+// loadStart counts a job of the history. It decodes no more than the gauges.
+func (s *Station) loadStart(f gauge.Fact) error {
+	var data struct {
+		Gauges map[string]string `json:"gauges"`
+	}
+	if err := json.Unmarshal(f.Job.Data, &data); err != nil {
+		return fmt.Errorf("job %d: fact %q: %w", f.Job.Job, f.Job.Kind, err)
+	}
+	for id := range gaugesOf(data.Gauges) {
+		h := s.health[id]
+		if h == nil {
+			h = s.newHealth(id)
+			s.health[id] = h
+		}
+		h.Use.started(f.Job.Job, f.Seq)
+	}
+	return nil
+}
+
+// loadNumbers finds, for checks that do not say it, which number a gauge's readings
+// had come to.
+func (s *Station) loadNumbers(ctx context.Context) error {
+	for _, h := range s.health {
+		if h.Last == nil || h.Use.number > 0 {
+			continue
+		}
+		for _, p := range h.Last.points {
+			for _, seq := range p.Seqs {
+				f, err := s.o.Store.Reading(ctx, seq)
+				if err != nil {
+					return fmt.Errorf("load the checks of the gauges: reading %d: %w", seq, err)
+				}
+				h.Use.number = max(h.Use.number, f.Reading.Number)
+			}
+		}
+	}
+	return nil
+}
+
+// loadLastUse finds the last readings that the plans of gauges are to know of: those
+// of the last job that used one, and of the open ones.
+func (s *Station) loadLastUse(ctx context.Context) error {
+	jobs := map[uint64]bool{}
+	for id := range s.jobs {
+		jobs[id] = true
+	}
+	for _, h := range s.health {
+		if p := h.Plan; p != nil && (p.BeforeEach || p.AfterEach) && h.Use.Job > 0 {
+			jobs[h.Use.Job] = true
+		}
+	}
+	for id := range jobs {
+		facts, err := s.o.Store.JobFacts(ctx, id)
+		if err != nil {
+			return fmt.Errorf("load the use of the gauges: job %d: %w", id, err)
+		}
+		var start startedData
+		for _, f := range facts {
+			switch f.Job.Kind {
+			case kindStarted:
+				if start, err = unmarshal[startedData](f.Job); err != nil {
+					return err
+				}
+			case kindTaken:
+				data, err := unmarshal[takenData](f.Job)
+				if err != nil {
+					return err
+				}
+				if h := s.health[start.Gauges[data.Measurement]]; h != nil {
+					h.Use.seq = max(h.Use.seq, f.Seq)
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
+// days and in uses; a use is a job or a check. Zero returns do not count: their
+// intervals are those of the work. An interval is not extended while a control chart
+// points at the last check. refused says why a method gives none.
+func (h *Health) Advice() (advice []drift.Advice, refused []string) {
+	limit := 0.0
+	if h.Last != nil && h.Last.Result.Limit != nil {
+		limit = h.Last.Result.Limit.Metres()
+	}
+	if h.intervals.Checks == 0 {
+		return nil, []string{"there are no checks"}
+	}
+	advice, refused = h.intervals.Advise(drift.UsualRule(), limit)
+	for i := range advice {
+		if a := &advice[i]; a.Change == drift.Extended && h.pointed() {
+			h.intervals.Keep(a, "but a control chart points at the last check: the interval is not extended before its cause is known")
+		}
+	}
+	return advice, refused
+}
+
+// pointed reports whether a chart points at the last check.
+func (h *Health) pointed() bool {
+	for _, signal := range h.charts.now {
+		if signal {
+			return true
+		}
+	}
+	return false
+}
+
+// dueForJob says which check a new job wants first; empty when none.
+func (h *Health) dueForJob(id string, now time.Time) string {
+	p := h.Plan
+	switch {
+	case p == nil:
+		return ""
+	case h.Overdue(now):
+		return h.overdueText(id)
+	case (p.BeforeEach || p.BeforeWithin > 0) && h.Last == nil:
+		return fmt.Sprintf("gauge %s was never checked against a master", id)
+	case p.BeforeWithin > 0 && now.Sub(h.Last.Time) > p.BeforeWithin:
+		return fmt.Sprintf("the last check of gauge %s is %s old, and a job wants one of the last %s", id, now.Sub(h.Last.Time).Round(time.Second), p.BeforeWithin)
+	case p.BeforeEach && h.Last.Seq < h.Use.seq:
+		return fmt.Sprintf("gauge %s was not checked since job %d used it", id, h.Use.Job)
+	}
+	return ""
+}
+
+// overdueText says that the check is due by calendar.
+func (h *Health) overdueText(id string) string {
+	if h.Last == nil {
+		return fmt.Sprintf("gauge %s was never checked against a master", id)
+	}
+	return fmt.Sprintf("the check of gauge %s was due on %s", id, h.Due().Format(time.DateOnly))
+}
+
+// dueAfterLast says that the check after the last job was not made; empty otherwise.
+func (h *Health) dueAfterLast(id string) string {
+	if p := h.Plan; p == nil || !p.AfterEach || h.Use.Job == 0 || h.Last != nil && h.Last.Seq > h.Use.seq {
+		return ""
+	}
+	return fmt.Sprintf("the check of gauge %s after job %d is still due", id, h.Use.Job)
+}

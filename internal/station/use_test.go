@@ -1,0 +1,99 @@
+package station
+
+import (
+	"path/filepath"
+	"testing"
+	"time"
+
+	"gauged/internal/drift"
+)
+
+// TestAdviceFromTheHistory: jobs and readings since the last check, and the next
+// interval in days and in uses, the same after a restart.
+func TestAdviceFromTheHistory(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	if h, _ := r.Health("clock"); h.Use.SinceCheck() != 0 {
+		t.Error("a gauge that was never used was used")
+	}
+	errors := []string{"25.0005", "25.0004", "25.0006", "25.0005"}
+	for _, shown := range errors {
+		r.check("clock", r.at("clock", "block", shown))
+		for range 2 {
+			r.finish(r.conform("clock").ID)
+		}
+		r.pass(10 * 24 * time.Hour)
+	}
+	look := func(when string) {
+		t.Helper()
+		h, err := r.Health("clock")
+		if err != nil || h.Use.Jobs != 8 || h.Use.SinceCheck() != 2 || r.ReadingsSinceCheck("clock") != 4 {
+			t.Fatalf("%s: %+v, %d readings, %v", when, h.Use, r.ReadingsSinceCheck("clock"), err)
+		}
+		advice, refused := h.Advice()
+		if len(advice) != 4 || len(refused) != 0 {
+			t.Fatalf("%s: %+v, refused %q", when, advice, refused)
+		}
+		for _, a := range advice {
+			// From check to check 10 days, and 3 uses: two jobs and the check.
+			observed := map[string]float64{drift.InDays: 10, drift.InUses: 3}[a.Unit]
+			if a.Change != drift.Extended || a.Next <= observed || a.Next > 2.01*observed {
+				t.Errorf("%s: %+v", when, a)
+			}
+		}
+	}
+	look("live")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	look("after a restart")
+}
+
+// TestAdviceIsRefused says why there is none.
+func TestAdviceIsRefused(t *testing.T) {
+	r := newRig(t)
+	look := func(want ...string) {
+		t.Helper()
+		h, err := r.Health("probe")
+		if err != nil {
+			t.Fatal(err)
+		}
+		advice, refused := h.Advice()
+		if len(advice) != 0 || len(refused) != len(want) || refused[0] != want[0] {
+			t.Errorf("%+v, refused %q, want %q", advice, refused, want)
+		}
+	}
+	look("there are no checks")
+	r.check("probe", r.at("probe", "block", "25.000", "25.001"))
+	look("in days: an interval is advised from two checks on: there is no interval between the checks yet",
+		"in uses: an interval is advised from two checks on: there is no interval between the checks yet")
+}
+
+// TestAdviceWaitsForTheCause: no longer interval while a chart points.
+func TestAdviceWaitsForTheCause(t *testing.T) {
+	r := newRig(t)
+	small := []string{"25.0001", "25.0000", "25.0002", "25.0001", "25.0000"}
+	for i := range 12 {
+		shown := small[i%5]
+		if i == 11 {
+			shown = "25.0015"
+		}
+		r.check("clock", r.at("clock", "block", shown))
+		r.pass(24 * time.Hour)
+	}
+	h, err := r.Health("clock")
+	if err != nil || !h.pointed() {
+		t.Fatalf("no chart points: %v, %v", h.ChartNow(), err)
+	}
+	advice, _ := h.Advice()
+	if len(advice) == 0 {
+		t.Fatal("no advice")
+	}
+	for _, a := range advice {
+		if a.Change == drift.Extended {
+			t.Errorf("%+v", a)
+		}
+	}
+}

@@ -1,0 +1,196 @@
+package station
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// zeroReturn is the occasion of a check that is what a gauge showed at its zero
+// after a job.
+const zeroReturn = "zero return"
+
+// zeroMaster is the master that is always there.
+const zeroMaster = "zero"
+
+// ZeroRequest records what a gauge shows at its zero.
+type ZeroRequest struct {
+	Gauge   string
+	Job     uint64       // after which it is made; 0: none
+	Reading uint64       // in the history; 0: the present one
+	Typed   TypedReading // of a gauge without a connection
+	By      string
+	Remark  string
+}
+
+// RecordZeroReturn stores what a gauge shows at its zero as a check at the master
+// zero. It passes no check that is due; beyond the maximum permissible error it
+// fails the gauge. A reading that was recorded already gives that record.
+func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*CheckRecord, error) {
+	if strings.TrimSpace(r.By) == "" {
+		return nil, fmt.Errorf("%w: a check needs the name of who made it", ErrInput)
+	}
+	h, err := s.Health(r.Gauge)
+	if err != nil {
+		return nil, err
+	}
+	if h.zeroWithin() == nil {
+		return nil, fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", ErrRefused, r.Gauge)
+	}
+	least, err := s.afterJob(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	reading, err := s.zeroReading(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	var c *CheckRecord
+	err = s.do(ctx, func(d *draft) (err error) {
+		f := reading
+		switch {
+		case f.Reading == nil:
+			if f, err = d.fresh(r.Gauge); err != nil {
+				return err
+			}
+		case f.Seq == 0:
+			if err := d.withinZero(r.Gauge, f.Reading); err != nil {
+				return err
+			}
+			f = d.reading(*f.Reading)
+		}
+		if f.Seq <= least {
+			return fmt.Errorf("%w: reading %d was taken before job %d was measured: let the gauge return to zero and read again", ErrRefused, f.Seq, r.Job)
+		}
+		c, err = d.recordZero(r.Gauge, r.Job, f, r.By, r.Remark)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+// afterJob is the number of the history after which a zero return of the job comes.
+func (s *Station) afterJob(ctx context.Context, r ZeroRequest) (uint64, error) {
+	if r.Job == 0 {
+		return 0, nil
+	}
+	j, err := s.Job(ctx, r.Job)
+	if err != nil {
+		return 0, err
+	}
+	seqs := j.readingsOf(r.Gauge)
+	if len(seqs) == 0 {
+		return 0, fmt.Errorf("%w: no reading of job %d is of gauge %s", ErrInput, r.Job, r.Gauge)
+	}
+	return slices.Max(seqs), nil
+}
+
+// zeroReading is the reading that is named or typed, or that a polled gauge gives
+// when it is asked; without a Reading when the newest one is meant.
+func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact, err error) {
+	switch {
+	case r.Typed.Shown != "":
+		value, err := s.readByEye(r.Gauge, r.Typed)
+		if err != nil {
+			return f, err
+		}
+		return gauge.Fact{Reading: &gauge.Reading{
+			Gauge: r.Gauge, Time: s.o.Now(), Value: value, Shown: r.Typed.Shown, Unit: r.Typed.Unit, Status: gauge.StatusOK, EnteredBy: r.By,
+		}}, nil
+	case r.Reading != 0:
+		if f, err = s.o.Store.Reading(ctx, r.Reading); err != nil {
+			return f, fmt.Errorf("%w: reading %d: %w", ErrNotFound, r.Reading, err)
+		}
+		if f.Reading.Gauge != r.Gauge {
+			return f, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, r.Reading, f.Reading.Gauge, r.Gauge)
+		}
+		return f, nil
+	}
+	_, err = s.askGauge(ctx, r.Gauge)
+	return gauge.Fact{}, err
+}
+
+// zeroReturn records a reading of one of the job's own gauges that came after the
+// verdict and is near enough to zero, and reports whether it was one.
+func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
+	id := f.Reading.Gauge
+	h := d.healthOf(id)
+	if h == nil || h.zeroWithin() == nil || !j.over() || !j.uses(id) {
+		return false, nil
+	}
+	if last := h.LastZero; last != nil && last.holds(f.Seq) {
+		return false, fmt.Errorf("%w: reading %d of gauge %s was recorded as its zero return already; wait for the next one", ErrRefused, f.Seq, id)
+	}
+	c, err := d.recordZero(id, j.ID, f, cmp.Or(by, j.Technician), "")
+	if err != nil {
+		return false, fmt.Errorf("%w: no measurement is due in job %d, and %s", ErrRefused, j.ID, strings.TrimPrefix(err.Error(), ErrRefused.Error()+": "))
+	}
+	open, err := d.openJob(j.ID)
+	if err != nil {
+		return false, err
+	}
+	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", zeroReturn, id, f.Reading.Unit.Quantity(f.Reading.Shown), c.Result.Verdict))
+	return true, nil
+}
+
+// recordZero stores a reading at zero as a check, once.
+func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark string) (*CheckRecord, error) {
+	if last := d.healthOf(gaugeID).LastZero; last != nil && last.holds(f.Seq) {
+		return last, nil
+	}
+	if err := d.withinZero(gaugeID, f.Reading); err != nil {
+		return nil, err
+	}
+	g := d.gauge(gaugeID)
+	zero, ok := d.s.o.Masters[zeroMaster]
+	if !ok {
+		zero = master.Master{ID: zeroMaster}
+	}
+	data := checkedData{
+		Occasion: zeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: job, Number: g.lastNumber,
+		Found: []pointData{{Point: master.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
+	}
+	var err error
+	if data.Result, err = data.compared(gaugeID, data.Found); err != nil {
+		return nil, err
+	}
+	stored, err := d.gaugeFact(gaugeID, kindChecked, by, data)
+	if err != nil {
+		return nil, err
+	}
+	return data.record(stored), nil
+}
+
+// withinZero says why a reading is no zero return.
+func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
+	within := d.healthOf(gaugeID).zeroWithin()
+	switch {
+	case within == nil:
+		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", ErrRefused, gaugeID)
+	case r.Unit.Kind() != gauge.KindLength:
+		return fmt.Errorf("%w: %s of gauge %s is no length", ErrRefused, r.Unit.Quantity(r.Shown), gaugeID)
+	case r.Value.Abs() > *within:
+		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", ErrRefused, r.Unit.Quantity(r.Shown), gaugeID, inMicrometres(*within))
+	}
+	return nil
+}
+
+// zeroWithin is how near to zero a zero return is; nil where it is not stated.
+func (h *Health) zeroWithin() *gauge.Length {
+	if h.Plan == nil {
+		return nil
+	}
+	return h.Plan.ZeroWithin
+}
+
+// holds reports whether a check was made from a reading.
+func (c *CheckRecord) holds(seq uint64) bool {
+	return slices.ContainsFunc(c.points, func(p pointData) bool { return slices.Contains(p.Seqs, seq) })
+}
