@@ -35,11 +35,16 @@ func testHealth() *pb.ListHealthResponse {
 		Gauges: []*pb.GaugeHealth{
 			{
 				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSince: day(9),
-				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2}, Due: day(30), Checks: 12,
-				LastCheck: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
-				Rate:      &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
-				Charts:    map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
-				Work:      &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
+				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: mm("0.02")}, Due: day(30), Checks: 12,
+				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+				Rate:           &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
+				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
+				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
+				Advice: []*pb.IntervalAdvice{
+					{Unit: "days", Method: "automatic adjustment (staircase)", Change: "reduce", Next: 21, Reasons: []string{"the error as found is outside the limit"}},
+					{Unit: "days", Method: "control chart (drift and dispersion)", Change: "check now", Reasons: []string{"the band is across the limit", "the rate is not significant"}},
+				},
+				Work: &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
 		},
@@ -67,11 +72,28 @@ func (f *fakeStation) RecordCheck(_ context.Context, r *pb.RecordCheckRequest) (
 	verdict := pb.CheckVerdict_CHECK_VERDICT_PASS
 	for _, p := range r.GetFound() {
 		f.calls = append(f.calls, p.String())
+		for _, typed := range p.GetTyped() {
+			f.typed = append(f.typed, p.GetMaster()+" "+typed.GetShown()+" "+typed.GetUnit().String())
+		}
 		if p.GetMaster() == "block-25" && len(p.GetReadingSeqs()) > 1 {
 			verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
 		}
 	}
 	return &pb.RecordCheckResponse{Check: testCheck(verdict), Gauge: testHealth().GetGauges()[0]}, nil
+}
+
+// RecordZeroReturn fails the gauge beyond 4 um.
+func (f *fakeStation) RecordZeroReturn(_ context.Context, r *pb.RecordZeroReturnRequest) (*pb.RecordZeroReturnResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.calls = append(f.calls, r.String())
+	verdict := pb.CheckVerdict_CHECK_VERDICT_PASS
+	if r.GetTyped().GetShown() == "0.009" {
+		verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
+	}
+	check := testCheck(verdict)
+	check.Occasion, check.ZeroReturn, check.JobId = "zero return", true, r.GetJobId()
+	return &pb.RecordZeroReturnResponse{Check: check, Gauge: testHealth().GetGauges()[0]}, nil
 }
 
 func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (*pb.SetStandingResponse, error) {
@@ -124,6 +146,11 @@ func TestMasterCommands(t *testing.T) {
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", exitFine, ""},
 		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: an error needs its unit: --error 0.03 --unit mm (see gaugectl recall --help)\n"},
 		{"", "recall dial-2 --since March", exitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
+		{"master_zero", "master zero dial-2 --by q --job 3", exitFine, ""},
+		{"", "master zero dial-2 --by q --value 0.009mm", exitFailure, "gaugectl: the zero return of dial-2: fails\n"},
+		{"", "master zero dial-2 --value 0.009", exitUsage, "gaugectl: --value: \"0.009\" has no unit: write it as 0.009 mm, 0.009 in or 0.009 um (see gaugectl master zero --help)\n"},
+		{"", "master check", exitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
+		{"", "master check dial-2 --file x.csv", exitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
 		{"master_standing", "master standing dial-2 out-for-calibration --by q --reason sent", exitFine, ""},
 		{"", "master record dial-2 --by q", exitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
 		{"", "master record dial-2 --by q --at zero", exitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
@@ -187,5 +214,47 @@ func TestMasterCheckLeads(t *testing.T) {
 	}
 	if len(seen) != 4 {
 		t.Errorf("%d readings: %q", len(seen), f.calls)
+	}
+}
+
+// TestMasterCheckTyped: what a gauge without a connection shows is asked for until it
+// has a unit.
+func TestMasterCheckTyped(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(measuringJob())
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	serve(t, f, socket)
+	code, _, stderr := call(t, socket, "25.001\n25.001 mm\n0.0 mm..0.1 mm\n0.01 mm\n", "master", "check", "micrometer", "--by", "q", "--at", "block-25", "--at", "zero")
+	if code != exitFine {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+	want := `block-25 (25.0001 mm): reading 1 of 1
+  not taken: "25.001" has no unit: write it as 25.001 mm, 25.001 in or 25.001 um
+zero (0 mm): reading 1 of 1
+`
+	if !strings.HasPrefix(stderr, want) || !strings.Contains(stderr, "  not taken: ") {
+		t.Errorf("asked\n%s\nwant\n%s", stderr, want)
+	}
+	if got := strings.Join(f.typed, ", "); got != "block-25 25.001 UNIT_MILLIMETRE, zero 0.01 UNIT_MILLIMETRE" {
+		t.Errorf("typed %s", got)
+	}
+	code, _, stderr = call(t, socket, "", "master", "check", "micrometer", "--by", "q", "--at", "zero")
+	if code != exitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was given up: the input ended\n") {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+}
+
+// TestMasterZeroWaits: for the press of a data button, and for what is typed.
+func TestMasterZeroWaits(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(measuringJob())
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	serve(t, f, socket)
+	code, _, stderr := call(t, socket, "0.001 mm\n", "master", "zero", "micrometer", "--by", "q", "--job", "3")
+	if code != exitFine || stderr != "micrometer at its zero: type what it shows, with its unit\n" {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+	if len(f.calls) != 1 || !strings.Contains(f.calls[0], `shown:"0.001"`) || !strings.Contains(f.calls[0], "job_id:3") {
+		t.Errorf("calls %q", f.calls)
 	}
 }

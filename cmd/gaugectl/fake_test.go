@@ -34,7 +34,9 @@ type fakeStation struct {
 	calls    []string
 	readings []*pb.Reading
 	replay   *pb.ReplayVerdictsResponse
-	follows  int // streams of readings that were opened
+	typed    []string    // readings of checks
+	more     []*pb.Gauge // besides those of every test
+	follows  int         // streams of readings that were opened
 }
 
 func newStation(j *pb.Job) *fakeStation {
@@ -147,7 +149,7 @@ func (f *fakeStation) settle(j *pb.Job) {
 }
 
 func (f *fakeStation) ListGauges(context.Context, *pb.ListGaugesRequest) (*pb.ListGaugesResponse, error) {
-	return &pb.ListGaugesResponse{Gauges: testGauges()}, nil
+	return &pb.ListGaugesResponse{Gauges: append(testGauges(), f.more...)}, nil
 }
 
 func (f *fakeStation) ListProcedures(context.Context, *pb.ListProceduresRequest) (*pb.ListProceduresResponse, error) {

@@ -15,7 +15,7 @@ import (
 
 func (a *app) masterCommand() *cobra.Command {
 	return a.group("master", "Check gauges against masters, and say which may be used",
-		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterSignsCommand(), a.masterStandingCommand())
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
 }
 
 func (a *app) masterListCommand() *cobra.Command {
@@ -36,7 +36,7 @@ func (a *app) masterListCommand() *cobra.Command {
 func (a *app) masterShowCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:               "show GAUGE",
-		Short:             "Show every check of a gauge, oldest first",
+		Short:             "Show every check of a gauge, oldest first, and how long until the next",
 		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(gaugeNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
@@ -44,7 +44,20 @@ func (a *app) masterShowCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.show(answer, func(w io.Writer) { renderChecks(w, answer.GetChecks()) })
+			if a.output == outputJSON {
+				return writeJSON(a.stdout, answer, true)
+			}
+			health, err := ask(ctx, d, d.health.ListHealth, &pb.ListHealthRequest{})
+			if err != nil {
+				return err
+			}
+			renderChecks(a.stdout, answer.GetChecks())
+			for _, g := range health.GetGauges() {
+				if g.GetGaugeId() == args[0] {
+					renderAdvice(a.stdout, g)
+				}
+			}
+			return nil
 		}),
 	}
 }
@@ -179,14 +192,7 @@ func (a *app) recordCheck(ctx context.Context, d *daemon, request *pb.RecordChec
 	if err := a.show(answer, func(w io.Writer) { renderCheck(w, answer.GetCheck(), answer.GetGauge()) }); err != nil {
 		return err
 	}
-	result := answer.GetCheck().GetFound()
-	if answer.GetCheck().GetLeft() != nil {
-		result = answer.GetCheck().GetLeft()
-	}
-	if v := result.GetVerdict(); v == pb.CheckVerdict_CHECK_VERDICT_FAIL || v == pb.CheckVerdict_CHECK_VERDICT_UNDECIDED {
-		return fmt.Errorf("the check of %s: %s", request.GetGaugeId(), checkVerdictText(v))
-	}
-	return nil
+	return notPassed("check", request.GetGaugeId(), lastResult(answer.GetCheck()).GetVerdict())
 }
 
 func (a *app) masterStandingCommand() *cobra.Command {

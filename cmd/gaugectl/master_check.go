@@ -9,25 +9,51 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/gauge"
+
 	pb "gauged/api/gauged/v1"
 )
 
 func (a *app) masterCheckCommand() *cobra.Command {
 	var f checkFlags
+	var table checkTable
 	var at []string
 	cmd := &cobra.Command{
-		Use:   "check GAUGE",
+		Use:   "check GAUGE | --file CHECKS.csv",
 		Short: "Lead through a check of a gauge against masters",
 		Long: "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
 			"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
 			"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
-			"Enter. At the end the check is recorded, as gaugectl master record does it.",
-		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5",
-		Args:    arguments(1, 1),
+			"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
+			"check is recorded, as gaugectl master record does it.\n\n" +
+			"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
+			"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
+			"  master       name of the master\n" +
+			"  value        its value at 20 degrees Celsius\n" +
+			"  reading      what the gauge showed\n" +
+			"and known are also\n" +
+			"  check        which check it belongs to; without it all lines are one\n" +
+			"  way          rising, or falling where the value was approached from above\n" +
+			"  state        found, or left after an adjustment\n" +
+			"  uncertainty  expanded uncertainty of the master, with the next column\n" +
+			"  k            its coverage factor\n" +
+			"  expansion    of the master, in 1e-6/K\n" +
+			"  unit         unit of all lengths of the line, instead of --unit\n" +
+			"It ends with 1 when a check does not pass.",
+		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5\n" +
+			"  gaugectl master check --file checks.csv --unit mm --mpe 0.004 --resolution 0.001",
+		Args: arguments(0, 1),
 	}
 	f.add(a, cmd)
+	table.flags(a, cmd)
 	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		switch {
+		case (len(args) == 0) == (table.file == ""):
+			return usagef("name a gauge of the daemon, or with --file a table of readings")
+		case table.file != "":
+			return a.checkFile(table, f)
+		}
 		points, err := askedPoints(at)
 		if err != nil {
 			return err
@@ -93,13 +119,11 @@ func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []want
 	if len(points) == 0 {
 		return nil, usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
 	}
-	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
-	readings, err := d.follows(ctx, gaugeID)
+	taker, stop, err := a.taker(ctx, d, gaugeID)
 	if err != nil {
 		return nil, err
 	}
-	taker := &checkTaker{app: a, button: d.mode(ctx, gaugeID) == "button", lines: readLines(ctx, a.stdin), readings: readings}
+	defer stop()
 	titles := map[string]string{}
 	for _, m := range health.GetMasters() {
 		titles[m.GetId()] = lengthText(m.GetValue())
@@ -113,16 +137,27 @@ func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []want
 				way = ", from above"
 			}
 			fmt.Fprintf(a.stderr, "%s (%s)%s: reading %d of %d\n", p.master, titles[p.master], way, i+1, p.repeats)
-			r, err := taker.take(ctx)
-			if err != nil {
+			if err := taker.into(ctx, point); err != nil {
 				return nil, err
 			}
-			point.ReadingSeqs = append(point.ReadingSeqs, r.GetSeq())
-			fmt.Fprintf(a.stderr, "  %s\n", lengthText(r.GetValue()))
 		}
 		found = append(found, point)
 	}
 	return found, nil
+}
+
+// taker takes the readings of a gauge one by one, until stop is called.
+func (a *app) taker(ctx context.Context, d *daemon, gaugeID string) (t *checkTaker, stop func(), err error) {
+	ctx, stop = context.WithCancel(ctx)
+	t = &checkTaker{app: a, mode: d.mode(ctx, gaugeID), lines: readLines(ctx, a.stdin)}
+	if t.mode == modeTyped {
+		return t, stop, nil
+	}
+	if t.readings, err = d.follows(ctx, gaugeID); err != nil {
+		stop()
+		return nil, nil, err
+	}
+	return t, stop, nil
 }
 
 // mode is how a gauge gives readings.
@@ -170,13 +205,51 @@ func (d *daemon) follows(ctx context.Context, gaugeID string) (<-chan *pb.Readin
 // or at Enter the newest that has not been taken.
 type checkTaker struct {
 	app      *app
-	button   bool
+	mode     string
 	lines    <-chan string
 	readings <-chan *pb.Reading
 	newest   *pb.Reading
 	wanted   int // how often Enter came before a reading that has not been taken
 	// said gets a line that is not empty; when it is nil such a line is an Enter too.
 	said func(line string) error
+}
+
+// into takes one reading into a point, and shows it.
+func (t *checkTaker) into(ctx context.Context, p *pb.CheckPoint) error {
+	if t.mode == modeTyped {
+		typed, err := t.takeTyped(ctx)
+		p.Typed = append(p.Typed, typed)
+		return err
+	}
+	r, err := t.take(ctx)
+	if err != nil {
+		return err
+	}
+	p.ReadingSeqs = append(p.ReadingSeqs, r.GetSeq())
+	fmt.Fprintf(t.app.stderr, "  %s\n", lengthText(r.GetValue()))
+	return nil
+}
+
+// takeTyped asks for what a gauge without a connection shows.
+func (t *checkTaker) takeTyped(ctx context.Context) (*pb.TypedReading, error) {
+	for {
+		select {
+		case <-ctx.Done():
+			return nil, ctx.Err()
+		case line, open := <-t.lines:
+			if !open {
+				return nil, errInputEnded
+			}
+			digits, unit, err := typedValue(line, gauge.KindLength)
+			if err == nil && strings.Contains(digits, "..") {
+				err = fmt.Errorf("%q is an interval: type one value", digits)
+			}
+			if err == nil {
+				return &pb.TypedReading{Shown: digits, Unit: unit}, nil
+			}
+			fmt.Fprintf(t.app.stderr, "  not taken: %v\n", err)
+		}
+	}
 }
 
 // errInputEnded says that nobody is there any more who could press Enter.
@@ -191,7 +264,7 @@ func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
 			if !open {
 				return nil, errors.New("the daemon gives no more readings: begin again")
 			}
-			if t.newest = r; t.button || t.wanted > 0 {
+			if t.newest = r; t.mode == modeButton || t.wanted > 0 {
 				t.newest, t.wanted = nil, max(t.wanted-1, 0)
 				return r, nil
 			}
@@ -201,7 +274,7 @@ func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
 				if err := t.said(strings.TrimSpace(line)); err != nil {
 					return nil, err
 				}
-			case !open && !t.button && t.wanted == 0:
+			case !open && t.mode != modeButton && t.wanted == 0:
 				return nil, errInputEnded
 			case !open:
 				t.lines = nil

@@ -100,7 +100,7 @@ func (s *session) measured(ctx context.Context, line string) {
 	switch {
 	case line == "" && s.unproven():
 		s.close(ctx)
-	case line == "" && gauge == "":
+	case line == "" && (gauge == "" || s.modes[gauge] == modeTyped):
 		s.sayf("%s", s.typeIt())
 	case line == "" && s.modes[gauge] == modeButton:
 		s.sayf("Gauge %s sends at the press of its button only: press it.", gauge)

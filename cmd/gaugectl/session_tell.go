@@ -123,7 +123,7 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 		return text + "  " + s.typeIt()
 	case gauge != "" && movingStep(s.job, due) != "":
 		return text + fmt.Sprintf("  Gauge %s: Enter = begin, then move the shaft.", gauge)
-	case gauge == "":
+	case gauge == "", s.modes[gauge] == modeTyped:
 		return text + "  " + s.typeIt()
 	case s.modes[gauge] == modeButton:
 		return text + fmt.Sprintf("  Gauge %s: press its button.", gauge)
@@ -132,8 +132,12 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 	}
 }
 
-// modeButton is the mode of a gauge that sends at the press of its button only.
-const modeButton = "button"
+// The modes of a gauge that sends at the press of its button only, and of one that
+// has no connection.
+const (
+	modeButton = "button"
+	modeTyped  = "typed"
+)
 
 func (s *session) typeIt() string {
 	if codes := stepOf(s.job, s.job.GetMeasuring()).GetCodes(); len(codes) > 0 {
@@ -146,6 +150,9 @@ func (s *session) typeIt() string {
 		example = "0.078 in"
 	}
 	text := fmt.Sprintf("No gauge is connected for it: type the value with its unit, such as %s.", example)
+	if gauge := gaugeOf(s.job, s.job.GetMeasuring()); gauge != "" {
+		text = fmt.Sprintf("Read gauge %s and type the value with its unit, such as %s.", gauge, example)
+	}
 	if stepOf(s.job, s.job.GetMeasuring()).GetMayBeUnreadable() {
 		text += " A mark that cannot be read is typed as: unreadable."
 	}

@@ -281,7 +281,7 @@ func (a *app) fillSheet(ctx context.Context, d *daemon, path string, s *sheet) e
 		return err
 	}
 	g := &studyGuide{app: a, sheet: s, path: path}
-	taker := &checkTaker{app: a, button: d.mode(ctx, s.gauge) == "button", lines: readLines(ctx, a.stdin), readings: readings, said: g.said}
+	taker := &checkTaker{app: a, mode: d.mode(ctx, s.gauge), lines: readLines(ctx, a.stdin), readings: readings, said: g.said}
 	for i := s.next(); i >= 0; i = s.next() {
 		g.ask(i)
 		r, err := taker.take(ctx)

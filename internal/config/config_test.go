@@ -1,12 +1,15 @@
 package config
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/station"
 )
 
 func noEnv(string) string { return "" }
@@ -80,6 +83,41 @@ station.yaml:9:27: "poll" is not known here: use button, stream
 procedures/p.yaml:3:7: unknown unit "inch": use mm, in or um`
 	if got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+const typedGauge = "station: s\nlisten: {grpc: [127.0.0.1:7411]}\ngauges: {m: {typed: yes, unit: mm}}\nchecks:\n  m: "
+
+// TestChecksWithJobs: before and after a job, and what is a zero return.
+func TestChecksWithJobs(t *testing.T) {
+	plan := func(text string) (*station.Plan, error) {
+		dir := write(t, map[string]string{"s.yaml": typedGauge + text})
+		c, err := Load(filepath.Join(dir, "s.yaml"), noEnv)
+		if err != nil {
+			return nil, errors.New(strings.ReplaceAll(err.Error(), dir+"/", ""))
+		}
+		return c.Plans["m"], nil
+	}
+	p, err := plan("{before_job: each, after_job: yes, zero_return: {within: 0.02 mm}, when_due: block}")
+	if err != nil || !p.BeforeEach || p.BeforeWithin != 0 || !p.AfterEach || !p.Blocks || *p.ZeroWithin != 20_000_000 {
+		t.Errorf("%+v, %v", p, err)
+	}
+	if p, err = plan("{before_job: 8h, when_due: warn}"); err != nil || p.BeforeEach || p.BeforeWithin != 8*time.Hour || p.AfterEach || p.ZeroWithin != nil {
+		t.Errorf("%+v, %v", p, err)
+	}
+	for text, want := range map[string]string{
+		"{when_due: block}":                 `s.yaml:5:17: a check without "every_days" or "before_job" is never due`,
+		"{before_job: often}":               `s.yaml:5:19: "often" is not known here: write "each" for a check since the last job that used the gauge, or how old a check may be, such as 8h`,
+		"{before_job: 0s}":                  `s.yaml:5:19: "0s" is not known here: write "each" for a check since the last job that used the gauge, or how old a check may be, such as 8h`,
+		"{after_job: perhaps}":              `s.yaml:5:18: "perhaps" is not known here: use yes, no, true, false`,
+		"{zero_return: {}}":                 `s.yaml:5:20: "within" is missing`,
+		"{zero_return: {within: 0.02}}":     `s.yaml:5:29: "0.02" has no unit: write a number, a space and the unit, such as 0.35 N m; the unit of a plain number is 1`,
+		"{zero_return: {within: -0.02 mm}}": `s.yaml:5:29: "-0.02 mm" is no length above zero: write a number and mm, in or um, such as 0.02 mm`,
+		"{zero_return: {within: 2 N}}":      `s.yaml:5:29: "2 N" is no length above zero: write a number and mm, in or um, such as 0.02 mm`,
+	} {
+		if _, err := plan(text); err == nil || err.Error() != want {
+			t.Errorf("%s\n got %v\nwant %s", text, err, want)
+		}
 	}
 }
 

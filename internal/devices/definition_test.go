@@ -82,13 +82,28 @@ comma: {layout: decimal-comma, port: /dev/e}
 	}
 }
 
+// TestTypedGauge: what is known of a gauge without a connection, and no line.
+func TestTypedGauge(t *testing.T) {
+	gauges, err := readGauges(t, "a: {typed: yes, unit: mm, resolution: 0.01, error: 0.004}\nb: {typed: yes, unit: mm}\nc: {typed: no, outside: yes}")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := gauges[0]
+	if !a.Typed || a.Mode != ModeTyped || a.Resolution != 10_000_000 || *a.Ability.Error != 4_000_000 || a.Line != DefaultLine || gauges[2].Typed {
+		t.Errorf("%+v", gauges)
+	}
+	if lines := ByLine(gauges); len(lines) != 0 {
+		t.Errorf("on lines: %+v", lines)
+	}
+}
+
 func TestBadGauges(t *testing.T) {
 	cases := []struct{ name, content, want string }{
 		{"no unit", "a: {layout: signed-line, port: /dev/a}", `f:1:4: "unit" is missing: the frames of the layout signed-line do not carry it`},
 		{"two units", "a: {layout: decimal-comma, port: /dev/a, unit: in}", `f:1:48: the unit is in, but the layout decimal-comma gives mm`},
 		{"unit that never comes", "a: {layout: value-with-unit, port: /dev/a, unit: um}", `f:1:50: the layout value-with-unit never gives um`},
 		{"no layout of that name", "a: {layout: sined, port: /dev/a}", `f:1:13: there is no layout "sined"`},
-		{"no layout", "a: {port: /dev/a}", `f:1:4: "layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds`},
+		{"no layout", "a: {port: /dev/a}", `f:1:4: "layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds, or "typed: yes" for one that is read by eye`},
 		{"no port", "a: {layout: value-with-unit}", `f:1:4: the gauge has no port: write "port" with a path such as /dev/serial/by-id/..., "usb" with the USB serial number of its adapter, or "tcp" with the host:port of a serial server`},
 		{"no serial server", `a: {layout: value-with-unit, tcp: "serial-server"}`, `f:1:35: "serial-server" is not the address of a serial server: write host:port, such as serial-server:4001`},
 		{"port 0 of a serial server", `a: {layout: value-with-unit, tcp: "host:0"}`, `f:1:35: "host:0" is not the address of a serial server: write host:port, such as serial-server:4001`},
@@ -109,6 +124,9 @@ func TestBadGauges(t *testing.T) {
 		{"channel that cannot be asked", "a: {layout: request-channel, port: /dev/a, channel: \"\\r\"}", `f:1:53: the channel "\r" has characters that cannot stand in a request`},
 		{"two ports", "a: {layout: value-with-unit, port: /dev/a, usb: X}", `f:1:49: "port" and "usb" both say where the gauge is: keep one of them`},
 		{"outside with a port", "a: {outside: yes, port: /dev/a}", `f:1:25: a gauge that is fed from outside has no "port" here`},
+		{"typed with a port", "a: {typed: yes, unit: mm, port: /dev/a}", `f:1:33: a gauge that is read by eye and typed in has no "port"`},
+		{"typed without unit", "a: {typed: yes}", `f:1:4: "unit" is missing: in which unit is the gauge read?`},
+		{"typed and outside", "a: {typed: yes, outside: yes, unit: mm}", `f:1:12: "outside" and "typed" both say where the readings come from: keep one of them`},
 		{"resolution without unit", "a: {layout: value-with-unit, port: /dev/a, resolution: 0.001}", `f:1:56: "resolution" is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`},
 		{"no resolution", "a: {outside: yes, unit: mm, resolution: 0}", `f:1:41: 0 must be greater than zero`},
 		{"poll of a button", "a: {layout: value-with-unit, port: /dev/a, poll: 1s}", `f:1:50: only a gauge with mode poll is asked`},
@@ -121,7 +139,7 @@ func TestBadGauges(t *testing.T) {
 			"f:1:78: \"mark\" is not known here: use none, even, odd\nf:1:90: \"3\" is not a whole number from 1 to 2"},
 		{"handshake and RTS", "a: {layout: value-with-unit, port: /dev/a, line: {rts: yes, handshake: rts/cts}}", `f:1:56: the handshake rts/cts drives RTS: leave "rts" out, or choose another handshake`},
 		{"no such handshake", "a: {layout: value-with-unit, port: /dev/a, line: {dtr: 1, handshake: dtr/dsr}}", "f:1:56: \"1\" is not known here: use yes, no, true, false\nf:1:70: \"dtr/dsr\" is not known here: use none, rts/cts, xon/xoff"},
-		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, press, repeatability, resolution, rfc2217, silent_after, tcp, title, unit, usb`},
+		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, poll, port, press, repeatability, resolution, rfc2217, silent_after, tcp, title, typed, unit, usb`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 	}
 	for _, c := range cases {

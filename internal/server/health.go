@@ -2,13 +2,11 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"maps"
 	"slices"
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -71,7 +69,7 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()),
 	}
 	var err error
-	if request.Temperature, err = temperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
+	if request.Temperature, err = message.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
 		return nil, err
 	}
 	c, err := s.station.RecordCheck(ctx, request)
@@ -112,31 +110,6 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 		return nil, err
 	}
 	return &gaugedv1.RecordZeroReturnResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
-}
-
-// referenceTemperature is that at which lengths are stated (ISO 1).
-var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
-
-// temperature reads degrees Celsius; nil when none is given.
-func temperature(degrees, tolerance string) (*master.Temperature, error) {
-	if degrees == "" {
-		if tolerance != "" {
-			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", station.ErrInput)
-		}
-		return nil, nil
-	}
-	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
-	if err != nil {
-		return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
-	}
-	t := &master.Temperature{Above: at - referenceTemperature}
-	if tolerance == "" {
-		return t, nil
-	}
-	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
-		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", station.ErrInput, tolerance)
-	}
-	return t, nil
 }
 
 func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {

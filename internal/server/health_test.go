@@ -1,7 +1,9 @@
 package server
 
 import (
+	"strings"
 	"testing"
+	"time"
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
@@ -64,6 +66,58 @@ func TestHealthOverTheWire(t *testing.T) {
 		if st := status.Convert(err); st.Code() != codes.InvalidArgument || st.Message() != text {
 			t.Errorf("got %v, want %s", err, text)
 		}
+	}
+}
+
+// TestTypedCheckOverTheWire: a gauge without a connection is checked with typed values,
+// its zero return is a check that passes none, and it has advice and counts.
+func TestTypedCheckOverTheWire(t *testing.T) {
+	r := newRig(t)
+	c := gaugedv1.NewHealthServiceClient(r.conn)
+	ctx := t.Context()
+	typed := func(shown string) *gaugedv1.TypedReading {
+		return &gaugedv1.TypedReading{Shown: shown, Unit: gaugedv1.Unit_UNIT_MILLIMETRE}
+	}
+	zero, err := c.RecordZeroReturn(ctx, &gaugedv1.RecordZeroReturnRequest{GaugeId: "micrometer", By: "quality", Typed: typed("0.001"), Remark: "wiped"})
+	if err != nil || !zero.GetCheck().GetZeroReturn() || zero.GetGauge().GetLastCheck() != nil || zero.GetGauge().GetLastZeroReturn().GetRemark() != "wiped" {
+		t.Fatalf("%v, %v", zero, err)
+	}
+	answer, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
+		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{Master: "zero", Typed: []*gaugedv1.TypedReading{typed("0.001"), typed("0.002")}}},
+	})
+	if err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_PASS || answer.GetGauge().GetChecks() != 2 {
+		t.Fatalf("%v, %v", answer, err)
+	}
+	job := r.start(map[string]string{"*": "micrometer"})
+	jobs := gaugedv1.NewJobServiceClient(r.conn)
+	entered, err := jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: job.GetId(), Shown: "25.40", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})
+	if err != nil || entered.GetReading().GetGaugeId() != "micrometer" {
+		t.Fatalf("%v, %v", entered, err)
+	}
+	list, err := c.ListHealth(ctx, &gaugedv1.ListHealthRequest{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := list.GetGauges()[len(list.GetGauges())-1]
+	plan := g.GetPlan()
+	if g.GetJobsSinceCheck() != 1 || g.GetReadingsSinceCheck() != 1 || len(g.GetAdviceRefused()) == 0 || plan.GetBeforeJobWithin().AsDuration() != 8*time.Hour ||
+		!plan.GetAfterEachJob() || plan.GetZeroReturnWithin().GetText() != "0.02" {
+		t.Errorf("%v", g)
+	}
+	if _, err := c.SetStanding(ctx, &gaugedv1.SetStandingRequest{GaugeId: "micrometer", Standing: gaugedv1.Standing_STANDING_SUSPECT, Reason: "fell down", By: "q"}); err != nil {
+		t.Fatal(err)
+	}
+	shown, err := jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: job.GetId()})
+	if err != nil || len(shown.GetJob().GetWarnings()) != 1 || !strings.HasPrefix(shown.GetJob().GetWarnings()[0], "gauge micrometer is suspect: fell down; no more of its readings are taken, and reading ") {
+		t.Errorf("%q, %v", shown.GetJob().GetWarnings(), err)
+	}
+	_, err = jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: job.GetId(), Shown: "25.40", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})
+	if st := status.Convert(err); st.Code() != codes.FailedPrecondition || st.Message() != "gauge micrometer is suspect: fell down: take another gauge" {
+		t.Errorf("got %v", err)
+	}
+	_, err = c.RecordZeroReturn(ctx, &gaugedv1.RecordZeroReturnRequest{GaugeId: "button", By: "q"})
+	if st := status.Convert(err); st.Code() != codes.FailedPrecondition {
+		t.Errorf("got %v", err)
 	}
 }
 

@@ -63,12 +63,25 @@ grades:
   - {part: R160, thickness: 1.6}
 `
 
+// micrometerAbility is that of a gauge of which a resolution and an error are known.
+var micrometerAbility = func() gauge.Ability {
+	step, limit := gauge.MustLength("0.001", gauge.Millimetre), gauge.MustLength("0.004", gauge.Millimetre)
+	return gauge.Ability{Unit: gauge.Millimetre, Resolution: &step, Error: &limit}
+}()
+
+// testPlans are when the gauges are checked.
+var testPlans = func() map[string]*station.Plan {
+	within := gauge.MustLength("0.02", gauge.Millimetre)
+	return map[string]*station.Plan{"micrometer": {Repeats: 1, BeforeWithin: 8 * time.Hour, AfterEach: true, ZeroWithin: &within}}
+}()
+
 // testGauges are one of each kind.
 var testGauges = []station.GaugeInfo{
 	{ID: "button", Title: "depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: gauge.MustLength("0.01", gauge.Millimetre)},
 	{ID: "line", Mode: station.ModeStream},
 	{ID: "sent", Mode: station.ModeStream, Outside: true},
 	{ID: "pressed", Mode: station.ModeButton, Outside: true},
+	{ID: "micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Ability: micrometerAbility},
 }
 
 func testLibrary(t testing.TB) *station.Library {
@@ -89,8 +102,8 @@ func runStation(t testing.TB, path string, library *station.Library, gauges []st
 	t.Helper()
 	store := historytest.OpenAt(t, path)
 	s, err := station.New(t.Context(), station.Options{
-		Masters: map[string]master.Master{"zero": {ID: "zero"}},
-		Store:   store, Gauges: gauges, Library: library, Now: time.Now,
+		Masters: map[string]master.Master{"zero": {ID: "zero"}}, Plans: testPlans,
+		Store: store, Gauges: gauges, Library: library, Now: time.Now,
 	})
 	if err != nil {
 		t.Fatal(err)

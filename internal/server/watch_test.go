@@ -63,7 +63,7 @@ func TestListGauges(t *testing.T) {
 	for _, g := range answer.GetGauges() {
 		ids = append(ids, g.GetId()+":"+g.GetMode())
 	}
-	wantText(t, ids, "[button:button line:stream sent:outside pressed:outside]")
+	wantText(t, ids, "[button:button line:stream sent:outside pressed:outside micrometer:typed]")
 	if g := answer.GetGauges()[0]; g.GetLastReading().GetValue().GetText() != "1.25" || g.GetReadings() != 1 || g.GetResolution().GetText() != "0.01" {
 		t.Errorf("gauge = %v", g)
 	}
@@ -102,7 +102,7 @@ func TestWatchErrors(t *testing.T) {
 		code    codes.Code
 		text    string
 	}{
-		{&gaugedv1.WatchReadingsRequest{GaugeIds: []string{"lime"}}, codes.NotFound, `there is no gauge "lime"; the gauges are button, line, sent, pressed`},
+		{&gaugedv1.WatchReadingsRequest{GaugeIds: []string{"lime"}}, codes.NotFound, `there is no gauge "lime"; the gauges are button, line, sent, pressed, micrometer`},
 		{&gaugedv1.WatchReadingsRequest{AfterSeq: proto.Uint64(99)}, codes.OutOfRange, "the history ends at entry 3, before 99: it is not the one that was watched before; watch again without a number"},
 	} {
 		stream, err := r.gauges.WatchReadings(t.Context(), c.request)

@@ -195,7 +195,7 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 		for _, typed := range w.Typed {
 			value, err := s.readByEye(gaugeID, typed)
 			if err != nil {
-				return nil, fmt.Errorf("at master %s: %w", m.ID, err)
+				return nil, fmt.Errorf("%w: at master %s: %s", ErrInput, m.ID, strings.TrimPrefix(err.Error(), ErrInput.Error()+": "))
 			}
 			p.Readings = append(p.Readings, value)
 		}

@@ -238,7 +238,8 @@ func (s *Station) loadHealth(ctx context.Context) error {
 	for id := range s.gauges {
 		s.health[id] = s.newHealth(id)
 	}
-	starts := startQueue{store: s.o.Store}
+	starts, known := startQueue{store: s.o.Store}, startedGauges{}
+	count := func(f gauge.Fact) error { return s.loadStart(f, known) }
 	const page = 10_000
 	for after := uint64(0); ; {
 		facts, err := s.o.Store.GaugeFacts(ctx, "", after, page)
@@ -246,7 +247,7 @@ func (s *Station) loadHealth(ctx context.Context) error {
 			return fmt.Errorf("load the checks of the gauges: %w", err)
 		}
 		for _, f := range facts {
-			if err := starts.before(ctx, f.Seq, s.loadStart); err != nil {
+			if err := starts.before(ctx, f.Seq, count); err != nil {
 				return err
 			}
 			h := s.health[f.Gauge.Gauge]
@@ -262,7 +263,7 @@ func (s *Station) loadHealth(ctx context.Context) error {
 			break
 		}
 	}
-	if err := starts.before(ctx, math.MaxUint64, s.loadStart); err != nil {
+	if err := starts.before(ctx, math.MaxUint64, count); err != nil {
 		return err
 	}
 	return s.loadNumbers(ctx)

@@ -85,10 +85,10 @@ func TestTypedCheckRefusals(t *testing.T) {
 		typed TypedReading
 		want  string
 	}{
-		{"strict", TypedReading{"25.000", gauge.Millimetre}, "at master block: wrong input: gauge strict sends its readings: take them from it, so that its line is checked too"},
-		{"micrometer", TypedReading{"25,000", gauge.Millimetre}, `at master block: wrong input: "25,000" is not a length: the decimal sign must be a point, not a comma`},
-		{"micrometer", TypedReading{"25.000", gauge.UnitUnknown}, `at master block: wrong input: "25.000" needs a unit of length: mm, in or um`},
-		{"micrometer", TypedReading{"25", gauge.Newton}, `at master block: wrong input: "25" needs a unit of length: mm, in or um`},
+		{"strict", TypedReading{"25.000", gauge.Millimetre}, "wrong input: at master block: gauge strict sends its readings: take them from it, so that its line is checked too"},
+		{"micrometer", TypedReading{"25,000", gauge.Millimetre}, `wrong input: at master block: "25,000" is not a length: the decimal sign must be a point, not a comma`},
+		{"micrometer", TypedReading{"25.000", gauge.UnitUnknown}, `wrong input: at master block: "25.000" needs a unit of length: mm, in or um`},
+		{"micrometer", TypedReading{"25", gauge.Newton}, `wrong input: at master block: "25" needs a unit of length: mm, in or um`},
 	} {
 		_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: c.gauge, By: "q", Found: []CheckPoint{{Master: "block", Typed: []TypedReading{c.typed}}}})
 		wantError(t, c.gauge+" "+c.typed.Shown, err, c.want)

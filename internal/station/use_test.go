@@ -1,11 +1,13 @@
 package station
 
 import (
+	"encoding/json"
 	"path/filepath"
 	"testing"
 	"time"
 
 	"gauged/internal/drift"
+	"gauged/internal/gauge"
 )
 
 // TestAdviceFromTheHistory: jobs and readings since the last check, and the next
@@ -94,6 +96,55 @@ func TestAdviceWaitsForTheCause(t *testing.T) {
 	for _, a := range advice {
 		if a.Change == drift.Extended {
 			t.Errorf("%+v", a)
+		}
+	}
+}
+
+// TestCheckOfBefore: a check that was stored before checks kept the number of the
+// gauge's readings, zero returns and jobs.
+func TestCheckOfBefore(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	p := r.at("clock", "block", "25.000", "25.001")
+	r.check("clock", p)
+	r.stop()
+	facts, err := r.store.GaugeFacts(t.Context(), "clock", 0, 10)
+	if err != nil || len(facts) != 1 {
+		t.Fatal(facts, err)
+	}
+	old := *facts[0].Gauge
+	var data map[string]any
+	if err := json.Unmarshal(old.Data, &data); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{"number", "zero_return", "job"} {
+		delete(data, key)
+	}
+	old.Data = marshal(data)
+	if err := r.store.Append(t.Context(), []gauge.Fact{{Seq: r.store.LastSeq() + 1, Gauge: &old}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	r.press("clock", "25.002", gauge.Millimetre)
+	h, err := r.Health("clock")
+	if err != nil || h.Checks != 2 || h.Last.Zero || r.ReadingsSinceCheck("clock") != 1 {
+		t.Errorf("%+v, %d readings, %v", h, r.ReadingsSinceCheck("clock"), err)
+	}
+}
+
+// BenchmarkLoadHealth reads the checks of the gauges and the starts of the jobs, as
+// at the start of the daemon.
+func BenchmarkLoadHealth(b *testing.B) {
+	r := newRig(b)
+	r.unit("25.430", "23.700", "0.120")
+	r.copyJobs(100_000, func(int) uint64 { return 1 })
+	for b.Loop() {
+		r.health = map[string]*Health{}
+		if err := r.loadHealth(b.Context()); err != nil || r.health["dial"].Use.Jobs != 100_001 {
+			b.Fatal(r.health["dial"].Use, err)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package message
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -91,6 +92,32 @@ func plan(p *station.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
 		m.ZeroReturnWithin = exact(*p.ZeroWithin, u)
 	}
 	return m
+}
+
+// referenceTemperature is that at which lengths are stated (ISO 1).
+var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
+
+// FromTemperature reads degrees Celsius and a tolerance in kelvin; nil when none is
+// given.
+func FromTemperature(degrees, tolerance string) (*master.Temperature, error) {
+	if degrees == "" {
+		if tolerance != "" {
+			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", station.ErrInput)
+		}
+		return nil, nil
+	}
+	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
+	if err != nil {
+		return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
+	}
+	t := &master.Temperature{Above: at - referenceTemperature}
+	if tolerance == "" {
+		return t, nil
+	}
+	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
+		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", station.ErrInput, tolerance)
+	}
+	return t, nil
 }
 
 // Check returns a stored check in a unit.
