@@ -8,7 +8,8 @@ import (
 )
 
 // Review says how the error of a gauge moves from check to check, in metres, and
-// returns the checks that it says it from. A gauge without checks has no review.
+// returns the checks that it says it from. A gauge without checks has no review. The
+// advice on intervals is that of the gauge's health: without zero returns, and by use.
 func (s *Station) Review(ctx context.Context, gaugeID string) (*drift.Review, []drift.Check, error) {
 	records, err := s.Checks(ctx, gaugeID)
 	if err != nil || len(records) == 0 {
@@ -30,5 +31,10 @@ func (s *Station) Review(ctx context.Context, gaugeID string) (*drift.Review, []
 	if err != nil {
 		return nil, nil, fmt.Errorf("checks of gauge %s: %w", gaugeID, err)
 	}
+	h, err := s.Health(gaugeID)
+	if err != nil {
+		return nil, nil, err
+	}
+	review.Advice, review.AdviceRefused = h.advice(review.Steps != nil && review.Steps.Step != nil)
 	return review, checks, nil
 }

@@ -211,7 +211,10 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 // days and in uses; a use is a job or a check. Zero returns do not count: their
 // intervals are those of the work. An interval is not extended while a control chart
 // points at the last check. refused says why a method gives none.
-func (h *Health) Advice() (advice []drift.Advice, refused []string) {
+func (h *Health) Advice() (advice []drift.Advice, refused []string) { return h.advice(false) }
+
+// advice is Advice, when a step was found too.
+func (h *Health) advice(step bool) (advice []drift.Advice, refused []string) {
 	limit := 0.0
 	if h.Last != nil && h.Last.Result.Limit != nil {
 		limit = h.Last.Result.Limit.Metres()
@@ -220,9 +223,16 @@ func (h *Health) Advice() (advice []drift.Advice, refused []string) {
 		return nil, []string{"there are no checks"}
 	}
 	advice, refused = h.intervals.Advise(drift.UsualRule(), limit)
+	why := ""
+	switch {
+	case step:
+		why = "but a step was found that nobody noted: the interval is not extended before its cause is known"
+	case h.pointed():
+		why = "but a control chart points at the last check: the interval is not extended before its cause is known"
+	}
 	for i := range advice {
-		if a := &advice[i]; a.Change == drift.Extended && h.pointed() {
-			h.intervals.Keep(a, "but a control chart points at the last check: the interval is not extended before its cause is known")
+		if advice[i].Change == drift.Extended && why != "" {
+			h.intervals.Keep(&advice[i], why)
 		}
 	}
 	return advice, refused
