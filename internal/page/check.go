@@ -43,6 +43,9 @@ func (c checkPage) stream() string {
 // Button reports whether readings come by themselves, at the press of a button.
 func (c checkPage) Button() bool { return c.Mode == station.ModeButton }
 
+// ReadByEye reports whether readings are typed in.
+func (c checkPage) ReadByEye() bool { return c.Mode == station.ModeTyped }
+
 func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
 		return page, err
@@ -184,7 +187,8 @@ func (d *checkDraft) temperature() (*master.Temperature, error) {
 	return t, nil
 }
 
-// takeForCheck takes the present reading of a gauge that sends all the time.
+// takeForCheck takes the present reading of a gauge that sends all the time, or what
+// was typed of one without a connection.
 func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 	page, err := p.checkNow(r.Context(), r.PathValue("id"))
 	if err != nil {
@@ -195,6 +199,13 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 		return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, page.ID)
 	case page.Button():
 		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", station.ErrRefused, page.ID)
+	case page.ReadByEye():
+		shown := r.words.Typed(r.FormValue("shown"))
+		value, err := gauge.ParseLength(shown, page.Unit)
+		if err != nil {
+			return fmt.Errorf("%w: %w", station.ErrInput, err)
+		}
+		page.Last = gauge.Fact{Reading: &gauge.Reading{Gauge: page.ID, Value: value, Shown: shown, Unit: page.Unit}}
 	case page.Last.Reading == nil || page.Age > freshCheck:
 		return fmt.Errorf("%w: gauge %s has sent nothing for %s; look at its cable and battery", station.ErrRefused, page.ID, page.Age.Round(1e9))
 	}
@@ -257,6 +268,10 @@ func checkPoints(points []draftPoint) (to []station.CheckPoint) {
 	for _, p := range points {
 		c := station.CheckPoint{Master: p.Master, Falling: p.Falling}
 		for _, f := range p.Readings {
+			if f.Seq == 0 { // typed: it is stored with the check
+				c.Typed = append(c.Typed, station.TypedReading{Shown: f.Reading.Shown, Unit: f.Reading.Unit})
+				continue
+			}
 			c.Readings = append(c.Readings, f.Seq)
 		}
 		to = append(to, c)

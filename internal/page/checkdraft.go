@@ -78,6 +78,9 @@ func (d *checkDraft) take(f gauge.Fact) error {
 	switch {
 	case p == nil:
 		return fmt.Errorf("%w: the check has all its readings; record it, or drop the last one", station.ErrRefused)
+	case f.Seq == 0: // typed in: two may be equal
+		p.Readings = append(p.Readings, f)
+		return nil
 	case f.Seq <= d.after:
 		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", station.ErrRefused, d.Gauge)
 	}

@@ -112,6 +112,32 @@ func TestCheckByButton(t *testing.T) {
 	}
 }
 
+// TestCheckByEye: what a gauge without a connection shows is typed in, in its unit,
+// and stored with the check.
+func TestCheckByEye(t *testing.T) {
+	r := newRig(t)
+	r.post("/gauges/micrometer/check", url.Values{"by": {"quality"}, "master": {"zero"}, "repeats": {"2"}})
+	r.has("/gauges/micrometer/check", []string{"Accept-Language", "de"}, "Anzeige in mm", `id="shown"`)
+	take := func(shown string, headers ...string) (int, string) {
+		return r.post("/gauges/micrometer/check/take", url.Values{"shown": {shown}}, headers...)
+	}
+	if status, body := take("0,001"); status != http.StatusUnprocessableEntity || !strings.Contains(body, "comma") {
+		t.Errorf("%d %s", status, body)
+	}
+	for range 2 { // the same twice is two readings
+		if status, body := take("0,001", "Accept-Language", "de"); status != http.StatusSeeOther {
+			t.Fatalf("%d %s", status, body)
+		}
+	}
+	if status, body := r.post("/gauges/micrometer/check/record", nil); status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, body)
+	}
+	readings, err := r.station.Readings(t.Context(), "micrometer", 0, 10)
+	if err != nil || len(readings) != 2 || readings[1].Reading.Shown != "0.001" || readings[1].Reading.EnteredBy != "quality" {
+		t.Errorf("%+v, %v", readings, err)
+	}
+}
+
 func TestStanding(t *testing.T) {
 	r := newRig(t)
 	if status, body := r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}}); status != http.StatusUnprocessableEntity || !strings.Contains(body, "say why") {

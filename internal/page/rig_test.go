@@ -74,6 +74,7 @@ func newRig(t *testing.T) *rig {
 		Gauges: []station.GaugeInfo{
 			{ID: "button", Title: "Depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
 			{ID: "line", Title: "Indicator", Mode: station.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},
+			{ID: "micrometer", Title: "Micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Resolution: micrometre},
 		},
 	})
 	if err != nil {
