@@ -136,8 +136,10 @@ type Job struct {
 	Warnings []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// Who has read the cautions of the procedure; empty: nobody yet.
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
-	unknownFields          protoimpl.UnknownFields
-	sizeCache              protoimpl.SizeCache
+	// The gauges of the job that have no connection, as of the start: what they show is typed in.
+	TypedGauges   []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Job) Reset() {
@@ -301,6 +303,13 @@ func (x *Job) GetCautionsAcknowledgedBy() string {
 		return x.CautionsAcknowledgedBy
 	}
 	return ""
+}
+
+func (x *Job) GetTypedGauges() []string {
+	if x != nil {
+		return x.TypedGauges
+	}
+	return nil
 }
 
 // StartJobRequest opens a job.
@@ -1942,7 +1951,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\x06\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa0\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1969,7 +1978,8 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\bverified\x18\x10 \x01(\bR\bverified\x12B\n" +
 	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x12\x1a\n" +
 	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
-	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x1a9\n" +
+	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12!\n" +
+	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
