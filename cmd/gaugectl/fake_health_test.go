@@ -258,3 +258,12 @@ func TestMasterZeroWaits(t *testing.T) {
 		t.Errorf("calls %q", f.calls)
 	}
 }
+
+// TestNextStepTyped: a gauge without a connection is neither pressed nor captured.
+func TestNextStepTyped(t *testing.T) {
+	j := measuringJob()
+	j.TypedGauges = []string{gaugeOf(j, j.GetMeasuring())}
+	if got, want := nextStep(j), "measure depth with gauge depth-1 and type it in: gaugectl job enter 3 VALUE UNIT"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+}

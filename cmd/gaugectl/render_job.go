@@ -44,6 +44,8 @@ func nextStep(j *pb.Job) string {
 		}
 		if gauge := gaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) != "" {
 			return fmt.Sprintf("capture %s from gauge %s while the shaft is moved: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+		} else if slices.Contains(j.GetTypedGauges(), gauge) {
+			return fmt.Sprintf("measure %s with gauge %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), gauge, j.GetId())
 		} else if gauge != "" {
 			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
 		}

@@ -32,6 +32,7 @@ type Job struct {
 	Procedure   *evaluate.Procedure // in the version of the start
 	Family      *evaluate.Family    // nil when the procedure chooses from none
 	Gauges      map[string]string   // gauge id by measurement; a measurement without one is typed in
+	Typed       []string            // the gauges without a connection, as of the start
 	Stage       Stage
 	Measuring   string // the measurement that takes the next reading; empty when none does
 	Evaluation  evaluate.Evaluation
@@ -42,7 +43,7 @@ type Job struct {
 	Verified    bool
 	// Acknowledged is who has read the cautions; empty: nobody yet.
 	Acknowledged string
-	LastSeq     uint64
+	LastSeq      uint64
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
 	Notice string
@@ -100,7 +101,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 		return nil, err
 	}
 	j := &Job{
-		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges,
+		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
 		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, told: data.Warnings, abilities: data.Abilities,
 	}
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {

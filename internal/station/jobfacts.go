@@ -29,6 +29,7 @@ type startedData struct {
 	// computed again when the configuration has changed.
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
 	Warnings  []string                 `json:"warnings,omitempty"` // of gauges whose check was due
+	Typed     []string                 `json:"typed,omitempty"`    // gauges without a connection
 }
 
 type takenData struct {

@@ -48,6 +48,11 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 	if data.Warnings, err = s.usable(gauges); err != nil {
 		return nil, err
 	}
+	for _, id := range slices.Sorted(maps.Keys(gaugesOf(gauges))) {
+		if s.has(id, ModeTyped) {
+			data.Typed = append(data.Typed, id)
+		}
+	}
 	if err := decidable(p, f, data.Abilities); err != nil {
 		return nil, err
 	}
