@@ -17,6 +17,7 @@ type Fact struct {
 	File    *File
 	Job     *JobFact
 	Gauge   *GaugeFact
+	Release *Release
 }
 
 // JobFact is one step of a job: a start, a reading taken, a discard, a verdict.
@@ -46,6 +47,17 @@ type File struct {
 	Name    string // the id that the file gives itself
 	Content []byte
 	Time    time.Time // when this version was first seen
+}
+
+// Release puts one version of a shop's file in force, for the jobs that are
+// started afterwards.
+type Release struct {
+	Hash   string // of the version, which the history has
+	Kind   string // procedure or parts
+	Name   string // the id that the file gives itself
+	By     string // person that changed it, or "file" where that is not known
+	Reason string // why, in the words of that person
+	Time   time.Time
 }
 
 // HashContent returns the hash by which a file version is known.

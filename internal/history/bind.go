@@ -103,6 +103,15 @@ func bindGauge(in *insert, f *gauge.Fact) {
 	in.bytes(f.Gauge.Data)
 }
 
+func bindRelease(in *insert, f *gauge.Fact) {
+	in.text(f.Release.Hash)
+	in.text(f.Release.Kind)
+	in.text(f.Release.Name)
+	in.text(f.Release.By)
+	in.text(f.Release.Reason)
+	in.time(f.Release.Time)
+}
+
 func (in *insert) note(err error) {
 	if in.err == nil {
 		in.err = err

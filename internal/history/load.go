@@ -29,7 +29,8 @@ func (r *reader) lastSeq() (uint64, error) {
 		(SELECT coalesce(max(seq), 0) FROM states),
 		(SELECT coalesce(max(seq), 0) FROM files),
 		(SELECT coalesce(max(seq), 0) FROM job_facts),
-		(SELECT coalesce(max(seq), 0) FROM gauge_facts))`
+		(SELECT coalesce(max(seq), 0) FROM gauge_facts),
+		(SELECT coalesce(max(seq), 0) FROM releases))`
 	return r.number(query)
 }
 

@@ -1,7 +1,10 @@
 package history
 
 import (
+	"cmp"
 	"context"
+	"math"
+	"slices"
 
 	"github.com/ncruces/go-sqlite3"
 
@@ -16,6 +19,27 @@ func (s *Store) HasFile(ctx context.Context, hash string) (has bool, err error) 
 		return err
 	})
 	return has, err
+}
+
+// FileVersions returns what the history has of one file, in order: each version
+// when it was first seen, without its content, and each release.
+func (s *Store) FileVersions(ctx context.Context, kind, name string) (facts []gauge.Fact, err error) {
+	const files = "SELECT seq, hash, kind, name, NULL, time FROM files WHERE kind = ? AND name = ?"
+	err = s.read(ctx, "versions of "+kind+" "+name, func(r *reader) error {
+		collect := func(t *table) func(*sqlite3.Stmt) error {
+			return func(row *sqlite3.Stmt) error {
+				f, err := t.scan(row)
+				facts = append(facts, f)
+				return err
+			}
+		}
+		if err := r.rows(files, collect(&tables[fileTable]), kind, name); err != nil {
+			return err
+		}
+		return r.rows(tables[releaseTable].where("kind = ? AND name = ?"), collect(&tables[releaseTable]), kind, name, int64(math.MaxInt64))
+	})
+	slices.SortFunc(facts, func(a, b gauge.Fact) int { return cmp.Compare(a.Seq, b.Seq) })
+	return facts, err
 }
 
 // JobsWithout returns, in rising order, the jobs that have no step of a kind.

@@ -263,3 +263,28 @@ func TestRecentReadings(t *testing.T) {
 		}
 	}
 }
+
+// TestFileVersions: versions of one file and its releases, in order, without the contents.
+func TestFileVersions(t *testing.T) {
+	s := historytest.Open(t)
+	first, second := []byte("one"), []byte("two")
+	file := func(seq uint64, kind, name string, content []byte) gauge.Fact {
+		return gauge.Fact{Seq: seq, File: &gauge.File{Hash: gauge.HashContent(content), Kind: kind, Name: name, Content: content, Time: start}}
+	}
+	release := func(seq uint64, name string, content []byte) gauge.Fact {
+		return gauge.Fact{Seq: seq, Release: &gauge.Release{Hash: gauge.HashContent(content), Kind: "parts", Name: name, By: "b", Reason: "r", Time: start}}
+	}
+	mustAppend(t, s, file(1, "parts", "a", first), file(2, "parts", "b", []byte("other")), file(3, "parts", "a", second), release(4, "a", second), release(5, "b", first), release(6, "a", first))
+	found, err := s.FileVersions(t.Context(), "parts", "a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []gauge.Fact{file(1, "parts", "a", first), file(3, "parts", "a", second), release(4, "a", second), release(6, "a", first)}
+	want[0].File.Content, want[1].File.Content = nil, nil
+	if diff := differ(want, found); diff != "" {
+		t.Error(diff)
+	}
+	if found, err := s.FileVersions(t.Context(), "procedure", "a"); err != nil || len(found) != 0 {
+		t.Errorf("%v, %v", found, err)
+	}
+}

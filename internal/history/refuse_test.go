@@ -66,7 +66,7 @@ func TestNewerHistoryIsRefused(t *testing.T) {
 	execSQL(t, path, "INSERT INTO goose_db_version (version_id, is_applied) VALUES (999, 1)")
 	_, err := history.Open(t.Context(), path)
 	want := "upgrade history " + path + ": the history was written by a newer gauged: " +
-		"its schema is version 999, this program knows up to 2; install the newer gauged"
+		"its schema is version 999, this program knows up to 3; install the newer gauged"
 	if !errors.Is(err, history.ErrNewer) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
@@ -96,7 +96,7 @@ func TestCutShortCreationGoesOn(t *testing.T) {
 	} {
 		path := filepath.Join(dir, name)
 		execSQL(t, path, sql)
-		mustAppend(t, historytest.OpenAt(t, path), mixed(2)...)
+		mustAppend(t, historytest.OpenAt(t, path), mixed(3)...)
 	}
 }
 
@@ -105,7 +105,7 @@ func TestOddNames(t *testing.T) {
 	for _, name := range []string{"a b.db", "a+b.db", "a?b.db", "a#b.db", "a%20b.db", "ä.db", "a'b.db", "a&_pragma=b.db"} {
 		path := filepath.Join(dir, name)
 		s := historytest.OpenAt(t, path)
-		mustAppend(t, s, mixed(2)...)
+		mustAppend(t, s, mixed(3)...)
 		if err := s.Backup(t.Context(), path+" copy"); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -117,7 +117,7 @@ func TestOddNames(t *testing.T) {
 
 func TestUpdateAndDeleteAreRefused(t *testing.T) {
 	s := historytest.Open(t)
-	mustAppend(t, s, mixed(2)...)
+	mustAppend(t, s, mixed(3)...)
 	statements := []string{
 		"UPDATE history SET id = ''", "DELETE FROM history", "REPLACE INTO history VALUES (1, '')",
 		"UPDATE readings SET value = 0", "DELETE FROM readings", "REPLACE INTO readings SELECT * FROM readings",
@@ -126,6 +126,7 @@ func TestUpdateAndDeleteAreRefused(t *testing.T) {
 		"UPDATE files SET content = x''", "DELETE FROM files", "REPLACE INTO files SELECT * FROM files",
 		"UPDATE job_facts SET data = x''", "DELETE FROM job_facts", "REPLACE INTO job_facts SELECT * FROM job_facts",
 		"UPDATE gauge_facts SET data = x''", "DELETE FROM gauge_facts", "REPLACE INTO gauge_facts SELECT * FROM gauge_facts",
+		"UPDATE releases SET by = ''", "DELETE FROM releases", "REPLACE INTO releases SELECT * FROM releases",
 	}
 	for _, sql := range statements {
 		err := s.ExecWriter(sql)

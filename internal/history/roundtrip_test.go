@@ -79,7 +79,7 @@ func drawFacts(t *rapid.T) []gauge.Fact {
 	for i := range facts {
 		f := &facts[i]
 		f.Seq = uint64(i) + 1
-		switch rapid.IntRange(0, 4).Draw(t, "kind") {
+		switch rapid.IntRange(0, 5).Draw(t, "kind") {
 		case 0:
 			f.Reading = drawReading(t, uint64(i))
 			numbers[f.Reading.Gauge]++
@@ -111,6 +111,11 @@ func drawFacts(t *rapid.T) []gauge.Fact {
 			f.Job = &gauge.JobFact{
 				Job: rapid.Uint64Range(0, math.MaxInt64).Draw(t, "job"), Time: anyTime().Draw(t, "time"),
 				Kind: anyText().Draw(t, "kind of step"), By: anyText().Draw(t, "by"), Data: anyBytes().Draw(t, "data"),
+			}
+		case 5:
+			f.Release = &gauge.Release{
+				Hash: anyText().Draw(t, "hash"), Kind: anyText().Draw(t, "kind of file"), Name: anyText().Draw(t, "name"),
+				By: anyText().Draw(t, "by"), Reason: anyText().Draw(t, "reason"), Time: anyTime().Draw(t, "time"),
 			}
 		}
 	}

@@ -80,6 +80,17 @@ func scanGauge(row *sqlite3.Stmt) (gauge.Fact, error) {
 	}}, nil
 }
 
+func scanRelease(row *sqlite3.Stmt) (gauge.Fact, error) {
+	return gauge.Fact{Seq: count(row, 0), Release: &gauge.Release{
+		Hash:   row.ColumnText(1),
+		Kind:   row.ColumnText(2),
+		Name:   row.ColumnText(3),
+		By:     row.ColumnText(4),
+		Reason: row.ColumnText(5),
+		Time:   instant(row, 6),
+	}}, nil
+}
+
 func count(row *sqlite3.Stmt, column int) uint64 { return uint64(row.ColumnInt64(column)) }
 
 func instant(row *sqlite3.Stmt, column int) time.Time {

@@ -25,7 +25,7 @@ func TestOpenCreatesAndReopens(t *testing.T) {
 	if got := first.LastSeq(); got != 0 {
 		t.Errorf("LastSeq of a new history is %d", got)
 	}
-	mustAppend(t, first, mixed(2)...)
+	mustAppend(t, first, mixed(3)...)
 	if err := first.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -37,14 +37,14 @@ func TestOpenCreatesAndReopens(t *testing.T) {
 	if second.ID() != id {
 		t.Errorf("ID is %q after reopening, was %q", second.ID(), id)
 	}
-	if got, want := second.LastSeq(), uint64(len(mixed(2))); got != want {
+	if got, want := second.LastSeq(), uint64(len(mixed(3))); got != want {
 		t.Errorf("LastSeq is %d, want %d", got, want)
 	}
 	got, err := second.Facts(t.Context(), 0, 100)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(mixed(2), got); diff != "" {
+	if diff := cmp.Diff(mixed(3), got); diff != "" {
 		t.Error(diff)
 	}
 	mustAppend(t, second, reading(second.LastSeq()+1, "a", 4))
@@ -138,6 +138,11 @@ func mixed(schema int) []gauge.Fact {
 	}
 	if schema > 1 {
 		facts = append(facts, gauge.Fact{Seq: 9, Gauge: &gauge.GaugeFact{Gauge: "a", Time: start, Kind: "checked", By: "technician", Data: []byte(`{"error":1}`)}})
+	}
+	if schema > 2 {
+		facts = append(facts, gauge.Fact{Seq: 10, Release: &gauge.Release{
+			Hash: gauge.HashContent(content), Kind: "parts", Name: "shims", By: "technician", Reason: "new delivery", Time: start,
+		}})
 	}
 	return facts
 }

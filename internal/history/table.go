@@ -24,6 +24,7 @@ const (
 	fileTable
 	jobTable
 	gaugeTable
+	releaseTable
 )
 
 // tables is constant; a Go array cannot be declared so.
@@ -41,10 +42,11 @@ var tables = [...]table{
 		[]string{"seq", "gauge", "time", "reason", "detail", "raw", "source", "source_seq"},
 		bindReject, scanReject,
 	},
-	stateTable: {"states", []string{"seq", "gauge", "time", "state", "reason"}, bindState, scanState},
-	fileTable:  {"files", []string{"seq", "hash", "kind", "name", "content", "time"}, bindFile, scanFile},
-	jobTable:   {"job_facts", []string{"seq", "job", "time", "kind", "by", "data"}, bindJob, scanJob},
-	gaugeTable: {"gauge_facts", []string{"seq", "gauge", "time", "kind", "by", "data"}, bindGauge, scanGauge},
+	stateTable:   {"states", []string{"seq", "gauge", "time", "state", "reason"}, bindState, scanState},
+	fileTable:    {"files", []string{"seq", "hash", "kind", "name", "content", "time"}, bindFile, scanFile},
+	jobTable:     {"job_facts", []string{"seq", "job", "time", "kind", "by", "data"}, bindJob, scanJob},
+	gaugeTable:   {"gauge_facts", []string{"seq", "gauge", "time", "kind", "by", "data"}, bindGauge, scanGauge},
+	releaseTable: {"releases", []string{"seq", "hash", "kind", "name", "by", "reason", "time"}, bindRelease, scanRelease},
 }
 
 // tableOf returns the position of the table that a valid fact belongs to.
@@ -60,6 +62,8 @@ func tableOf(f *gauge.Fact) int {
 		return fileTable
 	case f.Gauge != nil:
 		return gaugeTable
+	case f.Release != nil:
+		return releaseTable
 	}
 	return jobTable
 }

@@ -43,6 +43,10 @@ func validate(f *gauge.Fact) error {
 		kinds++
 		err = validateTime(f.Gauge.Time)
 	}
+	if f.Release != nil {
+		kinds++
+		err = validateTime(f.Release.Time)
+	}
 	if kinds != 1 {
 		return fmt.Errorf("it has %d contents instead of one", kinds)
 	}
