@@ -861,6 +861,153 @@ func (x *GetProcedureResponse) GetParts() *PartFamily {
 	return nil
 }
 
+// ReloadProceduresRequest asks for the files to be read again.
+type ReloadProceduresRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReloadProceduresRequest) Reset() {
+	*x = ReloadProceduresRequest{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReloadProceduresRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReloadProceduresRequest) ProtoMessage() {}
+
+func (x *ReloadProceduresRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReloadProceduresRequest.ProtoReflect.Descriptor instead.
+func (*ReloadProceduresRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{10}
+}
+
+// ReloadProceduresResponse lists what has changed.
+type ReloadProceduresResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The versions that came in force; empty when no file has changed.
+	Changed       []*FileVersion `protobuf:"bytes,1,rep,name=changed,proto3" json:"changed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReloadProceduresResponse) Reset() {
+	*x = ReloadProceduresResponse{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReloadProceduresResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReloadProceduresResponse) ProtoMessage() {}
+
+func (x *ReloadProceduresResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReloadProceduresResponse.ProtoReflect.Descriptor instead.
+func (*ReloadProceduresResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *ReloadProceduresResponse) GetChanged() []*FileVersion {
+	if x != nil {
+		return x.Changed
+	}
+	return nil
+}
+
+// FileVersion is a version of a file.
+type FileVersion struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// procedure or parts.
+	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// The id that the file gives itself.
+	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
+	// SHA-256 of the content, in hex.
+	Hash          string `protobuf:"bytes,3,opt,name=hash,proto3" json:"hash,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FileVersion) Reset() {
+	*x = FileVersion{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FileVersion) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FileVersion) ProtoMessage() {}
+
+func (x *FileVersion) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FileVersion.ProtoReflect.Descriptor instead.
+func (*FileVersion) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *FileVersion) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *FileVersion) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *FileVersion) GetHash() string {
+	if x != nil {
+		return x.Hash
+	}
+	return ""
+}
+
 var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
@@ -937,10 +1084,18 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x02id\x18\x01 \x01(\tR\x02id\"w\n" +
 	"\x14GetProcedureResponse\x122\n" +
 	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12+\n" +
-	"\x05parts\x18\x02 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts2\xba\x01\n" +
+	"\x05parts\x18\x02 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts\"\x19\n" +
+	"\x17ReloadProceduresRequest\"L\n" +
+	"\x18ReloadProceduresResponse\x120\n" +
+	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"E\n" +
+	"\vFileVersion\x12\x12\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x0e\n" +
+	"\x02id\x18\x02 \x01(\tR\x02id\x12\x12\n" +
+	"\x04hash\x18\x03 \x01(\tR\x04hash2\x97\x02\n" +
 	"\x10ProcedureService\x12U\n" +
 	"\x0eListProcedures\x12 .gauged.v1.ListProceduresRequest\x1a!.gauged.v1.ListProceduresResponse\x12O\n" +
-	"\fGetProcedure\x12\x1e.gauged.v1.GetProcedureRequest\x1a\x1f.gauged.v1.GetProcedureResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\fGetProcedure\x12\x1e.gauged.v1.GetProcedureRequest\x1a\x1f.gauged.v1.GetProcedureResponse\x12[\n" +
+	"\x10ReloadProcedures\x12\".gauged.v1.ReloadProceduresRequest\x1a#.gauged.v1.ReloadProceduresResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_procedure_proto_rawDescOnce sync.Once
@@ -954,48 +1109,54 @@ func file_gauged_v1_procedure_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_procedure_proto_rawDescData
 }
 
-var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
 var file_gauged_v1_procedure_proto_goTypes = []any{
-	(*Procedure)(nil),              // 0: gauged.v1.Procedure
-	(*Place)(nil),                  // 1: gauged.v1.Place
-	(*JudgedResult)(nil),           // 2: gauged.v1.JudgedResult
-	(*MeasurementStep)(nil),        // 3: gauged.v1.MeasurementStep
-	(*Grade)(nil),                  // 4: gauged.v1.Grade
-	(*PartFamily)(nil),             // 5: gauged.v1.PartFamily
-	(*ListProceduresRequest)(nil),  // 6: gauged.v1.ListProceduresRequest
-	(*ListProceduresResponse)(nil), // 7: gauged.v1.ListProceduresResponse
-	(*GetProcedureRequest)(nil),    // 8: gauged.v1.GetProcedureRequest
-	(*GetProcedureResponse)(nil),   // 9: gauged.v1.GetProcedureResponse
-	(Unit)(0),                      // 10: gauged.v1.Unit
-	(*Range)(nil),                  // 11: gauged.v1.Range
-	(*Length)(nil),                 // 12: gauged.v1.Length
+	(*Procedure)(nil),                // 0: gauged.v1.Procedure
+	(*Place)(nil),                    // 1: gauged.v1.Place
+	(*JudgedResult)(nil),             // 2: gauged.v1.JudgedResult
+	(*MeasurementStep)(nil),          // 3: gauged.v1.MeasurementStep
+	(*Grade)(nil),                    // 4: gauged.v1.Grade
+	(*PartFamily)(nil),               // 5: gauged.v1.PartFamily
+	(*ListProceduresRequest)(nil),    // 6: gauged.v1.ListProceduresRequest
+	(*ListProceduresResponse)(nil),   // 7: gauged.v1.ListProceduresResponse
+	(*GetProcedureRequest)(nil),      // 8: gauged.v1.GetProcedureRequest
+	(*GetProcedureResponse)(nil),     // 9: gauged.v1.GetProcedureResponse
+	(*ReloadProceduresRequest)(nil),  // 10: gauged.v1.ReloadProceduresRequest
+	(*ReloadProceduresResponse)(nil), // 11: gauged.v1.ReloadProceduresResponse
+	(*FileVersion)(nil),              // 12: gauged.v1.FileVersion
+	(Unit)(0),                        // 13: gauged.v1.Unit
+	(*Range)(nil),                    // 14: gauged.v1.Range
+	(*Length)(nil),                   // 15: gauged.v1.Length
 }
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
-	10, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
+	13, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
 	3,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
-	11, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
+	14, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
 	3,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
 	1,  // 4: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
 	2,  // 5: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
-	12, // 6: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
-	11, // 7: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
-	10, // 8: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
-	12, // 9: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
-	12, // 10: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
-	11, // 11: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
+	15, // 6: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
+	14, // 7: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
+	13, // 8: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
+	15, // 9: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
+	15, // 10: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
+	14, // 11: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
 	4,  // 12: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
 	0,  // 13: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
 	0,  // 14: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
 	5,  // 15: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	6,  // 16: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	8,  // 17: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	7,  // 18: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	9,  // 19: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	18, // [18:20] is the sub-list for method output_type
-	16, // [16:18] is the sub-list for method input_type
-	16, // [16:16] is the sub-list for extension type_name
-	16, // [16:16] is the sub-list for extension extendee
-	0,  // [0:16] is the sub-list for field type_name
+	12, // 16: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	6,  // 17: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	8,  // 18: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	10, // 19: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	7,  // 20: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	9,  // 21: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	11, // 22: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	20, // [20:23] is the sub-list for method output_type
+	17, // [17:20] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }
@@ -1011,7 +1172,7 @@ func file_gauged_v1_procedure_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_procedure_proto_rawDesc), len(file_gauged_v1_procedure_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   10,
+			NumMessages:   13,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,8 +21,9 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	ProcedureService_ListProcedures_FullMethodName = "/gauged.v1.ProcedureService/ListProcedures"
-	ProcedureService_GetProcedure_FullMethodName   = "/gauged.v1.ProcedureService/GetProcedure"
+	ProcedureService_ListProcedures_FullMethodName   = "/gauged.v1.ProcedureService/ListProcedures"
+	ProcedureService_GetProcedure_FullMethodName     = "/gauged.v1.ProcedureService/GetProcedure"
+	ProcedureService_ReloadProcedures_FullMethodName = "/gauged.v1.ProcedureService/ReloadProcedures"
 )
 
 // ProcedureServiceClient is the client API for ProcedureService service.
@@ -35,6 +36,9 @@ type ProcedureServiceClient interface {
 	ListProcedures(ctx context.Context, in *ListProceduresRequest, opts ...grpc.CallOption) (*ListProceduresResponse, error)
 	// GetProcedure returns one procedure with its part family.
 	GetProcedure(ctx context.Context, in *GetProcedureRequest, opts ...grpc.CallOption) (*GetProcedureResponse, error)
+	// ReloadProcedures reads the files of procedures and part families again. What has changed is in force for jobs that are
+	// started afterwards. A problem in any file is answered with FAILED_PRECONDITION and every problem; then nothing changes.
+	ReloadProcedures(ctx context.Context, in *ReloadProceduresRequest, opts ...grpc.CallOption) (*ReloadProceduresResponse, error)
 }
 
 type procedureServiceClient struct {
@@ -65,6 +69,16 @@ func (c *procedureServiceClient) GetProcedure(ctx context.Context, in *GetProced
 	return out, nil
 }
 
+func (c *procedureServiceClient) ReloadProcedures(ctx context.Context, in *ReloadProceduresRequest, opts ...grpc.CallOption) (*ReloadProceduresResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ReloadProceduresResponse)
+	err := c.cc.Invoke(ctx, ProcedureService_ReloadProcedures_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // ProcedureServiceServer is the server API for ProcedureService service.
 // All implementations must embed UnimplementedProcedureServiceServer
 // for forward compatibility.
@@ -75,6 +89,9 @@ type ProcedureServiceServer interface {
 	ListProcedures(context.Context, *ListProceduresRequest) (*ListProceduresResponse, error)
 	// GetProcedure returns one procedure with its part family.
 	GetProcedure(context.Context, *GetProcedureRequest) (*GetProcedureResponse, error)
+	// ReloadProcedures reads the files of procedures and part families again. What has changed is in force for jobs that are
+	// started afterwards. A problem in any file is answered with FAILED_PRECONDITION and every problem; then nothing changes.
+	ReloadProcedures(context.Context, *ReloadProceduresRequest) (*ReloadProceduresResponse, error)
 	mustEmbedUnimplementedProcedureServiceServer()
 }
 
@@ -90,6 +107,9 @@ func (UnimplementedProcedureServiceServer) ListProcedures(context.Context, *List
 }
 func (UnimplementedProcedureServiceServer) GetProcedure(context.Context, *GetProcedureRequest) (*GetProcedureResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method GetProcedure not implemented")
+}
+func (UnimplementedProcedureServiceServer) ReloadProcedures(context.Context, *ReloadProceduresRequest) (*ReloadProceduresResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReloadProcedures not implemented")
 }
 func (UnimplementedProcedureServiceServer) mustEmbedUnimplementedProcedureServiceServer() {}
 func (UnimplementedProcedureServiceServer) testEmbeddedByValue()                          {}
@@ -148,6 +168,24 @@ func _ProcedureService_GetProcedure_Handler(srv interface{}, ctx context.Context
 	return interceptor(ctx, in, info, handler)
 }
 
+func _ProcedureService_ReloadProcedures_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ReloadProceduresRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(ProcedureServiceServer).ReloadProcedures(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: ProcedureService_ReloadProcedures_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(ProcedureServiceServer).ReloadProcedures(ctx, req.(*ReloadProceduresRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // ProcedureService_ServiceDesc is the grpc.ServiceDesc for ProcedureService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -162,6 +200,10 @@ var ProcedureService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "GetProcedure",
 			Handler:    _ProcedureService_GetProcedure_Handler,
+		},
+		{
+			MethodName: "ReloadProcedures",
+			Handler:    _ProcedureService_ReloadProcedures_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
