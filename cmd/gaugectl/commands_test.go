@@ -218,3 +218,16 @@ func TestVersion(t *testing.T) {
 		t.Errorf("exit %d, %q", code, stdout)
 	}
 }
+
+func TestReload(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(verifyJob()), socket)
+	for _, want := range []string{"parts rings: version 0123456789ab is in force for jobs that are started from now on.\n", "No file has changed.\n"} {
+		if code, stdout, stderr := call(t, socket, "", "procedures", "reload"); code != 0 || stdout != want || stderr != "" {
+			t.Errorf("%d, %q, %q", code, stdout, stderr)
+		}
+	}
+	if code, stdout, _ := call(t, socket, "", "procedures", "output-shaft"); code != 0 || !strings.Contains(stdout, "output-shaft") {
+		t.Errorf("a procedure is no longer found: %d, %q", code, stdout)
+	}
+}

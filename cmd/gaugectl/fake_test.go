@@ -252,3 +252,13 @@ func (f *fakeStation) GetFile(_ context.Context, r *pb.GetFileRequest) (*pb.GetF
 func (f *fakeStation) ReplayVerdicts(context.Context, *pb.ReplayVerdictsRequest) (*pb.ReplayVerdictsResponse, error) {
 	return f.replay, nil
 }
+
+func (f *fakeStation) ReloadProcedures(context.Context, *pb.ReloadProceduresRequest) (*pb.ReloadProceduresResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.calls = append(f.calls, "reload")
+	if len(f.calls) > 1 {
+		return &pb.ReloadProceduresResponse{}, nil
+	}
+	return &pb.ReloadProceduresResponse{Changed: []*pb.FileVersion{{Kind: "parts", Id: "rings", Hash: "0123456789abcdef"}}}, nil
+}

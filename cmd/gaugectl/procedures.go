@@ -31,7 +31,34 @@ func (a *app) proceduresCommand() *cobra.Command {
 		}),
 	}
 	cmd.ValidArgsFunction = first(a.names(procedureNames))
+	cmd.AddCommand(a.reloadCommand())
 	return cmd
+}
+
+func (a *app) reloadCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "reload",
+		Short: "Have the daemon read its procedures and part families again",
+		Long: "Have the daemon read its procedures and part families again. What has changed is in force for jobs that are\n" +
+			"started afterwards; open jobs keep theirs. When a file has a problem, nothing changes.",
+		Args: arguments(0, 0),
+		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.procedures.ReloadProcedures, &pb.ReloadProceduresRequest{})
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { renderReloaded(w, answer.GetChanged()) })
+		}),
+	}
+}
+
+func renderReloaded(w io.Writer, changed []*pb.FileVersion) {
+	if len(changed) == 0 {
+		fmt.Fprintln(w, "No file has changed.")
+	}
+	for _, f := range changed {
+		fmt.Fprintf(w, "%s %s: version %.12s is in force for jobs that are started from now on.\n", f.GetKind(), f.GetId(), f.GetHash())
+	}
 }
 
 func renderProcedures(w io.Writer, procedures []*pb.Procedure) {

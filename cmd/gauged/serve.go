@@ -17,6 +17,7 @@ import (
 	"gauged/internal/page"
 	"gauged/internal/server"
 	"gauged/internal/server/metrics"
+	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
 
@@ -111,7 +112,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
-	return d.listen(c, st, m)
+	return d.listen(c, st, shelf.New(st, c.Files.Read), m)
 }
 
 // background runs a part until the daemon stops.
@@ -130,7 +131,7 @@ func (d *daemon) background(name string, run func(context.Context)) {
 }
 
 // listen opens every listener before the first call is served.
-func (d *daemon) listen(c *config.Config, st *station.Station, m *metrics.Metrics) error {
+func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shelf, m *metrics.Metrics) error {
 	var listeners []net.Listener
 	for _, address := range c.GRPC {
 		l, err := listenAt(address)
@@ -148,17 +149,17 @@ func (d *daemon) listen(c *config.Config, st *station.Station, m *metrics.Metric
 		d.serve("http", func() error { return web.Serve(l) }, web.Shutdown)
 	}
 	if c.Page != "" {
-		if err := d.startPage(c, st); err != nil {
+		if err := d.startPage(c, st, files); err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
 	}
-	s := server.New(server.Options{Station: st, Log: d.log})
+	s := server.New(server.Options{Station: st, Files: files, Log: d.log})
 	d.serve("gRPC", func() error { return s.Serve(listeners...) }, s.Shutdown)
 	return nil
 }
 
-func (d *daemon) startPage(c *config.Config, st *station.Station) error {
-	pages, err := page.New(page.Options{Station: st, Name: c.Station, Log: d.log, Now: time.Now})
+func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.Shelf) error {
+	pages, err := page.New(page.Options{Station: st, Files: files, Name: c.Station, Log: d.log, Now: time.Now})
 	if err != nil {
 		return err
 	}

@@ -27,6 +27,7 @@ type Config struct {
 	Gauges    []devices.Gauge
 	Switches  []devices.Switch
 	Library   *station.Library
+	Files     LibraryFiles
 	Masters   map[string]master.Master
 	Plans     map[string]*station.Plan
 }
@@ -112,11 +113,40 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 			v.Problemf("the jobs run on the evaluator %s, and so do the procedures and parts: keep them there", c.Evaluator)
 		}
 	}
+	for _, name := range procedures.Texts() {
+		c.Files.Procedures = append(c.Files.Procedures, l.path(name))
+	}
+	for _, name := range parts.Texts() {
+		c.Files.Parts = append(c.Files.Parts, l.path(name))
+	}
 	library, err := station.NewLibrary(l.files(procedures), l.files(parts))
 	if err != nil {
 		l.errs = append(l.errs, err)
 	}
 	c.Library = library
+}
+
+// LibraryFiles is where the library stands: files, or directories whose *.yaml
+// files are meant.
+type LibraryFiles struct{ Procedures, Parts []string }
+
+// Read reads the library from disk as it is now. The error lists every problem
+// of every file.
+func (f LibraryFiles) Read() (*station.Library, error) {
+	var errs []error
+	read := func(paths []string) (files []station.LibraryFile) {
+		for _, path := range paths {
+			found, err := readFiles(path)
+			errs = append(errs, err)
+			files = append(files, found...)
+		}
+		return files
+	}
+	procedures, parts := read(f.Procedures), read(f.Parts)
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return station.NewLibrary(procedures, parts)
 }
 
 func (l *loader) layouts(v shopfile.Value) devices.Layouts {

@@ -8,13 +8,15 @@ import (
 	"time"
 
 	"gauged/internal/page/words"
+	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
 
 // Options is what a page is made from.
 type Options struct {
 	Station *station.Station
-	Name    string // of the station, for people
+	Files   *shelf.Shelf // of the procedures and part families
+	Name    string       // of the station, for people
 	Log     *slog.Logger
 	Now     func() time.Time
 }

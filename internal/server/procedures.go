@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"fmt"
 
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -13,6 +14,7 @@ import (
 type procedureService struct {
 	gaugedv1.UnimplementedProcedureServiceServer
 	station *station.Station
+	files   Files
 }
 
 func (s *procedureService) ListProcedures(context.Context, *gaugedv1.ListProceduresRequest) (*gaugedv1.ListProceduresResponse, error) {
@@ -29,4 +31,19 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 		return nil, err
 	}
 	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), Parts: message.Family(f)}, nil
+}
+
+func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {
+	if s.files == nil {
+		return nil, fmt.Errorf("%w: this daemon has no files of procedures", station.ErrRefused)
+	}
+	changed, err := s.files.Reload(ctx)
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ReloadProceduresResponse{}
+	for _, f := range changed {
+		answer.Changed = append(answer.Changed, &gaugedv1.FileVersion{Kind: f.Kind, Id: f.ID, Hash: f.Hash})
+	}
+	return answer, nil
 }

@@ -22,7 +22,14 @@ import (
 // Options is what a server is made from.
 type Options struct {
 	Station *station.Station
+	Files   Files // of the library; nil: they cannot be read again
 	Log     *slog.Logger
+}
+
+// Files are the files of the station's procedures and part families.
+type Files interface {
+	// Reload reads them again and returns those that have come in force by that.
+	Reload(ctx context.Context) ([]station.ShopFile, error)
 }
 
 // Server serves one station over gRPC.
@@ -52,7 +59,7 @@ func New(o Options) *Server {
 	)
 	intake := &intake{station: o.Station, readers: &s.readers, streams: map[string]*sender{}}
 	gaugedv1.RegisterGaugeServiceServer(s.grpc, &gaugeService{station: o.Station, intake: intake})
-	gaugedv1.RegisterProcedureServiceServer(s.grpc, &procedureService{station: o.Station})
+	gaugedv1.RegisterProcedureServiceServer(s.grpc, &procedureService{station: o.Station, files: o.Files})
 	gaugedv1.RegisterJobServiceServer(s.grpc, &jobService{station: o.Station})
 	gaugedv1.RegisterEvaluationServiceServer(s.grpc, &evaluationService{station: o.Station, intake: intake})
 	gaugedv1.RegisterHistoryServiceServer(s.grpc, &historyService{station: o.Station})

@@ -139,6 +139,7 @@ func (s *Station) publish(d *draft) {
 	}
 	s.news.take(d)
 	s.lastJob = d.lastJob
+	s.library = d.inForce()
 	s.unknown += d.unknown
 	changed := s.changed
 	s.changed = make(chan struct{})

@@ -15,6 +15,7 @@ type draft struct {
 	gauges  map[string]*GaugeStatus // changed ones
 	health  map[string]*Health      // changed ones
 	jobs    map[uint64]*Job         // changed ones
+	library *Library                // nil: unchanged
 	sources map[string]uint64
 	lastJob uint64
 	unknown uint64
@@ -25,6 +26,14 @@ func newDraft(s *Station) *draft {
 		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
 		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
 	}
+}
+
+// inForce is the library as the batch has it so far.
+func (d *draft) inForce() *Library {
+	if d.library != nil {
+		return d.library
+	}
+	return d.s.library
 }
 
 // add numbers a fact and puts it into the batch.

@@ -3,30 +3,38 @@ package station
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/gauge"
 )
 
 // Kinds of files that the history keeps.
 const (
-	fileProcedure = "procedure"
-	fileParts     = "parts"
+	FileProcedure = "procedure"
+	FileParts     = "parts"
 )
 
-// Library is the procedures and part families in force.
+// Library is procedures and part families that go together. It never changes.
 type Library struct {
 	procedures map[string]*evaluate.Procedure
 	families   map[string]*evaluate.Family
-	contents   []gauge.File
+	files      []ShopFile // families first
 }
 
 // LibraryFile is one file that a shop wrote, as read from disk.
 type LibraryFile struct {
 	Path    string
 	Content []byte
+}
+
+// ShopFile is a file of the library.
+type ShopFile struct {
+	LibraryFile
+	Kind string // FileProcedure or FileParts
+	ID   string // that it gives itself
+	Hash string
 }
 
 // NewLibrary reads procedures and part families and checks that they go
@@ -47,21 +55,21 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 		f, err := evaluate.ReadFamily(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
-		} else if !taken(fileParts, f.ID, file.Path) {
+		} else if !taken(FileParts, f.ID, file.Path) {
 			l.families[f.ID] = f
-			l.contents = append(l.contents, gauge.File{Hash: f.Hash, Kind: fileParts, Name: f.ID, Content: file.Content})
+			l.files = append(l.files, ShopFile{file, FileParts, f.ID, f.Hash})
 		}
 	}
 	for _, file := range procedures {
 		p, err := evaluate.ReadProcedure(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
-		} else if !taken(fileProcedure, p.ID, file.Path) {
+		} else if !taken(FileProcedure, p.ID, file.Path) {
 			if err := l.together(p, file.Path); err != nil {
 				problems = append(problems, err.Error())
 			}
 			l.procedures[p.ID] = p
-			l.contents = append(l.contents, gauge.File{Hash: p.Hash, Kind: fileProcedure, Name: p.ID, Content: file.Content})
+			l.files = append(l.files, ShopFile{file, FileProcedure, p.ID, p.Hash})
 		}
 	}
 	if len(problems) > 0 {
@@ -105,31 +113,62 @@ func (l *Library) Procedures() []*evaluate.Procedure {
 	return all
 }
 
-// storeFiles puts file versions that the history does not have into it.
-func (s *Station) storeFiles(ctx context.Context) error {
-	var facts []gauge.Fact
-	seq := s.o.Store.LastSeq()
-	for _, f := range s.o.Library.contents {
-		known, err := s.o.Store.HasFile(ctx, f.Hash)
-		if err != nil {
-			return fmt.Errorf("look up %s %s: %w", f.Kind, f.Name, err)
+// Families returns all part families by id.
+func (l *Library) Families() []*evaluate.Family {
+	return slices.SortedFunc(maps.Values(l.families), func(a, b *evaluate.Family) int { return strings.Compare(a.ID, b.ID) })
+}
+
+// Family returns the part family of that id.
+func (l *Library) Family(id string) (*evaluate.Family, error) {
+	f, ok := l.families[id]
+	if !ok {
+		return nil, fmt.Errorf("%w: there is no part family %q", ErrNotFound, id)
+	}
+	return f, nil
+}
+
+// Users returns the procedures that choose from a part family, by id.
+func (l *Library) Users(family string) []*evaluate.Procedure {
+	return slices.DeleteFunc(l.Procedures(), func(p *evaluate.Procedure) bool { return p.FamilyID() != family })
+}
+
+// File returns the file of a procedure or part family.
+func (l *Library) File(kind, id string) (ShopFile, error) {
+	for _, f := range l.files {
+		if f.Kind == kind && f.ID == id {
+			return f, nil
 		}
-		if known {
-			continue
+	}
+	return ShopFile{}, fmt.Errorf("%w: there is no file of %s %q", ErrNotFound, kind, id)
+}
+
+// With returns the library with another content of one file, everything checked
+// together again. The error lists every problem of every file.
+func (l *Library) With(kind, id string, content []byte) (*Library, error) {
+	at, err := l.File(kind, id)
+	if err != nil {
+		return nil, err
+	}
+	var procedures, families []LibraryFile
+	for _, f := range l.files {
+		file := f.LibraryFile
+		if f.Kind == kind && f.ID == id {
+			file.Content = content
 		}
-		seq++
-		file := f
-		file.Time = s.o.Now()
-		facts = append(facts, gauge.Fact{Seq: seq, File: &file})
+		if f.Kind == FileParts {
+			families = append(families, file)
+		} else {
+			procedures = append(procedures, file)
+		}
 	}
-	if len(facts) == 0 {
-		return nil
+	next, err := NewLibrary(procedures, families)
+	if err != nil {
+		return nil, err
 	}
-	if err := s.o.Store.Append(ctx, facts); err != nil {
-		return fmt.Errorf("store the procedures and part families: %w", err)
+	if _, err := next.File(kind, id); err != nil {
+		return nil, fmt.Errorf("%s:1:1: this file is %s %q and cannot take another id here: jobs and the history know it by that", at.Path, kind, id)
 	}
-	s.tail.add(facts)
-	return nil
+	return next, nil
 }
 
 // fileCache reads file versions from the history, each once. It belongs to the

@@ -27,7 +27,7 @@ type StartRequest struct {
 
 // StartJob opens a job and returns it.
 func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
-	p, f, err := s.o.Library.Procedure(r.Procedure)
+	p, f, err := s.Library().Procedure(r.Procedure)
 	if err != nil {
 		return nil, err
 	}

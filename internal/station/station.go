@@ -24,7 +24,7 @@ var (
 type Options struct {
 	Store   Store
 	Gauges  []GaugeInfo
-	Library *Library
+	Library *Library                 // in force at the start
 	Masters map[string]master.Master // known values to check gauges against
 	Plans   map[string]*Plan         // of checks, by gauge
 	Now     func() time.Time
@@ -48,6 +48,7 @@ type Station struct {
 	health  map[string]*Health
 	jobs    map[uint64]*Job // open ones
 	lastJob uint64
+	library *Library
 	sources map[string]uint64 // highest durable number by sender
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
@@ -68,7 +69,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		o: o, files: &fileCache{store: o.Store},
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
 		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
-		changed: make(chan struct{}), tail: newTail(o.Store),
+		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
 	}
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
@@ -143,7 +144,11 @@ func (s *Station) loadJobs(ctx context.Context) error {
 func (s *Station) ID() string { return s.o.Store.ID() }
 
 // Library returns the procedures and part families in force.
-func (s *Station) Library() *Library { return s.o.Library }
+func (s *Station) Library() *Library {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.library
+}
 
 // Gauges returns the configured gauges in order.
 func (s *Station) Gauges() []GaugeStatus {

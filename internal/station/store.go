@@ -26,6 +26,8 @@ type Store interface {
 	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
 	LastJob(ctx context.Context) (uint64, error)
 	File(ctx context.Context, hash string) (gauge.File, error)
+	// FileVersions returns versions, without their content, and releases of a file.
+	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 	HasFile(ctx context.Context, hash string) (bool, error)
 	// GaugeFacts returns what happened to a gauge, or to all, after a number.
 	GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)

@@ -1,0 +1,40 @@
+package server
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"google.golang.org/grpc/codes"
+
+	"gauged/internal/station"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// filesFunc are files whose reload is a function.
+type filesFunc func() ([]station.ShopFile, error)
+
+func (f filesFunc) Reload(context.Context) ([]station.ShopFile, error) { return f() }
+
+func TestReloadProcedures(t *testing.T) {
+	changed := func() ([]station.ShopFile, error) {
+		return []station.ShopFile{{Kind: station.FileParts, ID: "rings", Hash: "aa"}}, nil
+	}
+	refused := func() ([]station.ShopFile, error) {
+		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", station.ErrRefused)
+	}
+	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)
+	if err != nil || len(answer.GetChanged()) != 1 || answer.GetChanged()[0].GetKind() != "parts" || answer.GetChanged()[0].GetId() != "rings" || answer.GetChanged()[0].GetHash() != "aa" {
+		t.Errorf("%v, %v", answer, err)
+	}
+	_, err = (&procedureService{files: filesFunc(refused)}).ReloadProcedures(t.Context(), nil)
+	if st := statusOf(err); st.Code() != codes.FailedPrecondition || st.Message() != "ring.yaml:1:1: broken" {
+		t.Errorf("%v", st)
+	}
+	r := newRig(t) // without files
+	_, err = r.procedures.ReloadProcedures(t.Context(), &gaugedv1.ReloadProceduresRequest{})
+	if st := statusOf(err); st.Code() != codes.FailedPrecondition || st.Message() != "this daemon has no files of procedures" {
+		t.Errorf("%v", st)
+	}
+}

@@ -1,0 +1,126 @@
+// Package shelf looks after the shop's procedures and part families as files:
+// it reads them again, and writes a new version of one of them. The files stay
+// the truth; what is put in force is what stands in them.
+package shelf
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"sync"
+
+	"gauged/internal/station"
+)
+
+// Shelf is the files of one station.
+type Shelf struct {
+	station *station.Station
+	read    func() (*station.Library, error)
+	one     sync.Mutex // one change at a time
+}
+
+// New returns the shelf of a station. read reads all files of the station's
+// library from disk.
+func New(s *station.Station, read func() (*station.Library, error)) *Shelf {
+	return &Shelf{station: s, read: read}
+}
+
+// errNone is the answer of a station that has no files.
+var errNone = fmt.Errorf("%w: this station has no procedures; they are kept where its jobs run", station.ErrRefused)
+
+// Reload reads all files again and puts what has changed in force for jobs that
+// are started from now on. When one of them has a problem, nothing changes and
+// the error lists every problem.
+func (s *Shelf) Reload(ctx context.Context) ([]station.ShopFile, error) {
+	s.one.Lock()
+	defer s.one.Unlock()
+	if len(s.station.Library().Procedures()) == 0 {
+		return nil, errNone
+	}
+	next, err := s.read()
+	if err != nil {
+		return nil, fmt.Errorf("%w: the files have problems, and what was in force stays so:\n%w", station.ErrRefused, err)
+	}
+	return s.station.Release(ctx, next, station.ByFile, "")
+}
+
+// Revision is a new version of a file.
+type Revision struct {
+	Kind, ID string // which file: station.FileProcedure or FileParts, and the id that it gives itself
+	Base     string // hash of the version that was edited
+	Content  []byte
+	By       string // who made it
+	Reason   string // why
+}
+
+// Save writes a new version into the shop's file and puts it in force. It is
+// refused when the file has changed since the edit began, on disk or in force,
+// and when the files do not go together with it; then nothing has changed.
+func (s *Shelf) Save(ctx context.Context, r Revision) error {
+	s.one.Lock()
+	defer s.one.Unlock()
+	at, next, err := s.prepared(r)
+	if err != nil {
+		return err
+	}
+	if err := writable(at.Path); err != nil {
+		return fmt.Errorf("%w: %w", station.ErrRefused, err)
+	}
+	before, err := os.ReadFile(at.Path)
+	if err != nil {
+		return fmt.Errorf("%w: read the file in force: %w", station.ErrRefused, err)
+	}
+	if !bytes.Equal(before, at.Content) {
+		return fmt.Errorf("%w: %s was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there", station.ErrRefused, at.Path)
+	}
+	if err := replace(at.Path, r.Content); err != nil {
+		return fmt.Errorf("%w: %w", station.ErrRefused, err)
+	}
+	// From here on it is done or undone, whoever still waits for the answer.
+	if _, err := s.station.Release(context.WithoutCancel(ctx), next, strings.TrimSpace(r.By), strings.TrimSpace(r.Reason)); err != nil {
+		if undo := replace(at.Path, before); undo != nil {
+			err = errors.Join(err, fmt.Errorf("the file has the new version all the same: %w", undo))
+		}
+		return fmt.Errorf("store the new version: %w", err)
+	}
+	return nil
+}
+
+// prepared checks all of a revision but the disk.
+func (s *Shelf) prepared(r Revision) (station.ShopFile, *station.Library, error) {
+	library := s.station.Library()
+	if len(library.Procedures()) == 0 {
+		return station.ShopFile{}, nil, errNone
+	}
+	at, err := library.File(r.Kind, r.ID)
+	switch {
+	case err != nil:
+		return at, nil, err
+	case strings.TrimSpace(r.By) == "" || strings.TrimSpace(r.By) == station.ByFile:
+		return at, nil, fmt.Errorf("%w: say who makes the new version", station.ErrInput)
+	case strings.TrimSpace(r.Reason) == "":
+		return at, nil, fmt.Errorf("%w: say why the new version is made", station.ErrInput)
+	case at.Hash != r.Base:
+		return at, nil, fmt.Errorf("%w: another version of %s has come in force since this edit began; compare, and edit again from there", station.ErrRefused, r.ID)
+	case bytes.Equal(at.Content, r.Content):
+		return at, nil, fmt.Errorf("%w: nothing is changed", station.ErrInput)
+	}
+	next, err := library.With(r.Kind, r.ID, r.Content)
+	if err != nil {
+		return at, nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+	}
+	return at, next, nil
+}
+
+// Writable reports why the file of a procedure or part family cannot be
+// written; nil when it can.
+func (s *Shelf) Writable(kind, id string) error {
+	at, err := s.station.Library().File(kind, id)
+	if err != nil {
+		return err
+	}
+	return writable(at.Path)
+}

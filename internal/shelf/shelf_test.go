@@ -1,0 +1,298 @@
+package shelf
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"gauged/internal/history/historytest"
+	"gauged/internal/station"
+)
+
+// The procedure and the parts are invented for these tests.
+const (
+	procedure = `procedure: ring
+title: Ring
+unit: mm
+measure: {depth: {title: depth}}
+gap: depth
+allow: {play: {min: 0.10, max: 0.20}}
+parts: rings
+choose: {aim: middle}
+`
+	parts = `family: rings
+title: Rings
+unit: mm
+grades:
+  - {part: R150, thickness: 1.50}
+  - {part: R155, thickness: 1.55}
+`
+)
+
+// byGap are grades that are chosen by the gap, which the procedure does not do.
+const byGap = "border: lower row\ngrades:\n  - {part: R150, serves: {max: 1}}\n  - {part: R155, serves: {min: 1, max: 2}}\n"
+
+type rig struct {
+	*Shelf
+	t       *testing.T
+	dir     string
+	station *station.Station
+}
+
+func newRig(t *testing.T) *rig {
+	t.Helper()
+	r := &rig{t: t, dir: t.TempDir()}
+	r.write("ring.yaml", procedure)
+	r.write("rings.yaml", parts)
+	r.run(r.read)
+	return r
+}
+
+// run starts a station with the files that read finds.
+func (r *rig) run(read func() (*station.Library, error)) {
+	r.t.Helper()
+	library, err := read()
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	r.station, err = station.New(r.t.Context(), station.Options{Store: historytest.Open(r.t), Library: library, Now: time.Now})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	var running sync.WaitGroup
+	running.Go(func() { r.station.Run(ctx) })
+	r.t.Cleanup(func() {
+		cancel()
+		running.Wait()
+	})
+	r.Shelf = New(r.station, read)
+}
+
+func (r *rig) path(name string) string { return filepath.Join(r.dir, name) }
+
+func (r *rig) write(name, content string) {
+	r.t.Helper()
+	if err := os.WriteFile(r.path(name), []byte(content), 0o640); err != nil {
+		r.t.Fatal(err)
+	}
+}
+
+func (r *rig) disk(name string) string {
+	r.t.Helper()
+	content, err := os.ReadFile(r.path(name))
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return string(content)
+}
+
+func (r *rig) read() (*station.Library, error) {
+	file := func(name string) []station.LibraryFile {
+		return []station.LibraryFile{{Path: r.path(name), Content: []byte(r.disk(name))}}
+	}
+	return station.NewLibrary(file("ring.yaml"), file("rings.yaml"))
+}
+
+// revision changes the procedure that is in force.
+func (r *rig) revision(old, new string) Revision {
+	r.t.Helper()
+	return r.revisionOf(station.FileProcedure, "ring", old, new)
+}
+
+func (r *rig) revisionOf(kind, id, old, new string) Revision {
+	r.t.Helper()
+	f, err := r.station.Library().File(kind, id)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	content := strings.Replace(string(f.Content), old, new, 1)
+	return Revision{Kind: kind, ID: id, Base: f.Hash, Content: []byte(content), By: " A. Author ", Reason: "tried on the bench"}
+}
+
+func TestSave(t *testing.T) {
+	r := newRig(t)
+	revision := r.revision("max: 0.20", "max: 0.18")
+	if err := r.Save(t.Context(), revision); err != nil {
+		t.Fatal(err)
+	}
+	if got := r.disk("ring.yaml"); got != string(revision.Content) {
+		t.Errorf("the file has\n%s", got)
+	}
+	info, err := os.Stat(r.path("ring.yaml"))
+	if err != nil || info.Mode().Perm() != 0o640 {
+		t.Errorf("mode %v, %v", info.Mode(), err)
+	}
+	if left, err := filepath.Glob(r.path(".*")); err != nil || len(left) != 0 {
+		t.Errorf("left beside it: %v, %v", left, err)
+	}
+	versions, err := r.station.Versions(t.Context(), station.FileProcedure, "ring")
+	if err != nil || len(versions) != 2 || versions[0].By != "A. Author" || versions[0].Reason != "tried on the bench" || versions[1].By != "file" {
+		t.Errorf("%+v, %v", versions, err)
+	}
+	if p, _, _ := r.station.Library().Procedure("ring"); p.Hash != versions[0].Hash {
+		t.Error("the new version is not in force")
+	}
+}
+
+// TestSaveThroughLink: a link goes on leading to the file that is written.
+func TestSaveThroughLink(t *testing.T) {
+	r := newRig(t)
+	if err := os.Rename(r.path("ring.yaml"), r.path("kept")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink("kept", r.path("ring.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Save(t.Context(), r.revision("max: 0.20", "max: 0.18")); err != nil {
+		t.Fatal(err)
+	}
+	if to, err := os.Readlink(r.path("ring.yaml")); err != nil || to != "kept" || !strings.Contains(r.disk("kept"), "0.18") {
+		t.Errorf("%s, %v", to, err)
+	}
+}
+
+// TestSaveIsRefused: each refusal leaves disk and library as they were.
+func TestSaveIsRefused(t *testing.T) {
+	cases := []struct {
+		name string
+		edit func(*rig) Revision
+		kind error
+		want string // after the kind; DIR stands for the directory
+	}{
+		{"nobody", func(r *rig) Revision {
+			v := r.revision("0.20", "0.18")
+			v.By = " "
+			return v
+		}, station.ErrInput, "say who makes the new version"},
+		{"a name that is taken", func(r *rig) Revision {
+			v := r.revision("0.20", "0.18")
+			v.By = "file"
+			return v
+		}, station.ErrInput, "say who makes the new version"},
+		{"no reason", func(r *rig) Revision {
+			v := r.revision("0.20", "0.18")
+			v.Reason = "\n"
+			return v
+		}, station.ErrInput, "say why the new version is made"},
+		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, station.ErrInput, "nothing is changed"},
+		{"no such file", func(r *rig) Revision { return Revision{Kind: station.FileParts, ID: "x", By: "a", Reason: "b"} }, station.ErrNotFound, `there is no file of parts "x"`},
+		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, station.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
+		{"a family that no longer suits", func(r *rig) Revision {
+			return r.revisionOf(station.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
+		}, station.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
+		{"changed on disk", func(r *rig) Revision {
+			r.write("ring.yaml", procedure+"# by hand\n")
+			return r.revision("0.20", "0.18")
+		}, station.ErrRefused, "DIR/ring.yaml was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there"},
+		{"changed in force", func(r *rig) Revision {
+			v := r.revision("0.20", "0.18")
+			if err := r.Save(r.t.Context(), r.revision("0.20", "0.19")); err != nil {
+				r.t.Fatal(err)
+			}
+			return v
+		}, station.ErrRefused, "another version of ring has come in force since this edit began; compare, and edit again from there"},
+		{"read-only file", func(r *rig) Revision {
+			if err := os.Chmod(r.path("ring.yaml"), 0o440); err != nil {
+				r.t.Fatal(err)
+			}
+			return r.revision("0.20", "0.18")
+		}, station.ErrRefused, "the file DIR/ring.yaml is set read-only"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r := newRig(t)
+			revision := c.edit(r)
+			disk, library := r.disk("ring.yaml")+r.disk("rings.yaml"), r.station.Library()
+			err := r.Save(t.Context(), revision)
+			want := c.kind.Error() + ": " + strings.ReplaceAll(c.want, "DIR", r.dir)
+			if !errors.Is(err, c.kind) || err.Error() != want {
+				t.Errorf("got  %v\nwant %s", err, want)
+			}
+			if r.disk("ring.yaml")+r.disk("rings.yaml") != disk || r.station.Library() != library {
+				t.Error("something has changed all the same")
+			}
+		})
+	}
+}
+
+// TestConcurrentSaves: of edits that began from the same version one is saved.
+func TestConcurrentSaves(t *testing.T) {
+	r := newRig(t)
+	var saving sync.WaitGroup
+	errs := make([]error, 8)
+	for i := range errs {
+		revision := r.revision("0.20", "0.1"+string(rune('1'+i)))
+		saving.Go(func() { errs[i] = r.Save(t.Context(), revision) })
+	}
+	saving.Wait()
+	saved := 0
+	for _, err := range errs {
+		if err == nil {
+			saved++
+		} else if !errors.Is(err, station.ErrRefused) {
+			t.Errorf("got %v", err)
+		}
+	}
+	f, err := r.station.Library().File(station.FileProcedure, "ring")
+	if saved != 1 || err != nil || string(f.Content) != r.disk("ring.yaml") {
+		t.Errorf("%d saved; the file and what is in force differ: %v", saved, err)
+	}
+}
+
+func TestReload(t *testing.T) {
+	r := newRig(t)
+	if changed, err := r.Reload(t.Context()); err != nil || len(changed) != 0 {
+		t.Fatalf("%v, %v", changed, err)
+	}
+	r.write("rings.yaml", parts+"  - {part: R160, thickness: 1.60}\n")
+	changed, err := r.Reload(t.Context())
+	if err != nil || len(changed) != 1 || changed[0].Kind != station.FileParts || changed[0].ID != "rings" {
+		t.Fatalf("%v, %v", changed, err)
+	}
+	versions, err := r.station.Versions(t.Context(), station.FileParts, "rings")
+	if err != nil || len(versions) != 2 || versions[0].By != station.ByFile || versions[0].Hash != changed[0].Hash {
+		t.Errorf("%+v, %v", versions, err)
+	}
+	before := r.station.Library()
+	r.write("rings.yaml", "family: rings\n")
+	_, err = r.Reload(t.Context())
+	if !errors.Is(err, station.ErrRefused) || !strings.Contains(err.Error(), r.path("rings.yaml")+`:1:1: "grades" is missing`) || r.station.Library() != before {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestStationWithoutProcedures: an intake has nothing to save or to read again.
+func TestStationWithoutProcedures(t *testing.T) {
+	r := &rig{t: t}
+	r.run(func() (*station.Library, error) { return station.NewLibrary(nil, nil) })
+	want := "refused: this station has no procedures; they are kept where its jobs run"
+	if _, err := r.Reload(t.Context()); err == nil || err.Error() != want {
+		t.Errorf("got %v", err)
+	}
+	if err := r.Save(t.Context(), Revision{Kind: station.FileProcedure, ID: "ring", By: "a", Reason: "b"}); err == nil || err.Error() != want {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestReplaceFails: where the directory cannot be written, nothing is left behind.
+func TestReplaceFails(t *testing.T) {
+	r := newRig(t)
+	if err := replace(r.path("none.yaml"), nil); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("got %v", err)
+	}
+	if err := r.Writable(station.FileProcedure, "ring"); err != nil {
+		t.Errorf("got %v", err)
+	}
+	if err := os.Remove(r.path("ring.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Writable(station.FileProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("got %v", err)
+	}
+}

@@ -1,0 +1,52 @@
+package station
+
+import (
+	"fmt"
+
+	"gauged/internal/evaluate"
+)
+
+// Trial is what a job's readings come to under other files.
+type Trial struct {
+	Evaluation evaluate.Evaluation
+	LeftOut    []string // readings and parts that do not belong there any more, and why
+}
+
+// Try evaluates the readings and the fitted parts of a job with another version
+// of its procedure and part family. Nothing is stored.
+func (j *Job) Try(p *evaluate.Procedure, f *evaluate.Family) (Trial, error) {
+	var t Trial
+	in := evaluate.Input{Gauges: j.abilities}
+	for _, r := range j.counting() {
+		again, err := read(p, r)
+		if err != nil {
+			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s %s: %v", r.Measurement, r.Unit.Quantity(r.Shown), err))
+			continue
+		}
+		in.Readings = append(in.Readings, again)
+	}
+	for _, fitted := range j.fitted {
+		if _, ok := p.PlaceNamed(fitted.Place); !ok {
+			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s was fitted where the procedure has no place", fitted.Part))
+			continue
+		}
+		in.Fitted = append(in.Fitted, fitted)
+	}
+	var err error
+	t.Evaluation, err = evaluate.Evaluate(p, f, in)
+	return t, err
+}
+
+// read takes a reading of one procedure as another would take it.
+func read(p *evaluate.Procedure, r evaluate.Reading) (evaluate.Reading, error) {
+	step, _, ok := p.Step(r.Measurement)
+	if !ok {
+		return r, fmt.Errorf("there is no such measurement")
+	}
+	if len(step.Codes) == 0 && r.Upper == nil && r.Unit.Kind() == step.Unit.Kind() {
+		return r, p.AcceptUnit(r.Measurement, r.Shown, r.Unit)
+	}
+	typed, err := p.Typed(r.Measurement, r.Shown, r.Unit)
+	typed.Seq, typed.From, typed.Gauge, typed.Discarded = r.Seq, r.From, r.Gauge, r.Discarded
+	return typed, err
+}
