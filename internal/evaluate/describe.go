@@ -1,6 +1,12 @@
 package evaluate
 
-import "strings"
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+)
 
 // Formula is how a judged result is computed, or the mark that is wanted, for people.
 func (j Judge) Formula() string {
@@ -41,6 +47,45 @@ func (p *Procedure) LimitsOf(j Judge) string {
 		}
 	}
 	return strings.Join(ends, ", ")
+}
+
+// Stated returns the limits of the closing dimension as the file states them: of
+// a preload where it speaks of one.
+func (p *Place) Stated() Bounds {
+	b := p.Allowed
+	if p.Word == WordPreload && !b.negated {
+		b.Limits = b.Limits.negative()
+	}
+	b.negated = false
+	return b
+}
+
+// CodeRow is what a table gives for marks.
+type CodeRow struct {
+	Marks []string // in the order of CodeSteps
+	Part  string   // empty: the marks must not come together
+}
+
+// CodeTable returns the rows of a table by marks, sorted.
+func (f *Family) CodeTable() []CodeRow {
+	rows := make([]CodeRow, 0, len(f.CodeRows))
+	for _, key := range slices.Sorted(maps.Keys(f.CodeRows)) {
+		rows = append(rows, CodeRow{strings.Split(key, "\x00"), f.CodeRows[key]})
+	}
+	return rows
+}
+
+// Decimals returns how many decimals of the family's unit show all its lengths.
+func (f *Family) Decimals() int {
+	decimals := 0
+	for _, g := range f.Grades {
+		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Serves.Min, g.Serves.Max} {
+			for l != nil && decimals < 6 && !l.Exact(f.Unit, decimals) {
+				decimals++
+			}
+		}
+	}
+	return decimals
 }
 
 // String writes a case for people.

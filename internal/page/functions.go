@@ -31,12 +31,13 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
 		"chance":    func(p *evaluate.Probability) string { return chance(w, *p) },
 		"term":      func(name string) (string, error) { return term(w, name) },
-		"pair": func(j jobPage, p placeView) any {
+		"placed": func(j jobPage, p placeView) any {
 			return struct {
 				Job   jobPage
 				Place placeView
 			}{j, p}
 		},
+		"pair":   func(a, b any) any { return struct{ A, B any }{a, b} },
 		"row":    neighbour,
 		"list":   func(items ...string) []string { return items },
 		"lights": func() []string { return lights },

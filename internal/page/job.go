@@ -14,7 +14,6 @@ import (
 func (p *Page) jobRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /jobs/{id}", p.handle(p.showJob))
 	mux.Handle("GET /jobs/{id}/stream", p.handle(p.streamJob))
-	mux.Handle("GET /jobs/{id}/drawing", p.handle(p.sendDrawing))
 	p.actRoutes(mux)
 }
 
@@ -222,31 +221,4 @@ func readings(j *station.Job) (n int) {
 		n += len(m.Readings)
 	}
 	return n
-}
-
-// drawingPolicy lets a drawing have its own style and nothing else.
-const drawingPolicy = "sandbox; default-src 'none'; style-src 'unsafe-inline'"
-
-// sendDrawing sends the drawing of a step, or of the procedure when no step is named.
-func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
-	id, err := r.number("id")
-	if err != nil {
-		return err
-	}
-	j, err := p.o.Station.Job(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	d := j.Procedure.Drawing
-	if name := r.FormValue("step"); name != "" {
-		step, _, _ := j.Procedure.Step(name)
-		d = step.Drawing
-	}
-	if d == nil {
-		return errNoPage
-	}
-	w.Header().Set("Content-Type", d.Type)
-	w.Header().Set("Content-Security-Policy", drawingPolicy)
-	_, err = w.Write(d.Content)
-	return err
 }

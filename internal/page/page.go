@@ -81,5 +81,7 @@ func (p *Page) routes(mux *http.ServeMux) {
 	p.gaugeRoutes(mux)
 	p.checkRoutes(mux)
 	p.recallRoutes(mux)
+	p.procedureRoutes(mux)
+	p.editRoutes(mux)
 	mux.Handle("/", p.handle(func(http.ResponseWriter, *request) error { return errNoPage }))
 }

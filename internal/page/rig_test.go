@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -18,6 +20,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
 	"gauged/internal/master"
+	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
 
@@ -55,6 +58,7 @@ grades:
 type rig struct {
 	*testing.T
 	station *station.Station
+	dir     string // of the shop's files
 	url     string
 	client  *http.Client
 }
@@ -63,7 +67,11 @@ type rig struct {
 // indicator that sends all the time.
 func newRig(t *testing.T) *rig {
 	t.Helper()
-	library, err := station.NewLibrary([]station.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}}, []station.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}})
+	dir := t.TempDir()
+	write(t, filepath.Join(dir, "ring.yaml"), ringProcedure)
+	write(t, filepath.Join(dir, "rings.yaml"), ringParts)
+	read := func() (*station.Library, error) { return readLibrary(t, dir) }
+	library, err := read()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +91,7 @@ func newRig(t *testing.T) *rig {
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { s.Run(ctx) })
-	p, err := New(Options{Station: s, Name: "bench <1>", Log: slog.New(slog.DiscardHandler), Now: time.Now})
+	p, err := New(Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Log: slog.New(slog.DiscardHandler), Now: time.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,7 +99,7 @@ func newRig(t *testing.T) *rig {
 	web.Config = p.Server()
 	web.Config.ReadTimeout = 500 * time.Millisecond // streams must outlive it
 	web.Start()
-	r := &rig{T: t, station: s, url: web.URL, client: web.Client()}
+	r := &rig{T: t, station: s, dir: dir, url: web.URL, client: web.Client()}
 	r.client.CheckRedirect = func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }
 	t.Cleanup(func() {
 		shutdown, done := context.WithTimeout(context.Background(), 3*time.Second)
@@ -104,6 +112,25 @@ func newRig(t *testing.T) *rig {
 		running.Wait()
 	})
 	return r
+}
+
+func write(t *testing.T, path, content string) {
+	t.Helper()
+	if err := os.WriteFile(path, []byte(content), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func readLibrary(t *testing.T, dir string) (*station.Library, error) {
+	t.Helper()
+	file := func(name string) []station.LibraryFile {
+		content, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return []station.LibraryFile{{Path: filepath.Join(dir, name), Content: content}}
+	}
+	return station.NewLibrary(file("ring.yaml"), file("rings.yaml"))
 }
 
 // get returns the status and the body of a page.

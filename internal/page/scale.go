@@ -73,9 +73,9 @@ func (c *scale) Wide() float64 { return c.High - c.Low }
 // textWidth is about how wide a character of the texts is.
 const textWidth = 15
 
-// rows is in how many rows the texts of the marks stand at most; one that finds no
+// textRows is in how many rows the texts of the marks stand at most; one that finds no
 // room is left out, and its mark stays.
-const rows = 4
+const textRows = 4
 
 // place puts the texts of the marks into rows, the important ones first, so that
 // none covers another or leaves the scale.
@@ -86,7 +86,7 @@ func (c *scale) place() {
 	}
 	slices.SortStableFunc(order, func(a, b *mark) int { return cmp.Compare(rank(a.Kind), rank(b.Kind)) })
 	type taken struct{ from, to float64 }
-	var full [rows][]taken
+	var full [textRows][]taken
 	for _, m := range order {
 		half := float64(len([]rune(m.Text))*textWidth) / 2
 		from, to := m.X-half, m.X+half

@@ -1,0 +1,187 @@
+package page
+
+import (
+	"net/http"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/shelf"
+	"gauged/internal/station"
+)
+
+// mostEdited bounds the form of an edit: a file of the largest size, each byte escaped.
+const mostEdited = 4 << 20
+
+func (p *Page) editRoutes(mux *http.ServeMux) {
+	for path, kind := range map[string]string{"/procedures/{id}/edit": station.FileProcedure, "/parts/{id}/edit": station.FileParts} {
+		mux.Handle("GET "+path, p.handle(p.beginEdit(kind)))
+		mux.Handle("POST "+path, p.handle(p.edit(kind)))
+	}
+}
+
+// editPage is a copy of a file under work. Nothing of it is kept on the server.
+type editPage struct {
+	Kind, ID   string
+	Base       string // hash of the version that the copy was made from
+	Text       string
+	By, Reason string
+	Readonly   string // why the file cannot be written; empty when it can
+	Stale      bool   // another version has come in force meanwhile
+	Done       string // what was asked for: check, try, difference or save
+	Problems   []fault
+	Changes    []change
+	Try        tryForm
+}
+
+// Lines counts the lines of the copy.
+func (e editPage) Lines() int { return lines(e.Text) }
+
+// Numbers are the numbers of the lines.
+func (e editPage) Numbers() []int {
+	numbers := make([]int, e.Lines())
+	for i := range numbers {
+		numbers[i] = i + 1
+	}
+	return numbers
+}
+
+// Address is where the file is shown.
+func (e editPage) Address() string { return addressOf(e.Kind, e.ID) }
+
+// beginEdit shows a copy of the file in force.
+func (p *Page) beginEdit(kind string) func(http.ResponseWriter, *request) error {
+	return func(w http.ResponseWriter, r *request) error {
+		f, err := p.o.Station.Library().File(kind, r.PathValue("id"))
+		if err != nil {
+			return err
+		}
+		e := editPage{Kind: kind, ID: f.ID, Base: f.Hash, Text: string(f.Content)}
+		return p.writeEdit(w, r, &e, f)
+	}
+}
+
+// writeEdit completes a page of an edit and answers with it.
+func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f station.ShopFile) error {
+	if err := p.o.Files.Writable(e.Kind, e.ID); err != nil {
+		e.Readonly = err.Error()
+	}
+	e.Stale = e.Base != f.Hash
+	if err := p.offerTry(r, e); err != nil {
+		return err
+	}
+	return p.write(w, r, "edit", *e)
+}
+
+// edit does what is asked of a copy.
+func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
+	return func(w http.ResponseWriter, r *request) error {
+		r.Body = http.MaxBytesReader(w, r.Body, mostEdited)
+		if err := r.ParseForm(); err != nil {
+			return &problem{http.StatusRequestEntityTooLarge, err}
+		}
+		f, err := p.o.Station.Library().File(kind, r.PathValue("id"))
+		if err != nil {
+			return err
+		}
+		e := editPage{
+			Kind: kind, ID: f.ID, Base: r.FormValue("base"), Text: unixLines(r.FormValue("text"), f.Content),
+			By: r.FormValue("by"), Reason: r.FormValue("reason"), Done: r.FormValue("do"),
+		}
+		if e.Done == "download" {
+			sendFile(w, f.ID, []byte(e.Text))
+			return nil
+		}
+		saved, err := p.carryOut(r, &e, f)
+		if err != nil {
+			return err
+		}
+		if saved {
+			http.Redirect(w, r.Request, e.Address(), http.StatusSeeOther)
+			return nil
+		}
+		return p.writeEdit(w, r, &e, f)
+	}
+}
+
+// carryOut checks, tries, compares or saves a copy.
+func (p *Page) carryOut(r *request, e *editPage, f station.ShopFile) (saved bool, err error) {
+	next, problems := p.o.Station.Library().With(e.Kind, e.ID, []byte(e.Text))
+	e.Problems = faults(problems, f.Path)
+	switch e.Done {
+	case "try":
+		if problems == nil {
+			return false, p.try(r, e, next)
+		}
+	case "difference":
+		e.Changes = differences(string(f.Content), e.Text)
+	case "save":
+		if problems != nil {
+			return false, nil
+		}
+		err := p.o.Files.Save(r.Context(), shelf.Revision{Kind: e.Kind, ID: e.ID, Base: e.Base, Content: []byte(e.Text), By: e.By, Reason: e.Reason})
+		if err == nil {
+			return true, nil
+		}
+		if statusOf(err) >= http.StatusInternalServerError {
+			return false, err
+		}
+		e.Problems = []fault{{Text: plain(err.Error())}} // the copy stays on the page
+	}
+	return false, nil
+}
+
+// fault is one problem of a copy.
+type fault struct {
+	Line, Column int    // zero: it is not of a line of this file
+	File         string // another file of the library, where it is of that
+	Text         string
+}
+
+var faultLine = regexp.MustCompile(`^(.*?):(\d+):(\d+): (.*)$`)
+
+// faults takes the problems of files apart; path is the file under work.
+func faults(err error, path string) []fault {
+	if err == nil {
+		return nil
+	}
+	var all []fault
+	for text := range strings.SplitSeq(err.Error(), "\n") {
+		m := faultLine.FindStringSubmatch(text)
+		if m == nil {
+			all = append(all, fault{Text: text})
+			continue
+		}
+		line, _ := strconv.Atoi(m[2])
+		column, _ := strconv.Atoi(m[3])
+		if m[1] != path {
+			all = append(all, fault{File: m[1] + ":" + m[2], Text: m[4]})
+			continue
+		}
+		all = append(all, fault{Line: line, Column: column, Text: m[4]})
+	}
+	return all
+}
+
+// unixLines takes back what a browser does to the ends of lines; a file that has
+// other ones keeps them.
+func unixLines(text string, file []byte) string {
+	text = strings.ReplaceAll(text, "\r\n", "\n")
+	if strings.Contains(string(file), "\r\n") {
+		return strings.ReplaceAll(text, "\n", "\r\n")
+	}
+	return text
+}
+
+// concerned are the procedures that a file decides over: itself, or those that
+// choose from it.
+func concerned(l *station.Library, kind, id string) []*evaluate.Procedure {
+	if kind == station.FileParts {
+		return l.Users(id)
+	}
+	if p, _, err := l.Procedure(id); err == nil {
+		return []*evaluate.Procedure{p}
+	}
+	return nil
+}

@@ -1,0 +1,67 @@
+package page
+
+import (
+	"strconv"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/page/words"
+)
+
+// familyView is a part family in the words of a person.
+type familyView struct {
+	*evaluate.Family
+	Marked, Thick, Tolerated, Served bool // which columns there are
+	Rows                             []gradeView
+	Codes                            []evaluate.CodeRow
+	Users                            []*evaluate.Procedure
+	Remarks                          []string
+	Holds                            []string
+}
+
+// gradeView is one grade.
+type gradeView struct {
+	evaluate.Grade
+	Thickness, Tolerance, Serves, Stock string
+	Out                                 bool
+}
+
+// mostCodeRows bounds the shown rows of a table by marks.
+const mostCodeRows = 500
+
+func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) (*familyView, error) {
+	v := viewer{words: w, p: &evaluate.Procedure{Unit: f.Unit, Decimals: f.Decimals()}}
+	view := &familyView{Family: f, Users: users}
+	for _, g := range f.Grades {
+		row := gradeView{Grade: g, Serves: v.ends(evaluate.Bounds{Limits: g.Serves}, f.Unit)}
+		if g.Thickness != nil {
+			row.Thickness = v.length(*g.Thickness, f.Unit)
+		}
+		if g.Tolerance != nil {
+			row.Tolerance = "± " + v.length(*g.Tolerance, f.Unit)
+		}
+		switch {
+		case g.Stock == nil:
+			row.Stock = v.say("parts.uncounted")
+		case *g.Stock == 0:
+			row.Stock, row.Out = v.say("parts.out"), true
+		default:
+			row.Stock = strconv.Itoa(*g.Stock)
+		}
+		view.Marked = view.Marked || g.Mark != ""
+		view.Thick, view.Tolerated, view.Served = view.Thick || g.Thickness != nil, view.Tolerated || g.Tolerance != nil, view.Served || g.Serves.Limited()
+		view.Rows = append(view.Rows, row)
+	}
+	view.Codes = f.CodeTable()
+	view.Codes = view.Codes[:min(len(view.Codes), mostCodeRows)]
+	if f.RowStep != 0 {
+		view.Remarks = append(view.Remarks, v.say("parts.step", v.length(f.RowStep, f.Unit)))
+	}
+	view.Holds = []string{v.say("parts.holds.order"), v.say("parts.holds.unique"), v.say("parts.holds.units")}
+	if view.Served {
+		view.Holds = append(view.Holds, v.say("parts.holds.rows"))
+	}
+	if len(users) > 0 {
+		view.Holds = append(view.Holds, v.say("parts.holds.users"))
+	}
+	return view, v.err
+}

@@ -1,0 +1,121 @@
+package page
+
+import (
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate"
+)
+
+// places describes where parts go, or the gap that is judged by itself.
+func (v *viewer) places() []placeView {
+	places := v.p.EachPlace()
+	if len(places) == 0 && v.p.Gap != nil {
+		places = []evaluate.Place{v.p.Place}
+	}
+	var views []placeView
+	for _, place := range places {
+		view := placeView{Place: place, Rows: v.placeRows(place)}
+		name, formula := v.say("proc.gap"), place.Gap.String()
+		if place.Thickness != nil {
+			name, formula = v.say("proc.thickness"), place.Thickness.String()
+		}
+		view.Sum = v.sum(name, "", formula, "")
+		views = append(views, view)
+	}
+	return views
+}
+
+func (v *viewer) placeRows(p evaluate.Place) []row {
+	r := &rows{v: v}
+	if p.Allowed.Given() {
+		r.add("allow."+string(p.Word), v.ends(p.Stated(), v.p.Unit))
+	}
+	if p.Within != nil {
+		r.add("within", v.length(*p.Within, v.p.Unit))
+	}
+	if !p.ChoosesPart() {
+		return r.rows
+	}
+	if p.ToSize {
+		r.add("part", v.say("proc.tosize"))
+	}
+	r.add("aim", v.aim(p.Choose))
+	c := p.Choose
+	if pack := c.Pack; pack != nil {
+		r.add("pack", v.say("proc.pack", pack.Least, pack.Most))
+	}
+	if c.Step != 0 {
+		r.add("step", v.length(c.Step, v.p.Unit))
+	}
+	if p.Parts != "" && c.Aim != evaluate.AimTable && c.Aim != evaluate.AimCode {
+		tie, border := "proc.tie.thinner", "proc.border.inside"
+		if c.TieThicker {
+			tie = "proc.tie.thicker"
+		}
+		if c.Border == evaluate.BorderOutside {
+			border = "proc.border.outside"
+		}
+		r.add("tie", v.say(tie))
+		r.add("border", v.say(border))
+	}
+	r.add("measured", c.MeasuredWith)
+	return r.rows
+}
+
+// aim says how one of several parts is preferred.
+func (v *viewer) aim(c evaluate.Choose) string {
+	if c.Aim != evaluate.AimPlay {
+		if c.Aim == "" {
+			return ""
+		}
+		return v.say("proc.aim." + strings.ReplaceAll(string(c.Aim), " ", "-"))
+	}
+	word, value := "proc.play", c.AimPlay
+	if c.AimNegated {
+		word, value = "proc.preload", -value
+	}
+	if c.AimOf != nil {
+		return v.say(word) + " " + readable(c.AimOf.String())
+	}
+	return v.say(word) + " " + v.length(value, v.p.Unit)
+}
+
+// rule says how limits are applied.
+func (v *viewer) rule() []string {
+	var rule []string
+	switch d := v.p.Decide; {
+	case !d.Stated:
+		rule = append(rule, v.say("proc.decide.usual"))
+	case d.Simple:
+		rule = append(rule, v.say("proc.decide.simple"))
+	default:
+		rule = append(rule, v.say("proc.decide.guard", v.words.Number(d.Required.String())))
+	}
+	if t := v.p.Temperature; t != nil {
+		rule = append(rule, v.say("proc.temperature", readable(t.Of.String())))
+	}
+	if v.p.ConvertUnits {
+		return append(rule, v.say("proc.convert"))
+	}
+	return append(rule, v.say("proc.refuse", unitName(v.p.Unit)))
+}
+
+// holds lists what loading has checked of this procedure.
+func (v *viewer) holds() []string {
+	holds := []string{v.say("proc.holds.names"), v.say("proc.holds.dimensions")}
+	add := func(applies bool, key string) {
+		if applies {
+			holds = append(holds, v.say("proc.holds."+key))
+		}
+	}
+	places := v.p.EachPlace()
+	any := func(f func(evaluate.Place) bool) bool { return slices.ContainsFunc(places, f) }
+	add(v.p.Allowed.Given() || any(func(p evaluate.Place) bool { return p.Allowed.Given() }), "limits")
+	add(any(func(p evaluate.Place) bool { return p.Parts != "" && p.Choose.Aim != evaluate.AimCode }), "family")
+	add(any(func(p evaluate.Place) bool { return p.Choose.Aim == evaluate.AimCode }), "codes")
+	add(len(v.p.Verify) > 0, "verify")
+	drawn := func(s evaluate.Step) bool { return s.Drawing != nil }
+	add(v.p.Drawing != nil || slices.ContainsFunc(v.p.Measure, drawn) || slices.ContainsFunc(v.p.Verify, drawn), "drawings")
+	return append(holds, v.say("proc.holds.whole"))
+}

@@ -1,0 +1,289 @@
+package page
+
+import (
+	"cmp"
+	"math/big"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/page/words"
+)
+
+// procedureView is a procedure in the words of a person.
+type procedureView struct {
+	*evaluate.Procedure
+	Before, After []stepView
+	Constants     []row
+	Sums          []sumView // values, and the gap or thickness of each place
+	Places        []placeView
+	Judged        []sumView // before fitting
+	Keep          *sumView
+	Proof         []sumView // sums and judged results after fitting
+	Predicted     string
+	Rule          []string // how limits are applied, a sentence each
+	Holds         []string // what was checked when it was loaded
+}
+
+// row is a label with what it says.
+type row struct{ Label, Text string }
+
+// stepView is one measurement.
+type stepView struct {
+	evaluate.Step
+	Rows []row
+}
+
+// sumView is one sum with its limits.
+type sumView struct {
+	Name, Title string
+	Formula     string // as it stands in the file
+	Words       string // with the titles in the place of the names; empty when that says nothing new
+	Limits      string
+	Otherwise   string
+}
+
+// placeView is a place where a part goes.
+type placeView struct {
+	evaluate.Place
+	Sum  sumView
+	Rows []row
+}
+
+// viewer writes texts and keeps the first error.
+type viewer struct {
+	words words.Words
+	p     *evaluate.Procedure
+	names map[string]string // title by name
+	err   error
+}
+
+func (v *viewer) say(key string, args ...any) string {
+	text, err := v.words.Say(key, args...)
+	v.err = cmp.Or(v.err, err)
+	return text
+}
+
+// viewProcedure makes a procedure readable.
+func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error) {
+	v := viewer{words: w, p: p, names: map[string]string{}}
+	for _, steps := range [][]evaluate.Step{p.Measure, p.Verify} {
+		for _, s := range steps {
+			v.names[s.Name] = s.Title
+		}
+	}
+	for _, c := range p.Constants {
+		v.names[c.Name] = c.Title
+	}
+	view := &procedureView{Procedure: p}
+	view.Before, view.After = v.steps(p.Measure), v.steps(p.Verify)
+	for _, c := range p.Constants {
+		view.Constants = append(view.Constants, row{c.Name, v.constant(c)})
+	}
+	for _, n := range p.Values {
+		view.Sums = append(view.Sums, v.named(n))
+	}
+	view.Places = v.places()
+	view.Judged = v.judged(p.Judge)
+	if p.KeepWhen != nil {
+		keep := v.judged([]evaluate.Judge{*p.KeepWhen})[0]
+		view.Keep = &keep
+	}
+	for _, n := range p.Proven {
+		view.Proof = append(view.Proof, v.named(n))
+	}
+	view.Proof = append(view.Proof, v.judged(p.Proof)...)
+	if p.VerifyPlay != nil {
+		view.Proof = append(view.Proof, v.sum(v.say("proc.play"), "", p.VerifyPlay.String(), ""))
+	}
+	if p.PredictedWithin != nil {
+		view.Predicted = v.say("proc.predicted", v.length(*p.PredictedWithin, p.Unit))
+	}
+	view.Rule, view.Holds = v.rule(), v.holds()
+	return view, v.err
+}
+
+func (v *viewer) length(l gauge.Length, u gauge.Unit) string {
+	text := v.words.Number(v.p.TextIn(l, u))
+	if name := unitName(u); name != "" {
+		text += " " + name
+	}
+	return text
+}
+
+func (v *viewer) rat(r *big.Rat) string {
+	return v.words.Number(strings.TrimSuffix(strings.TrimRight(r.FloatString(6), "0"), "."))
+}
+
+// ends writes limits, each a number or a formula.
+func (v *viewer) ends(b evaluate.Bounds, u gauge.Unit) string {
+	end := func(l *gauge.Length, of *evaluate.Expression) string {
+		switch {
+		case of != nil:
+			return readable(of.String())
+		case l != nil:
+			return v.length(*l, u)
+		}
+		return ""
+	}
+	low, high := end(b.Min, b.MinOf), end(b.Max, b.MaxOf)
+	switch {
+	case low != "" && high != "":
+		return v.say("proc.between", low, high)
+	case low != "":
+		return v.say("proc.least", low)
+	case high != "":
+		return v.say("proc.most", high)
+	}
+	return ""
+}
+
+func (v *viewer) steps(steps []evaluate.Step) []stepView {
+	views := make([]stepView, len(steps))
+	for i, s := range steps {
+		views[i] = stepView{s, v.stepRows(s)}
+	}
+	return views
+}
+
+// rows collects those labels that have a text.
+type rows struct {
+	v    *viewer
+	rows []row
+}
+
+func (r *rows) add(label, text string) {
+	if text != "" {
+		r.rows = append(r.rows, row{r.v.say("proc.row." + label), text})
+	}
+}
+
+func (v *viewer) stepRows(s evaluate.Step) []row {
+	r := &rows{v: v}
+	r.add("instrument", v.instrument(s.Instrument))
+	r.add("unit", unitName(s.Unit))
+	r.add("repeats", strconv.Itoa(s.Repeats))
+	if s.Agree != nil {
+		r.add("agree", v.say("proc.within", v.length(*s.Agree, s.Unit)))
+	}
+	if s.Closes != nil {
+		r.add("closes", v.say("proc.within", v.length(*s.Closes, s.Unit)))
+	}
+	if len(s.Codes) == 0 && s.Repeats > 1 {
+		r.add("take", v.say("proc.take."+strings.ReplaceAll(string(s.Take), " ", "-")))
+	}
+	r.add("plausible", v.ends(evaluate.Bounds{Limits: s.Plausible}, s.Unit))
+	r.add("codes", v.codes(s))
+	if s.Unreadable != nil {
+		r.add("unreadable", v.length(*s.Unreadable, s.Unit))
+	}
+	r.add("when", s.Cases())
+	if s.Moving != nil {
+		r.add("capture", v.say("proc.capture."+strings.ReplaceAll(string(s.Moving.Kind), " ", "-")))
+	}
+	if s.Angle != nil {
+		r.add("angle", v.rat(s.Angle.Degrees)+"°")
+	}
+	if s.Misaligned != nil {
+		r.add("misaligned", v.rat(s.Misaligned)+"°")
+	}
+	if s.Material != nil {
+		r.add("expansion", v.length(s.Material.PerKelvin, gauge.One)+" · 10⁻⁶/K")
+	}
+	return r.rows
+}
+
+// instrument is how an instrument is called and what is known of it.
+func (v *viewer) instrument(name string) string {
+	a, ok := v.p.Instruments[name]
+	if !ok {
+		return name
+	}
+	var parts []string
+	if a.Resolution != nil {
+		parts = append(parts, v.say("proc.resolution", v.length(*a.Resolution, a.Unit)))
+	}
+	if a.Error != nil {
+		parts = append(parts, v.say("proc.error", v.length(*a.Error, a.Unit)))
+	}
+	if a.Calibration != nil {
+		parts = append(parts, v.say("proc.calibration", v.length(a.Calibration.Uncertainty, a.Unit)))
+	}
+	if len(parts) == 0 {
+		return name
+	}
+	return name + " (" + strings.Join(parts, "; ") + ")"
+}
+
+func (v *viewer) codes(s evaluate.Step) string {
+	var marks []string
+	for _, c := range s.Codes {
+		text := c.Mark
+		if c.Value != nil {
+			text += " = " + v.length(*c.Value, s.Unit)
+		}
+		marks = append(marks, text)
+	}
+	return strings.Join(marks, ", ")
+}
+
+func (v *viewer) constant(c evaluate.Constant) string {
+	text := v.words.Number(c.Text)
+	if !strings.ContainsAny(c.Text, " ") { // as written, in the file's unit
+		text = strings.TrimSpace(text + " " + unitName(c.Unit))
+	}
+	if c.Doubt.Tolerance != nil {
+		text += " ± " + v.rat(c.Doubt.Tolerance)
+	}
+	if c.Title != "" {
+		text += " - " + c.Title
+	}
+	return text
+}
+
+func (v *viewer) sum(name, title, formula, limits string) sumView {
+	return sumView{Name: name, Title: title, Formula: readable(formula), Words: v.inWords(formula), Limits: limits}
+}
+
+func (v *viewer) named(n evaluate.Named) sumView {
+	v.names[n.Name] = n.Title
+	return v.sum(n.Name, n.Title, evaluate.Judge{Named: n}.Formula(), "")
+}
+
+func (v *viewer) judged(judges []evaluate.Judge) []sumView {
+	var views []sumView
+	for _, j := range judges {
+		view := v.sum(j.Name, j.Title, j.Formula(), v.ends(j.Limits, j.Unit))
+		view.Otherwise = j.Otherwise
+		if j.Then != "" && j.Then != evaluate.ThenReject {
+			view.Otherwise = strings.TrimPrefix(view.Otherwise+"; "+v.say("proc.then."+strings.ReplaceAll(string(j.Then), " ", "-")), "; ")
+		}
+		views = append(views, view)
+	}
+	return views
+}
+
+// readable writes a formula with the signs that people write.
+func readable(formula string) string {
+	return strings.NewReplacer("*", "×", "-", "−").Replace(formula)
+}
+
+var nameInFormula = regexp.MustCompile(`[A-Za-z][A-Za-z0-9_]*`)
+
+// inWords writes titles in the place of names; empty when there are none.
+func (v *viewer) inWords(formula string) string {
+	found := false
+	text := nameInFormula.ReplaceAllStringFunc(formula, func(name string) string {
+		if title := v.names[name]; title != "" && title != name {
+			found = true
+			return "[" + title + "]"
+		}
+		return name
+	})
+	if !found {
+		return ""
+	}
+	return v.words.Number(readable(text))
+}

@@ -1,0 +1,234 @@
+package page
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/page/words"
+	"gauged/internal/station"
+)
+
+// mostTried is how many of the newest jobs are looked through for some to try a copy on.
+const mostTried = 100
+
+// tryForm is what a copy can be tried on, and what came of it.
+type tryForm struct {
+	Jobs      []*station.Job        // of the procedures that the file decides over, newest first
+	Job       string                // the chosen one
+	Concerned []*evaluate.Procedure // to type readings for
+	Procedure string                // the chosen one
+	Readings  string                // typed, as a table
+	Compared  []comparison
+	LeftOut   []string // readings and parts that the copy has no use for
+	Faults    []fault  // of the typed readings, or why nothing comes out
+}
+
+// comparison is one result under two versions.
+type comparison struct{ Label, Then, Now string }
+
+// Differs reports whether the versions disagree.
+func (c comparison) Differs() bool { return c.Then != c.Now }
+
+// offerTry fills in what the copy can be tried on.
+func (p *Page) offerTry(r *request, e *editPage) error {
+	l := p.o.Station.Library()
+	e.Try.Concerned = concerned(l, e.Kind, e.ID)
+	jobs, err := p.o.Station.Jobs(r.Context(), station.JobFilter{Limit: mostTried})
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if slices.ContainsFunc(e.Try.Concerned, func(p *evaluate.Procedure) bool { return p.ID == j.Procedure.ID }) {
+			e.Try.Jobs = append(e.Try.Jobs, j)
+		}
+	}
+	if e.Try.Readings == "" && len(e.Try.Concerned) > 0 {
+		e.Try.Readings = blankReadings(e.Try.Concerned[0])
+	}
+	return nil
+}
+
+const readingsHeader = "measurement,value,unit"
+
+// blankReadings is a table of readings to be filled in.
+func blankReadings(p *evaluate.Procedure) string {
+	lines := []string{readingsHeader}
+	for _, steps := range [][]evaluate.Step{p.Measure, p.Verify} {
+		for _, s := range steps {
+			for range s.Repeats {
+				lines = append(lines, s.Name+",,"+s.Unit.String())
+			}
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// try evaluates a job's readings, or typed ones, with the copy.
+func (p *Page) try(r *request, e *editPage, next *station.Library) error {
+	e.Try.Job, e.Try.Procedure, e.Try.Readings = r.FormValue("job"), r.FormValue("procedure"), strings.ReplaceAll(r.FormValue("readings"), "\r\n", "\n")
+	if e.Try.Job == "" {
+		return p.tryTyped(r, e, next)
+	}
+	id, err := strconv.ParseUint(e.Try.Job, 10, 64)
+	if err != nil {
+		return errNoPage
+	}
+	j, err := p.o.Station.Job(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	procedure, family, err := next.Procedure(j.Procedure.ID)
+	if err != nil {
+		return err
+	}
+	trial, err := j.Try(procedure, family)
+	e.Try.LeftOut = trial.LeftOut
+	if err != nil {
+		e.Try.Faults = []fault{{Text: err.Error()}}
+		return nil
+	}
+	e.Try.Compared, err = compare(r.words, j.Procedure, j.Evaluation, procedure, trial.Evaluation)
+	return err
+}
+
+// tryTyped evaluates typed readings with the version in force and with the copy.
+func (p *Page) tryTyped(r *request, e *editPage, next *station.Library) error {
+	id := e.Try.Procedure
+	if e.Kind == station.FileProcedure {
+		id = e.ID
+	}
+	now, nowFamily, err := next.Procedure(id)
+	if err != nil {
+		return err
+	}
+	readings := filledIn(e.Try.Readings)
+	if readings == "" {
+		return nil
+	}
+	result, err := evaluateTable(now, nowFamily, readings)
+	if err != nil {
+		e.Try.Faults = faults(err, "")
+		return nil
+	}
+	then, thenFamily, err := p.o.Station.Library().Procedure(id)
+	if err != nil {
+		return err
+	}
+	before, err := evaluateTable(then, thenFamily, readings)
+	if err != nil { // the version in force may not know a measurement of the copy
+		e.Try.LeftOut = []string{err.Error()}
+	}
+	e.Try.Compared, err = compare(r.words, then, before, now, result)
+	return err
+}
+
+func evaluateTable(p *evaluate.Procedure, f *evaluate.Family, readings string) (evaluate.Evaluation, error) {
+	taken, err := evaluate.ReadReadings("readings", []byte(readings), p)
+	if err != nil {
+		return evaluate.Evaluation{}, err
+	}
+	return evaluate.Evaluate(p, f, evaluate.Input{Readings: taken})
+}
+
+// filledIn leaves out lines without a value, so that a blank table counts as
+// nothing; as remarks, they keep the numbers of the other lines.
+func filledIn(table string) string {
+	lines := strings.Split(table, "\n")
+	filled := false
+	for i, line := range lines {
+		fields := strings.Split(line, ",")
+		if i > 0 && (len(fields) < 2 || strings.TrimSpace(fields[1]) == "") {
+			lines[i] = "#"
+		} else if i > 0 {
+			filled = true
+		}
+	}
+	if !filled {
+		return ""
+	}
+	return strings.Join(lines, "\n")
+}
+
+// compare sets the results under two versions beside each other.
+func compare(w words.Words, then *evaluate.Procedure, a evaluate.Evaluation, now *evaluate.Procedure, b evaluate.Evaluation) ([]comparison, error) {
+	before, after := viewer{words: w, p: then}, viewer{words: w, p: now}
+	var all []comparison
+	at := map[string]int{}
+	for _, r := range before.results(a) {
+		at[r.Label] = len(all)
+		all = append(all, comparison{Label: r.Label, Then: r.Text})
+	}
+	for _, r := range after.results(b) {
+		if i, ok := at[r.Label]; ok {
+			all[i].Now = r.Text
+		} else {
+			all = append(all, comparison{Label: r.Label, Now: r.Text})
+		}
+	}
+	if before.err != nil {
+		return nil, before.err
+	}
+	return all, after.err
+}
+
+// results lists what came out, each under a label of its own.
+func (v *viewer) results(e evaluate.Evaluation) []row {
+	if e.Outcome == "" {
+		return nil
+	}
+	all := []row{{v.say("edit.outcome"), v.say("outcome." + strings.ReplaceAll(string(e.Outcome), " ", "-"))}}
+	add := func(label, text string) { all = append(all, row{label, text}) }
+	for _, m := range e.Measurements {
+		switch {
+		case m.Mark != "":
+			add(m.Name, m.Mark)
+		case m.Value != nil:
+			add(m.Name, v.length(*m.Value, m.Unit))
+		}
+	}
+	for _, s := range e.Sums {
+		add(s.Name+" =", v.length(s.Value, s.Unit))
+	}
+	for _, j := range e.Judgements {
+		text := v.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))
+		if j.Mark == "" {
+			text = v.length(j.Value, j.Unit) + ", " + text
+		}
+		add(v.say("edit.judged", j.Name), text)
+	}
+	for _, f := range e.EachFit() {
+		v.fit(f, add)
+	}
+	if c := e.Verification; c != nil {
+		add(v.say("edit.measured"), v.length(c.Measured, v.p.Unit))
+		if c.Predicted != nil {
+			add(v.say("edit.predicted"), v.length(*c.Predicted, v.p.Unit))
+		}
+	}
+	add(v.say("edit.findings"), strconv.Itoa(len(e.Findings)))
+	return all
+}
+
+func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
+	at := ""
+	if f.Place != "" {
+		at = " (" + f.Place + ")"
+	}
+	if f.Allowed.Limited() {
+		add(v.say("edit.allowed")+at, v.ends(evaluate.Bounds{Limits: f.Allowed}, v.p.Unit))
+	}
+	if f.Window != nil {
+		add(v.say("edit.window")+at, v.ends(evaluate.Bounds{Limits: *f.Window}, v.p.Unit))
+	}
+	if f.Aim != nil {
+		add(v.say("edit.aim")+at, v.length(*f.Aim, v.p.Unit))
+	}
+	if part := f.Recommended(); part != "" {
+		add(v.say("edit.part")+at, part)
+	}
+	if c := f.Choice; c != nil && c.Probability != nil {
+		add(v.say("edit.probability")+at, v.words.Number(c.Probability.String()))
+	}
+}
