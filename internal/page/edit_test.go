@@ -136,6 +136,9 @@ func TestTryCopy(t *testing.T) {
 	status, body = r.edit("/parts/rings", strings.Replace(ringParts, "stock: 0", "stock: 5", 1), "try", url.Values{"job": {"1"}})
 	r.shows(status, body, `<th scope="row">Part</th><td>R160</td><td>R155</td>`)
 
+	status, body = r.edit("/parts/rings", ringParts+"# nothing else\n", "try", url.Values{"job": {"1"}})
+	r.shows(status, body, "Findings with the copy", "R155")
+
 	table := "measurement,value,unit\ndepth,25.000,mm\ndepth,25.010,mm\nheight,23.300,mm\nend_play,,mm\n"
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {table}})
 	r.shows(status, body, `<th scope="row">Part</th><td>R160</td><td>R150</td>`, ">Version in force</th>")

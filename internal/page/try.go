@@ -21,8 +21,9 @@ type tryForm struct {
 	Procedure string                // the chosen one
 	Readings  string                // typed, as a table
 	Compared  []comparison
-	LeftOut   []string // readings and parts that the copy has no use for
-	Faults    []fault  // of the typed readings, or why nothing comes out
+	LeftOut   []string           // readings and parts that the copy has no use for
+	Findings  []evaluate.Finding // what is pointed out with the copy
+	Faults    []fault            // of the typed readings, or why nothing comes out
 }
 
 // comparison is one result under two versions.
@@ -89,6 +90,7 @@ func (p *Page) try(r *request, e *editPage, next *station.Library) error {
 		e.Try.Faults = []fault{{Text: err.Error()}}
 		return nil
 	}
+	e.Try.Findings = trial.Evaluation.Findings
 	e.Try.Compared, err = compare(r.words, j.Procedure, j.Evaluation, procedure, trial.Evaluation)
 	return err
 }
@@ -112,6 +114,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *station.Library) error {
 		e.Try.Faults = faults(err, "")
 		return nil
 	}
+	e.Try.Findings = result.Findings
 	then, thenFamily, err := p.o.Station.Library().Procedure(id)
 	if err != nil {
 		return err
@@ -229,6 +232,7 @@ func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
 		add(v.say("edit.part")+at, part)
 	}
 	if c := f.Choice; c != nil && c.Probability != nil {
-		add(v.say("edit.probability")+at, v.words.Number(c.Probability.String()))
+		text := strings.NewReplacer("over ", "> ", "under ", "< ").Replace(c.Probability.String())
+		add(v.say("edit.probability")+at, v.words.Number(text))
 	}
 }
