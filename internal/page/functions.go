@@ -31,10 +31,10 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
 		"chance":    func(p *evaluate.Probability) string { return chance(w, *p) },
 		"term":      func(name string) (string, error) { return term(w, name) },
-		"placed": func(j jobPage, p placeView) any {
+		"placed": func(j jobPage, p fitView) any {
 			return struct {
 				Job   jobPage
-				Place placeView
+				Place fitView
 			}{j, p}
 		},
 		"pair":   func(a, b any) any { return struct{ A, B any }{a, b} },

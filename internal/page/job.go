@@ -25,7 +25,7 @@ type jobPage struct {
 	Gauge   *gaugeLine           // of that step; nil: its readings are typed in
 	Motion  *station.Motion      // how far the capture of a motion has come; nil: none runs
 	Wanted  []evaluate.Step      // every step, to measure before and after fitting
-	Places  []placeView
+	Places  []fitView
 	Scale   *scale // of the result after fitting; nil: there is none to show
 	words   words.Words
 	station *station.Station

@@ -109,8 +109,8 @@ func rank(kind string) int {
 	return slices.Index([]string{"chosen", "fitted", "measured", "predicted", "aim", "out", "grade"}, kind)
 }
 
-// placeView is a place where a part goes, with its scale.
-type placeView struct {
+// fitView is a place where a part goes, with its scale.
+type fitView struct {
 	*evaluate.Fit
 	Word    evaluate.Word
 	Chosen  string // part that was settled on; empty: none yet
@@ -121,15 +121,15 @@ type placeView struct {
 }
 
 // Done reports whether the place has its part.
-func (v placeView) Done() bool { return v.Fitted != nil }
+func (v fitView) Done() bool { return v.Fitted != nil }
 
-func (j jobPage) places() (views []placeView) {
+func (j jobPage) places() (views []fitView) {
 	for _, f := range j.Evaluation.EachFit() {
 		place, ok := j.Procedure.PlaceNamed(f.Place)
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 {
 			continue
 		}
-		v := placeView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && c.Stock != nil && *c.Stock == 0 {
@@ -159,7 +159,7 @@ func nearest(f *evaluate.Fit) *evaluate.Candidate {
 }
 
 // thicknesses draws the window with every grade as a mark on it.
-func (j jobPage) thicknesses(v placeView) *scale {
+func (j jobPage) thicknesses(v fitView) *scale {
 	if v.Window == nil {
 		return nil
 	}
