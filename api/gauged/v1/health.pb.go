@@ -148,6 +148,120 @@ func (CheckVerdict) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{1}
 }
 
+// RecallModel says how an error is thought to have come about.
+type RecallModel int32
+
+const (
+	// Not stated.
+	RecallModel_RECALL_MODEL_UNSPECIFIED RecallModel = 0
+	// The same all the time.
+	RecallModel_RECALL_MODEL_CONSTANT RecallModel = 1
+	// Grown evenly from nothing since the gauge was last good.
+	RecallModel_RECALL_MODEL_GROWING RecallModel = 2
+	// From day to day as the jobs tell it.
+	RecallModel_RECALL_MODEL_FROM_WORK RecallModel = 3
+)
+
+// Enum value maps for RecallModel.
+var (
+	RecallModel_name = map[int32]string{
+		0: "RECALL_MODEL_UNSPECIFIED",
+		1: "RECALL_MODEL_CONSTANT",
+		2: "RECALL_MODEL_GROWING",
+		3: "RECALL_MODEL_FROM_WORK",
+	}
+	RecallModel_value = map[string]int32{
+		"RECALL_MODEL_UNSPECIFIED": 0,
+		"RECALL_MODEL_CONSTANT":    1,
+		"RECALL_MODEL_GROWING":     2,
+		"RECALL_MODEL_FROM_WORK":   3,
+	}
+)
+
+func (x RecallModel) Enum() *RecallModel {
+	p := new(RecallModel)
+	*p = x
+	return p
+}
+
+func (x RecallModel) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RecallModel) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[2].Descriptor()
+}
+
+func (RecallModel) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[2]
+}
+
+func (x RecallModel) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RecallModel.Descriptor instead.
+func (RecallModel) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{2}
+}
+
+// RecallChange is what became of a verdict.
+type RecallChange int32
+
+const (
+	// Not stated.
+	RecallChange_RECALL_CHANGE_UNSPECIFIED RecallChange = 0
+	// It no longer conforms, or conforms and was said not to.
+	RecallChange_RECALL_CHANGE_TURNED RecallChange = 1
+	// It was decided and is undecided now.
+	RecallChange_RECALL_CHANGE_UNDECIDED RecallChange = 2
+	// As before, or it was undecided and conforms now.
+	RecallChange_RECALL_CHANGE_KEPT RecallChange = 3
+)
+
+// Enum value maps for RecallChange.
+var (
+	RecallChange_name = map[int32]string{
+		0: "RECALL_CHANGE_UNSPECIFIED",
+		1: "RECALL_CHANGE_TURNED",
+		2: "RECALL_CHANGE_UNDECIDED",
+		3: "RECALL_CHANGE_KEPT",
+	}
+	RecallChange_value = map[string]int32{
+		"RECALL_CHANGE_UNSPECIFIED": 0,
+		"RECALL_CHANGE_TURNED":      1,
+		"RECALL_CHANGE_UNDECIDED":   2,
+		"RECALL_CHANGE_KEPT":        3,
+	}
+)
+
+func (x RecallChange) Enum() *RecallChange {
+	p := new(RecallChange)
+	*p = x
+	return p
+}
+
+func (x RecallChange) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RecallChange) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[3].Descriptor()
+}
+
+func (RecallChange) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[3]
+}
+
+func (x RecallChange) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RecallChange.Descriptor instead.
+func (RecallChange) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{3}
+}
+
 // Master is a known value.
 type Master struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2013,9 +2127,13 @@ type RecallRequest struct {
 	// The error grew steadily since the last check that passed; else it was the same all the time.
 	Growing bool `protobuf:"varint,4,opt,name=growing,proto3" json:"growing,omitempty"`
 	// Jobs since this time. Absent: since the last check that passed, or all when none did.
-	Since         *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
+	// The error is what the jobs themselves tell from day to day, with the checks; neither error nor growing is given.
+	FromWork bool `protobuf:"varint,6,opt,name=from_work,json=fromWork,proto3" json:"from_work,omitempty"`
+	// Standard uncertainty of error, decimal text in unit. Empty: that of the last check, and none for an error that is given.
+	StandardUncertainty string `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	unknownFields       protoimpl.UnknownFields
+	sizeCache           protoimpl.SizeCache
 }
 
 func (x *RecallRequest) Reset() {
@@ -2083,6 +2201,20 @@ func (x *RecallRequest) GetSince() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *RecallRequest) GetFromWork() bool {
+	if x != nil {
+		return x.FromWork
+	}
+	return false
+}
+
+func (x *RecallRequest) GetStandardUncertainty() string {
+	if x != nil {
+		return x.StandardUncertainty
+	}
+	return ""
+}
+
 // RecallItem is a job that was measured with the gauge.
 type RecallItem struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2105,7 +2237,9 @@ type RecallItem struct {
 	// The verdict with the error taken off.
 	After Outcome `protobuf:"varint,9,opt,name=after,proto3,enum=gauged.v1.Outcome" json:"after,omitempty"`
 	// Probability from 0 to 1 that the unit is within its limits, with the error taken off; absent when nothing is known of the gauges.
-	Probability   *float64 `protobuf:"fixed64,10,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	Probability *float64 `protobuf:"fixed64,10,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// What became of the verdict.
+	Change        RecallChange `protobuf:"varint,11,opt,name=change,proto3,enum=gauged.v1.RecallChange" json:"change,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2210,6 +2344,13 @@ func (x *RecallItem) GetProbability() float64 {
 	return 0
 }
 
+func (x *RecallItem) GetChange() RecallChange {
+	if x != nil {
+		return x.Change
+	}
+	return RecallChange_RECALL_CHANGE_UNSPECIFIED
+}
+
 // RecallResponse has the jobs, changed verdicts first.
 type RecallResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2219,10 +2360,20 @@ type RecallResponse struct {
 	Flipped uint32 `protobuf:"varint,2,opt,name=flipped,proto3" json:"flipped,omitempty"`
 	// Verdicts that become undecided.
 	Undecided uint32 `protobuf:"varint,3,opt,name=undecided,proto3" json:"undecided,omitempty"`
-	// The error that was taken off.
+	// The error that was taken off, in its full size.
 	Error *Length `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
-	// From when.
-	Since         *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
+	// From when; absent: everything.
+	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
+	// When it was found.
+	Until *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=until,proto3" json:"until,omitempty"`
+	// How it came about.
+	Model RecallModel `protobuf:"varint,7,opt,name=model,proto3,enum=gauged.v1.RecallModel" json:"model,omitempty"`
+	// Standard uncertainty of error, which is part of each probability.
+	StandardUncertainty *Length `protobuf:"bytes,8,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	// The check that found it; absent when the error was given or is from the jobs.
+	Check *MasterCheck `protobuf:"bytes,9,opt,name=check,proto3" json:"check,omitempty"`
+	// The gauge was adjusted when it was found; later jobs are not concerned.
+	Adjusted      bool `protobuf:"varint,10,opt,name=adjusted,proto3" json:"adjusted,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2288,6 +2439,133 @@ func (x *RecallResponse) GetError() *Length {
 func (x *RecallResponse) GetSince() *timestamppb.Timestamp {
 	if x != nil {
 		return x.Since
+	}
+	return nil
+}
+
+func (x *RecallResponse) GetUntil() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Until
+	}
+	return nil
+}
+
+func (x *RecallResponse) GetModel() RecallModel {
+	if x != nil {
+		return x.Model
+	}
+	return RecallModel_RECALL_MODEL_UNSPECIFIED
+}
+
+func (x *RecallResponse) GetStandardUncertainty() *Length {
+	if x != nil {
+		return x.StandardUncertainty
+	}
+	return nil
+}
+
+func (x *RecallResponse) GetCheck() *MasterCheck {
+	if x != nil {
+		return x.Check
+	}
+	return nil
+}
+
+func (x *RecallResponse) GetAdjusted() bool {
+	if x != nil {
+		return x.Adjusted
+	}
+	return false
+}
+
+// StreamRecallRequest asks for any number of jobs.
+type StreamRecallRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What for.
+	Recall        *RecallRequest `protobuf:"bytes,1,opt,name=recall,proto3" json:"recall,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamRecallRequest) Reset() {
+	*x = StreamRecallRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamRecallRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamRecallRequest) ProtoMessage() {}
+
+func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
+func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+}
+
+func (x *StreamRecallRequest) GetRecall() *RecallRequest {
+	if x != nil {
+		return x.Recall
+	}
+	return nil
+}
+
+// StreamRecallResponse is a part of an answer.
+type StreamRecallResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Jobs that follow those of the message before; the first message has everything else too.
+	Part          *RecallResponse `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamRecallResponse) Reset() {
+	*x = StreamRecallResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamRecallResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamRecallResponse) ProtoMessage() {}
+
+func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
+func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+}
+
+func (x *StreamRecallResponse) GetPart() *RecallResponse {
+	if x != nil {
+		return x.Part
 	}
 	return nil
 }
@@ -2438,13 +2716,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
 	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
 	"\x11FindSignsResponse\x12%\n" +
-	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xb1\x01\n" +
+	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\x81\x02\n" +
 	"\rRecallRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
 	"\x05error\x18\x02 \x01(\tR\x05error\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x18\n" +
 	"\agrowing\x18\x04 \x01(\bR\agrowing\x120\n" +
-	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\"\xc7\x03\n" +
+	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x12\x1b\n" +
+	"\tfrom_work\x18\x06 \x01(\bR\bfromWork\x121\n" +
+	"\x14standard_uncertainty\x18\a \x01(\tR\x13standardUncertainty\"\xf8\x03\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -2458,14 +2738,25 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06before\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x06before\x12(\n" +
 	"\x05after\x18\t \x01(\x0e2\x12.gauged.v1.OutcomeR\x05after\x12%\n" +
 	"\vprobability\x18\n" +
-	" \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xd0\x01\n" +
+	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12/\n" +
+	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06changeB\x0e\n" +
+	"\f_probability\"\xc0\x03\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
 	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
 	"\tundecided\x18\x03 \x01(\rR\tundecided\x12'\n" +
 	"\x05error\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05error\x120\n" +
-	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since*\x8b\x01\n" +
+	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x120\n" +
+	"\x05until\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\x05until\x12,\n" +
+	"\x05model\x18\a \x01(\x0e2\x16.gauged.v1.RecallModelR\x05model\x12D\n" +
+	"\x14standard_uncertainty\x18\b \x01(\v2\x11.gauged.v1.LengthR\x13standardUncertainty\x12,\n" +
+	"\x05check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12\x1a\n" +
+	"\badjusted\x18\n" +
+	" \x01(\bR\badjusted\"G\n" +
+	"\x13StreamRecallRequest\x120\n" +
+	"\x06recall\x18\x01 \x01(\v2\x18.gauged.v1.RecallRequestR\x06recall\"E\n" +
+	"\x14StreamRecallResponse\x12-\n" +
+	"\x04part\x18\x01 \x01(\v2\x19.gauged.v1.RecallResponseR\x04part*\x8b\x01\n" +
 	"\bStanding\x12\x18\n" +
 	"\x14STANDING_UNSPECIFIED\x10\x00\x12\x17\n" +
 	"\x13STANDING_IN_SERVICE\x10\x01\x12\x14\n" +
@@ -2477,7 +2768,17 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x12CHECK_VERDICT_PASS\x10\x01\x12\x16\n" +
 	"\x12CHECK_VERDICT_FAIL\x10\x02\x12\x1b\n" +
 	"\x17CHECK_VERDICT_UNDECIDED\x10\x03\x12\x1a\n" +
-	"\x16CHECK_VERDICT_NO_LIMIT\x10\x042\xa5\x04\n" +
+	"\x16CHECK_VERDICT_NO_LIMIT\x10\x04*|\n" +
+	"\vRecallModel\x12\x1c\n" +
+	"\x18RECALL_MODEL_UNSPECIFIED\x10\x00\x12\x19\n" +
+	"\x15RECALL_MODEL_CONSTANT\x10\x01\x12\x18\n" +
+	"\x14RECALL_MODEL_GROWING\x10\x02\x12\x1a\n" +
+	"\x16RECALL_MODEL_FROM_WORK\x10\x03*|\n" +
+	"\fRecallChange\x12\x1d\n" +
+	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
+	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
+	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xf8\x04\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12L\n" +
@@ -2487,7 +2788,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
 	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12=\n" +
-	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
+	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse\x12Q\n" +
+	"\fStreamRecall\x12\x1e.gauged.v1.StreamRecallRequest\x1a\x1f.gauged.v1.StreamRecallResponse0\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
 var (
 	file_gauged_v1_health_proto_rawDescOnce sync.Once
@@ -2501,123 +2803,136 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_health_proto_rawDescData
 }
 
-var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
+var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 30)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
-	(*Master)(nil),                   // 2: gauged.v1.Master
-	(*CheckPlan)(nil),                // 3: gauged.v1.CheckPlan
-	(*CheckPointResult)(nil),         // 4: gauged.v1.CheckPointResult
-	(*CheckResult)(nil),              // 5: gauged.v1.CheckResult
-	(*MasterCheck)(nil),              // 6: gauged.v1.MasterCheck
-	(*IntervalAdvice)(nil),           // 7: gauged.v1.IntervalAdvice
-	(*GaugeHealth)(nil),              // 8: gauged.v1.GaugeHealth
-	(*DriftRate)(nil),                // 9: gauged.v1.DriftRate
-	(*WorkError)(nil),                // 10: gauged.v1.WorkError
-	(*ListHealthRequest)(nil),        // 11: gauged.v1.ListHealthRequest
-	(*ListHealthResponse)(nil),       // 12: gauged.v1.ListHealthResponse
-	(*CheckPoint)(nil),               // 13: gauged.v1.CheckPoint
-	(*TypedReading)(nil),             // 14: gauged.v1.TypedReading
-	(*RecordCheckRequest)(nil),       // 15: gauged.v1.RecordCheckRequest
-	(*RecordCheckResponse)(nil),      // 16: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 17: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 18: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 19: gauged.v1.ListChecksRequest
-	(*ListChecksResponse)(nil),       // 20: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 21: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 22: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 23: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 24: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 25: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 26: gauged.v1.RecallRequest
-	(*RecallItem)(nil),               // 27: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 28: gauged.v1.RecallResponse
-	nil,                              // 29: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 30: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 31: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 32: google.protobuf.Duration
-	(Unit)(0),                        // 33: gauged.v1.Unit
-	(*Range)(nil),                    // 34: gauged.v1.Range
-	(Outcome)(0),                     // 35: gauged.v1.Outcome
+	(RecallModel)(0),                 // 2: gauged.v1.RecallModel
+	(RecallChange)(0),                // 3: gauged.v1.RecallChange
+	(*Master)(nil),                   // 4: gauged.v1.Master
+	(*CheckPlan)(nil),                // 5: gauged.v1.CheckPlan
+	(*CheckPointResult)(nil),         // 6: gauged.v1.CheckPointResult
+	(*CheckResult)(nil),              // 7: gauged.v1.CheckResult
+	(*MasterCheck)(nil),              // 8: gauged.v1.MasterCheck
+	(*IntervalAdvice)(nil),           // 9: gauged.v1.IntervalAdvice
+	(*GaugeHealth)(nil),              // 10: gauged.v1.GaugeHealth
+	(*DriftRate)(nil),                // 11: gauged.v1.DriftRate
+	(*WorkError)(nil),                // 12: gauged.v1.WorkError
+	(*ListHealthRequest)(nil),        // 13: gauged.v1.ListHealthRequest
+	(*ListHealthResponse)(nil),       // 14: gauged.v1.ListHealthResponse
+	(*CheckPoint)(nil),               // 15: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 16: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 17: gauged.v1.RecordCheckRequest
+	(*RecordCheckResponse)(nil),      // 18: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 19: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 20: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 21: gauged.v1.ListChecksRequest
+	(*ListChecksResponse)(nil),       // 22: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 23: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 24: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 25: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 26: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 27: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 28: gauged.v1.RecallRequest
+	(*RecallItem)(nil),               // 29: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 30: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 31: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 32: gauged.v1.StreamRecallResponse
+	nil,                              // 33: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 34: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 35: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 36: google.protobuf.Duration
+	(Unit)(0),                        // 37: gauged.v1.Unit
+	(*Range)(nil),                    // 38: gauged.v1.Range
+	(Outcome)(0),                     // 39: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	30, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	31, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	32, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	30, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	30, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	30, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	30, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	30, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	30, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
-	4,  // 9: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	30, // 10: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	4,  // 11: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	30, // 12: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	30, // 13: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	34, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	35, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	36, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	34, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	34, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	34, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	34, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	34, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	34, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	6,  // 9: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	34, // 10: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	6,  // 11: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	34, // 12: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	34, // 13: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 14: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	31, // 15: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	5,  // 16: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	5,  // 17: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	35, // 15: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,  // 16: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,  // 17: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	0,  // 18: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	31, // 19: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	3,  // 20: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	31, // 21: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	6,  // 22: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	9,  // 23: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	29, // 24: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	10, // 25: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	6,  // 26: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	7,  // 27: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	31, // 28: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	31, // 29: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	8,  // 30: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	2,  // 31: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	14, // 32: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	33, // 33: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	13, // 34: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	13, // 35: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	6,  // 36: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	8,  // 37: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	14, // 38: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	6,  // 39: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	8,  // 40: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	6,  // 41: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	35, // 19: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,  // 20: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	35, // 21: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,  // 22: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	11, // 23: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	33, // 24: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	12, // 25: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,  // 26: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,  // 27: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	35, // 28: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	35, // 29: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 30: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 31: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	16, // 32: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	37, // 33: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	15, // 34: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	15, // 35: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 36: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 37: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16, // 38: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 39: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 40: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	8,  // 41: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
 	0,  // 42: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	8,  // 43: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	24, // 44: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	33, // 45: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	31, // 46: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	31, // 47: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	31, // 48: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	30, // 49: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	34, // 50: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	30, // 51: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	35, // 52: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	35, // 53: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	27, // 54: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	30, // 55: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	31, // 56: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	11, // 57: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	15, // 58: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	17, // 59: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	19, // 60: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	21, // 61: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	23, // 62: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	26, // 63: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	12, // 64: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	16, // 65: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	18, // 66: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	20, // 67: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	22, // 68: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	25, // 69: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	28, // 70: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	64, // [64:71] is the sub-list for method output_type
-	57, // [57:64] is the sub-list for method input_type
-	57, // [57:57] is the sub-list for extension type_name
-	57, // [57:57] is the sub-list for extension extendee
-	0,  // [0:57] is the sub-list for field type_name
+	10, // 43: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26, // 44: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	37, // 45: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	35, // 46: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	35, // 47: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	35, // 48: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	34, // 49: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	38, // 50: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	34, // 51: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	39, // 52: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	39, // 53: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 54: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	29, // 55: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	34, // 56: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	35, // 57: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	35, // 58: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 59: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	34, // 60: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 61: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	28, // 62: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	30, // 63: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 64: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	17, // 65: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	19, // 66: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	21, // 67: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	23, // 68: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	25, // 69: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	28, // 70: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	31, // 71: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 72: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	18, // 73: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	20, // 74: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	22, // 75: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	24, // 76: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	27, // 77: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	30, // 78: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	32, // 79: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	72, // [72:80] is the sub-list for method output_type
+	64, // [64:72] is the sub-list for method input_type
+	64, // [64:64] is the sub-list for extension type_name
+	64, // [64:64] is the sub-list for extension extendee
+	0,  // [0:64] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -2633,8 +2948,8 @@ func file_gauged_v1_health_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   28,
+			NumEnums:      4,
+			NumMessages:   30,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

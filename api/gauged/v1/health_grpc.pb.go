@@ -29,6 +29,7 @@ const (
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
 	HealthService_Recall_FullMethodName           = "/gauged.v1.HealthService/Recall"
+	HealthService_StreamRecall_FullMethodName     = "/gauged.v1.HealthService/StreamRecall"
 )
 
 // HealthServiceClient is the client API for HealthService service.
@@ -54,8 +55,12 @@ type HealthServiceClient interface {
 	// FindSigns looks for what a failing gauge shows in its own readings and checks.
 	FindSigns(ctx context.Context, in *FindSignsRequest, opts ...grpc.CallOption) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
-	// error that was found, and returns what changes first.
+	// error that was found, and returns what changes first. Where the jobs do not fit
+	// into one message, use StreamRecall.
 	Recall(ctx context.Context, in *RecallRequest, opts ...grpc.CallOption) (*RecallResponse, error)
+	// StreamRecall is Recall for any number of jobs: the first message says what was
+	// taken off and has the first jobs, the others have the next ones.
+	StreamRecall(ctx context.Context, in *StreamRecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamRecallResponse], error)
 }
 
 type healthServiceClient struct {
@@ -136,6 +141,25 @@ func (c *healthServiceClient) Recall(ctx context.Context, in *RecallRequest, opt
 	return out, nil
 }
 
+func (c *healthServiceClient) StreamRecall(ctx context.Context, in *StreamRecallRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamRecallResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &HealthService_ServiceDesc.Streams[0], HealthService_StreamRecall_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[StreamRecallRequest, StreamRecallResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type HealthService_StreamRecallClient = grpc.ServerStreamingClient[StreamRecallResponse]
+
 // HealthServiceServer is the server API for HealthService service.
 // All implementations must embed UnimplementedHealthServiceServer
 // for forward compatibility.
@@ -159,8 +183,12 @@ type HealthServiceServer interface {
 	// FindSigns looks for what a failing gauge shows in its own readings and checks.
 	FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
-	// error that was found, and returns what changes first.
+	// error that was found, and returns what changes first. Where the jobs do not fit
+	// into one message, use StreamRecall.
 	Recall(context.Context, *RecallRequest) (*RecallResponse, error)
+	// StreamRecall is Recall for any number of jobs: the first message says what was
+	// taken off and has the first jobs, the others have the next ones.
+	StreamRecall(*StreamRecallRequest, grpc.ServerStreamingServer[StreamRecallResponse]) error
 	mustEmbedUnimplementedHealthServiceServer()
 }
 
@@ -191,6 +219,9 @@ func (UnimplementedHealthServiceServer) FindSigns(context.Context, *FindSignsReq
 }
 func (UnimplementedHealthServiceServer) Recall(context.Context, *RecallRequest) (*RecallResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method Recall not implemented")
+}
+func (UnimplementedHealthServiceServer) StreamRecall(*StreamRecallRequest, grpc.ServerStreamingServer[StreamRecallResponse]) error {
+	return status.Error(codes.Unimplemented, "method StreamRecall not implemented")
 }
 func (UnimplementedHealthServiceServer) mustEmbedUnimplementedHealthServiceServer() {}
 func (UnimplementedHealthServiceServer) testEmbeddedByValue()                       {}
@@ -339,6 +370,17 @@ func _HealthService_Recall_Handler(srv interface{}, ctx context.Context, dec fun
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_StreamRecall_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(StreamRecallRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(HealthServiceServer).StreamRecall(m, &grpc.GenericServerStream[StreamRecallRequest, StreamRecallResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type HealthService_StreamRecallServer = grpc.ServerStreamingServer[StreamRecallResponse]
+
 // HealthService_ServiceDesc is the grpc.ServiceDesc for HealthService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -375,6 +417,12 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _HealthService_Recall_Handler,
 		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "StreamRecall",
+			Handler:       _HealthService_StreamRecall_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "gauged/v1/health.proto",
 }
