@@ -40,7 +40,7 @@ var allowed = map[string][]string{
 	"gauged/internal/history/historytest":  {"gauged/internal/history"},
 	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/statistics", "gauged/internal/drift", "gauged/internal/master", "gauged/internal/fleet", "gauged/internal/fleet/recall", "gauged/internal/fleet/signature", "gauged/internal/study"},
 	"gauged/internal/server":               {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server/message", "gauged/api/gauged/v1"},
-	"gauged/internal/server/message":       {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/study", "gauged/api/gauged/v1"},
+	"gauged/internal/server/message":       {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/study", "gauged/internal/fleet/recall", "gauged/api/gauged/v1"},
 	"gauged/internal/server/metrics":       {"gauged/internal/gauge", "gauged/internal/drift", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server"},
 	"gauged/internal/shelf":                {"gauged/internal/station"},
 	"gauged/internal/config":               {"gauged/internal/shopfile", "gauged/internal/devices", "gauged/internal/devices/simulate", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/gauge", "gauged/internal/master"},

@@ -50,6 +50,7 @@ func (p Probability) float() float64 { return float64(p) / float64(certain) }
 type assessed struct {
 	budget uncertainty.Budget // in the unit's counts
 	sample *uncertainty.Sample
+	draws  *uncertainty.Draws // in the place of a sample
 }
 
 // probability that the result lies within limits.
@@ -60,6 +61,9 @@ func (a *assessed) probability(value gauge.Length, allowed Limits) Probability {
 	}
 	if allowed.Max != nil {
 		high = float64(*allowed.Max - value)
+	}
+	if a.draws != nil {
+		return fraction(a.draws.Probability(a.budget, low, high))
 	}
 	if a.sample != nil {
 		return fraction(a.sample.Probability(low, high))

@@ -49,9 +49,11 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
-	w.e.Sums = append(w.e.Sums, Sum{
-		Name: name, Expression: x.String(), Worked: x.Worked(w.worked), Value: value, Unit: u, Between: between,
-	})
+	line := Sum{Name: name, Value: value, Unit: u, Between: between}
+	if w.brief == nil {
+		line.Expression, line.Worked = x.String(), x.Worked(w.worked)
+	}
+	w.e.Sums = append(w.e.Sums, line)
 	w.v.of[name] = r
 	return value, nil
 }

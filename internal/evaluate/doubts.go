@@ -90,8 +90,8 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 	}
 	a := d.assessed(x, u)
 	d.known[name] = a
-	if a == nil {
-		return nil
+	if a == nil || d.w.brief != nil {
+		return a
 	}
 	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
 	if len(d.unstated) > 0 && len(d.known) == 1 {
@@ -129,6 +129,10 @@ const (
 // secondOpinion asks a simulation when the greatest contribution is not normal
 // and makes the budget's interval wrong; it then counts.
 func (w *work) secondOpinion(a *assessed) {
+	if w.brief != nil {
+		w.brief.secondOpinion(a)
+		return
+	}
 	dominant, ok := a.budget.Dominant()
 	if !ok || a.sample != nil || a.fewReadings() {
 		return
@@ -221,7 +225,7 @@ const unlikely Probability = 200
 // grade that would more probably end inside.
 func (w *fitting) doubtful() {
 	c := w.fit.Choice
-	if c.Probability == nil {
+	if c.Probability == nil || w.brief != nil {
 		return
 	}
 	w.predicted(c.Grade)

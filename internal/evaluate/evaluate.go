@@ -10,9 +10,12 @@ func Evaluate(p *Procedure, family *Family, in Input) (Evaluation, error) {
 	if (p.FamilyID() != "") != (family != nil) {
 		return Evaluation{}, fmt.Errorf("procedure %s needs the part family %q", p.ID, p.FamilyID())
 	}
-	w := newWork(p, family, in)
+	return newWork(p, family, in).done()
+}
+
+func (w *work) done() (Evaluation, error) {
 	if err := w.evaluate(); err != nil {
-		return Evaluation{}, fmt.Errorf("procedure %s: %w", p.ID, err)
+		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}
 	return w.e, nil
 }
@@ -26,6 +29,7 @@ type work struct {
 	marks  map[string]string     // what each step with codes has read
 	open   map[openKey]openValue // what is known as an interval
 	doubts *doubts
+	brief  *Brief // nil: everything is written down
 	e      Evaluation
 }
 
@@ -94,5 +98,8 @@ func (w *work) belong() error {
 }
 
 func (w *work) find(code FindingCode, format string, args ...any) {
+	if w.brief != nil {
+		return
+	}
 	w.e.Findings = append(w.e.Findings, Finding{code, fmt.Sprintf(format, args...)})
 }

@@ -105,6 +105,9 @@ func (c *collector) step(s Step, take Take, slope float64) {
 	if a.Error != nil {
 		c.either(name+": error of the gauge", float64(*a.Error)*unit, factor)
 	}
+	if off := c.w.in.TakenOff[s.Name]; off != 0 && take != TakeRange { // in a range it cancels
+		c.add("error taken off", 1, uncertainty.Normal, 0, factor*float64(off))
+	}
 	if k := a.Calibration; k != nil {
 		c.add(name+": calibration", uncertainty.FromExpanded(float64(k.Uncertainty)*unit, plain(k.K)), uncertainty.Normal, 0, factor)
 	}

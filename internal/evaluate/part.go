@@ -245,7 +245,9 @@ func (w *fitting) rank() {
 		return
 	}
 	w.choose(bestInStock)
-	w.fit.Why = w.why(*w.fit.Choice)
+	if w.brief == nil {
+		w.fit.Why = w.why(*w.fit.Choice)
+	}
 	if best != bestInStock {
 		w.find(FindingOutOfStock, "%s is nearer to the aim but out of stock; %s is the next that fits",
 			w.p.showGrade(w.family.Grades[best]), w.fit.Choice.Part)

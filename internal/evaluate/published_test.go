@@ -221,6 +221,16 @@ func TestCommonPracticeRing(t *testing.T) {
 
 func evaluateDir(t *testing.T, dir string) (Evaluation, *Procedure) {
 	t.Helper()
+	p, family, in := readDir(t, dir)
+	e, err := Evaluate(p, family, in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e, p
+}
+
+func readDir(t *testing.T, dir string) (*Procedure, *Family, Input) {
+	t.Helper()
 	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
 	if err != nil {
 		t.Fatal(err)
@@ -239,11 +249,7 @@ func evaluateDir(t *testing.T, dir string) (Evaluation, *Procedure) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, family, Input{Readings: readings})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return e, p
+	return p, family, Input{Readings: readings}
 }
 
 func read(t *testing.T, path string) []byte {

@@ -143,7 +143,7 @@ func (w *work) compare(measured gauge.Length) {
 	}
 	agrees := difference.Abs() <= *allowed
 	v.Agrees = &agrees
-	if agrees {
+	if agrees || w.brief != nil {
 		return
 	}
 	text := "look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved"

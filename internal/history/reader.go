@@ -88,8 +88,8 @@ func (r *reader) transaction(ctx context.Context, f func(*reader) error) error {
 	return err
 }
 
-// rows calls row for each row that query returns. Arguments are strings and
-// int64 values.
+// rows calls row for each row that query returns. Arguments are strings,
+// int64 values and bytes.
 func (r *reader) rows(query string, row func(*sqlite3.Stmt) error, args ...any) (err error) {
 	stmt, err := r.prepare(query)
 	if err != nil {
@@ -102,6 +102,8 @@ func (r *reader) rows(query string, row func(*sqlite3.Stmt) error, args ...any) 
 			err = stmt.BindText(i+1, arg)
 		case int64:
 			err = stmt.BindInt64(i+1, arg)
+		case []byte:
+			err = stmt.BindBlob(i+1, arg)
 		default:
 			err = fmt.Errorf("argument %d is a %T", i+1, arg)
 		}

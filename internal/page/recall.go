@@ -39,7 +39,10 @@ func (p *Page) recallNow(r *request) (page recallPage, err error) {
 		return page, nil
 	}
 	page.Query = r.URL.RawQuery
-	ask := station.RecallRequest{Gauge: page.ID, Growing: page.Growing}
+	ask := station.RecallRequest{Gauge: page.ID}
+	if page.Growing {
+		ask.Model = station.ErrorGrowing
+	}
 	if page.Error != "" {
 		unit, err := gauge.ParseUnit(r.FormValue("unit"), gauge.KindLength)
 		if err != nil {

@@ -1,12 +1,15 @@
 package server
 
 import (
+	"errors"
+	"io"
 	"strings"
 	"testing"
 	"time"
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -136,6 +139,54 @@ func TestRecallOverTheWire(t *testing.T) {
 		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
 	} {
 		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}
+
+// TestRecallStreams: the first message has the head, all have the jobs, and what
+// contradicts itself is refused.
+func TestRecallStreams(t *testing.T) {
+	r := newRig(t)
+	c := gaugedv1.NewHealthServiceClient(r.conn)
+	job := r.start(map[string]string{"*": "button"})
+	r.report("button", "25.43")
+	receive := func(request *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
+		stream, err := c.StreamRecall(t.Context(), &gaugedv1.StreamRecallRequest{Recall: request})
+		if err != nil {
+			return nil, err
+		}
+		first, err := stream.Recv()
+		if err != nil {
+			return nil, err
+		}
+		if _, err := stream.Recv(); !errors.Is(err, io.EOF) {
+			t.Errorf("after the first message: %v", err)
+		}
+		return first.GetPart(), nil
+	}
+	given := &gaugedv1.RecallRequest{GaugeId: "button", Error: "30", StandardUncertainty: "1.5", Unit: gaugedv1.Unit_UNIT_MICROMETRE}
+	answer, err := receive(given)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if items := answer.GetItems(); len(items) != 1 || items[0].GetJobId() != job.GetId() || items[0].GetChange() != gaugedv1.RecallChange_RECALL_CHANGE_KEPT {
+		t.Errorf("%v", answer)
+	}
+	if answer.GetModel() != gaugedv1.RecallModel_RECALL_MODEL_CONSTANT || answer.GetStandardUncertainty().GetPicometres() != 1_500_000 || answer.GetUntil() == nil || answer.GetCheck() != nil {
+		t.Errorf("%v", answer)
+	}
+	given.Since = timestamppb.New(time.Now().Add(time.Hour))
+	if answer, err := receive(given); err != nil || len(answer.GetItems()) != 0 || answer.GetError().GetPicometres() != 30_000_000 {
+		t.Errorf("without a job: %v, %v", answer, err)
+	}
+	for want, request := range map[string]*gaugedv1.RecallRequest{
+		"an error either grew evenly or is what the jobs tell: leave one of them out":                                        {GaugeId: "button", FromWork: true, Growing: true},
+		"no job of the last 400 days compares gauge button with another one: give the error that was found, shown less true": {GaugeId: "button", FromWork: true},
+		`standard uncertainty: "little" is not a length: it is not a plain decimal number`:                                   {GaugeId: "button", Error: "1", StandardUncertainty: "little", Unit: gaugedv1.Unit_UNIT_MICROMETRE},
+		"an error that the jobs tell is not given as well: leave one of them out":                                            {GaugeId: "button", Error: "1", FromWork: true, Unit: gaugedv1.Unit_UNIT_MICROMETRE},
+	} {
+		if _, err := receive(request); status.Convert(err).Message() != want || status.Code(err) != codes.InvalidArgument {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}

@@ -3,6 +3,12 @@ package server
 import (
 	"context"
 	"fmt"
+	"slices"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
@@ -12,24 +18,78 @@ import (
 )
 
 func (s *healthService) Recall(ctx context.Context, r *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
-	request := station.RecallRequest{Gauge: r.GetGaugeId(), Growing: r.GetGrowing()}
+	answer, err := s.recall(ctx, r)
+	if err != nil {
+		return nil, err
+	}
+	if size := proto.Size(answer); size > maxMessage {
+		return nil, status.Errorf(codes.ResourceExhausted, "%d jobs do not fit into one message: ask with StreamRecall, or since a later time", len(answer.GetItems()))
+	}
+	return answer, nil
+}
+
+// recallPart is how many jobs are sent in one message: about a megabyte.
+const recallPart = 4000
+
+func (s *healthService) StreamRecall(r *gaugedv1.StreamRecallRequest, stream grpc.ServerStreamingServer[gaugedv1.StreamRecallResponse]) error {
+	answer, err := s.recall(stream.Context(), r.GetRecall())
+	if err != nil {
+		return err
+	}
+	items := answer.GetItems()
+	answer.Items = nil
+	for chunk := range slices.Chunk(items, recallPart) {
+		answer.Items = chunk
+		if err := stream.Send(&gaugedv1.StreamRecallResponse{Part: answer}); err != nil {
+			return err
+		}
+		answer = &gaugedv1.RecallResponse{}
+	}
+	if len(items) > 0 {
+		return nil
+	}
+	return stream.Send(&gaugedv1.StreamRecallResponse{Part: answer})
+}
+
+func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
+	request := station.RecallRequest{Gauge: r.GetGaugeId()}
+	switch {
+	case r.GetFromWork() && r.GetGrowing():
+		return nil, fmt.Errorf("%w: an error either grew evenly or is what the jobs tell: leave one of them out", station.ErrInput)
+	case r.GetFromWork():
+		request.Model = station.ErrorFromWork
+	case r.GetGrowing():
+		request.Model = station.ErrorGrowing
+	}
 	if r.GetSince() != nil {
 		request.Since = r.GetSince().AsTime()
 	}
-	if r.GetError() != "" {
-		unit := message.FromUnit(r.GetUnit())
-		off, err := gauge.ParseLength(r.GetError(), unit)
-		if err != nil {
-			return nil, fmt.Errorf("%w: error: %w", station.ErrInput, err)
-		}
-		if unit.Kind() != gauge.KindLength {
-			return nil, fmt.Errorf("%w: error: %v is no unit of length", station.ErrInput, unit)
-		}
-		request.Error = &off
+	var err error
+	if request.Error, err = recallLength("error", r.GetError(), r.GetUnit()); err != nil {
+		return nil, err
+	}
+	if request.Standard, err = recallLength("standard uncertainty", r.GetStandardUncertainty(), r.GetUnit()); err != nil {
+		return nil, err
 	}
 	recall, err := s.station.Recall(ctx, request)
 	if err != nil {
 		return nil, err
 	}
 	return message.Recall(recall, s.unit(r.GetGaugeId())), nil
+}
+
+// recallLength reads a length; nil when none is given.
+func recallLength(name, text string, u gaugedv1.Unit) (*gauge.Length, error) {
+	if text == "" {
+		return nil, nil
+	}
+	unit := message.FromUnit(u)
+	l, err := gauge.ParseLength(text, unit)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s: %w", station.ErrInput, name, err)
+	}
+	if unit.Kind() != gauge.KindLength {
+		return nil, fmt.Errorf("%w: %s: %v is no unit of length", station.ErrInput, name, unit)
+	}
+	return &l, nil
 }

@@ -123,11 +123,7 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 		if err != nil {
 			return err
 		}
-		r := j.Procedure.Stored(data.Measurement, data.Reading, t.reading)
-		if t.from != nil {
-			r = way(r, data.From, t.from)
-		}
-		j.taken = append(slices.Clip(j.taken), r)
+		j.takeReading(data, t)
 	case kindDiscarded:
 		data, err := unmarshal[discardedData](f)
 		if err != nil {
@@ -170,6 +166,14 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 	return nil
 }
 
+func (j *Job) takeReading(data takenData, t taken) {
+	r := j.Procedure.Stored(data.Measurement, data.Reading, t.reading)
+	if t.from != nil {
+		r = way(r, data.From, t.from)
+	}
+	j.taken = append(slices.Clip(j.taken), r)
+}
+
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
 	e, err := j.comesTo(j.counting())
@@ -184,11 +188,15 @@ func (j *Job) evaluate() error {
 
 // comesTo is what follows when these readings count.
 func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities})
+	e, err := evaluate.Evaluate(j.Procedure, j.Family, j.input(readings))
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	return e, nil
+}
+
+func (j *Job) input(readings []evaluate.Reading) evaluate.Input {
+	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities}
 }
 
 // counting leaves out the verification of an earlier fitting.

@@ -1,13 +1,17 @@
 package station
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/fleet/recall"
@@ -16,19 +20,24 @@ import (
 
 // RecallRequest names a gauge that was wrong.
 type RecallRequest struct {
-	Gauge   string
-	Error   *gauge.Length // shown less true; nil: the mean error of its last check, as found
-	Growing bool          // it grew evenly from nothing; else it was the same all the time
-	Since   time.Time     // zero: the last check that passed, or everything when none did
+	Gauge    string
+	Model    ErrorModel    // how the error came about; empty: constant
+	Error    *gauge.Length // shown less true; nil: the mean error of its last check, as found, or what the jobs tell
+	Standard *gauge.Length // standard uncertainty of Error; nil: that of the check, and none for an error that is given
+	Since    time.Time     // zero: the last check that passed, or everything when none did
 }
 
 // Recall is what past verdicts come to when the error of a gauge is taken off its
 // readings. It points at units to look at again; the verdicts themselves stand.
 type Recall struct {
-	Error gauge.Length // that was taken off
-	Since time.Time    // zero: everything
-	Until time.Time    // when the error was found; a growing one had its full size then
-	Items []RecallItem // the gravest changes first
+	Model    ErrorModel
+	Error    gauge.Length // that was taken off; as found
+	Standard gauge.Length // its standard uncertainty, which is part of each probability
+	Since    time.Time    // zero: everything
+	Until    time.Time    // when the error was found; a growing one had its full size then
+	Adjusted bool         // it was adjusted away at Until
+	Check    *CheckRecord // that found it; nil: it was given, or the jobs tell it
+	Items    []RecallItem // the gravest changes first
 
 	Flipped   int // no longer conform, or conform now and were said not to
 	Undecided int // cannot be decided any more
@@ -52,44 +61,77 @@ type RecallItem struct {
 	// the error taken off; nil when nothing is known of the gauges.
 	Probability *float64
 
-	change recall.Change
+	Change recall.Change
 }
+
+// jobSpan is how many jobs are looked through by one read.
+const jobSpan = 2000
 
 // Recall evaluates every job again that counts a reading of the gauge and was
 // started since then, with the error taken off. What was typed in stays, and so
 // does the way between two readings while the error is constant. After an
-// adjustment at the last check the error is gone.
+// adjustment at the last check the error is gone. It reads and computes on all
+// processors, but two at most, as many reads as the history does at once.
 func (s *Station) Recall(ctx context.Context, r RecallRequest) (Recall, error) {
 	e, err := s.gaugeError(ctx, r)
 	if err != nil {
 		return Recall{}, err
 	}
-	result := Recall{Error: e.error, Since: e.since, Until: e.until}
-	files := &fileCache{store: s.o.Store}
-	err = s.eachStart(ctx, func(f gauge.Fact) error {
-		if f.Job.Time.Before(e.since) || e.gone && !f.Job.Time.Before(e.until) {
-			return nil
-		}
-		if used, err := startedWith(f.Job, e.gauge); err != nil || !used {
-			return err
-		}
-		item, err := s.recallJob(ctx, f.Job.Job, e, files)
-		if err != nil || item == nil {
-			return err
-		}
-		result.add(*item)
-		return nil
-	})
+	items, err := s.recallItems(ctx, e)
 	if err != nil {
 		return Recall{}, fmt.Errorf("recall of gauge %s: %w", r.Gauge, err)
+	}
+	result := Recall{
+		Model: e.model, Error: e.error, Standard: e.standard, Since: e.since, Until: e.until, Adjusted: e.gone, Check: e.check,
+	}
+	for _, item := range items {
+		result.add(item)
 	}
 	slices.SortFunc(result.Items, graver)
 	return result, nil
 }
 
+// recallItems recalls all jobs, a span of them at a time.
+func (s *Station) recallItems(ctx context.Context, e gaugeError) ([]RecallItem, error) {
+	name, err := json.Marshal(e.gauge)
+	if err != nil {
+		return nil, err
+	}
+	s.mu.RLock()
+	last := s.lastJob
+	s.mu.RUnlock()
+	var mu sync.Mutex
+	var items []RecallItem
+	var spans atomic.Uint64 // that somebody took
+	work, ctx := errgroup.WithContext(ctx)
+	for range min(2, runtime.GOMAXPROCS(0)) {
+		work.Go(func() error {
+			w := &recaller{s: s, e: e, files: &fileCache{store: s.o.Store}, brief: evaluate.NewBrief()}
+			for {
+				after := (spans.Add(1) - 1) * jobSpan
+				if after >= last {
+					return nil
+				}
+				starts, err := s.o.Store.StartsNaming(ctx, name, e.since, after, jobSpan)
+				if err != nil {
+					return err
+				}
+				found, err := w.recall(ctx, starts)
+				if err != nil {
+					return err
+				}
+				mu.Lock()
+				items = append(items, found...)
+				mu.Unlock()
+			}
+		})
+	}
+	return items, work.Wait()
+}
+
 func (r *Recall) add(item RecallItem) {
 	r.Items = append(r.Items, item)
-	switch item.change {
+	switch item.Change {
 	case recall.Flipped:
 		r.Flipped++
 	case recall.Doubtful:
@@ -107,7 +149,7 @@ func graver(a, b RecallItem) int {
 		}
 		return *i.Probability
 	}
-	return cmp.Or(cmp.Compare(a.change, b.change), cmp.Compare(probability(a), probability(b)), cmp.Compare(a.Job, b.Job))
+	return cmp.Or(cmp.Compare(a.Change, b.Change), cmp.Compare(probability(a), probability(b)), cmp.Compare(a.Job, b.Job))
 }
 
 // eachStart calls f with the start of every job, in their order.
@@ -128,80 +170,4 @@ func (s *Station) eachStart(ctx context.Context, f func(gauge.Fact) error) error
 			return nil
 		}
 	}
-}
-
-// startedWith reports whether a job was started with a gauge; it takes readings
-// of no other. Most jobs were not, and need not be decoded to tell.
-func startedWith(f *gauge.JobFact, gaugeID string) (bool, error) {
-	name, err := json.Marshal(gaugeID)
-	if err != nil || !bytes.Contains(f.Data, name) {
-		return false, err
-	}
-	data, err := unmarshal[startedData](f)
-	if err != nil {
-		return false, err
-	}
-	for _, id := range data.Gauges {
-		if id == gaugeID {
-			return true, nil
-		}
-	}
-	return false, nil
-}
-
-// tenThousandths is what a probability counts.
-const tenThousandths = 10_000
-
-// recallJob evaluates one job again; nil when it counts no reading of the gauge.
-func (s *Station) recallJob(ctx context.Context, id uint64, e gaugeError, files *fileCache) (*RecallItem, error) {
-	j, err := s.stands(ctx, id, files)
-	if err != nil {
-		return nil, err
-	}
-	readings, counted, err := s.withoutError(ctx, j, e)
-	if err != nil || !counted {
-		return nil, err
-	}
-	after, err := j.comesTo(readings)
-	if err != nil {
-		return nil, err
-	}
-	item := &RecallItem{
-		Job: id, UnitSerial: j.UnitSerial, Started: j.Started, Closed: j.Closed,
-		Before: j.Evaluation.Outcome, After: after.Outcome, change: changed(&j.Evaluation, &after),
-	}
-	then, now := j.closing(&j.Evaluation), j.closing(&after)
-	item.Measured, item.Allowed, item.Unit = then.value, then.allowed, then.unit
-	if now.what == then.what {
-		item.Corrected, item.Allowed = now.value, now.allowed
-	}
-	if now.probability != nil {
-		p := float64(*now.probability) / tenThousandths
-		item.Probability = &p
-	}
-	return item, nil
-}
-
-// withoutError returns the counting readings of a job with the error of a gauge
-// taken off, and whether any is of that gauge.
-func (s *Station) withoutError(ctx context.Context, j *Job, e gaugeError) (readings []evaluate.Reading, counted bool, err error) {
-	readings = j.counting()
-	for i := range readings {
-		r := &readings[i]
-		if r.Gauge != e.gauge || r.Discarded != "" {
-			continue
-		}
-		t, err := s.loadTaken(ctx, takenData{Reading: r.Seq, From: r.From})
-		switch {
-		case err != nil:
-			return nil, false, fmt.Errorf("job %d: %w", j.ID, err)
-		case t.reading.EnteredBy != "":
-			continue
-		case r.Unit.Kind() != gauge.KindLength:
-			return nil, false, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", ErrRefused, j.ID, r.Seq, r.Unit)
-		}
-		counted = true
-		r.Value = e.takenOff(r.Value, t, j.Started)
-	}
-	return readings, counted, nil
 }

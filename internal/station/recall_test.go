@@ -3,11 +3,13 @@ package station
 import (
 	"errors"
 	"fmt"
+	"math"
 	"testing"
 	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/fleet"
 	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
 )
@@ -261,7 +263,7 @@ func TestRecallGrowing(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.unit("25.430", "23.700", "0.120")
-	got := r.recall(RecallRequest{Gauge: "dial", Growing: true})
+	got := r.recall(RecallRequest{Gauge: "dial", Model: ErrorGrowing})
 	wantLines(t, got.say(), []string{
 		"job 2: conforms -> does not conform, 0.1200 -> 0.0930 of 0.10 to 0.20",
 		"job 1: conforms -> conforms, 0.1200 -> 0.1050 of 0.10 to 0.20",
@@ -271,9 +273,102 @@ func TestRecallGrowing(t *testing.T) {
 	}
 }
 
+// TestRecallFromWork: the dial drifts by 1 um a day while three gauges change
+// places, and the jobs alone tell it. Taken off are their estimate and its
+// uncertainty at the day of each job.
+func TestRecallFromWork(t *testing.T) {
+	r := newRig(t)
+	s := newSimulated(r)
+	s.days(36, roles{"dial", "probe", "far"}, roles{"far", "dial", "probe"}, roles{"probe", "far", "dial"})
+	got := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
+	known := r.workErrors()["dial"]
+	if off := got.Error.Metres() - known.Error; got.Model != ErrorFromWork || math.Abs(off) > 0.1*um || got.Error < gauge.MustLength("20", gauge.Micrometre) || got.Check != nil {
+		t.Errorf("%s %d, estimated now %g", got.Model, got.Error, known.Error)
+	}
+	if off := got.Standard.Metres() - known.Standard; math.Abs(off) > 0.1*um || got.Standard <= 0 {
+		t.Errorf("uncertainty %d, estimated now %g", got.Standard, known.Standard)
+	}
+	if len(got.Items) != 72 {
+		t.Fatalf("%d jobs", len(got.Items))
+	}
+	verified := 0
+	begin := got.Items[0].Started
+	for _, i := range got.Items {
+		if i.Started.Before(begin) {
+			begin = i.Started
+		}
+	}
+	for _, i := range got.Items {
+		if r.job(i.Job).Gauges["end_play"] != "dial" {
+			continue
+		}
+		verified++
+		day := math.Floor(i.Started.Sub(begin).Hours() / 24)
+		if off := (*i.Measured - *i.Corrected).Metres(); math.Abs(off-day*um) > 8*um {
+			t.Errorf("job %d on day %g: %g was taken off", i.Job, day, off)
+		}
+	}
+	if verified != 24 {
+		t.Errorf("the dial verified %d jobs", verified)
+	}
+	// After an adjustment the gauge is no longer off.
+	_, err := r.RecordCheck(t.Context(), CheckRequest{
+		Gauge: "dial", By: "quality",
+		Found: []CheckPoint{r.at("dial", "zero", "0.036", "0.036"), r.at("dial", "block", "25.036", "25.036")},
+		Left:  []CheckPoint{r.at("dial", "block", "25.000")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.pass(24 * time.Hour)
+	r.unit("25.430", "23.700", "0.120")
+	after := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
+	if found := after.Error.Metres(); len(after.Items) != 72 || !after.Adjusted || math.Abs(found-36*um) > 4*um {
+		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted, found)
+	}
+}
+
+// TestTracksJumpWhereAdjusted: between the check and what is found later there is
+// no slope.
+func TestTracksJumpWhereAdjusted(t *testing.T) {
+	at := func(hours int) time.Time { return time.Date(2026, 3, 1, hours, 0, 0, 0, time.UTC) }
+	site := fleet.Site{Tracks: []fleet.Track{{Gauge: "dial", Points: []fleet.Point{
+		{Time: at(0), Error: 9 * um}, {Time: at(24), Error: 10 * um}, {Time: at(34), Error: 1 * um},
+	}}}}
+	points := tracks(site, map[string][]fleet.Point{"dial": {{Time: at(24), Error: 0}}, "other": {{Time: at(1)}}})["dial"]
+	model, err := recall.Piecewise(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for hours, want := range map[int]float64{0: 9, 12: 9.5, 23: 9.96, 24: 0, 29: 0.5, 40: 1} {
+		if off, _ := model(at(hours)); math.Abs(off/1e6-want) > 0.01 {
+			t.Errorf("after %d hours: %g um, want %g", hours, off/1e6, want)
+		}
+	}
+}
+
+// TestUncertaintyOfErrorCounts: the play of 0.131 less 0.020 is 11 um inside, the
+// gauge is within 4 um: certain. An error known to 10 um makes the standard
+// uncertainty 10.3 um, root of 10, 4/sqrt(3) and 0.5 squared, and 11/10.3 = 1.07 of
+// it has a probability of 0.857 from tables of the normal distribution.
+func TestUncertaintyOfErrorCounts(t *testing.T) {
+	r := newRig(t)
+	r.check("strict", r.at("strict", "block", "25.000"))
+	r.guarded("0.131")
+	e, standard := mm("0.020"), mm("0.010")
+	sure := r.recall(RecallRequest{Gauge: "strict", Error: &e})
+	if p := *sure.Items[0].Probability; p != 1 || sure.Items[0].After != evaluate.Conforms {
+		t.Errorf("probability %g, %s", p, sure.Items[0].After)
+	}
+	unsure := r.recall(RecallRequest{Gauge: "strict", Error: &e, Standard: &standard})
+	if p := *unsure.Items[0].Probability; math.Abs(p-0.857) > 0.002 || unsure.Items[0].After != evaluate.Undecided || unsure.Undecided != 1 {
+		t.Errorf("probability %g, %s", p, unsure.Items[0].After)
+	}
+}
+
 func TestRecallRefusals(t *testing.T) {
 	r := newRig(t)
-	e := mm("0.030")
+	e, negative := mm("0.030"), mm("-0.001")
 	for _, c := range []struct {
 		give RecallRequest
 		kind error
@@ -281,9 +376,13 @@ func TestRecallRefusals(t *testing.T) {
 	}{
 		{RecallRequest{Gauge: "caliper"}, ErrNotFound, `not found: there is no gauge "caliper"`},
 		{RecallRequest{Gauge: "dial"}, ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
-		{RecallRequest{Gauge: "dial", Error: &e, Growing: true}, ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
+		{RecallRequest{Gauge: "dial", Model: ErrorFromWork, Error: &e}, ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
+		{RecallRequest{Gauge: "dial", Model: ErrorFromWork}, ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},
+		{RecallRequest{Gauge: "dial", Model: "sudden"}, ErrInput, `wrong input: "sudden" is no way in which an error comes about`},
+		{RecallRequest{Gauge: "dial", Error: &e, Standard: &negative}, ErrInput, "wrong input: the standard uncertainty of the error is not negative"},
+		{RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing}, ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
 		{
-			RecallRequest{Gauge: "dial", Error: &e, Growing: true, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
+			RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
 			ErrInput,
 			"wrong input: the error of gauge dial was found on 2026-03-01T08:00:00Z and cannot have grown since 2026-03-02T00:00:00Z: say an earlier time since when it grew",
 		},

@@ -34,6 +34,7 @@ type work struct {
 	mu        sync.Mutex                // one estimate at a time; taken before Station.mu
 	residuals map[uint64]fleet.Residual // by job; nil: not loaded
 	errors    map[string]WorkError      // nil: to be estimated
+	tracks    map[string][]fleet.Point  // the errors in the course of time, of the last estimate
 	known     atomic.Pointer[map[string]WorkError]
 }
 
@@ -176,6 +177,7 @@ func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 		until = later(until, r.Time) // the clock was set back
 	}
 	var anchors []fleet.Anchor
+	adjusted := map[string][]fleet.Point{}
 	for _, id := range slices.Sorted(maps.Keys(compared)) {
 		checks, err := s.Checks(ctx, id)
 		if err != nil {
@@ -187,12 +189,16 @@ func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 			if !c.Time.Before(oldest) {
 				anchors = append(anchors, c.anchors(id)...)
 			}
+			if c.Left != nil {
+				adjusted[id] = append(adjusted[id], fleet.Point{Time: c.Time, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard)})
+			}
 		}
 	}
 	site, err := fleet.Estimate(fleet.DefaultModel(), residuals, anchors, until)
 	if err != nil {
 		return nil, err
 	}
+	s.work.tracks = tracks(site, adjusted)
 	return workErrors(site, compared), nil
 }
 

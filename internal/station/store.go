@@ -2,6 +2,7 @@ package station
 
 import (
 	"context"
+	"time"
 
 	"gauged/internal/gauge"
 )
@@ -24,6 +25,12 @@ type Store interface {
 	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
 	// JobStarts returns the starts of the jobs after one, in rising order.
 	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
+	// StartsNaming returns the starts of a span of jobs whose data holds a text.
+	StartsNaming(ctx context.Context, text []byte, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
+	// StepsOf returns the steps of several jobs from their starts on, without those of a kind.
+	StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error)
+	// ReadingsAt returns several readings by their numbers in the history.
+	ReadingsAt(ctx context.Context, seqs []uint64) ([]gauge.Fact, error)
 	LastJob(ctx context.Context) (uint64, error)
 	File(ctx context.Context, hash string) (gauge.File, error)
 	// FileVersions returns versions, without their content, and releases of a file.

@@ -13,6 +13,16 @@ import "math"
 // contributions of like size, and a mean of very few readings, are not seen;
 // Differs with a sample sees them.
 func (b Budget) Dominant() (Contribution, bool) {
+	index := b.dominant()
+	if index < 0 {
+		return Contribution{}, false
+	}
+	return b.Contributions[index], true
+}
+
+// dominant is the index of that contribution, -1 when there is none. The end of
+// the interval is searched for only where it is near the 5 %.
+func (b Budget) dominant() int {
 	index := -1
 	for i, c := range b.Contributions {
 		if c.Distribution.limit() > 0 && (index < 0 || c.Contribution > b.Contributions[index].Contribution) {
@@ -20,15 +30,24 @@ func (b Budget) Dominant() (Contribution, bool) {
 		}
 	}
 	if index < 0 || b.Contributions[index].Share < 0.4 {
-		return Contribution{}, false
+		return -1
 	}
+	const wrong, near = 0.05, 2e-3 // near is wider than what the search leaves open
 	c := b.Contributions[index]
 	rest, freedom := combined(b.Contributions, index)
-	end := upperEnd(c, rest, freedom, b.Standard)
-	if math.Abs(b.Coverage(0.95)-end/b.Standard) <= 0.05 {
-		return Contribution{}, false
+	coverage := b.Coverage(0.95)
+	ends := func(k float64) bool { return outside(c, rest, freedom, k*b.Standard) <= 0.025 } // the interval, by there
+	switch {
+	case ends(coverage - wrong - near):
+		return index
+	case !ends(coverage-wrong+near) && ends(coverage+wrong-near):
+		return -1
 	}
-	return c, true
+	end := upperEnd(c, rest, freedom, b.Standard)
+	if math.Abs(coverage-end/b.Standard) <= wrong {
+		return -1
+	}
+	return index
 }
 
 // upperEnd is where 97.5 % of the sum of c and of Student's t, scaled to rest,

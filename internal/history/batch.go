@@ -1,0 +1,67 @@
+package history
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// StartsNaming returns the starts of the jobs after one, as many jobs as span
+// says, whose data holds a text and that were not made before a time; zero: at
+// any time. Others need not be decoded to tell. Large numbers of jobs are asked
+// for in spans, so that no read lasts.
+func (s *Store) StartsNaming(ctx context.Context, text []byte, since time.Time, afterJob, span uint64) (facts []gauge.Fact, err error) {
+	const condition = "kind = 'started' AND job > ? AND job <= ? AND coalesce(time, ?) >= ? AND instr(data, ?) > 0"
+	const ever = int64(math.MinInt64)
+	from := ever
+	if !since.IsZero() && since.Year() > 1700 { // what nanoseconds can say
+		from = since.UnixNano()
+	}
+	after := bound(afterJob)
+	err = s.read(ctx, "starts of jobs", func(r *reader) error {
+		facts, err = r.scan(jobTable, tables[jobTable].ordered(condition, "job"),
+			after, after+bound(span), ever, from, text, int64(math.MaxInt64))
+		return err
+	})
+	return facts, err
+}
+
+// StepsOf returns for each start of a job the start and what followed it, in
+// order, without the steps of a kind.
+func (s *Store) StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error) {
+	steps := make([][]gauge.Fact, len(starts))
+	err := s.read(ctx, "steps of jobs", func(r *reader) error {
+		for i, start := range starts {
+			later, err := r.facts(jobTable, "job = ? AND seq > ? AND kind <> ?", math.MaxInt, bound(start.Job.Job), bound(start.Seq), without)
+			if err != nil {
+				return err
+			}
+			steps[i] = append([]gauge.Fact{start}, later...)
+		}
+		return nil
+	})
+	return steps, err
+}
+
+// ReadingsAt returns the readings that are the facts of these numbers, in their
+// order, or ErrNotFound.
+func (s *Store) ReadingsAt(ctx context.Context, seqs []uint64) ([]gauge.Fact, error) {
+	found := make([]gauge.Fact, len(seqs))
+	err := s.read(ctx, "readings", func(r *reader) error {
+		for i, seq := range seqs {
+			facts, err := r.facts(readingTable, "seq = ?", 1, bound(seq))
+			if err := notFound(facts, err); err != nil {
+				return fmt.Errorf("reading %d: %w", seq, err)
+			}
+			found[i] = facts[0]
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return found, nil
+}

@@ -1,0 +1,65 @@
+package history_test
+
+import (
+	"errors"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"gauged/internal/gauge"
+	"gauged/internal/history"
+	"gauged/internal/history/historytest"
+)
+
+// TestBatches: three jobs, of which the first and the last name the dial.
+func TestBatches(t *testing.T) {
+	s := historytest.Open(t)
+	step := func(seq, job uint64, kind, data string, hours int) gauge.Fact {
+		f := gauge.Fact{Seq: seq, Job: &gauge.JobFact{Job: job, Kind: kind, Data: []byte(data)}}
+		if hours >= 0 {
+			f.Job.Time = start.Add(time.Duration(hours) * time.Hour)
+		}
+		return f
+	}
+	facts := []gauge.Fact{
+		step(1, 1, "started", `{"gauges":{"a":"dial"}}`, -1), reading(2, "dial", 1), step(3, 1, "taken", "{}", 1), step(4, 1, "verdict", "{}", 1),
+		step(5, 2, "started", `{"gauges":{"a":"dial-2"}}`, 2), step(6, 3, "started", `{"gauges":{"a":"dial"}}`, 3),
+		step(7, 1, "closed", "{}", 4), reading(8, "dial", 2),
+	}
+	mustAppend(t, s, facts...)
+	ctx := t.Context()
+	for _, c := range []struct {
+		name        string
+		text        string
+		since       time.Time
+		after, span uint64
+		want        []gauge.Fact
+	}{
+		{"all", `"dial"`, time.Time{}, 0, 10, []gauge.Fact{facts[0], facts[5]}},
+		{"another gauge", `"dial-2"`, time.Time{}, 0, 10, facts[4:5]},
+		{"no such gauge", `"probe"`, time.Time{}, 0, 10, nil},
+		{"a span", `"dial"`, time.Time{}, 0, 2, facts[:1]},
+		{"the next span", `"dial"`, time.Time{}, 2, 2, facts[5:6]},
+		{"behind the last", `"dial"`, time.Time{}, 3, 1 << 63, nil},
+		{"since its time", `"dial"`, start.Add(3 * time.Hour), 0, 10, facts[5:6]},
+		{"later", `"dial"`, start.Add(3*time.Hour + 1), 0, 10, nil},
+		{"since before nanoseconds count", `"dial"`, time.Date(1, 1, 2, 0, 0, 0, 0, time.UTC), 0, 10, []gauge.Fact{facts[0], facts[5]}},
+	} {
+		got, err := s.StartsNaming(ctx, []byte(c.text), c.since, c.after, c.span)
+		if diff := cmp.Diff(c.want, got); err != nil || diff != "" {
+			t.Errorf("%s: %v\n%s", c.name, err, diff)
+		}
+	}
+	steps, err := s.StepsOf(ctx, []gauge.Fact{facts[5], facts[0]}, "verdict")
+	if diff := cmp.Diff([][]gauge.Fact{{facts[5]}, {facts[0], facts[2], facts[6]}}, steps); err != nil || diff != "" {
+		t.Errorf("steps: %v\n%s", err, diff)
+	}
+	read, err := s.ReadingsAt(ctx, []uint64{8, 2})
+	if diff := cmp.Diff([]gauge.Fact{facts[7], facts[1]}, read); err != nil || diff != "" {
+		t.Errorf("readings: %v\n%s", err, diff)
+	}
+	if _, err := s.ReadingsAt(ctx, []uint64{2, 3}); !errors.Is(err, history.ErrNotFound) || err.Error() != "read readings from history: reading 3: it is not in the history" {
+		t.Errorf("a fact that is no reading: %v", err)
+	}
+}

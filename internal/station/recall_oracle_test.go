@@ -1,0 +1,125 @@
+package station
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/fleet/recall"
+	"gauged/internal/gauge"
+)
+
+// slowRecall is Recall job by job, each fact read by itself and each evaluation
+// written down in full, with a Monte Carlo run of its own.
+func (r *rig) slowRecall(e gaugeError) []RecallItem {
+	r.t.Helper()
+	var items []RecallItem
+	files := &fileCache{store: r.o.Store}
+	err := r.eachStart(r.t.Context(), func(f gauge.Fact) error {
+		if f.Job.Time.Before(e.since) || e.gone && !f.Job.Time.Before(e.until) {
+			return nil
+		}
+		j, err := r.loadJob(r.t.Context(), f.Job.Job, files, nil)
+		if err != nil {
+			return err
+		}
+		item, err := r.slowJob(j, e)
+		if item != nil {
+			items = append(items, *item)
+		}
+		return err
+	})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	slices.SortFunc(items, graver)
+	return items
+}
+
+func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
+	readings := j.counting()
+	counts, off, counted := map[string]gauge.Length{}, map[string]gauge.Length{}, false
+	for i := range readings {
+		one := &readings[i]
+		if one.Discarded != "" {
+			continue
+		}
+		counts[one.Measurement]++
+		t, err := r.loadTaken(r.t.Context(), takenData{Reading: one.Seq, From: one.From})
+		if err != nil {
+			return nil, err
+		}
+		if one.Gauge == e.gauge && t.reading.EnteredBy == "" {
+			var standard gauge.Length
+			one.Value, standard = e.takenOff(one.Value, t, j.Started)
+			off[one.Measurement] += standard
+			counted = true
+		}
+	}
+	if !counted || !j.uses(e.gauge) {
+		return nil, nil
+	}
+	for name := range off {
+		off[name] /= counts[name]
+	}
+	after, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, TakenOff: off})
+	if err != nil {
+		return nil, fmt.Errorf("job %d: %w", j.ID, err)
+	}
+	return j.recalled(&j.Evaluation, &after), nil
+}
+
+// TestRecallAsSlowly: everything that a recall reports of some thousands of
+// drawn jobs is as when each is evaluated by itself and in full.
+func TestRecallAsSlowly(t *testing.T) {
+	r := newRig(t)
+	r.check("strict", r.at("strict", "block", "25.000"))
+	r.guarded("0.150")
+	guarded := r.lastJob
+	plain := r.unit("25.430", "23.700", "0.120")
+	const jobs = 3000
+	c := newCopier(r, jobs)
+	c.unusual = true
+	for n := range jobs {
+		switch {
+		case n%150 == 0:
+			c.job(guarded, "strict", 1)
+		case n%150 == 50:
+			c.job(guarded, "strict", 5)
+		default:
+			c.job(plain, "dial", 1)
+		}
+	}
+	c.flush()
+	small, growing, large, standard := mm("0.008"), mm("0.010"), mm("0.030"), mm("0.001")
+	for name, request := range map[string]RecallRequest{
+		"Monte Carlo":                         {Gauge: "strict", Error: &small},
+		"Monte Carlo, the error is uncertain": {Gauge: "strict", Error: &small, Standard: &standard},
+		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: ErrorGrowing, Since: r.now.Add(-time.Hour)},
+		"nothing is known":                    {Gauge: "dial", Error: &large},
+	} {
+		e, err := r.gaugeError(t.Context(), request)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := r.recallItems(t.Context(), e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		slices.SortFunc(got, graver)
+		if diff := cmp.Diff(r.slowRecall(e), got); diff != "" {
+			t.Errorf("%s:\n%s", name, diff)
+		}
+		changes := map[recall.Change]int{}
+		for _, item := range got {
+			changes[item.Change]++
+		}
+		if len(got) < 30 || changes[recall.Flipped] < 3 || changes[recall.Kept] < 3 || request.Gauge == "strict" && changes[recall.Doubtful] < 3 {
+			t.Errorf("%s: %d jobs, changes %v", name, len(got), changes)
+		}
+	}
+}
