@@ -51,7 +51,7 @@ func readChecks(name string, names map[string]string) (checks []drift.Check, unu
 		case errors.Is(err, io.EOF):
 			return nil, nil, fmt.Errorf("%s: there are no checks under the line of column names", name)
 		case err != nil:
-			return nil, nil, f.broken(err)
+			return nil, nil, brokenTable(f.name, err)
 		}
 		c, err := f.check()
 		if err != nil {
@@ -68,18 +68,6 @@ func readChecks(name string, names map[string]string) (checks []drift.Check, unu
 	}
 }
 
-// broken places what encoding/csv complains about.
-func (f *checkFile) broken(err error) error {
-	var parse *csv.ParseError
-	if !errors.As(err, &parse) {
-		return fmt.Errorf("%s: %w", f.name, err)
-	}
-	if errors.Is(parse.Err, csv.ErrFieldCount) {
-		return fmt.Errorf("%s:%d:%d: the line does not have as many cells as there are column names: write a comma for each, also for an empty one", f.name, parse.Line, parse.Column)
-	}
-	return fmt.Errorf("%s:%d:%d: %w: put quotes around the whole cell or leave them out", f.name, parse.Line, parse.Column, parse.Err)
-}
-
 // readHeader finds the columns.
 func (f *checkFile) readHeader(names map[string]string) (unused []string, err error) {
 	header, err := f.rows.Read()
@@ -87,7 +75,7 @@ func (f *checkFile) readHeader(names map[string]string) (unused []string, err er
 		return nil, fmt.Errorf("%s: the file is empty: it begins with a line of column names, time and error at least", f.name)
 	}
 	if err != nil {
-		return nil, f.broken(err)
+		return nil, brokenTable(f.name, err)
 	}
 	f.column = map[string]int{}
 	for i, cell := range header {

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -108,22 +109,42 @@ func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.Find
 	}}, nil
 }
 
-// Recall turns one verdict of two, unless the error is zero.
-func (f *fakeStation) Recall(_ context.Context, r *pb.RecallRequest) (*pb.RecallResponse, error) {
+// StreamRecall sends each job of an answer by itself.
+func (f *fakeStation) StreamRecall(r *pb.StreamRecallRequest, stream grpc.ServerStreamingServer[pb.StreamRecallResponse]) error {
+	answer := testRecall(r.GetRecall())
+	items := answer.GetItems()
+	answer.Items = nil
+	for _, i := range items {
+		answer.Items = []*pb.RecallItem{i}
+		if err := stream.Send(&pb.StreamRecallResponse{Part: answer}); err != nil {
+			return err
+		}
+		answer = &pb.RecallResponse{}
+	}
+	return nil
+}
+
+// testRecall turns one verdict of two, unless the error is zero.
+func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
 	likely, unlikely := 0.98, 0.0312
-	answer := &pb.RecallResponse{Error: mm("0.030"), Since: at(1), Items: []*pb.RecallItem{{
-		JobId: 3, UnitSerial: "U-3", Started: at(3), Closed: at(9), Measured: mm("0.120"), Corrected: mm("0.090"),
-		Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
-		Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
-	}, {
-		JobId: 4, UnitSerial: "U-4", Started: at(4), Measured: mm("0.160"), Corrected: mm("0.130"),
-		Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
-		Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
-	}}, Flipped: 1}
+	answer := &pb.RecallResponse{
+		Error: mm("0.030"), StandardUncertainty: mm("0.0012"), Since: at(1), Until: at(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+		Model: pb.RecallModel_RECALL_MODEL_CONSTANT, Items: []*pb.RecallItem{{
+			JobId: 3, UnitSerial: "U-3", Started: at(3), Closed: at(9), Measured: mm("0.120"), Corrected: mm("0.090"),
+			Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
+			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
+			Change: pb.RecallChange_RECALL_CHANGE_TURNED,
+		}, {
+			JobId: 4, UnitSerial: "U-4", Started: at(4), Measured: mm("0.160"), Corrected: mm("0.130"),
+			Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
+			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
+			Change: pb.RecallChange_RECALL_CHANGE_KEPT,
+		}}, Flipped: 1,
+	}
 	if r.GetError() == "0" {
 		answer.Items, answer.Flipped = answer.Items[1:], 0
 	}
-	return answer, nil
+	return answer
 }
 
 func TestMasterCommands(t *testing.T) {
@@ -144,7 +165,7 @@ func TestMasterCommands(t *testing.T) {
 		{"master_signs", "master signs dial-2", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
 		{"recall", "recall dial-2", exitNotConforming, ""},
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", exitFine, ""},
-		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: an error needs its unit: --error 0.03 --unit mm (see gaugectl recall --help)\n"},
+		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: --error 0.03 has no unit: write it as 0.03mm, 0.03in or 0.03um (see gaugectl recall --help)\n"},
 		{"", "recall dial-2 --since March", exitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
 		{"master_zero", "master zero dial-2 --by q --job 3", exitFine, ""},
 		{"", "master zero dial-2 --by q --value 0.009mm", exitFailure, "gaugectl: the zero return of dial-2: fails\n"},

@@ -2,11 +2,10 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
-	"fmt"
+	"errors"
 	"io"
-	"os"
-	"strconv"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -21,150 +20,225 @@ import (
 // recallTimeout is how long a recall may take when --timeout is not given.
 const recallTimeout = 10 * time.Minute
 
+// recallFlags are the flags of recall.
+type recallFlags struct {
+	off, standard, unit string
+	growing, fromWork   bool
+	since, found        string
+	required            float64
+	file, csv, report   string
+}
+
 func (a *app) recallCommand() *cobra.Command {
-	var off, unit, since, file string
-	request := &pb.RecallRequest{}
+	var f recallFlags
 	cmd := &cobra.Command{
-		Use:   "recall GAUGE",
+		Use:   "recall GAUGE | --file JOBS.csv",
 		Short: "Show what a gauge that was wrong did to past verdicts",
 		Long: "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
 			"readings, and show what changes first: verdicts that turn, then those that cannot be decided\n" +
 			"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
 			"that of the gauge's last check, and jobs since the last check that passed are looked at,\n" +
-			"unless you say otherwise. The verdicts in the history stand: this names units to look at\n" +
-			"again. It ends with 4 when a verdict turns.",
-		Example: "  gaugectl recall dial\n  gaugectl recall dial --error 0.03 --unit mm --since 2026-03-01 --csv recall.csv",
-		Args:    arguments(1, 1),
+			"unless you say otherwise. It was the same all the time; with --growing it grew evenly since\n" +
+			"the gauge was last good; with --from-work it is what the jobs themselves tell from day to\n" +
+			"day. Its uncertainty is part of the probability. The verdicts in the history stand: this\n" +
+			"names units to look at again. It ends with 4 when a verdict turns.\n\n" +
+			"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
+			"explained in docs/fleet.md, and the error is given.",
+		Example: "  gaugectl recall dial --report recall.html\n" +
+			"  gaugectl recall dial --error 0.03mm --since 2026-03-01 --csv recall.csv\n" +
+			"  gaugectl recall dial --from-work\n" +
+			"  gaugectl recall --file jobs.csv --error 8um --standard-uncertainty 1um",
+		Args: arguments(0, 1),
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&off, "error", "", "indication less true value (default: the mean error of the last check)")
-	flags.StringVar(&unit, "unit", "", "unit of the error: mm, in or um")
-	flags.StringVar(&since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed)")
-	flags.BoolVar(&request.Growing, "growing", false, "the error grew steadily; else it was the same all the time")
-	flags.StringVar(&file, "csv", "", "write the list to this file too, as CSV")
+	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um (default: the mean error of the last check)")
+	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the last check, and none for an error that is given)")
+	flags.StringVar(&f.unit, "unit", "", "unit of the error where it has none: mm, in or um")
+	flags.StringVar(&f.since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed)")
+	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly; else it was the same all the time")
+	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
+	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
+	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")
+	flags.Float64Var(&f.required, "required", 0.95, "with --file: the probability from which on a value is decided")
+	flags.StringVar(&f.csv, "csv", "", "write the list to this file too, as CSV")
+	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
 	cmd.ValidArgsFunction = first(a.names(gaugeNames))
 	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		request.GaugeId, request.Error = args[0], off
-		if (off == "") != (unit == "") {
-			return usagef("an error needs its unit: --error 0.03 --unit mm")
-		}
-		u, err := parseUnitFlag(unit)
+		request, err := f.request(args, cmd.Flags().Changed("required"))
 		if err != nil {
 			return err
 		}
-		request.Unit = message.Unit(u)
-		if since != "" {
-			at, err := dayOrTime(since)
+		if f.file != "" {
+			a.running = true
+			answer, err := recallFile(f.file, request, f)
 			if err != nil {
-				return usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", since)
+				return err
 			}
-			request.Since = timestamppb.New(at)
+			return a.recalled(f, request.GetGaugeId(), answer)
 		}
 		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			if !cmd.Flags().Changed("timeout") {
 				d.timeout = recallTimeout
 			}
-			return a.recall(ctx, d, request, file)
+			answer, err := streamRecall(ctx, d, request)
+			if err != nil {
+				return err
+			}
+			return a.recalled(f, request.GetGaugeId(), answer)
 		})(cmd, args)
 	}
 	return cmd
 }
 
-func dayOrTime(text string) (time.Time, error) {
-	if at, err := time.ParseInLocation(time.DateOnly, text, time.Local); err == nil {
+// request checks the flags.
+func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, error) {
+	r := &pb.RecallRequest{Growing: f.growing, FromWork: f.fromWork}
+	if len(args) > 0 {
+		r.GaugeId = args[0]
+	}
+	switch {
+	case len(args) == 0 && f.file == "":
+		return nil, usagef("name the gauge, or with --file a file of jobs")
+	case f.growing && f.fromWork:
+		return nil, usagef("an error either grew evenly or is what the jobs tell: leave out --growing or --from-work")
+	case f.fromWork && (f.off != "" || f.standard != ""):
+		return nil, usagef("an error that the jobs tell is not given as well: leave out --error and --standard-uncertainty, or --from-work")
+	case f.file == "" && (f.found != "" || required):
+		return nil, usagef("--found and --required are for --file: the daemon knows them")
+	case f.file != "" && f.fromWork:
+		return nil, usagef("--from-work needs a daemon's history: give the error with --error")
+	case f.file != "" && f.off == "":
+		return nil, usagef("a file of jobs does not tell the error: give it with --error, such as 8um")
+	case f.report != "" && f.report != "-" && filepath.Ext(f.report) != ".html":
+		return nil, usagef("--report %q: a report is a file such as recall.html, or - for text", f.report)
+	case !(f.required > 0.5 && f.required < 1):
+		return nil, usagef("--required %v is no probability over 0.5 and under 1", f.required)
+	}
+	if err := f.lengths(r); err != nil {
+		return nil, err
+	}
+	if f.since != "" {
+		where := time.Local
+		if f.file != "" {
+			where = time.UTC
+		}
+		at, err := dayOrTime(f.since, where)
+		if err != nil {
+			return nil, usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", f.since)
+		}
+		r.Since = timestamppb.New(at)
+	}
+	return r, nil
+}
+
+// lengths reads the error and its uncertainty, which have their unit with them or
+// share --unit.
+func (f *recallFlags) lengths(r *pb.RecallRequest) error {
+	u, err := parseUnitFlag(f.unit)
+	if err != nil {
+		return err
+	}
+	off, unit, err := lengthFlag("error", f.off, u)
+	if err != nil {
+		return err
+	}
+	standard, standardUnit, err := lengthFlag("standard-uncertainty", f.standard, u)
+	switch {
+	case err != nil:
+		return err
+	case off == "" && standard == "" && f.unit != "":
+		return usagef("--unit is that of --error, which is not given")
+	case off != "" && standard != "" && unit != standardUnit:
+		return usagef("give --error and --standard-uncertainty in the same unit")
+	}
+	r.Error, r.StandardUncertainty = off, standard
+	if r.Unit = message.Unit(unit); off == "" {
+		r.Unit = message.Unit(standardUnit)
+	}
+	return nil
+}
+
+// lengthFlag reads a length with its unit, or in the unit that is given.
+func lengthFlag(flag, text string, u gauge.Unit) (digits string, unit gauge.Unit, err error) {
+	if text == "" {
+		return "", u, nil
+	}
+	digits, symbol := splitUnit(strings.Join(strings.Fields(text), " "))
+	switch {
+	case symbol == "" && u == gauge.UnitUnknown:
+		return "", u, usagef("--%s %s has no unit: write it as %smm, %sin or %sum", flag, text, digits, digits, digits)
+	case symbol != "":
+		own, err := gauge.ParseUnit(symbol, gauge.KindLength)
+		if err != nil {
+			return "", u, usagef("--%s: %w", flag, err)
+		}
+		if u != gauge.UnitUnknown && own != u {
+			return "", u, usagef("--%s is in %v, --unit says %v", flag, own, u)
+		}
+		u = own
+	}
+	if _, err := gauge.ParseLength(digits, u); err != nil {
+		return "", u, usagef("--%s: %w", flag, err)
+	}
+	return digits, u, nil
+}
+
+// dayOrTime reads a time, or a day that begins where people are; that of a file
+// begins as the days of its jobs do.
+func dayOrTime(text string, where *time.Location) (time.Time, error) {
+	if at, err := time.ParseInLocation(time.DateOnly, text, where); err == nil {
 		return at, nil
 	}
 	return time.Parse(time.RFC3339, text)
 }
 
-func (a *app) recall(ctx context.Context, d *daemon, request *pb.RecallRequest, file string) error {
-	answer, err := ask(ctx, d, d.health.Recall, request)
+// streamRecall puts the parts of an answer together.
+func streamRecall(ctx context.Context, d *daemon, request *pb.RecallRequest) (*pb.RecallResponse, error) {
+	ctx, cancel := context.WithTimeout(ctx, d.timeout)
+	defer cancel()
+	stream, err := d.health.StreamRecall(ctx, &pb.StreamRecallRequest{Recall: request})
 	if err != nil {
-		return err
+		return nil, d.explain(err)
 	}
-	if file != "" {
-		if err := writeRecall(file, answer); err != nil {
+	var answer *pb.RecallResponse
+	for {
+		message, err := stream.Recv()
+		switch {
+		case errors.Is(err, io.EOF) && answer != nil:
+			return answer, nil
+		case err != nil:
+			return nil, d.explain(err)
+		case answer == nil:
+			answer = message.GetPart()
+		default:
+			answer.Items = append(answer.Items, message.GetPart().GetItems()...)
+		}
+	}
+}
+
+// recalled writes an answer in the forms that are asked for.
+func (a *app) recalled(f recallFlags, gaugeID string, answer *pb.RecallResponse) error {
+	if f.csv != "" {
+		if err := writeRecall(f.csv, answer); err != nil {
 			return err
 		}
 	}
-	if err := a.show(answer, func(w io.Writer) { renderRecall(w, request.GetGaugeId(), answer) }); err != nil {
+	report := newRecallReport(gaugeID, answer, time.Now())
+	if f.report != "" && f.report != "-" {
+		if err := report.write(f.report); err != nil {
+			return err
+		}
+	}
+	table := func(w io.Writer) { renderRecall(w, report, answer) }
+	if f.report == "-" {
+		table = report.text
+	}
+	if err := a.show(answer, table); err != nil {
 		return err
 	}
 	if answer.GetFlipped() > 0 {
 		return errNotConforming
-	}
-	return nil
-}
-
-func renderRecall(w io.Writer, gaugeID string, r *pb.RecallResponse) {
-	since := "ever"
-	if r.GetSince() != nil {
-		since = "since " + timeText(r.GetSince())
-	}
-	fmt.Fprintf(w, "%s measured with %s %s; %s taken off its readings.\n", plural(len(r.GetItems()), "job"), gaugeID, since, signedText(r.GetError()))
-	if len(r.GetItems()) == 0 {
-		return
-	}
-	fmt.Fprintf(w, "%s, %d undecided now.\n\n", plural(int(r.GetFlipped()), "verdict")+turns(r.GetFlipped()), r.GetUndecided())
-	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTED\tLIMITS\tPROBABILITY")
-		for _, i := range r.GetItems() {
-			probability := "-"
-			if i.Probability != nil {
-				probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
-			}
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s to %s\t%s\n", i.GetJobId(), i.GetUnitSerial(), timeText(i.GetStarted()),
-				recallOutcome(i.GetBefore()), recallOutcome(i.GetAfter()), lengthText(i.GetMeasured()), lengthText(i.GetCorrected()),
-				lengthText(i.GetAllowed().GetMin()), lengthText(i.GetAllowed().GetMax()), probability)
-		}
-	})
-}
-
-func turns(n uint32) string {
-	if n == 1 {
-		return " turns"
-	}
-	return " turn"
-}
-
-func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) }
-
-// writeRecall writes the list as CSV. Lengths are decimal numbers in the unit of
-// their column.
-func writeRecall(name string, r *pb.RecallResponse) (err error) {
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if closed := f.Close(); err == nil {
-			err = closed
-		}
-	}()
-	w := csv.NewWriter(f)
-	rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability"}}
-	for _, i := range r.GetItems() {
-		probability := ""
-		if i.Probability != nil {
-			probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
-		}
-		length := i.GetMeasured()
-		if length == nil {
-			length = i.GetAllowed().GetMax()
-		}
-		closed := ""
-		if i.GetClosed() != nil {
-			closed = i.GetClosed().AsTime().Format(time.RFC3339)
-		}
-		rows = append(rows, []string{
-			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), i.GetStarted().AsTime().Format(time.RFC3339), closed,
-			recallOutcome(i.GetBefore()), recallOutcome(i.GetAfter()), i.GetMeasured().GetText(), i.GetCorrected().GetText(),
-			i.GetAllowed().GetMin().GetText(), i.GetAllowed().GetMax().GetText(), unitSymbol(length.GetUnit()), probability,
-		})
-	}
-	if err := w.WriteAll(rows); err != nil {
-		return fmt.Errorf("write the list: %w", err)
 	}
 	return nil
 }

@@ -1,0 +1,215 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/fleet/recall"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/station"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// recallFile recalls the jobs of a file with the error that is given.
+func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.RecallResponse, error) {
+	jobs, err := readJobs(name, request.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	e, err := fileError(request, f.found, jobs)
+	if err != nil {
+		return nil, err
+	}
+	var results []recall.Result
+	byNumber := map[uint64]tableJob{}
+	for _, j := range jobs {
+		if j.started.Before(e.Since) {
+			continue
+		}
+		result, err := recall.Correct(j.Job, e.model, uncertainty.OneSidedFactor(f.required))
+		if err != nil {
+			return nil, fmt.Errorf("%s:%d:1: job %d: %w", name, j.line, j.Number, err)
+		}
+		results = append(results, result)
+		byNumber[j.Number] = j
+	}
+	recall.Order(results)
+	for _, r := range results {
+		switch r.Change() {
+		case recall.Flipped:
+			e.Flipped++
+		case recall.Doubtful:
+			e.Undecided++
+		}
+		e.Items = append(e.Items, byNumber[r.Number].item(r))
+	}
+	return message.Recall(e.Recall, message.FromUnit(request.GetUnit())), nil
+}
+
+// tableError is what is taken off the jobs of a file.
+type tableError struct {
+	station.Recall
+	model recall.ErrorModel
+}
+
+// fileError is the error that the flags state. Where it is not said when it was
+// found, the last job of the file is the end.
+func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tableError, err error) {
+	unit := message.FromUnit(request.GetUnit())
+	if e.Error, err = gauge.ParseLength(request.GetError(), unit); err != nil {
+		return e, usagef("--error: %w", err)
+	}
+	if text := request.GetStandardUncertainty(); text != "" {
+		if e.Standard, err = gauge.ParseLength(text, unit); err != nil || e.Standard < 0 {
+			return e, usagef("--standard-uncertainty %s is not a length of 0 or more", text)
+		}
+	}
+	if request.GetSince() != nil {
+		e.Since = request.GetSince().AsTime()
+	}
+	for _, j := range jobs {
+		if j.started.After(e.Until) {
+			e.Until = j.started
+		}
+	}
+	if found != "" {
+		if e.Until, err = dayOrTime(found, time.UTC); err != nil {
+			return e, usagef("--found %q is no day such as 2026-03-01 and no time in RFC 3339", found)
+		}
+	}
+	e.Model = station.ErrorConstant
+	if !request.GetGrowing() {
+		e.model, err = recall.Constant(e.Since, e.Error, e.Standard.Metres())
+		return e, err
+	}
+	e.Model = station.ErrorGrowing
+	if e.Since.IsZero() {
+		return e, usagef("an error that grew needs the day of the last good check: --since 2026-03-01")
+	}
+	if e.model, err = recall.Growing(e.Since, e.Until, e.Error, e.Standard.Metres()); err != nil {
+		return e, usagef("--since and --found: %w", err)
+	}
+	return e, nil
+}
+
+// tableJob is a line of a file of jobs.
+type tableJob struct {
+	recall.Job
+	line    int
+	serial  string
+	started time.Time
+	unit    gauge.Unit
+}
+
+// item is a job with what it comes to. Of one without any uncertainty the
+// probability says nothing.
+func (j tableJob) item(r recall.Result) station.RecallItem {
+	outcome := map[uncertainty.Verdict]evaluate.Outcome{
+		uncertainty.Conforms: evaluate.Conforms, uncertainty.DoesNotConform: evaluate.DoesNotConform, uncertainty.Undecided: evaluate.Undecided,
+	}
+	i := station.RecallItem{
+		Job: j.Number, UnitSerial: j.serial, Started: j.started, Measured: &j.Value, Corrected: &r.Corrected, Unit: j.unit,
+		Before: outcome[r.Before], After: outcome[r.After], Change: r.Change(),
+	}
+	if j.Low != recall.NoLow {
+		i.Allowed.Min = &j.Low
+	}
+	if j.High != recall.NoHigh {
+		i.Allowed.Max = &j.High
+	}
+	if r.Standard > 0 {
+		p := math.Round(r.ProbabilityAfter*1e4) / 1e4 // as the station rounds it
+		i.Probability = &p
+	}
+	return i
+}
+
+// jobColumns are the columns of a file of jobs.
+var jobColumns = []tableColumn{
+	{"job", true},
+	{"unit_serial", true},
+	{"started", true},
+	{"measured", true},
+	{"lower", true},
+	{"upper", true},
+	{"unit", true},
+	{"standard_uncertainty", true},
+	{"coefficient", false},
+	{"gauge", false},
+}
+
+// readJobs reads the jobs of a file that a gauge measured: all, when there is no
+// column that names gauges.
+func readJobs(name, gaugeID string) (jobs []tableJob, err error) {
+	seen := map[uint64]int{}
+	err = readTable(name, jobColumns, func(t *tableRow) error {
+		if t.has("gauge") && gaugeID == "" {
+			return t.errorf("gauge", "the jobs name their gauges: say which one was wrong, before --file")
+		}
+		j, err := readJob(t)
+		switch {
+		case err != nil:
+			return err
+		case t.has("gauge") && t.cell("gauge") != gaugeID:
+			return nil
+		case seen[j.Number] > 0:
+			return t.errorf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, seen[j.Number])
+		}
+		seen[j.Number] = j.line
+		jobs = append(jobs, j)
+		return nil
+	})
+	if err == nil && len(jobs) == 0 {
+		err = fmt.Errorf("%s: no job was measured with %s", name, cmp.Or(gaugeID, "the gauge"))
+	}
+	return jobs, err
+}
+
+func readJob(t *tableRow) (j tableJob, err error) {
+	j.line, j.serial = t.line(), t.cell("unit_serial")
+	if j.Number, err = t.whole("job"); err != nil {
+		return j, err
+	}
+	if j.started, err = parseCheckTime(t.cell("started")); err != nil {
+		return j, t.errorf("started", "%w", err)
+	}
+	if j.unit, err = gauge.ParseUnit(t.cell("unit"), gauge.KindLength); err != nil {
+		return j, t.errorf("unit", "%w", err)
+	}
+	standard := gauge.Length(0)
+	j.Low, j.High = recall.NoLow, recall.NoHigh
+	for _, c := range []struct {
+		column string
+		needed bool
+		to     *gauge.Length
+	}{{"measured", true, &j.Value}, {"lower", false, &j.Low}, {"upper", false, &j.High}, {"standard_uncertainty", false, &standard}} {
+		if !c.needed && t.cell(c.column) == "" {
+			continue
+		}
+		if *c.to, err = gauge.ParseLength(t.cell(c.column), j.unit); err != nil {
+			return j, t.errorf(c.column, "%w", err)
+		}
+	}
+	coefficient := 1.0
+	if text := t.cell("coefficient"); text != "" {
+		if coefficient, err = parseNumber(text); err != nil {
+			return j, t.errorf("coefficient", "%w", err)
+		}
+	}
+	switch {
+	case standard < 0:
+		return j, t.errorf("standard_uncertainty", "%w", errors.New("an uncertainty is not negative"))
+	case j.Low > j.High:
+		return j, t.errorf("lower", "the lower limit %s is above the upper one, %s", t.cell("lower"), t.cell("upper"))
+	}
+	j.Standard = standard.Metres()
+	j.Uses = []recall.Use{{Time: j.started, Coefficient: coefficient}}
+	return j, nil
+}

@@ -1,0 +1,147 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// jobsFile is in testdata/recall at the top. The dial showed 20 um too much, known
+// to 4 um; a job's own standard uncertainty is 3 um, so that both are 5 um, and the
+// guard band is 1.645 of it, 8.2 um (4.9 um before).
+//
+//	101: 0.150 - 0.020 = 0.130: conforms as before
+//	102: 0.105 was 5 um inside, conformed; 0.085 is 15 um outside: does not conform
+//	103: 0.112 - 0.020 = 0.092, 8 um outside: 1.6 standard uncertainties, undecided
+//	104: 0.206 was 6 um outside; 0.186 is 14 um inside: conforms after all
+//	105: 0.0080 in = 203.2 um, less 20 um; 4 um with the error's uncertainty alone: conforms
+//	106: it came off in the sum: 195 + 20 = 215, 15 um outside; before, 5 um inside: conformed
+//	107: another gauge measured it
+const jobsFile = "../../testdata/recall/jobs.csv"
+
+func TestRecallOfFile(t *testing.T) {
+	for _, c := range []struct {
+		name, args string
+		code       int
+	}{
+		{"recall_file", "recall dial --file " + jobsFile + " --error 20um --standard-uncertainty 4um", exitNotConforming},
+		{"recall_file_report", "recall dial --file " + jobsFile + " --error 0.020 --unit mm --report -", exitNotConforming},
+		{"recall_file_growing", "recall dial --file " + jobsFile + " --error 20um --growing --since 2026-03-01 --found 2026-03-11", exitNotConforming},
+		{"recall_file_json", "recall dial --file " + jobsFile + " --error 20um --since 2026-03-10T00:00:00Z --output json", exitNotConforming},
+	} {
+		code, stdout, stderr := call(t, "", "", strings.Fields(c.args)...)
+		if code != c.code || stderr != "" {
+			t.Errorf("%s: exit %d, %s", c.args, code, stderr)
+		}
+		if before, after, ok := strings.Cut(stdout, "\nWritten "); ok {
+			_, rest, _ := strings.Cut(after, "\n")
+			stdout = before + "\n" + rest // when it was written
+		}
+		if c.name == "recall_file_json" && !json.Valid([]byte(stdout)) {
+			t.Errorf("no JSON: %s", stdout)
+		}
+		golden(t, c.name, stdout)
+	}
+}
+
+func TestRecallFileProblems(t *testing.T) {
+	const header = "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n"
+	const good = "1,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n"
+	for _, c := range []struct{ content, args, want string }{
+		{"", "", "FILE: the file is empty: it begins with a line of column names"},
+		{"job,unit\n1,mm\n", "", `FILE:1:1: there is no column "unit_serial"`},
+		{"job,play\n1,mm\n", "", `FILE:1:5: the column "play" is not known: there are job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, coefficient, gauge`},
+		{"job,job\n1,2\n", "", `FILE:1:5: the column "job" is there twice`},
+		{header, "", "FILE: no job was measured with the gauge"},
+		{header + "x,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:1: "x" is not a whole number over 0`},
+		{header + "1,U,March,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:5: "March" is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z`},
+		{header + "1,U,2026-03-02,\"0,150\",0.100,0.200,mm,0.003\n", "", `FILE:2:16: "0,150" is not a length: the decimal sign must be a point, not a comma`},
+		{header + "1,U,2026-03-02,,0.100,0.200,mm,0.003\n", "", `FILE:2:16: "" is not a length: there are no digits`},
+		{header + "1,U,2026-03-02,0.150,0.300,0.200,mm,0.003\n", "", "FILE:2:22: the lower limit 0.300 is above the upper one, 0.200"},
+		{header + "1,U,2026-03-02,0.150,0.100,0.200,,0.003\n", "", `FILE:2:34: unknown unit "": use mm, in or um`},
+		{header + "1,U,2026-03-02,0.150,0.100,0.200,mm,-1\n", "", "FILE:2:37: an uncertainty is not negative"},
+		{header + "1,U,2026-03-02,0.150\n", "", "FILE:2:1: the line does not have as many cells as there are column names: write a comma for each, also for an empty one"},
+		{header + good + good, "", "FILE:3:1: job 1 stands in line 2 already: add up the coefficients of its measurements"},
+		{strings.TrimSpace(header) + ",gauge\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,dial\n", "", "FILE:2:43: the jobs name their gauges: say which one was wrong, before --file"},
+		{strings.TrimSpace(header) + ",coefficient\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,one\n", "", `FILE:2:43: "one" is not a number: write it as -0.0125, or leave the cell empty where nothing is known`},
+		{header + good, "--growing", "an error that grew needs the day of the last good check: --since 2026-03-01 (see gaugectl recall --help)"},
+		{header + good, "--growing --since 2026-03-09 --found 2026-03-01", "--since and --found: the check that found the error must be later than the last good check (see gaugectl recall --help)"},
+		{header + good, "--found soon", `--found "soon" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)`},
+		{header + good, "--standard-uncertainty=-1um", "--standard-uncertainty -1 is not a length of 0 or more (see gaugectl recall --help)"},
+	} {
+		name := filepath.Join(t.TempDir(), "jobs.csv")
+		if err := os.WriteFile(name, []byte(c.content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		args := append([]string{"recall", "--file", name, "--error", "8um"}, strings.Fields(c.args)...)
+		code, _, stderr := call(t, "", "", args...)
+		if want := "gaugectl: " + strings.ReplaceAll(c.want, "FILE", name) + "\n"; code == exitFine || stderr != want {
+			t.Errorf("exit %d\n got %s\nwant %s", code, stderr, want)
+		}
+	}
+}
+
+func TestRecallUsage(t *testing.T) {
+	for args, want := range map[string]string{
+		"recall":                                             "name the gauge, or with --file a file of jobs",
+		"recall dial --growing --from-work":                  "an error either grew evenly or is what the jobs tell: leave out --growing or --from-work",
+		"recall dial --from-work --error 1um":                "an error that the jobs tell is not given as well: leave out --error and --standard-uncertainty, or --from-work",
+		"recall dial --found 2026-03-01":                     "--found and --required are for --file: the daemon knows them",
+		"recall --file x --from-work":                        "--from-work needs a daemon's history: give the error with --error",
+		"recall --file x":                                    "a file of jobs does not tell the error: give it with --error, such as 8um",
+		"recall dial --report recall.pdf":                    `--report "recall.pdf": a report is a file such as recall.html, or - for text`,
+		"recall --file x --error 1um --required 0.2":         "--required 0.2 is no probability over 0.5 and under 1",
+		"recall dial --unit mm":                              "--unit is that of --error, which is not given",
+		"recall dial --error 1um --unit mm":                  "--error is in um, --unit says mm",
+		"recall dial --error 1kg":                            `--error: unknown unit "kg": use mm, in or um`,
+		"recall dial --error 1,5um":                          `--error: "1,5" is not a length: the decimal sign must be a point, not a comma`,
+		"recall dial --error 1um --standard-uncertainty 1mm": "give --error and --standard-uncertainty in the same unit",
+	} {
+		code, _, stderr := call(t, "", "", strings.Fields(args)...)
+		if code != exitUsage || stderr != "gaugectl: "+want+" (see gaugectl recall --help)\n" {
+			t.Errorf("%s: exit %d\n got %s\nwant %s", args, code, stderr, want)
+		}
+	}
+}
+
+// TestRecallReport: a page of its own, that asks for nothing and in which nothing
+// of a serial number is taken for markup.
+func TestRecallReport(t *testing.T) {
+	dir := t.TempDir()
+	jobs, page := filepath.Join(dir, "jobs.csv"), filepath.Join(dir, "recall.html")
+	content, err := os.ReadFile(jobsFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wild := strings.ReplaceAll(string(content), "L2-0418", `<script>alert(1)</script>`)
+	if err := os.WriteFile(jobs, []byte(wild), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	code, stdout, stderr := call(t, "", "", "recall", "dial", "--file", jobs, "--error", "20um", "--standard-uncertainty", "4um", "--report", page)
+	if code != exitNotConforming || stderr != "" || !strings.Contains(stdout, "JOB") {
+		t.Fatalf("exit %d, %s\n%s", code, stderr, stdout)
+	}
+	written, err := os.ReadFile(page)
+	if err != nil {
+		t.Fatal(err)
+	}
+	html := string(written)
+	for _, forbidden := range []string{"<script", "http:", "https:", "src=", "url(", "@import", "<link"} {
+		if strings.Contains(html, forbidden) {
+			t.Errorf("the page has %q", forbidden)
+		}
+	}
+	last := -1
+	for _, wanted := range []string{
+		"&#43;20 um (standard uncertainty 4.0 um)", "as given", "the same all the time", "Verdicts that turn (3)", "&lt;script&gt;alert(1)&lt;/script&gt;",
+		"Cannot be decided any more (1)", "As before (2)", "the maker&#39;s manual and by local codes", "Reviewed by (quality)", "</html>",
+	} {
+		at := strings.Index(html, wanted)
+		if at <= last {
+			t.Errorf("%q is not there, or not in its place", wanted)
+		}
+		last = at
+	}
+}

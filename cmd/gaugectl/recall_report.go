@@ -1,0 +1,167 @@
+package main
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strconv"
+	"time"
+
+	pb "gauged/api/gauged/v1"
+)
+
+//go:embed recall_report.html
+var recallPage string
+
+// recallReport is a recall in words, for people who decide what to do.
+type recallReport struct {
+	Gauge     string // empty: it has no name
+	Written   string
+	Jobs      string // how many, since when
+	Error     string // as found, with its standard uncertainty
+	Found     string // how and when
+	Model     string // how it came about
+	Turned    uint32
+	Undecided uint32
+	Groups    []recallGroup
+	Cautions  []string
+	Signs     []string // what is signed for
+}
+
+// recallGroup is the jobs of which the same became.
+type recallGroup struct {
+	Title string
+	Rows  []recallRow
+}
+
+type recallRow struct {
+	Job                            uint64
+	Serial, Started, Before, After string
+	Measured, Corrected            string
+	Limits, Probability            string
+}
+
+// newRecallReport is for an answer at a time.
+func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recallReport {
+	of := gaugeID
+	if of == "" {
+		of = "the gauge"
+	}
+	since := "ever"
+	if r.GetSince() != nil {
+		since = "since " + timeText(r.GetSince())
+	}
+	report := &recallReport{
+		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
+		Jobs:  fmt.Sprintf("%s measured with %s %s", plural(len(r.GetItems()), "job"), of, since),
+		Error: signedText(r.GetError()), Found: recallFound(r), Model: recallModel(r),
+		Turned: r.GetFlipped(), Undecided: r.GetUndecided(),
+		Cautions: []string{
+			"The verdicts in the history stand. This is a calculation from what was measured and from the error as stated above; it names units to look at again, and the qualified person decides.",
+			"Units and vehicles in the field are handled by the maker's manual and by local codes: they say who is told, whether a unit may still be run, and how it is brought back.",
+			"A unit that is probably within its limits is not thereby proven to be so: measure again with a gauge that is known to be good.",
+		},
+		Signs: []string{"Prepared by", "Reviewed by (quality)", "Decision and date"},
+	}
+	if s := r.GetStandardUncertainty(); s.GetPicometres() != 0 {
+		report.Error += " (standard uncertainty " + lengthText(s) + ")"
+	}
+	titles := []struct {
+		change pb.RecallChange
+		title  string
+	}{
+		{pb.RecallChange_RECALL_CHANGE_TURNED, "Verdicts that turn"},
+		{pb.RecallChange_RECALL_CHANGE_UNDECIDED, "Cannot be decided any more"},
+		{pb.RecallChange_RECALL_CHANGE_KEPT, "As before"},
+	}
+	for _, t := range titles {
+		g := recallGroup{Title: t.title}
+		for _, i := range r.GetItems() {
+			if i.GetChange() == t.change {
+				g.Rows = append(g.Rows, newRecallRow(i))
+			}
+		}
+		if len(g.Rows) > 0 {
+			report.Groups = append(report.Groups, g)
+		}
+	}
+	return report
+}
+
+func newRecallRow(i *pb.RecallItem) recallRow {
+	row := recallRow{
+		Job: i.GetJobId(), Serial: i.GetUnitSerial(), Started: i.GetStarted().AsTime().UTC().Format("2006-01-02 15:04"),
+		Before: recallOutcome(i.GetBefore()), After: recallOutcome(i.GetAfter()),
+		Measured: lengthText(i.GetMeasured()), Corrected: lengthText(i.GetCorrected()),
+		Limits: lengthText(i.GetAllowed().GetMin()) + " to " + lengthText(i.GetAllowed().GetMax()), Probability: "-",
+	}
+	if i.Probability != nil {
+		row.Probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
+	}
+	return row
+}
+
+// recallFound says how the error was found.
+func recallFound(r *pb.RecallResponse) string {
+	c := r.GetCheck()
+	switch {
+	case r.GetModel() == pb.RecallModel_RECALL_MODEL_FROM_WORK:
+		return "estimated from the jobs themselves and the checks, as of " + timeText(r.GetUntil())
+	case c == nil:
+		return "as given"
+	case c.GetBy() == "":
+		return "found by the check of " + timeText(c.GetTime())
+	}
+	return fmt.Sprintf("found by the check of %s by %s", timeText(c.GetTime()), c.GetBy())
+}
+
+// recallModel says how the error came about.
+func recallModel(r *pb.RecallResponse) string {
+	model := "the same all the time"
+	switch r.GetModel() {
+	case pb.RecallModel_RECALL_MODEL_GROWING:
+		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", timeText(r.GetSince()), timeText(r.GetUntil()))
+	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
+		model = "from day to day as the jobs tell it; named is its size at the end"
+	}
+	if r.GetAdjusted() {
+		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", timeText(r.GetUntil()))
+	}
+	return model
+}
+
+// write writes the report as one page that needs nothing else.
+func (r *recallReport) write(name string) error {
+	page, err := template.New("recall").Parse(recallPage)
+	if err != nil {
+		return fmt.Errorf("the page of the report: %w", err)
+	}
+	return writeFile(name, "the report", func(w io.Writer) error { return page.Execute(w, r) })
+}
+
+// text writes the report as plain text.
+func (r *recallReport) text(w io.Writer) {
+	fmt.Fprintf(w, "RECALL")
+	if r.Gauge != "" {
+		fmt.Fprintf(w, " of what was measured with %s", r.Gauge)
+	}
+	fmt.Fprintf(w, "\n\n%s.\nError: %s, %s.\nIt was %s.\n%s, %d undecided now.\nWritten %s.\n",
+		r.Jobs, r.Error, r.Found, r.Model, plural(int(r.Turned), "verdict")+turns(r.Turned), r.Undecided, r.Written)
+	for _, g := range r.Groups {
+		fmt.Fprintf(w, "\n%s (%d)\n", g.Title, len(g.Rows))
+		columns(w, func(tab io.Writer) {
+			fmt.Fprintln(tab, "UNIT\tJOB\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTED\tLIMITS\tPROBABILITY")
+			for _, i := range g.Rows {
+				fmt.Fprintf(tab, "%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", i.Serial, i.Job, i.Started, i.Before, i.After, i.Measured, i.Corrected, i.Limits, i.Probability)
+			}
+		})
+	}
+	fmt.Fprintln(w)
+	for _, c := range r.Cautions {
+		fmt.Fprintf(w, "! %s\n", c)
+	}
+	for _, s := range r.Signs {
+		fmt.Fprintf(w, "\n%-24s ________________________________\n", s)
+	}
+}
