@@ -195,7 +195,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 		fmt.Sprintf("row 1: reading %d is of line, not of button", other):                 row(&gaugedv1.StudyRow{Reading: &gaugedv1.StudyRow_ReadingSeq{ReadingSeq: other}}),
 		"row 1: name a stored reading or a value, and not both":                           row(&gaugedv1.StudyRow{}),
 		`row 1: the value "1.0" has no unit: a unit is never guessed`:                     row(&gaugedv1.StudyRow{Reading: value("1.0")}),
-		`row 1: "1,0" is not a length: the decimal sign must be a point, not a comma`:             row(&gaugedv1.StudyRow{Reading: value("1,0"), Unit: millimetre}),
+		`row 1: "1,0" is not a length: the decimal sign must be a point, not a comma`:     row(&gaugedv1.StudyRow{Reading: value("1,0"), Unit: millimetre}),
 		`row 1: there is no master "m"`:                                                   row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, Master: "m"}),
 		"row 1: the reference value is that of a master or a number, not both":            row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, Master: "zero", Reference: "0"}),
 		"row 1: master zero is a length, the readings are in N":                           row(&gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON, Master: "zero"}),
