@@ -119,3 +119,24 @@ func TestStudyIsKept(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestStudyOfZeroReturns: a zero return is a check at the master zero.
+func TestStudyOfZeroReturns(t *testing.T) {
+	r := newRig(t)
+	for i := range 4 {
+		p := r.at("clock", "zero", fmt.Sprintf("0.000%d", i))
+		if _, err := r.RecordZeroReturn(t.Context(), ZeroRequest{Gauge: "clock", By: "q", Reading: p.Readings[0]}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	bias := func(master string) (*StudyRecord, error) {
+		return r.EvaluateStudy(t.Context(), StudyRequest{Gauge: "clock", Checks: &StoredChecks{Master: master}, Plan: study.Plan{Kind: study.BiasKind}})
+	}
+	s, err := bias("zero")
+	if err != nil || len(s.Readings) != 4 || s.Readings[3].Seq == 0 || s.Readings[3].Value != "0.0003" || s.Readings[3].Known != "0" {
+		t.Errorf("%+v, %v", s, err)
+	}
+	if _, err := bias("block"); !errors.Is(err, ErrRefused) {
+		t.Errorf("got %v", err)
+	}
+}
