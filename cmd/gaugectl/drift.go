@@ -27,6 +27,8 @@ type driftFlags struct {
 	baseline int
 	svg      string
 	gauge    string
+
+	intervals []drift.Check // the checks that the advice is from; nil: all
 }
 
 func (a *app) driftCommand() *cobra.Command {
@@ -130,6 +132,9 @@ func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Opti
 		}
 		f.unit, o.MPE = unit.String(), in(c.GetFound().GetLimit())
 		checks = append(checks, check)
+		if !c.GetZeroReturn() {
+			f.intervals = append(f.intervals, check)
+		}
 	}
 	return a.drift("gauge "+f.gauge, f, checks, nil, o)
 }
@@ -138,6 +143,13 @@ func (a *app) drift(name string, f driftFlags, checks []drift.Check, unused []st
 	r, err := drift.NewReview(checks, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
+	}
+	if n := len(f.intervals); n > 0 && n < len(checks) { // zero returns are no intervals
+		full, err := drift.NewReview(f.intervals, o)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		r.Advice, r.AdviceRefused = full.Advice, full.AdviceRefused
 	}
 	view := driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks}
 	picture := view.chart()

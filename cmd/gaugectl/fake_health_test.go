@@ -207,12 +207,15 @@ func TestMasterCheckLeads(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(measuringJob())
 	serve(t, f, socket)
+	sent := make(chan struct{})
 	go func() {
-		for range 200 {
+		defer close(sent)
+		for t.Context().Err() == nil {
 			f.store("0.001")
 			time.Sleep(5 * time.Millisecond)
 		}
 	}()
+	t.Cleanup(func() { <-sent })
 	code, stdout, stderr := call(t, socket, "\n\n\n\n", "master", "check", "dial-2", "--by", "q")
 	if code != exitFailure || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
