@@ -62,7 +62,7 @@ func readCheckReadings(name string, unit gauge.Unit) ([]*tableCheck, error) {
 		case errors.Is(err, io.EOF):
 			return nil, fmt.Errorf("%s: there are no readings under the line of column names", name)
 		case err != nil:
-			return nil, (&checkFile{name: name}).broken(err)
+			return nil, brokenTable(name, err)
 		}
 		if checks, err = r.take(checks); err != nil {
 			return nil, err
@@ -76,7 +76,7 @@ func (r *checkRows) readHeader() error {
 		return fmt.Errorf("%s: the file is empty: it begins with a line of column names, master, value and reading at least", r.name)
 	}
 	if err != nil {
-		return (&checkFile{name: r.name}).broken(err)
+		return brokenTable(r.name, err)
 	}
 	r.column = map[string]int{}
 	for i, cell := range header {
