@@ -7,6 +7,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/proto"
@@ -61,7 +62,7 @@ func (in *storedInput) request() (*pb.StudyInput, error) {
 	}
 	checks := &pb.StoredChecks{Master: in.master}
 	if in.since != "" {
-		at, err := dayOrTime(in.since)
+		at, err := dayOrTime(in.since, time.Local)
 		if err != nil {
 			return nil, usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", in.since)
 		}
