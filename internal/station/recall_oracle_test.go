@@ -53,9 +53,14 @@ func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 		if err != nil {
 			return nil, err
 		}
-		if one.Gauge == e.gauge && t.reading.EnteredBy == "" {
+		if one.Gauge == e.gauge {
 			var standard gauge.Length
+			before := one.Value
 			one.Value, standard = e.takenOff(one.Value, t, j.Started)
+			if one.Upper != nil {
+				upper := *one.Upper + one.Value - before
+				one.Upper = &upper
+			}
 			off[one.Measurement] += standard
 			counted = true
 		}

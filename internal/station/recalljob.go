@@ -104,18 +104,23 @@ func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off 
 		counts[r.Measurement]++
 		t := j.named[r.Seq]
 		switch {
-		case r.Gauge != e.gauge || t.reading.EnteredBy != "":
+		case r.Gauge != e.gauge:
 			continue
 		case r.Unit.Kind() != gauge.KindLength:
 			return nil, false, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", ErrRefused, j.ID, r.Seq, r.Unit)
 		}
 		counted = true
 		var standard gauge.Length
+		before := r.Value
 		r.Value, standard = e.takenOff(r.Value, t, j.Started)
+		if r.Upper != nil { // both ends of an interval that was typed in
+			upper := *r.Upper + r.Value - before
+			r.Upper = &upper
+		}
 		off[r.Measurement] += standard
 	}
 	for name := range off {
-		off[name] /= counts[name] // that of a mean: a reading that was typed in has no share
+		off[name] /= counts[name] // that of a mean: a reading of another gauge has no share
 	}
 	return off, counted, nil
 }
