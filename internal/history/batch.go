@@ -9,12 +9,12 @@ import (
 	"gauged/internal/gauge"
 )
 
-// StartsNaming returns the starts of the jobs after one, as many jobs as span
-// says, whose data holds a text and that were not made before a time; zero: at
-// any time. Others need not be decoded to tell. Large numbers of jobs are asked
-// for in spans, so that no read lasts.
-func (s *Store) StartsNaming(ctx context.Context, text []byte, since time.Time, afterJob, span uint64) (facts []gauge.Fact, err error) {
-	const condition = "kind = 'started' AND job > ? AND job <= ? AND coalesce(time, ?) >= ? AND instr(data, ?) > 0"
+// StartsWith returns the starts of the jobs after one, as many jobs as span says,
+// that took a reading of a gauge and were not started before a time; zero: at
+// any time. Others are not looked at. Large numbers of jobs are asked for in
+// spans, so that no read lasts.
+func (s *Store) StartsWith(ctx context.Context, gaugeID string, since time.Time, afterJob, span uint64) (facts []gauge.Fact, err error) {
+	const condition = "kind = 'started' AND job IN (SELECT job FROM job_gauges WHERE gauge = ? AND job > ? AND job <= ?) AND coalesce(time, ?) >= ?"
 	const ever = int64(math.MinInt64)
 	from := ever
 	if !since.IsZero() && since.Year() > 1700 { // what nanoseconds can say
@@ -23,7 +23,7 @@ func (s *Store) StartsNaming(ctx context.Context, text []byte, since time.Time, 
 	after := bound(afterJob)
 	err = s.read(ctx, "starts of jobs", func(r *reader) error {
 		facts, err = r.scan(jobTable, tables[jobTable].ordered(condition, "job"),
-			after, after+bound(span), ever, from, text, int64(math.MaxInt64))
+			gaugeID, after, after+bound(span), ever, from, int64(math.MaxInt64))
 		return err
 	})
 	return facts, err

@@ -2,6 +2,7 @@ package history_test
 
 import (
 	"errors"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 	"gauged/internal/history/historytest"
 )
 
-// TestBatches: three jobs, of which the first and the last name the dial.
+// TestBatches: three jobs, of which the first and the last took a reading of the dial.
 func TestBatches(t *testing.T) {
 	s := historytest.Open(t)
 	step := func(seq, job uint64, kind, data string, hours int) gauge.Fact {
@@ -23,36 +24,37 @@ func TestBatches(t *testing.T) {
 		return f
 	}
 	facts := []gauge.Fact{
-		step(1, 1, "started", `{"gauges":{"a":"dial"}}`, -1), reading(2, "dial", 1), step(3, 1, "taken", "{}", 1), step(4, 1, "verdict", "{}", 1),
-		step(5, 2, "started", `{"gauges":{"a":"dial-2"}}`, 2), step(6, 3, "started", `{"gauges":{"a":"dial"}}`, 3),
-		step(7, 1, "closed", "{}", 4), reading(8, "dial", 2),
+		step(1, 1, "started", "{}", -1), reading(2, "dial", 1), step(3, 1, "taken", `{"reading":2}`, 1), step(4, 1, "verdict", "{}", 1),
+		step(5, 2, "started", "{}", 2), step(6, 3, "started", "{}", 3), step(7, 1, "closed", "{}", 4), reading(8, "dial", 2),
+		reading(9, "dial-2", 1), step(10, 2, "taken", `{"reading":9}`, 5), step(11, 3, "taken", `{"reading":8}`, 5), step(12, 3, "taken", `{"reading":8}`, 5),
+		step(13, 2, "taken", `{"reading":8`, 5), step(14, 2, "discarded", `{"reading":8}`, 5),
 	}
 	mustAppend(t, s, facts...)
 	ctx := t.Context()
 	for _, c := range []struct {
 		name        string
-		text        string
+		gauge       string
 		since       time.Time
 		after, span uint64
 		want        []gauge.Fact
 	}{
-		{"all", `"dial"`, time.Time{}, 0, 10, []gauge.Fact{facts[0], facts[5]}},
-		{"another gauge", `"dial-2"`, time.Time{}, 0, 10, facts[4:5]},
-		{"no such gauge", `"probe"`, time.Time{}, 0, 10, nil},
-		{"a span", `"dial"`, time.Time{}, 0, 2, facts[:1]},
-		{"the next span", `"dial"`, time.Time{}, 2, 2, facts[5:6]},
-		{"behind the last", `"dial"`, time.Time{}, 3, 1 << 63, nil},
-		{"since its time", `"dial"`, start.Add(3 * time.Hour), 0, 10, facts[5:6]},
-		{"later", `"dial"`, start.Add(3*time.Hour + 1), 0, 10, nil},
-		{"since before nanoseconds count", `"dial"`, time.Date(1, 1, 2, 0, 0, 0, 0, time.UTC), 0, 10, []gauge.Fact{facts[0], facts[5]}},
+		{"all", "dial", time.Time{}, 0, 10, []gauge.Fact{facts[0], facts[5]}},
+		{"another gauge", "dial-2", time.Time{}, 0, 10, facts[4:5]},
+		{"no such gauge", "probe", time.Time{}, 0, 10, nil},
+		{"a span", "dial", time.Time{}, 0, 2, facts[:1]},
+		{"the next span", "dial", time.Time{}, 2, 2, facts[5:6]},
+		{"behind the last", "dial", time.Time{}, 3, 1 << 63, nil},
+		{"since its time", "dial", start.Add(3 * time.Hour), 0, 10, facts[5:6]},
+		{"later", "dial", start.Add(3*time.Hour + 1), 0, 10, nil},
+		{"since before nanoseconds count", "dial", time.Date(1, 1, 2, 0, 0, 0, 0, time.UTC), 0, 10, []gauge.Fact{facts[0], facts[5]}},
 	} {
-		got, err := s.StartsNaming(ctx, []byte(c.text), c.since, c.after, c.span)
+		got, err := s.StartsWith(ctx, c.gauge, c.since, c.after, c.span)
 		if diff := cmp.Diff(c.want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v\n%s", c.name, err, diff)
 		}
 	}
 	steps, err := s.StepsOf(ctx, []gauge.Fact{facts[5], facts[0]}, "verdict")
-	if diff := cmp.Diff([][]gauge.Fact{{facts[5]}, {facts[0], facts[2], facts[6]}}, steps); err != nil || diff != "" {
+	if diff := cmp.Diff([][]gauge.Fact{{facts[5], facts[10], facts[11]}, {facts[0], facts[2], facts[6]}}, steps); err != nil || diff != "" {
 		t.Errorf("steps: %v\n%s", err, diff)
 	}
 	read, err := s.ReadingsAt(ctx, []uint64{8, 2})
@@ -61,5 +63,23 @@ func TestBatches(t *testing.T) {
 	}
 	if _, err := s.ReadingsAt(ctx, []uint64{2, 3}); !errors.Is(err, history.ErrNotFound) || err.Error() != "read readings from history: reading 3: it is not in the history" {
 		t.Errorf("a fact that is no reading: %v", err)
+	}
+}
+
+// TestJobsOfEarlierHistories: the jobs of a gauge are found in a history that was
+// written before they were noted, too.
+func TestJobsOfEarlierHistories(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	s := historytest.OpenAt(t, path)
+	begin := gauge.Fact{Seq: 1, Job: &gauge.JobFact{Job: 1, Kind: "started", Data: []byte("{}")}}
+	mustAppend(t, s, begin, reading(2, "dial", 1),
+		gauge.Fact{Seq: 3, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte(`{"reading":2}`)}},
+		gauge.Fact{Seq: 4, Job: &gauge.JobFact{Job: 1, Kind: "taken", Data: []byte("not JSON")}})
+	closeStore(t, s)
+	execSQL(t, path, "DROP TRIGGER job_gauges_note; DROP TABLE job_gauges; DELETE FROM goose_db_version WHERE version_id = 4")
+	s = historytest.OpenAt(t, path)
+	got, err := s.StartsWith(t.Context(), "dial", time.Time{}, 0, 10)
+	if diff := cmp.Diff([]gauge.Fact{begin}, got); err != nil || diff != "" {
+		t.Errorf("%v\n%s", err, diff)
 	}
 }

@@ -3,7 +3,6 @@ package station
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"runtime"
 	"slices"
@@ -68,7 +67,7 @@ type RecallItem struct {
 const jobSpan = 2000
 
 // Recall evaluates every job again that counts a reading of the gauge and was
-// started since then, with the error taken off. What was typed in stays, and so
+// started since then, with the error taken off. What was typed in without a gauge stays, and so
 // does the way between two readings while the error is constant. After an
 // adjustment at the last check the error is gone. It reads and computes on all
 // processors, but two at most, as many reads as the history does at once.
@@ -93,10 +92,6 @@ func (s *Station) Recall(ctx context.Context, r RecallRequest) (Recall, error) {
 
 // recallItems recalls all jobs, a span of them at a time.
 func (s *Station) recallItems(ctx context.Context, e gaugeError) ([]RecallItem, error) {
-	name, err := json.Marshal(e.gauge)
-	if err != nil {
-		return nil, err
-	}
 	s.mu.RLock()
 	last := s.lastJob
 	s.mu.RUnlock()
@@ -112,7 +107,7 @@ func (s *Station) recallItems(ctx context.Context, e gaugeError) ([]RecallItem, 
 				if after >= last {
 					return nil
 				}
-				starts, err := s.o.Store.StartsNaming(ctx, name, e.since, after, jobSpan)
+				starts, err := s.o.Store.StartsWith(ctx, e.gauge, e.since, after, jobSpan)
 				if err != nil {
 					return err
 				}

@@ -421,3 +421,20 @@ func TestChangesAsInFleet(t *testing.T) {
 		}
 	}
 }
+
+// TestRecallOfTypedGauge: what was read by eye from a gauge that the station knows
+// is corrected as any reading is.
+func TestRecallOfTypedGauge(t *testing.T) {
+	r := newRig(t)
+	j := r.start(map[string]string{"depth": "dial", "height": "micrometer", "end_play": "dial"})
+	r.press("dial", "25.21", gauge.Millimetre)
+	r.press("dial", "25.21", gauge.Millimetre)
+	if _, _, err := r.Enter(t.Context(), EnterRequest{Job: j.ID, Shown: "23.46", Unit: gauge.Millimetre}); err != nil {
+		t.Fatal(err)
+	}
+	off := mm("0.03")
+	got := r.recall(RecallRequest{Gauge: "micrometer", Error: &off})
+	if len(got.Items) != 1 || *got.Items[0].Corrected-*got.Items[0].Measured != off {
+		t.Errorf("%+v", got.Items)
+	}
+}

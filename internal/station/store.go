@@ -25,8 +25,8 @@ type Store interface {
 	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
 	// JobStarts returns the starts of the jobs after one, in rising order.
 	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
-	// StartsNaming returns the starts of a span of jobs whose data holds a text.
-	StartsNaming(ctx context.Context, text []byte, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
+	// StartsWith returns the starts of a span of jobs that took a reading of a gauge.
+	StartsWith(ctx context.Context, gaugeID string, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
 	// StepsOf returns the steps of several jobs from their starts on, without those of a kind.
 	StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error)
 	// ReadingsAt returns several readings by their numbers in the history.
