@@ -75,6 +75,9 @@ func counting(m evaluate.Measurement) (n int) {
 
 // HasReading reports whether a reading can be discarded.
 func (j jobPage) HasReading() bool {
+	if j.Stage == station.StageClosed {
+		return false
+	}
 	for _, m := range j.Evaluation.Measurements {
 		if counting(m) > 0 && (m.After || j.Stage == station.StageMeasure || j.Stage == station.StageChoose) {
 			return true
@@ -82,6 +85,9 @@ func (j jobPage) HasReading() bool {
 	}
 	return false
 }
+
+// Recommends reports whether there is a part to settle on.
+func (j jobPage) Recommends() bool { return j.Evaluation.Outcome != evaluate.NothingFits }
 
 // Measured lists the measurements that have readings, with their steps.
 func (j jobPage) Measured() (taken []measured) {

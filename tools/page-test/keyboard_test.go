@@ -46,3 +46,45 @@ func TestSkipLink(t *testing.T) {
 	s.press(kb.Enter)
 	s.until(`location.hash === "#main"`)
 }
+
+// TestKeyboardAlone: a whole job without a pointer.
+func TestKeyboardAlone(t *testing.T) {
+	b := newBench(t)
+	b.hands("set indicator 0.152")
+	s := b.newScreen("en")
+	s.open("/")
+	s.press("L2-0417" + kb.Enter) // as a code reader types it
+	s.press("demo" + kb.Enter)
+	s.there("#start")
+	s.tabTo("select[name='gauge.depth']")
+	s.press(kb.Home) // typed in
+	s.tabTo("select[name='gauge.end_play']")
+	s.press("indi")
+	s.tabTo("#start")
+	s.press(kb.Enter)
+	s.until(`location.pathname === "/jobs/1"`)
+	act := func(key string) {
+		t.Helper()
+		s.tabTo(key)
+		s.press(kb.Enter)
+	}
+	act("#acknowledge")
+	for _, reading := range []string{"25.210", "25.214", "23.460"} {
+		s.tabTo("#pad-shown")
+		s.press(reading + kb.Enter)
+		s.shows("#repeats", reading)
+	}
+	act("#choose button")
+	act("#fit button.key")
+	s.shows("#step", "End play with the ring")
+	s.shows("#live", "0.152")
+	s.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`)) // as after a touch beside everything
+	s.press(" ")
+	act("#verify button")
+	s.until(`!document.querySelector("#verify")`)
+	act("#close button")
+	s.until(`!document.body.dataset.stream`)
+	if !strings.Contains(b.gaugectl("job", "show", "1"), "R160") {
+		t.Error(b.gaugectl("job", "show", "1"))
+	}
+}

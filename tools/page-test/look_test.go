@@ -31,7 +31,9 @@ func (s *screen) look(name string) {
 			where := fmt.Sprintf("%s-%dx%d-%s", name, size.wide, size.high, light)
 			s.keep(where+".png", see(s, chromedp.FullScreenshot(100)))
 			s.fits(where)
-			s.accessible(where)
+			if size.wide < 3000 { // the largest differs from the middle one in nothing that axe looks at
+				s.accessible(where)
+			}
 		}
 	}
 	s.do(chromedp.EmulateViewport(1280, 800))

@@ -129,18 +129,38 @@ func (s *screen) there(selector string) {
 	s.until(fmt.Sprintf(`document.querySelector(%q)?.checkVisibility()`, selector))
 }
 
-// touch clicks an element as a finger would: when it is there, in its middle.
+// at returns the middle of an element, once it is there, has been scrolled into
+// view and nothing covers it.
+func (s *screen) at(selector string) (x, y float64) {
+	s.Helper()
+	middle := fmt.Sprintf(`(() => {
+		const e = document.querySelector(%q);
+		if (!e?.checkVisibility()) return null;
+		e.scrollIntoView({ block: "center", inline: "center", behavior: "instant" });
+		const box = e.getBoundingClientRect(), x = box.x + box.width / 2, y = box.y + box.height / 2;
+		const top = document.elementFromPoint(x, y);
+		return top && (e.contains(top) || top.contains(e)) ? [x, y] : null;
+	})()`, selector)
+	s.until(middle)
+	point := value[[]float64](s, middle)
+	if len(point) != 2 {
+		s.Fatalf("%s went away", selector)
+	}
+	return point[0], point[1]
+}
+
+// touch clicks an element as a finger would: in its middle.
 func (s *screen) touch(selector string) {
 	s.Helper()
-	s.there(selector)
-	s.do(chromedp.Click(chromedp.CSS(selector)))
+	s.do(chromedp.MouseClickXY(s.at(selector)))
 }
 
 // fill types into a field.
 func (s *screen) fill(selector, text string) {
 	s.Helper()
-	s.there(selector)
-	s.do(chromedp.SendKeys(chromedp.CSS(selector), text))
+	s.touch(selector)
+	s.until(fmt.Sprintf("document.activeElement.matches(%q)", selector))
+	s.press(text)
 }
 
 // choose settles one entry of a select.

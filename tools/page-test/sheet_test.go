@@ -28,30 +28,33 @@ func (b *bench) gaugectl(args ...string) string {
 	return string(out)
 }
 
-// taken waits until so many readings of job 1 are stored, discarded ones too.
+// readings returns how many readings job 1 has, discarded ones too.
+func (b *bench) readings() (n int) {
+	b.Helper()
+	var job struct {
+		Job struct {
+			Evaluation struct{ Measurements []struct{ Readings []any } }
+		}
+	}
+	shown := b.gaugectl("job", "show", "1", "--output", "json")
+	if err := json.Unmarshal([]byte(shown), &job); err != nil {
+		b.Fatalf("%v: %s", err, shown)
+	}
+	for _, m := range job.Job.Evaluation.Measurements {
+		n += len(m.Readings)
+	}
+	return n
+}
+
+// taken waits until job 1 has so many readings.
 func (b *bench) taken(n int) {
 	b.Helper()
-	b.await("the reading is taken", func() bool {
-		var job struct {
-			Job struct {
-				Evaluation struct{ Measurements []struct{ Readings []any } }
-			}
-		}
-		shown := b.gaugectl("job", "show", "1", "--output", "json")
-		if err := json.Unmarshal([]byte(shown), &job); err != nil {
-			b.Fatalf("%v: %s", err, shown)
-		}
-		got := 0
-		for _, m := range job.Job.Evaluation.Measurements {
-			got += len(m.Readings)
-		}
-		return got == n
-	})
+	b.await("the reading is taken", func() bool { return b.readings() == n })
 }
 
 // onSheet is what must stand on the sheet of the whole job.
 var onSheet = []string{
-	"Job sheet 1", "Conforms", "L2-0417", "bench-1", "24.700 mm", "discarded: slipped", "25.210 mm", "25.214 mm", "23.460 mm",
+	"Job sheet 1", "Conforms", "L2-0417", "bench-1", "24.700 mm", "discarded: the gauge slipped", "25.210 mm", "25.214 mm", "23.460 mm",
 	"R160", "0.100 mm to 0.200 mm", "depth - cover", "Depth gauge with a data button", "Technician, date",
 }
 
@@ -82,7 +85,7 @@ func (b *bench) wholeJob() {
 		b.hands("set depth "+depth, "press depth")
 		b.taken(i + 1)
 		if i == 0 {
-			b.gaugectl("job", "discard", "1", "--reason", "slipped")
+			b.gaugectl("job", "discard", "1", "--reason", "the gauge slipped")
 		}
 	}
 	b.gaugectl("job", "enter", "1", "23.460mm", "--instrument", "micrometer")

@@ -31,7 +31,10 @@ func BenchmarkPageWeight(b *testing.B) {
 		b.Run(p.name, func(b *testing.B) {
 			for b.Loop() {
 				t := newBench(b)
-				t.wholeJob()
+				if p.name == "sheet" {
+					t.wholeJob()
+				}
+				p.prepare(t)
 				var all []loaded
 				for range 5 {
 					all = append(all, t.load(p))
