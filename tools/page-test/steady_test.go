@@ -48,6 +48,7 @@ func TestTwoScreens(t *testing.T) {
 	cable.cut()
 	other.there("#lost")
 	s.pressed("depth", "25.214")
+	s.shows("#step", "Height of the cover")
 	s.typed("23.460")
 	s.shows("#answer", "R160")
 	cable.mend()
