@@ -57,22 +57,47 @@ export function followStream(address) {
   open();
 }
 
+// What is under a finger is not replaced before the finger is gone: a touch that
+// begins on one button and ends on its successor would be lost.
+let pressed = null;
+const waiting = new Map();
+document.addEventListener("pointerdown", (event) => (pressed = event.target), true);
+for (const kind of ["pointerup", "pointercancel"]) {
+  document.addEventListener(kind, () => setTimeout(release), true); // after the click that it makes
+}
+
+function release() {
+  pressed = null;
+  for (const [id, html] of waiting) replaceRegion(id, html);
+  waiting.clear();
+}
+
 // replaceRegion puts new content in the place of a region; what has the focus and
 // what is half typed in it stays.
 export function replaceRegion(id, html) {
   const old = document.getElementById(id);
   if (!old) return;
+  if (pressed && old.contains(pressed)) {
+    waiting.set(id, html);
+    return;
+  }
   const template = document.createElement("template");
   template.innerHTML = html.trim();
   const fresh = template.content.firstElementChild;
-  if (!fresh) return;
+  if (!fresh || fresh.isEqualNode(old)) return;
   const focused = old.contains(document.activeElement) ? document.activeElement.id : "";
   for (const field of old.querySelectorAll("input[id], textarea[id], select[id], details[id]")) {
     const twin = fresh.querySelector("#" + CSS.escape(field.id));
     if (!twin) continue;
     if (field instanceof HTMLDetailsElement) twin.open = field.open;
-    else if (field.type !== "hidden" && twin.dataset.keep === field.dataset.keep) twin.value = field.value;
+    else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);
   if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+}
+
+// kept reports whether what is in a field goes on: it belongs to the same thing,
+// and is not on its way to the daemon.
+function kept(field, twin) {
+  return field.type !== "hidden" && twin.dataset.keep === field.dataset.keep && !field.form?.dataset.busy;
 }
