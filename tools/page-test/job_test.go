@@ -85,6 +85,7 @@ func (s *screen) measured(depth, again, cover string) {
 	s.shows("#repeats", depth)
 	s.pressed("depth", again)
 	s.shows("#repeats", again)
+	s.shows("#step", "Height of the cover")
 	s.typed(cover)
 }
 
