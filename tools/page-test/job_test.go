@@ -28,6 +28,7 @@ func (s *screen) startJob(gauges ...string) {
 func (s *screen) begin(gauges ...string) {
 	s.Helper()
 	s.open("/")
+	s.until(`document.activeElement.id === "serial"`)
 	s.press("L2-0417" + kb.Enter)
 	s.until(`document.activeElement.id === "technician"`)
 	s.press("demo")

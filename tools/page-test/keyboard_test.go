@@ -53,7 +53,9 @@ func TestKeyboardAlone(t *testing.T) {
 	b.hands("set indicator 0.152")
 	s := b.newScreen("en")
 	s.open("/")
+	s.until(`document.activeElement.id === "serial"`)
 	s.press("L2-0417" + kb.Enter) // as a code reader types it
+	s.until(`document.activeElement.id === "technician"`)
 	s.press("demo" + kb.Enter)
 	s.there("#start")
 	s.tabTo("select[name='gauge.depth']")
