@@ -34,6 +34,9 @@ func Errors(r *drift.Review, checks []drift.Check, limit float64, w Words) chart
 		lines, end = trend(r, checks, w)
 		c.Lines = append(c.Lines, lines...)
 	}
+	if end == 0 {
+		end = 1 // of a single check the limits are seen all the same
+	}
 	if limit > 0 {
 		for _, at := range []float64{limit, -limit} {
 			c.Lines = append(c.Lines, chart.Line{Name: w.Limit(at), Rune: '=', Dash: "12 4", Points: []chart.Point{{X: 0, Y: at}, {X: end, Y: at}}})
