@@ -78,22 +78,22 @@ func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 	return j.recalled(&j.Evaluation, &after), nil
 }
 
-// TestRecallAsSlowly: everything that a recall reports of some thousands of
-// drawn jobs is as when each is evaluated by itself and in full.
+// TestRecallAsSlowly: everything that a recall reports of several
+// hundred drawn jobs is as when each is evaluated by itself and in full.
 func TestRecallAsSlowly(t *testing.T) {
 	r := newRig(t)
-	r.check("strict", r.at("strict", "block", "25.000"))
+	checked := r.check("strict", r.at("strict", "block", "25.000"))
 	r.guarded("0.150")
 	guarded := r.lastJob
 	plain := r.unit("25.430", "23.700", "0.120")
-	const jobs = 3000
+	const jobs = 800
 	c := newCopier(r, jobs)
 	c.unusual = true
 	for n := range jobs {
 		switch {
-		case n%150 == 0:
+		case n%25 == 0:
 			c.job(guarded, "strict", 1)
-		case n%150 == 50:
+		case n%25 == 12:
 			c.job(guarded, "strict", 5)
 		default:
 			c.job(plain, "dial", 1)
@@ -104,7 +104,7 @@ func TestRecallAsSlowly(t *testing.T) {
 	for name, request := range map[string]RecallRequest{
 		"Monte Carlo":                         {Gauge: "strict", Error: &small},
 		"Monte Carlo, the error is uncertain": {Gauge: "strict", Error: &small, Standard: &standard},
-		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: ErrorGrowing, Since: r.now.Add(-time.Hour)},
+		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: ErrorGrowing, Since: checked.Time.Add(-time.Hour)},
 		"nothing is known":                    {Gauge: "dial", Error: &large},
 	} {
 		e, err := r.gaugeError(t.Context(), request)
