@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
@@ -22,26 +23,14 @@ func (p *Page) actRoutes(mux *http.ServeMux) {
 		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
 	}
 	mux.Handle("POST /jobs/{id}/motion", p.handle(p.captureMotion))
+	mux.Handle("POST /jobs/{id}/motion/stop", p.handle(p.stopMotion))
 }
 
 // acts lets one form at a time change a job, so that a form can be held against
-// the job as it was when the form was drawn.
-type acts struct {
-	mu   sync.Mutex
-	byID map[uint64]*sync.Mutex
-}
+// the job as it was when the form was drawn. Jobs that share one wait for each other.
+type acts [16]sync.Mutex
 
-func (a *acts) of(job uint64) *sync.Mutex {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	if a.byID == nil {
-		a.byID = map[uint64]*sync.Mutex{}
-	}
-	if a.byID[job] == nil {
-		a.byID[job] = &sync.Mutex{}
-	}
-	return a.byID[job]
-}
+func (a *acts) of(job uint64) *sync.Mutex { return &a[job%uint64(len(a))] }
 
 // errMovedOn says that a form was drawn before the job's last change: it was
 // touched twice, or on two screens.
@@ -57,12 +46,9 @@ func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
 		one := p.acts.of(id)
 		one.Lock()
 		defer one.Unlock()
-		j, err := p.o.Station.Job(r.Context(), id)
+		j, err := p.seen(r, id)
 		if err != nil {
 			return err
-		}
-		if seen := r.FormValue("seen"); seen != "" && seen != strconv.FormatUint(j.LastSeq, 10) {
-			return errMovedOn
 		}
 		if err := do(r, j); err != nil {
 			return err
@@ -71,13 +57,41 @@ func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
 	})
 }
 
+// seen returns the job that a form was drawn of, when it still stands as it was then.
+func (p *Page) seen(r *request, id uint64) (*station.Job, error) {
+	j, err := p.o.Station.Job(r.Context(), id)
+	if err != nil {
+		return nil, err
+	}
+	switch r.FormValue("seen") {
+	case strconv.FormatUint(j.LastSeq, 10):
+		return j, nil
+	case "":
+		return nil, fmt.Errorf("%w: a form says in its field \"seen\" which state of the job it was drawn of", station.ErrInput)
+	}
+	return nil, errMovedOn
+}
+
+// cautionsRead refuses measuring on the page before the cautions were read there.
+func cautionsRead(j *station.Job) error {
+	if j.Acknowledged == "" {
+		return fmt.Errorf("%w: read the cautions of job %d first, and say so", station.ErrRefused, j.ID)
+	}
+	return nil
+}
+
 func (p *Page) acknowledge(r *request, j *station.Job) error {
 	_, err := p.o.Station.Acknowledge(r.Context(), j.ID, r.FormValue("by"))
 	return err
 }
 
 func (p *Page) take(r *request, j *station.Job) error {
-	_, _, err := p.o.Station.Capture(r.Context(), station.CaptureRequest{Job: j.ID, By: r.FormValue("by")})
+	if err := cautionsRead(j); err != nil {
+		return err
+	}
+	// The measurement is named, so that a button pressed at the same moment cannot
+	// make this the reading of the next one.
+	_, _, err := p.o.Station.Capture(r.Context(), station.CaptureRequest{Job: j.ID, Measurement: j.Measuring, By: r.FormValue("by")})
 	return err
 }
 
@@ -85,9 +99,19 @@ func (p *Page) take(r *request, j *station.Job) error {
 type question struct{ error }
 
 func (p *Page) enter(r *request, j *station.Job) error {
+	if err := cautionsRead(j); err != nil {
+		return err
+	}
 	shown := r.words.Typed(r.FormValue("shown"))
-	if low, high := r.words.Typed(r.FormValue("goes")), r.words.Typed(r.FormValue("stays")); low != "" || high != "" {
-		shown = low + ".." + high
+	goes, stays := r.words.Typed(r.FormValue("goes")), r.words.Typed(r.FormValue("stays"))
+	switch {
+	case goes == "" && stays == "":
+	case shown != "":
+		return fmt.Errorf("%w: type a value, or what goes and what does not go, but not both", station.ErrInput)
+	case goes == "" || stays == "":
+		return fmt.Errorf("%w: a feeler gauge gives two thicknesses: the thickest that goes, and the thinnest that does not", station.ErrInput)
+	default:
+		shown = goes + ".." + stays
 	}
 	unit, err := gauge.ParseUnit(r.FormValue("unit"))
 	if err != nil && r.FormValue("unit") != "" {
@@ -99,7 +123,7 @@ func (p *Page) enter(r *request, j *station.Job) error {
 		}
 	}
 	_, _, err = p.o.Station.Enter(r.Context(), station.EnterRequest{
-		Job: j.ID, Shown: shown, Unit: unit, Instrument: strings.TrimSpace(r.FormValue("instrument")), By: r.FormValue("by"),
+		Job: j.ID, Measurement: j.Measuring, Shown: shown, Unit: unit, Instrument: strings.TrimSpace(r.FormValue("instrument")), By: r.FormValue("by"),
 	})
 	return err
 }
@@ -139,7 +163,11 @@ func (p *Page) discard(r *request, j *station.Job) error {
 			return fmt.Errorf("%w: %q is no number of a reading", station.ErrInput, text)
 		}
 	}
-	_, err := p.o.Station.Discard(r.Context(), j.ID, seq, r.FormValue("reason"), r.FormValue("by"))
+	reason := strings.TrimSpace(r.FormValue("reason"))
+	if reason == "" {
+		reason = strings.TrimSpace(r.FormValue("other"))
+	}
+	_, err := p.o.Station.Discard(r.Context(), j.ID, seq, reason, r.FormValue("by"))
 	return err
 }
 
@@ -153,8 +181,38 @@ func (p *Page) fit(r *request, j *station.Job) error {
 	if f.Thickness != "" {
 		f.Unit = j.Procedure.Unit
 	}
+	if from := r.FormValue("from"); f.Thickness == "" && from != "" {
+		shown, err := p.justShown(from)
+		if err != nil {
+			return err
+		}
+		f.Thickness, f.Unit = shown.Shown, shown.Unit
+	}
 	_, err := p.o.Station.Fit(r.Context(), f)
 	return err
+}
+
+// justNow is how old a gauge's reading may be to be that of the part in hand.
+const justNow = time.Minute
+
+// justShown is the newest reading of a gauge that need not be one of the job.
+func (p *Page) justShown(id string) (*gauge.Reading, error) {
+	line, err := p.gaugeNamed(id)
+	if err != nil {
+		return nil, err
+	}
+	switch shown := line.Last.Reading; {
+	case line.Blocked():
+		return nil, fmt.Errorf("%w: gauge %s may not be used; its page says why", station.ErrRefused, id)
+	case shown == nil:
+		return nil, fmt.Errorf("%w: gauge %s has not sent a reading yet", station.ErrRefused, id)
+	case line.Mode != station.ModeButton && !line.Outside && line.State != gauge.StateLive:
+		return nil, fmt.Errorf("%w: gauge %s is %s", station.ErrRefused, id, line.State)
+	case line.Age > justNow:
+		return nil, fmt.Errorf("%w: the last reading of gauge %s is %s old; measure the part again", station.ErrRefused, id, line.Age.Round(time.Second))
+	default:
+		return shown, nil
+	}
 }
 
 func (p *Page) sign(r *request, j *station.Job) error {
@@ -175,20 +233,37 @@ func (p *Page) captureMotion(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
+	j, err := p.seen(r, id)
+	if err != nil {
+		return err
+	}
+	if err := cautionsRead(j); err != nil {
+		return err
+	}
 	// A motion takes longer than a request usually may.
 	if err := http.NewResponseController(w).SetReadDeadline(noDeadline); err != nil && !errors.Is(err, http.ErrNotSupported) {
 		return err
 	}
-	if err := p.motions.begin(id); err != nil {
+	ctx, stop := context.WithCancel(r.Context())
+	defer stop()
+	if err := p.motions.begin(id, stop); err != nil {
 		return err
 	}
 	defer p.motions.end(id)
-	_, _, err = p.o.Station.CaptureMotion(r.Context(), station.CaptureRequest{Job: id, By: r.FormValue("by")}, func(m station.Motion) { p.motions.put(id, m) })
-	if errors.Is(err, context.Canceled) {
-		return nil // the page was left, and nobody is there to be told
+	_, _, err = p.o.Station.CaptureMotion(ctx, station.CaptureRequest{Job: id, Measurement: j.Measuring, By: r.FormValue("by")}, func(m station.Motion) { p.motions.put(id, m) })
+	// Stopped by its key, or the page was left and nobody is there to be told.
+	if err != nil && !errors.Is(err, context.Canceled) {
+		return err
 	}
+	return r.done(w, "/jobs/"+strconv.FormatUint(id, 10))
+}
+
+// stopMotion gives a running capture up; what it found so far is not taken.
+func (p *Page) stopMotion(w http.ResponseWriter, r *request) error {
+	id, err := r.number("id")
 	if err != nil {
 		return err
 	}
+	p.motions.stop(id)
 	return r.done(w, "/jobs/"+strconv.FormatUint(id, 10))
 }

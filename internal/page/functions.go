@@ -26,6 +26,8 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"languages": func() any { return words.Languages },
 		"count":     func(n *int) int { return *n },
 		"plain":     plain,
+		"tidy":      tidy,
+		"size":      func(text string) int { return min(max(len([]rune(text)), 4), 14) },
 		"tint":      tint,
 		"limits":    func(l any, u gauge.Unit) (string, error) { return limits(w, l, u) },
 		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
@@ -71,6 +73,22 @@ func plain(text string) string {
 		text = strings.Replace(text, err.Error()+": ", "", 1)
 	}
 	return text
+}
+
+// tidy leaves out of a gauge's digits what says nothing and costs room: a plus
+// and zeros before the number. What is no length may be a mark, which is as it is.
+func tidy(shown string, u gauge.Unit) string {
+	if u.Kind() != gauge.KindLength {
+		return shown
+	}
+	sign, digits := "", strings.TrimPrefix(strings.TrimSpace(shown), "+")
+	if rest, minus := strings.CutPrefix(digits, "-"); minus {
+		sign, digits = "-", rest
+	}
+	for len(digits) > 1 && digits[0] == '0' && digits[1] >= '0' && digits[1] <= '9' {
+		digits = digits[1:]
+	}
+	return sign + digits
 }
 
 // tint is the class of an outcome's colours; its words say the same.

@@ -52,6 +52,25 @@ func (g gaugeLine) Bad() string {
 	return ""
 }
 
+// Blocked reports whether jobs refuse the gauge.
+func (g gaugeLine) Blocked() bool {
+	return g.Health != nil && (g.Health.Standing != station.InService || g.Overdue && g.Health.Plan.Blocks)
+}
+
+// OtherThan reports whether the gauge is known to measure something else than that.
+func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
+	unit := g.Unit
+	if g.Last.Reading != nil && unit.Kind() == gauge.KindNone {
+		unit = g.Last.Reading.Unit
+	}
+	return unit.Kind() != gauge.KindNone && unit.Kind() != kind
+}
+
+// Never reports whether the gauge was never checked although it has a plan.
+func (g gaugeLine) Never() bool {
+	return g.Health != nil && g.Health.Plan != nil && g.Health.Last == nil
+}
+
 func pointing(charts map[string]bool) bool {
 	for _, points := range charts {
 		if points {

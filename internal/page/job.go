@@ -1,9 +1,12 @@
 package page
 
 import (
+	"cmp"
 	"context"
+	"fmt"
 	"net/http"
-	"strconv"
+	"slices"
+	"strings"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
@@ -20,23 +23,23 @@ func (p *Page) jobRoutes(mux *http.ServeMux) {
 // jobPage is a job as it stands.
 type jobPage struct {
 	*station.Job
-	Step    evaluate.Step        // that takes the next reading; without a name none does
-	State   evaluate.Measurement // of that step
-	Gauge   *gaugeLine           // of that step; nil: its readings are typed in
-	Motion  *station.Motion      // how far the capture of a motion has come; nil: none runs
-	Wanted  []evaluate.Step      // every step, to measure before and after fitting
-	Places  []fitView
-	Scale   *scale // of the result after fitting; nil: there is none to show
-	words   words.Words
-	station *station.Station
+	Step     evaluate.Step        // that takes the next reading; without a name none does
+	State    evaluate.Measurement // of that step
+	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
+	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
+	Places   []placeView
+	Scale    *scale      // of the result after fitting; nil: there is none to show
+	Calipers []gaugeLine // that may measure the thickness of a part
+	words    words.Words
+	drawn    uint64 // the newest fact when the job was looked at, or an earlier one
 }
 
-// stream follows a job until it is closed.
+// stream follows a job until it is closed, from what the page shows on.
 func (j jobPage) stream() string {
 	if j.Stage == station.StageClosed {
 		return ""
 	}
-	return "/jobs/" + strconv.FormatUint(j.ID, 10) + "/stream"
+	return fmt.Sprintf("/jobs/%d/stream?after=%d", j.ID, j.drawn)
 }
 
 // MustRead reports whether the cautions come first.
@@ -73,15 +76,60 @@ func counting(m evaluate.Measurement) (n int) {
 	return n
 }
 
-// HasReading reports whether a reading can be discarded.
-func (j jobPage) HasReading() bool {
+// discardable is a reading that counts and may be discarded.
+type discardable struct {
+	evaluate.Reading
+	Title  string // of its measurement
+	Number int    // in its measurement
+}
+
+// Discardable lists them, the last one taken first. When a part is fitted, what
+// led to it stands.
+func (j jobPage) Discardable() (all []discardable) {
 	if j.Stage == station.StageClosed {
-		return false
+		return nil
 	}
 	for _, m := range j.Evaluation.Measurements {
-		if counting(m) > 0 && (m.After || j.Stage == station.StageMeasure || j.Stage == station.StageChoose) {
-			return true
+		if !m.After && j.Stage != station.StageMeasure && j.Stage != station.StageChoose {
+			continue
 		}
+		step, _, _ := j.Procedure.Step(m.Name)
+		for i, r := range m.Readings {
+			if r.Discarded == "" {
+				all = append(all, discardable{r, cmp.Or(step.Title, m.Name), i + 1})
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b discardable) int { return cmp.Compare(b.Seq, a.Seq) })
+	return all
+}
+
+// Findings are those that nothing else on the page says in its own words.
+func (j jobPage) Findings() []evaluate.Finding {
+	said := slices.ContainsFunc(j.Places, func(v placeView) bool { return len(v.OutOf) > 0 })
+	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool {
+		return said && f.Code == evaluate.FindingOutOfStock
+	})
+}
+
+// Recommends reports whether every place that lacks a part has one recommended.
+func (j jobPage) Recommends() bool {
+	for _, v := range j.Places {
+		if v.Chosen == "" && v.Recommended() == "" && !v.ToSize {
+			return false
+		}
+	}
+	return len(j.Places) > 0
+}
+
+// Choosing reports whether a part may be settled or fitted: also another one,
+// after the proof of the first.
+func (j jobPage) Choosing() bool {
+	switch j.Stage {
+	case station.StageChoose, station.StageFit, station.StageVerify:
+		return true
+	case station.StageDecided:
+		return slices.ContainsFunc(j.Places, func(v placeView) bool { return v.Fitted != nil })
 	}
 	return false
 }
@@ -115,17 +163,19 @@ func (j jobPage) Interval() bool {
 	return len(j.Step.Codes) == 0 && j.Step.Unit.Kind() == gauge.KindLength
 }
 
+// Feelers reports whether the step names a feeler gauge, in either language.
+func (j jobPage) Feelers() bool {
+	name := strings.ToLower(j.Step.Instrument)
+	return strings.Contains(name, "feeler") || strings.Contains(name, "fühler")
+}
+
 func (p *Page) jobNow(ctx context.Context, id uint64, w words.Words) (page jobPage, err error) {
+	drawn := p.o.Station.Newest()
 	j, err := p.o.Station.Job(ctx, id)
 	if err != nil {
 		return page, err
 	}
-	return p.jobPage(j, w)
-}
-
-func (p *Page) jobPage(j *station.Job, w words.Words) (page jobPage, err error) {
-	page = jobPage{Job: j, words: w, station: p.o.Station, Motion: p.motions.of(j.ID)}
-	page.Wanted = append(append(page.Wanted, j.Procedure.Measure...), j.Procedure.Verify...)
+	page = jobPage{Job: j, words: w, drawn: drawn, Motion: p.motions.of(j.ID)}
 	if step, _, ok := j.Procedure.Step(j.Measuring); ok {
 		page.Step = step
 		for _, m := range j.Evaluation.Measurements {
@@ -143,7 +193,18 @@ func (p *Page) jobPage(j *station.Job, w words.Words) (page jobPage, err error) 
 	}
 	page.Places = page.places()
 	page.Scale = page.proof()
-	return page, nil
+	if page.Choosing() {
+		page.Calipers, err = p.calipers()
+	}
+	return page, err
+}
+
+// calipers lists the gauges that may measure the thickness of a part.
+func (p *Page) calipers() ([]gaugeLine, error) {
+	all, err := p.gaugesNow()
+	return slices.DeleteFunc(all.Gauges, func(g gaugeLine) bool {
+		return g.Blocked() || g.OtherThan(gauge.KindLength)
+	}), err
 }
 
 func (p *Page) showJob(w http.ResponseWriter, r *request) error {
@@ -158,73 +219,29 @@ func (p *Page) showJob(w http.ResponseWriter, r *request) error {
 	return p.write(w, r, "job", page)
 }
 
-// jobRegions are the regions that change when the job does; the live reading
-// changes more often and is apart.
-var jobRegions = []string{"cautions", "notice", "step", "keys", "keypad", "answer", "repeats", "sum"}
+// drawingPolicy lets a drawing have its own style and nothing else.
+const drawingPolicy = "sandbox; default-src 'none'; style-src 'unsafe-inline'"
 
-// streamJob keeps a job up to date, and gives the tones.
-func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
+// sendDrawing sends the drawing of a step, or of the procedure when no step is named.
+func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
 	id, err := r.number("id")
 	if err != nil {
 		return err
 	}
-	if _, err := p.o.Station.Job(r.Context(), id); err != nil {
+	j, err := p.o.Station.Job(r.Context(), id)
+	if err != nil {
 		return err
 	}
-	s := newStream(w, r)
-	var before *station.Job
-	var motion string
-	return p.follow(r.Context(), s, func() error {
-		page, err := p.jobNow(r.Context(), id, r.words)
-		if err != nil {
-			return err
-		}
-		regions := map[string]string{}
-		if regions["live"], err = p.region(r.words.Language(), "job", "live", page); err != nil {
-			return err
-		}
-		if now := page.progress(); page.Job != before || now != motion {
-			motion = now
-			for _, name := range jobRegions {
-				if regions[name], err = p.region(r.words.Language(), "job", name, page); err != nil {
-					return err
-				}
-			}
-		}
-		if err := s.regions(p.o.Station.Newest(), regions); err != nil {
-			return err
-		}
-		tone := toneOf(before, page.Job)
-		before = page.Job
-		if tone != "" {
-			if err := s.event("tone", 0, tone); err != nil {
-				return err
-			}
-		}
-		if page.Stage == station.StageClosed {
-			return s.event("leave", 0, "/jobs/"+strconv.FormatUint(id, 10))
-		}
-		return nil
-	})
-}
-
-// toneOf is what is heard when a job changes: that a reading was taken, or that
-// something was not. The first look at a job is silent.
-func toneOf(before, now *station.Job) string {
-	switch {
-	case before == nil || before == now:
-		return ""
-	case now.Notice != "":
-		return "refused"
-	case readings(now) > readings(before):
-		return "taken"
+	d := j.Procedure.Drawing
+	if name := r.FormValue("step"); name != "" {
+		step, _, _ := j.Procedure.Step(name)
+		d = step.Drawing
 	}
-	return ""
-}
-
-func readings(j *station.Job) (n int) {
-	for _, m := range j.Evaluation.Measurements {
-		n += len(m.Readings)
+	if d == nil {
+		return errNoPage
 	}
-	return n
+	w.Header().Set("Content-Type", d.Type)
+	w.Header().Set("Content-Security-Policy", drawingPolicy)
+	_, err = w.Write(d.Content)
+	return err
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -102,7 +103,7 @@ func TestJob(t *testing.T) {
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht am Lager: R155", "nächstdünner")
 
 	r.does("choose", nil)
-	r.has("/jobs/1", nil, "Fit R160", "It is fitted")
+	r.has("/jobs/1", nil, "Fit the part", `<p class="part">R160</p>`, "It is fitted")
 	r.does("fit", []string{"thickness", "1.602"})
 	r.reads("line", "0.141")
 	r.next(events, region("live", "0.141"))
@@ -182,14 +183,19 @@ func TestNothingFits(t *testing.T) {
 	r.does("close", []string{"reason", "no ring"})
 }
 
-// TestStreamComesBack: a page that comes back is not told again of what it knows
-// by tones, and its regions are as they are now.
+// TestStreamComesBack: a page that comes back hears of the reading that was taken
+// while it was cut off, once, and its regions are as they are now.
 func TestStreamComesBack(t *testing.T) {
 	r := newRig(t)
 	r.begin("depth", "button")
+	before := strconv.FormatUint(r.station.Newest(), 10)
 	r.reads("button", "25.210")
 	r.await("the reading is taken", func() bool { return readings(r.job()) == 1 })
-	events := r.events("/jobs/1/stream", "Last-Event-ID", "1")
+	missed := r.events("/jobs/1/stream", "Last-Event-ID", before)
+	r.next(missed, region("repeats", "25.210"))
+	r.next(missed, tone("taken"))
+	r.has("/jobs/1", nil, `data-stream="/jobs/1/stream?after=`+strconv.FormatUint(r.station.Newest(), 10)+`"`)
+	events := r.events("/jobs/1/stream", "Last-Event-ID", strconv.FormatUint(r.station.Newest(), 10))
 	r.next(events, region("repeats", "25.210"))
 	r.next(events, func(e event) bool {
 		if e.name == "tone" {
@@ -218,7 +224,7 @@ func TestBinding(t *testing.T) {
 	if _, err := r.station.SetStanding(t.Context(), "button", station.Retired, "worn", "q"); err != nil {
 		t.Fatal(err)
 	}
-	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `<option value="button" disabled>`, "Not to be used")
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `<option value="button" disabled>`, "retired: worn")
 	for query, want := range map[string]string{
 		"procedure=ring&technician=demo":       "serial number",
 		"procedure=ring&serial=1":              "name of the technician",
@@ -227,5 +233,136 @@ func TestBinding(t *testing.T) {
 		if _, body := r.get("/start?" + query); !strings.Contains(body, want) {
 			t.Errorf("%s: %s", query, body)
 		}
+	}
+}
+
+// TestOrder: the page does nothing before the cautions were read, and wants to
+// know which state of the job a form was drawn of.
+func TestOrder(t *testing.T) {
+	r := newRig(t)
+	if _, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "U 7", Technician: "demo", Gauges: map[string]string{"depth": "line"}}); err != nil {
+		t.Fatal(err)
+	}
+	for _, what := range []string{"take", "enter", "motion"} {
+		r.refuses(what, r.form("shown", "25.21", "unit", "mm"), http.StatusConflict, "read the cautions of job 1 first")
+		r.refuses(what, url.Values{}, http.StatusUnprocessableEntity, `in its field "seen"`)
+		r.refuses(what, url.Values{"seen": {"0"}}, http.StatusConflict, "the job has moved on")
+	}
+	r.does("acknowledge", nil)
+	r.refuses("acknowledge", r.form(), http.StatusConflict, "demo has read the cautions of job 1 already")
+	r.refuses("motion", r.form(), http.StatusConflict, "does not capture depth from a moving indicator")
+}
+
+// TestDiscard: any reading that counts, for a reason of the list or another one.
+func TestDiscard(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	r.does("enter", []string{"shown", "25.210", "unit", "mm"})
+	r.does("enter", []string{"shown", "25.290", "unit", "mm"})
+	page := r.has("/jobs/1", nil, "Discard the last reading: 25.290 mm", "25.210 mm - Depth of the case, number 1", "2 readings do not agree: discard one or take another", "The repeats differ too much")
+	first := r.job().Evaluation.Measurements[0].Readings[0].Seq
+	if !strings.Contains(page, `<option value="`+strconv.FormatUint(first, 10)+`">`) {
+		t.Errorf("reading %d cannot be chosen", first)
+	}
+	r.refuses("discard", r.form("reading", "x", "reason", "dirt"), http.StatusUnprocessableEntity, `"x" is no number of a reading`)
+	r.refuses("discard", r.form("other", " "), http.StatusUnprocessableEntity, "with a reason")
+	r.does("discard", []string{"reading", strconv.FormatUint(first, 10), "reason", "", "other", "burr on the face"})
+	r.has("/jobs/1", nil, "discarded: burr on the face", "Reading 2 of 2")
+	if got := r.job().Evaluation.Measurements[0].Readings[0].Discarded; got != "burr on the face" {
+		t.Errorf("discarded for %q", got)
+	}
+}
+
+// TestFeelers: an interval takes both thicknesses and no value beside them.
+func TestFeelers(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	r.refuses("enter", r.form("goes", "25.20", "unit", "mm"), http.StatusUnprocessableEntity, "a feeler gauge gives two thicknesses")
+	r.refuses("enter", r.form("goes", "25.20", "stays", "25.25", "shown", "25.2", "unit", "mm"), http.StatusUnprocessableEntity, "but not both")
+	r.refuses("enter", r.form("goes", "25.20", "stays", "35.25", "unit", "mm"), http.StatusPreconditionRequired, "outside of what this measurement can give")
+}
+
+// TestOtherPart: another part than the recommended one is settled with a reason;
+// after a bad proof a second one is fitted and proved anew, its thickness from a gauge.
+func TestOtherPart(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	for _, shown := range []string{"25.200", "25.202", "23.460"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
+	r.does("choose", []string{"part", "R150", "reason", "the last one"})
+	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
+	r.does("fit", nil)
+	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
+	r.has("/jobs/1", nil, "Does not conform", "Take another part", "mark-measured", `<p class="part">0.241 mm</p>`)
+
+	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
+	r.has("/jobs/1", nil, `<p class="part">R160</p>`, `id="fit"`)
+	r.refuses("fit", r.form("from", "button"), http.StatusConflict, "gauge button has not sent a reading yet")
+	r.refuses("fit", r.form("from", "none"), http.StatusNotFound, `there is no gauge "none"`)
+	r.refuses("fit", r.form("from", "line"), http.StatusConflict, "gauge line has not sent a reading yet")
+	r.reads("button", "1.603")
+	r.await("the reading is there", func() bool { return r.station.Gauges()[0].Last.Reading != nil })
+	r.does("fit", []string{"from", "button"})
+	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || f.Part != "R160" || !f.Measured || *f.Thickness != gauge.MustLength("1.603", gauge.Millimetre) {
+		t.Errorf("fitted: %+v", f)
+	}
+	r.has("/jobs/1", nil, "1.603 mm", "Reading 1 of 1", "End play")
+	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
+	r.has("/jobs/1", nil, "Conforms", "It was taken out and fitted again")
+}
+
+func TestTidy(t *testing.T) {
+	for _, c := range []struct {
+		shown string
+		unit  gauge.Unit
+		want  string
+	}{
+		{"+046.418", gauge.Millimetre, "46.418"},
+		{"-000.010", gauge.Millimetre, "-0.010"},
+		{"0.0078", gauge.Inch, "0.0078"},
+		{" 000 ", gauge.Micrometre, "0"},
+		{"0.20..0.25", gauge.Millimetre, "0.20..0.25"},
+		{"+1", gauge.Unit(0), "+1"},
+		{"007", gauge.One, "007"},
+	} {
+		if got := tidy(c.shown, c.unit); got != c.want {
+			t.Errorf("%q: %q", c.shown, got)
+		}
+	}
+}
+
+// TestScaleKeepsItsTexts: no text leaves the scale or stands on another.
+func TestScaleKeepsItsTexts(t *testing.T) {
+	c := &scale{}
+	for i := range 40 {
+		kind := "grade"
+		if i == 39 {
+			kind = "chosen"
+		}
+		c.Marks = append(c.Marks, mark{X: 40 + float64(i)*14, Kind: kind, Text: "LR-" + strconv.Itoa(100+i)})
+	}
+	c.place()
+	if c.Marks[39].Text == "" || c.Marks[39].Row != 0 {
+		t.Errorf("the chosen one has no text in the first row: %+v", c.Marks[39])
+	}
+	shown := 0
+	for i, m := range c.Marks {
+		if m.Text == "" {
+			continue
+		}
+		shown++
+		if at := m.X + m.Aside; at-half(m.Text) < 0 || at+half(m.Text) > scaleWidth {
+			t.Errorf("%s leaves the scale", m.Text)
+		}
+		for _, n := range c.Marks[:i] {
+			if n.Text != "" && n.Row == m.Row && max(m.X+m.Aside-n.X-n.Aside, n.X+n.Aside-m.X-m.Aside) < half(m.Text)+half(n.Text)-1e-9 {
+				t.Errorf("%s stands on %s", m.Text, n.Text)
+			}
+		}
+	}
+	if shown < 10 {
+		t.Errorf("only %d texts are shown", shown)
 	}
 }

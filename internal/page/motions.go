@@ -10,33 +10,51 @@ import (
 // motions are the captures from moving indicators that run, by job.
 type motions struct {
 	mu   sync.Mutex
-	byID map[uint64]*station.Motion
+	byID map[uint64]*motion
+}
+
+// motion is one of them: how far it has come, and how it is given up.
+type motion struct {
+	now  station.Motion
+	stop func()
 }
 
 func (m *motions) of(job uint64) *station.Motion {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	return m.byID[job]
+	if running := m.byID[job]; running != nil {
+		now := running.now
+		return &now
+	}
+	return nil
 }
 
 // begin refuses a second one in the same job.
-func (m *motions) begin(job uint64) error {
+func (m *motions) begin(job uint64, stop func()) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.byID[job] != nil {
 		return fmt.Errorf("%w: a motion is being captured in job %d already", station.ErrRefused, job)
 	}
 	if m.byID == nil {
-		m.byID = map[uint64]*station.Motion{}
+		m.byID = map[uint64]*motion{}
 	}
-	m.byID[job] = &station.Motion{}
+	m.byID[job] = &motion{stop: stop}
 	return nil
 }
 
 func (m *motions) put(job uint64, now station.Motion) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.byID[job] = &now
+	m.byID[job].now = now
+}
+
+func (m *motions) stop(job uint64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if running := m.byID[job]; running != nil {
+		running.stop()
+	}
 }
 
 func (m *motions) end(job uint64) {

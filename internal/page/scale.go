@@ -10,28 +10,62 @@ import (
 
 // The measures of a scale, in its own units.
 const (
-	scaleWidth  = 1000
-	scaleMargin = 60
+	scaleWidth  = 640
+	scaleMargin = 40
 )
 
 // scale is a line with limits as a band and values as marks on it.
 type scale struct {
 	Low, High float64 // ends of the band
-	Open      string  // low or high: the band has no such end; empty: it has both
 	Marks     []mark
 	Ends      []mark // of the band, with what is written there
 }
 
 // mark is a place on a scale. What it stands for is told by its shape and its text.
 type mark struct {
-	X    float64
-	Kind string // grade, out, chosen, fitted, aim, predicted, measured, end
-	Text string
-	Row  int // in which row the text stands, from 0, so that texts do not overlap
+	X     float64
+	Kind  string // of markKinds, or end
+	Text  string
+	Aside float64 // how far the text stands beside the mark, so that it stays on the scale
+	Row   int     // in which row the text stands, from 0, so that texts do not overlap
 }
 
+// markKinds are the kinds of marks, those first whose texts matter most.
+var markKinds = []string{"chosen", "fitted", "measured", "predicted", "aim", "out", "grade"}
+
 // TextY is how high the text of a mark stands, from the middle of the line.
-func (m mark) TextY() int { return -36 - 24*m.Row }
+func (m mark) TextY() int { return -textAbove - rowHeight*m.Row }
+
+const (
+	textAbove = 34 // the lowest text stands above the line
+	rowHeight = 30 // of a text
+	below     = 62 // the line, for the texts of the ends
+)
+
+// Top is how far the drawing reaches above the line.
+func (c *scale) Top() int {
+	top := textAbove
+	for _, m := range c.Marks {
+		if m.Text != "" {
+			top = max(top, rowHeight-m.TextY())
+		}
+	}
+	return top
+}
+
+// Height is how high the drawing is.
+func (c *scale) Height() int { return c.Top() + below }
+
+// Kinds lists the kinds of marks that are there, for the legend.
+func (c *scale) Kinds() []string {
+	var there []string
+	for _, kind := range markKinds {
+		if slices.ContainsFunc(c.Marks, func(m mark) bool { return m.Kind == kind }) {
+			there = append(there, kind)
+		}
+	}
+	return there
+}
 
 // span is what a scale shows.
 type span struct{ low, high gauge.Length }
@@ -56,14 +90,16 @@ func (c *scale) band(s span, l evaluate.Limits, text func(gauge.Length) string) 
 	if l.Min != nil {
 		c.Low = s.x(*l.Min)
 		c.Ends = append(c.Ends, mark{X: c.Low, Kind: "end", Text: text(*l.Min)})
-	} else {
-		c.Open = "low"
 	}
 	if l.Max != nil {
 		c.High = s.x(*l.Max)
 		c.Ends = append(c.Ends, mark{X: c.High, Kind: "end", Text: text(*l.Max)})
-	} else {
-		c.Open = "high"
+	}
+	if len(c.Ends) == 2 { // away from each other, however near they are
+		c.Ends[0].Aside, c.Ends[1].Aside = -half(c.Ends[0].Text), half(c.Ends[1].Text)
+	}
+	for i := range c.Ends {
+		c.Ends[i].keep()
 	}
 }
 
@@ -71,7 +107,17 @@ func (c *scale) band(s span, l evaluate.Limits, text func(gauge.Length) string) 
 func (c *scale) Wide() float64 { return c.High - c.Low }
 
 // textWidth is about how wide a character of the texts is.
-const textWidth = 15
+const textWidth = 14
+
+// half is half of a text's width, with some room.
+func half(text string) float64 { return float64(len([]rune(text))*textWidth)/2 + 2 }
+
+// keep moves the text of a mark so that it stays on the scale.
+func (m *mark) keep() {
+	room := half(m.Text)
+	at := min(max(m.X+m.Aside, room), scaleWidth-room)
+	m.Aside = at - m.X
+}
 
 // textRows is in how many rows the texts of the marks stand at most; one that finds no
 // room is left out, and its mark stays.
@@ -88,8 +134,9 @@ func (c *scale) place() {
 	type taken struct{ from, to float64 }
 	var full [textRows][]taken
 	for _, m := range order {
-		half := float64(len([]rune(m.Text))*textWidth) / 2
-		from, to := m.X-half, m.X+half
+		m.keep()
+		room := half(m.Text)
+		from, to := m.X+m.Aside-room, m.X+m.Aside+room
 		m.Row = -1
 		for row := range full {
 			free := !slices.ContainsFunc(full[row], func(t taken) bool { return from < t.to && t.from < to })
@@ -105,58 +152,7 @@ func (c *scale) place() {
 	}
 }
 
-func rank(kind string) int {
-	return slices.Index([]string{"chosen", "fitted", "measured", "predicted", "aim", "out", "grade"}, kind)
-}
-
-// fitView is a place where a part goes, with its scale.
-type fitView struct {
-	*evaluate.Fit
-	Word    evaluate.Word
-	Chosen  string // part that was settled on; empty: none yet
-	Scale   *scale // of the thickness; nil: there is none to show
-	ToSize  bool
-	OutOf   []evaluate.Candidate // that would fit and are out of stock
-	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
-}
-
-// Done reports whether the place has its part.
-func (v fitView) Done() bool { return v.Fitted != nil }
-
-func (j jobPage) places() (views []fitView) {
-	for _, f := range j.Evaluation.EachFit() {
-		place, ok := j.Procedure.PlaceNamed(f.Place)
-		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 {
-			continue
-		}
-		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
-		v.Scale = j.thicknesses(v)
-		for _, c := range f.Candidates {
-			if c.Fits && c.Stock != nil && *c.Stock == 0 {
-				v.OutOf = append(v.OutOf, c)
-			}
-		}
-		if f.Choice == nil && f.Pack == nil {
-			v.Nearest = nearest(f)
-		}
-		views = append(views, v)
-	}
-	return views
-}
-
-// nearest is the candidate whose thickness comes nearest to the aim.
-func nearest(f *evaluate.Fit) *evaluate.Candidate {
-	if f.Aim == nil {
-		return nil
-	}
-	var best *evaluate.Candidate
-	for i, c := range f.Candidates {
-		if c.Thickness != nil && (best == nil || (*c.Thickness-*f.Aim).Abs() < (*best.Thickness-*f.Aim).Abs()) {
-			best = &f.Candidates[i]
-		}
-	}
-	return best
-}
+func rank(kind string) int { return slices.Index(markKinds, kind) }
 
 // thicknesses draws the window with every grade as a mark on it.
 func (j jobPage) thicknesses(v fitView) *scale {
@@ -174,6 +170,9 @@ func (j jobPage) thicknesses(v fitView) *scale {
 			values = append(values, *c.Thickness)
 		}
 	}
+	if v.Pack != nil {
+		values = append(values, v.Pack.Thickness)
+	}
 	if v.Fitted != nil && v.Fitted.Thickness != nil {
 		values = append(values, *v.Fitted.Thickness)
 	}
@@ -186,18 +185,22 @@ func (j jobPage) thicknesses(v fitView) *scale {
 	if v.Aim != nil {
 		c.Marks = append(c.Marks, mark{X: s.x(*v.Aim), Kind: "aim"})
 	}
-	for _, g := range v.Candidates {
+	settled := v.Settled()
+	for i, g := range v.Candidates {
 		if g.Thickness == nil {
 			continue
 		}
 		m := mark{X: s.x(*g.Thickness), Kind: "grade", Text: cmp.Or(g.Mark, text(*g.Thickness))}
 		switch {
-		case v.Choice != nil && g.Part == v.Choice.Part:
+		case settled == &v.Candidates[i]:
 			m.Kind, m.Text = "chosen", g.Part
 		case g.Stock != nil && *g.Stock == 0:
 			m.Kind = "out"
 		}
 		c.Marks = append(c.Marks, m)
+	}
+	if v.Pack != nil {
+		c.Marks = append(c.Marks, mark{X: s.x(v.Pack.Thickness), Kind: "chosen", Text: text(v.Pack.Thickness)})
 	}
 	if v.Fitted != nil && v.Fitted.Measured && v.Fitted.Thickness != nil {
 		c.Marks = append(c.Marks, mark{X: s.x(*v.Fitted.Thickness), Kind: "fitted", Text: text(*v.Fitted.Thickness)})
@@ -228,44 +231,3 @@ func (j jobPage) proof() *scale {
 	c.place()
 	return c
 }
-
-// strip draws the repeats of a measurement with the band in which they must agree.
-type strip struct {
-	Low, High float64 // ends of the band; equal when agreement is not limited
-	Points    []stripPoint
-}
-
-type stripPoint struct {
-	X      float64
-	Number int
-	Out    bool // discarded
-}
-
-// newStrip draws repeats; nil below two readings or without limits of agreement.
-func newStrip(m evaluate.Measurement) *strip {
-	if m.Agree == nil || len(m.Readings) < 2 {
-		return nil
-	}
-	var counting, all []gauge.Length
-	for _, r := range m.Readings {
-		all = append(all, r.Value)
-		if r.Discarded == "" {
-			counting = append(counting, r.Value)
-		}
-	}
-	if len(counting) == 0 {
-		return nil
-	}
-	// The band lies around the middle of those that count.
-	middle := (slices.Min(counting) + slices.Max(counting)) / 2
-	low, high := middle-*m.Agree/2, middle+*m.Agree/2
-	s := spanOf(append(all, low, high))
-	c := &strip{Low: s.x(low), High: s.x(high)}
-	for i, r := range m.Readings {
-		c.Points = append(c.Points, stripPoint{X: s.x(r.Value), Number: i + 1, Out: r.Discarded != ""})
-	}
-	return c
-}
-
-// Wide is how wide the band is.
-func (s *strip) Wide() float64 { return s.High - s.Low }

@@ -3,6 +3,7 @@ package page
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -71,8 +72,11 @@ type binding struct {
 // gaugeChoice is a gauge that can be bound, or why it cannot.
 type gaugeChoice struct {
 	gaugeLine
-	Blocked bool
+	OtherKind bool // it measures forces where the step wants a length, for example
 }
+
+// Cannot reports whether the gauge cannot be bound.
+func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.Blocked() }
 
 func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}
@@ -90,31 +94,37 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	var choices []gaugeChoice
-	for _, g := range gauges.Gauges {
-		blocked := g.Health != nil && (g.Health.Standing != station.InService || g.Overdue && g.Health.Plan != nil && g.Health.Plan.Blocks)
-		choices = append(choices, gaugeChoice{g, blocked})
-	}
 	for i, steps := range [][]evaluate.Step{page.Procedure.Measure, page.Procedure.Verify} {
 		for _, step := range steps {
+			var choices []gaugeChoice
+			for _, g := range gauges.Gauges {
+				if len(step.Codes) == 0 {
+					choices = append(choices, gaugeChoice{g, g.OtherThan(step.Unit.Kind())})
+				}
+			}
 			page.Steps = append(page.Steps, binding{Step: step, After: i == 1, Choices: choices, Chosen: proposed(step, choices)})
 		}
 	}
 	return p.write(w, r, "binding", page)
 }
 
-// proposed is the gauge whose name goes with the instrument that a step names. A
-// step that reads marks has none, and where nothing goes with it a person chooses.
+// proposed is the gauge whose name goes with the instrument that a step names.
+// Where none is named it is the only gauge that measures in the step's unit. A step
+// that reads marks has no gauge, and in doubt a person chooses.
 func proposed(step evaluate.Step, choices []gaugeChoice) string {
-	if len(step.Codes) > 0 || step.Instrument == "" {
+	choices = slices.DeleteFunc(slices.Clone(choices), func(c gaugeChoice) bool {
+		return c.Cannot() || step.Moving != nil && c.Mode != station.ModeStream && !c.Outside
+	})
+	if step.Instrument == "" {
+		choices = slices.DeleteFunc(choices, func(c gaugeChoice) bool { return c.Unit != step.Unit })
+		if len(choices) == 1 {
+			return choices[0].ID
+		}
 		return ""
 	}
 	wanted := strings.ToLower(step.Instrument)
 	best, most := "", 0
 	for _, c := range choices {
-		if c.Blocked {
-			continue
-		}
 		name, score := strings.ToLower(c.ID+" "+c.Title), 0
 		if strings.Contains(name, wanted) {
 			score = 100

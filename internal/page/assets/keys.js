@@ -16,6 +16,10 @@ export function listenToKeys() {
   document.addEventListener("focusin", (event) => {
     if (event.target.matches("input.pad")) field = event.target.id;
   });
+  // Where the pad types, the device's own keyboard would only cover it.
+  document.addEventListener("pointerdown", (event) => {
+    if (event.target.matches("input.pad")) event.target.inputMode = "decimal";
+  });
   document.addEventListener("click", (event) => {
     const key = event.target.closest("[data-key]");
     if (!key) return;
@@ -24,6 +28,7 @@ export function listenToKeys() {
     if (key.dataset.key === "back") into.value = into.value.slice(0, -1);
     else if (key.dataset.key === "-") into.value = into.value.startsWith("-") ? into.value.slice(1) : "-" + into.value;
     else into.value += key.dataset.key === "." ? key.textContent.trim() : key.dataset.key;
+    into.inputMode = "none";
     into.focus();
   });
 

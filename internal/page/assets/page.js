@@ -3,8 +3,10 @@
 import { followStream } from "./stream.js";
 import { sendForms } from "./forms.js";
 import { listenToKeys } from "./keys.js";
+import { switchSound } from "./tones.js";
 
 followStream(document.body.dataset.stream);
 sendForms();
 listenToKeys();
+switchSound();
 document.querySelector("[data-print]")?.addEventListener("click", () => print());

@@ -1,0 +1,105 @@
+package page
+
+import (
+	"cmp"
+	"context"
+	"net/http"
+	"strconv"
+
+	"gauged/internal/station"
+)
+
+// jobRegions are the regions that change when the job does; the live reading
+// changes more often and is apart.
+var jobRegions = []string{"cautions", "notice", "step", "keys", "act", "keypad", "drawing", "answer", "repeats", "sum", "end"}
+
+// streamJob keeps a job up to date, and gives the tones.
+func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
+	id, err := r.number("id")
+	if err != nil {
+		return err
+	}
+	if _, err := p.o.Station.Job(r.Context(), id); err != nil {
+		return err
+	}
+	s := newStream(w, r)
+	missed, err := p.missed(r.Context(), id, s.last)
+	if err != nil {
+		return err
+	}
+	var before *station.Job
+	var motion string
+	return p.follow(r.Context(), s, func() error {
+		page, err := p.jobNow(r.Context(), id, r.words)
+		if err != nil {
+			return err
+		}
+		regions := map[string]string{}
+		if regions["live"], err = p.region(r.words.Language(), "job", "live", page); err != nil {
+			return err
+		}
+		if now := page.progress(); page.Job != before || now != motion {
+			motion = now
+			for _, name := range jobRegions {
+				if regions[name], err = p.region(r.words.Language(), "job", name, page); err != nil {
+					return err
+				}
+			}
+		}
+		if err := s.regions(p.o.Station.Newest(), regions); err != nil {
+			return err
+		}
+		tone := cmp.Or(missed, toneOf(before, page.Job))
+		before, missed = page.Job, ""
+		if tone != "" {
+			if err := s.event("tone", 0, tone); err != nil {
+				return err
+			}
+		}
+		if page.Stage == station.StageClosed {
+			return s.event("leave", 0, "/jobs/"+strconv.FormatUint(id, 10))
+		}
+		return nil
+	})
+}
+
+// missed is what would have been heard after an event of the stream, while the
+// page was cut off: somebody who heard nothing would measure once more.
+func (p *Page) missed(ctx context.Context, job, after uint64) (tone string, err error) {
+	if after == 0 {
+		return "", nil
+	}
+	facts, err := p.o.Station.JobFacts(ctx, job)
+	if err != nil {
+		return "", err
+	}
+	for _, f := range facts {
+		if f.Seq > after && f.Job.Kind == "taken" {
+			return "taken", nil
+		}
+	}
+	return "", nil
+}
+
+// toneOf is what is heard when a job changes: that a reading was taken, that
+// something was not, or that something else was done. The first look at a job is silent.
+func toneOf(before, now *station.Job) string {
+	switch {
+	case before == nil || before == now:
+		return ""
+	case now.Notice != "":
+		return "refused"
+	case readings(now) > readings(before):
+		return "taken"
+	case now.LastSeq > before.LastSeq:
+		return "done"
+	}
+	return ""
+}
+
+func readings(j *station.Job) (n int) {
+	for _, m := range j.Evaluation.Measurements {
+		n += len(m.Readings)
+	}
+	return n
+}

@@ -1,0 +1,91 @@
+package page
+
+import (
+	"cmp"
+
+	"gauged/internal/evaluate"
+)
+
+// placeView is a place where a part goes, with its scale.
+type placeView struct {
+	*evaluate.Fit
+	Word    evaluate.Word
+	Chosen  string // part that was settled on; empty: none yet
+	Scale   *scale // of the thickness; nil: there is none to show
+	ToSize  bool
+	OutOf   []evaluate.Candidate // that would fit and are out of stock
+	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
+}
+
+// Done reports whether the part that was settled on is fitted.
+func (v placeView) Done() bool {
+	return v.Fitted != nil && (v.Chosen == "" || v.Chosen == v.Fitted.Part)
+}
+
+// Settled is the candidate to fetch: the one that was settled on, else the
+// recommended one; nil when it is none of the grades.
+func (v placeView) Settled() *evaluate.Candidate {
+	part := cmp.Or(v.Chosen, v.Recommended())
+	for i, c := range v.Candidates {
+		if c.Part == part {
+			return &v.Candidates[i]
+		}
+	}
+	return nil
+}
+
+// Other reports whether another part was settled on than is recommended.
+func (v placeView) Other() bool {
+	return v.Chosen != "" && v.Recommended() != "" && v.Chosen != v.Recommended()
+}
+
+// packRow is a pack beside others.
+type packRow struct {
+	*evaluate.Pack
+	Note string
+}
+
+// Packs lists the recommended pack with its neighbours.
+func (v placeView) Packs() (rows []packRow) {
+	for _, r := range []packRow{{v.PackThinner, "thinner"}, {v.Pack, "recommended"}, {v.PackThicker, "thicker"}} {
+		if r.Pack != nil {
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+func (j jobPage) places() (views []placeView) {
+	for _, f := range j.Evaluation.EachFit() {
+		place, ok := j.Procedure.PlaceNamed(f.Place)
+		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 {
+			continue
+		}
+		v := placeView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
+		v.Scale = j.thicknesses(v)
+		for _, c := range f.Candidates {
+			if c.Fits && c.Stock != nil && *c.Stock == 0 {
+				v.OutOf = append(v.OutOf, c)
+			}
+		}
+		if f.Choice == nil && f.Pack == nil {
+			v.Nearest = nearest(f)
+		}
+		views = append(views, v)
+	}
+	return views
+}
+
+// nearest is the candidate whose thickness comes nearest to the aim.
+func nearest(f *evaluate.Fit) *evaluate.Candidate {
+	if f.Aim == nil {
+		return nil
+	}
+	var best *evaluate.Candidate
+	for i, c := range f.Candidates {
+		if c.Thickness != nil && (best == nil || (*c.Thickness-*f.Aim).Abs() < (*best.Thickness-*f.Aim).Abs()) {
+			best = &f.Candidates[i]
+		}
+	}
+	return best
+}
