@@ -27,7 +27,7 @@ type jobPage struct {
 	State    evaluate.Measurement // of that step
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
-	Places   []placeView
+	Places   []fitView
 	Scale    *scale      // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine // that may measure the thickness of a part
 	words    words.Words
@@ -48,7 +48,10 @@ func (j jobPage) MustRead() bool {
 }
 
 // Typed reports whether the readings of the present step are typed in.
-func (j jobPage) Typed() bool { return j.Step.Name != "" && j.Gauge == nil }
+func (j jobPage) Typed() bool { return j.Step.Name != "" && (j.Gauge == nil || j.ByEye()) }
+
+// ByEye reports whether the present step's gauge has no connection.
+func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == station.ModeTyped }
 
 // Button reports whether the present step's gauge sends at the press of its button.
 func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == station.ModeButton }
@@ -106,7 +109,7 @@ func (j jobPage) Discardable() (all []discardable) {
 
 // Findings are those that nothing else on the page says in its own words.
 func (j jobPage) Findings() []evaluate.Finding {
-	said := slices.ContainsFunc(j.Places, func(v placeView) bool { return len(v.OutOf) > 0 })
+	said := slices.ContainsFunc(j.Places, func(v fitView) bool { return len(v.OutOf) > 0 })
 	return slices.DeleteFunc(slices.Clone(j.Evaluation.Findings), func(f evaluate.Finding) bool {
 		return said && f.Code == evaluate.FindingOutOfStock
 	})
@@ -129,13 +132,10 @@ func (j jobPage) Choosing() bool {
 	case station.StageChoose, station.StageFit, station.StageVerify:
 		return true
 	case station.StageDecided:
-		return slices.ContainsFunc(j.Places, func(v placeView) bool { return v.Fitted != nil })
+		return slices.ContainsFunc(j.Places, func(v fitView) bool { return v.Fitted != nil })
 	}
 	return false
 }
-
-// Recommends reports whether there is a part to settle on.
-func (j jobPage) Recommends() bool { return j.Evaluation.Outcome != evaluate.NothingFits }
 
 // Measured lists the measurements that have readings, with their steps.
 func (j jobPage) Measured() (taken []measured) {
@@ -203,7 +203,7 @@ func (p *Page) jobNow(ctx context.Context, id uint64, w words.Words) (page jobPa
 func (p *Page) calipers() ([]gaugeLine, error) {
 	all, err := p.gaugesNow()
 	return slices.DeleteFunc(all.Gauges, func(g gaugeLine) bool {
-		return g.Blocked() || g.OtherThan(gauge.KindLength)
+		return g.Blocked() || g.Mode == station.ModeTyped || g.OtherThan(gauge.KindLength)
 	}), err
 }
 
@@ -217,31 +217,4 @@ func (p *Page) showJob(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	return p.write(w, r, "job", page)
-}
-
-// drawingPolicy lets a drawing have its own style and nothing else.
-const drawingPolicy = "sandbox; default-src 'none'; style-src 'unsafe-inline'"
-
-// sendDrawing sends the drawing of a step, or of the procedure when no step is named.
-func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
-	id, err := r.number("id")
-	if err != nil {
-		return err
-	}
-	j, err := p.o.Station.Job(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	d := j.Procedure.Drawing
-	if name := r.FormValue("step"); name != "" {
-		step, _, _ := j.Procedure.Step(name)
-		d = step.Drawing
-	}
-	if d == nil {
-		return errNoPage
-	}
-	w.Header().Set("Content-Type", d.Type)
-	w.Header().Set("Content-Security-Policy", drawingPolicy)
-	_, err = w.Write(d.Content)
-	return err
 }

@@ -366,3 +366,21 @@ func TestScaleKeepsItsTexts(t *testing.T) {
 		t.Errorf("only %d texts are shown", shown)
 	}
 }
+
+// TestReadByEye: a gauge without a connection is bound to its measurement, and
+// what it shows is typed in and kept under its name.
+func TestReadByEye(t *testing.T) {
+	r := newRig(t)
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye, typed in")
+	r.begin("depth", "micrometer")
+	page := r.has("/jobs/1", nil, "Reading 1 of 2 - depth gauge - micrometer", `id="pad-shown"`)
+	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
+		if strings.Contains(page, not) {
+			t.Errorf("the page has %s", not)
+		}
+	}
+	r.does("enter", []string{"shown", "25.200", "unit", "mm"})
+	if got := r.job().Evaluation.Measurements[0].Readings[0].Gauge; got != "micrometer" {
+		t.Errorf("kept under %q", got)
+	}
+}

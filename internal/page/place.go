@@ -6,8 +6,8 @@ import (
 	"gauged/internal/evaluate"
 )
 
-// placeView is a place where a part goes, with its scale.
-type placeView struct {
+// fitView is a place where a part goes, with its scale.
+type fitView struct {
 	*evaluate.Fit
 	Word    evaluate.Word
 	Chosen  string // part that was settled on; empty: none yet
@@ -18,13 +18,13 @@ type placeView struct {
 }
 
 // Done reports whether the part that was settled on is fitted.
-func (v placeView) Done() bool {
+func (v fitView) Done() bool {
 	return v.Fitted != nil && (v.Chosen == "" || v.Chosen == v.Fitted.Part)
 }
 
 // Settled is the candidate to fetch: the one that was settled on, else the
 // recommended one; nil when it is none of the grades.
-func (v placeView) Settled() *evaluate.Candidate {
+func (v fitView) Settled() *evaluate.Candidate {
 	part := cmp.Or(v.Chosen, v.Recommended())
 	for i, c := range v.Candidates {
 		if c.Part == part {
@@ -35,7 +35,7 @@ func (v placeView) Settled() *evaluate.Candidate {
 }
 
 // Other reports whether another part was settled on than is recommended.
-func (v placeView) Other() bool {
+func (v fitView) Other() bool {
 	return v.Chosen != "" && v.Recommended() != "" && v.Chosen != v.Recommended()
 }
 
@@ -46,7 +46,7 @@ type packRow struct {
 }
 
 // Packs lists the recommended pack with its neighbours.
-func (v placeView) Packs() (rows []packRow) {
+func (v fitView) Packs() (rows []packRow) {
 	for _, r := range []packRow{{v.PackThinner, "thinner"}, {v.Pack, "recommended"}, {v.PackThicker, "thicker"}} {
 		if r.Pack != nil {
 			rows = append(rows, r)
@@ -55,13 +55,13 @@ func (v placeView) Packs() (rows []packRow) {
 	return rows
 }
 
-func (j jobPage) places() (views []placeView) {
+func (j jobPage) places() (views []fitView) {
 	for _, f := range j.Evaluation.EachFit() {
 		place, ok := j.Procedure.PlaceNamed(f.Place)
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 {
 			continue
 		}
-		v := placeView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && c.Stock != nil && *c.Stock == 0 {
