@@ -47,8 +47,11 @@ func (j jobPage) MustRead() bool {
 	return j.Acknowledged == "" && j.Stage != station.StageClosed
 }
 
-// Typed reports whether the readings of the present step are typed in.
-func (j jobPage) Typed() bool { return j.Step.Name != "" && (j.Gauge == nil || j.ByEye()) }
+// Typed reports whether the readings of the present step are typed in: it has no
+// gauge, or one without a connection, or one whose button is for something else.
+func (j jobPage) Typed() bool {
+	return j.Step.Name != "" && (j.Gauge == nil || j.ByEye() || j.Gauge.Press != "")
+}
 
 // ByEye reports whether the present step's gauge has no connection.
 func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == station.ModeTyped }

@@ -8,7 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -22,7 +21,7 @@ func (r *rig) begin(gauges ...string) {
 	if status, to := r.post("/jobs", form); status != http.StatusSeeOther || to != "/jobs/1" {
 		r.Fatalf("%d %s", status, to)
 	}
-	r.has("/jobs/1", nil, "I have read this", "Rings jump off. Wear goggles.", `id="step" class="card" aria-labelledby="step-title" hidden`)
+	r.has("/jobs/1", nil, "I have read this", "Cautions", `id="step" class="card" aria-labelledby="step-title" hidden`)
 	r.does("acknowledge", nil)
 }
 
@@ -84,6 +83,7 @@ func tone(name string) func(event) bool {
 func TestJob(t *testing.T) {
 	r := newRig(t)
 	r.begin("depth", "button", "end_play", "line")
+	r.has("/jobs/1", nil, "Rings jump off. Wear goggles.")
 	events := r.events("/jobs/1/stream")
 	r.has("/jobs/1", nil, "Reading 1 of 2", "Flat on the face.", "Press the button of the gauge.", "read by demo", "Job 1, unit U 7")
 
@@ -270,117 +270,5 @@ func TestDiscard(t *testing.T) {
 	r.has("/jobs/1", nil, "discarded: burr on the face", "Reading 2 of 2")
 	if got := r.job().Evaluation.Measurements[0].Readings[0].Discarded; got != "burr on the face" {
 		t.Errorf("discarded for %q", got)
-	}
-}
-
-// TestFeelers: an interval takes both thicknesses and no value beside them.
-func TestFeelers(t *testing.T) {
-	r := newRig(t)
-	r.begin()
-	r.refuses("enter", r.form("goes", "25.20", "unit", "mm"), http.StatusUnprocessableEntity, "a feeler gauge gives two thicknesses")
-	r.refuses("enter", r.form("goes", "25.20", "stays", "25.25", "shown", "25.2", "unit", "mm"), http.StatusUnprocessableEntity, "but not both")
-	r.refuses("enter", r.form("goes", "25.20", "stays", "35.25", "unit", "mm"), http.StatusPreconditionRequired, "outside of what this measurement can give")
-}
-
-// TestOtherPart: another part than the recommended one is settled with a reason;
-// after a bad proof a second one is fitted and proved anew, its thickness from a gauge.
-func TestOtherPart(t *testing.T) {
-	r := newRig(t)
-	r.begin()
-	for _, shown := range []string{"25.200", "25.202", "23.460"} {
-		r.does("enter", []string{"shown", shown, "unit", "mm"})
-	}
-	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
-	r.does("choose", []string{"part", "R150", "reason", "the last one"})
-	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
-	r.does("fit", nil)
-	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
-	r.has("/jobs/1", nil, "Does not conform", "Take another part", "mark-measured", `<p class="part">0.241 mm</p>`)
-
-	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
-	r.has("/jobs/1", nil, `<p class="part">R160</p>`, `id="fit"`)
-	r.refuses("fit", r.form("from", "button"), http.StatusConflict, "gauge button has not sent a reading yet")
-	r.refuses("fit", r.form("from", "none"), http.StatusNotFound, `there is no gauge "none"`)
-	r.refuses("fit", r.form("from", "line"), http.StatusConflict, "gauge line has not sent a reading yet")
-	r.reads("button", "1.603")
-	r.await("the reading is there", func() bool { return r.station.Gauges()[0].Last.Reading != nil })
-	r.does("fit", []string{"from", "button"})
-	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || f.Part != "R160" || !f.Measured || *f.Thickness != gauge.MustLength("1.603", gauge.Millimetre) {
-		t.Errorf("fitted: %+v", f)
-	}
-	r.has("/jobs/1", nil, "1.603 mm", "Reading 1 of 1", "End play")
-	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
-	r.has("/jobs/1", nil, "Conforms", "It was taken out and fitted again")
-}
-
-func TestTidy(t *testing.T) {
-	for _, c := range []struct {
-		shown string
-		unit  gauge.Unit
-		want  string
-	}{
-		{"+046.418", gauge.Millimetre, "46.418"},
-		{"-000.010", gauge.Millimetre, "-0.010"},
-		{"0.0078", gauge.Inch, "0.0078"},
-		{" 000 ", gauge.Micrometre, "0"},
-		{"0.20..0.25", gauge.Millimetre, "0.20..0.25"},
-		{"+1", gauge.Unit(0), "+1"},
-		{"007", gauge.One, "007"},
-	} {
-		if got := tidy(c.shown, c.unit); got != c.want {
-			t.Errorf("%q: %q", c.shown, got)
-		}
-	}
-}
-
-// TestScaleKeepsItsTexts: no text leaves the scale or stands on another.
-func TestScaleKeepsItsTexts(t *testing.T) {
-	c := &scale{}
-	for i := range 40 {
-		kind := "grade"
-		if i == 39 {
-			kind = "chosen"
-		}
-		c.Marks = append(c.Marks, mark{X: 40 + float64(i)*14, Kind: kind, Text: "LR-" + strconv.Itoa(100+i)})
-	}
-	c.place()
-	if c.Marks[39].Text == "" || c.Marks[39].Row != 0 {
-		t.Errorf("the chosen one has no text in the first row: %+v", c.Marks[39])
-	}
-	shown := 0
-	for i, m := range c.Marks {
-		if m.Text == "" {
-			continue
-		}
-		shown++
-		if at := m.X + m.Aside; at-half(m.Text) < 0 || at+half(m.Text) > scaleWidth {
-			t.Errorf("%s leaves the scale", m.Text)
-		}
-		for _, n := range c.Marks[:i] {
-			if n.Text != "" && n.Row == m.Row && max(m.X+m.Aside-n.X-n.Aside, n.X+n.Aside-m.X-m.Aside) < half(m.Text)+half(n.Text)-1e-9 {
-				t.Errorf("%s stands on %s", m.Text, n.Text)
-			}
-		}
-	}
-	if shown < 10 {
-		t.Errorf("only %d texts are shown", shown)
-	}
-}
-
-// TestReadByEye: a gauge without a connection is bound to its measurement, and
-// what it shows is typed in and kept under its name.
-func TestReadByEye(t *testing.T) {
-	r := newRig(t)
-	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye, typed in")
-	r.begin("depth", "micrometer")
-	page := r.has("/jobs/1", nil, "Reading 1 of 2 - depth gauge - micrometer", `id="pad-shown"`)
-	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
-		if strings.Contains(page, not) {
-			t.Errorf("the page has %s", not)
-		}
-	}
-	r.does("enter", []string{"shown", "25.200", "unit", "mm"})
-	if got := r.job().Evaluation.Measurements[0].Readings[0].Gauge; got != "micrometer" {
-		t.Errorf("kept under %q", got)
 	}
 }

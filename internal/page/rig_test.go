@@ -65,10 +65,13 @@ type rig struct {
 
 // newRig runs a station until the test ends: a gauge with a button and an
 // indicator that sends all the time.
-func newRig(t *testing.T) *rig {
+func newRig(t *testing.T) *rig { t.Helper(); return rigOf(t, ringProcedure) }
+
+// rigOf is a rig with another procedure of that name.
+func rigOf(t *testing.T, procedure string) *rig {
 	t.Helper()
 	dir := t.TempDir()
-	write(t, filepath.Join(dir, "ring.yaml"), ringProcedure)
+	write(t, filepath.Join(dir, "ring.yaml"), procedure)
 	write(t, filepath.Join(dir, "rings.yaml"), ringParts)
 	read := func() (*station.Library, error) { return readLibrary(t, dir) }
 	library, err := read()

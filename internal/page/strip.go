@@ -21,6 +21,10 @@ type stripPoint struct {
 	Out  bool   // discarded
 }
 
+// edge is how far from the ends of the line the outermost points stand, and twice
+// that on the right, where a number may follow.
+const edge = 14
+
 // apart is how far points are from each other at least; nearer ones are one.
 const apart = 26
 
@@ -29,9 +33,8 @@ func newStrip(m evaluate.Measurement) *strip {
 	if m.Agree == nil || len(m.Readings) < 2 {
 		return nil
 	}
-	var counting, all []gauge.Length
+	var counting []gauge.Length
 	for _, r := range m.Readings {
-		all = append(all, r.Value)
 		if r.Discarded == "" {
 			counting = append(counting, r.Value)
 		}
@@ -42,10 +45,11 @@ func newStrip(m evaluate.Measurement) *strip {
 	// The band lies around the middle of those that count.
 	middle := (slices.Min(counting) + slices.Max(counting)) / 2
 	low, high := middle-*m.Agree/2, middle+*m.Agree/2
-	s := spanOf(append(all, low, high))
+	s := spanOf(append(counting, low, high))
 	c := &strip{Low: s.x(low), High: s.x(high)}
 	for i, r := range m.Readings {
-		c.put(s.x(r.Value), strconv.Itoa(i+1), r.Discarded != "")
+		// One that slipped may be far off: it stands at the edge.
+		c.put(min(max(s.x(r.Value), edge), scaleWidth-2*edge), strconv.Itoa(i+1), r.Discarded != "")
 	}
 	return c
 }

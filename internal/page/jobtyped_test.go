@@ -1,0 +1,132 @@
+package page
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
+)
+
+// TestFeelers: an interval takes both thicknesses and no value beside them.
+func TestFeelers(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	r.refuses("enter", r.form("goes", "25.20", "unit", "mm"), http.StatusUnprocessableEntity, "a feeler gauge gives two thicknesses")
+	r.refuses("enter", r.form("goes", "25.20", "stays", "25.25", "shown", "25.2", "unit", "mm"), http.StatusUnprocessableEntity, "but not both")
+	r.refuses("enter", r.form("goes", "25.20", "stays", "35.25", "unit", "mm"), http.StatusPreconditionRequired, "outside of what this measurement can give")
+}
+
+// TestOtherPart: another part than the recommended one is settled with a reason;
+// after a bad proof a second one is fitted and proved anew, its thickness from a gauge.
+func TestOtherPart(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	for _, shown := range []string{"25.200", "25.202", "23.460"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
+	r.does("choose", []string{"part", "R150", "reason", "the last one"})
+	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
+	r.does("fit", nil)
+	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
+	r.has("/jobs/1", nil, "Does not conform", "Take another part", "mark-measured", `<p class="part">0.241 mm</p>`)
+
+	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
+	r.has("/jobs/1", nil, `<p class="part">R160</p>`, `id="fit"`)
+	r.refuses("fit", r.form("from", "button"), http.StatusConflict, "gauge button has not sent a reading yet")
+	r.refuses("fit", r.form("from", "none"), http.StatusNotFound, `there is no gauge "none"`)
+	r.refuses("fit", r.form("from", "line"), http.StatusConflict, "gauge line has not sent a reading yet")
+	r.reads("button", "1.603")
+	r.await("the reading is there", func() bool { return r.station.Gauges()[0].Last.Reading != nil })
+	r.does("fit", []string{"from", "button"})
+	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || f.Part != "R160" || !f.Measured || *f.Thickness != gauge.MustLength("1.603", gauge.Millimetre) {
+		t.Errorf("fitted: %+v", f)
+	}
+	r.has("/jobs/1", nil, "1.603 mm", "Reading 1 of 1", "End play")
+	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
+	r.has("/jobs/1", nil, "Conforms", "It was taken out and fitted again")
+}
+
+// TestReadByEye: a gauge without a connection is bound to its measurement, and
+// what it shows is typed in and kept under its name.
+func TestReadByEye(t *testing.T) {
+	r := newRig(t)
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye, typed in")
+	r.begin("depth", "micrometer")
+	page := r.has("/jobs/1", nil, "Reading 1 of 2 - depth gauge - micrometer", `id="pad-shown"`)
+	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
+		if strings.Contains(page, not) {
+			t.Errorf("the page has %s", not)
+		}
+	}
+	r.does("enter", []string{"shown", "25.200", "unit", "mm"})
+	if got := r.job().Evaluation.Measurements[0].Readings[0].Gauge; got != "micrometer" {
+		t.Errorf("kept under %q", got)
+	}
+}
+
+// motionProcedure is invented: the play of a shaft that is pushed to and fro.
+const motionProcedure = `procedure: ring
+title: End play as found
+unit: mm
+measure:
+  end_play: {title: end play, repeats: 2, agree: 0.010, capture: end stops}
+gap: end_play
+allow: {result: {min: 0.1, max: 0.3}}
+`
+
+// TestMotion: a capture tells on every screen how far it has come, there is one at
+// a time, it is stopped by its key, and it gives the readings.
+func TestMotion(t *testing.T) {
+	r := rigOf(t, motionProcedure)
+	r.begin("end_play", "line")
+	screen := r.events("/jobs/1/stream")
+	r.reads("line", "0.000")
+	r.next(screen, region("keys", "Start, then move the shaft"))
+	capture := func() chan string {
+		form, answered := r.form(), make(chan string, 1)
+		go func() {
+			status, body := r.post("/jobs/1/motion", form, "X-Script", "1")
+			answered <- http.StatusText(status) + body
+		}()
+		return answered
+	}
+	stopped := capture()
+	r.reads("line", "0.000")
+	r.next(screen, region("keys", "Move the shaft to and fro"))
+	r.refuses("motion", r.form(), http.StatusConflict, "a motion is being captured in job 1 already")
+	if status, body := r.post("/jobs/1/motion/stop", nil, "X-Script", "1"); status != http.StatusNoContent {
+		t.Errorf("%d %s", status, body)
+	}
+	if got := <-stopped; got != "No Content" {
+		t.Errorf("the stopped capture says %q", got)
+	}
+	r.next(screen, region("keys", "Start, then move the shaft"))
+	if got := readings(r.job()); got != 0 {
+		t.Errorf("%d readings were taken by a capture that was stopped", got)
+	}
+
+	taken := capture()
+	r.await("the capture sees readings", func() bool {
+		r.reads("line", "0.000")
+		_, body := r.get("/jobs/1")
+		return strings.Contains(body, "0 of 2 strokes.")
+	})
+	at := time.Now()
+	for _, end := range []string{"0.000", "0.200", "0.000", "0.200"} { // two ways and more, half a second at each end
+		for range 10 {
+			at = at.Add(50 * time.Millisecond)
+			r.station.Report(station.Report{Reading: &gauge.Reading{
+				Gauge: "line", Time: at, Value: gauge.MustLength(end, gauge.Millimetre), Shown: end, Unit: gauge.Millimetre, Status: gauge.StatusOK, Raw: []byte(end),
+			}})
+		}
+	}
+	if got := <-taken; got != "No Content" {
+		t.Fatalf("the capture says %q", got)
+	}
+	r.next(screen, tone("taken"))
+	r.has("/jobs/1", nil, "0.200 mm", "2 of 2")
+}
