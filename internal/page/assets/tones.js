@@ -8,13 +8,13 @@ const tones = {
 
 const key = "sound"; // where the device remembers whether there is sound
 let context = null;
-let allowed = 0; // when the browser was first asked for sound
+let first = null; // what the touch fell on that let sound through
 
 const wanted = () => localStorage.getItem(key) !== "off";
 
 // A browser gives sound only after a touch or a key.
-export async function allowTones() {
-  allowed ||= Date.now();
+export async function allowTones(event) {
+  first ??= event.target;
   context ??= new AudioContext();
   await context.resume();
   showSound();
@@ -31,9 +31,10 @@ function showSound() {
 }
 
 export function switchSound() {
-  document.getElementById("sound")?.addEventListener("click", () => {
+  document.getElementById("sound")?.addEventListener("click", (event) => {
     // The touch that first lets sound through does not switch it off.
-    if (!wanted() || Date.now() - allowed > 1000) localStorage.setItem(key, wanted() ? "off" : "on");
+    if (!wanted() || first !== event.target) localStorage.setItem(key, wanted() ? "off" : "on");
+    first = document.body;
     showSound();
     if (wanted()) playTone("done");
   });
