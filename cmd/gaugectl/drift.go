@@ -13,10 +13,6 @@ import (
 
 	"gauged/internal/drift"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
-	"gauged/internal/server/message"
-
-	pb "gauged/api/gauged/v1"
 )
 
 // driftFlags are the flags of drift.
@@ -27,8 +23,6 @@ type driftFlags struct {
 	baseline int
 	svg      string
 	gauge    string
-
-	intervals []drift.Check // the checks that the advice is from; nil: all
 }
 
 func (a *app) driftCommand() *cobra.Command {
@@ -82,7 +76,11 @@ func (a *app) driftCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return a.drift(args[0], f, checks, unused, options)
+		r, err := drift.NewReview(checks, options)
+		if err != nil {
+			return fmt.Errorf("%s: %w", args[0], err)
+		}
+		return a.showDrift(driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks, since: r.To}, f.svg)
 	}
 	return cmd
 }
@@ -115,46 +113,12 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 	return names, o, nil
 }
 
-// driftOf reviews the checks that the daemon has of a gauge.
-func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Options) error {
-	answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: f.gauge})
-	if err != nil {
-		return err
-	}
-	var checks []drift.Check
-	for _, c := range answer.GetChecks() {
-		unit := message.FromUnit(c.GetFound().GetError().GetUnit())
-		in := func(l *pb.Length) float64 { return float64(l.GetPicometres()) / float64(unit.Size()) }
-		check := drift.Check{Time: c.GetTime().AsTime(), Found: in(c.GetFound().GetError()), Uncertainty: in(c.GetFound().GetWorst().GetExpandedUncertainty()) / master.K}
-		if c.GetLeft() != nil {
-			left := in(c.GetLeft().GetError())
-			check.Left = &left
-		}
-		f.unit, o.MPE = unit.String(), in(c.GetFound().GetLimit())
-		checks = append(checks, check)
-		if !c.GetZeroReturn() {
-			f.intervals = append(f.intervals, check)
-		}
-	}
-	return a.drift("gauge "+f.gauge, f, checks, nil, o)
-}
-
-func (a *app) drift(name string, f driftFlags, checks []drift.Check, unused []string, o drift.Options) error {
-	r, err := drift.NewReview(checks, o)
-	if err != nil {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	if n := len(f.intervals); n > 0 && n < len(checks) { // zero returns are no intervals
-		full, err := drift.NewReview(f.intervals, o)
-		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
-		}
-		r.Advice, r.AdviceRefused = full.Advice, full.AdviceRefused
-	}
-	view := driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks}
+// showDrift writes a review as it was asked for, and its chart to a file when svg
+// names one.
+func (a *app) showDrift(view driftView, svg string) error {
 	picture := view.chart()
-	if f.svg != "" {
-		if err := os.WriteFile(f.svg, []byte(picture.SVG()), 0o644); err != nil {
+	if svg != "" {
+		if err := os.WriteFile(svg, []byte(picture.SVG()), 0o644); err != nil {
 			return fmt.Errorf("writing the chart: %w", err)
 		}
 	}
@@ -164,6 +128,6 @@ func (a *app) drift(name string, f driftFlags, checks []drift.Check, unused []st
 		return encoder.Encode(view)
 	}
 	view.render(a.stdout)
-	_, err = fmt.Fprintf(a.stdout, "\n%s", picture.Text(72, 18))
+	_, err := fmt.Fprintf(a.stdout, "\n%s", picture.Text(72, 18))
 	return err
 }

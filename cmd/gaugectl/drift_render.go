@@ -25,6 +25,7 @@ type driftView struct {
 	Unit   string   `json:"unit,omitempty"`
 	Unused []string `json:"unusedColumns,omitempty"`
 	checks []drift.Check
+	since  time.Time // of the check that the next interval begins at
 }
 
 func (v driftView) value(x float64) string {
@@ -215,7 +216,7 @@ func (v driftView) renderAdvice(w io.Writer) {
 		if a.Next > 0 {
 			next = fmt.Sprintf("%.0f %s (%s)", math.Floor(a.Next), a.Unit, a.Change)
 			if a.Unit == "days" {
-				next += ", by " + day(v.To.AddDate(0, 0, int(a.Next)))
+				next += ", by " + day(v.since.AddDate(0, 0, int(a.Next)))
 			}
 		}
 		fmt.Fprintf(w, "  %s: %s\n", a.Method, next)

@@ -19,14 +19,17 @@ import (
 	"gauged/internal/station"
 )
 
-// studyBench is a real daemon with a gauge "dial" that has a data button.
+// studyBench is a real daemon with a gauge "dial" that has a data button, and a
+// "micrometer" that is read by eye.
 type studyBench struct {
 	*station.Station
 	t      *testing.T
 	socket string
 }
 
-func newStudyBench(t *testing.T) *studyBench {
+func newStudyBench(t *testing.T) *studyBench { return newStudyBenchAt(t, time.Now) }
+
+func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 	t.Helper()
 	b := &studyBench{t: t, socket: socketPath(t)}
 	block := func(id, value string) master.Master {
@@ -36,10 +39,15 @@ func newStudyBench(t *testing.T) *studyBench {
 	if err != nil {
 		t.Fatal(err)
 	}
+	limit, step := gauge.MustLength("0.008", gauge.Millimetre), gauge.MustLength("0.001", gauge.Millimetre)
 	b.Station, err = station.New(t.Context(), station.Options{
-		Store: historytest.OpenAt(t, filepath.Join(t.TempDir(), "history.db")), Library: library, Now: time.Now,
-		Gauges:  []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton, Unit: gauge.Millimetre}},
-		Masters: map[string]master.Master{"block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
+		Store: historytest.OpenAt(t, filepath.Join(t.TempDir(), "history.db")), Library: library, Now: now,
+		Gauges: []station.GaugeInfo{
+			{ID: "dial", Mode: station.ModeButton, Unit: gauge.Millimetre},
+			{ID: "micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Ability: gauge.Ability{Error: &limit, Resolution: &step}},
+		},
+		Masters: map[string]master.Master{"zero": block("zero", "0"), "block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
+		Plans:   map[string]*station.Plan{"micrometer": {ZeroWithin: &limit}},
 	})
 	if err != nil {
 		t.Fatal(err)

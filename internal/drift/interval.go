@@ -25,9 +25,6 @@ func UsualRule() IntervalRule {
 	return IntervalRule{Extend: 1.25, Reduce: 0.7, Within: 0.8, Coverage: 2, Longest: 2, Shortest: 0.1, Trust: 0.95}
 }
 
-// chartMethod is the name of method 2.
-const chartMethod = "control chart (drift and dispersion)"
-
 // The units of intervals.
 const (
 	InDays = "days"
@@ -52,6 +49,17 @@ type Advice struct {
 	Change  Change   `json:"change"`
 	Next    float64  `json:"next"` // interval, in days or uses
 	Reasons []string `json:"reasons"`
+	// Observed is the interval so far that the method goes by: the last one for the
+	// staircase, the longest one for the control chart.
+	Observed float64 `json:"observed"`
+}
+
+// Keep makes an advice to extend one to keep the interval observed, and leaves
+// every other one as it is.
+func (a *Advice) Keep(why string) {
+	if a.Change == Extended {
+		a.Change, a.Next, a.Reasons = Kept, a.Observed, append(a.Reasons, why)
+	}
 }
 
 // Staircase is method 1, automatic adjustment (ILAC-G24 / OIML D 10, 6.2; in
@@ -62,7 +70,7 @@ func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) 
 	if err := usable(interval, mpe); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Method: "automatic adjustment (staircase)"}
+	a := Advice{Method: "automatic adjustment (staircase)", Observed: interval}
 	size, u := math.Abs(c.Found), r.Coverage*c.Uncertainty
 	switch {
 	case size > mpe:
@@ -96,7 +104,7 @@ func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice,
 	if err := usable(observed, mpe); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Method: chartMethod}
+	a := Advice{Method: "control chart (drift and dispersion)", Observed: observed}
 	most := r.Longest * observed
 	a.Next = l.Leaves(mpe, from, from+most, r.Trust) - from
 	band := fmt.Sprintf("the band in which one further check is expected (%.0f %%)", 100*r.Trust)
@@ -159,14 +167,4 @@ func (h *History) Advise(rule IntervalRule, mpe float64) (advice []Advice, refus
 		axis(InUses, rate, unknown, h.UseGap, h.MostUses)
 	}
 	return advice, refused
-}
-
-// Keep makes an advice to extend one to keep the interval observed.
-func (h *History) Keep(a *Advice, why string) {
-	observed := map[string][2]float64{InDays: {h.LastGap, h.Longest}, InUses: {h.UseGap, h.MostUses}}[a.Unit]
-	a.Change, a.Next = Kept, observed[0]
-	if a.Method == chartMethod {
-		a.Next = observed[1]
-	}
-	a.Reasons = append(a.Reasons, why)
 }

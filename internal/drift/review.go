@@ -139,6 +139,9 @@ func rateOf(t *Trend, from, at, mpe float64) (*Rate, string) {
 	return r, ""
 }
 
+// UnnotedStep is why no interval is extended after a step.
+const UnnotedStep = "but a step was found that nobody noted: the interval is not extended before its cause is known"
+
 // advise asks both methods, by days and by uses.
 func (r *Review) advise(h *History, o Options) {
 	rule := o.Rule
@@ -150,8 +153,6 @@ func (r *Review) advise(h *History, o Options) {
 		return
 	}
 	for i := range r.Advice {
-		if a := &r.Advice[i]; a.Change == Extended {
-			h.Keep(a, "but a step was found that nobody noted: the interval is not extended before its cause is known")
-		}
+		r.Advice[i].Keep(UnnotedStep)
 	}
 }

@@ -226,13 +226,13 @@ func (h *Health) advice(step bool) (advice []drift.Advice, refused []string) {
 	why := ""
 	switch {
 	case step:
-		why = "but a step was found that nobody noted: the interval is not extended before its cause is known"
+		why = drift.UnnotedStep
 	case h.pointed():
 		why = "but a control chart points at the last check: the interval is not extended before its cause is known"
 	}
 	for i := range advice {
-		if advice[i].Change == drift.Extended && why != "" {
-			h.intervals.Keep(&advice[i], why)
+		if why != "" {
+			advice[i].Keep(why)
 		}
 	}
 	return advice, refused

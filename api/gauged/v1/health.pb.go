@@ -577,9 +577,15 @@ type CheckResult struct {
 	// Maximum permissible error, either way; absent when not stated.
 	Limit *Length `protobuf:"bytes,5,opt,name=limit,proto3" json:"limit,omitempty"`
 	// The verdict.
-	Verdict       CheckVerdict `protobuf:"varint,6,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Verdict CheckVerdict `protobuf:"varint,6,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
+	// Standard uncertainty of error, in metres, without what repeats in every check.
+	StandardUncertainty float64 `protobuf:"fixed64,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	// Pooled standard deviation of the repeats, in metres; 0 where nothing was repeated.
+	PooledSpread float64 `protobuf:"fixed64,8,opt,name=pooled_spread,json=pooledSpread,proto3" json:"pooled_spread,omitempty"`
+	// Degrees of freedom of pooled_spread: readings less points; 0 where nothing was repeated.
+	DegreesOfFreedom uint32 `protobuf:"varint,9,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *CheckResult) Reset() {
@@ -652,6 +658,27 @@ func (x *CheckResult) GetVerdict() CheckVerdict {
 		return x.Verdict
 	}
 	return CheckVerdict_CHECK_VERDICT_UNSPECIFIED
+}
+
+func (x *CheckResult) GetStandardUncertainty() float64 {
+	if x != nil {
+		return x.StandardUncertainty
+	}
+	return 0
+}
+
+func (x *CheckResult) GetPooledSpread() float64 {
+	if x != nil {
+		return x.PooledSpread
+	}
+	return 0
+}
+
+func (x *CheckResult) GetDegreesOfFreedom() uint32 {
+	if x != nil {
+		return x.DegreesOfFreedom
+	}
+	return 0
 }
 
 // MasterCheck is a stored check.
@@ -785,7 +812,9 @@ type IntervalAdvice struct {
 	// The interval; 0 where no interval helps.
 	Next float64 `protobuf:"fixed64,4,opt,name=next,proto3" json:"next,omitempty"`
 	// Why.
-	Reasons       []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
+	Reasons []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
+	// The interval so far that the method goes by: the last one, or the longest one.
+	Observed      float64 `protobuf:"fixed64,6,opt,name=observed,proto3" json:"observed,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -853,6 +882,13 @@ func (x *IntervalAdvice) GetReasons() []string {
 		return x.Reasons
 	}
 	return nil
+}
+
+func (x *IntervalAdvice) GetObserved() float64 {
+	if x != nil {
+		return x.Observed
+	}
+	return 0
 }
 
 // GaugeHealth is how far a gauge can be trusted.
@@ -2599,7 +2635,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05error\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05error\x12D\n" +
 	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x13expandedUncertainty\x12)\n" +
 	"\x06spread\x18\a \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12\x18\n" +
-	"\arepeats\x18\b \x01(\rR\arepeats\"\xad\x02\n" +
+	"\arepeats\x18\b \x01(\rR\arepeats\"\xb3\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
 	"\x05error\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x05error\x121\n" +
@@ -2608,7 +2644,10 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"hysteresis\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\n" +
 	"hysteresis\x12'\n" +
 	"\x05limit\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05limit\x121\n" +
-	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\"\xa5\x02\n" +
+	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x121\n" +
+	"\x14standard_uncertainty\x18\a \x01(\x01R\x13standardUncertainty\x12#\n" +
+	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
+	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\"\xa5\x02\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -2619,13 +2658,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04left\x18\a \x01(\v2\x16.gauged.v1.CheckResultR\x04left\x12\x1f\n" +
 	"\vzero_return\x18\b \x01(\bR\n" +
 	"zeroReturn\x12\x15\n" +
-	"\x06job_id\x18\t \x01(\x04R\x05jobId\"\x82\x01\n" +
+	"\x06job_id\x18\t \x01(\x04R\x05jobId\"\x9e\x01\n" +
 	"\x0eIntervalAdvice\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
 	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
 	"\x06change\x18\x03 \x01(\tR\x06change\x12\x12\n" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
-	"\areasons\x18\x05 \x03(\tR\areasons\"\xec\x06\n" +
+	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
+	"\bobserved\x18\x06 \x01(\x01R\bobserved\"\xec\x06\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +

@@ -62,7 +62,7 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
 	advice, without := h.Advice()
 	for _, a := range advice {
-		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons})
+		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons, Observed: a.Observed})
 	}
 	m.AdviceRefused = without
 	rate, refused := h.Rate()
@@ -132,7 +132,7 @@ func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
 func checkResult(r master.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
-		Verdict: contract(checkVerdicts, r.Verdict),
+		Verdict: contract(checkVerdicts, r.Verdict), StandardUncertainty: r.Standard, PooledSpread: r.Spread, DegreesOfFreedom: uint32(r.Freedom),
 	}
 	for _, p := range r.Points {
 		m.Points = append(m.Points, checkPoint(p, u))
