@@ -34,8 +34,7 @@ func readTable(name string, columns []tableColumn, row func(*tableRow) error) er
 		return err
 	}
 	defer file.Close()
-	t := &tableRow{name: name, rows: csv.NewReader(file), columns: map[string]int{}}
-	t.rows.Comment = '#'
+	t := &tableRow{name: name, rows: newTableReader(file), columns: map[string]int{}}
 	if err := t.header(columns); err != nil {
 		return err
 	}
@@ -61,12 +60,15 @@ func (t *tableRow) header(columns []tableColumn) error {
 	if err != nil {
 		return brokenTable(t.name, err)
 	}
+	if err := separated(t.name, t.rows, cells); err != nil {
+		return err
+	}
 	names := make([]string, len(columns))
 	for i, c := range columns {
 		names[i] = c.name
 	}
 	for i, cell := range cells {
-		cell = strings.TrimSpace(strings.TrimPrefix(cell, "\ufeff"))
+		cell = strings.ToLower(strings.TrimSpace(cell))
 		line, column := t.rows.FieldPos(i)
 		if !slices.Contains(names, cell) {
 			return fmt.Errorf("%s:%d:%d: the column %q is not known: there are %s", t.name, line, column, cell, strings.Join(names, ", "))
@@ -83,18 +85,6 @@ func (t *tableRow) header(columns []tableColumn) error {
 		}
 	}
 	return nil
-}
-
-// brokenTable places what encoding/csv complains about.
-func brokenTable(name string, err error) error {
-	var parse *csv.ParseError
-	if !errors.As(err, &parse) {
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	if errors.Is(parse.Err, csv.ErrFieldCount) {
-		return fmt.Errorf("%s:%d:%d: the line does not have as many cells as there are column names: write a comma for each, also for an empty one", name, parse.Line, parse.Column)
-	}
-	return fmt.Errorf("%s:%d:%d: %w: put quotes around the whole cell or leave them out", name, parse.Line, parse.Column, parse.Err)
 }
 
 // has reports whether a column is there.

@@ -38,8 +38,7 @@ func readChecks(name string, names map[string]string) (checks []drift.Check, unu
 		return nil, nil, err
 	}
 	defer content.Close()
-	f := &checkFile{name: name, rows: csv.NewReader(content)}
-	f.rows.Comment = '#'
+	f := &checkFile{name: name, rows: newTableReader(content)}
 	if unused, err = f.readHeader(names); err != nil {
 		return nil, nil, err
 	}
@@ -61,8 +60,9 @@ func readChecks(name string, names map[string]string) (checks []drift.Check, unu
 		if len(checks) > 0 {
 			before = &checks[len(checks)-1]
 		}
-		if err := c.Valid(before); err != nil {
-			return nil, nil, f.at("time", err)
+		var wrong *drift.WrongCheck
+		if errors.As(c.Valid(before), &wrong) {
+			return nil, nil, f.at(wrong.Of, wrong)
 		}
 		checks = append(checks, c)
 	}
@@ -77,11 +77,14 @@ func (f *checkFile) readHeader(names map[string]string) (unused []string, err er
 	if err != nil {
 		return nil, brokenTable(f.name, err)
 	}
+	if err := separated(f.name, f.rows, header); err != nil {
+		return nil, err
+	}
 	f.column = map[string]int{}
 	for i, cell := range header {
-		cell = strings.TrimSpace(strings.TrimPrefix(cell, "\ufeff"))
+		cell = strings.TrimSpace(cell)
 		line, column := f.rows.FieldPos(i)
-		known := slices.IndexFunc(checkColumns, func(c string) bool { return cell == named(c, names) })
+		known := slices.IndexFunc(checkColumns, func(c string) bool { return strings.EqualFold(cell, named(c, names)) })
 		if known < 0 {
 			unused = append(unused, cell)
 			continue
@@ -154,10 +157,11 @@ func (f *checkFile) cell(column string) string {
 
 func parseNumber(text string) (float64, error) {
 	x, err := strconv.ParseFloat(text, 64)
+	decimal := strings.Trim(text, "0123456789+-.eE") == "" // as people write it: no infinity, no underscores
 	switch {
 	case err != nil && strings.Contains(text, ","):
 		return 0, fmt.Errorf("%q is not a number: the decimal sign must be a point, not a comma", text)
-	case err != nil || math.IsNaN(x):
+	case !decimal || errors.Is(err, strconv.ErrSyntax):
 		return 0, fmt.Errorf("%q is not a number: write it as -0.0125, or leave the cell empty where nothing is known", text)
 	case math.Abs(x) > largest:
 		return 0, fmt.Errorf("%q is too large to be meant", text)

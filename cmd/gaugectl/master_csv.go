@@ -48,8 +48,7 @@ func readCheckReadings(name string, unit gauge.Unit) ([]*tableCheck, error) {
 		return nil, err
 	}
 	defer content.Close()
-	r := &checkRows{name: name, unit: unit, rows: csv.NewReader(content), masters: map[string]master.Master{}}
-	r.rows.Comment = '#'
+	r := &checkRows{name: name, unit: unit, rows: newTableReader(content), masters: map[string]master.Master{}}
 	if err := r.readHeader(); err != nil {
 		return nil, err
 	}
@@ -78,9 +77,12 @@ func (r *checkRows) readHeader() error {
 	if err != nil {
 		return brokenTable(r.name, err)
 	}
+	if err := separated(r.name, r.rows, header); err != nil {
+		return err
+	}
 	r.column = map[string]int{}
 	for i, cell := range header {
-		cell = strings.TrimSpace(strings.TrimPrefix(cell, "\ufeff"))
+		cell = strings.ToLower(strings.TrimSpace(cell))
 		line, character := r.rows.FieldPos(i)
 		_, twice := r.column[cell]
 		switch {

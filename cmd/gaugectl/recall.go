@@ -59,7 +59,7 @@ func (a *app) recallCommand() *cobra.Command {
 	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
 	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
 	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")
-	flags.Float64Var(&f.required, "required", 0.95, "with --file: the probability from which on a value is decided")
+	numberVar(flags, &f.required, "required", 0.95, "with --file: the probability from which on a value is decided")
 	flags.StringVar(&f.csv, "csv", "", "write the list to this file too, as CSV")
 	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
 	cmd.ValidArgsFunction = first(a.names(gaugeNames))

@@ -206,6 +206,8 @@ func readJob(t *tableRow) (j tableJob, err error) {
 	switch {
 	case standard < 0:
 		return j, t.errorf("standard_uncertainty", "%w", errors.New("an uncertainty is not negative"))
+	case j.Low == recall.NoLow && j.High == recall.NoHigh:
+		return j, t.errorf("lower", "without limits there is no verdict: write the lower or the upper one, or leave the line out")
 	case j.Low > j.High:
 		return j, t.errorf("lower", "the lower limit %s is above the upper one, %s", t.cell("lower"), t.cell("upper"))
 	}

@@ -60,6 +60,8 @@ func TestRecallFileProblems(t *testing.T) {
 		{header + "1,U,2026-03-02,\"0,150\",0.100,0.200,mm,0.003\n", "", `FILE:2:16: "0,150" is not a length: the decimal sign must be a point, not a comma`},
 		{header + "1,U,2026-03-02,,0.100,0.200,mm,0.003\n", "", `FILE:2:16: "" is not a length: there are no digits`},
 		{header + "1,U,2026-03-02,0.150,0.300,0.200,mm,0.003\n", "", "FILE:2:22: the lower limit 0.300 is above the upper one, 0.200"},
+		{header + "1,U,2026-03-02,0.150,,,mm,0.003\n", "", "FILE:2:22: without limits there is no verdict: write the lower or the upper one, or leave the line out"},
+		{strings.ReplaceAll(header, ",", ";"), "", "FILE:1:1: the cells are separated by semicolons: separate them by commas, and write a point as the decimal sign"},
 		{header + "1,U,2026-03-02,0.150,0.100,0.200,,0.003\n", "", `FILE:2:34: unknown unit "": use mm, in or um`},
 		{header + "1,U,2026-03-02,0.150,0.100,0.200,mm,-1\n", "", "FILE:2:37: an uncertainty is not negative"},
 		{header + "1,U,2026-03-02,0.150\n", "", "FILE:2:1: the line does not have as many cells as there are column names: write a comma for each, also for an empty one"},

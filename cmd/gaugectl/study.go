@@ -55,7 +55,7 @@ func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
 
 // common adds the flags of a study of any source.
 func (in *studyInput) common(flags *pflag.FlagSet) {
-	flags.Float64Var(&in.plan.Options.Confidence, "confidence", 0.95, "confidence of the intervals")
+	numberVar(flags, &in.plan.Options.Confidence, "confidence", 0.95, "confidence of the intervals")
 	in.drawing(flags)
 }
 
@@ -74,13 +74,13 @@ var roleText = map[study.Role]string{
 
 // tolerance adds the flags that compare with a tolerance.
 func (in *studyInput) tolerance(flags *pflag.FlagSet) {
-	flags.Float64Var(&in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
+	numberVar(flags, &in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
 }
 
 // variation adds the flags of repeatability and reproducibility.
 func (in *studyInput) variation(flags *pflag.FlagSet) {
 	in.tolerance(flags)
-	flags.Float64Var(&in.plan.Options.Spread, "spread", 6, "standard deviations that a variation is wide")
+	numberVar(flags, &in.plan.Options.Spread, "spread", 6, "standard deviations that a variation is wide")
 }
 
 // table reads the file, with its conditions.
@@ -171,7 +171,7 @@ func (a *app) crossedCommand() *cobra.Command {
 		"  gaugectl study crossed readings.csv --tolerance 0.10 --unit mm",
 		study.Part, study.Appraiser, study.Trial)
 	in.variation(cmd.Flags())
-	cmd.Flags().Float64Var(&in.plan.Options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
+	numberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
 	return cmd
 }
 

@@ -13,7 +13,7 @@ func (a *app) oneWayCommand() *cobra.Command {
 			"of it, with the mean, its standard deviation and the count of repeats.",
 		"  gaugectl study one-way gears.csv --group batch --value diameter",
 		study.Group, study.Deviation, study.Repeats)
-	cmd.Flags().Float64Var(&in.plan.Stated, "stated", 0, "test the standard deviation of all readings against this one")
+	numberVar(cmd.Flags(), &in.plan.Stated, "stated", 0, "test the standard deviation of all readings against this one")
 	return cmd
 }
 
@@ -26,7 +26,7 @@ func (a *app) biasCommand() *cobra.Command {
 			"  gaugectl study bias pairs.csv --value a --reference b",
 		study.Reference)
 	in.tolerance(cmd.Flags())
-	cmd.Flags().Float64Var(&in.plan.D2Star, "d2-star", 0, "divisor of the range, from a table (default: computed)")
+	numberVar(cmd.Flags(), &in.plan.D2Star, "d2-star", 0, "divisor of the range, from a table (default: computed)")
 	return cmd
 }
 
@@ -62,7 +62,7 @@ func (a *app) capabilityCommand() *cobra.Command {
 // indices adds the flags of capability.
 func (in *studyInput) indices(flags *pflag.FlagSet) {
 	x := &in.plan.Indices
-	flags.Float64Var(&x.Percent, "percent", 20, "percent of the tolerance that the gauge's spread may take")
-	flags.Float64Var(&x.Spread, "spread", 6, "standard deviations that the spread is wide")
-	flags.Float64Var(&x.Least, "least", 1.33, "what both indices must reach")
+	numberVar(flags, &x.Percent, "percent", 20, "percent of the tolerance that the gauge's spread may take")
+	numberVar(flags, &x.Spread, "spread", 6, "standard deviations that the spread is wide")
+	numberVar(flags, &x.Least, "least", 1.33, "what both indices must reach")
 }

@@ -1,7 +1,6 @@
 package drift
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"time"
@@ -18,30 +17,39 @@ type Check struct {
 	Uses        float64  // uses of the gauge so far; 0: not counted
 }
 
-// Valid says what is wrong with c, by itself or after the check before it; the
-// first has none.
+// WrongCheck is what is wrong with a check.
+type WrongCheck struct {
+	Of   string // time, error, uncertainty, left, spread, repeats or uses
+	what string
+}
+
+func (w *WrongCheck) Error() string { return w.what }
+
+// Valid says what is wrong with c, as a [WrongCheck], by itself or after the check
+// before it; the first has none.
 func (c Check) Valid(before *Check) error {
+	wrong := func(of, format string, args ...any) error { return &WrongCheck{of, fmt.Sprintf(format, args...)} }
 	switch {
 	case !finite(c.Found):
-		return errors.New("the error as found is not a number")
+		return wrong("error", "the error as found is not a number")
 	case !finite(c.Uncertainty) || c.Uncertainty < 0:
-		return fmt.Errorf("the uncertainty %g is below 0 or not a number", c.Uncertainty)
+		return wrong("uncertainty", "the uncertainty %g is below 0 or not a number", c.Uncertainty)
 	case c.Left != nil && !finite(*c.Left):
-		return errors.New("the error as left is not a number")
+		return wrong("left", "the error as left is not a number")
 	case !finite(c.Spread) || c.Spread < 0:
-		return fmt.Errorf("the spread %g is below 0 or not a number", c.Spread)
+		return wrong("spread", "the spread %g is below 0 or not a number", c.Spread)
 	case c.Repeats < 0:
-		return fmt.Errorf("%d repeats are no number of repeats", c.Repeats)
+		return wrong("repeats", "%d repeats are no number of repeats", c.Repeats)
 	case c.Spread > 0 && c.Repeats < 2:
-		return errors.New("a spread needs the number of repeats that it comes from, 2 or more")
+		return wrong("spread", "a spread needs the number of repeats that it comes from, 2 or more")
 	case !finite(c.Uses) || c.Uses < 0:
-		return fmt.Errorf("the uses %g are below 0 or not a number", c.Uses)
+		return wrong("uses", "the uses %g are below 0 or not a number", c.Uses)
 	case before == nil:
 		return nil
 	case c.Time.Before(before.Time):
-		return errors.New("the check is earlier than the one before it: put the checks in the order of time")
+		return wrong("time", "the check is earlier than the one before it: put the checks in the order of time")
 	case c.Uses < before.Uses:
-		return fmt.Errorf("the uses fall from %g to %g: write the count of all uses so far", before.Uses, c.Uses)
+		return wrong("uses", "the uses fall from %g to %g: write the count of all uses so far", before.Uses, c.Uses)
 	}
 	return nil
 }

@@ -138,6 +138,7 @@ func TestTables(t *testing.T) {
 		"":                                  "f.csv: there are no readings: write one line of column names, then one row for each reading",
 		"# only\npart,value\n":              "f.csv: there are no readings: write one line of column names, then one row for each reading",
 		"part,value\n1,2,5\n":               "f.csv:2:1: there are 3 fields, and 2 column names: give each column a field, empty where there is nothing, and write a point as the decimal sign",
+		"part\tvalue\n1\t2\n":               `f.csv:1:1: the column name "part\tvalue" contains a tab: separate the fields by commas`,
 		"part;value\n1;2\n":                 `f.csv:1:1: the column name "part;value" contains a semicolon: separate the fields by commas`,
 		"part,\n1,2\n":                      "f.csv:1:6: column 2 has no name: the first line names the columns",
 		"part,Part\n1,2\n":                  `f.csv:1:6: the column name "Part" is there twice: give each column its own name`,

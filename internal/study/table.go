@@ -83,6 +83,8 @@ func (t *Table) name(row tableRow) error {
 			return t.at(row, i, "column %d has no name: the first line names the columns", i+1)
 		case strings.Contains(name, ";"):
 			return t.at(row, i, "the column name %q contains a semicolon: separate the fields by commas", name)
+		case strings.Contains(name, "\t"):
+			return t.at(row, i, "the column name %q contains a tab: separate the fields by commas", name)
 		case slices.ContainsFunc(row.cells[:i], func(other string) bool { return strings.EqualFold(other, name) }):
 			return t.at(row, i, "the column name %q is there twice: give each column its own name", name)
 		}
