@@ -34,19 +34,19 @@ func Errors(r *drift.Review, checks []drift.Check, limit float64, w Words) chart
 		lines, end = trend(r, checks, w)
 		c.Lines = append(c.Lines, lines...)
 	}
-	if end == 0 {
-		end = 1 // of a single check the limits are seen all the same
+	begin, ticks := 0.0, 5
+	if end == 0 { // a single check stands in the middle of its limits
+		begin, end, ticks = -1, 1, 1
 	}
 	if limit > 0 {
 		for _, at := range []float64{limit, -limit} {
-			c.Lines = append(c.Lines, chart.Line{Name: w.Limit(at), Rune: '=', Dash: "12 4", Points: []chart.Point{{X: 0, Y: at}, {X: end, Y: at}}})
+			c.Lines = append(c.Lines, chart.Line{Name: w.Limit(at), Rune: '=', Dash: "12 4", Points: []chart.Point{{X: begin, Y: at}, {X: end, Y: at}}})
 		}
 	}
 	c.Marks = marks(checks, w)
-	if room := end / 40; room > 0 { // so that the first and the last check do not lie on the frame
-		c.From, c.To = -room, end+room
-	}
-	for i := range 5 {
+	room := (end - begin) / 40 // so that the first and the last check do not lie on the frame
+	c.From, c.To = begin-room, end+room
+	for i := range ticks {
 		x := end * float64(i) / 4
 		c.Ticks = append(c.Ticks, chart.Tick{X: x, Label: w.Day(drift.Date(from, x))})
 	}
