@@ -9,6 +9,7 @@ needed=(
   "gcc gcc"                                  # the race detector
   "pdftotext poppler-utils"                   # reads the job sheet back
   "curl curl"                                # the demonstration shows the metrics
+  "prometheus prometheus"                     # is asked for every expression of the dashboards
   "promtool prometheus"                      # checks the metrics
   "ser2net ser2net"                          # gauges behind a serial server
   "socat socat"                              # two ends of a line
