@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"slices"
@@ -23,6 +24,10 @@ type driftFlags struct {
 	baseline int
 	svg      string
 	gauge    string
+	centre   float64
+	sigma    float64
+	ewma     string
+	cusum    string
 }
 
 func (a *app) driftCommand() *cobra.Command {
@@ -55,6 +60,10 @@ func (a *app) driftCommand() *cobra.Command {
 	cmd.Flags().StringVar(&f.unit, "unit", "", "unit of all errors of the file and of --mpe: mm, in or um; without it they are shown as numbers")
 	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
 	cmd.Flags().IntVar(&f.baseline, "baseline", drift.UsualBaseline, fmt.Sprintf("first checks that the limits of the charts are made from, %d or more", drift.LeastBaseline))
+	numberVar(cmd.Flags(), &f.centre, "centre", 0, "centre of the charts, with --sigma")
+	numberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then need no first checks")
+	cmd.Flags().StringVar(&f.ewma, "ewma", fmt.Sprintf("%g,%g", drift.UsualLambda, drift.UsualWidth), "`WEIGHT,WIDTH` of the EWMA")
+	cmd.Flags().StringVar(&f.cusum, "cusum", fmt.Sprintf("%g,%g", drift.UsualSlack, float64(drift.UsualHeight)), "`SLACK,HEIGHT` of the CUSUM, in sigma")
 	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
 	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
 	a.complete(cmd, "gauge", a.names(gaugeNames))
@@ -64,6 +73,12 @@ func (a *app) driftCommand() *cobra.Command {
 		switch {
 		case err != nil:
 			return err
+		case cmd.Flags().Changed("centre") && !cmd.Flags().Changed("sigma"):
+			return usagef("--centre says nothing without --sigma")
+		case cmd.Flags().Changed("sigma") && !(f.sigma > 0):
+			return usagef("--sigma %g is not above 0", f.sigma)
+		case cmd.Flags().Changed("sigma") && cmd.Flags().Changed("baseline"):
+			return usagef("with --sigma the charts have no --baseline")
 		case (len(args) == 0) == (f.gauge == ""):
 			return usagef("name a file of checks, or with --gauge a gauge of the daemon")
 		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != ""):
@@ -104,6 +119,18 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 	if f.baseline < drift.LeastBaseline {
 		return nil, o, fmt.Errorf("--baseline %d: limits need %d checks or more", f.baseline, drift.LeastBaseline)
 	}
+	if f.sigma > 0 {
+		o.Charts.Known = &drift.Baseline{Centre: f.centre, Sigma: f.sigma}
+	}
+	if err := errors.Join(
+		pair("--ewma", f.ewma, &o.Charts.Lambda, &o.Charts.Width),
+		pair("--cusum", f.cusum, &o.Charts.Slack, &o.Charts.Height),
+	); err != nil {
+		return nil, o, err
+	}
+	if err := o.Charts.Valid(); err != nil {
+		return nil, o, err
+	}
 	if f.mpe != "" {
 		var err error
 		if o.MPE, err = strconv.ParseFloat(f.mpe, 64); err != nil || !(o.MPE > 0) || o.MPE > largest {
@@ -111,6 +138,18 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 		}
 	}
 	return names, o, nil
+}
+
+// pair reads two numbers above 0.
+func pair(flag, text string, first, second *float64) error {
+	one, other, both := strings.Cut(text, ",")
+	var errs [2]error
+	*first, errs[0] = parseNumber(one)
+	*second, errs[1] = parseNumber(other)
+	if !both || errors.Join(errs[:]...) != nil || !(*first > 0 && *second > 0) {
+		return fmt.Errorf("%s %q is not two numbers above 0 with a comma between them", flag, text)
+	}
+	return nil
 }
 
 // showDrift writes a review as it was asked for, and its chart to a file when svg

@@ -188,11 +188,18 @@ func (v driftView) renderCharts(w io.Writer) {
 		return
 	}
 	b := v.Charts.Baseline
-	fmt.Fprintf(w, "  baseline of the first %s: centre %s, sigma %s (known to %.0f %%)\n\n", plural(b.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.Charts.SigmaUncertainty)
+	from, doubt := "as given", ""
+	if b.Checks > 0 {
+		from, doubt = "baseline of the first "+plural(b.Checks, "check"), fmt.Sprintf(" (known to %.0f %%)", 100*v.Charts.SigmaUncertainty)
+	}
+	fmt.Fprintf(w, "  %s: centre %s, sigma %s%s\n\n", from, v.signed(b.Centre), v.value(b.Sigma), doubt)
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
 		for _, c := range v.Charts.Charts {
-			usual, shifted := fmt.Sprintf("%.0f (%.0f to %s)", c.RunLength, c.Least, many(c.Most)), "-"
+			usual, shifted := many(c.RunLength), "-"
+			if b.Checks > 0 {
+				usual += fmt.Sprintf(" (%s to %s)", many(c.Least), many(c.Most))
+			}
 			if c.Shifted > 0 {
 				shifted = fmt.Sprintf("%.1f", c.Shifted)
 			}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -96,12 +97,59 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
 		"x.csv --baseline 4":             "gaugectl: --baseline 4: limits need 5 checks or more (see gaugectl drift --help)\n",
+		"x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
+		"x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",
+		"x.csv --sigma 1 --baseline 6":   "gaugectl: with --sigma the charts have no --baseline (see gaugectl drift --help)\n",
+		"x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
+		"x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
+		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5 (see gaugectl drift --help)\n",
 		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
 		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
 	} {
 		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
 		if code != exitUsage || stderr != want || stdout != "" {
 			t.Errorf("%s: exit %d, %q, want %q", args, code, stderr, want)
+		}
+	}
+}
+
+// TestDriftOfPublishedCharts: the command's charts on the data of the NIST/SEMATECH
+// e-Handbook, 6.3.2.3 and 6.3.2.4, with invented dates, have the printed figures; the
+// run lengths are those of 6.3.2.3.1 and of Lucas and Saccucci 1990 (from memory).
+func TestDriftOfPublishedCharts(t *testing.T) {
+	for _, c := range []struct {
+		data   string
+		checks int
+		args   string
+		want   []string
+	}{
+		{"cusum", 13, "--centre 325 --sigma 0.635 --cusum 0.5,6.60772", []string{"CUSUM 3.007 0 to 4.196 0 "}},
+		{"cusum", 14, "--centre 325 --sigma 0.635 --cusum 0.5,6.60772", []string{"CUSUM 4.94 0 to 4.196 1 ", "! CUSUM: upper sum above its limit, 2025-01-14, check 14"}},
+		{"cusum", 20, "--centre 325 --sigma 0.635 --cusum 0.5,4", []string{"CUSUM 19.04 ", " 168 8.4"}},
+		{"ewma", 20, "--centre 50 --sigma 2.0539 --ewma 0.3,3", []string{"EWMA 51.99 47.41 to 52.59 0 "}},
+		{"ewma", 20, "--centre 50 --sigma 2.0539 --ewma 0.1,2.814", []string{" 500 10.3"}},
+	} {
+		content, err := os.ReadFile("../../testdata/statistics/drift/" + c.data + ".csv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		table := "time,error\n"
+		for line := range strings.Lines(string(content)) {
+			cells := strings.Split(line, ",")
+			if n, err := strconv.Atoi(cells[0]); err == nil && n <= c.checks {
+				table += fmt.Sprintf("2025-01-%02d,%s\n", n, cells[1])
+			}
+		}
+		path := filepath.Join(t.TempDir(), "checks.csv")
+		if err := os.WriteFile(path, []byte(table), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", path}, strings.Fields(c.args)...)...)
+		text := strings.Join(strings.Fields(stdout), " ")
+		for _, want := range c.want {
+			if code != exitFine || !strings.Contains(text, want) {
+				t.Errorf("%s to check %d, %s: exit %d, %s, no %q in\n%s", c.data, c.checks, c.args, code, stderr, want, stdout)
+			}
 		}
 	}
 }

@@ -23,10 +23,11 @@ const exitHelp = `Exit codes:
   2  usage: the command line is wrong
   3  the daemon is not reachable
   4  the unit does not conform or is undecided, or no part that can be had fits it
-     (job verify, job run and evaluate; "measure again" is not a verdict)`
+     (job verify, job run and evaluate; "measure again" is not a verdict); recall:
+     a verdict turns`
 
 // errNotConforming ends a command whose answer, printed before, is that the
-// unit does not conform or that nothing fits it.
+// unit does not conform, that nothing fits it, or that the verdict of a past one turns.
 var errNotConforming = errors.New("does not conform")
 
 // usageError is a mistake on the command line.

@@ -50,24 +50,17 @@ const (
 	CUSUMChart  = "CUSUM"
 )
 
-// control runs the charts.
-func (r *Review) control(checks []Check, baseline int) {
-	if len(checks) <= baseline {
-		r.ChartsRefused = fmt.Sprintf("the limits are made from the first %d checks, and there must be one more: there are %d; a shorter baseline of %d or more can be asked for", baseline, len(checks), LeastBaseline)
+// control runs the charts; first is the number of checks that limits are made from
+// where they are not known otherwise.
+func (r *Review) control(checks []Check, first int, s ChartSettings) {
+	b, made, refused := s.baseline(checks, first)
+	if refused != "" {
+		r.ChartsRefused = refused
 		return
 	}
-	var found []float64
-	for _, c := range checks[:baseline] {
-		found = append(found, c.Found)
-	}
-	b, err := BaselineOf(found)
-	if err != nil {
-		r.ChartsRefused = err.Error()
-		return
-	}
-	run := charting{single: NewIndividuals(b), ewma: NewEWMA(b, UsualLambda, UsualWidth), cusum: NewCUSUM(b, UsualSlack, UsualHeight)}
+	run := charting{single: NewIndividuals(b), ewma: NewEWMA(b, s.Lambda, s.Width), cusum: NewCUSUM(b, s.Slack, s.Height)}
 	for i, c := range checks {
-		run.add(i, c, i >= baseline)
+		run.add(i, c, i >= made)
 	}
 	r.Charts = &Charts{Baseline: b, SigmaUncertainty: b.SigmaUncertainty(), Signals: run.signals, Charts: run.states(b)}
 }
@@ -125,10 +118,10 @@ func (r *charting) states(b Baseline) []State {
 			return MovingRangeRunLength(rangeUpper * rangeMean * scale)
 		}),
 		r.state(b, EWMAChart, r.ewma.Value, averageLow, averageHigh, func(scale, shift float64) float64 {
-			return EWMARunLength(UsualLambda, UsualWidth*scale, shift)
+			return EWMARunLength(r.ewma.Lambda, r.ewma.Width*scale, shift)
 		}),
 		r.state(b, CUSUMChart, max(r.cusum.High, r.cusum.Low), 0, r.cusum.Limit(), func(scale, shift float64) float64 {
-			return CUSUMRunLength(UsualSlack*scale, UsualHeight*scale, shift)
+			return CUSUMRunLength(r.cusum.Slack*scale, r.cusum.Height*scale, shift)
 		}),
 	}
 	for i := range states {
@@ -143,9 +136,10 @@ func (r *charting) states(b Baseline) []State {
 
 func (r *charting) state(b Baseline, name string, value, low, high float64, length func(scale, shift float64) float64) State {
 	off := 2 * b.SigmaUncertainty()
+	finite := func(scale, shift float64) float64 { return min(length(scale, shift), longest) }
 	return State{
 		Name: name, Value: value, Low: low, High: high,
-		RunLength: length(1, 0), Least: length(max(1-off, 0.1), 0), Most: min(length(1+off, 0), longest), Shifted: length(1, 1),
+		RunLength: finite(1, 0), Least: finite(max(1-off, 0.1), 0), Most: finite(1+off, 0), Shifted: finite(1, 1),
 	}
 }
 
@@ -166,7 +160,7 @@ func (r *Review) spreads(checks []Check, baseline int) {
 	}
 	pooled, dof := p.Pooled()
 	if !(pooled > 0) {
-		r.SpreadsRefused = fmt.Sprintf("the first %d checks state no spread", min(baseline, len(checks)))
+		r.SpreadsRefused = fmt.Sprintf("the first %d checks state no spread above 0", min(baseline, len(checks)))
 		return
 	}
 	s := &Spreads{Pooled: pooled, DoF: dof}

@@ -13,6 +13,7 @@ const Confidence = 0.95
 type Options struct {
 	MPE      float64 // maximum permissible error, either side, in the unit of the errors; 0: not given
 	Baseline int     // checks that the limits of the charts are made from; 0: UsualBaseline
+	Charts   ChartSettings
 	Rule     IntervalRule
 }
 
@@ -67,6 +68,10 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	if o.Baseline == 0 {
 		o.Baseline = UsualBaseline
 	}
+	settings, err := o.Charts.with()
+	if err != nil {
+		return nil, err
+	}
 	r := &Review{Checks: len(checks), From: checks[0].Time, To: checks[len(checks)-1].Time, MPE: o.MPE}
 	var h History
 	for i, c := range checks {
@@ -91,7 +96,7 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	} else {
 		r.ByUseRefused = "not every check has its count of uses"
 	}
-	r.control(checks, o.Baseline)
+	r.control(checks, o.Baseline, settings)
 	r.spreads(checks, o.Baseline)
 	r.advise(&h, o)
 	return r, nil
