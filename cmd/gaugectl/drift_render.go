@@ -221,7 +221,11 @@ func (v driftView) renderAdvice(w io.Writer) {
 	for _, a := range v.Advice {
 		next := "check and look at the gauge now"
 		if a.Next > 0 {
-			next = fmt.Sprintf("%.0f %s (%s)", math.Floor(a.Next), a.Unit, a.Change)
+			whole := number(a.Next)
+			if a.Next >= 1 {
+				whole = fmt.Sprintf("%.0f", math.Floor(a.Next))
+			}
+			next = fmt.Sprintf("%s %s (%s)", whole, a.Unit, a.Change)
 			if a.Unit == "days" {
 				next += ", by " + day(v.since.AddDate(0, 0, int(a.Next)))
 			}

@@ -113,6 +113,18 @@ func TestDriftUsage(t *testing.T) {
 	}
 }
 
+// TestDriftOfHours: an interval of less than a day is not shown as none.
+func TestDriftOfHours(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "checks.csv")
+	if err := os.WriteFile(path, []byte("time,error\n2025-01-10T08:00:00Z,1\n2025-01-10T14:00:00Z,2\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, stdout, _ := call(t, "/nowhere", "", "drift", path, "--mpe", "8")
+	if want := "automatic adjustment (staircase): 0.3125 days (extend), by 2025-01-10\n"; !strings.Contains(stdout, want) {
+		t.Errorf("no %q in\n%s", want, stdout)
+	}
+}
+
 // TestDriftOfPublishedCharts: the command's charts on the data of the NIST/SEMATECH
 // e-Handbook, 6.3.2.3 and 6.3.2.4, with invented dates, have the printed figures; the
 // run lengths are those of 6.3.2.3.1 and of Lucas and Saccucci 1990 (from memory).
