@@ -18,7 +18,8 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 	for i, g := range gauges {
 		infos[i] = station.GaugeInfo{
 			ID: g.ID, Title: g.Title, Mode: station.Mode(g.Mode), Press: station.Meaning(g.Press), Outside: g.Outside,
-			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability, Fresh: g.SilentAfter,
+			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability,
+			Pitch: g.Pitch, Presets: g.Presets, Fresh: g.SilentAfter,
 		}
 		switch {
 		case g.Typed:

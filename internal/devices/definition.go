@@ -43,6 +43,8 @@ type Gauge struct {
 	Unit       gauge.Unit    // as in Layout.Decode; unknown when every frame states its unit
 	Resolution gauge.Length  // 0 when not stated
 	Ability    gauge.Ability // how well it measures, in Unit
+	Pitch      gauge.Length  // the length that its electronics count in; 0 when not stated
+	Presets    []gauge.Length
 
 	Mode        Mode
 	Press       Meaning       // of its data button; empty is MeansCapture
@@ -101,6 +103,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 		g.readPress(m.Get("press"))
 	}
 	g.readAbility(m)
+	g.readScale(m)
 	switch {
 	case g.Typed:
 		g.readTyped(v, m)
@@ -275,6 +278,28 @@ func (g *Gauge) readAbility(m *shopfile.Map) {
 		if v := m.Get(key); v.Given() && (g.Outside || g.Typed || g.Layout != nil && g.Layout.UnitInFrame()) {
 			v.Problemf(`%q is in the gauge's unit: state "unit" too, and frames in another unit will be rejected`, key)
 		}
+	}
+}
+
+// readScale reads what tells a fault of the scale or a preset from other errors.
+func (g *Gauge) readScale(m *shopfile.Map) {
+	pitch, presets := m.Get("pitch"), m.Get("presets")
+	for key, v := range map[string]shopfile.Value{"pitch": pitch, "presets": presets} {
+		if v.Given() && !g.Unit.Known() {
+			v.Problemf(`%q is in the gauge's unit: state "unit" too`, key)
+			return
+		}
+	}
+	if pitch.Given() {
+		if g.Pitch = pitch.Length(g.Unit); g.Pitch <= 0 {
+			pitch.Problemf("%s must be greater than zero", pitch.Text())
+		}
+	}
+	if !presets.Given() {
+		return
+	}
+	for _, one := range presets.List() {
+		g.Presets = append(g.Presets, one.Length(g.Unit))
 	}
 }
 

@@ -15,10 +15,25 @@ import (
 // not read back as exactly this value is an error, not a frame. The channel is
 // that of the examples when none is given.
 func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int, channel string) ([]byte, error) {
+	return l.encode(value, unit, decimals, channel, gauge.StatusOK)
+}
+
+// EncodeLowBattery is Encode for a gauge that says in each frame that its battery
+// is low.
+func (l *Layout) EncodeLowBattery(value gauge.Length, unit gauge.Unit, decimals int) ([]byte, error) {
+	return l.encode(value, unit, decimals, "", gauge.StatusLowBattery)
+}
+
+// FlagsBattery reports whether EncodeLowBattery has an example to follow.
+func (l *Layout) FlagsBattery(unit gauge.Unit) bool {
+	return len(l.examplesFor(0, unit, gauge.StatusLowBattery)) > 0
+}
+
+func (l *Layout) encode(value gauge.Length, unit gauge.Unit, decimals int, channel string, status gauge.Status) ([]byte, error) {
 	if !value.Exact(unit, decimals) {
 		return nil, fmt.Errorf("layout %s: %d pm are not a whole number of %d decimals of %v", l.Name, value, decimals, unit)
 	}
-	for _, e := range l.examplesFor(value, unit) {
+	for _, e := range l.examplesFor(value, unit, status) {
 		if l.modbus != nil {
 			if frame := l.encodeModbus(value, unit, decimals, cmp.Or(channel, e.value.Channel)); frame != nil {
 				return frame, nil
@@ -37,7 +52,7 @@ func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int, chann
 				frame, ok = l.replace(frame, l.groups.channel, channel)
 			}
 			read, _, rejection := l.decode(frame, units{one: unit}, false)
-			if ok && len(frame) <= l.longest && rejection == nil && read.Length == value && read.Unit == unit {
+			if ok && len(frame) <= l.longest && rejection == nil && read.Length == value && read.Unit == unit && read.Status == status {
 				return append(frame, e.end...), nil
 			}
 		}
@@ -47,21 +62,21 @@ func (l *Layout) Encode(value gauge.Length, unit gauge.Unit, decimals int, chann
 
 // Decimals returns how many decimals the first good example in unit u has.
 func (l *Layout) Decimals(u gauge.Unit) (decimals int, found bool) {
-	for _, e := range l.examplesFor(0, u) {
+	for _, e := range l.examplesFor(0, u, gauge.StatusOK) {
 		_, fraction, _ := strings.Cut(e.value.Shown, ".")
 		return len(fraction), true
 	}
 	return 0, false
 }
 
-// examplesFor returns the good examples that can serve as a pattern, those
-// with the sign of the value first.
-func (l *Layout) examplesFor(value gauge.Length, unit gauge.Unit) []example {
+// examplesFor returns the good examples with a status that can serve as a pattern,
+// those with the sign of the value first.
+func (l *Layout) examplesFor(value gauge.Length, unit gauge.Unit, status gauge.Status) []example {
 	unitless := !l.Unit.Known() && l.units == nil
 	var same, other []example
 	for _, e := range l.good {
 		switch {
-		case e.value.Unit != unit && !unitless || e.value.Status != gauge.StatusOK:
+		case e.value.Unit != unit && !unitless || e.value.Status != status:
 		case (e.value.Length < 0) == (value < 0):
 			same = append(same, e)
 		default:

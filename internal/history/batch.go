@@ -29,6 +29,18 @@ func (s *Store) StartsWith(ctx context.Context, gaugeID string, since time.Time,
 	return facts, err
 }
 
+// RecentWith returns the starts of the newest jobs that took a reading of a gauge, at
+// most count, in rising order.
+func (s *Store) RecentWith(ctx context.Context, gaugeID string, count int) (facts []gauge.Fact, err error) {
+	const condition = "kind = 'started' AND job IN (SELECT job FROM job_gauges WHERE gauge = ? ORDER BY job DESC LIMIT ?)"
+	_, count = page(0, count)
+	err = s.read(ctx, "newest jobs with "+gaugeID, func(r *reader) error {
+		facts, err = r.scan(jobTable, tables[jobTable].ordered(condition, "job"), gaugeID, int64(count), int64(math.MaxInt64))
+		return err
+	})
+	return facts, err
+}
+
 // StepsOf returns for each start of a job the start and what followed it, in
 // order, without the steps of a kind.
 func (s *Store) StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error) {

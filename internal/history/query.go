@@ -140,6 +140,22 @@ func (s *Store) GaugeFacts(ctx context.Context, gaugeID string, after uint64, li
 	return facts, err
 }
 
+// RecentGaugeFacts returns the newest things that happened to a gauge, at most
+// count, in the order of the history.
+func (s *Store) RecentGaugeFacts(ctx context.Context, gaugeID string, count int) (facts []gauge.Fact, err error) {
+	_, count = page(0, count)
+	err = s.read(ctx, "recent checks of "+gaugeID, func(r *reader) error {
+		const nth = "SELECT coalesce(min(seq), 0) FROM (SELECT seq FROM gauge_facts WHERE gauge = ? ORDER BY seq DESC LIMIT ?)"
+		first, err := r.number(nth, gaugeID, int64(count))
+		if err != nil {
+			return err
+		}
+		facts, err = r.facts(gaugeTable, "gauge = ? AND seq >= ?", count, gaugeID, int64(first))
+		return err
+	})
+	return facts, err
+}
+
 // LastNumbers returns the highest Number of each gauge that has a reading.
 func (s *Store) LastNumbers(ctx context.Context) (map[string]uint64, error) {
 	if err := ctx.Err(); err != nil {

@@ -294,21 +294,32 @@ func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, e
 		if err != nil {
 			return nil, err
 		}
-		for _, f := range facts {
-			after = f.Seq
-			if f.Gauge.Kind != kindChecked {
-				continue
-			}
-			data, err := unmarshalGauge[checkedData](f.Gauge)
-			if err != nil {
-				return nil, err
-			}
-			records = append(records, data.record(f))
+		found, err := checksIn(facts)
+		if err != nil {
+			return nil, err
 		}
+		records = append(records, found...)
 		if len(facts) < page {
 			return records, nil
 		}
+		after = facts[len(facts)-1].Seq
 	}
+}
+
+// checksIn are the checks among things that happened to gauges.
+func checksIn(facts []gauge.Fact) ([]*CheckRecord, error) {
+	var records []*CheckRecord
+	for _, f := range facts {
+		if f.Gauge.Kind != kindChecked {
+			continue
+		}
+		data, err := unmarshalGauge[checkedData](f.Gauge)
+		if err != nil {
+			return nil, err
+		}
+		records = append(records, data.record(f))
+	}
+	return records, nil
 }
 
 // Masters returns the masters, by id.

@@ -30,6 +30,8 @@ type GaugeInfo struct {
 	Unit       gauge.Unit   // of Resolution
 	Resolution gauge.Length // 0 when not stated
 	Ability    gauge.Ability
+	Pitch      gauge.Length   // that its electronics count in; 0 when not stated
+	Presets    []gauge.Length // that may have been left on
 	// A reading older than this cannot be captured, and a gauge that is fed from
 	// outside is silent after it; 0: no limit.
 	Fresh time.Duration

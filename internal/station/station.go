@@ -54,8 +54,9 @@ type Station struct {
 	changed chan struct{}     // closed and replaced at each commit
 	news    news
 
-	tail *tail
-	work work
+	tail  *tail
+	work  work
+	looks looks
 }
 
 // inboxSize bounds what waits for the next commit. A full inbox makes gauges
@@ -70,6 +71,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
 		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
 		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
+		looks: looks{files: &fileCache{store: o.Store}},
 	}
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err

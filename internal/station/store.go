@@ -27,6 +27,8 @@ type Store interface {
 	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
 	// StartsWith returns the starts of a span of jobs that took a reading of a gauge.
 	StartsWith(ctx context.Context, gaugeID string, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
+	// RecentWith returns the starts of the newest jobs that took a reading of a gauge, in rising order.
+	RecentWith(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
 	// StepsOf returns the steps of several jobs from their starts on, without those of a kind.
 	StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error)
 	// ReadingsAt returns several readings by their numbers in the history.
@@ -38,6 +40,8 @@ type Store interface {
 	HasFile(ctx context.Context, hash string) (bool, error)
 	// GaugeFacts returns what happened to a gauge, or to all, after a number.
 	GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	// RecentGaugeFacts returns the newest things that happened to a gauge, oldest first.
+	RecentGaugeFacts(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	SourceSeq(ctx context.Context, source string) (uint64, error)
 }

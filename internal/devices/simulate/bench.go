@@ -18,6 +18,11 @@ press NAME       press its data button: one frame
 unplug NAME      pull its plug
 plug NAME        put it in again
 send NAME HEX    send these bytes
+fault NAME KIND VALUE
+                 let it fail: stuck_spindle FRAMES, missed_counts LENGTH, preset_left_on LENGTH,
+                 zero_off LENGTH, noise LENGTH, hysteresis LENGTH, low_battery PERCENT,
+                 lost_frames PERCENT, reversed_direction, wrong_unit or lost_resolution yes or no
+fault NAME none  end all its faults
 quit             end`
 
 // ErrQuit is what Bench.Do returns for quit.
@@ -126,6 +131,10 @@ func (b *Bench) Do(line string) error {
 		return b.Rock(words[1], words[2], words[3], words[4])
 	case len(words) == 3 && words[0] == "turn":
 		return b.Turn(words[1], words[2])
+	case len(words) == 4 && words[0] == "fault":
+		return b.Fault(words[1], words[2], words[3])
+	case len(words) == 3 && words[0] == "fault" && words[2] == "none":
+		return b.Fault(words[1], words[2], "")
 	case len(words) == 3 && words[0] == "send":
 		raw, err := hex.DecodeString(words[2])
 		if err != nil {

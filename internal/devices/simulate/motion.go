@@ -61,13 +61,14 @@ func (p *player) position() gauge.Length {
 
 // begin starts a motion between two places that the layout must be able to write.
 func (p *player) begin(m motion, places ...gauge.Length) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
 	for _, l := range places {
-		if _, err := p.Layout.Encode(rounded(l, p.Unit, p.Decimals), p.Unit, p.Decimals, ""); err != nil {
+		if err := p.writes(l); err != nil {
 			return err
 		}
 	}
-	p.mu.Lock()
-	defer p.mu.Unlock()
+	p.wear.lost += p.Faults.Missed
 	m.began = time.Now()
 	p.motion, p.offset = m, 0
 	return nil

@@ -22,6 +22,7 @@ type player struct {
 	random *rand.Rand
 	motion motion       // none while the shaft is still
 	offset gauge.Length // the scatter of the present contact
+	wear   wear
 
 	stop func() // ends the goroutine of a plugged gauge and waits for it; nil while unplugged
 }
@@ -31,6 +32,7 @@ func newPlayer(dir string, g Gauge) *player {
 	name.Write([]byte(g.Name))
 	p := &player{Gauge: g, line: NewLine(filepath.Join(dir, g.Name)), random: rand.New(rand.NewPCG(g.Seed, name.Sum64()))}
 	p.offset = p.within(g.Scatter)
+	p.wear = wear{from: g.Value, rising: true}
 	return p
 }
 
@@ -108,7 +110,7 @@ func (p *player) answer() {
 // show sends the present value once.
 func (p *player) show() error {
 	frame, err := p.frame()
-	if err != nil {
+	if err != nil || frame == nil {
 		return err
 	}
 	_, err = p.line.Write(frame)
@@ -129,21 +131,36 @@ func (p *player) set(text string) error {
 	if err != nil {
 		return err
 	}
-	if _, err := p.Layout.Encode(rounded(value, p.Unit, p.Decimals), p.Unit, p.Decimals, ""); err != nil {
-		return err
-	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if err := p.writes(value); err != nil {
+		return err
+	}
+	p.wear.moved(value, p.step())
+	p.wear.lost += p.Faults.Missed
 	p.Value, p.motion, p.offset = value, motion{}, p.within(p.Scatter)
 	return nil
 }
 
+// frame is what the gauge sends now; nil when the frame is lost.
 func (p *player) frame() ([]byte, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	shown := p.position() + p.offset + p.within(p.Noise)
-	return p.Layout.Encode(rounded(shown, p.Unit, p.Decimals), p.Unit, p.Decimals, "")
+	at := p.position()
+	p.wear.moved(at, p.step())
+	shown := rounded(p.altered(at+p.offset+p.within(p.Noise)+p.within(p.Faults.Noise)), p.Unit, p.Decimals)
+	shown = p.wear.sticks(shown, p.Faults.Stuck)
+	switch {
+	case p.chance(p.Faults.Lost):
+		return nil, nil
+	case p.chance(p.Faults.Battery):
+		return p.Layout.EncodeLowBattery(shown, p.Unit, p.Decimals)
+	}
+	return p.Layout.Encode(shown, p.Unit, p.Decimals, "")
 }
+
+// chance comes true so many times of a hundred.
+func (p *player) chance(percent int) bool { return percent > 0 && p.random.IntN(100) < percent }
 
 // within returns a length between -half and +half.
 func (p *player) within(half gauge.Length) gauge.Length {

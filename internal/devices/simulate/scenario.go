@@ -19,6 +19,7 @@ type Gauge struct {
 	Value    gauge.Length // what is really there
 	Noise    gauge.Length // each frame is off by up to this much either way
 	Scatter  gauge.Length // each press or new value is off by up to this much either way
+	Faults   Faults       // what it does wrong
 	Seed     uint64       // of the noise and the scatter: the same seed gives the same readings
 }
 
@@ -62,6 +63,10 @@ func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Lay
 		g.Seed = uint64(seed.Int(0, 1<<31-1))
 	}
 	g.readDecimals(v, m.Get("decimals"))
+	faults := m.Get("faults")
+	if g.Faults = readFaults(faults, g.Unit); g.Faults.Battery > 0 && g.Layout != nil && !g.Layout.FlagsBattery(g.Unit) {
+		faults.Problemf("low_battery: layout %s has no good example in %v with the status low battery", g.Layout.Name, g.Unit)
+	}
 	m.Done()
 	return g
 }

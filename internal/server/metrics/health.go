@@ -25,9 +25,10 @@ var (
 	workDesc             = desc("work_error_meters", "Error of the gauge as the jobs show it since its last master check.", "gauge")
 	workUncertaintyDesc  = desc("work_error_uncertainty_meters", "Standard uncertainty of that error.", "gauge")
 	workAlarmDesc        = desc("work_alarm", "1 when the jobs show that something has changed, and it may be this gauge.", "gauge")
+	signDesc             = desc("sign", "1 when the last look at the readings, checks and jobs of the gauge found this sign of a fault, 0 when it found none; absent while it cannot be judged.", "gauge", "kind")
 	healthDescs          = []*prometheus.Desc{
 		errorDesc, errorUncertaintyDesc, worstDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
-		workDesc, workUncertaintyDesc, workAlarmDesc,
+		workDesc, workUncertaintyDesc, workAlarmDesc, signDesc,
 	}
 )
 

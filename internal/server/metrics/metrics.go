@@ -25,10 +25,12 @@ type Options struct {
 	Version   string
 	Now       func() time.Time
 	Log       *slog.Logger
+	// SignsEvery is how often the gauges are looked at for signs of a fault; 0: every minute.
+	SignsEvery time.Duration
 }
 
 // Metrics collects what a station shows to monitoring. Everything but the count
-// of verdicts is built at the scrape from the station as it stands, so nothing
+// of verdicts and the signs of faults is built at the scrape from the station as it stands, so nothing
 // outlives what it tells of.
 type Metrics struct {
 	o      Options
@@ -36,17 +38,20 @@ type Metrics struct {
 
 	mu       sync.Mutex
 	verdicts map[evaluate.Outcome]uint64
+	signs    map[string]seen // by gauge
 }
 
 // New returns metrics that count verdicts from here on while Run runs.
 func New(o Options) *Metrics {
-	return &Metrics{o: o, cursor: o.Station.Watch(o.Station.Newest()), verdicts: map[evaluate.Outcome]uint64{}}
+	return &Metrics{o: o, cursor: o.Station.Watch(o.Station.Newest()), verdicts: map[evaluate.Outcome]uint64{}, signs: map[string]seen{}}
 }
 
-// Run counts verdicts, and keeps up what the jobs say of the gauges, until ctx ends.
+// Run counts verdicts, keeps up what the jobs say of the gauges, and looks for signs of
+// faults, until ctx ends.
 func (m *Metrics) Run(ctx context.Context) {
 	var running sync.WaitGroup
 	running.Go(func() { m.followWork(ctx) })
+	running.Go(func() { m.followSigns(ctx) })
 	defer running.Wait()
 	for {
 		page, err := m.cursor.Next(ctx)
@@ -129,6 +134,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	m.collectWork(ch)
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
+		m.collectSigns(ch, g.ID)
 		if h, err := s.Health(g.ID); err == nil && g.Mode != station.ModeSwitch {
 			collectHealth(ch, g.ID, h)
 		}

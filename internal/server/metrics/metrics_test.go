@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
@@ -200,6 +201,29 @@ func TestNothingOutlivesItsGauge(t *testing.T) {
 	r.report(station.Report{Reading: &gauge.Reading{Gauge: "gone", Time: noon, Value: 1, Shown: "1", Unit: gauge.Millimetre}})
 	if text := r.scrape(); strings.Contains(text, "gone") {
 		t.Errorf("a gauge that is not configured is shown:\n%s", text)
+	}
+}
+
+// TestSigns: what a gauge shows in its readings is found in the background, and what
+// cannot be judged is not said.
+func TestSigns(t *testing.T) {
+	r := newRig(t)
+	for i := range 12 {
+		r.reading(fmt.Sprintf("%.2f", 1+0.35*float64(i)))
+	}
+	r.o.SignsEvery = time.Millisecond // Run has its own already; this one is ours
+	ctx, cancel := context.WithCancel(t.Context())
+	var running sync.WaitGroup
+	running.Go(func() { r.followSigns(ctx) })
+	defer running.Wait()
+	defer cancel()
+	const fine, coarse = `gauged_sign{gauge="dial",kind="low battery"} 0`, `gauged_sign{gauge="dial",kind="lost resolution"} 1`
+	r.eventually("both are looked for", func() bool {
+		text := r.scrape()
+		return strings.Contains(text, fine+"\n") && strings.Contains(text, coarse+"\n")
+	})
+	if text := r.scrape(); strings.Contains(text, `kind="missed counts"`) || strings.Contains(text, `gauged_sign{gauge="sent"`) {
+		t.Errorf("what cannot be judged is shown:\n%s", text)
 	}
 }
 

@@ -1,0 +1,73 @@
+package station
+
+import (
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+
+	"gauged/internal/fleet/signature"
+)
+
+var update = flag.Bool("update", false, "write the table into docs/fleet.md anew")
+
+// TestSignsTable: the station looks at the histories of 2000 healthy gauges and of 200 with
+// each fault. The table of the document holds the figures.
+func TestSignsTable(t *testing.T) {
+	const healthy, faulty = 2000, 200
+	alarms := map[signature.Kind]int{}
+	for seed := range uint64(healthy) {
+		l := failing{Rand: rand.New(rand.NewPCG(seed, 30))}.looker()
+		for kind := range found(l) {
+			alarms[kind]++
+		}
+		for _, s := range l.signs {
+			if s.Refused != "" {
+				t.Fatalf("%s of a healthy gauge is not judged: %s", s.Kind, s.Refused)
+			}
+		}
+	}
+	var table strings.Builder
+	table.WriteString("| signature | from | simulated fault | stated false alarms | found false alarms | found faults |\n|---|---|---|---|---|---|\n")
+	for i, c := range signCases {
+		faults := 0
+		for seed := range uint64(faulty) {
+			c.g.Rand = rand.New(rand.NewPCG(seed, uint64(40+i)))
+			if found(c.g.looker())[c.kind] {
+				faults++
+			}
+		}
+		fmt.Fprintf(&table, "| %s | %s | %s | %.2f %% | %.2f %% (%d) | %.1f %% |\n", c.kind, c.from, c.fault, float64(signRate)*100, float64(alarms[c.kind])*100/healthy, alarms[c.kind], float64(faults)*100/faulty)
+		if alarms[c.kind] > 6 { // of 2 expected, or fewer; 7 or more have a chance of one in 200
+			t.Errorf("%s: %d false alarms in %d looks", c.kind, alarms[c.kind], healthy)
+		}
+		if faults < faulty/2 {
+			t.Errorf("%s (%s): only %d faults of %d are found", c.kind, c.fault, faults, faulty)
+		}
+	}
+	signGolden(t, table.String())
+}
+
+// signGolden compares the table with the one that stands in docs/fleet.md.
+func signGolden(t *testing.T, want string) {
+	t.Helper()
+	const path, begin, end = "../../docs/fleet.md", "<!-- table signs of the daemon -->\n", "<!-- end of table signs of the daemon -->\n"
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, rest, ok := strings.Cut(string(content), begin)
+	table, after, ok2 := strings.Cut(rest, end)
+	switch {
+	case !ok || !ok2:
+		t.Fatalf("%s has no place for the table", path)
+	case *update:
+		if err := os.WriteFile(path, []byte(before+begin+want+end+after), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	case table != want:
+		t.Errorf("the table of %s is stale (write it anew with -update); it should be\n%s", path, want)
+	}
+}

@@ -1,0 +1,145 @@
+package station
+
+import (
+	"errors"
+	"math"
+
+	"gauged/internal/fleet/signature"
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+	"gauged/internal/statistics"
+)
+
+// signZeros is in how many of the newest checks at zero missed counts are looked for.
+const signZeros = 10
+
+// checked is a check as the gauge went on after it.
+type checked struct {
+	result master.Result
+	points []pointData
+}
+
+// standing are the checks since the gauge was last adjusted, as it was left then; oldest first.
+func (l *looker) standing() []checked {
+	var all []checked
+	for _, c := range l.checks {
+		if c.Left != nil {
+			all = []checked{{*c.Left, c.left}}
+			continue
+		}
+		all = append(all, checked{c.Result, c.points})
+	}
+	return all
+}
+
+// zeros are the readings at the master zero of each of the standing checks that has some.
+func (l *looker) zeros() [][]gauge.Length {
+	var all [][]gauge.Length
+	for _, c := range l.standing() {
+		var readings []gauge.Length
+		for _, p := range c.points {
+			if p.Master.ID == zeroMaster {
+				readings = append(readings, p.Readings...)
+			}
+		}
+		if len(readings) > 0 {
+			all = append(all, readings)
+		}
+	}
+	return all
+}
+
+var errNoZero = errors.New("it was not read at zero since it was adjusted: check it at the master zero, or let zero returns be recorded")
+
+// zeroScatter is how the returns to zero scatter, in metres: a standard deviation from their
+// jumps, which one lost count does not change. It is not known of few.
+func zeroScatter(zeros []gauge.Length) (sd float64, known bool) {
+	const enough = 6
+	if len(zeros) < enough {
+		return 0, false
+	}
+	var jumps []float64
+	for i := range zeros[1:] {
+		jumps = append(jumps, (zeros[i+1] - zeros[i]).Abs().Metres())
+	}
+	// The median of the size of a normal deviate is 0.6745, and two scatter in a jump.
+	return statistics.Median(jumps) / (0.6745 * math.Sqrt2), true
+}
+
+var errScatter = errors.New("its usual scatter is not known: state its repeatability in the configuration")
+
+// repeats is the usual standard deviation of a reading, in metres.
+func (l *looker) repeats() (sd float64, known bool) {
+	if usual := l.gauge.Ability.Repeats; usual != nil {
+		return usual.Deviation.Metres(), true
+	}
+	return 0, false
+}
+
+func means(groups [][]gauge.Length) []gauge.Length {
+	var all []gauge.Length
+	for _, g := range groups {
+		all = append(all, gauge.Mean(g...))
+	}
+	return all
+}
+
+// missed looks for counts that were lost between two returns to zero.
+func (l *looker) missed() {
+	zeros := means(l.zeros())
+	find := func() (signature.Finding, error) {
+		if l.gauge.Pitch == 0 {
+			return signature.Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
+		}
+		if len(zeros) == 0 {
+			return signature.Finding{}, errNoZero
+		}
+		sd, known := l.repeats()
+		if !known {
+			sd, known = zeroScatter(zeros)
+		}
+		if !known {
+			return signature.Finding{}, errScatter
+		}
+		return signature.FindMissedCounts(zeros[max(len(zeros)-signZeros, 0):], l.gauge.Pitch, sd, l.step(), signRate)
+	}
+	f, err := find()
+	l.says(signature.MissedCounts, f, err)
+}
+
+// zeroOff looks at the last return to zero: is it off, and by a preset? Each master
+// may have served as one.
+func (l *looker) zeroOff() {
+	zeros := l.zeros()
+	find := func() (signature.Finding, error) {
+		limit := l.gauge.Ability.Error
+		switch {
+		case len(zeros) == 0:
+			return signature.Finding{}, errNoZero
+		case limit == nil:
+			return signature.Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
+		}
+		// Hand and faces add to the scatter of a return: the larger one counts.
+		sd, known := l.repeats()
+		if returns, enough := zeroScatter(means(zeros)); enough {
+			sd, known = max(sd, returns), true
+		}
+		if !known {
+			return signature.Finding{}, errScatter
+		}
+		presets := l.gauge.Presets
+		for _, m := range l.masters {
+			presets = append(presets[:len(presets):len(presets)], m.Value)
+		}
+		return signature.FindPreset(zeros[len(zeros)-1], presets, *limit, sd, l.step(), signRate)
+	}
+	f, err := find()
+	preset, off := f, f
+	if f.Kind == signature.PresetLeftOn {
+		off = signature.Finding{}
+	} else {
+		preset = signature.Finding{}
+	}
+	l.says(signature.PresetLeftOn, preset, err)
+	l.says(signature.ZeroOff, off, err)
+}
