@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
@@ -190,7 +191,7 @@ func (p *player) fault(kind, text string) error {
 		return fmt.Errorf("low_battery: layout %s has no good example in %v with the status low battery", p.Layout.Name, p.Unit)
 	}
 	p.Faults = next
-	if err := p.writes(p.position()); err != nil {
+	if err := p.writes(p.position(time.Now())); err != nil {
 		p.Faults = before
 		return fmt.Errorf("%s: %w", kind, err)
 	}

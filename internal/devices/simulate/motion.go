@@ -46,12 +46,12 @@ func turning(from, runout gauge.Length) motion {
 	return motion{at: at, lasts: turnTime}
 }
 
-// position is where the shaft is now. A motion that is over leaves it where it ended.
-func (p *player) position() gauge.Length {
+// position is where the shaft is at a moment. A motion that is over leaves it where it ended.
+func (p *player) position(when time.Time) gauge.Length {
 	if p.motion.at == nil {
 		return p.Value
 	}
-	t := time.Since(p.motion.began)
+	t := max(when.Sub(p.motion.began), 0)
 	if t < p.motion.lasts {
 		return p.motion.at(t)
 	}
@@ -103,7 +103,7 @@ func (b *Bench) Turn(name, runout string) error {
 			return err
 		}
 		p.mu.Lock()
-		from := p.position()
+		from := p.position(time.Now())
 		p.mu.Unlock()
 		return p.begin(turning(from, by), from, from+by)
 	})

@@ -65,16 +65,11 @@ func (p *player) unplug() error {
 	return nil
 }
 
+// stream sends a frame when it is due. Frames that a busy machine has held up follow at
+// once: a gauge has a clock of its own.
 func (p *player) stream(ctx context.Context) {
-	tick := time.NewTicker(p.Every)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-tick.C:
-		}
-		if p.show() != nil {
+	for due := time.Now().Add(p.Every); ; due = due.Add(p.Every) {
+		if sleepUntil(ctx, due) != nil || p.show(due) != nil {
 			return // the line is gone
 		}
 	}
@@ -97,7 +92,7 @@ func (p *player) answer() {
 				break
 			}
 			held = rest
-			if p.show() != nil {
+			if p.show(time.Now()) != nil {
 				return
 			}
 		}
@@ -107,9 +102,9 @@ func (p *player) answer() {
 	}
 }
 
-// show sends the present value once.
-func (p *player) show() error {
-	frame, err := p.frame()
+// show sends the value of a moment once.
+func (p *player) show(at time.Time) error {
+	frame, err := p.frame(at)
 	if err != nil || frame == nil {
 		return err
 	}
@@ -122,7 +117,7 @@ func (p *player) press() error {
 	p.mu.Lock()
 	p.offset = p.within(p.Scatter)
 	p.mu.Unlock()
-	return p.show()
+	return p.show(time.Now())
 }
 
 // set changes what is really there. It must be a value that the layout can write.
@@ -142,11 +137,11 @@ func (p *player) set(text string) error {
 	return nil
 }
 
-// frame is what the gauge sends now; nil when the frame is lost.
-func (p *player) frame() ([]byte, error) {
+// frame is what the gauge sends at a moment; nil when the frame is lost.
+func (p *player) frame(when time.Time) ([]byte, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	at := p.position()
+	at := p.position(when)
 	p.wear.moved(at, p.step())
 	shown := rounded(p.altered(at+p.offset+p.within(p.Noise)+p.within(p.Faults.Noise)), p.Unit, p.Decimals)
 	shown = p.wear.sticks(shown, p.Faults.Stuck)

@@ -170,7 +170,7 @@ func TestStreamIsReproducible(t *testing.T) {
 		var frames []string
 		different := map[string]bool{}
 		for range 50 {
-			frame, err := p.frame()
+			frame, err := p.frame(time.Now())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -109,6 +109,28 @@ func TestDetails(t *testing.T) {
 	}
 }
 
+// TestHeldUp: frames that come late and all at once are not lost; those that never come are.
+func TestHeldUp(t *testing.T) {
+	at := func(tenths ...float64) (times []time.Time) {
+		for _, x := range tenths {
+			times = append(times, time.Time{}.Add(time.Duration(x*float64(interval))))
+		}
+		return times
+	}
+	for _, c := range []struct {
+		times []time.Time
+		want  float64
+	}{
+		{at(0, 1, 2, 4.7, 4.71, 4.72, 6), 0}, // two are late with the third, and the next a little
+		{at(0, 1, 2, 4.7, 4.71, 6), 1},
+		{at(0, 1, 3, 5, 6), 2},
+	} {
+		if f, err := FindLostFrames(c.times, 0, interval, Share{0, 9}, rate); err != nil || f.Statistic != c.want {
+			t.Errorf("%v: %g lost, %v, want %g", c.times, f.Statistic, err, c.want)
+		}
+	}
+}
+
 func TestRefused(t *testing.T) {
 	few := []gauge.Length{0, um}
 	for _, c := range []struct {

@@ -35,8 +35,8 @@ func FindLowBattery(statuses []gauge.Status, usual Share, rate Rate) (Finding, e
 // FindLostFrames looks for a stream that loses frames. times are those of its
 // readings in order, rejects the number of its rejected frames in the same time,
 // interval the usual time between frames, usual how many of all frames a
-// healthy stream loses or has rejected. A frame is missing for each interval by which a gap is
-// too long, to the nearest; the statistic is the number of those missing and not
+// healthy stream loses or has rejected. A frame is missing for each interval by which the
+// stream falls behind, to the nearest, unless the next frames make up for it; the statistic is the number of those missing and not
 // accounted for by a reject, and of the rejects.
 func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usual Share, rate Rate) (Finding, error) {
 	if err := rate.check(); err != nil {
@@ -54,14 +54,12 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 	case rejects < 0:
 		return Finding{}, errors.New("the number of rejects must not be negative")
 	}
-	missing := 0
 	for i := range times[1:] {
-		gap := times[i+1].Sub(times[i])
-		if gap < 0 {
+		if times[i+1].Before(times[i]) {
 			return Finding{}, fmt.Errorf("reading %d is earlier than the one before", i+2)
 		}
-		missing += max(0, int(math.Round(float64(gap)/float64(interval)))-1)
 	}
+	missing := missingFrames(times, interval)
 	lost := max(missing, rejects) // a rejected frame leaves a gap as well
 	n := len(times) + lost
 	limit := least(n, p, rate)
@@ -69,4 +67,25 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 		return Finding{}, fmt.Errorf("%d frames are too few to judge the stream", n)
 	}
 	return found(LostFrames, float64(lost), float64(limit), "%d of %d frames were lost or rejected", lost, n), nil
+}
+
+// heldUp is within how many frames a busy host makes up for what it has held up.
+const heldUp = 8
+
+// missingFrames counts the intervals by which a stream falls behind for good. How late a
+// frame is, with those that follow at once, the earliest of the next ones tells.
+func missingFrames(times []time.Time, interval time.Duration) int {
+	behind := func(i int) time.Duration { return times[i].Sub(times[0]) - time.Duration(i)*interval }
+	missing, before := 0, time.Duration(0)
+	for i := range times {
+		least := behind(i)
+		for k := i + 1; k < min(i+heldUp, len(times)); k++ {
+			least = min(least, behind(k))
+		}
+		if i > 0 {
+			missing += max(0, int(math.Round(float64(least-before)/float64(interval))))
+		}
+		before = least
+	}
+	return missing
 }

@@ -211,10 +211,12 @@ func TestSigns(t *testing.T) {
 	for i := range 12 {
 		r.reading(fmt.Sprintf("%.2f", 1+0.35*float64(i)))
 	}
-	r.o.SignsEvery = time.Millisecond // Run has its own already; this one is ours
+	o := r.Metrics.o
+	o.SignsEvery = time.Millisecond
+	r = &rig{r.Station, New(o), t}
 	ctx, cancel := context.WithCancel(t.Context())
 	var running sync.WaitGroup
-	running.Go(func() { r.followSigns(ctx) })
+	running.Go(func() { r.Metrics.Run(ctx) })
 	defer running.Wait()
 	defer cancel()
 	const fine, coarse = `gauged_sign{gauge="dial",kind="low battery"} 0`, `gauged_sign{gauge="dial",kind="lost resolution"} 1`
