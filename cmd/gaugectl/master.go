@@ -66,10 +66,12 @@ func (a *app) masterSignsCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "signs GAUGE",
 		Short: "Look for what a failing gauge shows in its own readings",
-		Long: "Look for signs of a failing gauge in its newest readings and its checks: lost resolution, a\n" +
-			"low battery, lost frames, noise, hysteresis. Each look finds a healthy gauge at fault once in\n" +
-			"a thousand times or less; docs/fleet.md says how often it finds a fault. It ends with 1 when\n" +
-			"a sign is found.",
+		Long: "Look for signs of a failing gauge in its newest readings, its checks and zero returns, and the\n" +
+			"jobs that it measured: lost resolution, a low battery, lost frames, a stuck spindle, missed\n" +
+			"counts, a preset left on, a zero far off, a reversed direction, a wrong unit, noise, hysteresis.\n" +
+			"What cannot be judged is said with the reason. Each look finds a certain sign of a healthy gauge\n" +
+			"once in a thousand times or less; docs/fleet.md says how often it finds a fault. It ends with 1\n" +
+			"when a sign is found.",
 		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(gaugeNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {

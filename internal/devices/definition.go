@@ -284,11 +284,10 @@ func (g *Gauge) readAbility(m *shopfile.Map) {
 // readScale reads what tells a fault of the scale or a preset from other errors.
 func (g *Gauge) readScale(m *shopfile.Map) {
 	pitch, presets := m.Get("pitch"), m.Get("presets")
-	for key, v := range map[string]shopfile.Value{"pitch": pitch, "presets": presets} {
-		if v.Given() && !g.Unit.Known() {
-			v.Problemf(`%q is in the gauge's unit: state "unit" too`, key)
-			return
-		}
+	if !g.Unit.Known() {
+		pitch.Problemf(`"pitch" is in the gauge's unit: state "unit" too`)
+		presets.Problemf(`"presets" are in the gauge's unit: state "unit" too`)
+		return
 	}
 	if pitch.Given() {
 		if g.Pitch = pitch.Length(g.Unit); g.Pitch <= 0 {

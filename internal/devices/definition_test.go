@@ -84,12 +84,12 @@ comma: {layout: decimal-comma, port: /dev/e}
 
 // TestTypedGauge: what is known of a gauge without a connection, and no line.
 func TestTypedGauge(t *testing.T) {
-	gauges, err := readGauges(t, "a: {typed: yes, unit: mm, resolution: 0.01, error: 0.004}\nb: {typed: yes, unit: mm}\nc: {typed: no, outside: yes}")
+	gauges, err := readGauges(t, "a: {typed: yes, unit: mm, resolution: 0.01, error: 0.004, pitch: 0.02, presets: [25, 0.5]}\nb: {typed: yes, unit: mm}\nc: {typed: no, outside: yes}")
 	if err != nil {
 		t.Fatal(err)
 	}
 	a := gauges[0]
-	if !a.Typed || a.Mode != ModeTyped || a.Resolution != 10_000_000 || *a.Ability.Error != 4_000_000 || a.Line != DefaultLine || gauges[2].Typed {
+	if !a.Typed || a.Mode != ModeTyped || a.Resolution != 10_000_000 || *a.Ability.Error != 4_000_000 || a.Pitch != 20_000_000 || len(a.Presets) != 2 || a.Presets[1] != 500_000_000 || a.Line != DefaultLine || gauges[2].Typed {
 		t.Errorf("%+v", gauges)
 	}
 	if lines := ByLine(gauges); len(lines) != 0 {
@@ -140,6 +140,10 @@ func TestBadGauges(t *testing.T) {
 		{"handshake and RTS", "a: {layout: value-with-unit, port: /dev/a, line: {rts: yes, handshake: rts/cts}}", `f:1:56: the handshake rts/cts drives RTS: leave "rts" out, or choose another handshake`},
 		{"no such handshake", "a: {layout: value-with-unit, port: /dev/a, line: {dtr: 1, handshake: dtr/dsr}}", "f:1:56: \"1\" is not known here: use yes, no, true, false\nf:1:70: \"dtr/dsr\" is not known here: use none, rts/cts, xon/xoff"},
 		{"unknown key", "a: {outside: yes, baud: 1}", `f:1:19: "baud" is not a key here; the keys are bounce, calibration, channel, error, expansion, keyboard, layout, line, mode, outside, pitch, poll, port, presets, press, repeatability, resolution, rfc2217, silent_after, tcp, title, typed, unit, usb`},
+		{"pitch", "a: {typed: yes, unit: mm, pitch: 0}", `f:1:34: 0 must be greater than zero`},
+		{"pitch without unit", "a: {outside: yes, pitch: 0.02}", `f:1:26: "pitch" is in the gauge's unit: state "unit" too`},
+		{"presets without unit", "a: {outside: yes, presets: [25]}", `f:1:28: "presets" are in the gauge's unit: state "unit" too`},
+		{"presets", "a: {typed: yes, unit: mm, presets: [25, x]}", `f:1:41: "x" is not a length: it is not a plain decimal number`},
 		{"one USB adapter twice", "a: {layout: value-with-unit, usb: X}\nb: {layout: value-with-unit, usb: X}", `f:2:35: gauge "b" is on the same port as gauge "a" (usb X): a port has one gauge, unless they are asked one by one, or the frames of their one layout say the channel`},
 	}
 	for _, c := range cases {

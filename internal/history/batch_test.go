@@ -53,6 +53,12 @@ func TestBatches(t *testing.T) {
 			t.Errorf("%s: %v\n%s", c.name, err, diff)
 		}
 	}
+	for count, want := range [][]gauge.Fact{nil, facts[5:6], {facts[0], facts[5]}, {facts[0], facts[5]}} {
+		got, err := s.RecentWith(ctx, "dial", count)
+		if diff := cmp.Diff(want, got); err != nil || diff != "" {
+			t.Errorf("newest %d: %v\n%s", count, err, diff)
+		}
+	}
 	steps, err := s.StepsOf(ctx, []gauge.Fact{facts[5], facts[0]}, "verdict")
 	if diff := cmp.Diff([][]gauge.Fact{{facts[5], facts[10], facts[11]}, {facts[0], facts[2], facts[6]}}, steps); err != nil || diff != "" {
 		t.Errorf("steps: %v\n%s", err, diff)

@@ -264,6 +264,24 @@ func TestRecentReadings(t *testing.T) {
 	}
 }
 
+func TestRecentGaugeFacts(t *testing.T) {
+	s := historytest.Open(t)
+	var all, dial []gauge.Fact
+	for i := range 9 {
+		f := gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: []string{"dial", "probe"}[i%2], Time: start, Kind: "checked", By: "q", Data: []byte("{}")}}
+		if all = append(all, f); i%2 == 0 {
+			dial = append(dial, f)
+		}
+	}
+	mustAppend(t, s, all...)
+	for count := range 7 {
+		got, err := s.RecentGaugeFacts(t.Context(), "dial", count)
+		if diff := cmp.Diff(dial[max(len(dial)-count, 0):], got, cmpopts.EquateEmpty()); err != nil || diff != "" {
+			t.Errorf("%d: %v %s", count, err, diff)
+		}
+	}
+}
+
 // TestFileVersions: versions of one file and its releases, in order, without the contents.
 func TestFileVersions(t *testing.T) {
 	s := historytest.Open(t)

@@ -1,0 +1,125 @@
+package station
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"gauged/internal/fleet/signature"
+	"gauged/internal/gauge"
+)
+
+// TestMovingPart: the rests at both ends are left out, and of a turn in which nothing
+// moved everything stays.
+func TestMovingPart(t *testing.T) {
+	for _, c := range []struct {
+		stroke       bool
+		values, want []gauge.Length
+	}{
+		{true, []gauge.Length{0, 1, 0, 4, 5, 30, 60, 96, 95, 100, 99}, []gauge.Length{5, 30, 60}},
+		{false, []gauge.Length{0, 0, 9, 40, 9, 0, 1}, []gauge.Length{9, 40, 9}},
+		{false, []gauge.Length{7, 7, 7}, []gauge.Length{7, 7, 7}},
+		{true, []gauge.Length{7, 7, 7}, nil},
+		{false, []gauge.Length{0, 1, 2, 1}, nil},
+		{false, nil, nil},
+	} {
+		if got := (movement{stroke: c.stroke, values: c.values}).moving(1); !slices.Equal(got, c.want) {
+			t.Errorf("%v: %v, want %v", c.values, got, c.want)
+		}
+	}
+}
+
+// TestSignsOfCaptures: strokes that a station captured, with the stream between their
+// ends, are what it looks at.
+func TestSignsOfCaptures(t *testing.T) {
+	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
+	r.start(map[string]string{"*": "probe"})
+	if _, _, err := captured(t, r, func(s *stream) {
+		s.rest("0.000")
+		for range 2 {
+			s.send("0.050", "0.120", "0.120")
+			s.rest("0.180")
+			s.send("0.120", "0.050")
+			s.rest("0.000")
+		}
+	}); err != nil {
+		t.Fatal(err)
+	}
+	r.Station.looks.mu.Lock()
+	defer r.Station.looks.mu.Unlock()
+	l, err := r.Station.looker(t.Context(), GaugeInfo{ID: "probe", Mode: ModeStream})
+	if err != nil || len(l.jobs) != 1 {
+		t.Fatal(l.jobs, err)
+	}
+	var got []string
+	for _, m := range l.jobs[0].movements {
+		values := ""
+		for _, v := range m.moving(gauge.Micrometre.Size()) {
+			values += " " + v.Text(gauge.Millimetre, 3)
+		}
+		got = append(got, fmt.Sprintf("%s %s to %s:%s", m.measurement, m.from.Text(gauge.Millimetre, 3), m.to.Text(gauge.Millimetre, 3), values))
+	}
+	want := []string{
+		"end_play 0.000 to 0.180: 0.050 0.120 0.120", "end_play 0.180 to 0.000: 0.120 0.050", "end_play 0.000 to 0.180: 0.050 0.120 0.120",
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// TestTurnsOfAJob: a turn begins with its first reading and ends when it was watched for
+// long enough; the next one begins anew.
+func TestTurnsOfAJob(t *testing.T) {
+	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
+	j := r.start(map[string]string{"*": "probe"})
+	took := func(seconds float64, value gauge.Length) taken {
+		at := signBegan.Add(time.Duration(seconds * float64(time.Second)))
+		return taken{reading: &gauge.Reading{Gauge: "probe", Time: at, Value: value, Shown: "0.000", Unit: gauge.Millimetre}}
+	}
+	f := foldedJob{j, map[uint64]taken{}}
+	for _, x := range []struct {
+		seq     uint64
+		seconds float64
+		value   gauge.Length
+	}{{10, 0, 0}, {40, 3, 9}, {110, 10, 1}, {200, 20, 2}, {300, 30.02, 3}, {400, 40, 4}} {
+		named := took(x.seconds, x.value)
+		f.named[x.seq] = named
+		j.takeReading(takenData{Reading: x.seq, Measurement: "runout"}, named)
+	}
+	var got []string
+	for _, s := range f.spans("probe") {
+		got = append(got, fmt.Sprintf("%d to %d: %d to %d", s.first, s.last, s.from, s.to))
+	}
+	if want := []string{"10 to 110: 0 to 1", "200 to 300: 2 to 3"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// TestNothingMoved: a turn in which the reading never changed is a stuck spindle, when
+// it is known how the gauge moves.
+func TestNothingMoved(t *testing.T) {
+	step := gauge.Length(1)
+	turn := func(moves gauge.Length) measuredJob {
+		m := movement{}
+		for i := range 101 {
+			m.values = append(m.values, gauge.Length(50-abs(50-i))*moves)
+		}
+		return measuredJob{movements: []movement{m}}
+	}
+	l := looker{gauge: GaugeInfo{Mode: ModeStream, Ability: gauge.Ability{Resolution: &step}}}
+	for _, moves := range []gauge.Length{7, 7, 0} {
+		l.jobs = append(l.jobs, turn(moves))
+	}
+	l.stuck()
+	if s := l.signs[0]; s.Kind != signature.Stuck || !s.Found || s.Detail != "101 readings in a row did not change, up to reading 101 of 101" {
+		t.Errorf("%+v", s)
+	}
+	l.jobs, l.signs = l.jobs[:1], nil
+	if l.stuck(); l.signs[0].Refused != "too little is known of how it moves: its next jobs with a turn or with strokes will tell" {
+		t.Errorf("%+v", l.signs[0])
+	}
+}
+
+func abs(i int) int { return max(i, -i) }
