@@ -21,16 +21,14 @@ func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 // run, with the state of TestEveryExpression in which they give something, or
 // with the case of gauged.rules.test.yaml that shows it.
 var emptyWhenWell = map[string]string{
-	"alert StationDown":         stationDown,
-	"alert EvaluatorLinkDown":   stationDown,
-	"alert GaugeNotLive":        linesInTrouble,
-	"alert GaugeFramesRejected": linesInTrouble,
-	"alert GaugeSign":           "case: signs of a fault",
-	// No gauge of the test has readings enough to be judged.
-	"gauges.json: Signs of a fault, A": "case: signs of a fault",
-	"alert HistoryCommitFails":         "case: commits of the history",
-	"alert HistoryCommitSlow":          "case: a disk that stalls",
-	"alert DescriptorsNearLimit":       "case: descriptors that run out",
+	"alert StationDown":          stationDown,
+	"alert EvaluatorLinkDown":    stationDown,
+	"alert GaugeNotLive":         linesInTrouble,
+	"alert GaugeFramesRejected":  linesInTrouble,
+	"alert GaugeSign":            "case: signs of a fault",
+	"alert HistoryCommitFails":   "case: commits of the history",
+	"alert HistoryCommitSlow":    "case: a disk that stalls",
+	"alert DescriptorsNearLimit": "case: descriptors that run out",
 }
 
 // The states in which expressions are asked for.

@@ -21,20 +21,21 @@ type seen struct {
 	signs   []station.Sign
 }
 
-// followSigns looks at one gauge after the other, again and again, until ctx ends.
+// followSigns looks at one gauge after the other, at once and again and again,
+// until ctx ends.
 func (m *Metrics) followSigns(ctx context.Context) {
 	every := time.NewTicker(cmp.Or(m.o.SignsEvery, signsEvery))
 	defer every.Stop()
 	for {
-		select {
-		case <-every.C:
-		case <-ctx.Done():
-			return
-		}
 		for _, g := range m.o.Station.Gauges() {
 			if err := m.lookAt(ctx, g); err != nil && ctx.Err() == nil {
 				m.o.Log.Warn("a gauge cannot be looked at for signs of a fault", "gauge", g.ID, "error", err)
 			}
+		}
+		select {
+		case <-every.C:
+		case <-ctx.Done():
+			return
 		}
 	}
 }
