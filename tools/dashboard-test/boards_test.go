@@ -14,8 +14,9 @@ import (
 
 // expression is one that a person or an alert depends on.
 type expression struct {
-	name string // "alert NAME", "record NAME" or "FILE: TITLE", with the letter of the target
-	expr string
+	name   string // "alert NAME", "record NAME" or "FILE: TITLE", with the letter of the target
+	expr   string
+	legend string // how a panel writes its lines
 }
 
 // board is what these tests read of a dashboard.
@@ -27,7 +28,7 @@ type board struct {
 	}
 	Panels []struct {
 		Title   string
-		Targets []struct{ RefID, Expr string }
+		Targets []struct{ RefID, Expr, LegendFormat string }
 	}
 }
 
@@ -38,7 +39,7 @@ func expressions(t *testing.T, m *monitor) []expression {
 	var all []expression
 	kinds := map[string]string{"alerting": "alert ", "recording": "record "}
 	for _, r := range m.rules() {
-		all = append(all, expression{kinds[r.Type] + r.Name, r.Query})
+		all = append(all, expression{name: kinds[r.Type] + r.Name, expr: r.Query})
 	}
 	if len(all) < 20 {
 		t.Fatalf("%d rules", len(all))
@@ -59,7 +60,7 @@ func expressions(t *testing.T, m *monitor) []expression {
 		fill := variables(t, m, b)
 		for _, p := range b.Panels {
 			for _, target := range p.Targets {
-				all = append(all, expression{fmt.Sprintf("%s: %s, %s", filepath.Base(file), p.Title, target.RefID), fill(target.Expr)})
+				all = append(all, expression{fmt.Sprintf("%s: %s, %s", filepath.Base(file), p.Title, target.RefID), fill(target.Expr), target.LegendFormat})
 			}
 		}
 	}

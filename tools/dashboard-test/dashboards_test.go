@@ -79,6 +79,8 @@ func TestEveryExpression(t *testing.T) {
 		h.do("send soon 2323232323232323230d0a")
 	}
 	m.gives(t, in(all, linesInTrouble), linesInTrouble)
+	m.legendsShow(t, all)
+	m.namesWhatExists(t, all)
 }
 
 // in selects the expressions that give something in a state.

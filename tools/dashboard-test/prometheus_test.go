@@ -76,7 +76,8 @@ func (m *monitor) get(path string, query url.Values, into any) error {
 
 // series is one series of an answer.
 type series struct {
-	Value [2]any // time, and the value as text
+	Metric map[string]string // its labels
+	Value  [2]any            // time, and the value as text
 }
 
 // query evaluates an expression now.
