@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"math"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -123,3 +124,27 @@ func TestNothingMoved(t *testing.T) {
 }
 
 func abs(i int) int { return max(i, -i) }
+
+// TestExpected: what a measurement should be comes from its plausible range, or from other
+// jobs where they scatter less.
+func TestExpected(t *testing.T) {
+	l := looker{}
+	add := func(values ...gauge.Length) {
+		for _, v := range values {
+			l.jobs = append(l.jobs, measuredJob{procedure: signOf, values: map[string][]gauge.Length{"height": {v * micron}, "other": {v * micron}}})
+		}
+	}
+	expect := func(measurement string, value, sd float64) {
+		t.Helper()
+		got, gotSD := l.expected(len(l.jobs)-1, measurement)
+		if math.Abs(got/1e6-value) > 0.5 || math.Abs(gotSD/1e6-sd) > 0.5 {
+			t.Errorf("%s with %d jobs: %.0f and %.0f um, want %.0f and %.0f", measurement, len(l.jobs), got/1e6, gotSD/1e6, value, sd)
+		}
+	}
+	add(2400, 2401, 2402, 2403, 98)
+	expect("height", 2500, 1000/math.Sqrt(12)) // four others are too few
+	expect("other", 0, 0)
+	add(97)
+	expect("height", 2401, 120) // a twentieth
+	expect("other", 2401, 120)
+}
