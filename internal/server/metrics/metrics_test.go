@@ -96,7 +96,13 @@ func newRig(t testing.TB) *rig {
 		cancel()
 		running.Wait()
 	})
-	return &rig{s, m, t}
+	r := &rig{s, m, t}
+	r.eventually("the gauges were looked at before anything came", func() bool {
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		return len(m.signs) == len(s.Gauges())
+	})
+	return r
 }
 
 // report has the station store something of the dial.
