@@ -50,7 +50,28 @@ func (j jobPage) MustRead() bool {
 // Typed reports whether the readings of the present step are typed in: it has no
 // gauge, or one without a connection, or one whose button is for something else.
 func (j jobPage) Typed() bool {
-	return j.Step.Name != "" && (j.Gauge == nil || j.ByEye() || j.Gauge.Press != "")
+	return j.Step.Name != "" && (j.Gauge == nil || j.ByEye() || j.Gauge.ForPresses())
+}
+
+// NotReady is why the present step's gauge would give no reading now, as a word of
+// the catalogue; empty when it would, or when the reading is typed in.
+func (j jobPage) NotReady() string {
+	g := j.Gauge
+	switch {
+	case g == nil || j.Typed():
+		return ""
+	case g.Health != nil && g.Health.Standing != station.InService:
+		return "gauges.bad.standing"
+	case g.Outside:
+		return ""
+	case g.Mode == station.ModePoll && g.State == gauge.StateSilent:
+		return "" // it is asked first, and may answer
+	case g.State != gauge.StateLive:
+		return "state." + string(g.State)
+	case g.Mode == station.ModeStream && g.Last.Reading == nil:
+		return "gauge.none"
+	}
+	return ""
 }
 
 // ByEye reports whether the present step's gauge has no connection.

@@ -28,7 +28,7 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	var before *station.Job
-	var motion string
+	var shown string // that changes without the job
 	return p.follow(r.Context(), s, func() error {
 		page, err := p.jobNow(r.Context(), id, r.words)
 		if err != nil {
@@ -38,8 +38,8 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 		if regions["live"], err = p.region(r.words.Language(), "job", "live", page); err != nil {
 			return err
 		}
-		if now := page.progress(); page.Job != before || now != motion {
-			motion = now
+		if now := page.progress() + page.NotReady(); page.Job != before || now != shown {
+			shown = now
 			for _, name := range jobRegions {
 				if regions[name], err = p.region(r.words.Language(), "job", name, page); err != nil {
 					return err

@@ -94,6 +94,7 @@ func rigOf(t *testing.T, procedure string) *rig {
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { s.Run(ctx) })
+	s.Report(station.Report{State: &gauge.StateChange{Gauge: "button", State: gauge.StateLive, Time: time.Now()}})
 	p, err := New(Options{Station: s, Files: shelf.New(s, read), Name: "bench <1>", Log: slog.New(slog.DiscardHandler), Now: time.Now})
 	if err != nil {
 		t.Fatal(err)

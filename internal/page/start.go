@@ -75,8 +75,12 @@ type gaugeChoice struct {
 	OtherKind bool // it measures forces where the step wants a length, for example
 }
 
+// ForPresses reports whether the gauge's button is for something else than its
+// reading, which then goes into no job.
+func (g gaugeLine) ForPresses() bool { return g.Press != "" && g.Press != station.MeansCapture }
+
 // Cannot reports whether the gauge cannot be bound.
-func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.Blocked() }
+func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.ForPresses() || c.Blocked() }
 
 func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}

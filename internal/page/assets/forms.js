@@ -22,6 +22,7 @@ async function send(form, fields) {
     if (answer.ok) {
       tell("");
       form.reset();
+      closed(form.closest("details[data-once]"));
       return;
     }
     tell(await answer.text(), answer.status === asks ? () => send(form, new URLSearchParams([...fields, ["sure", "1"]])) : null);
@@ -32,6 +33,15 @@ async function send(form, fields) {
   } finally {
     delete form.dataset.busy;
   }
+}
+
+// closed shuts what was opened for one touch, so that a second one does not do
+// the same again to the next thing; a new one may stand in its place already.
+function closed(details) {
+  if (!details) return;
+  details.open = false;
+  const now = document.getElementById(details.id);
+  if (now) now.open = false;
 }
 
 // tell shows why something was not done; again, when given, does it all the same.

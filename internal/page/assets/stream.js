@@ -85,7 +85,7 @@ export function replaceRegion(id, html) {
   template.innerHTML = html.trim();
   const fresh = template.content.firstElementChild;
   if (!fresh || fresh.isEqualNode(old)) return;
-  const focused = old.contains(document.activeElement) ? document.activeElement.id : "";
+  const focused = old.contains(document.activeElement) ? document.activeElement : null;
   for (const field of old.querySelectorAll("input[id], textarea[id], select[id], details[id]")) {
     const twin = fresh.querySelector("#" + CSS.escape(field.id));
     if (!twin) continue;
@@ -93,7 +93,17 @@ export function replaceRegion(id, html) {
     else if (kept(field, twin)) twin.value = field.value;
   }
   old.replaceWith(fresh);
-  if (focused) document.getElementById(focused)?.focus({ preventScroll: true });
+  if (focused) twinOf(focused, old, fresh)?.focus({ preventScroll: true });
+}
+
+// twinOf finds in a new region what had the focus in the old one: by its id, else
+// what is written the same, else the switch of the same details.
+function twinOf(focused, old, fresh) {
+  if (focused === old) return fresh;
+  if (focused.id) return document.getElementById(focused.id);
+  const same = [...fresh.querySelectorAll(focused.localName)].find((e) => e.isEqualNode(focused));
+  if (same || focused.localName !== "summary") return same;
+  return fresh.querySelector("#" + CSS.escape(focused.parentElement.id) + " > summary");
 }
 
 // kept reports whether what is in a field goes on: it belongs to the same thing,

@@ -112,11 +112,15 @@ func (w Words) Say(key string, args ...any) (string, error) {
 // Has reports whether the catalogue has a text.
 func (w Words) Has(key string) bool { _, ok := w.c.texts[key]; return ok }
 
-// Number writes a decimal number the way the language does. It changes nothing but the decimal
-// sign, and is for what people look at: files and fields have a point.
+// commas turns decimal points into commas. The two points of an interval stay, and
+// where a comma stood between the values of a function a semicolon does.
+var commas = strings.NewReplacer("..", "..", ".", ",", ", ", "; ")
+
+// Number writes a decimal number, an interval or a sum the way the language does. It
+// is for what people look at: files and fields have a point.
 func (w Words) Number(text string) string {
 	if w.l == German {
-		return strings.ReplaceAll(text, ".", ",")
+		return commas.Replace(text)
 	}
 	return text
 }

@@ -65,8 +65,10 @@ func TestNumbers(t *testing.T) {
 	if got := en.Number("-1.250"); got != "-1.250" {
 		t.Error(got)
 	}
-	if got := de.Number("-1.250"); got != "-1,250" {
-		t.Error(got)
+	for text, want := range map[string]string{"-1.250": "-1,250", "0.10..0.15": "0,10..0,15", "max(0.5, 1.25) - 1": "max(0,5; 1,25) - 1"} {
+		if got := de.Number(text); got != want {
+			t.Errorf("%q: %q", text, got)
+		}
 	}
 	for typed, want := range map[string]string{" 1,25 ": "1.25", "1.25": "1.25", "0,20..0,25": "0.20..0.25", "1.000,5": "1.000,5"} {
 		if got := de.Typed(typed); got != want {
