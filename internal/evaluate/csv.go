@@ -131,7 +131,7 @@ func (c *csvReadings) reading(record []string) (Reading, error) {
 // bare reports whether what was read needs no unit: a mark, or that none can be read.
 func (p *Procedure) bare(r Reading) bool {
 	s, _, _ := p.Step(r.Measurement)
-	return len(s.Codes) > 0 || r.Shown == unreadable && s.Unreadable != nil
+	return len(s.Codes) > 0 || r.Shown == Unreadable && s.Unreadable != nil
 }
 
 // typed reads the value as if it were typed in. A mark needs no unit.

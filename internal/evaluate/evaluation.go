@@ -153,6 +153,15 @@ type Judgement struct {
 	After       bool         `json:"after_fitting,omitempty"`
 }
 
+// Word is how the result is called when it is the closing dimension; for any other it is
+// WordResult.
+func (j Judgement) Word() Word {
+	if j.Name == string(WordPlay) || j.Name == string(WordPreload) {
+		return Word(j.Name)
+	}
+	return WordResult
+}
+
 // Fit is what follows for one place where a part goes.
 type Fit struct {
 	Place       string        `json:"place,omitempty"`

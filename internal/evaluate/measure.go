@@ -123,7 +123,7 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 		}
 	}
 	w.marks[s.Name] = m.Mark
-	if m.Mark == unreadable && s.Unreadable != nil {
+	if m.Mark == Unreadable && s.Unreadable != nil {
 		w.findUnreadable(s)
 	}
 	for _, c := range s.Codes {
@@ -143,7 +143,7 @@ func (w *work) findUnreadable(s Step) {
 // implausible points out readings that the step cannot give.
 func (w *work) implausible(s Step, counting []Reading) (again bool) {
 	for _, r := range counting {
-		if r.Shown == unreadable {
+		if r.Shown == Unreadable {
 			w.findUnreadable(s)
 			continue
 		}

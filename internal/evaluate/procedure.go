@@ -185,6 +185,22 @@ const (
 	WordResult  Word = "result"  // nothing is fitted; the gap itself is judged
 )
 
+// Called is a play as the word has it: a preload is written without its minus sign.
+func (w Word) Called(play gauge.Length) gauge.Length {
+	if w == WordPreload {
+		return -play
+	}
+	return play
+}
+
+// CalledLimits is limits of a play as the word has it.
+func (w Word) CalledLimits(l Limits) Limits {
+	if w == WordPreload {
+		return l.negative()
+	}
+	return l
+}
+
 // Take says which statistic of the readings enters the chain.
 type Take string
 

@@ -136,7 +136,7 @@ func (r *procedureReader) unreadable(v, codes shopfile.Value, s *Step) {
 	l := v.Length(s.Unit)
 	s.Unreadable = &l
 	if codes.Given() {
-		s.Codes = append(s.Codes, Code{Mark: unreadable, Value: &l})
+		s.Codes = append(s.Codes, Code{Mark: Unreadable, Value: &l})
 	}
 }
 

@@ -39,8 +39,8 @@ func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
 	return &UnitError{shown, u, p.ID, measurement, wanted}
 }
 
-// unreadable is what is typed for a mark that cannot be read.
-const unreadable = "unreadable"
+// Unreadable is what is typed for a mark that cannot be read.
+const Unreadable = "unreadable"
 
 // intervalSign stands between the ends of a typed interval: the thickest feeler
 // that goes in and the thinnest that does not.
@@ -48,7 +48,7 @@ const intervalSign = ".."
 
 // Typed reads what a person typed for a measurement: digits with a decimal
 // point; an interval such as 0.20..0.25; a mark, whose unit is 1 or none; or
-// unreadable where the procedure says what stands for it.
+// "unreadable" where the procedure says what stands for it.
 func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, error) {
 	s, _, ok := p.Step(measurement)
 	if !ok {
@@ -58,7 +58,7 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	switch {
 	case len(s.Codes) > 0:
 		return s.readMark(r)
-	case shown == unreadable && s.Unreadable != nil:
+	case shown == Unreadable && s.Unreadable != nil:
 		r.Value, r.Unit = *s.Unreadable, s.Unit
 		return r, nil
 	}

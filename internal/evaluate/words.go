@@ -85,14 +85,11 @@ func (p *Place) word() Word {
 func (p *Procedure) showPlay(play gauge.Length) string { return p.showPlayBetween(play, nil) }
 
 func (p *Procedure) showPlayBetween(play gauge.Length, between *Limits) string {
-	if p.Word == WordPreload {
-		play = -play
-		if between != nil {
-			n := between.negative()
-			between = &n
-		}
+	if between != nil {
+		called := p.Word.CalledLimits(*between)
+		between = &called
 	}
-	return p.showBetween(play, between, p.Unit)
+	return p.showBetween(p.Word.Called(play), between, p.Unit)
 }
 
 // playWords writes a play or preload with the word, by its own sign.
@@ -104,18 +101,12 @@ func (p *Place) playWords(in *Procedure, play gauge.Length) string {
 }
 
 func (w *fitting) showAllowed() string {
-	if w.place.Word == WordPreload {
-		return w.p.showLimits(w.fit.Allowed.negative())
-	}
-	return w.p.showLimits(w.fit.Allowed)
+	return w.p.showLimits(w.place.Word.CalledLimits(w.fit.Allowed))
 }
 
 // showAllowedAs writes the limits of the closing dimension as the procedure calls it.
 func (p *Procedure) showAllowedAs(allowed Limits) string {
-	if p.Word == WordPreload {
-		return p.showLimits(allowed.negative())
-	}
-	return p.showLimits(allowed)
+	return p.showLimits(p.Word.CalledLimits(allowed))
 }
 
 func (p *Procedure) showLimits(l Limits) string { return p.showLimitsIn(l, p.Unit) }

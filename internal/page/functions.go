@@ -27,12 +27,19 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"count":     func(n *int) int { return *n },
 		"plain":     plain,
 		"tidy":      tidy,
+		"shown":     func(text string, u gauge.Unit) (string, error) { return shown(w, text, u) },
 		"size":      func(text string) int { return min(max(len([]rune(text)), 4), 14) },
 		"tint":      tint,
 		"limits":    func(l any, u gauge.Unit) (string, error) { return limits(w, l, u) },
 		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
-		"chance":    func(p *evaluate.Probability) string { return chance(w, *p) },
-		"term":      func(name string) (string, error) { return term(w, name) },
+		"play": func(word evaluate.Word, l any, b *evaluate.Limits, u gauge.Unit) (string, error) {
+			return between(w, called(word, l), calledBetween(word, b), u)
+		},
+		"plays": func(word evaluate.Word, l evaluate.Limits, u gauge.Unit) (string, error) {
+			return limits(w, word.CalledLimits(l), u)
+		},
+		"chance": func(p *evaluate.Probability) string { return chance(w, *p) },
+		"term":   func(name string) (string, error) { return term(w, name) },
 		"placed": func(j jobPage, p fitView) any {
 			return struct {
 				Job   jobPage
@@ -89,6 +96,14 @@ func tidy(shown string, u gauge.Unit) string {
 		digits = digits[1:]
 	}
 	return sign + digits
+}
+
+// shown writes what a reading shows, with its unit.
+func shown(w words.Words, text string, u gauge.Unit) (string, error) {
+	if text == evaluate.Unreadable {
+		return w.Say("job.unreadable")
+	}
+	return strings.TrimSpace(w.Number(tidy(text, u)) + " " + unitName(u)), nil
 }
 
 // tint is the class of an outcome's colours; its words say the same.
@@ -155,6 +170,27 @@ func between(w words.Words, of any, b *evaluate.Limits, u gauge.Unit) (string, e
 	return "-", nil
 }
 
+// called is a play, or nil for none, as a procedure calls it.
+func called(word evaluate.Word, play any) any {
+	switch l := play.(type) {
+	case gauge.Length:
+		return word.Called(l)
+	case *gauge.Length:
+		if l != nil {
+			return word.Called(*l)
+		}
+	}
+	return nil
+}
+
+func calledBetween(word evaluate.Word, b *evaluate.Limits) *evaluate.Limits {
+	if b == nil {
+		return nil
+	}
+	l := word.CalledLimits(*b)
+	return &l
+}
+
 // chance writes a probability.
 func chance(w words.Words, p evaluate.Probability) string {
 	text := w.Number(p.String())
@@ -175,11 +211,12 @@ func term(w words.Words, name string) (string, error) {
 // neighbourRow is a grade beside others.
 type neighbourRow struct {
 	Job  jobPage
+	Word evaluate.Word // for the play
 	C    *evaluate.Candidate
 	Note string
 	Out  bool // of stock
 }
 
-func neighbour(j jobPage, c *evaluate.Candidate, note string) neighbourRow {
-	return neighbourRow{j, c, note, c.Stock != nil && *c.Stock == 0}
+func neighbour(j jobPage, word evaluate.Word, c *evaluate.Candidate, note string) neighbourRow {
+	return neighbourRow{j, word, c, note, c.Stock != nil && *c.Stock == 0}
 }

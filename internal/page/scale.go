@@ -215,19 +215,25 @@ func (j jobPage) proof() *scale {
 	if v == nil || !j.Evaluation.Allowed.Limited() {
 		return nil
 	}
-	values := []gauge.Length{v.Measured}
-	for _, l := range []*gauge.Length{j.Evaluation.Allowed.Min, j.Evaluation.Allowed.Max, v.Predicted} {
+	word := j.Procedure.Word
+	allowed, measured := word.CalledLimits(j.Evaluation.Allowed), word.Called(v.Measured)
+	values := []gauge.Length{measured}
+	for _, l := range []*gauge.Length{allowed.Min, allowed.Max} {
 		if l != nil {
 			values = append(values, *l)
 		}
 	}
+	if v.Predicted != nil {
+		values = append(values, word.Called(*v.Predicted))
+	}
 	c, s := &scale{}, spanOf(values)
 	text := func(l gauge.Length) string { return j.words.Number(j.Procedure.Text(l)) }
-	c.band(s, j.Evaluation.Allowed, text)
+	c.band(s, allowed, text)
 	if v.Predicted != nil {
-		c.Marks = append(c.Marks, mark{X: s.x(*v.Predicted), Kind: "predicted", Text: text(*v.Predicted)})
+		predicted := word.Called(*v.Predicted)
+		c.Marks = append(c.Marks, mark{X: s.x(predicted), Kind: "predicted", Text: text(predicted)})
 	}
-	c.Marks = append(c.Marks, mark{X: s.x(v.Measured), Kind: "measured", Text: text(v.Measured)})
+	c.Marks = append(c.Marks, mark{X: s.x(measured), Kind: "measured", Text: text(measured)})
 	c.place()
 	return c
 }

@@ -197,7 +197,7 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 	for _, j := range e.Judgements {
 		text := v.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))
 		if j.Mark == "" {
-			text = v.length(j.Value, j.Unit) + ", " + text
+			text = v.length(j.Word().Called(j.Value), j.Unit) + ", " + text
 		}
 		add(v.say("edit.judged", j.Name), text)
 	}
@@ -205,9 +205,9 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 		v.fit(f, add)
 	}
 	if c := e.Verification; c != nil {
-		add(v.say("edit.measured"), v.length(c.Measured, v.p.Unit))
+		add(v.say("edit.measured"), v.length(v.p.Word.Called(c.Measured), v.p.Unit))
 		if c.Predicted != nil {
-			add(v.say("edit.predicted"), v.length(*c.Predicted, v.p.Unit))
+			add(v.say("edit.predicted"), v.length(v.p.Word.Called(*c.Predicted), v.p.Unit))
 		}
 	}
 	add(v.say("edit.findings"), strconv.Itoa(len(e.Findings)))
@@ -215,12 +215,13 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 }
 
 func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
+	place, _ := v.p.PlaceNamed(f.Place)
 	at := ""
 	if f.Place != "" {
 		at = " (" + f.Place + ")"
 	}
 	if f.Allowed.Limited() {
-		add(v.say("edit.allowed")+at, v.ends(evaluate.Bounds{Limits: f.Allowed}, v.p.Unit))
+		add(v.say("edit.allowed")+at, v.ends(evaluate.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
 	}
 	if f.Window != nil {
 		add(v.say("edit.window")+at, v.ends(evaluate.Bounds{Limits: *f.Window}, v.p.Unit))

@@ -113,6 +113,19 @@ func (m *maker) between(l *gauge.Length, b *evaluate.Limits, u gauge.Unit) strin
 	return m.say("sheet.between", m.value(b.Min, u), m.value(b.Max, u))
 }
 
+// play writes a play as the word calls it.
+func (m *maker) play(word evaluate.Word, l *gauge.Length, b *evaluate.Limits) string {
+	if l != nil {
+		called := word.Called(*l)
+		l = &called
+	}
+	if b != nil {
+		called := word.CalledLimits(*b)
+		b = &called
+	}
+	return m.between(l, b, m.p.Unit)
+}
+
 // limits writes limits in words.
 func (m *maker) limits(l evaluate.Limits, u gauge.Unit) string {
 	switch {

@@ -21,15 +21,15 @@ func (m *maker) beforeAndAfter() *Section {
 			continue
 		}
 		place, _ := m.p.PlaceNamed(f.Place)
-		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+string(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(f.Allowed, m.p.Unit)}
+		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+string(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
-			row[3], row[4] = m.value(v.Predicted, m.p.Unit), m.between(&v.Measured, v.Between, m.p.Unit)
+			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
 		}
 		t.Rows = append(t.Rows, Row{Cells: row, Strong: true})
 	}
 	section := &Section{Title: m.say("sheet.before-after"), Table: t}
 	if v := m.e.Verification; v != nil && v.Difference != nil {
-		section.Notes = append(section.Notes, m.say("sheet.difference", m.value(v.Difference, m.p.Unit)))
+		section.Notes = append(section.Notes, m.say("sheet.difference", m.play(m.p.Word, v.Difference, nil)))
 	}
 	return section
 }
@@ -102,6 +102,7 @@ func (m *maker) parts() *Section {
 	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
 	section := &Section{Title: m.say("sheet.parts"), Table: t}
 	for _, f := range m.e.EachFit() {
+		place, _ := m.p.PlaceNamed(f.Place)
 		if f.Window != nil {
 			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
 		}
@@ -110,7 +111,7 @@ func (m *maker) parts() *Section {
 			note      string
 		}{{f.Thinner, "thinner"}, {f.Choice, "recommended"}, {f.Thicker, "thicker"}} {
 			if c.candidate != nil {
-				t.Rows = append(t.Rows, m.candidate(c.candidate, m.say("sheet.note."+c.note), c.note == "recommended"))
+				t.Rows = append(t.Rows, m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), c.note == "recommended"))
 			}
 		}
 		if f.Pack != nil {
@@ -120,11 +121,11 @@ func (m *maker) parts() *Section {
 	return section
 }
 
-func (m *maker) candidate(c *evaluate.Candidate, note string, strong bool) Row {
+func (m *maker) candidate(word evaluate.Word, c *evaluate.Candidate, note string, strong bool) Row {
 	if c.Stock != nil && *c.Stock == 0 {
 		note += ", " + m.say("sheet.note.out")
 	}
-	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.between(c.Play, c.Between, m.p.Unit), m.percent(c.Probability), note}}
+	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.play(word, c.Play, c.Between), m.percent(c.Probability), note}}
 }
 
 // judgements are the results beside their limits.
@@ -133,6 +134,11 @@ func (m *maker) judgements() *Section {
 	for _, j := range m.e.Judgements {
 		value := j.Mark
 		if value == "" {
+			j.Value, j.Allowed = j.Word().Called(j.Value), j.Word().CalledLimits(j.Allowed)
+			if j.Between != nil {
+				b := j.Word().CalledLimits(*j.Between)
+				j.Between = &b
+			}
 			value = m.between(&j.Value, j.Between, j.Unit)
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))}})
