@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/server/message"
 	"gauged/internal/study"
+	"gauged/internal/study/order"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -103,104 +104,17 @@ func (in *recordInput) open() (*sheet, error) {
 // plan puts the rows into their order.
 func (in *recordInput) plan() (*sheet, error) {
 	s := &sheet{gauge: in.gauge, kind: study.Kind(in.kind), tolerance: strings.TrimSpace(in.tolerance)}
-	mix := shuffler(in.seed)
-	trials := in.trials
-	if trials == 0 {
-		trials = 3
+	steps, err := order.Plan{
+		Kind: s.kind, Parts: in.parts, Persons: in.persons, Masters: in.masters, Reference: strings.TrimSpace(in.reference),
+		Tolerance: s.tolerance, Trials: in.trials, Seed: in.seed,
+	}.Steps()
+	if err != nil {
+		return nil, usagef("%v", err)
 	}
-	if trials < 1 || trials > 1000 {
-		return nil, usagef("--trials %d: use 1 to 1000", trials)
-	}
-	switch s.kind {
-	case study.CrossedKind, study.NestedKind:
-		parts, err := partNames(in.parts)
-		switch {
-		case err != nil:
-			return nil, err
-		case len(in.persons) == 0:
-			return nil, usagef("say who measures: --persons A,B,C")
-		case len(in.masters) > 0 || in.reference != "":
-			return nil, usagef("a %s study has parts and persons, and no masters", in.kind)
-		}
-		if trials < 2 || len(parts) < 2 {
-			return nil, usagef("%s and %s: a %s study needs 2 of each at least, better 10 parts and 3 trials", plural(len(parts), "part"), plural(trials, "trial"), in.kind)
-		}
-		s.byPerson(parts, in.persons, trials, mix)
-	case study.BiasKind, study.LinearityKind, study.StabilityKind, study.CapabilityKind:
-		switch {
-		case (len(in.masters) > 0) == (in.reference != ""):
-			return nil, usagef("say what is measured: --master MASTER of the station, or --reference VALUE")
-		case len(in.persons) > 0:
-			return nil, usagef("a study of %s knows no persons", in.kind)
-		case in.trials == 0 && len(in.masters) < 2:
-			trials = 25
-		}
-		s.byMaster(in.masters, strings.TrimSpace(in.reference), trials, mix)
-		if least := leastReadings[s.kind]; len(s.rows) < least {
-			return nil, usagef("%s: a study of %s needs %d at least", plural(len(s.rows), "reading"), in.kind, least)
-		}
-		if s.kind == study.LinearityKind && len(in.masters) < 3 {
-			return nil, usagef("a study of linearity needs 3 masters at least, better 5, over the range of the gauge")
-		}
-		if s.kind == study.CapabilityKind && s.tolerance == "" {
-			return nil, usagef("the indices compare the gauge with a tolerance: give its width with --tolerance")
-		}
-	default:
-		return nil, usagef("--kind %q cannot be recorded: use crossed, nested, bias, linearity, stability or capability", in.kind)
+	for _, one := range steps {
+		s.rows = append(s.rows, sheetRow{part: one.Part, person: one.Person, trial: one.Trial, master: one.Master, reference: one.Reference})
 	}
 	return s, nil
-}
-
-// leastReadings are those without which a study is refused in the end.
-var leastReadings = map[study.Kind]int{study.BiasKind: 2, study.LinearityKind: 4, study.StabilityKind: 8, study.CapabilityKind: 10}
-
-// partNames are the names of the parts, or the numbers up to a count.
-func partNames(text string) ([]string, error) {
-	n, err := strconv.Atoi(text)
-	if err != nil {
-		names := strings.Split(text, ",")
-		for i := range names {
-			names[i] = strings.TrimSpace(names[i])
-			if names[i] == "" || slices.Contains(names[:i], names[i]) {
-				return nil, usagef("--parts %q: give each part a name of its own", text)
-			}
-		}
-		return names, nil
-	}
-	if n < 1 || n > 1000 {
-		return nil, usagef("--parts %d: use 1 to 1000", n)
-	}
-	var names []string
-	for i := range n {
-		names = append(names, strconv.Itoa(i+1))
-	}
-	return names, nil
-}
-
-// byPerson has each person measure all parts in each round.
-func (s *sheet) byPerson(parts, persons []string, trials int, mix func([]string) []string) {
-	for trial := range trials {
-		for _, person := range persons {
-			for _, part := range mix(parts) {
-				if s.kind == study.NestedKind {
-					part = person + "-" + part
-				}
-				s.rows = append(s.rows, sheetRow{part: part, person: person, trial: strconv.Itoa(trial + 1)})
-			}
-		}
-	}
-}
-
-// byMaster has all masters measured in each round.
-func (s *sheet) byMaster(masters []string, reference string, trials int, mix func([]string) []string) {
-	for trial := range trials {
-		if reference != "" {
-			s.rows = append(s.rows, sheetRow{reference: reference, trial: strconv.Itoa(trial + 1)})
-		}
-		for _, m := range mix(masters) {
-			s.rows = append(s.rows, sheetRow{master: m, trial: strconv.Itoa(trial + 1)})
-		}
-	}
 }
 
 // recordStudy takes the readings that are missing and has the study stored.

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -223,16 +222,4 @@ func (s *sheet) readRows(path string, content []byte) error {
 		s.rows = append(s.rows, row)
 	}
 	return nil
-}
-
-// shuffler puts things into an order that the seed repeats; seed 0 leaves them.
-func shuffler(seed uint64) func([]string) []string {
-	pcg := rand.New(rand.NewPCG(seed, 0))
-	return func(all []string) []string {
-		mixed := slices.Clone(all)
-		if seed != 0 {
-			pcg.Shuffle(len(mixed), func(i, k int) { mixed[i], mixed[k] = mixed[k], mixed[i] })
-		}
-		return mixed
-	}
 }

@@ -1,0 +1,45 @@
+package station
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// ReadNow returns what a gauge shows now, for what is no job. A polled gauge is
+// asked; of one that sends all the time it is the newest reading, when it is fresh.
+func (s *Station) ReadNow(ctx context.Context, gaugeID string) (f gauge.Fact, err error) {
+	after, err := s.askGauge(ctx, gaugeID)
+	if err != nil {
+		return f, err
+	}
+	err = s.do(ctx, func(d *draft) error {
+		f, err = d.fresh(gaugeID)
+		if err == nil && f.Seq <= after {
+			err = fmt.Errorf("%w: gauge %s gave no new reading when it was asked", ErrRefused, gaugeID)
+		}
+		return err
+	})
+	return f, err
+}
+
+// EnterReading stores what somebody read on a gauge without a connection, for what
+// is no job.
+func (s *Station) EnterReading(ctx context.Context, gaugeID string, r TypedReading, by string) (f gauge.Fact, err error) {
+	if strings.TrimSpace(by) == "" {
+		return f, fmt.Errorf("%w: a reading that is typed in needs the name of who read it", ErrInput)
+	}
+	value, err := s.readByEye(gaugeID, r)
+	if err != nil {
+		return f, err
+	}
+	err = s.do(ctx, func(d *draft) error {
+		f = d.reading(gauge.Reading{
+			Gauge: gaugeID, Time: s.o.Now(), Value: value, Shown: r.Shown, Unit: r.Unit, Status: gauge.StatusOK, EnteredBy: by,
+		})
+		return nil
+	})
+	return f, err
+}
