@@ -3,7 +3,6 @@ package page
 import (
 	"fmt"
 	"slices"
-	"sync"
 	"time"
 
 	"gauged/internal/gauge"
@@ -111,33 +110,6 @@ func (d *checkDraft) adjusted() error {
 		d.Left = append(d.Left, p)
 	}
 	return nil
-}
-
-// drafts are the checks that are being made, at most one for each gauge.
-type drafts struct {
-	mu   sync.Mutex
-	byID map[string]*checkDraft
-}
-
-// with lets f look at or change the draft of a gauge, which is nil when there is none.
-func (d *drafts) with(id string, f func(*checkDraft) error) error {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	return f(d.byID[id])
-}
-
-// put begins or ends a draft.
-func (d *drafts) put(id string, draft *checkDraft) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if draft == nil {
-		delete(d.byID, id)
-		return
-	}
-	if d.byID == nil {
-		d.byID = map[string]*checkDraft{}
-	}
-	d.byID[id] = draft
 }
 
 // planned are the points that a gauge's plan wants.

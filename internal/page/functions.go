@@ -11,6 +11,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/study"
 )
 
 // functions are what templates can call.
@@ -38,8 +39,11 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"plays": func(word evaluate.Word, l evaluate.Limits, u gauge.Unit) (string, error) {
 			return limits(w, word.CalledLimits(l), u)
 		},
-		"chance": func(p *evaluate.Probability) string { return chance(w, *p) },
-		"term":   func(name string) (string, error) { return term(w, name) },
+		"chance":      func(p *evaluate.Probability) string { return chance(w, *p) },
+		"term":        func(name string) (string, error) { return term(w, name) },
+		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
+		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },
+		"verdicttint": wordTint,
 		"placed": func(j jobPage, p fitView) any {
 			return struct {
 				Job   jobPage
@@ -117,6 +121,19 @@ func tint(o evaluate.Outcome) string {
 		return "care"
 	}
 	return "next"
+}
+
+// wordTint is the class of the colours of a study's word; the word says the same.
+func wordTint(word study.Word) string {
+	switch word {
+	case study.Acceptable, study.NoBias, study.Straight, study.Stable, study.Capable, study.NoDifference:
+		return "good"
+	case study.NotAcceptable, study.NotStable, study.NotCapable:
+		return "bad"
+	case study.NoWord:
+		return "next"
+	}
+	return "care"
 }
 
 // usualDecimals are those to which a length is written at least, so that numbers

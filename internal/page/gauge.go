@@ -26,12 +26,14 @@ type gaugePage struct {
 	Review    *drift.Review
 	Signs     []station.Sign
 	Standings []station.Standing
+	Studies   []*station.StudyRecord // newest first
+	Masters   []string               // of its checks
 }
 
 func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }
 
 // CanCheck reports whether a check can be made here.
-func (g gaugePage) CanCheck() bool { return g.Mode != "" && g.Mode != station.ModeSwitch }
+func (g gaugeLine) CanCheck() bool { return g.Mode != "" && g.Mode != station.ModeSwitch }
 
 // gaugeNamed finds a gauge of the station.
 func (p *Page) gaugeNamed(id string) (gaugeLine, error) {
@@ -55,8 +57,24 @@ func (p *Page) gaugeNow(ctx context.Context, id string) (page gaugePage, err err
 	if page.Review, _, err = p.o.Station.Review(ctx, id); err != nil {
 		return page, err
 	}
-	page.Signs, err = p.o.Station.Signs(ctx, id)
+	if page.Signs, err = p.o.Station.Signs(ctx, id); err != nil {
+		return page, err
+	}
+	page.Studies, err = p.o.Station.Studies(ctx, id)
+	slices.Reverse(page.Studies)
+	page.Masters = mastersOf(page.Checks)
 	return page, err
+}
+
+// mastersOf are the masters at which checks were made.
+func mastersOf(checks []*station.CheckRecord) (ids []string) {
+	for _, c := range checks {
+		for _, point := range c.Result.Points {
+			ids = append(ids, point.Master)
+		}
+	}
+	slices.Sort(ids)
+	return slices.Compact(ids)
 }
 
 func (p *Page) showGauge(w http.ResponseWriter, r *request) error {

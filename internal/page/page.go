@@ -27,9 +27,11 @@ type Page struct {
 	catalogue *words.Catalogue
 	templates templates
 	assets    assets
-	drafts    drafts
+	drafts    drafts[checkDraft]
+	studies   drafts[studyDraft]
 	motions   motions
-	acts      acts
+	acts      acts // on jobs
+	takes     acts // into studies
 }
 
 // New reads the texts, templates and assets.
@@ -80,6 +82,8 @@ func (p *Page) routes(mux *http.ServeMux) {
 	p.gaugesRoutes(mux)
 	p.gaugeRoutes(mux)
 	p.checkRoutes(mux)
+	p.studyRoutes(mux)
+	p.studiedRoutes(mux)
 	p.recallRoutes(mux)
 	p.procedureRoutes(mux)
 	p.editRoutes(mux)

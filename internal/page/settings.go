@@ -85,3 +85,12 @@ func ownPath(path string) string {
 	}
 	return "/"
 }
+
+// technician is who was it last on this device; empty when nobody said.
+func (r *request) technician() string {
+	c, err := r.Cookie("technician")
+	if err != nil {
+		return ""
+	}
+	return decoded(c.Value)
+}
