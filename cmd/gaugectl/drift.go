@@ -22,6 +22,7 @@ type driftFlags struct {
 	unit     string
 	columns  []string
 	baseline int
+	chart    string
 	svg      string
 	gauge    string
 	centre   float64
@@ -53,7 +54,7 @@ func (a *app) driftCommand() *cobra.Command {
 			"Lines that begin with # are remarks; a cell may be empty where nothing is known.",
 		Example: "  gaugectl drift depth-1.csv --mpe 8 --unit um\n" +
 			"  gaugectl drift depth-1.csv --column error=deviation --baseline 8 --svg depth-1.svg\n" +
-			"  gaugectl drift --gauge depth-1",
+			"  gaugectl drift --gauge depth-1 --chart cusum --svg depth-1-cusum.svg",
 		Args: arguments(0, 1),
 	}
 	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, in the unit of the errors")
@@ -64,9 +65,11 @@ func (a *app) driftCommand() *cobra.Command {
 	numberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then need no first checks")
 	cmd.Flags().StringVar(&f.ewma, "ewma", fmt.Sprintf("%g,%g", drift.UsualLambda, drift.UsualWidth), "`WEIGHT,WIDTH` of the EWMA")
 	cmd.Flags().StringVar(&f.cusum, "cusum", fmt.Sprintf("%g,%g", drift.UsualSlack, float64(drift.UsualHeight)), "`SLACK,HEIGHT` of the CUSUM, in sigma")
+	cmd.Flags().StringVar(&f.chart, "chart", errorChart, "what is drawn: "+strings.Join(driftCharts, ", "))
 	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
 	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
 	a.complete(cmd, "gauge", a.names(gaugeNames))
+	a.complete(cmd, "chart", fixed(driftCharts...))
 	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		names, options, err := f.parse()
@@ -95,7 +98,7 @@ func (a *app) driftCommand() *cobra.Command {
 		if err != nil {
 			return fmt.Errorf("%s: %w", args[0], err)
 		}
-		return a.showDrift(driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks, since: r.To}, f.svg)
+		return a.showDrift(driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks, since: r.To}, f)
 	}
 	return cmd
 }
@@ -110,6 +113,9 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 			return nil, o, fmt.Errorf("--column %q: write COLUMN=NAME, where COLUMN is %s", text, strings.Join(checkColumns, ", "))
 		}
 		names[column] = name
+	}
+	if !slices.Contains(driftCharts, f.chart) {
+		return nil, o, fmt.Errorf("--chart %q: use %s", f.chart, strings.Join(driftCharts, ", "))
 	}
 	if f.unit != "" {
 		if _, err := gauge.ParseUnit(f.unit, gauge.KindLength); err != nil {
@@ -152,12 +158,15 @@ func pair(flag, text string, first, second *float64) error {
 	return nil
 }
 
-// showDrift writes a review as it was asked for, and its chart to a file when svg
-// names one.
-func (a *app) showDrift(view driftView, svg string) error {
-	picture := view.chart()
-	if svg != "" {
-		if err := os.WriteFile(svg, []byte(picture.SVG()), 0o644); err != nil {
+// showDrift writes a review as it was asked for, and the chart that was asked for to
+// a file when one is named.
+func (a *app) showDrift(view driftView, f driftFlags) error {
+	picture, err := view.chart(f.chart)
+	if err != nil {
+		return err
+	}
+	if f.svg != "" {
+		if err := os.WriteFile(f.svg, []byte(picture.SVG()), 0o644); err != nil {
 			return fmt.Errorf("writing the chart: %w", err)
 		}
 	}
@@ -167,6 +176,6 @@ func (a *app) showDrift(view driftView, svg string) error {
 		return encoder.Encode(view)
 	}
 	view.render(a.stdout)
-	_, err := fmt.Fprintf(a.stdout, "\n%s", picture.Text(72, 18))
+	_, err = fmt.Fprintf(a.stdout, "\n%s", picture.Text(72, 18))
 	return err
 }

@@ -7,14 +7,65 @@ import (
 	"gauged/internal/drift/picture"
 )
 
-// chart draws errors, limits, the lines of the pieces and what lies ahead.
-func (v driftView) chart() chart.Chart {
-	up := "error"
-	if v.Unit != "" {
-		up += " in " + v.Unit
+// errorChart is the drawing of the errors in the course of time.
+const errorChart = "error"
+
+// driftCharts are the drawings.
+var driftCharts = append([]string{errorChart}, picture.Control...)
+
+// chart draws what is asked for.
+func (v driftView) chart(name string) (chart.Chart, error) {
+	if name == errorChart {
+		return v.errors(), nil
 	}
+	c, ok := picture.ControlChart(name, v.Review, v.checks, v.controlWords(name))
+	if !ok {
+		return c, fmt.Errorf("there is no chart %s: %s", name, v.ChartsRefused)
+	}
+	return c, nil
+}
+
+// in names what is counted, with the unit.
+func (v driftView) in(what string) string {
+	if v.Unit == "" {
+		return what
+	}
+	return what + " in " + v.Unit
+}
+
+// controlWords are the texts of a control chart.
+func (v driftView) controlWords(name string) picture.ControlWords {
+	w := picture.ControlWords{
+		Along: "check", Centre: "centre", Upper: "upper limit", Lower: "lower limit", Signal: "the chart points at this check",
+		Baseline: "end of the checks that the limits are made from", Number: v.value, Day: day,
+	}
+	switch name {
+	case picture.Individuals:
+		w.Title, w.Up, w.Value = "Individuals chart of the errors as found", v.in("error"), "error as found"
+	case picture.MovingRange:
+		w.Title, w.Up, w.Value = "Moving range of the errors as found", v.in("difference"), "difference from the check before"
+	case picture.EWMA:
+		w.Title, w.Up, w.Value = "Exponentially weighted moving average of the errors", v.in("average"), "average"
+	case picture.CUSUM:
+		w.Title, w.Up, w.Upper = "Cumulative sums of the errors", v.in("sum"), "limit"
+		w.High, w.Low = "sum above the centre", "sum below the centre"
+	}
+	w.Description = fmt.Sprintf("%s of %s. The limits are made from the first %d checks.", w.Title, plural(v.Checks, "check"), v.baseline())
+	return w
+}
+
+// baseline is how many checks the limits are made from.
+func (v driftView) baseline() int {
+	if v.Charts == nil {
+		return 0
+	}
+	return v.Charts.Baseline.Checks
+}
+
+// errors draws errors, limits, the lines of the pieces and what lies ahead.
+func (v driftView) errors() chart.Chart {
 	return picture.Errors(v.Review, v.checks, v.MPE, picture.Words{
-		Title: "Error of the gauge at its checks", Description: v.describe(), Up: up,
+		Title: "Error of the gauge at its checks", Description: v.describe(), Up: v.in("error"),
 		Trend: "trend since the last change of level, and ahead",
 		Upper: "upper end of where a further check is expected (2 standard uncertainties)", Lower: "lower end",
 		Limit: func(at float64) string { return "limit " + v.signed(at) },

@@ -47,7 +47,7 @@ func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Opti
 			view.since = g.GetLastCheck().GetTime().AsTime() // zero returns begin no interval
 		}
 	}
-	return a.showDrift(view, f.svg)
+	return a.showDrift(view, f)
 }
 
 // storedCheck is a check of the daemon in a unit.

@@ -23,6 +23,7 @@ func TestDriftGolden(t *testing.T) {
 		"drift_step": dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
 		"drift_few":  "testdata/drift/few.csv",
 		"drift_json": drifting + " --mpe 8 --unit um --output json",
+		"drift_ewma": drifting + " --mpe 8 --unit um --chart ewma",
 		"drift_help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -85,6 +86,19 @@ func TestDriftWritesSVG(t *testing.T) {
 			t.Errorf("the drawing lacks %q", part)
 		}
 	}
+	for name, want := range map[string]string{
+		"individuals": "upper limit 2.954 um", "moving-range": "Moving range of the errors as found of 18 checks.", "ewma": "the chart points at this check", "cusum": "sum below the centre",
+	} {
+		if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--unit", "um", "--chart", name, "--svg", path); code != exitFine {
+			t.Fatal(stderr)
+		}
+		if content, err := os.ReadFile(path); err != nil || !strings.Contains(string(content), want) {
+			t.Errorf("the %s chart lacks %q, %v", name, want, err)
+		}
+	}
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: testdata/drift/few.csv: there is no chart cusum: the limits are made from the first 10 checks") {
+		t.Errorf("exit %d, %q", code, stderr)
+	}
 	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--svg", "/nowhere/chart.svg"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
@@ -96,6 +110,7 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
+		"x.csv --chart pie":              "gaugectl: --chart \"pie\": use error, individuals, moving-range, ewma, cusum (see gaugectl drift --help)\n",
 		"x.csv --baseline 4":             "gaugectl: --baseline 4: limits need 5 checks or more (see gaugectl drift --help)\n",
 		"x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
 		"x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",

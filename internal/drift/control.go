@@ -9,10 +9,20 @@ import (
 // Charts are the control charts of the errors as found. Averages and sums
 // begin after the baseline, and all begin anew after an adjustment.
 type Charts struct {
-	Baseline         Baseline `json:"baseline"`
-	SigmaUncertainty float64  `json:"relativeUncertaintyOfSigma"`
-	Charts           []State  `json:"charts"`
-	Signals          []Signal `json:"signals"`
+	Baseline         Baseline  `json:"baseline"`
+	SigmaUncertainty float64   `json:"relativeUncertaintyOfSigma"`
+	Charts           []State   `json:"charts"`
+	Signals          []Signal  `json:"signals"`
+	Course           []Charted `json:"-"` // of each check, to be drawn
+}
+
+// Charted is what the charts make of one check.
+type Charted struct {
+	Found     float64
+	Range     *float64 // from the check before; nil: it is the first, or the first after an adjustment
+	Averaged  bool     // it is after the baseline, and the averages and sums have it
+	Average   float64  // EWMA
+	High, Low float64  // sums of the CUSUM
 }
 
 // State is one chart after the last check.
@@ -62,7 +72,7 @@ func (r *Review) control(checks []Check, first int, s ChartSettings) {
 	for i, c := range checks {
 		run.add(i, c, i >= made)
 	}
-	r.Charts = &Charts{Baseline: b, SigmaUncertainty: b.SigmaUncertainty(), Signals: run.signals, Charts: run.states(b)}
+	r.Charts = &Charts{Baseline: b, SigmaUncertainty: b.SigmaUncertainty(), Signals: run.signals, Charts: run.states(b), Course: run.course}
 }
 
 // charting is the charts while they run.
@@ -73,13 +83,20 @@ type charting struct {
 	last    Individual
 	value   float64
 	signals []Signal
+	course  []Charted
 }
 
 func (r *charting) add(i int, c Check, after bool) {
 	signal := func(chart, what string) {
 		r.signals = append(r.signals, Signal{chart, i + 1, c.Time, what})
 	}
+	now := Charted{Found: c.Found, Averaged: after}
+	ranged := r.single.begun
 	r.last, r.value = r.single.Add(c.Found), c.Found
+	if ranged {
+		moved := r.last.MovingRange
+		now.Range = &moved
+	}
 	for _, rule := range r.last.Rules {
 		signal(SingleChart, string(rule))
 	}
@@ -97,7 +114,9 @@ func (r *charting) add(i int, c Check, after bool) {
 			}
 			signal(CUSUMChart, side+" sum above its limit")
 		}
+		now.Average, now.High, now.Low = r.ewma.Value, r.cusum.High, r.cusum.Low
 	}
+	r.course = append(r.course, now)
 	if c.Left != nil {
 		r.single.Reset()
 		r.ewma.Reset()

@@ -18,7 +18,7 @@ import (
 func (p *Page) actRoutes(mux *http.ServeMux) {
 	for name, do := range map[string]func(*request, *station.Job) error{
 		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
-		"fit": p.fit, "sign": p.sign, "close": p.closeJob,
+		"fit": p.fit, "sign": p.sign, "close": p.closeJob, "zero": p.zeroReturn,
 	} {
 		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
 	}

@@ -39,6 +39,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"plays": func(word evaluate.Word, l evaluate.Limits, u gauge.Unit) (string, error) {
 			return limits(w, word.CalledLimits(l), u)
 		},
+		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return chance(w, *p) },
 		"term":        func(name string) (string, error) { return term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },

@@ -16,6 +16,7 @@ func (p *Page) gaugeRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}", p.handle(p.showGauge))
 	mux.Handle("GET /gauges/{id}/stream", p.handle(p.streamGauge))
 	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))
+	mux.Handle("GET /gauges/{id}/control/{chart}", p.handle(p.drawControl))
 	mux.Handle("POST /gauges/{id}/standing", p.handle(p.setStanding))
 }
 

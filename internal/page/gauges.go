@@ -1,8 +1,10 @@
 package page
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -22,6 +24,37 @@ func (p *Page) gaugesRoutes(mux *http.ServeMux) {
 type gaugesPage struct{ Gauges []gaugeLine }
 
 func (gaugesPage) stream() string { return "/gauges/stream" }
+
+// Look lists the gauges that somebody should look at.
+func (g gaugesPage) Look() (bad []gaugeLine) {
+	for _, line := range g.Gauges {
+		if line.Bad() != "" {
+			bad = append(bad, line)
+		}
+	}
+	return bad
+}
+
+// Due is how many checks are due.
+func (g gaugesPage) Due() (n int) {
+	for _, line := range g.Gauges {
+		if line.Overdue {
+			n++
+		}
+	}
+	return n
+}
+
+// urgency is what is looked at first: 0 what is wrong, 1 what is due, 2 what is well.
+func (g gaugeLine) urgency() int {
+	switch g.Bad() {
+	case "":
+		return 2
+	case overdue:
+		return 1
+	}
+	return 0
+}
 
 // gaugeLine is one gauge with what is known of it now.
 type gaugeLine struct {
@@ -47,7 +80,7 @@ func (g gaugeLine) Bad() string {
 	case g.Health != nil && pointing(g.Health.ChartNow()):
 		return "gauges.bad.chart"
 	case g.Overdue:
-		return "gauges.bad.overdue"
+		return overdue
 	}
 	return ""
 }
@@ -70,6 +103,9 @@ func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
 func (g gaugeLine) Never() bool {
 	return g.Health != nil && g.Health.Plan != nil && g.Health.Last == nil
 }
+
+// overdue says that nothing is wrong but that the check is due.
+const overdue = "gauges.bad.overdue"
 
 func pointing(charts map[string]bool) bool {
 	for _, points := range charts {
@@ -105,7 +141,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 	return line, nil
 }
 
-// gaugesNow lists what measures; switches do not.
+// gaugesNow lists what measures, which switches do not: what somebody should look at first.
 func (p *Page) gaugesNow() (gaugesPage, error) {
 	var page gaugesPage
 	for _, g := range p.o.Station.Gauges() {
@@ -118,6 +154,7 @@ func (p *Page) gaugesNow() (gaugesPage, error) {
 		}
 		page.Gauges = append(page.Gauges, line)
 	}
+	slices.SortStableFunc(page.Gauges, func(a, b gaugeLine) int { return cmp.Compare(a.urgency(), b.urgency()) })
 	return page, nil
 }
 
@@ -137,10 +174,12 @@ func (p *Page) streamGauges(w http.ResponseWriter, r *request) error {
 		if err != nil {
 			return err
 		}
-		list, err := p.region(r.words.Language(), "gauges", "list", page)
-		if err != nil {
-			return err
+		regions := map[string]string{}
+		for _, name := range []string{"summary", "list"} {
+			if regions[name], err = p.region(r.words.Language(), "gauges", name, page); err != nil {
+				return err
+			}
 		}
-		return s.regions(p.o.Station.Newest(), map[string]string{"list": list})
+		return s.regions(p.o.Station.Newest(), regions)
 	})
 }

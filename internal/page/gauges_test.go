@@ -3,11 +3,15 @@ package page
 import (
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"net/http"
 	"net/url"
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
+	"gauged/internal/station"
 )
 
 // has demands that a page holds texts.
@@ -145,4 +149,48 @@ func TestStanding(t *testing.T) {
 	}
 	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
 	r.has("/gauges", nil, "Not to be used", "suspect", "it was dropped")
+}
+
+// typedCheck records a check of the micrometer at the master zero.
+func (r *rig) typedCheck(shown ...string) {
+	r.Helper()
+	at := station.CheckPoint{Master: "zero"}
+	for _, one := range shown {
+		at.Typed = append(at.Typed, station.TypedReading{Shown: one, Unit: gauge.Millimetre})
+	}
+	if _, err := r.station.RecordCheck(r.Context(), station.CheckRequest{Gauge: "micrometer", By: "q", Found: []station.CheckPoint{at}}); err != nil {
+		r.Fatal(err)
+	}
+}
+
+// TestControlCharts: there are none before there is a baseline; then a check far off
+// is pointed at, and the gauge comes first in the list.
+func TestControlCharts(t *testing.T) {
+	r := newRig(t)
+	if status, _ := r.get("/gauges/micrometer/control/cusum.svg"); status != http.StatusNotFound {
+		t.Error(status)
+	}
+	for i := range 10 {
+		r.typedCheck(fmt.Sprintf("0.00%d", 3*i%7))
+	}
+	r.has("/gauges/micrometer", nil, "There are no control charts yet.", "there must be one more")
+	r.typedCheck("0.040")
+	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond 3 sigma", `src="/gauges/micrometer/control/ewma.svg"`)
+	for name, want := range map[string]string{
+		"individuals": "obere Grenze", "moving-range": "Gleitende Spannweite der Abweichungen micrometer", "ewma": "Mittelwert in µm", "cusum": "Summe unter der Mitte",
+	} {
+		r.drawn("/gauges/micrometer/control/" + name + ".svg")
+		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || !strings.Contains(svg, "die Karte weist auf diese Prüfung") {
+			t.Errorf("%s: no %q in %s", name, want, svg)
+		}
+	}
+	for _, name := range []string{"pie.svg", "cusum", "title.svg"} {
+		if status, _ := r.get("/gauges/micrometer/control/" + name); status != http.StatusNotFound {
+			t.Errorf("%s: %d", name, status)
+		}
+	}
+	list := r.has("/gauges", nil, "Checks due: 0", "To be looked at:", `<a href="/gauges/micrometer">micrometer</a>: A control chart points at the last check`)
+	if strings.Index(list, `id="gauge-micrometer"`) > strings.Index(list, `id="gauge-button"`) {
+		t.Error("what somebody should look at does not come first")
+	}
 }

@@ -28,6 +28,7 @@ type jobPage struct {
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
 	Places   []fitView
+	After    []afterView // what is left to do with the gauges
 	Scale    *scale      // of the result after fitting; nil: there is none to show
 	Calipers []gaugeLine // that may measure the thickness of a part
 	words    words.Words
@@ -214,6 +215,9 @@ func (p *Page) jobNow(ctx context.Context, id uint64, w words.Words) (page jobPa
 			}
 			page.Gauge = &line
 		}
+	}
+	if page.After, err = p.after(j); err != nil {
+		return page, err
 	}
 	page.Places = page.places()
 	page.Scale = page.proof()

@@ -35,8 +35,10 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 			return err
 		}
 		regions := map[string]string{}
-		if regions["live"], err = p.region(r.words.Language(), "job", "live", page); err != nil {
-			return err
+		for _, name := range []string{"live", "after"} {
+			if regions[name], err = p.region(r.words.Language(), "job", name, page); err != nil {
+				return err
+			}
 		}
 		if now := page.progress() + page.NotReady(); page.Job != before || now != shown {
 			shown = now

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"encoding/csv"
 	"fmt"
 	"net/http"
@@ -21,47 +22,68 @@ func (p *Page) recallRoutes(mux *http.ServeMux) {
 // recallPage is what past verdicts come to with the error of a gauge taken off.
 type recallPage struct {
 	gaugeLine
-	Error   string // as typed; empty: that of the last check
-	Growing bool
-	Since   string
-	Query   string          // of the list as CSV
-	Found   *station.Recall // nil: nothing was asked yet
-	Units   []gauge.Unit
+	Model    station.ErrorModel
+	Models   []station.ErrorModel
+	Error    string // as typed; empty: that of the last check
+	Standard string // standard uncertainty of the error, as typed; empty: that of the check
+	Typed    gauge.Unit
+	Since    string
+	Query    string          // of the list as CSV
+	Found    *station.Recall // nil: nothing was asked yet
+	Units    []gauge.Unit
+	Station  string
+	Now      time.Time
 }
 
 func (p *Page) recallNow(r *request) (page recallPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(r.PathValue("id")); err != nil {
 		return page, err
 	}
-	page.Units = gauge.Units(gauge.KindLength)
-	page.Error, page.Growing, page.Since = r.words.Typed(r.FormValue("error")), r.FormValue("growing") != "", r.FormValue("since")
+	page.Station, page.Now = p.o.Name, p.o.Now()
+	page.Units, page.Typed = gauge.Units(gauge.KindLength), page.Unit
+	page.Models = []station.ErrorModel{station.ErrorConstant, station.ErrorGrowing, station.ErrorFromWork}
+	page.Model = cmp.Or(station.ErrorModel(r.FormValue("model")), station.ErrorConstant)
+	page.Error, page.Standard, page.Since = r.words.Typed(r.FormValue("error")), r.words.Typed(r.FormValue("standard")), r.FormValue("since")
 	if r.FormValue("go") == "" {
 		return page, nil
 	}
 	page.Query = r.URL.RawQuery
-	ask := station.RecallRequest{Gauge: page.ID}
-	if page.Growing {
-		ask.Model = station.ErrorGrowing
-	}
-	if page.Error != "" {
-		unit, err := gauge.ParseUnit(r.FormValue("unit"), gauge.KindLength)
-		if err != nil {
-			return page, fmt.Errorf("%w: %w", station.ErrInput, err)
-		}
-		off, err := gauge.ParseLength(page.Error, unit)
-		if err != nil {
-			return page, fmt.Errorf("%w: %w", station.ErrInput, err)
-		}
-		ask.Error = &off
-	}
-	if page.Since != "" {
-		if ask.Since, err = time.ParseInLocation(time.DateOnly, page.Since, time.Local); err != nil {
-			return page, fmt.Errorf("%w: %q is no day such as 2026-03-31", station.ErrInput, page.Since)
-		}
+	ask, err := page.asked(r.FormValue("unit"))
+	if err != nil {
+		return page, err
 	}
 	found, err := p.o.Station.Recall(r.Context(), ask)
 	page.Found = &found
 	return page, err
+}
+
+// asked reads what was typed, in the unit.
+func (page *recallPage) asked(unit string) (ask station.RecallRequest, err error) {
+	ask = station.RecallRequest{Gauge: page.ID, Model: page.Model}
+	if page.Error != "" || page.Standard != "" {
+		if page.Typed, err = gauge.ParseUnit(unit, gauge.KindLength); err != nil {
+			return ask, fmt.Errorf("%w: %w", station.ErrInput, err)
+		}
+	}
+	for _, one := range []struct {
+		text string
+		to   **gauge.Length
+	}{{page.Error, &ask.Error}, {page.Standard, &ask.Standard}} {
+		if one.text == "" {
+			continue
+		}
+		value, err := gauge.ParseLength(one.text, page.Typed)
+		if err != nil {
+			return ask, fmt.Errorf("%w: %w", station.ErrInput, err)
+		}
+		*one.to = &value
+	}
+	if page.Since != "" {
+		if ask.Since, err = time.ParseInLocation(time.DateOnly, page.Since, time.Local); err != nil {
+			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", station.ErrInput, page.Since)
+		}
+	}
+	return ask, nil
 }
 
 func (p *Page) showRecall(w http.ResponseWriter, r *request) error {

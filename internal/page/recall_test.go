@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+
+	"gauged/internal/station"
 )
 
 // TestRecall: the job conforms with a play of 0.150; its depth gauge, which showed
@@ -12,16 +14,30 @@ func TestRecall(t *testing.T) {
 	r := newRig(t)
 	wholeJob(r)
 	r.has("/gauges/button/recall", nil, "Recall: what gauge button did")
-	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "1 jobs were measured with it", "0.060 mm", "All jobs were looked at.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
+	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "Jobs measured with it: 1.", "given by hand", "0.060 mm", "All jobs were looked at.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
 	status, table := r.get("/gauges/button/recall.csv?go=1&error=0,060&unit=mm", "Accept-Language", "de")
 	if lines := strings.Split(strings.TrimSpace(table), "\n"); status != http.StatusOK || len(lines) != 2 || !strings.HasPrefix(lines[1], "1,U <7>,") || !strings.Contains(lines[1], ",0.15,") {
 		t.Errorf("%d %q", status, lines)
 	}
+	r.has("/gauges/button/recall?go=1&error=60&unit=um&standard=5", nil, "60 µm", "standard uncertainty 5 µm", `name="standard" inputmode="decimal" value="5"`)
+	readings, err := r.station.Readings(t.Context(), "button", 0, 1)
+	if err != nil || len(readings) != 1 {
+		t.Fatal(readings, err)
+	}
+	if _, err := r.station.RecordCheck(t.Context(), station.CheckRequest{Gauge: "button", By: "quality", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{readings[0].Seq}}}}); err != nil {
+		t.Fatal(err)
+	}
+	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "the same all the time", "All jobs were looked at.")
+	r.has("/gauges/button/recall?go=1", []string{"Accept-Language", "de"}, "die ganze Zeit gleich", "Gefunden durch", "Qualitätsleitung, Datum")
+	r.has("/gauges/button/recall?go=1&model=from+work", nil, "the jobs themselves", "from day to day")
 	for query, want := range map[string]string{
-		"go=1":                         "never checked against a master",
-		"go=1&error=0.1&unit=degC":     "is a unit of",
-		"go=1&error=1e3&unit=mm":       "not a length",
-		"go=1&error=1&unit=mm&since=x": "is no day such as",
+		"go=1&model=growing":                   "say since when its error grew",
+		"go=1&model=odd":                       "is no way in which an error comes about",
+		"go=1&model=from+work&error=1&unit=mm": "an error that the jobs tell is not given as well",
+		"go=1&error=1&unit=mm&standard=-1":     "the standard uncertainty of the error is not negative",
+		"go=1&error=0.1&unit=degC":             "is a unit of",
+		"go=1&error=1e3&unit=mm":               "not a length",
+		"go=1&error=1&unit=mm&since=x":         "is no day such as",
 	} {
 		if status, body := r.get("/gauges/button/recall?" + query); status != http.StatusUnprocessableEntity || !strings.Contains(body, want) {
 			t.Errorf("%s: %d %s", query, status, body)

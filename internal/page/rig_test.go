@@ -64,11 +64,14 @@ type rig struct {
 }
 
 // newRig runs a station until the test ends: a gauge with a button and an
-// indicator that sends all the time.
-func newRig(t *testing.T) *rig { t.Helper(); return rigOf(t, ringProcedure) }
+// indicator that sends all the time. The options may be changed before.
+func newRig(t *testing.T, change ...func(*station.Options)) *rig {
+	t.Helper()
+	return rigOf(t, ringProcedure, change...)
+}
 
 // rigOf is a rig with another procedure of that name.
-func rigOf(t *testing.T, procedure string) *rig {
+func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *rig {
 	t.Helper()
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "ring.yaml"), procedure)
@@ -80,14 +83,18 @@ func rigOf(t *testing.T, procedure string) *rig {
 	}
 	micrometre := gauge.MustLength("0.001", gauge.Millimetre)
 	store := historytest.Open(t)
-	s, err := station.New(t.Context(), station.Options{
+	o := station.Options{
 		Store: store, Library: library, Now: time.Now, Masters: map[string]master.Master{"zero": {ID: "zero"}},
 		Gauges: []station.GaugeInfo{
 			{ID: "button", Title: "Depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
 			{ID: "line", Title: "Indicator", Mode: station.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},
 			{ID: "micrometer", Title: "Micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Resolution: micrometre},
 		},
-	})
+	}
+	for _, f := range change {
+		f(&o)
+	}
+	s, err := station.New(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
 	}

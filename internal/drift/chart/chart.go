@@ -135,6 +135,9 @@ func steps(low, high float64, n int) (values []float64, labels []string) {
 	return values, labels
 }
 
+// upright reports whether the line goes straight up from one point to another.
+func (l Line) upright() bool { return len(l.Points) == 2 && l.Points[0].X == l.Points[1].X }
+
 // at returns the height of the line at x; ok is false beside it.
 func (l Line) at(x float64) (y float64, ok bool) {
 	for i, p := range l.Points[:max(len(l.Points)-1, 0)] {

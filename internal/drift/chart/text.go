@@ -18,6 +18,12 @@ func (c Chart) Text(width, height int) string {
 		field[row][column] = mark
 	}
 	for _, l := range c.Lines {
+		if l.upright() {
+			column := place(b.across(l.Points[0].X), width)
+			for row := place(b.up(l.Points[0].Y), height); row <= place(b.up(l.Points[1].Y), height); row++ {
+				field[height-1-row][column] = l.Rune
+			}
+		}
 		for column := range width {
 			x := b.left + (b.right-b.left)*(float64(column)+0.5)/float64(width)
 			if y, ok := l.at(x); ok {

@@ -1,0 +1,69 @@
+package page
+
+import (
+	"cmp"
+	"fmt"
+	"strconv"
+
+	"gauged/internal/station"
+)
+
+// afterView is what is left to do with a gauge after the job.
+type afterView struct {
+	gaugeLine
+	Zero     bool                 // its zero return can be recorded
+	Recorded *station.CheckRecord // its zero return after this job; nil: none yet
+	Due      bool                 // the check after the job
+}
+
+// Button reports whether the gauge sends at the press of its button.
+func (a afterView) Button() bool { return a.Mode == station.ModeButton }
+
+// ReadByEye reports whether its readings are typed in.
+func (a afterView) ReadByEye() bool { return a.Mode == station.ModeTyped }
+
+// after is what is left to do with the gauges of a job whose verdict stands.
+func (p *Page) after(j *station.Job) (all []afterView, err error) {
+	for _, id := range j.Measured() {
+		h, err := p.o.Station.Health(id)
+		if err != nil {
+			continue // it is no gauge of the station any more
+		}
+		v := afterView{Zero: j.ZeroWanted(id, h), Due: j.CheckDue(id, h)}
+		if !v.Zero && !v.Due {
+			continue
+		}
+		if v.gaugeLine, err = p.gaugeNamed(id); err != nil {
+			return nil, err
+		}
+		if h.LastZero != nil && h.LastZero.Job == j.ID {
+			v.Recorded = h.LastZero
+		}
+		all = append(all, v)
+	}
+	return all, nil
+}
+
+// zeroReturn records what a gauge shows at its zero after the job: the present
+// reading, of a gauge with a button its last one, else what was typed.
+func (p *Page) zeroReturn(r *request, j *station.Job) error {
+	line, err := p.gaugeNamed(r.FormValue("gauge"))
+	if err != nil {
+		return err
+	}
+	ask := station.ZeroRequest{Gauge: line.ID, Job: j.ID, By: cmp.Or(r.FormValue("by"), j.Technician)}
+	switch v := (afterView{gaugeLine: line}); {
+	case v.ReadByEye():
+		shown := r.words.Typed(r.FormValue("shown"))
+		if shown == "" {
+			return fmt.Errorf("%w: type in what gauge %s shows at its zero", station.ErrInput, line.ID)
+		}
+		ask.Typed = station.TypedReading{Shown: shown, Unit: line.Unit}
+	case v.Button():
+		if ask.Reading, err = strconv.ParseUint(r.FormValue("reading"), 10, 64); err != nil {
+			return fmt.Errorf("%w: %q is no number of a reading", station.ErrInput, r.FormValue("reading"))
+		}
+	}
+	_, err = p.o.Station.RecordZeroReturn(r.Context(), ask)
+	return err
+}
