@@ -1,0 +1,128 @@
+//go:build page
+
+package pagetest
+
+import (
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// refill types into a field that has something in it already.
+func (s *screen) refill(selector, text string) {
+	s.Helper()
+	s.until(`(document.querySelector(` + strconv.Quote(selector) + `).value = "") === ""`)
+	s.fill(selector, text)
+}
+
+// TestStudy measures a study of an indicator that sends all the time, with a reload
+// in the middle, a reading that is taken back, and a second screen that follows.
+func TestStudy(t *testing.T) {
+	b := newBench(t)
+	b.hands("set indicator 0.000")
+	s, other := b.newScreen("en"), b.newScreen("de")
+	s.open("/gauges/indicator")
+	s.touch(`a[href="/gauges/indicator/study"]`)
+	s.look("study-begin")
+	s.refill(`form[aria-labelledby=by-parts] input[name=parts]`, "3")
+	s.fill(`form[aria-labelledby=by-parts] input[name=persons]`, "Ann,Ben")
+	s.refill(`form[aria-labelledby=by-parts] input[name=trials]`, "2")
+	s.refill(`form[aria-labelledby=by-parts] input[name=seed]`, "0")
+	s.fill(`form[aria-labelledby=by-parts] input[name=tolerance]`, "0.5")
+	s.fill(`form[aria-labelledby=by-parts] input[name=by]`, "demo")
+	s.touch(`form[aria-labelledby=by-parts] button`)
+
+	s.shows("#steps", "Now Ann measures.", "Ann: part 1", "Reading 1 of 12")
+	other.open("/gauges/indicator/study")
+	take := func(shown string) {
+		t.Helper()
+		b.hands("set indicator " + shown)
+		s.shows("#now", shown)
+		s.touch("#take")
+		s.shows(".readings-so-far tbody tr:first-child", shown)
+	}
+	take("1.011")
+	other.shows("#steps", "Ann: Teil 2", "1,011")
+	s.do(reload)
+	s.shows("#steps", "Ann: part 2", "1.011")
+	take("7.000")
+	s.touch("#drop")
+	s.shows("#steps", "Reading 2 of 12")
+	for _, shown := range strings.Fields("1.202 1.303") {
+		take(shown)
+	}
+	s.shows("#steps", "Now Ben measures.")
+	s.look("study")
+	other.look("study-german")
+	for _, shown := range strings.Fields("1.014 1.206 1.301 1.009 1.204 1.306 1.012 1.201 1.307") {
+		take(shown)
+	}
+	s.shows("#steps", "All readings are taken")
+	s.look("study-done")
+	s.touch("#record")
+	s.shows("h1", "of gauge indicator")
+	s.shows("main", "Acceptable", "1 readings taken back")
+	s.until(`[...document.querySelectorAll("img.chart")].every((i) => i.naturalWidth > 0)`)
+	s.look("studied")
+	other.shows("h1", "von Messmittel indicator")
+	other.shows("main", "Annehmbar", "Vergleichpräzision")
+	other.look("studied-german")
+
+	s.open("/gauges/indicator")
+	s.shows("main", "gauge and persons, crossed")
+}
+
+// TestStudyByButton: a study of a gauge with a data button that gives no figures is
+// refused with the reason, in view of the readings.
+func TestStudyByButton(t *testing.T) {
+	b := newBench(t)
+	s := b.newScreen("en")
+	s.open("/gauges/depth/study")
+	s.touch(`form[aria-labelledby=by-masters] input[value=block-25]`)
+	s.fill(`form[aria-labelledby=by-masters] input[name=trials]`, "2")
+	s.fill(`form[aria-labelledby=by-masters] input[name=by]`, "demo")
+	s.touch(`form[aria-labelledby=by-masters] button`)
+	s.shows("#steps", "master block-25", "Press the button of the gauge.")
+	b.hands("set depth 25.001", "press depth")
+	s.shows("#steps", "Reading 2 of 2")
+	b.hands("press depth")
+	s.shows("#steps", "All readings are taken")
+	s.touch("#record")
+	s.shows("#steps", "No study comes of these readings:", "equal")
+	s.look("study-refused")
+	s.touch("#cancel")
+	s.shows("h1", "depth Depth gauge")
+}
+
+// TestGaugeChecked: control charts, and studies from the stored checks at one touch.
+func TestGaugeChecked(t *testing.T) {
+	b := newBench(t)
+	s := b.newScreen("en")
+	off := strings.Fields("0.000 0.002 0.001 0.003 0.001 0.002 0.000 0.002 0.003 0.001 0.009")
+	for _, one := range off {
+		s.open("/gauges/indicator/check")
+		s.fill("input[name=by]", "demo")
+		s.touch("input[value=zero]")
+		s.refill("input[name=repeats]", "1")
+		s.touch("main form button")
+		b.hands("set indicator " + one)
+		s.shows("#now", one)
+		s.touch("#take")
+		s.shows("#points", "All readings are taken")
+		s.touch("#record")
+		s.shows("h1", "indicator Indicator on the stand")
+	}
+	s.shows("main", "What the charts point at", "beyond 3 sigma")
+	s.touch("#control-cusum summary")
+	s.until(`document.querySelector("#control-cusum img").naturalWidth > 0`)
+	s.look("gauge-charts")
+	s.touch(`button[value=stability]`)
+	s.shows("main", "from its checks, not stored")
+	s.look("study-from-checks")
+	s.fill("input[name=by]", "demo")
+	s.touch("main form button")
+	s.until(`location.pathname.startsWith("/studies/") && document.readyState === "complete"`)
+	s.open("/gauges")
+	s.shows("#summary", "To be looked at:", "indicator")
+	s.look("gauges-summary")
+}
