@@ -79,7 +79,7 @@ func studied(r *station.StudyRecord, w words.Words, address, query string) (page
 	if page.Tables, err = studyTables(s, r.Unit, w); err != nil {
 		return page, err
 	}
-	for _, c := range picture.Of(s, studyUnit(r.Unit)) {
+	for _, c := range drawings(s, r.Unit, w) {
 		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query})
 	}
 	return page, nil
@@ -91,6 +91,17 @@ func studyUnit(u gauge.Unit) string {
 		return ""
 	}
 	return unitName(u)
+}
+
+// drawings are the charts of a study in a language.
+func drawings(s *study.Study, u gauge.Unit, w words.Words) []picture.Named {
+	text := func(english string) string {
+		if said, err := w.Say("picture." + english); err == nil {
+			return said
+		}
+		return english
+	}
+	return picture.In(s, studyUnit(u), picture.Words{Text: text, Number: w.Number})
 }
 
 // storedStudy finds the study that the path names.
@@ -128,7 +139,7 @@ func drawStudy(w http.ResponseWriter, r *request, made *station.StudyRecord) err
 	if err != nil {
 		return err
 	}
-	for _, c := range picture.Of(s, studyUnit(made.Unit)) {
+	for _, c := range drawings(s, made.Unit, r.words) {
 		if c.Name+".svg" == r.PathValue("chart") {
 			w.Header().Set("Content-Type", "image/svg+xml")
 			_, err = w.Write([]byte(c.SVG()))

@@ -11,8 +11,10 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/page/words"
 	"gauged/internal/station"
 	"gauged/internal/study"
+	"gauged/internal/study/picture"
 )
 
 // drawn demands that an address gives a chart in well-formed SVG.
@@ -88,6 +90,12 @@ func TestStudyByPage(t *testing.T) {
 	r.has(to, []string{"Accept-Language", "de"}, "Annehmbar", "Vergleichpräzision", "Toleranz 0,5 mm", "10,202 mm")
 	for _, name := range []string{"by-part", "ranges", "components"} {
 		r.drawn(to + "/" + name + ".svg")
+	}
+	_, svg := r.get(to+"/ranges.svg", "Accept-Language", "de")
+	for _, want := range []string{"Spannweite der Wiederholungen nach Teil und Person", "Spannweite in mm", "obere Grenze 0,0", "mittlere Spannweite", ">Teil<"} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("no %q in %s", want, svg)
+		}
 	}
 	if status, _ := r.get(to + "/none.svg"); status != http.StatusNotFound {
 		t.Error(status)
@@ -210,4 +218,82 @@ func TestStudyFromChecks(t *testing.T) {
 		t.Fatalf("%d %s", status, to)
 	}
 	r.has(to, nil, "It reads off", "quality (of the year)", "16 readings")
+}
+
+// TestDrawingsSpeakEveryLanguage: whatever is written on the drawing of a study is in
+// the catalogue.
+func TestDrawingsSpeakEveryLanguage(t *testing.T) {
+	catalogue, err := words.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	german, seen := catalogue.In(words.German), 0
+	text := func(english string) string {
+		seen++
+		if !german.Has("picture." + english) {
+			t.Errorf("%q is not in the catalogue", english)
+		}
+		return english
+	}
+	persons := []string{"part,appraiser,value", "1,A,1.01", "1,A,1.02", "2,A,1.21", "2,A,1.23", "1,B,1.02", "1,B,1.01", "2,B,1.24", "2,B,1.22"}
+	refs := []string{"value,reference"}
+	for i := range 12 {
+		refs = append(refs, fmt.Sprintf("%d.0%d,%d", 1+i%3, 3*i%7, 1+i%3))
+	}
+	one := []string{"value,reference"}
+	for i := range 11 {
+		one = append(one, fmt.Sprintf("1.0%d,1", 3*i%7))
+	}
+	far := append(one[:len(one):len(one)], "9.00,1")
+	days := []string{"run,day,value"}
+	for i := range 16 {
+		days = append(days, fmt.Sprintf("%d,%d,1.0%d", i/8, i/2, 3*i%7))
+	}
+	for _, c := range []struct {
+		kind study.Kind
+		rows []string
+	}{
+		{study.CrossedKind, persons},
+		{study.NestedKind, persons},
+		{study.NestedKind, days},
+		{study.OneWayKind, []string{"group,value", "a,1.0", "a,1.1", "b,1.2", "b,1.4"}},
+		{study.BiasKind, one},
+		{study.LinearityKind, refs},
+		{study.StabilityKind, far},
+		{study.CapabilityKind, one},
+	} {
+		table, err := study.ReadTable("rows", []byte(strings.Join(c.rows, "\n")+"\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan := study.Plan{Kind: c.kind, Options: study.Options{Tolerance: 0.5, Seed: 1}}
+		data, err := plan.Read(table, nil)
+		if err != nil {
+			t.Fatal(c.kind, err)
+		}
+		s, err := plan.Evaluate(data)
+		if err != nil {
+			t.Fatal(c.kind, err)
+		}
+		before := seen
+		for _, d := range picture.In(s, "mm", picture.Words{Text: text}) {
+			if !german.Has("study.chart." + d.Name) {
+				t.Errorf("the chart %s has no name", d.Name)
+			}
+		}
+		if seen == before {
+			t.Errorf("nothing is written on the drawings of %s", c.kind)
+		}
+		if _, err := studyTables(s, gauge.Millimetre, german); err != nil {
+			t.Errorf("%s: %v", c.kind, err)
+		}
+		if !german.Has("study.short."+string(c.kind)) || !german.Has("study.kind."+string(c.kind)) {
+			t.Errorf("the kind %s has no name", c.kind)
+		}
+	}
+	for _, word := range study.Words {
+		if !german.Has("study.word." + strings.ReplaceAll(string(word), " ", "-")) {
+			t.Errorf("the word %q is not in the catalogue", word)
+		}
+	}
 }

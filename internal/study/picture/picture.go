@@ -27,8 +27,18 @@ type Named struct {
 // Of draws a study, whose values are in the unit; an empty one stands for plain
 // numbers. What is drawn from readings is left out of a study that was read back
 // and given no data.
-func Of(s *study.Study, unit string) []Named {
-	p := painter{s, unit}
+func Of(s *study.Study, unit string) []Named { return In(s, unit, Words{}) }
+
+// Words turn what is written on a drawing into another language. A nil function
+// leaves it in English. The description of a drawing stays in English.
+type Words struct {
+	Text   func(english string) string
+	Number func(text string) string // decimal text with a point
+}
+
+// In draws a study as Of does, in another language.
+func In(s *study.Study, unit string, w Words) []Named {
+	p := painter{s, unit, w}
 	var all []Named
 	if s.Data != nil {
 		all = p.readings()
@@ -44,7 +54,24 @@ func Of(s *study.Study, unit string) []Named {
 
 type painter struct {
 	*study.Study
-	unit string
+	unit  string
+	words Words
+}
+
+// text is a text in the language of the drawing.
+func (p painter) text(english string) string {
+	if p.words.Text == nil {
+		return english
+	}
+	return p.words.Text(english)
+}
+
+// figure is a figure in the language of the drawing.
+func (p painter) figure(text string) string {
+	if p.words.Number == nil {
+		return text
+	}
+	return p.words.Number(text)
 }
 
 // readings are the drawings in which single readings are seen.
@@ -71,17 +98,17 @@ func (p painter) readings() []Named {
 // in names what is counted, with the unit.
 func (p painter) in(what string) string {
 	if p.unit == "" {
-		return what
+		return p.text(what)
 	}
-	return what + " in " + p.unit
+	return p.text(what) + " in " + p.unit
 }
 
 // number writes a figure with the unit.
 func (p painter) number(x float64) string {
 	if p.unit == "" {
-		return study.Number(x)
+		return p.figure(study.Number(x))
 	}
-	return study.Number(x) + " " + p.unit
+	return p.figure(study.Number(x)) + " " + p.unit
 }
 
 // value is a reading as it was.
@@ -136,7 +163,7 @@ func dash(i int) string       { return dashes[i%len(dashes)] }
 func letter(i int) rune       { return rune(letters[i%len(letters)]) }
 
 // legend names a person, and in text the letter that stands for them.
-func legend(name string) string { return "mean of " + name }
+func (p painter) legend(name string) string { return p.text("mean of") + " " + name }
 
 func plural(n int, what string) string {
 	if n == 1 {
