@@ -98,6 +98,7 @@ func TestStudyByButton(t *testing.T) {
 func TestGaugeChecked(t *testing.T) {
 	b := newBench(t)
 	s := b.newScreen("en")
+	b.hands("set indicator 0.500") // so that each reading is seen to come
 	off := strings.Fields("0.000 0.002 0.001 0.003 0.001 0.002 0.000 0.002 0.003 0.001 0.009")
 	for _, one := range off {
 		s.open("/gauges/indicator/check")

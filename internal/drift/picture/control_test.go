@@ -1,0 +1,75 @@
+package picture
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/drift"
+)
+
+// The errors of these tests are invented.
+func reviewed(t *testing.T, errors ...float64) (*drift.Review, []drift.Check) {
+	t.Helper()
+	var checks []drift.Check
+	for i, e := range errors {
+		checks = append(checks, drift.Check{Time: time.Date(2025, 1, 1+i, 0, 0, 0, 0, time.UTC), Found: e})
+	}
+	left := 0.0
+	checks[2].Left = &left // no range goes over an adjustment
+	r, err := drift.NewReview(checks, drift.Options{Baseline: 6})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r, checks
+}
+
+func TestControlChart(t *testing.T) {
+	r, checks := reviewed(t, 1, 2, 1, 3, 1, 2, 1, 9)
+	w := ControlWords{
+		Title: "T", Value: "value", High: "high", Low: "low", Centre: "centre", Upper: "upper", Lower: "lower", Signal: "signal", Baseline: "baseline",
+		Number: func(x float64) string { return fmt.Sprintf("%.3f", x) }, Day: func(at time.Time) string { return at.Format(time.DateOnly) },
+	}
+	for _, c := range []struct {
+		name   string
+		points []int // of each series
+		lines  string
+	}{
+		{Individuals, []int{8, 1}, "upper|centre 1.667|lower|baseline"},
+		{MovingRange, []int{6, 1}, "upper|centre 1.400||baseline"},
+		{EWMA, []int{2, 1}, "upper|centre 1.667|lower|baseline"},
+		{CUSUM, []int{2, 2, 1}, "upper||baseline"},
+	} {
+		drawn, ok := ControlChart(c.name, r, checks, w)
+		if !ok {
+			t.Fatal(c.name)
+		}
+		var points []int
+		for _, m := range drawn.Marks {
+			points = append(points, len(m.Points))
+		}
+		if fmt.Sprint(points) != fmt.Sprint(c.points) {
+			t.Errorf("%s: %v points, want %v", c.name, points, c.points)
+		}
+		last := drawn.Marks[len(drawn.Marks)-1]
+		if last.Name != "signal" || last.Points[0].X != 8 {
+			t.Errorf("%s points at %+v", c.name, last)
+		}
+		for i, want := range strings.Split(c.lines, "|") {
+			if name := drawn.Lines[i].Name; !strings.HasPrefix(name, want) || want == "" && name != "" {
+				t.Errorf("%s: line %d is %q, want %q", c.name, i, name, want)
+			}
+		}
+		if end := drawn.Lines[len(drawn.Lines)-1].Points; end[0].X != 6.5 || end[1].X != 6.5 || !strings.Contains(drawn.Text(60, 12), "|") {
+			t.Errorf("%s: the baseline ends at %+v", c.name, end)
+		}
+	}
+	if _, ok := ControlChart("pie", r, checks, w); ok {
+		t.Error("there is no such chart")
+	}
+	few, checks := reviewed(t, 1, 2, 1)
+	if _, ok := ControlChart(CUSUM, few, checks, w); ok {
+		t.Error("there is no baseline yet")
+	}
+}
