@@ -302,7 +302,10 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 		return fmt.Errorf("%w: %d of %d readings are still missing", station.ErrRefused, len(d.Steps)-d.Count(), len(d.Steps))
 	}
 	remark := strings.TrimSpace(r.FormValue("remark"))
-	if d.Dropped > 0 {
+	switch {
+	case d.Dropped == 1:
+		remark = strings.TrimPrefix(remark+"; 1 reading taken back", "; ")
+	case d.Dropped > 1:
 		remark = strings.TrimPrefix(remark+fmt.Sprintf("; %d readings taken back", d.Dropped), "; ")
 	}
 	ask, err := d.request(remark)

@@ -56,11 +56,17 @@ func (t *tabler) stability(r *study.StabilityResult) []studyTable {
 		t.figure("range-limit", t.in(r.UpperRange), "-"),
 		t.figure("trend", t.in(r.Trend)+", "+t.p(r.TrendTest.P), t.span(&r.TrendInterval)),
 	)}
-	out := studyTable{t.text("outside"), t.head("number", "time", "value"), nil}
-	for _, p := range append(append([]study.Point(nil), r.Outside...), r.RangesOut...) {
-		out.Rows = append(out.Rows, []string{fmt.Sprint(p.Number), p.Time, t.longer(p.Value, r.Deviation)})
-	}
-	if len(out.Rows) > 0 {
+	for _, one := range []struct {
+		title  string
+		points []study.Point
+	}{{"outside", r.Outside}, {"outside-range", r.RangesOut}} {
+		if len(one.points) == 0 {
+			continue
+		}
+		out := studyTable{t.text(one.title), t.head("number", "time", "value"), nil}
+		for _, p := range one.points {
+			out.Rows = append(out.Rows, []string{fmt.Sprint(p.Number), p.Time, t.longer(p.Value, r.Deviation)})
+		}
 		tables = append(tables, out)
 	}
 	return tables
