@@ -91,7 +91,7 @@ func FuzzReadReadings(f *testing.F) {
 			if !ok {
 				t.Errorf("a reading of %q was accepted, which the procedure does not have", r.Measurement)
 			}
-			if len(s.Codes) > 0 || r.Shown == unreadable {
+			if len(s.Codes) > 0 || r.Shown == Unreadable {
 				continue
 			}
 			if r.Upper != nil {
