@@ -96,7 +96,7 @@ func TestDriftWritesSVG(t *testing.T) {
 			t.Errorf("the %s chart lacks %q, %v", name, want, err)
 		}
 	}
-	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: testdata/drift/few.csv: there is no chart cusum: the limits are made from the first 10 checks") {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the limits are made from the first 10 checks") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
 	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--svg", "/nowhere/chart.svg"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {

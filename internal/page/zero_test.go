@@ -5,7 +5,6 @@ import (
 	"net/url"
 	"strings"
 	"testing"
-	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -15,45 +14,21 @@ import (
 // indicator, and types in the rest, up to the verdict.
 func (r *rig) decidedJob() {
 	r.Helper()
-	ctx := r.Context()
-	if _, err := r.station.StartJob(ctx, station.StartRequest{
-		Procedure: "ring", UnitSerial: "U 1", Technician: "demo", Gauges: map[string]string{"depth": "button", "end_play": "line"},
-	}); err != nil {
-		r.Fatal(err)
-	}
-	r.post("/jobs/1/acknowledge", nil)
+	r.begin("depth", "button", "end_play", "line")
 	for i, shown := range []string{"25.210", "25.212"} {
 		r.reads("button", shown)
-		r.until(func(j *station.Job) bool { return len(j.Evaluation.Measurements[0].Readings) == i+1 })
+		r.await("the depth", func() bool { return len(r.job().Evaluation.Measurements[0].Readings) == i+1 })
 	}
-	if status, body := r.post("/jobs/1/enter", url.Values{"shown": {"23.460"}, "unit": {"mm"}, "instrument": {"depth micrometer"}}); status != http.StatusSeeOther {
-		r.Fatal(body)
-	}
-	r.post("/jobs/1/choose", nil)
-	r.post("/jobs/1/fit", nil)
+	r.does("enter", []string{"shown", "23.460", "unit", "mm", "instrument", "depth micrometer"})
+	r.does("choose", nil)
+	r.does("fit", nil)
 	r.reads("line", "0.152")
-	r.until(func(j *station.Job) bool { return j.Stage == station.StageVerify })
-	if status, body := r.post("/jobs/1/take", nil); status != http.StatusSeeOther {
-		r.Fatal(body)
-	}
-	r.until(func(j *station.Job) bool { return j.Stage == station.StageDecided })
-}
-
-// until waits for the first job to be as it should.
-func (r *rig) until(as func(*station.Job) bool) {
-	r.Helper()
-	for deadline := time.Now().Add(5 * time.Second); ; time.Sleep(5 * time.Millisecond) {
-		j, err := r.station.Job(r.Context(), 1)
-		if err != nil {
-			r.Fatal(err)
-		}
-		if as(j) {
-			return
-		}
-		if time.Now().After(deadline) {
-			r.Fatalf("the job stays at %s: %+v", j.Stage, j.Evaluation.Findings)
-		}
-	}
+	r.await("the indicator", func() bool {
+		readings, err := r.station.Readings(r.Context(), "line", 0, 1)
+		return err == nil && len(readings) == 1
+	})
+	r.does("take", nil)
+	r.await("the verdict", func() bool { return r.job().Stage == station.StageDecided })
 }
 
 // TestAfterJob: the zero returns of a job's gauges are recorded by hand on its page,
@@ -68,13 +43,13 @@ func TestAfterJob(t *testing.T) {
 	if strings.Contains(page, "The check of gauge line after the job is due.") {
 		t.Error("no check of the indicator is wanted")
 	}
-	if status, body := r.post("/jobs/1/zero", url.Values{"gauge": {"line"}}); status != http.StatusConflict || !strings.Contains(body, "was taken before job 1 was measured") {
+	if status, body := r.post("/jobs/1/zero", r.form("gauge", "line")); status != http.StatusConflict || !strings.Contains(body, "was taken before job 1 was measured") {
 		t.Errorf("%d %s", status, body)
 	}
 	events := r.events("/jobs/1/stream")
 	r.reads("line", "0.003")
 	r.next(events, func(e event) bool { return strings.Contains(e.data, "0.003") })
-	if status, body := r.post("/jobs/1/zero", url.Values{"gauge": {"line"}}, "X-Script", "1"); status != http.StatusNoContent {
+	if status, body := r.post("/jobs/1/zero", r.form("gauge", "line"), "X-Script", "1"); status != http.StatusNoContent {
 		t.Errorf("%d %s", status, body)
 	}
 	r.next(events, func(e event) bool { return strings.Contains(e.data, "Zero return after job 1") })
@@ -92,6 +67,7 @@ func TestAfterJob(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		form.Set("seen", r.form().Get("seen"))
 		if status, body := r.post("/jobs/1/zero", form); status < http.StatusBadRequest || !strings.Contains(body, want) {
 			t.Errorf("%s: %d, no %q in %s", fields, status, want, body)
 		}

@@ -37,7 +37,7 @@ func TestControlChart(t *testing.T) {
 		lines  string
 	}{
 		{Individuals, []int{8, 1}, "upper|centre 1.667|lower|baseline"},
-		{MovingRange, []int{6, 1}, "upper|centre 1.400||baseline"},
+		{MovingRange, []int{6, 1}, "upper||centre 1.400|baseline"},
 		{EWMA, []int{2, 1}, "upper|centre 1.667|lower|baseline"},
 		{CUSUM, []int{2, 2, 1}, "upper||baseline"},
 	} {
