@@ -93,6 +93,8 @@ func (c *scale) band(s span, l evaluate.Limits, text func(gauge.Length) string) 
 	}
 	if l.Max != nil {
 		c.High = s.x(*l.Max)
+	}
+	if l.Max != nil && (l.Min == nil || *l.Min != *l.Max) { // a single value stands once
 		c.Ends = append(c.Ends, mark{X: c.High, Kind: "end", Text: text(*l.Max)})
 	}
 	if len(c.Ends) == 2 { // away from each other, however near they are

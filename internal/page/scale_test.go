@@ -28,6 +28,15 @@ func TestTidy(t *testing.T) {
 	}
 }
 
+// TestBandOfOneValue: equal limits stand there once.
+func TestBandOfOneValue(t *testing.T) {
+	c, l := &scale{}, gauge.MustLength("0.65", gauge.Millimetre)
+	c.band(spanOf([]gauge.Length{l}), evaluate.Limits{Min: &l, Max: &l}, func(gauge.Length) string { return "0.65" })
+	if len(c.Ends) != 1 || c.Wide() != 0 || c.Ends[0].Aside != 0 {
+		t.Errorf("%+v", c)
+	}
+}
+
 // TestScaleKeepsItsTexts: no text leaves the scale or stands on another.
 func TestScaleKeepsItsTexts(t *testing.T) {
 	c := &scale{}

@@ -57,16 +57,26 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 	return errors.Join(err, failed)
 }
 
-// pressedFor finds the one job that a press can be for.
-func (s *Station) pressedFor(p Press) (*Job, error) {
-	var found []*Job
+// openWith lists the open jobs that use one of the gauges; all when none is named.
+func (s *Station) openWith(gauges []string) (found []*Job) {
 	s.mu.RLock()
+	defer s.mu.RUnlock()
 	for _, j := range s.jobs {
-		if len(p.Gauges) == 0 || slices.ContainsFunc(p.Gauges, j.uses) {
+		if len(gauges) == 0 || slices.ContainsFunc(gauges, j.uses) {
 			found = append(found, j)
 		}
 	}
-	s.mu.RUnlock()
+	return found
+}
+
+// pressedFor finds the one job that a press can be for.
+func (s *Station) pressedFor(p Press) (*Job, error) {
+	found, remedy := s.openWith(p.Gauges), `name the gauges of its bench under "gauges" in its definition`
+	if len(found) == 0 && slices.Equal(p.Gauges, []string{p.From}) {
+		// The button of a gauge that measures in no job is a switch without a bench.
+		p.Gauges, remedy = nil, "use a foot switch, which can name the gauges of its bench"
+		found = s.openWith(nil)
+	}
 	if len(found) == 1 {
 		return found[0], nil
 	}
@@ -77,7 +87,7 @@ func (s *Station) pressedFor(p Press) (*Job, error) {
 	if len(found) == 0 {
 		return nil, fmt.Errorf("%w: %s was pressed, but no job %s", ErrRefused, p.From, of)
 	}
-	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: name the gauges of its bench under \"gauges\" in its definition", ErrRefused, p.From, of)
+	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: %s", ErrRefused, p.From, of, remedy)
 }
 
 // goOn takes the step that needs no more than a nod: the recommended part is

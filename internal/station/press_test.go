@@ -8,6 +8,24 @@ import (
 	"gauged/internal/gauge"
 )
 
+// TestPressOfAGauge: the button of a gauge that measures in no job is for the one
+// that is open.
+func TestPressOfAGauge(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "probe"}).ID
+	press := Press{From: "floor", Means: MeansNext, Gauges: []string{"floor"}}
+	err := r.Press(t.Context(), press)
+	j, failed := r.Job(t.Context(), id)
+	if err == nil || failed != nil || !strings.HasPrefix(j.Notice, "floor: ") {
+		t.Fatalf("%v, %v; the job says %q", err, failed, j.Notice)
+	}
+	r.start(nil)
+	err = r.Press(t.Context(), press)
+	if want := "refused: floor was pressed, but more than one job is open: use a foot switch, which can name the gauges of its bench"; err == nil || err.Error() != want {
+		t.Errorf("%v", err)
+	}
+}
+
 // TestAJobByFoot: captures, a discarded reading, and every step that needs no
 // more than a nod.
 func TestAJobByFoot(t *testing.T) {

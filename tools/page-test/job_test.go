@@ -102,7 +102,10 @@ func (b *bench) floor() {
 func TestWholeJob(t *testing.T) {
 	b := newBench(t)
 	s := b.newScreen("en")
-	s.begin("depth", "depth", "cover", "pedal", "end_play", "indicator")
+	s.begin("depth", "depth", "cover", "", "end_play", "indicator")
+	if !value[bool](s, `document.querySelector("select[name='gauge.cover'] option[value=pedal]").disabled`) {
+		t.Error("a button that is for something else can be bound")
+	}
 	s.look("start-gauges")
 	s.touch("#start")
 	s.shows("#cautions", "Wear goggles", "I have read this")
@@ -195,9 +198,18 @@ func TestUnpluggedInJob(t *testing.T) {
 	s.shows("#live", "25.210", "live")
 	b.hands("unplug indicator")
 	s.shows("#live", "not plugged in")
+	s.shows("#keys", "No reading can be taken from indicator: not plugged in")
+	s.there("#take[aria-disabled=true]")
 	s.look("job-unplugged")
 	b.hands("plug indicator")
 	s.shows("#live", "live")
+	s.there("#take:not([aria-disabled])")
 	s.touch("#take")
 	s.shows("#repeats", "25.210")
+	s.touch("#take")
+	s.shows("#step", "Height of the cover")
+	s.touch("#discard summary")
+	s.touch("#discard button[name=reason]")
+	s.there("#repeats .struck")
+	s.until(`document.querySelector("#discard")?.open === false`) // a second touch discards no other one
 }
