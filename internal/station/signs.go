@@ -2,26 +2,28 @@ package station
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"sync"
-	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
 	"gauged/internal/master"
-	"gauged/internal/statistics"
 )
 
 const (
 	// signRate is how often a look at a healthy gauge finds a certain sign that is
 	// not there.
 	signRate signature.Rate = 0.001
-	// signReadings, signChecks and signJobs are how far back a look goes.
+	// signReadings, signChecks and signJobs are how far back a look goes. Zero returns are
+	// checks too, and there are several a day.
 	signReadings = 1000
-	signChecks   = 30
+	signChecks   = 200
 	signJobs     = 20
+	// batteryReadings without a flag are those of a battery that was changed.
+	batteryReadings = 100
 )
 
 // usualShare is how often a healthy gauge loses a frame or flags its battery, or
@@ -80,7 +82,7 @@ type looker struct {
 type measuredJob struct {
 	procedure *evaluate.Procedure
 	values    map[string][]gauge.Length // by measurement; those that count, or all where none does
-	own       map[string]bool           // measurements that the gauge measured
+	own       map[string][]gauge.Length // those of them that are the gauge's
 	movements []movement
 }
 
@@ -123,16 +125,30 @@ func (s *Station) looker(ctx context.Context, info GaugeInfo) (*looker, error) {
 	return l, nil
 }
 
+// needStep are the signs that cannot be judged without the step of the display.
+var needStep = []signature.Kind{
+	signature.LostResolution, signature.Stuck, signature.MissedCounts, signature.PresetLeftOn, signature.ZeroOff,
+	signature.Reversed, signature.Noise, signature.Hysteresis,
+}
+
+var errNoStep = errors.New("the step of its display is not stated: write resolution in the configuration")
+
 // look looks for every sign that the gauge can show.
 func (l *looker) look() []Sign {
-	l.resolution()
 	l.battery()
 	l.frames()
+	l.unit()
+	if l.step() <= 0 {
+		for _, kind := range needStep {
+			l.says(kind, signature.Finding{}, errNoStep)
+		}
+		return l.signs
+	}
+	l.resolution()
 	l.stuck()
 	l.missed()
 	l.zeroOff()
 	l.reversed()
-	l.unit()
 	l.noise()
 	l.hysteresis()
 	return l.signs
@@ -183,73 +199,9 @@ func (l *looker) battery() {
 	for _, f := range l.facts {
 		statuses = append(statuses, f.Reading.Status)
 	}
+	if newest := statuses[max(len(statuses)-batteryReadings, 0):]; !slices.Contains(newest, gauge.StatusLowBattery) {
+		statuses = newest
+	}
 	f, err := signature.FindLowBattery(statuses, usualShare, signRate)
 	l.says(signature.LowBattery, f, err)
-}
-
-// frames looks at a gauge that sends all the time. The usual time between two
-// frames is the median; a gauge that was silent for longer than is healthy was away,
-// and lost none.
-func (l *looker) frames() {
-	if l.gauge.Mode != ModeStream || len(l.facts) < 3 {
-		return
-	}
-	var gaps []time.Duration
-	for i, f := range l.facts[1:] {
-		gaps = append(gaps, f.Reading.Time.Sub(l.facts[i].Reading.Time))
-	}
-	sorted := slices.Sorted(slices.Values(gaps))
-	usual := sorted[len(sorted)/2]
-	at := l.facts[0].Reading.Time
-	times := []time.Time{at}
-	for _, gap := range gaps {
-		if l.gauge.Fresh > 0 && gap > l.gauge.Fresh {
-			gap = usual
-		}
-		at = at.Add(gap)
-		times = append(times, at)
-	}
-	f, err := signature.FindLostFrames(times, l.rejects, usual, usualShare, signRate)
-	l.says(signature.LostFrames, f, err)
-}
-
-// noise holds the repeats of the last check that has some against the gauge's usual scatter.
-func (l *looker) noise() {
-	usual := l.gauge.Ability.Repeats
-	if usual == nil {
-		return
-	}
-	for _, c := range slices.Backward(l.checks) {
-		for _, p := range c.points {
-			if len(p.Readings) < 3 {
-				continue
-			}
-			f, err := signature.FindNoise(p.Readings, statistics.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
-			l.says(signature.Noise, f, err)
-			return
-		}
-	}
-}
-
-// hysteresis pairs the points of the checks that were approached from both sides.
-func (l *looker) hysteresis() {
-	var up, down []gauge.Length
-	for _, c := range l.checks {
-		for _, rising := range c.Result.Points {
-			for _, falling := range c.Result.Points {
-				if rising.Master == falling.Master && !rising.Falling && falling.Falling {
-					up, down = append(up, rising.Mean), append(down, falling.Mean)
-				}
-			}
-		}
-	}
-	if len(up) == 0 {
-		return
-	}
-	var allowed gauge.Length
-	if limit := l.gauge.Ability.Error; limit != nil {
-		allowed = *limit / 2
-	}
-	f, err := signature.FindHysteresis(up, down, allowed, l.step(), signRate)
-	l.says(signature.Hysteresis, f, err)
 }

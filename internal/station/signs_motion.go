@@ -26,7 +26,8 @@ const streamAtMost = 2000
 func (s *Station) movements(ctx context.Context, gaugeID string, j foldedJob) ([]movement, error) {
 	var all []movement
 	for _, m := range j.spans(gaugeID) {
-		facts, err := s.o.Store.Readings(ctx, gaugeID, m.first-1, streamAtMost)
+		count := min(m.last-m.first+1, streamAtMost) // of all that was stored meanwhile; others' are among it
+		facts, err := s.o.Store.Readings(ctx, gaugeID, m.first-1, int(count))
 		if err != nil {
 			return nil, err
 		}

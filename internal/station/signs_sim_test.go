@@ -75,10 +75,8 @@ func (g failing) job(i int) measuredJob {
 	if g.wrongUnit && newest {
 		height /= 25.4
 	}
-	m := measuredJob{
-		procedure: signOf, own: map[string]bool{"height": true},
-		values: map[string][]gauge.Length{"height": {g.shows(height), g.shows(height)}},
-	}
+	heights := map[string][]gauge.Length{"height": {g.shows(height), g.shows(height)}}
+	m := measuredJob{procedure: signOf, values: heights, own: heights}
 	m.movements = append(m.movements, g.turn(newest))
 	down := g.Float64() < 0.01 // the technician begins at the other stop
 	if g.strokes && i >= signJobs-newStrokes {

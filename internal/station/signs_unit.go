@@ -1,7 +1,6 @@
 package station
 
 import (
-	"cmp"
 	"errors"
 	"maps"
 	"math"
@@ -14,74 +13,104 @@ import (
 
 // measured is what the lengths of a job say, by measurement.
 func (j foldedJob) measured(gaugeID string) measuredJob {
-	m := measuredJob{procedure: j.Procedure, values: map[string][]gauge.Length{}, own: map[string]bool{}}
-	discarded := map[string][]gauge.Length{}
-	for _, r := range j.taken {
-		if r.Unit.Kind() != gauge.KindLength {
-			continue
-		}
-		if r.Gauge == gaugeID {
-			m.own[r.Measurement] = true
-		}
-		if r.Discarded != "" {
-			discarded[r.Measurement] = append(discarded[r.Measurement], r.Value)
-			continue
-		}
-		m.values[r.Measurement] = append(m.values[r.Measurement], r.Value)
-	}
-	for name, values := range discarded {
-		if len(m.values[name]) == 0 {
-			m.values[name] = values
+	m := measuredJob{procedure: j.Procedure, values: map[string][]gauge.Length{}, own: map[string][]gauge.Length{}}
+	for _, counts := range []bool{true, false} {
+		found := map[string]bool{}
+		for _, r := range j.taken {
+			if r.Unit.Kind() != gauge.KindLength || (r.Discarded == "") != counts {
+				continue
+			}
+			// What was discarded says something where nothing counts.
+			if counts || len(m.values[r.Measurement]) == 0 || found[r.Measurement] {
+				found[r.Measurement] = true
+				m.values[r.Measurement] = append(m.values[r.Measurement], r.Value)
+				if r.Gauge == gaugeID {
+					m.own[r.Measurement] = append(m.own[r.Measurement], r.Value)
+				}
+			}
 		}
 	}
 	return m
 }
 
-// unit holds what the gauge measured in the newest jobs against what it should be: in the
-// last one, or in so many as are needed to judge.
+// unit holds what the gauge measured in the newest jobs, or showed at masters in its last
+// check, against what it should be.
 func (l *looker) unit() {
-	f, err := signature.Finding{}, errors.New("no job says what it should show: state a plausible range in a procedure, or let more jobs come")
+	f, err := l.unitInJobs()
+	if f.Kind == "" {
+		if g, gErr := l.unitInCheck(); gErr == nil {
+			f, err = g, nil
+		}
+	}
+	l.says(signature.WrongUnit, f, err)
+}
+
+// unitInJobs looks at the last job, or at so many as are needed to judge.
+func (l *looker) unitInJobs() (signature.Finding, error) {
+	f, err := signature.Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
 	var pairs []signature.Compared
 	for back := 1; back <= min(3, len(l.jobs)); back++ {
 		pairs = append(pairs, l.against(len(l.jobs)-back)...)
 		if len(pairs) == 0 {
 			continue
 		}
-		if f, err = signature.FindWrongUnit(pairs, comparedScatter.Metres(), signRate); err == nil {
+		if f, err = signature.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2); err == nil {
 			break
 		}
 	}
-	l.says(signature.WrongUnit, f, err)
+	return f, err
+}
+
+// unitInCheck looks at the points of the last check that are not zero.
+func (l *looker) unitInCheck() (signature.Finding, error) {
+	for _, c := range slices.Backward(l.standing()) {
+		var pairs []signature.Compared
+		for _, p := range c.result.Points {
+			if p.Reference != 0 {
+				pairs = append(pairs, compared(p.Mean, float64(p.Reference), 0))
+			}
+		}
+		if len(pairs) > 0 {
+			return signature.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
+		}
+	}
+	return signature.Finding{}, errors.New("it was not checked at a master that is not zero")
 }
 
 // comparedScatter is the scatter to which all pairs are brought: the sizes of
 // measurements differ, and only their ratios count.
 var comparedScatter = gauge.Millimetre.Size()
 
+// compared scales a reading and what it should be so that their scatter is comparedScatter. It
+// is at least a thousandth of the size: a unit is never told by less.
+func compared(shown gauge.Length, expected, sd float64) signature.Compared {
+	scale := float64(comparedScatter) / max(sd, math.Abs(expected)/1000)
+	return signature.Compared{Shown: gauge.Length(math.Round(float64(shown) * scale)), Expected: gauge.Length(math.Round(expected * scale))}
+}
+
 // against compares the gauge's measurements of a job with what they should be.
 func (l *looker) against(job int) []signature.Compared {
-	j := l.jobs[job]
 	var pairs []signature.Compared
-	for _, name := range slices.Sorted(maps.Keys(j.own)) {
-		expected, sd := l.expected(job, name)
-		if expected == 0 || sd == 0 {
-			continue
+	own := l.jobs[job].own
+	for _, name := range slices.Sorted(maps.Keys(own)) {
+		if expected, sd := l.expected(job, name); expected != 0 && sd != 0 {
+			pairs = append(pairs, compared(gauge.Length(median(own[name])), expected, sd))
 		}
-		scale := float64(comparedScatter) / max(sd, math.Abs(expected)/1000)
-		pairs = append(pairs, signature.Compared{
-			Shown: gauge.Length(math.Round(median(j.values[name]) * scale)), Expected: gauge.Length(math.Round(expected * scale)),
-		})
 	}
 	return pairs
 }
 
 // expected is what a measurement should be and how far it scatters, in picometres: the
-// middle of the plausible range, or what other jobs gave where they scatter less. Zero: not known.
+// middle of the plausible range where that is narrow enough to tell a unit, else what other
+// jobs gave. Zero: not known.
 func (l *looker) expected(job int, measurement string) (value, sd float64) {
 	p := l.jobs[job].procedure
 	if step, _, ok := p.Step(measurement); ok && step.Plausible.Min != nil && step.Plausible.Max != nil {
 		low, high := float64(*step.Plausible.Min), float64(*step.Plausible.Max)
 		value, sd = (low+high)/2, (high-low)/math.Sqrt(12)
+		if math.Abs(value) > 5*sd {
+			return value, sd
+		}
 	}
 	const enough = 5
 	var others []float64
@@ -98,12 +127,9 @@ func (l *looker) expected(job int, measurement string) (value, sd float64) {
 	for _, o := range others {
 		off = append(off, math.Abs(o-middle))
 	}
-	// Of few others the scatter is not well known; a twentieth of the size is at least taken.
-	scatter := max(1.4826*statistics.Median(off), math.Abs(middle)/20)
-	if value == 0 || cmp.Less(scatter/math.Abs(middle), sd/math.Abs(value)) {
-		return middle, scatter
-	}
-	return value, sd
+	// Of few others the scatter is not well known; a twentieth of the size is at least taken. The
+	// median size of a normal deviate is 1/1.4826 of its standard deviation.
+	return middle, max(1.4826*statistics.Median(off), math.Abs(middle)/20)
 }
 
 // median is that of lengths, in picometres; 0 of none.

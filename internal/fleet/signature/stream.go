@@ -69,8 +69,9 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 	return found(LostFrames, float64(lost), float64(limit), "%d of %d frames were lost or rejected", lost, n), nil
 }
 
-// heldUp is within how many frames a busy host makes up for what it has held up.
-const heldUp = 8
+// heldUp is within how many frames a busy host makes up for what it has held up: a second
+// of a fast gauge.
+const heldUp = 50
 
 // missingFrames counts the intervals by which a stream falls behind for good. How late a
 // frame is, with those that follow at once, the earliest of the next ones tells.

@@ -1,0 +1,61 @@
+package station
+
+import (
+	"errors"
+	"slices"
+
+	"gauged/internal/fleet/signature"
+	"gauged/internal/gauge"
+	"gauged/internal/statistics"
+)
+
+// noise holds the repeats at one master of the newest check that has three or more
+// against the gauge's usual scatter.
+func (l *looker) noise() {
+	f, err := signature.Finding{}, errors.New("no check has three readings or more at one master")
+	usual := l.gauge.Ability.Repeats
+	if usual == nil {
+		l.says(signature.Noise, f, errScatter)
+		return
+	}
+	for _, c := range slices.Backward(l.checks) {
+		var most []gauge.Length
+		for _, p := range c.points {
+			if len(p.Readings) > len(most) {
+				most = p.Readings
+			}
+		}
+		if len(most) >= 3 {
+			f, err = signature.FindNoise(most, statistics.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
+			break
+		}
+	}
+	l.says(signature.Noise, f, err)
+}
+
+// signPairs is how many of the newest pairs of points hysteresis is looked for in.
+const signPairs = 12
+
+// hysteresis pairs the points of the checks that were approached from both sides.
+func (l *looker) hysteresis() {
+	var up, down []gauge.Length
+	for _, c := range l.standing() {
+		for _, rising := range c.result.Points {
+			for _, falling := range c.result.Points {
+				if rising.Master == falling.Master && !rising.Falling && falling.Falling {
+					up, down = append(up, rising.Mean), append(down, falling.Mean)
+				}
+			}
+		}
+	}
+	f, err := signature.Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
+	if n := len(up); n > 0 {
+		var allowed gauge.Length
+		if limit := l.gauge.Ability.Error; limit != nil {
+			allowed = *limit / 2
+		}
+		newest := max(n-signPairs, 0)
+		f, err = signature.FindHysteresis(up[newest:], down[newest:], allowed, l.step(), signRate)
+	}
+	l.says(signature.Hysteresis, f, err)
+}
