@@ -2035,7 +2035,8 @@ func (x *FindSignsRequest) GetGaugeId() string {
 // Sign is what one look at a gauge says.
 type Sign struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// What is looked for, such as lost resolution or lost frames.
+	// What is looked for: stuck spindle, missed counts, low battery, lost resolution, preset left on,
+	// zero far off, reversed direction, wrong unit, noise, hysteresis, or lost frames.
 	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
 	// It was found.
 	Found bool `protobuf:"varint,2,opt,name=found,proto3" json:"found,omitempty"`

@@ -52,7 +52,8 @@ type HealthServiceClient interface {
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(ctx context.Context, in *SetStandingRequest, opts ...grpc.CallOption) (*SetStandingResponse, error)
-	// FindSigns looks for what a failing gauge shows in its own readings and checks.
+	// FindSigns looks for what a failing gauge shows in its newest readings, its checks and
+	// zero returns, and the jobs that it measured.
 	FindSigns(ctx context.Context, in *FindSignsRequest, opts ...grpc.CallOption) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
 	// error that was found, and returns what changes first. Where the jobs do not fit
@@ -180,7 +181,8 @@ type HealthServiceServer interface {
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error)
-	// FindSigns looks for what a failing gauge shows in its own readings and checks.
+	// FindSigns looks for what a failing gauge shows in its newest readings, its checks and
+	// zero returns, and the jobs that it measured.
 	FindSigns(context.Context, *FindSignsRequest) (*FindSignsResponse, error)
 	// Recall computes every verdict again that was measured with a gauge, with the
 	// error that was found, and returns what changes first. Where the jobs do not fit
