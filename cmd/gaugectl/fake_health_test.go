@@ -163,6 +163,7 @@ func TestMasterCommands(t *testing.T) {
 		{"", "drift", exitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
 		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit and limit are those of the gauge, and there are no columns (see gaugectl drift --help)\n"},
 		{"master_signs", "master signs dial-2", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
+		{"master_signs_json", "master signs dial-2 --output json", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
 		{"recall", "recall dial-2", exitNotConforming, ""},
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", exitFine, ""},
 		{"", "recall dial-2 --error 0.03", exitUsage, "gaugectl: --error 0.03 has no unit: write it as 0.03mm, 0.03in or 0.03um (see gaugectl recall --help)\n"},
