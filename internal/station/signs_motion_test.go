@@ -126,7 +126,7 @@ func TestNothingMoved(t *testing.T) {
 func abs(i int) int { return max(i, -i) }
 
 // TestExpected: what a measurement should be comes from its plausible range, or from other
-// jobs where they scatter less.
+// jobs where there is none.
 func TestExpected(t *testing.T) {
 	l := looker{}
 	add := func(values ...gauge.Length) {
@@ -145,6 +145,6 @@ func TestExpected(t *testing.T) {
 	expect("height", 2500, 1000/math.Sqrt(12)) // four others are too few
 	expect("other", 0, 0)
 	add(97)
-	expect("height", 2401, 120) // a twentieth
-	expect("other", 2401, 120)
+	expect("height", 2500, 1000/math.Sqrt(12))
+	expect("other", 2401, 120) // a twentieth
 }
