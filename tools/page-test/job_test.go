@@ -206,6 +206,8 @@ func TestUnpluggedInJob(t *testing.T) {
 	s.there("#take:not([aria-disabled])")
 	s.touch("#take")
 	s.shows("#repeats", "25.210")
+	b.hands("set indicator 25.212")
+	s.shows("#live", "25.212")
 	s.touch("#take")
 	s.shows("#step", "Height of the cover")
 	s.touch("#discard summary")
