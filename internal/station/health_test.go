@@ -172,7 +172,7 @@ func TestDriftIsFollowed(t *testing.T) {
 	if rate == nil || !rate.Significant || rate.Rate < 10e-9 || rate.Reach == nil || !rate.Reach.Significant {
 		t.Fatalf("rate %+v, %s", rate, refused)
 	}
-	if early, late := h.Reached(rate.Reach.Early), h.Reached(rate.Reach.X); !early.Before(late) || early.Before(r.now) {
+	if early, late := h.Reached(rate.Reach.Early), h.Reached(rate.Reach.X); !early.Before(late) || early.Before(r.clock()) {
 		t.Errorf("the limit is reached from %v on, at %v", early, late)
 	}
 	if now := h.ChartNow(); !now["EWMA"] || !now["CUSUM"] {

@@ -115,7 +115,7 @@ func TestRecallFlipsVerdicts(t *testing.T) {
 	if c := r.checkDial("0.000", "25.000"); c.Result.Error != 0 {
 		t.Fatalf("error %d", c.Result.Error)
 	}
-	good := r.now
+	good := r.clock()
 	r.unit("25.430", "23.700", "0.120")
 	r.unit("25.430", "23.700", "0.220")
 	r.unit("25.430", "23.700", "0.150")
@@ -206,7 +206,7 @@ func (r *rig) guarded(play string) {
 	r.t.Helper()
 	id := r.start(map[string]string{"*": "strict"}).ID
 	take := func(shown string) {
-		r.Report(Report{State: &gauge.StateChange{Gauge: "strict", Time: r.now, State: gauge.StateLive}})
+		r.Report(Report{State: &gauge.StateChange{Gauge: "strict", Time: r.clock(), State: gauge.StateLive}})
 		r.press("strict", shown, gauge.Millimetre)
 		if _, _, err := r.Capture(r.t.Context(), CaptureRequest{Job: id}); err != nil {
 			r.t.Fatal(err)

@@ -207,7 +207,7 @@ func (s *simulated) shown(job uint64, gaugeID, shown string) {
 	case "":
 		s.enter(job, shown)
 	case "probe":
-		s.Report(Report{State: &gauge.StateChange{Gauge: gaugeID, Time: s.now, State: gauge.StateLive}})
+		s.Report(Report{State: &gauge.StateChange{Gauge: gaugeID, Time: s.clock(), State: gauge.StateLive}})
 		s.press(gaugeID, shown, gauge.Millimetre)
 		if _, _, err := s.Capture(s.t.Context(), CaptureRequest{Job: job}); err != nil {
 			s.t.Fatal(err)

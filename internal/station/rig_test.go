@@ -154,6 +154,13 @@ func rigWith(t testing.TB, path, procedure string) *rig {
 	return r
 }
 
+// clock is the time that the station has come to.
+func (r *rig) clock() time.Time {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.now
+}
+
 func (r *rig) start(gauges map[string]string) *Job {
 	r.t.Helper()
 	j, err := r.StartJob(r.t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U-7", Technician: "tech", Gauges: gauges})

@@ -162,7 +162,7 @@ func TestCaptureFromAStream(t *testing.T) {
 	r := newRig(t)
 	ctx := t.Context()
 	id := r.start(map[string]string{"*": "probe"}).ID
-	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.now, State: gauge.StateLive}})
+	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.clock(), State: gauge.StateLive}})
 	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: gauge probe has not sent a reading yet" {
 		t.Errorf("got %v", err)
 	}
@@ -212,7 +212,7 @@ func TestFailedCommitLosesNothing(t *testing.T) {
 	full := errors.New("the disk is full")
 	r.store.setFail(full)
 	newest := r.Newest()
-	r.Report(Report{Reading: &gauge.Reading{Gauge: "dial", Time: r.now, Value: gauge.MustLength("25.43", gauge.Millimetre), Shown: "25.43", Unit: gauge.Millimetre, Status: gauge.StatusOK}})
+	r.Report(Report{Reading: &gauge.Reading{Gauge: "dial", Time: r.clock(), Value: gauge.MustLength("25.43", gauge.Millimetre), Shown: "25.43", Unit: gauge.Millimetre, Status: gauge.StatusOK}})
 	if _, err := r.CloseJob(ctx, id, "trial", ""); !errors.Is(err, full) {
 		t.Fatalf("got %v", err)
 	}

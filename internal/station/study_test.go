@@ -22,7 +22,7 @@ func (r *rig) study(kind study.Kind, checks StoredChecks, tolerance float64) (*S
 // stability; what was read before an adjustment counts only when it is asked for.
 func TestStudyOfChecks(t *testing.T) {
 	r := newRig(t)
-	begin := r.now
+	begin := r.clock()
 	for i := range 4 { // 20 um off, then adjusted
 		r.check("strict", r.at("strict", "block", fmt.Sprintf("25.02%d", i)))
 	}
@@ -66,7 +66,7 @@ func TestStudyOfChecks(t *testing.T) {
 	}{
 		{study.CrossedKind, StoredChecks{}, ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
 		{study.BiasKind, StoredChecks{Master: "x"}, ErrNotFound, `not found: there is no master "x"`},
-		{study.BiasKind, StoredChecks{Since: r.now.Add(time.Hour)}, ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
+		{study.BiasKind, StoredChecks{Since: r.clock().Add(time.Hour)}, ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
 		{study.LinearityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
 		{study.CapabilityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width with --tolerance"},
 	} {
