@@ -5,7 +5,6 @@ import (
 	"html/template"
 	"strconv"
 	"strings"
-	"time"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
@@ -17,7 +16,7 @@ import (
 // functions are what templates can call.
 func functions(w words.Words, a assets) template.FuncMap {
 	return template.FuncMap{
-		"say": w.Say, "has": w.Has, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
+		"say": w.Say, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
 		"asset":     a.path,
 		"word":      func(text any) string { return strings.ReplaceAll(fmt.Sprint(text), " ", "-") },
 		"unit":      unitName,
@@ -40,7 +39,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 			return limits(w, word.CalledLimits(l), u)
 		},
 		"controlled":  controlled,
-		"chance":      func(p *evaluate.Probability) string { return chance(w, *p) },
+		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
 		"term":        func(name string) (string, error) { return term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },
@@ -55,7 +54,6 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"row":    neighbour,
 		"list":   func(items ...string) []string { return items },
 		"lights": func() []string { return lights },
-		"stamp":  func(t time.Time) string { return t.UTC().Format(time.RFC3339Nano) },
 	}
 }
 
@@ -207,15 +205,6 @@ func calledBetween(word evaluate.Word, b *evaluate.Limits) *evaluate.Limits {
 	}
 	l := word.CalledLimits(*b)
 	return &l
-}
-
-// chance writes a probability.
-func chance(w words.Words, p evaluate.Probability) string {
-	text := w.Number(p.String())
-	if w.Language() == words.German {
-		text = strings.NewReplacer("over", "über", "under", "unter").Replace(text)
-	}
-	return text
 }
 
 // term is the word of the catalogue for a result; other names are the shop's own.

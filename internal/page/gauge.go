@@ -38,12 +38,11 @@ func (g gaugeLine) CanCheck() bool { return g.Mode != "" && g.Mode != station.Mo
 
 // gaugeNamed finds a gauge of the station.
 func (p *Page) gaugeNamed(id string) (gaugeLine, error) {
-	for _, g := range p.o.Station.Gauges() {
-		if g.ID == id {
-			return p.gaugeLine(g)
-		}
+	g, err := p.o.Station.Gauge(id)
+	if err != nil {
+		return gaugeLine{}, err
 	}
-	return gaugeLine{}, fmt.Errorf("%w: there is no gauge %q", station.ErrNotFound, id)
+	return p.gaugeLine(g)
 }
 
 func (p *Page) gaugeNow(ctx context.Context, id string) (page gaugePage, err error) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"sync"
 	"time"
 
@@ -161,6 +162,16 @@ func (s *Station) Gauges() []GaugeStatus {
 		gauges[i] = s.gauges[id].copy()
 	}
 	return gauges
+}
+
+// Gauge returns one configured gauge, or ErrNotFound.
+func (s *Station) Gauge(id string) (GaugeStatus, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if !slices.Contains(s.order, id) {
+		return GaugeStatus{}, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, id)
+	}
+	return s.gauges[id].copy(), nil
 }
 
 func (g *GaugeStatus) copy() GaugeStatus {

@@ -150,11 +150,7 @@ func (m *maker) percent(p *evaluate.Probability) string {
 	if p == nil {
 		return "-"
 	}
-	text := m.w.Number(p.String())
-	if m.w.Language() == words.German {
-		text = strings.NewReplacer("over", "über", "under", "unter").Replace(text)
-	}
-	return text
+	return m.w.Chance(p.String())
 }
 
 // uncertain writes an uncertainty with its unit.

@@ -80,6 +80,18 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
+func TestChance(t *testing.T) {
+	en, de := load(t).In(English), load(t).In(German)
+	for text, want := range map[string]string{"over 99.9 %": "über 99,9 %", "under 0.1 %": "unter 0,1 %", "97.5 %": "97,5 %"} {
+		if got := de.Chance(text); got != want {
+			t.Errorf("%q: %q", text, got)
+		}
+		if got := en.Chance(text); got != text {
+			t.Errorf("%q: %q", text, got)
+		}
+	}
+}
+
 func TestAge(t *testing.T) {
 	w := load(t).In(English)
 	for d, want := range map[time.Duration]string{
