@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test test-usb test-page bench-page chaos check bench fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test test-usb test-page bench-page chaos check bench figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -68,6 +68,9 @@ generate: ## generate the Go code from the protos
 bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
 	go test -run xxx -bench . -benchtime 1s -timeout 20m ./internal/...
 	go test -run xxx -bench . -benchtime 1x -timeout 20m ./cmd/gauged
+
+figures: ## simulate what is claimed about rates, and write docs/figures.md
+	go run ./tools/figures docs/figures.md
 
 fuzz: ## a minute for each fuzz target
 	@for pkg in $$(go list ./...); do \

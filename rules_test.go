@@ -50,6 +50,7 @@ var allowed = map[string][]string{
 	"gauged/internal/page/sheet":           {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/page/words"},
 	"gauged/api/gauged/v1":                 {},
 	"gauged/tools/dashboard-test":          {},
+	"gauged/tools/figures":                 {"*"},
 	"gauged/cmd/gauged":                    {"*"},
 	"gauged/cmd/gaugectl":                  {"*"},
 }
