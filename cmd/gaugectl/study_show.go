@@ -24,7 +24,7 @@ func (a *app) showStudy(in *studyInput, s *study.Study) error {
 		return err
 	}
 	if a.output == outputJSON {
-		raw, err := json.MarshalIndent(s, "", "  ")
+		raw, err := json.MarshalIndent(s.Figures(), "", "  ")
 		if err != nil {
 			return fmt.Errorf("writing the study as JSON: %w", err)
 		}

@@ -1,6 +1,9 @@
 package evaluate
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // Probability counts ten-thousandths: it is rounded once, so that what is
 // stored and what decides is the same on every machine.
@@ -31,4 +34,18 @@ func (p Probability) String() string {
 // MarshalJSON writes the probability as a decimal from 0 to 1.
 func (p Probability) MarshalJSON() ([]byte, error) {
 	return fmt.Appendf(nil, "%d.%04d", p/certain, p%certain), nil
+}
+
+// UnmarshalJSON reads what MarshalJSON writes, and nothing else: a decimal from
+// 0 to 1 with four places.
+func (p *Probability) UnmarshalJSON(text []byte) error {
+	const places = 4
+	whole := len(text) - places - 1
+	if whole == 1 && text[whole] == '.' {
+		if n, err := strconv.ParseUint(string(text[:whole])+string(text[whole+1:]), 10, 32); err == nil && Probability(n) <= certain {
+			*p = Probability(n)
+			return nil
+		}
+	}
+	return fmt.Errorf("%.40q is no probability: it is a decimal from 0.0000 to 1.0000, with four places", text)
 }

@@ -82,7 +82,7 @@ func TestStudyIsThatOfTheFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	figures, err := json.Marshal(want)
+	figures, err := json.Marshal(want.Figures())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -95,7 +95,7 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 		}
 		return err
 	case kindVerdict:
-		data, err := unmarshal[evaluate.Evaluation](f)
+		data, err := unmarshal[verdictData](f)
 		step.Outcome = data.Outcome
 		return err
 	case kindClosed:

@@ -61,8 +61,6 @@ func Verdict(f gauge.Fact) (evaluate.Outcome, bool) {
 	if f.Job == nil || f.Job.Kind != kindVerdict {
 		return "", false
 	}
-	e, err := unmarshal[struct {
-		Outcome evaluate.Outcome `json:"outcome"`
-	}](f.Job)
+	e, err := unmarshal[verdictData](f.Job)
 	return e.Outcome, err == nil
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -15,7 +16,7 @@ const (
 	kindDiscarded    = "discarded"
 	kindChosen       = "chosen"
 	kindFitted       = "fitted"
-	kindVerdict      = "verdict" // data: the evaluation
+	kindVerdict      = "verdict" // data: an evaluate.Evaluation
 	kindVerified     = "verified"
 	kindClosed       = "closed"
 )
@@ -55,6 +56,11 @@ type fittedData struct {
 	Thickness *gauge.Length `json:"thickness,omitempty"` // measured
 	Shown     string        `json:"shown,omitempty"`     // as it was written
 	Unit      gauge.Unit    `json:"unit,omitzero"`
+}
+
+// verdictData is what is asked of a stored evaluation.
+type verdictData struct {
+	Outcome evaluate.Outcome `json:"outcome"`
 }
 
 type closedData struct {

@@ -67,7 +67,7 @@ type StudyRecord struct {
 	Plan     study.Plan
 	Readings []StudyReading
 	Headline study.Headline
-	Figures  json.RawMessage // what study.Study writes
+	Figures  json.RawMessage // study.Study.Figures, as JSON
 }
 
 // studiedData has everything that the result follows from, and the result.
@@ -143,7 +143,7 @@ func (s *Station) studied(ctx context.Context, r StudyRequest) (data studiedData
 		return data, fmt.Errorf("%w: %w", ErrRefused, err)
 	}
 	data.Headline = result.Headline()
-	if data.Figures, err = json.Marshal(result); err != nil {
+	if data.Figures, err = json.Marshal(result.Figures()); err != nil {
 		return data, fmt.Errorf("%w: readings of %s: a figure is no number: look at the readings: %w", ErrRefused, r.Gauge, err)
 	}
 	return data, nil

@@ -20,8 +20,9 @@ type Study struct {
 	Capability *CapabilityResult
 }
 
-// result is the pointer that is set.
-func (s *Study) result() any {
+// Figures is the result that is set, for json.Marshal; ReadResult reads back what
+// that writes, which has neither the kind of the study nor its data.
+func (s *Study) Figures() any {
 	switch {
 	case s.Variation != nil:
 		return s.Variation
@@ -39,10 +40,7 @@ func (s *Study) result() any {
 	return s.Capability
 }
 
-// MarshalJSON writes the figures of the study, without its kind and its data.
-func (s *Study) MarshalJSON() ([]byte, error) { return json.Marshal(s.result()) }
-
-// ReadResult reads back what MarshalJSON wrote of a study of the kind.
+// ReadResult reads back the figures of a study of the kind.
 func ReadResult(kind Kind, figures []byte) (*Study, error) {
 	s := &Study{Kind: kind}
 	switch kind {
@@ -73,7 +71,7 @@ func ReadResult(kind Kind, figures []byte) (*Study, error) {
 	default:
 		return nil, fmt.Errorf("%q is no kind of study: it is one of %v", kind, Kinds)
 	}
-	if err := json.Unmarshal(figures, s.result()); err != nil {
+	if err := json.Unmarshal(figures, s.Figures()); err != nil {
 		return nil, fmt.Errorf("reading a study of the kind %s: %w", kind, err)
 	}
 	return s, nil

@@ -1,0 +1,70 @@
+package evaluate
+
+import (
+	"encoding/json"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// TestProbabilityIsReadBack: every probability is read as it was written, and
+// nothing is read that is not written.
+func TestProbabilityIsReadBack(t *testing.T) {
+	for p := Probability(0); p <= certain; p++ {
+		text, err := json.Marshal(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		back := Probability(-1)
+		if err := json.Unmarshal(text, &back); err != nil || back != p {
+			t.Fatalf("%d is written %s and read as %d, %v", p, text, back, err)
+		}
+	}
+	for _, text := range []string{"", "1", "0.5", "0.50000", "1.0001", "2.0000", "-0.0001", "+0.1234", ".12345", "0,1234", "0.1 34", "00.1234", `"0.1234"`, "1e0000", "0x0001", "0.1_34", "null"} {
+		p := Probability(-1)
+		if err := p.UnmarshalJSON([]byte(text)); err == nil || p != -1 || !strings.Contains(err.Error(), "is no probability") {
+			t.Errorf("%q is read as %d, %v", text, p, err)
+		}
+	}
+}
+
+// TestEvaluationsAreReadBack: what the history keeps of every procedure of the
+// tests, measured by gauges whose error is stated, is read back to the last byte.
+func TestEvaluationsAreReadBack(t *testing.T) {
+	dirs, err := filepath.Glob("../../testdata/trade/*/readings.csv")
+	if err != nil || len(dirs) < 40 {
+		t.Fatalf("%d procedures with readings, %v", len(dirs), err)
+	}
+	probabilities := 0
+	for _, file := range dirs {
+		dir := filepath.Dir(file)
+		p, family, in := readDir(t, dir)
+		in.Gauges = map[string]gauge.Ability{}
+		for _, r := range in.Readings {
+			limit := gauge.MustLength("0.001", r.Unit)
+			in.Gauges[r.Measurement] = gauge.Ability{Unit: r.Unit, Error: &limit}
+		}
+		e, err := Evaluate(p, family, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		probabilities += strings.Count(string(text), `"probability":`)
+		var back Evaluation
+		if err := json.Unmarshal(text, &back); err != nil {
+			t.Errorf("%s: %v", dir, err)
+			continue
+		}
+		if again, err := json.Marshal(back); err != nil || string(again) != string(text) {
+			t.Errorf("%s: %v\n%s\ncomes back as\n%s", dir, err, text, again)
+		}
+	}
+	if probabilities == 0 {
+		t.Error("no evaluation has a probability")
+	}
+}
