@@ -11,13 +11,19 @@ import (
 // TestFilesInTheDocuments: every procedure, part family and layout that the
 // documents show can be loaded.
 func TestFilesInTheDocuments(t *testing.T) {
-	procedures, families, layouts := 0, 0, 0
+	procedures, families, layouts, tables := 0, 0, 0, 0
 	for _, doc := range glob(t, "docs/*.md") {
 		for _, block := range blocks(readFile(t, doc)) {
 			switch {
 			case strings.HasPrefix(block, "procedure:"):
 				procedures++
 				if _, err := evaluate.ReadProcedure(doc, []byte(block)); err != nil {
+					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
+				}
+			case strings.HasPrefix(block, "tables:"):
+				tables++
+				const around = "procedure: p\ntitle: t\nunit: mm\nmeasure: {old: {title: old mark, codes: [\"-3\", \"+2\"]}}\nvalues: {a: 1}\n"
+				if _, err := evaluate.ReadProcedure(doc, []byte(around+block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}
 			case strings.HasPrefix(block, "family:"):
@@ -33,8 +39,8 @@ func TestFilesInTheDocuments(t *testing.T) {
 			}
 		}
 	}
-	if procedures < 20 || families < 10 || layouts < 2 {
-		t.Errorf("only %d procedures, %d families and %d layouts were found", procedures, families, layouts)
+	if procedures < 20 || families < 10 || layouts < 2 || tables < 2 {
+		t.Errorf("only %d procedures, %d families, %d layouts and %d tables were found", procedures, families, layouts, tables)
 	}
 }
 

@@ -60,6 +60,9 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.
 func (w *work) worked(name string, all bool) string {
+	if mark, ok := w.marks[name]; ok && w.v.of[name] == nil {
+		return mark
+	}
 	if !all {
 		return w.number(name, w.v.of[name])
 	}

@@ -100,7 +100,7 @@ var scales = func() map[gauge.Unit]*big.Rat {
 // exact returns a stored value to compute with.
 func exact(l gauge.Length, u gauge.Unit) *big.Rat {
 	r := new(big.Rat).SetInt64(int64(l))
-	if u.Kind() == gauge.KindLength {
+	if u.Kind() == gauge.KindLength || !u.Known() {
 		return r
 	}
 	return r.Mul(r, scaleOf(u))

@@ -1,6 +1,9 @@
 package evaluate
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // Evaluate says what the input means under the procedure. family is nil
 // exactly when the procedure chooses from none. An error means that the input
@@ -14,7 +17,13 @@ func Evaluate(p *Procedure, family *Family, in Input) (Evaluation, error) {
 }
 
 func (w *work) done() (Evaluation, error) {
-	if err := w.evaluate(); err != nil {
+	err := w.evaluate()
+	if no := (*refusal)(nil); errors.As(err, &no) {
+		w.e.Outcome = MeasureAgain
+		w.find(FindingNotInTable, "%v", err)
+		return w.e, nil
+	}
+	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}
 	return w.e, nil
@@ -36,9 +45,9 @@ type work struct {
 func newWork(p *Procedure, family *Family, in Input) *work {
 	w := &work{
 		p: p, family: family, in: in,
-		v:     newValues(),
-		marks: map[string]string{}, open: map[openKey]openValue{},
+		v: newValues(), open: map[openKey]openValue{},
 	}
+	w.marks = w.v.marks
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{DecisionRule: w.doubts.rule(), ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits

@@ -111,6 +111,7 @@ const (
 	FindingImpossible  FindingCode = "impossible"           // no part has zero or negative thickness
 	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
 	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
+	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured
 	FindingForbidden   FindingCode = "forbidden_pair"       // the table excludes these marks together
 	FindingKept        FindingCode = "kept"                 // nothing needs to be fitted
 	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open

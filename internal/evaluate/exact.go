@@ -13,6 +13,7 @@ import (
 type values struct {
 	of       map[string]*big.Rat
 	readings map[string]repeated  // the readings that count, of each step
+	marks    map[string]string    // what steps with codes have read
 	taken    map[openKey]*big.Rat // statistics of readings that count instead of what the readings say
 }
 
@@ -39,7 +40,7 @@ func (r repeated) exact() []*big.Rat {
 func (e *Expression) value(v *values) (*big.Rat, error) { return e.root.value(v) }
 
 func newValues() values {
-	return values{of: map[string]*big.Rat{}, readings: map[string]repeated{}}
+	return values{of: map[string]*big.Rat{}, readings: map[string]repeated{}, marks: map[string]string{}}
 }
 
 var (
@@ -95,6 +96,9 @@ func (n *node) value(v *values) (*big.Rat, error) {
 }
 
 func (n *node) call(v *values) (*big.Rat, error) {
+	if n.table != nil {
+		return n.lookUp(v)
+	}
 	if n.over {
 		if r, ok := v.taken[openKey{n.args[0].name, Take(n.name)}]; ok {
 			return r, nil
@@ -111,6 +115,9 @@ func (n *node) call(v *values) (*big.Rat, error) {
 		if list[i], err = arg.value(v); err != nil {
 			return nil, err
 		}
+	}
+	if isRounding(n.name) {
+		return n.round(list[0], list[1])
 	}
 	return statistic(n.name, list), nil
 }

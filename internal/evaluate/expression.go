@@ -26,8 +26,10 @@ type Expression struct {
 type scope map[string]known
 
 type known struct {
-	of   dimension
-	step bool // it has readings
+	of    dimension
+	step  bool   // it has readings
+	codes []Code // it reads marks
+	table *Table // it is called with keys
 }
 
 // parseExpression reads an expression whose bare numbers, where they are added
@@ -97,14 +99,10 @@ func (c *checker) check(n *node) (of dimension, bare bool, err error) {
 	case opNumber:
 		return number, true, nil
 	case opName:
-		k, ok := c.names[n.name]
-		if !ok {
-			return number, false, &unknownName{n.name}
+		if t := c.names[n.name].table; t != nil {
+			return number, false, fmt.Errorf("%s is a table: write what it is looked up by in parentheses, %s(...), at character %d", n.name, n.name, n.at+1)
 		}
-		if !slices.Contains(c.e.names, n.name) {
-			c.e.names = append(c.e.names, n.name)
-		}
-		return k.of, false, nil
+		return c.names[n.name].of, false, c.use(n.name)
 	case opCall:
 		return c.call(n)
 	case opAdd, opSubtract:
@@ -174,11 +172,28 @@ func (c *checker) measured(n *node, of dimension) (*node, error) {
 	return nil, fmt.Errorf("the bare number at character %d has no unit where %v is needed: give it a name and a unit under constants", n.at+1, of)
 }
 
+// use takes up a name.
+func (c *checker) use(name string) error {
+	if _, ok := c.names[name]; !ok {
+		return &unknownName{name}
+	}
+	if !slices.Contains(c.e.names, name) {
+		c.e.names = append(c.e.names, name)
+	}
+	return nil
+}
+
 func (c *checker) call(n *node) (of dimension, bare bool, err error) {
+	if t := c.names[n.name].table; t != nil {
+		return c.lookup(n, t)
+	}
 	if !slices.Contains(functions, n.name) {
 		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.name, n.at+1, strings.Join(functions, ", "))
 	}
 	of, bare, err = c.alike(n)
+	if err == nil && isRounding(n.name) {
+		return of, bare, c.checkRounding(n)
+	}
 	if err != nil || bare {
 		return of, bare, err
 	}

@@ -66,7 +66,7 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 
 // at computes an expression with other values of some measurements.
 func (w *work) at(x *Expression, other map[openKey]*big.Rat) (*big.Rat, error) {
-	v := values{of: map[string]*big.Rat{}, readings: w.v.readings, taken: other}
+	v := values{of: map[string]*big.Rat{}, readings: w.v.readings, marks: w.v.marks, taken: other}
 	for name, r := range w.v.of {
 		v.of[name] = r
 	}

@@ -25,13 +25,14 @@ type node struct {
 	number *big.Rat // of opNumber
 	name   string   // of opName, and of the function of opCall
 	args   []*node
-	over   bool // a function over the readings of the one step that it names
-	at     int  // byte offset in the text
+	over   bool   // a function over the readings of the one step that it names
+	table  *Table // that an opCall looks up
+	at     int    // byte offset in the text
 }
 
-// functions that an expression may call, with any number of arguments; of the
-// name of one step they take its readings.
-var functions = []string{"abs", "largest", "mean", "median", "range", "smallest"}
+// functions that an expression may call, most with any number of arguments; of
+// the name of one step these take its readings.
+var functions = []string{"abs", "down", "largest", "mean", "median", "range", "round", "smallest", "truncate", "up"}
 
 // parser is a recursive descent over sum, product and factor.
 type parser struct {

@@ -26,14 +26,15 @@ type Procedure struct {
 
 	Measure   []Step // before a part is chosen
 	Constants []Constant
-	Values    []Named // intermediate results, each from what stands before it
-	Judge     []Judge // results with limits of their own
-	KeepWhen  *Judge  // nothing is fitted while this is inside its limits
-	Place             // the one place where a part goes; without a part its gap is judged
-	Places    []Place // several places instead of the one
-	Verify    []Step  // after fitting
-	Proof     []Judge // results after fitting with limits of their own
-	Proven    []Named // intermediate results after fitting
+	Tables    []*Table // that formulas look up
+	Values    []Named  // intermediate results, each from what stands before it
+	Judge     []Judge  // results with limits of their own
+	KeepWhen  *Judge   // nothing is fitted while this is inside its limits
+	Place              // the one place where a part goes; without a part its gap is judged
+	Places    []Place  // several places instead of the one
+	Verify    []Step   // after fitting
+	Proof     []Judge  // results after fitting with limits of their own
+	Proven    []Named  // intermediate results after fitting
 
 	Instruments map[string]gauge.Ability // by the name that steps call them
 	Temperature *Temperature             // nil: 20 degC, or not corrected

@@ -31,6 +31,7 @@ func ReadProcedure(name string, content []byte) (*Procedure, error) {
 	r.abilities(m)
 	p.Measure = r.steps(m.Get("measure"))
 	r.constants(m.Get("constants"))
+	p.Tables = r.tables(m.Get("tables"))
 	r.temperature(m.Get("temperature"))
 	p.Values = r.values(m.Get("values"))
 	p.Judge = r.judges(m.Get("judge"))
@@ -82,7 +83,7 @@ func (r *procedureReader) name(key shopfile.Value) string {
 
 // know lets later formulas use a name, and says in which unit it is shown.
 func (r *procedureReader) know(name string, of dimension, u gauge.Unit, step bool) {
-	r.scope[name] = known{of, step}
+	r.scope[name] = known{of: of, step: step}
 	r.p.units[name] = u
 }
 
@@ -146,6 +147,9 @@ func (r *procedureReader) verify(v shopfile.Value) {
 	r.scope = scope{}
 	for _, c := range r.p.Constants {
 		r.scope[c.Name] = before[c.Name]
+	}
+	for _, t := range r.p.Tables {
+		r.scope[t.Name] = before[t.Name]
 	}
 	r.p.Verify = r.steps(m.Need("measure"))
 	r.p.Proven = r.values(m.Get("values"))

@@ -59,6 +59,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 	r.stepDoubts(m, &s)
 	m.Done()
 	r.know(s.Name, dimensionOf(s.Unit), s.Unit, true)
+	r.scope[s.Name] = known{of: dimensionOf(s.Unit), step: true, codes: s.Codes}
 	return s
 }
 

@@ -197,3 +197,8 @@ func (v Value) Texts() []string {
 	}
 	return texts
 }
+
+// Blank reports whether the file has the value's place but nothing in it.
+func (v Value) Blank() bool {
+	return v.Given() && v.node.Kind == yaml.ScalarNode && (v.node.Tag == "!!null" || strings.TrimSpace(v.node.Value) == "")
+}

@@ -1,0 +1,348 @@
+package evaluate
+
+import (
+	"math/big"
+	"strconv"
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// Bounds of a table.
+const (
+	mostRows    = 500
+	mostColumns = 100
+)
+
+// unprinted stands in a table for a cell that is empty in print.
+const unprinted = "none"
+
+// tables reads printed tables that formulas look up.
+func (r *procedureReader) tables(v shopfile.Value) []*Table {
+	if !v.Given() {
+		return nil
+	}
+	var tables []*Table
+	for _, e := range v.Map().Entries() {
+		t := r.table(e.Key, e.Value)
+		tables = append(tables, t)
+		r.scope[t.Name] = known{table: t}
+	}
+	if len(tables) > most {
+		v.Problemf("at most %d tables are possible", most)
+	}
+	return tables
+}
+
+func (r *procedureReader) table(key, v shopfile.Value) *Table {
+	m := v.Map()
+	t := &Table{Name: r.name(key), Title: m.Get("title").Text(), Source: m.Get("source").Text(), Unit: r.p.Unit}
+	if unit := m.Get("unit"); unit.Given() {
+		t.Unit = unit.AnyUnit()
+	}
+	t.of = dimensionOf(t.Unit)
+	if m.Get("last_digit").Given() {
+		t.Mode = TableDigits
+		t.Keys = []TableKey{{Name: "a value", Unit: t.Unit, of: t.of}}
+		t.digits = r.digits(m, t)
+		m.Done()
+		return t
+	}
+	t.Mode = TableMode(m.Need("mode").OneOf(string(TableExact), string(TableRow), string(TableInterpolate)))
+	r.tableKeys(m.Need("by"), t)
+	rows, columns := m.Need("rows"), m.Get("columns")
+	switch {
+	case len(t.Keys) == 2:
+		columns = m.Need("columns")
+		r.columns(columns, t)
+	case columns.Given():
+		columns.Problemf("the table has one key, so each row has one value: leave columns out, or name a second key under by")
+	}
+	if rows.Given() && len(t.Keys) > 0 {
+		r.tableRows(rows, t)
+	}
+	r.tableGaps(m, t)
+	m.Done()
+	return t
+}
+
+// tableKeys reads by what a table is looked up: one key or two, each with its
+// unit, or marks.
+func (r *procedureReader) tableKeys(v shopfile.Value, t *Table) {
+	if !v.Given() {
+		return
+	}
+	for _, e := range v.Map().Entries() {
+		k := TableKey{Name: e.Key.Text()}
+		unit := e.Value
+		if unit.IsMap() {
+			m := e.Value.Map()
+			unit = m.Need("unit")
+			k.readUnit(unit)
+			if step := m.Get("step"); step.Given() {
+				k.step = exact(*positive(step, k.Unit, false), k.Unit)
+				if t.Mode == TableInterpolate || k.Marks {
+					step.Problemf("a step goes with values that are looked up exactly or by row: leave it out")
+				}
+			}
+			m.Done()
+		} else {
+			k.readUnit(unit)
+		}
+		if k.Marks && t.Mode != TableExact {
+			unit.Problemf("marks are looked up exactly: say mode: %s", TableExact)
+		}
+		t.Keys = append(t.Keys, k)
+	}
+	if n := len(t.Keys); v.IsMap() && (n < 1 || n > 2) {
+		v.Problemf("a table is looked up by one key or by two: rows and columns")
+	}
+}
+
+func (k *TableKey) readUnit(v shopfile.Value) {
+	if v.Given() && v.Text() == "marks" {
+		k.Marks = true
+		return
+	}
+	k.Unit = v.AnyUnit()
+	k.of = dimensionOf(k.Unit)
+}
+
+func (r *procedureReader) columns(v shopfile.Value, t *Table) {
+	if !v.Given() || len(t.Keys) != 2 {
+		return
+	}
+	heads := v.List()
+	if len(heads) > mostColumns {
+		v.Problemf("the table has %d columns; at most %d are possible", len(heads), mostColumns)
+		return
+	}
+	for _, head := range heads {
+		t.Keys[1].add(head, t.Mode)
+	}
+	t.Keys[1].enough(v, "columns")
+}
+
+func (r *procedureReader) tableRows(v shopfile.Value, t *Table) {
+	entries := v.Map().Entries()
+	if len(entries) > mostRows {
+		v.Problemf("the table has %d rows; at most %d are possible", len(entries), mostRows)
+		return
+	}
+	for _, e := range entries {
+		t.Keys[0].add(e.Key, t.Mode)
+		t.cells = append(t.cells, r.cells(e.Value, t))
+	}
+	t.Keys[0].enough(v, "rows")
+}
+
+func (k *TableKey) enough(v shopfile.Value, what string) {
+	if v.Given() && len(k.Texts) < 2 {
+		v.Problemf("give at least two %s: a single value is a constant", what)
+	}
+}
+
+// cells reads the values of one row.
+func (r *procedureReader) cells(v shopfile.Value, t *Table) []*big.Rat {
+	if len(t.Keys) == 1 {
+		return []*big.Rat{cell(v, t)}
+	}
+	var row []*big.Rat
+	list := v.List()
+	for _, item := range list {
+		row = append(row, cell(item, t))
+	}
+	if columns := len(t.Keys[1].Texts); v.IsList() && len(list) != columns {
+		v.Problemf("the row has %d of the %d values that the columns want: where the manual prints none, write %s", len(list), columns, unprinted)
+	}
+	return row
+}
+
+// cell reads one value; nil where nothing is printed.
+func cell(v shopfile.Value, t *Table) *big.Rat {
+	switch {
+	case v.Blank():
+		v.Problemf("this cell is empty: write its value, or %s where the manual prints none; a reading that falls there is then refused", unprinted)
+		return nil
+	case !v.IsMap() && v.Text() == unprinted:
+		return nil
+	}
+	return exact(v.Length(t.Unit), t.Unit)
+}
+
+// add reads the key of one row or column, which must follow those before it.
+func (k *TableKey) add(v shopfile.Value, mode TableMode) {
+	text := v.Text()
+	k.Texts = append(k.Texts, text)
+	if k.Marks {
+		for _, before := range k.Texts[:len(k.Texts)-1] {
+			if before == text {
+				v.Problemf("the mark %q stands here twice", text)
+			}
+		}
+		k.low, k.high = append(k.low, nil), append(k.high, nil)
+		return
+	}
+	low, high := k.ends(v, text, mode)
+	if n := len(k.low); n > 0 && low != nil && k.high[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.high[n-1]) <= 0) {
+		v.Problemf("%s does not follow %s of the row before: write them in rising order, and look for a slip of the pen", text, k.Texts[n-1])
+	}
+	k.low, k.high = append(k.low, low), append(k.high, high)
+}
+
+// low0 is the lower end of a row, or its upper one where the lower is open.
+func (k *TableKey) low0(row int) *big.Rat {
+	if k.low[row] != nil {
+		return k.low[row]
+	}
+	return k.high[row]
+}
+
+// ends reads a key: one value, or for a table by row from one to another, such
+// as 0.10..0.14, where the end that is left out is open.
+func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, high *big.Rat) {
+	read := func(text string) *big.Rat {
+		l, err := gauge.ParseLength(text, k.Unit)
+		if err != nil && k.Unit.Known() {
+			v.Problemf("%v", err)
+		}
+		return exact(l, k.Unit)
+	}
+	from, to, isRange := strings.Cut(text, intervalSign)
+	if !isRange {
+		low = read(text)
+		return low, low
+	}
+	if mode != TableRow {
+		v.Problemf("%s is a row from one value to another: say mode: %s", text, TableRow)
+	}
+	if from != "" {
+		low = read(from)
+	}
+	if to != "" {
+		high = read(to)
+	}
+	switch {
+	case from == "" && to == "":
+		v.Problemf("a row from %s serves nothing: give one end or both", text)
+		low = new(big.Rat)
+	case from != "" && to != "" && low.Cmp(high) > 0:
+		v.Problemf("%s is greater than %s", from, to)
+	}
+	return low, high
+}
+
+// tableGaps looks for overlaps, holes and borders between the rows and columns
+// of a table that is read by row.
+func (r *procedureReader) tableGaps(m *shopfile.Map, t *Table) {
+	border, holes := m.Get("border"), m.Get("holes")
+	accepted := holes.Given() && holes.OneOf("accepted") != ""
+	if t.Mode != TableRow {
+		border.Problemf("only a table that is read by row has borders")
+		holes.Problemf("only a table that is read by row has holes between its rows")
+		return
+	}
+	upper := border.Given() && border.OneOf("lower row", "upper row") == "upper row"
+	var heads [2][]shopfile.Value
+	for _, e := range m.Get("rows").Map().Entries() {
+		heads[0] = append(heads[0], e.Key)
+	}
+	if columns := m.Get("columns"); columns.Given() {
+		heads[1] = columns.List()
+	}
+	for i := range t.Keys[:min(len(t.Keys), 2)] {
+		k := &t.Keys[i]
+		k.upper = upper
+		for row := 1; row < len(k.low); row++ {
+			k.gap(heads[i][row], row, border.Given(), accepted)
+		}
+	}
+}
+
+// gap checks a row against the one before.
+func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) {
+	end, begin := k.high[row-1], k.low[row]
+	if end == nil || begin == nil {
+		at.Problemf("%s and %s: an open row can only be the first or the last", k.Texts[row-1], k.Texts[row])
+		return
+	}
+	distance := new(big.Rat).Sub(begin, end)
+	switch {
+	case distance.Sign() < 0:
+		at.Problemf("the rows %s and %s overlap", k.Texts[row-1], k.Texts[row])
+	case distance.Sign() == 0 && !borderStated:
+		at.Problemf("%s is served by two rows, %s and %s: say border: lower row or border: upper row", k.show(begin), k.Texts[row-1], k.Texts[row])
+	case distance.Sign() > 0 && (k.step == nil || distance.Cmp(k.step) != 0) && !accepted:
+		at.Problemf("there is a hole between %s and %s: where rows are written in whole steps, give the key its step, %s: {unit: %s, step: ...}; where it is printed so, say holes: accepted",
+			k.Texts[row-1], k.Texts[row], k.Name, k.Unit)
+	}
+}
+
+// digits reads a rule for the last digit.
+func (r *procedureReader) digits(m *shopfile.Map, t *Table) *digitRule {
+	size := m.Get("last_digit")
+	d := &digitRule{size: exact(*positive(size, t.Unit, false), t.Unit)}
+	finer := m.Get("finer")
+	if !finer.Given() {
+		size.Problemf("say what becomes of finer digits: finer: cut off, or finer: rounded")
+	} else {
+		d.cut = finer.OneOf("cut off", "rounded") == "cut off"
+	}
+	for _, key := range []string{"mode", "by", "columns"} {
+		m.Get(key).Problemf("a rule for the last digit has no %s: its rows are digits, such as 0-2: 0, 3-7: 5, 8-9: next 0", key)
+	}
+	rows := m.Need("rows")
+	if !rows.Given() {
+		return d
+	}
+	next := int64(0)
+	before := int64(0)
+	for _, e := range rows.Map().Entries() {
+		first, last, ok := digitRange(e.Key.Text())
+		if !ok || first != next {
+			e.Key.Problemf("%q does not follow: write the digits from 0 to 9 in order, such as 0-2, 3-7, 8-9; next is %d", e.Key.Text(), next)
+			return d
+		}
+		to, ok := newDigit(e.Value.Text())
+		if !ok {
+			e.Value.Problemf("%q is no digit: write 0 to 9, or next 0 for the next ten", e.Value.Text())
+			return d
+		}
+		if to < before {
+			e.Value.Problemf("%q is less than the row before gives: look for a slip of the pen", e.Value.Text())
+		}
+		before = to
+		for ; next <= last; next++ {
+			d.to[next] = to
+		}
+	}
+	if next < 10 {
+		rows.Problemf("the digits from %d to 9 are missing", next)
+	}
+	return d
+}
+
+// digitRange reads a digit, or digits from one to another.
+func digitRange(text string) (first, last int64, ok bool) {
+	from, to, isRange := strings.Cut(text, "-")
+	if !isRange {
+		to = from
+	}
+	first, errFirst := strconv.ParseInt(from, 10, 64)
+	last, errLast := strconv.ParseInt(to, 10, 64)
+	return first, last, errFirst == nil && errLast == nil && first <= last && first >= 0 && last <= 9
+}
+
+// newDigit reads the digit that stands in the place of another.
+func newDigit(text string) (int64, bool) {
+	digit, next := strings.CutPrefix(text, "next ")
+	n, err := strconv.ParseInt(digit, 10, 64)
+	if err != nil || n < 0 || n > 9 {
+		return 0, false
+	}
+	if next {
+		n += 10
+	}
+	return n, true
+}
