@@ -249,11 +249,7 @@ func choiceOf(e Evaluation) string {
 
 func checkFinding(t *testing.T, e Evaluation, want string) {
 	t.Helper()
-	var got []string
-	for _, f := range e.Findings {
-		got = append(got, f.Text)
-	}
-	if text := strings.Join(got, "\n"); text != want {
+	if text := findingsText(e); text != want {
 		t.Errorf("findings\n%s\nwant\n%s", text, want)
 	}
 }

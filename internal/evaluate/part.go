@@ -12,6 +12,7 @@ type fitting struct {
 	place   *Place
 	fit     *Fit
 	outcome Outcome
+	wanted  *Limits // between which ends a stated thickness is; nil where no reading is an interval
 }
 
 // eachPlace works out the part of every place, in their order: what one takes
@@ -110,7 +111,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	w.fit.Aim = &t
+	w.fit.Aim, w.wanted = &t, w.lastBetween()
 	if within := w.place.Within; within != nil {
 		low, high := t, t
 		if b := w.lastBetween(); b != nil {
@@ -225,7 +226,7 @@ func (w *fitting) rank() {
 			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
 			continue
 		}
-		w.fit.Candidates = append(w.fit.Candidates, w.candidate(g))
+		w.fit.Candidates = append(w.fit.Candidates, w.candidate(i))
 		c := &w.fit.Candidates[i]
 		if !c.Fits {
 			continue
@@ -249,15 +250,20 @@ func (w *fitting) rank() {
 		w.fit.Why = w.why(*w.fit.Choice)
 	}
 	if best != bestInStock {
-		w.find(FindingOutOfStock, "%s is nearer to the aim but out of stock; %s is the next that fits",
-			w.p.showGrade(w.family.Grades[best]), w.fit.Choice.Part)
+		before := "nearer to the aim but"
+		if w.twiceOff(*w.family.Grades[best].Thickness) == w.twiceOff(*w.fit.Choice.Thickness) {
+			before = "as near to the aim and preferred, but"
+		}
+		w.find(FindingOutOfStock, "%s is %s out of stock; %s is the next that fits",
+			w.p.showGrade(w.family.Grades[best]), before, w.fit.Choice.Part)
 	}
 	w.doubtful()
 }
 
 // candidate is a grade with the play that it would give.
-func (w *fitting) candidate(g Grade) Candidate {
-	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness), Play: w.playWith(*g.Thickness)}
+func (w *fitting) candidate(i int) Candidate {
+	g := w.family.Grades[i]
+	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness) && (!w.unbounded() || w.belongs(i)), Play: w.playWith(*g.Thickness)}
 	if c.Play == nil {
 		return c
 	}
@@ -324,24 +330,35 @@ func (w *fitting) inWindow(t gauge.Length) bool {
 // order, so at equal distance a is the thicker one. Distances to the middle are
 // compared as twice the distance, so that half a picometre does not decide.
 func (w *fitting) nearer(a, b gauge.Length) bool {
+	da, db := w.twiceOff(a), w.twiceOff(b)
+	return da < db || da == db && w.place.Choose.TieThicker
+}
+
+func (w *fitting) twiceOff(t gauge.Length) gauge.Length {
 	twiceAim := 2 * *w.fit.Aim
 	if w.place.Choose.Aim == AimMiddle || w.place.Choose.Aim == AimLikeliest {
 		twiceAim = *w.fit.Window.Min + *w.fit.Window.Max
 	}
-	da, db := (2*a - twiceAim).Abs(), (2*b - twiceAim).Abs()
-	return da < db || da == db && w.place.Choose.TieThicker
+	return (2*t - twiceAim).Abs()
 }
 
 // nothingFits names the nearest grades on both sides of the window, with the
 // play that they would give, and what to check.
 func (w *fitting) nothingFits() {
 	w.outcome = NothingFits
+	for _, c := range w.fit.Candidates {
+		if c.Fits {
+			w.find(FindingOutOfStock, "%s would fit but is out of stock", w.p.showGrade(c.Grade))
+		}
+	}
+	if w.unbounded() {
+		w.nothingBelongs()
+		return
+	}
 	for i := range w.fit.Candidates {
 		c := &w.fit.Candidates[i]
 		switch {
-		case c.Thickness == nil:
-		case c.PassedOver != "":
-			w.find(FindingOutOfStock, "%s would fit but is out of stock", w.p.showGrade(c.Grade))
+		case c.Thickness == nil || c.Fits:
 		case w.fit.Window.Min != nil && *c.Thickness <= *w.fit.Window.Min:
 			w.fit.Thinner = c
 		case w.fit.Thicker == nil && w.fit.Window.Max != nil && *c.Thickness >= *w.fit.Window.Max:

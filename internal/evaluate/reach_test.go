@@ -1,0 +1,101 @@
+package evaluate
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"gauged/internal/gauge"
+)
+
+// TestStatedThicknessBelongsToAGrade: without within, a stated thickness takes
+// the grade that it belongs to, and never one that is merely the nearest left.
+func TestStatedThicknessBelongsToAGrade(t *testing.T) {
+	const tenths = "0.80 0.90 1.00 1.10*0 1.20"
+	cases := []struct{ name, aim, wanted, kit, part, finding string }{
+		{"on a grade", "nearest", "1.00", tenths, "s1.00", ""},
+		{"half a step off", "nearest", "0.95", tenths, "s0.90", ""},
+		{"out of stock", "nearest", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"half a step from one that is out of stock", "nearest", "1.05", tenths, "s1.00", ""},
+		{"half a step from one that is out of stock, thicker preferred", "nearest, tie: thicker", "1.05", tenths, "s1.00", "s1.10 of 1.100 mm is as near to the aim and preferred, but out of stock; s1.00 is the next that fits"},
+		{"an inch for a millimetre", "nearest", "25.4", tenths, "", "wanted is 25.400 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.20 of 1.200 mm, is 24.200 mm off"},
+		{"half a step past the end", "nearest", "1.25", tenths, "s1.20", ""},
+		{"more than half a step past the end", "nearest", "1.251", tenths, "", "wanted is 1.251 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.20 of 1.200 mm, is 0.051 mm off"},
+		{"half a step before the beginning", "nearest", "0.75", tenths, "s0.80", ""},
+		{"a family of one", "nearest", "1.001", "1.00", "", "wanted is 1.001 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.001 mm off"},
+		{"uneven steps", "nearest", "1.06", "1.00 1.10 1.11", "s1.10", ""},
+		{"uneven steps, and the wide one is not the fine one", "nearest", "1.09", "1.00 1.10*0 1.11", "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.090 mm, and no grade that can be had is the nearest within half a step of it; the next thinner, s1.00 of 1.000 mm, is 0.090 mm off; the next thicker, s1.11 of 1.110 mm, is 0.020 mm off"},
+		{"next thicker", "next thicker", "0.81", tenths, "s0.90", ""},
+		{"next thicker out of stock", "next thicker", "1.01", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.010 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.010 mm off; the next thicker, s1.20 of 1.200 mm, is 0.190 mm off"},
+		{"next thicker, a step off", "next thicker", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"next thinner, a step off", "next thinner", "1.10", tenths, "", "s1.10 of 1.100 mm would fit but is out of stock\nwanted is 1.100 mm, and no grade that can be had is as thick or thinner within a step of it; the next thinner, s1.00 of 1.000 mm, is 0.100 mm off; the next thicker, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"next thicker past the end", "next thicker", "1.21", tenths, "", "wanted is 1.210 mm, and no grade that can be had is as thick or thicker within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.010 mm off"},
+		{"next thinner past the thick end", "next thinner", "1.29", tenths, "s1.20", ""},
+		{"next thinner a step past the thick end", "next thinner", "1.30", tenths, "", "wanted is 1.300 mm, and no grade that can be had is as thick or thinner within a step of it; the next thinner, s1.20 of 1.200 mm, is 0.100 mm off"},
+		{"next thicker, the thickness itself passed over", "next thicker, border: outside", "0.80", tenths, "s0.90", ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := packFor(t, "thickness: g\nchoose: {aim: "+c.aim+"}", c.wanted, c.kit)
+			want, outcome := c.finding, FitPart
+			if c.part == "" {
+				want += ": check what was measured and the part family, say within in the procedure if more may differ, or order the part"
+				outcome = NothingFits
+			}
+			if got := findingsText(e); choiceOf(e) != c.part || e.Outcome != outcome || got != want {
+				t.Errorf("%s with %q and\n%s\nwant %s with %q and\n%s", e.Outcome, choiceOf(e), got, outcome, c.part, want)
+			}
+		})
+	}
+}
+
+// TestStatedIntervalBelongsToAGrade: a thickness that a feeler leaves open
+// belongs to a grade with both its ends or to none.
+func TestStatedIntervalBelongsToAGrade(t *testing.T) {
+	if e := packFor(t, "thickness: g", "0.98..1.02", "0.90 1.00 1.10"); choiceOf(e) != "s1.00" {
+		t.Errorf("%q, %s", choiceOf(e), findingsText(e))
+	}
+	e := packFor(t, "thickness: g", "0.98..1.08", "0.90 1.00 1.10")
+	if e.Outcome != NothingFits || !strings.HasPrefix(findingsText(e), "wanted is between 0.980 and 1.080 mm, and no grade") {
+		t.Errorf("%s, %s", e.Outcome, findingsText(e))
+	}
+}
+
+// TestStatedThicknessIsNeverFar: whatever the family and the stock, a grade
+// that is taken without within is nearest in the whole family.
+func TestStatedThicknessIsNeverFar(t *testing.T) {
+	outer := t
+	rapid.Check(t, func(t *rapid.T) {
+		at, kit := 0, ""
+		var grades []gauge.Length
+		for range rapid.IntRange(2, 8).Draw(t, "grades") {
+			at += rapid.IntRange(1, 20).Draw(t, "step")
+			grades = append(grades, gauge.Length(at)*gauge.Millimetre.Size()/100)
+			kit += fmt.Sprintf("%d.%02d*%d ", at/100, at%100, rapid.IntRange(0, 1).Draw(t, "stock"))
+		}
+		wanted := rapid.IntRange(1, at+40).Draw(t, "wanted")
+		e := packFor(outer, "thickness: g", fmt.Sprintf("%d.%02d", wanted/100, wanted%100), kit)
+		if e.Choice == nil {
+			return
+		}
+		off := (*e.Choice.Thickness - *e.Aim).Abs()
+		for _, g := range grades {
+			if (g - *e.Aim).Abs() < off {
+				t.Fatalf("%s of %s for %d", e.Choice.Part, kit, wanted)
+			}
+		}
+		if end := grades[len(grades)-1]; *e.Aim > end && 2*(*e.Aim-end) > end-grades[len(grades)-2] {
+			t.Fatalf("%s of %s for %d", e.Choice.Part, kit, wanted)
+		}
+	})
+}
+
+func findingsText(e Evaluation) string {
+	var texts []string
+	for _, f := range e.Findings {
+		texts = append(texts, f.Text)
+	}
+	return strings.Join(texts, "\n")
+}
