@@ -5,6 +5,8 @@ set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 bin=$(cd "$here/../../bin" && pwd)
 run=$here/run
+metrics=$(sed -n 's/^  metrics: *//p' "$here/station.yaml")
+page=$(sed -n 's/^  page: *//p' "$here/station.yaml")
 export GAUGECTL_ADDRESS=unix://$run/gauged.sock
 
 say() { printf '\n== %s\n' "$*"; }
@@ -14,7 +16,26 @@ show() {
 }
 # The hands of the technician: what they do with a simulated gauge.
 hands() { printf '%s\n' "$*" >&3; }
-settle() { sleep 0.5; }
+# until_ WHAT COMMAND...: wait until a command succeeds.
+until_() {
+  local what=$1
+  shift
+  for _ in $(seq 600); do
+    "$@" && return
+    kill -0 "$daemon" 2>/dev/null || { cat "$run/gauged.log" >&2; exit 1; }
+    sleep 0.05
+  done
+  echo "it did not come about that $what" >&2
+  exit 1
+}
+# What the station has of a gauge: its state, the digits it shows, its readings.
+of() { "$bin/gaugectl" gauges 2>/dev/null | awk -v g="$2" -v what="$1" '
+  $1 == g && what == "state" { print $2 }
+  $1 == g && what == "digits" { print $3 }
+  $1 == g && what == "readings" { print $3 == "-" ? $5 : $6 }'; }
+live() { [ "$(of state depth) $(of state indicator) $(of state lever)" = "live live live" ]; }
+more() { [ "$(of readings "$1")" -gt "$2" ]; }
+near() { of digits "$1" | awk -v v="$2" -v w="$3" '{ found = $1 != "-" && $1 - v <= w && v - $1 <= w } END { exit !found }'; }
 
 cleanup() {
   trap - EXIT INT TERM
@@ -34,20 +55,29 @@ exec 3>"$run/hands"
 "$bin/gauged" --config "$here/station.yaml" 2>"$run/gauged.log" &
 daemon=$!
 
-# Wait until the gauges that send by themselves are live.
-for _ in $(seq 100); do
-  "$bin/gaugectl" gauges 2>/dev/null | grep -c live | grep -qx 3 && break
-  kill -0 "$daemon" 2>/dev/null || { cat "$run/gauged.log" >&2; exit 1; }
-  sleep 0.1
-done
+until_ "the gauges are live" live
 say "The station's gauges"
 show gauges
 
 # measured GAUGE VALUE: put the gauge on the part and press its button.
 measured() {
+  local before
+  before=$(of readings "$1")
   hands set "$1" "$2"
   hands press "$1"
-  settle
+  until_ "the reading is stored" more "$1" "$before"
+}
+# moved GAUGE VALUE WITHIN: move a gauge that sends by itself, and wait until it shows it.
+moved() {
+  hands set "$1" "$2"
+  until_ "$1 shows $2" near "$1" "$2" "$3"
+}
+# captured JOB GAUGE: take the newest reading, and wait for the one after it.
+captured() {
+  local before
+  show job capture "$1"
+  before=$(of readings "$2")
+  until_ "$2 sends again" more "$2" "$before"
 }
 
 job_in_millimetres() {
@@ -68,11 +98,9 @@ job_in_millimetres() {
   show job choose 1
   show job fit 1 --thickness 1.498mm
   say "Proof: the shaft is pushed in, then pulled out"
-  hands set indicator 0.012
-  settle
+  moved indicator 0.012 0.005
   show job capture 1
-  hands set indicator 0.190
-  settle
+  moved indicator 0.190 0.005
   show job capture 1
   show job verify 1
   show job close 1
@@ -81,36 +109,30 @@ job_in_millimetres() {
 job_in_inches() {
   say "Job 2: idler of unit L2-0388, in inches, with a gauge that is asked"
   show job start idler-thrust-washer --unit-serial L2-0388 --technician demo --gauge '*=lever'
-  hands set lever 0.0243
-  settle
-  show job capture 2
-  settle
+  moved lever 0.0243 0.0006
+  captured 2 lever
   show job capture 2
   show job choose 2
   show job fit 2
-  hands set lever 0.0085
-  settle
-  show job capture 2
-  settle
+  moved lever 0.0085 0.0006
+  captured 2 lever
   show job capture 2
   show job verify 2
   show job close 2
 }
 
-job_in_millimetres >"$run/job1.txt" 2>&1 || { cat "$run/job1.txt"; exit 1; }
-cat "$run/job1.txt"
-job_in_inches >"$run/job2.txt" 2>&1 || { cat "$run/job2.txt"; exit 1; }
-cat "$run/job2.txt"
+job_in_millimetres 2>&1 | tee "$run/job1.txt"
+job_in_inches 2>&1 | tee "$run/job2.txt"
 
 say "Every verdict computed again from the stored facts"
 show history replay
-say "Metrics: http://127.0.0.1:9412/metrics"
+say "Metrics: http://$metrics/metrics"
 if command -v curl >/dev/null; then
-  curl -sf http://127.0.0.1:9412/metrics | grep -E '^gauged_(readings_total|verdicts_total|connection_state\{.*1$|history_last)' || true
+  curl -sf http://$metrics/metrics | grep -E '^gauged_(readings_total|verdicts_total|connection_state\{.*1$|history_last)' || true
 fi
 
 if [ "${1:-}" = --keep ]; then
-  say "The station stays up; Ctrl-C ends it. The bench page: http://127.0.0.1:7480/"
+  say "The station stays up; Ctrl-C ends it. The bench page: http://$page/"
   printf 'In another terminal:\n  export GAUGECTL_ADDRESS=%s\n  %s watch\n' "$GAUGECTL_ADDRESS" "$bin/gaugectl"
   printf 'The gauges obey lines such as "set depth 46.415" and "press depth" written to\n  %s\n' "$run/hands"
   wait "$daemon"

@@ -14,7 +14,7 @@ import (
 // mostEdited bounds the form of an edit: a file of the largest size, each byte escaped.
 const mostEdited = 4 << 20
 
-func (p *Page) editRoutes(mux *http.ServeMux) {
+func (p *Page) editRoutes(mux router) {
 	for path, kind := range map[string]string{"/procedures/{id}/edit": station.FileProcedure, "/parts/{id}/edit": station.FileParts} {
 		mux.Handle("GET "+path, p.handle(p.beginEdit(kind)))
 		mux.Handle("POST "+path, p.handle(p.edit(kind)))

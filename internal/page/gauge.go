@@ -12,7 +12,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) gaugeRoutes(mux *http.ServeMux) {
+func (p *Page) gaugeRoutes(mux router) {
 	mux.Handle("GET /gauges/{id}", p.handle(p.showGauge))
 	mux.Handle("GET /gauges/{id}/stream", p.handle(p.streamGauge))
 	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))

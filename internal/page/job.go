@@ -14,7 +14,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) jobRoutes(mux *http.ServeMux) {
+func (p *Page) jobRoutes(mux router) {
 	mux.Handle("GET /jobs/{id}", p.handle(p.showJob))
 	mux.Handle("GET /jobs/{id}/stream", p.handle(p.streamJob))
 	p.actRoutes(mux)

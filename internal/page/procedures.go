@@ -11,7 +11,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) procedureRoutes(mux *http.ServeMux) {
+func (p *Page) procedureRoutes(mux router) {
 	mux.Handle("GET /procedures", p.handle(p.listProcedures))
 	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(station.FileProcedure)))
 	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(station.FileParts)))

@@ -14,7 +14,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) recallRoutes(mux *http.ServeMux) {
+func (p *Page) recallRoutes(mux router) {
 	mux.Handle("GET /gauges/{id}/recall", p.handle(p.showRecall))
 	mux.Handle("GET /gauges/{id}/recall.csv", p.handle(p.sendRecall))
 }

@@ -13,7 +13,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) sheetRoutes(mux *http.ServeMux) {
+func (p *Page) sheetRoutes(mux router) {
 	mux.Handle("GET /jobs/{id}/sheet", p.handle(p.showSheet))
 	mux.Handle("GET /jobs/{id}/sheet.pdf", p.handle(p.sendSheet))
 }

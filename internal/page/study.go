@@ -18,7 +18,7 @@ import (
 	"gauged/internal/study/order"
 )
 
-func (p *Page) studyRoutes(mux *http.ServeMux) {
+func (p *Page) studyRoutes(mux router) {
 	mux.Handle("GET /gauges/{id}/study", p.handle(p.showStudy))
 	mux.Handle("GET /gauges/{id}/study/stream", p.handle(p.streamStudy))
 	mux.Handle("POST /gauges/{id}/study", p.handle(p.beginStudy))
