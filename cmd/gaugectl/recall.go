@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 
@@ -59,7 +60,7 @@ func (a *app) recallCommand() *cobra.Command {
 	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
 	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
 	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")
-	numberVar(flags, &f.required, "required", 0.95, "with --file: the probability from which on a value is decided")
+	numberVar(flags, &f.required, "required", 0.95, "with --file: the probability that decides, over one half")
 	flags.StringVar(&f.csv, "csv", "", "write the list to this file too, as CSV")
 	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
 	cmd.ValidArgsFunction = first(a.names(gaugeNames))
@@ -114,6 +115,8 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 		return nil, usagef("--report %q: a report is a file such as recall.html, or - for text", f.report)
 	case !(f.required > 0.5 && f.required < 1):
 		return nil, usagef("--required %v is no probability over 0.5 and under 1", f.required)
+	case uncertainty.Rounded(f.required).Float() != f.required:
+		return nil, usagef("--required %v: a probability is given with four decimals at most", f.required)
 	}
 	if err := f.lengths(r); err != nil {
 		return nil, err

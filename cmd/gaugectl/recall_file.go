@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"math"
+	"strconv"
 	"time"
 
 	"gauged/internal/evaluate"
@@ -27,13 +27,14 @@ func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.Reca
 	if err != nil {
 		return nil, err
 	}
+	required := uncertainty.Rounded(f.required)
 	var results []recall.Result
 	byNumber := map[uint64]tableJob{}
 	for _, j := range jobs {
 		if j.started.Before(e.Since) {
 			continue
 		}
-		result, err := recall.Correct(j.Job, e.model, uncertainty.OneSidedFactor(f.required))
+		result, err := recall.Correct(j.Job, e.model, required)
 		if err != nil {
 			return nil, fmt.Errorf("%s:%d:1: job %d: %w", name, j.line, j.Number, err)
 		}
@@ -111,12 +112,9 @@ type tableJob struct {
 // item is a job with what it comes to. Of one without any uncertainty the
 // probability says nothing.
 func (j tableJob) item(r recall.Result) station.RecallItem {
-	outcome := map[uncertainty.Verdict]evaluate.Outcome{
-		uncertainty.Conforms: evaluate.Conforms, uncertainty.DoesNotConform: evaluate.DoesNotConform, uncertainty.Undecided: evaluate.Undecided,
-	}
 	i := station.RecallItem{
 		Job: j.Number, UnitSerial: j.serial, Started: j.started, Measured: &j.Value, Corrected: &r.Corrected, Unit: j.unit,
-		Before: outcome[r.Before], After: outcome[r.After], Change: r.Change(),
+		Before: evaluate.Outcome(r.Before), After: evaluate.Outcome(r.After), Change: r.Change(),
 	}
 	if j.Low != recall.NoLow {
 		i.Allowed.Min = &j.Low
@@ -125,7 +123,7 @@ func (j tableJob) item(r recall.Result) station.RecallItem {
 		i.Allowed.Max = &j.High
 	}
 	if r.Standard > 0 {
-		p := math.Round(r.ProbabilityAfter*1e4) / 1e4 // as the station rounds it
+		p := r.ProbabilityAfter.Float()
 		i.Probability = &p
 	}
 	return i
@@ -141,6 +139,7 @@ var jobColumns = []tableColumn{
 	{"upper", true},
 	{"unit", true},
 	{"standard_uncertainty", true},
+	{"freedom", false},
 	{"coefficient", false},
 	{"gauge", false},
 }
@@ -183,18 +182,22 @@ func readJob(t *tableRow) (j tableJob, err error) {
 	if j.unit, err = gauge.ParseUnit(t.cell("unit"), gauge.KindLength); err != nil {
 		return j, t.errorf("unit", "%w", err)
 	}
-	standard := gauge.Length(0)
 	j.Low, j.High = recall.NoLow, recall.NoHigh
 	for _, c := range []struct {
 		column string
 		needed bool
 		to     *gauge.Length
-	}{{"measured", true, &j.Value}, {"lower", false, &j.Low}, {"upper", false, &j.High}, {"standard_uncertainty", false, &standard}} {
+	}{{"measured", true, &j.Value}, {"lower", false, &j.Low}, {"upper", false, &j.High}, {"standard_uncertainty", false, &j.Standard}} {
 		if !c.needed && t.cell(c.column) == "" {
 			continue
 		}
 		if *c.to, err = gauge.ParseLength(t.cell(c.column), j.unit); err != nil {
 			return j, t.errorf(c.column, "%w", err)
+		}
+	}
+	if text := t.cell("freedom"); text != "" {
+		if j.Freedom, err = strconv.Atoi(text); err != nil || j.Freedom < 1 {
+			return j, t.errorf("freedom", "degrees of freedom are a whole number over 0, not %q: leave the cell empty where they are infinite", text)
 		}
 	}
 	coefficient := 1.0
@@ -204,14 +207,13 @@ func readJob(t *tableRow) (j tableJob, err error) {
 		}
 	}
 	switch {
-	case standard < 0:
+	case j.Standard < 0:
 		return j, t.errorf("standard_uncertainty", "%w", errors.New("an uncertainty is not negative"))
 	case j.Low == recall.NoLow && j.High == recall.NoHigh:
 		return j, t.errorf("lower", "without limits there is no verdict: write the lower or the upper one, or leave the line out")
 	case j.Low > j.High:
 		return j, t.errorf("lower", "the lower limit %s is above the upper one, %s", t.cell("lower"), t.cell("upper"))
 	}
-	j.Standard = standard.Metres()
 	j.Uses = []recall.Use{{Time: j.started, Coefficient: coefficient}}
 	return j, nil
 }

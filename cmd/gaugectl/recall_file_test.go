@@ -9,8 +9,9 @@ import (
 )
 
 // jobsFile is in testdata/recall at the top. The dial showed 20 um too much, known
-// to 4 um; a job's own standard uncertainty is 3 um, so that both are 5 um, and the
-// guard band is 1.645 of it, 8.2 um (4.9 um before).
+// to 4 um; a job's own standard uncertainty is 3 um, so that both are 5 um. With
+// the other limit far away a value is decided from 1.645 of it on, 8.2 um (4.9 um
+// before): there the probability is 95 %.
 //
 //	101: 0.150 - 0.020 = 0.130: conforms as before
 //	102: 0.105 was 5 um inside, conformed; 0.085 is 15 um outside: does not conform
@@ -52,7 +53,7 @@ func TestRecallFileProblems(t *testing.T) {
 	for _, c := range []struct{ content, args, want string }{
 		{"", "", "FILE: the file is empty: it begins with a line of column names"},
 		{"job,unit\n1,mm\n", "", `FILE:1:1: there is no column "unit_serial"`},
-		{"job,play\n1,mm\n", "", `FILE:1:5: the column "play" is not known: there are job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, coefficient, gauge`},
+		{"job,play\n1,mm\n", "", `FILE:1:5: the column "play" is not known: there are job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, gauge`},
 		{"job,job\n1,2\n", "", `FILE:1:5: the column "job" is there twice`},
 		{header, "", "FILE: no job was measured with the gauge"},
 		{header + "x,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:1: "x" is not a whole number over 0`},
@@ -67,6 +68,7 @@ func TestRecallFileProblems(t *testing.T) {
 		{header + "1,U,2026-03-02,0.150\n", "", "FILE:2:1: the line does not have as many cells as there are column names: write a comma for each, also for an empty one"},
 		{header + good + good, "", "FILE:3:1: job 1 stands in line 2 already: add up the coefficients of its measurements"},
 		{strings.TrimSpace(header) + ",gauge\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,dial\n", "", "FILE:2:43: the jobs name their gauges: say which one was wrong, before --file"},
+		{strings.TrimSpace(header) + ",freedom\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,2.5\n", "", `FILE:2:43: degrees of freedom are a whole number over 0, not "2.5": leave the cell empty where they are infinite`},
 		{strings.TrimSpace(header) + ",coefficient\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,one\n", "", `FILE:2:43: "one" is not a number: write it as -0.0125, or leave the cell empty where nothing is known`},
 		{header + good, "--growing", "an error that grew needs the day of the last good check: --since 2026-03-01 (see gaugectl recall --help)"},
 		{header + good, "--growing --since 2026-03-09 --found 2026-03-01", "--since and --found: the check that found the error must be later than the last good check (see gaugectl recall --help)"},
@@ -95,6 +97,7 @@ func TestRecallUsage(t *testing.T) {
 		"recall --file x":                                    "a file of jobs does not tell the error: give it with --error, such as 8um",
 		"recall dial --report recall.pdf":                    `--report "recall.pdf": a report is a file such as recall.html, or - for text`,
 		"recall --file x --error 1um --required 0.2":         "--required 0.2 is no probability over 0.5 and under 1",
+		"recall --file x --error 1um --required 0.95001":     "--required 0.95001: a probability is given with four decimals at most",
 		"recall dial --unit mm":                              "--unit is that of --error, which is not given",
 		"recall dial --error 1um --unit mm":                  "--error is in um, --unit says mm",
 		"recall dial --error 1kg":                            `--error: unknown unit "kg": use mm, in or um`,

@@ -43,9 +43,6 @@ type Simulation struct {
 // usualCoverage is the level of confidence of expanded uncertainties.
 const usualCoverage Probability = 9500
 
-// float is the probability from 0 to 1.
-func (p Probability) float() float64 { return float64(p) / float64(certain) }
-
 // assessed is a result with its uncertainty, to decide with.
 type assessed struct {
 	budget uncertainty.Budget // in the unit's counts
@@ -63,17 +60,12 @@ func (a *assessed) probability(value gauge.Length, allowed Limits) Probability {
 		high = float64(*allowed.Max - value)
 	}
 	if a.draws != nil {
-		return fraction(a.draws.Probability(a.budget, low, high))
+		return uncertainty.Rounded(a.draws.Probability(a.budget, low, high))
 	}
 	if a.sample != nil {
-		return fraction(a.sample.Probability(low, high))
+		return uncertainty.Rounded(a.sample.Probability(low, high))
 	}
-	return fraction(a.budget.Probability(0, low, high))
-}
-
-// fraction rounds a number from 0 to 1 to ten-thousandths.
-func fraction(p float64) Probability {
-	return Probability(math.Round(min(max(p, 0), 1) * float64(certain)))
+	return uncertainty.Rounded(a.budget.Probability(0, low, high))
 }
 
 // threeDigits rounds to three digits, as an uncertainty is given.
@@ -98,7 +90,7 @@ func freedom(nu float64) int {
 func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget {
 	cut := a.budget // effective degrees of freedom are cut off to a whole number (JCGM 100, G.4.1)
 	cut.Freedom = max(math.Floor(cut.Freedom), 1)
-	expanded, k := cut.Expanded(coverage.float())
+	expanded, k := cut.Expanded(coverage.Float())
 	b := Budget{
 		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
 		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
@@ -107,7 +99,7 @@ func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget
 	for i, c := range a.budget.Contributions {
 		b.Contributions[i] = Contribution{
 			Source: c.Name, Distribution: string(c.Distribution), Standard: threeDigits(c.Contribution),
-			Freedom: freedom(c.Freedom), Share: fraction(c.Share),
+			Freedom: freedom(c.Freedom), Share: uncertainty.Rounded(c.Share),
 		}
 	}
 	return b

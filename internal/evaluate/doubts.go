@@ -54,7 +54,7 @@ func (d *doubts) rule() string {
 		return SimpleAcceptance
 	}
 	p := d.w.p.Decide.Required
-	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, certain-p)
+	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, uncertainty.Certain-p)
 }
 
 // decide compares a result with its limits. Where nothing is known of the
@@ -70,13 +70,7 @@ func (w *work) decide(name string, x *Expression, value gauge.Length, u gauge.Un
 	if !w.doubts.guard {
 		return plain, &p
 	}
-	switch required := w.p.Decide.Required; {
-	case p >= required:
-		return Conforms, &p
-	case p <= certain-required:
-		return DoesNotConform, &p
-	}
-	return Undecided, &p
+	return Outcome(uncertainty.Decide(p, w.p.Decide.Required)), &p
 }
 
 // assess makes the budget of a result, and writes it down once; nil when
@@ -139,7 +133,7 @@ func (w *work) secondOpinion(a *assessed) {
 	}
 	sample := a.budget.MonteCarlo(draws, seed)
 	a.sample = &sample
-	low, high := sample.Interval(w.p.Coverage.float())
+	low, high := sample.Interval(w.p.Coverage.Float())
 	w.e.Budgets[len(w.e.Budgets)-1].Simulated = &Simulation{
 		Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
@@ -188,14 +182,7 @@ func (g Grade) doubt() float64 {
 // plus adds one independent input of infinite freedom to the sum, not to the
 // table.
 func (a *assessed) plus(standard float64) *assessed {
-	b := a.budget
-	variance := b.Standard*b.Standard + standard*standard
-	sum := uncertainty.Budget{Standard: math.Sqrt(variance), Freedom: b.Freedom}
-	if b.Standard > 0 && !math.IsInf(b.Freedom, 1) {
-		ratio := variance / (b.Standard * b.Standard)
-		sum.Freedom = b.Freedom * ratio * ratio // Welch-Satterthwaite
-	}
-	return &assessed{budget: sum}
+	return &assessed{budget: a.budget.Plus(standard)}
 }
 
 // predicted writes down the budget of the play that a part will leave: that of
@@ -282,7 +269,7 @@ func (w *work) tooNarrow() {
 			continue
 		}
 		width := float64(*r.allowed.Max - *r.allowed.Min)
-		least := uncertainty.NarrowestWindow(w.p.Decide.Required.float())
+		least := uncertainty.NarrowestWindow(w.p.Decide.Required.Float())
 		if width >= least*a.budget.Standard {
 			continue
 		}

@@ -149,7 +149,7 @@ func TestTooNarrow(t *testing.T) {
 func TestSecondOpinion(t *testing.T) {
 	alone := strings.NewReplacer("resolution: 0.001, ", "", ", repeatability: {deviation: 0.002, readings: 21}", "").Replace(play)
 	e := evaluateText(t, alone, "end_play 0.1468")
-	p := float64(*e.Judgements[0].Probability) / float64(certain)
+	p := e.Judgements[0].Probability.Float()
 	if math.Abs(p-0.9) > 4*math.Sqrt(0.9*0.1/draws) {
 		t.Errorf("probability %g, want 0.9", p)
 	}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -135,11 +136,10 @@ func (r *procedureReader) decision(v shopfile.Value) {
 	case v.IsMap():
 		m := v.Map()
 		guard := m.Need("guard band")
-		l := guard.Length(gauge.One)
-		if l <= gauge.One.Size()/2 || l >= gauge.One.Size() {
+		d.Stated, d.Required = true, probability(guard)
+		if l := guard.Length(gauge.One); l <= gauge.One.Size()/2 || l >= gauge.One.Size() {
 			guard.Problemf("the probability to be inside the limits is between 0.5 and 1, usually 0.95")
 		}
-		d.Stated, d.Required = true, Probability(l/(gauge.One.Size()/gauge.Length(certain)))
 		m.Done()
 	case v.Given():
 		d.Stated = true
@@ -158,5 +158,14 @@ func (r *procedureReader) coverage(v shopfile.Value) {
 		v.Problemf("the level of confidence of an expanded uncertainty is between 0.5 and 1, usually 0.95")
 		return
 	}
-	r.p.Coverage = Probability(l / (gauge.One.Size() / gauge.Length(certain)))
+	r.p.Coverage = probability(v)
+}
+
+// probability reads a number from 0 to 1 with what a Probability can hold.
+func probability(v shopfile.Value) Probability {
+	l, step := v.Length(gauge.One), gauge.One.Size()/gauge.Length(uncertainty.Certain)
+	if l%step != 0 {
+		v.Problemf("%s has too many digits: a probability is given with four decimals at most", v.Text())
+	}
+	return Probability(l / step)
 }

@@ -45,9 +45,6 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]RecallIte
 	return items, nil
 }
 
-// tenThousandths is what a probability counts.
-const tenThousandths = 10_000
-
 // job evaluates one job again; nil when it counts no reading of the gauge.
 func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 	if !j.uses(w.e.gauge) {
@@ -84,7 +81,7 @@ func (j *Job) recalled(before, after *evaluate.Evaluation) *RecallItem {
 		item.Corrected, item.Allowed = now.value, now.allowed
 	}
 	if now.probability != nil {
-		p := float64(*now.probability) / tenThousandths
+		p := now.probability.Float()
 		item.Probability = &p
 	}
 	return item

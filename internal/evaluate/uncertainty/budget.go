@@ -74,6 +74,17 @@ func combined(contributions []Contribution, without int) (standard, freedom floa
 	return greatest * math.Sqrt(variance), variance * variance / fourth
 }
 
+// Plus is the budget with one more independent contribution of infinite freedom,
+// which counts in the sum and does not stand in the table.
+func (b Budget) Plus(standard float64) Budget {
+	sum := Budget{Standard: math.Hypot(b.Standard, standard), Freedom: b.Freedom}
+	if b.Standard > 0 && !math.IsInf(b.Freedom, 1) {
+		ratio := sum.Standard / b.Standard
+		sum.Freedom *= ratio * ratio * ratio * ratio // Welch-Satterthwaite
+	}
+	return sum
+}
+
 // Coverage is the factor k that makes an expanded uncertainty of level of
 // confidence p, such as 0.95, from Standard (JCGM 100, G.3.2). The effective
 // freedom counts with its fraction, so that a verdict does not jump where it

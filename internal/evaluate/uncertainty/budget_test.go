@@ -117,23 +117,38 @@ func TestDominant(t *testing.T) {
 
 func TestDecide(t *testing.T) {
 	for _, c := range []struct {
-		probability, required float64
-		want                  Verdict
+		inside, required float64
+		want             Verdict
 	}{
 		{0.95, 0.95, Conforms},
 		{1, 0.95, Conforms},
-		{0.9499999, 0.95, Undecided},
+		{0.94995, 0.95, Conforms}, // rounds to 0.9500
+		{0.94994, 0.95, Undecided},
 		{0.5, 0.95, Undecided},
-		{0.0500001, 0.95, Undecided},
-		{0.04999, 0.95, DoesNotConform},
+		{0.05006, 0.95, Undecided},
+		{0.05004, 0.95, DoesNotConform}, // rounds to 0.0500
 		{0, 0.95, DoesNotConform},
+		{1.5, 0.95, Conforms},
 		{math.NaN(), 0.95, Undecided},
 		{1, math.NaN(), Undecided},
 		{0.6, 0.5, Undecided},
+		{0.4, 0.5, Undecided},
 	} {
-		if got := Decide(c.probability, c.required); got != c.want {
-			t.Errorf("%v of %v required: %s, it should be %s", c.probability, c.required, got, c.want)
+		if got := Decide(Rounded(c.inside), Rounded(c.required)); got != c.want {
+			t.Errorf("%v of %v required: %s, it should be %s", c.inside, c.required, got, c.want)
 		}
+	}
+}
+
+// TestPlus: one more contribution is as one more line of the table.
+func TestPlus(t *testing.T) {
+	few := Input{Name: "few", Standard: 2, Distribution: Student, Freedom: 4}
+	normal := Input{Name: "normal", Standard: 1.5, Distribution: Normal}
+	got, want := combine(t, []Input{few}, 1).Plus(1.5), combine(t, []Input{few, normal}, 1, 1)
+	near(t, "standard", got.Standard, want.Standard, 1e-15)
+	near(t, "freedom", got.Freedom, want.Freedom, 1e-12)
+	if alone := (Budget{Freedom: math.Inf(1)}).Plus(3); alone.Standard != 3 || !math.IsInf(alone.Freedom, 1) {
+		t.Errorf("%+v", alone)
 	}
 }
 

@@ -15,17 +15,22 @@ const (
 	Undecided      Verdict = "undecided" // inside the uncertainty of a limit
 )
 
-// Decide compares a conformance probability with the one required, such as
-// 0.95, which is over one half: enough proves that a value conforms, as little
-// as the rest to 1 proves that it does not (ISO 14253-1). Anything else, NaN
-// too, is undecided.
-func Decide(probability, required float64) Verdict {
+// Decide is the decision rule for every value with limits, be it of a job, of a
+// recall or of a gauge held against a master. inside is the probability that the
+// true value is within the limits, of which there may be one or two (JCGM 106,
+// clause 7). required, such as 0.95, is over one half: at least so much proves
+// that the value conforms, at most the rest to 1 proves that it does not, and in
+// between nothing is proved (ISO 14253-1, whose default is 95 %; both from
+// memory). Both sides are rounded before they are compared, so that a value
+// decides alike wherever it is computed. With a required probability of one half
+// or less everything is undecided.
+func Decide(inside, required Probability) Verdict {
 	switch {
-	case !(required > 0.5):
+	case required <= Certain/2:
 		return Undecided
-	case probability >= required:
+	case inside >= required:
 		return Conforms
-	case probability <= 1-required:
+	case inside <= Certain-required:
 		return DoesNotConform
 	}
 	return Undecided

@@ -26,7 +26,8 @@ type Job struct {
 	Number    uint64
 	Value     gauge.Length // of the closing dimension, as found then
 	Low, High gauge.Length // limits, which are inside; NoLow and NoHigh where there is none
-	Standard  float64      // standard uncertainty of Value, in metres
+	Standard  gauge.Length // standard uncertainty of Value; 0: not known, the limits decide by themselves
+	Freedom   int          // effective degrees of freedom of Standard; 0: infinite
 	Uses      []Use        // of the gauge
 }
 
@@ -36,24 +37,23 @@ type Job struct {
 type Result struct {
 	Number        uint64
 	Corrected     gauge.Length
-	Standard      float64 // standard uncertainty of Corrected, in metres
+	Standard      float64 // standard uncertainty of Corrected, in picometres
 	Before, After uncertainty.Verdict
 	// Probabilities that the true value was inside the limits, by what was
-	// known before and after.
-	ProbabilityBefore, ProbabilityAfter float64
+	// known before and after. The verdicts are made from them.
+	ProbabilityBefore, ProbabilityAfter uncertainty.Probability
 }
 
-// Correct computes a job with the error of the gauge taken out. A value
-// conforms when it is inside the limits by z standard uncertainties, does not when it
-// is outside by as much, and is undecided in between; z is not negative, 0 decides by the
-// limits alone. It fails when the job cannot be computed with.
-func Correct(j Job, e ErrorModel, z float64) (Result, error) {
+// Correct computes a job with the error of the gauge taken out. What it comes to
+// is what uncertainty.Decide says of the probability, before and after. It fails
+// when the job cannot be computed with.
+func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, error) {
 	switch {
-	case !(j.Standard >= 0) || math.IsInf(j.Standard, 0):
-		return Result{}, errors.New("the uncertainty of the job's value must be a finite number that is not negative")
-	case !(z >= 0) || math.IsInf(z, 0):
-		return Result{}, errors.New("the factor of the guard band must be a finite number that is not negative")
-	case !within(j.Value) || j.Low != NoLow && !within(j.Low) || j.High != NoHigh && !within(j.High):
+	case j.Standard < 0:
+		return Result{}, errors.New("the uncertainty of the job's value must not be negative")
+	case j.Freedom < 0:
+		return Result{}, errors.New("degrees of freedom must not be negative")
+	case !within(j.Value) || !within(j.Standard) || j.Low != NoLow && !within(j.Low) || j.High != NoHigh && !within(j.High):
 		return Result{}, gauge.ErrTooLarge
 	case j.Low > j.High:
 		return Result{}, errors.New("the lower limit of the job is above the upper one")
@@ -67,62 +67,36 @@ func Correct(j Job, e ErrorModel, z float64) (Result, error) {
 	if !(math.Abs(correction) <= float64(gauge.MaxLength)) || !(math.Abs(sigma) <= float64(gauge.MaxLength)) {
 		return Result{}, errors.New("the correction is larger than one kilometre, or not a number")
 	}
+	before := uncertainty.Budget{Standard: float64(j.Standard), Freedom: math.Inf(1)}
+	if j.Freedom > 0 {
+		before.Freedom = float64(j.Freedom)
+	}
+	after := before.Plus(sigma)
 	r := Result{
 		Number:    j.Number,
 		Corrected: j.Value - gauge.Length(math.RoundToEven(correction)),
-		Standard:  math.Hypot(j.Standard, sigma/picometres),
+		Standard:  after.Standard,
 	}
 	if !within(r.Corrected) {
 		return Result{}, gauge.ErrTooLarge
 	}
-	var err error
-	if r.Before, err = j.verdict(j.Value, z*j.Standard); err != nil {
-		return Result{}, err
-	}
-	if r.After, err = j.verdict(r.Corrected, z*r.Standard); err != nil {
-		return Result{}, err
-	}
-	r.ProbabilityBefore = j.probability(j.Value, j.Standard)
-	r.ProbabilityAfter = j.probability(r.Corrected, r.Standard)
+	r.ProbabilityBefore = j.inside(j.Value, before)
+	r.ProbabilityAfter = j.inside(r.Corrected, after)
+	r.Before = uncertainty.Decide(r.ProbabilityBefore, required)
+	r.After = uncertainty.Decide(r.ProbabilityAfter, required)
 	return r, nil
 }
 
 func within(l gauge.Length) bool { return -gauge.MaxLength <= l && l <= gauge.MaxLength }
 
-// verdict compares a value with the limits and a guard band in metres.
-func (j Job) verdict(v gauge.Length, band float64) (uncertainty.Verdict, error) {
-	if band*picometres > float64(gauge.MaxLength) {
-		return "", errors.New("the guard band is larger than one kilometre")
-	}
-	g := gauge.Length(math.Ceil(band * picometres))
-	low, high := j.Low, j.High
-	switch {
-	case low != NoLow && v < low-g, high != NoHigh && v > high+g:
-		return uncertainty.DoesNotConform, nil
-	case (low == NoLow || v >= low+g) && (high == NoHigh || v <= high-g):
-		return uncertainty.Conforms, nil
-	}
-	return uncertainty.Undecided, nil
-}
-
-// probability that a normal value about v is inside the limits (JCGM 106,
-// clause 7).
-func (j Job) probability(v gauge.Length, standard float64) float64 {
-	if standard == 0 {
-		if (j.Low == NoLow || v >= j.Low) && (j.High == NoHigh || v <= j.High) {
-			return 1
-		}
-		return 0
-	}
-	outside := 0.0
+// inside is the probability that a value about v is inside the limits.
+func (j Job) inside(v gauge.Length, b uncertainty.Budget) uncertainty.Probability {
+	low, high := math.Inf(-1), math.Inf(1)
 	if j.Low != NoLow {
-		outside += above(float64(v-j.Low) / picometres / standard)
+		low = float64(j.Low - v)
 	}
 	if j.High != NoHigh {
-		outside += above(float64(j.High-v) / picometres / standard)
+		high = float64(j.High - v)
 	}
-	return max(0, 1-outside)
+	return uncertainty.Rounded(b.Probability(0, low, high))
 }
-
-// above is the probability that a standard normal value exceeds z.
-func above(z float64) float64 { return math.Erfc(z/math.Sqrt2) / 2 }

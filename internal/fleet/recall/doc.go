@@ -4,8 +4,8 @@
 // computed by itself, so that a history of any length fits.
 //
 // Values and limits are exact lengths. A correction is a sum in picometres that is
-// rounded once, half to even; the guard band is rounded up to a picometre
-// before it is compared. A result points at the units to look at again; it does
+// rounded once, half to even; the probability that decides is rounded before it is
+// compared, by the one rule of uncertainty.Decide. A result points at the units to look at again; it does
 // not replace the verdict that the history holds.
 //
 // It is pure: no I/O, no clock.
