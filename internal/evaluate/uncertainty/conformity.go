@@ -1,10 +1,6 @@
 package uncertainty
 
-import (
-	"math"
-
-	"gauged/internal/statistics"
-)
+import "gauged/internal/statistics"
 
 // Verdict is what a conformance probability says.
 type Verdict string
@@ -36,37 +32,7 @@ func Decide(inside, required Probability) Verdict {
 	return Undecided
 }
 
-// OneSidedFactor is the distance from the only limit, in standard uncertainties
-// of infinite freedom, at which a value conforms with probability p: 1.645 for
-// 0.95 (JCGM 106, table 1).
-func OneSidedFactor(p float64) float64 { return statistics.NormalQuantile(p) }
-
 // NarrowestWindow is the width of the narrowest window in which any value
 // conforms with probability p, in standard uncertainties of infinite freedom:
 // 3.91993 for 0.95.
 func NarrowestWindow(p float64) float64 { return -2 * statistics.NormalQuantile((1-p)/2) }
-
-// GuardFactor is the distance from either limit of a window, in standard
-// uncertainties of infinite freedom, at which a value conforms with probability
-// p, over one half. The window is width standard uncertainties wide; one that is
-// narrower than NarrowestWindow has no such place, and the factor is NaN.
-func GuardFactor(p, width float64) float64 {
-	if !(p > 0.5 && p < 1) || !(width >= NarrowestWindow(p)) {
-		return math.NaN()
-	}
-	low, high := 0.0, width/2
-	if math.IsInf(width, 1) {
-		return OneSidedFactor(p)
-	}
-	for {
-		middle := low + (high-low)/2
-		if middle == low || middle == high {
-			return high
-		}
-		if between(-middle, width-middle, math.Inf(1)) < p {
-			low = middle
-		} else {
-			high = middle
-		}
-	}
-}
