@@ -30,7 +30,7 @@ var allowed = map[string][]string{
 	"gauged/internal/drift":                {"gauged/internal/statistics"},
 	"gauged/internal/drift/chart":          {},
 	"gauged/internal/drift/picture":        {"gauged/internal/drift", "gauged/internal/drift/chart"},
-	"gauged/internal/master":               {"gauged/internal/gauge", "gauged/internal/statistics"},
+	"gauged/internal/master":               {"gauged/internal/gauge", "gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
 	"gauged/internal/study":                {"gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
 	"gauged/internal/study/order":          {"gauged/internal/study"},
 	"gauged/internal/study/picture":        {"gauged/internal/study", "gauged/internal/statistics", "gauged/internal/drift/chart"},

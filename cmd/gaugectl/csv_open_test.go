@@ -15,7 +15,7 @@ func TestTablesOfOtherPrograms(t *testing.T) {
 		"study bias FILE --reference 1": "value\n1.5\n2\n3\n",
 		"recall --file FILE --error 8um": "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n" +
 			"1,A,2026-01-01,0.15,0.1,0.2,mm,0.003\n",
-		"master check --file FILE --unit mm --mpe 0.004 --resolution 0.001": "master,value,reading\nblock-1,1,1.001\n",
+		"master check --file FILE --unit mm --mpe 0.004 --resolution 0.001": "master,value,reading\nblock-1,1,1.001\nblock-1,1,1.001\n",
 	} {
 		plain := ""
 		for name, as := range map[string]func(string) string{

@@ -11,20 +11,23 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "gauged/api/gauged/v1"
 )
 
 func testPoint(master, mean, reference, err string) *pb.CheckPointResult {
-	return &pb.CheckPointResult{Master: master, Mean: mm(mean), Reference: mm(reference), Error: mm(err), ExpandedUncertainty: mm("0.0012"), Repeats: 2}
+	return &pb.CheckPointResult{Master: master, Mean: mm(mean), Reference: mm(reference), Error: mm(err), ExpandedUncertainty: mm("0.0012"), Repeats: 2, K: 2.086, EffectiveFreedom: 20}
 }
 
 func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
 	zero, block := testPoint("zero", "0.0010", "0.0000", "0.0010"), testPoint("block-25", "25.0060", "25.0001", "0.0059")
+	zero.Verdict, zero.Within = pb.CheckVerdict_CHECK_VERDICT_PASS, proto.Float64(0.9999)
+	block.Verdict, block.Within = verdict, proto.Float64(0.002)
 	return &pb.MasterCheck{
 		Seq: 88, Time: at(88), By: "quality", Occasion: "periodic",
-		Found: &pb.CheckResult{Points: []*pb.CheckPointResult{zero, block}, Error: mm("0.0035"), Worst: block, Limit: mm("0.0040"), Verdict: verdict},
+		Found: &pb.CheckResult{Points: []*pb.CheckPointResult{zero, block}, Error: mm("0.0035"), Worst: block, Decides: block, Limit: mm("0.0040"), Verdict: verdict},
 	}
 }
 

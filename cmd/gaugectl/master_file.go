@@ -122,7 +122,7 @@ func (c *tableCheck) evaluated(in master.Input) (*station.CheckRecord, error) {
 	}
 	in.Points = c.found
 	record.Result = master.Evaluate(in)
-	if record.Result.Limit != nil && record.Result.Worst.Standard == 0 {
+	if record.Result.Limit != nil && !record.Result.Known() {
 		return nil, errors.New("nothing is known of how well the gauge repeats: write several readings for each master, or give --resolution or --deviation")
 	}
 	if len(c.left) > 0 {

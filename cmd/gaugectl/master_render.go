@@ -22,7 +22,7 @@ func checkVerdictText(v pb.CheckVerdict) string {
 	case pb.CheckVerdict_CHECK_VERDICT_FAIL:
 		return "fails"
 	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
-		return "undecided: the limit is within the uncertainty; take more readings, or a better master"
+		return "undecided: at one master at least the limit is within the uncertainty; take more readings, or a better master"
 	case pb.CheckVerdict_CHECK_VERDICT_NO_LIMIT:
 		return "no limit is stated for the gauge"
 	}
@@ -127,14 +127,14 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 		return
 	}
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "SEQ\tTIME\tBY\tRESULT\tMEAN ERROR\tWORST\tAT\tU (k = 2)\tLIMIT\tAS LEFT\tOCCASION\tREMARK")
+		fmt.Fprintln(tab, "SEQ\tTIME\tBY\tRESULT\tMEAN ERROR\tDECIDES\tAT\tU (95 %)\tLIMIT\tAS LEFT\tOCCASION\tREMARK")
 		for _, c := range checks {
-			worst, left := c.GetFound().GetWorst(), "-"
+			decides, left := c.GetFound().GetDecides(), "-"
 			if c.GetLeft() != nil {
-				left = signedText(c.GetLeft().GetWorst().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
+				left = signedText(c.GetLeft().GetDecides().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
 			}
 			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), timeText(c.GetTime()), c.GetBy(), verdictWord(c.GetFound().GetVerdict()),
-				signedText(c.GetFound().GetError()), signedText(worst.GetError()), worst.GetMaster(), lengthText(worst.GetExpandedUncertainty()),
+				signedText(c.GetFound().GetError()), signedText(decides.GetError()), decides.GetMaster(), lengthText(decides.GetExpandedUncertainty()),
 				lengthText(c.GetFound().GetLimit()), left, orDash(c.GetOccasion()), orDash(c.GetRemark()))
 		}
 	})
@@ -155,14 +155,10 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 	fmt.Fprintf(w, "%s: %s\n", title, checkVerdictText(r.GetVerdict()))
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (k = 2)\tREADINGS")
+		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (95 %)\tREADINGS\tRESULT\tWITHIN LIMIT")
 		for _, p := range r.GetPoints() {
-			way := ""
-			if p.GetFalling() {
-				way = ", from above"
-			}
-			fmt.Fprintf(tab, "%s%s\t%s\t%s\t%s\t%s\t%d\n", p.GetMaster(), way, lengthText(p.GetMean()), lengthText(p.GetReference()),
-				signedText(p.GetError()), lengthText(p.GetExpandedUncertainty()), p.GetRepeats())
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%d\t%s\t%s\n", pointText(p), lengthText(p.GetMean()), lengthText(p.GetReference()),
+				signedText(p.GetError()), lengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), probabilityText(p.Within))
 		}
 	})
 	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", signedText(r.GetWorst().GetError()), r.GetWorst().GetMaster(), lengthText(r.GetLimit()))
@@ -170,4 +166,27 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 		fmt.Fprintf(w, "; hysteresis %s", lengthText(r.GetHysteresis()))
 	}
 	fmt.Fprintln(w)
+	if r.GetLimit() == nil {
+		return
+	}
+	for _, p := range r.GetPoints() {
+		if p.GetScatterUnknown() {
+			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))
+		}
+	}
+}
+
+func pointText(p *pb.CheckPointResult) string {
+	if p.GetFalling() {
+		return p.GetMaster() + ", from above"
+	}
+	return p.GetMaster()
+}
+
+// pointVerdict is the verdict at a point; a check of before has none.
+func pointVerdict(p *pb.CheckPointResult) string {
+	if p.GetVerdict() == pb.CheckVerdict_CHECK_VERDICT_UNSPECIFIED {
+		return "-"
+	}
+	return verdictWord(p.GetVerdict())
 }

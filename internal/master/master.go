@@ -1,7 +1,7 @@
 // Package master compares a gauge with a known value: a master, a gauge block, or
 // the zero of closed faces. It gives the error found at each point, corrected for
 // temperature, its uncertainty, and whether the gauge is within its maximum
-// permissible error.
+// permissible error there; the check is judged by all its points.
 //
 // An error is indication less true value. Lengths are exact; uncertainties are
 // floats in metres, shown beside the error.
@@ -13,7 +13,6 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
 )
 
 // Master is a known value.
@@ -49,42 +48,12 @@ type Input struct {
 	Ability     gauge.Ability // what is known of the gauge; Error is its maximum permissible error
 }
 
-// Verdict is what a check says of the gauge.
-type Verdict string
-
-// The verdicts. A limit within the uncertainty leaves it undecided.
-const (
-	Pass      Verdict = "pass"
-	Fail      Verdict = "fail"
-	Undecided Verdict = "undecided"
-	Unlimited Verdict = "no limit" // the gauge's maximum permissible error is not stated
-)
-
-// K is the coverage factor of the uncertainties that decide (95 % of a normal
-// distribution, JCGM 100:2008, 6.3.3).
-const K = 2
-
-// PointResult is what follows from one point.
-type PointResult struct {
-	Master    string       `json:"master"`
-	Falling   bool         `json:"falling,omitempty"`
-	Mean      gauge.Length `json:"mean"`
-	Reference gauge.Length `json:"reference"` // what a gauge without error would show
-	Error     gauge.Length `json:"error"`
-	Standard  float64      `json:"standard_uncertainty"` // of the error, in metres
-	Spread    float64      `json:"spread"`               // standard deviation of the readings; 0 for one reading
-	Repeats   int          `json:"repeats"`
-}
-
-// Expanded is the expanded uncertainty of the error, rounded to a picometre.
-func (p PointResult) Expanded() gauge.Length { return gauge.Length(math.Round(K * p.Standard * 1e12)) }
-
 // Result is what follows from a check.
 type Result struct {
 	Points     []PointResult `json:"points"`
 	Error      gauge.Length  `json:"error"`                // mean over the points
 	Standard   float64       `json:"standard_uncertainty"` // of it, from what does not repeat
-	Worst      PointResult   `json:"worst"`                // the point with the largest error
+	Worst      PointResult   `json:"worst"`                // the point with the largest error; Decides has that of the verdict
 	Hysteresis *gauge.Length `json:"hysteresis,omitempty"` // largest difference between rising and falling
 	Spread     float64       `json:"spread"`               // pooled standard deviation of the repeats, in metres
 	Freedom    int           `json:"freedom"`              // its degrees of freedom
@@ -102,6 +71,7 @@ func Evaluate(in Input) Result {
 			continue
 		}
 		one := in.point(p)
+		in.decide(&one)
 		r.Points = append(r.Points, one)
 		errors = append(errors, one.Error)
 		squares += one.Spread * one.Spread * float64(one.Repeats-1)
@@ -122,36 +92,8 @@ func Evaluate(in Input) Result {
 		r.Standard += p.Standard / float64(len(r.Points)) // the errors of points are not independent: they add
 	}
 	r.Hysteresis = hysteresis(r.Points)
-	r.Verdict = r.verdict()
+	r.Verdict = together(r.Points, r.Limit)
 	return r
-}
-
-// verdict holds the worst point against the limit.
-func (r Result) verdict() Verdict {
-	if r.Limit == nil {
-		return Unlimited
-	}
-	worst, expanded := r.Worst.Error.Abs(), r.Worst.Expanded()
-	switch {
-	case worst+expanded <= *r.Limit:
-		return Pass
-	case worst-expanded > *r.Limit:
-		return Fail
-	}
-	return Undecided
-}
-
-func (in Input) point(p Point) PointResult {
-	one := PointResult{
-		Master: p.Master.ID, Falling: p.Falling, Mean: gauge.Mean(p.Readings...),
-		Reference: in.reference(p.Master), Repeats: len(p.Readings),
-	}
-	one.Error = one.Mean - one.Reference
-	if one.Repeats > 1 {
-		one.Spread = statistics.ScatterOf(statistics.FromFirst(p.Readings)).SD / 1e12
-	}
-	one.Standard = math.Sqrt(in.variance(p.Master, one))
-	return one
 }
 
 // reference is what a gauge without error shows at the master: its length at the
@@ -177,37 +119,6 @@ func perKelvin(x *gauge.Expansion) gauge.Length {
 		return 0
 	}
 	return x.PerKelvin
-}
-
-// variance adds what is in doubt about the error at a point, after JCGM 100:2008,
-// 5.1.2: the master's certificate, the repeats, the step of the display, the
-// temperature and the coefficients (H.1.3).
-func (in Input) variance(m Master, p PointResult) float64 {
-	var sum float64
-	add := func(u float64) { sum += u * u }
-	if c := m.Certified; c != nil && c.K > 0 {
-		add(c.Uncertainty.Metres() / one(c.K))
-	}
-	n := math.Sqrt(float64(p.Repeats))
-	switch repeats := in.Ability.Repeats; {
-	case repeats != nil && repeats.Freedom >= p.Repeats-1:
-		add(repeats.Deviation.Metres() / n)
-	default:
-		add(p.Spread / n)
-	}
-	if step := in.Ability.Resolution; step != nil {
-		add(step.Metres() / math.Sqrt(12))
-	}
-	if t := in.Temperature; t != nil {
-		length, above := m.Value.Metres(), one(t.Above)
-		add(length * one(perKelvin(m.Expansion)-perKelvin(in.Ability.Expansion)) * 1e-6 * one(t.Tolerance) / math.Sqrt(3))
-		for _, x := range []*gauge.Expansion{m.Expansion, in.Ability.Expansion} {
-			if x != nil && x.Tolerance != nil {
-				add(length * above * one(*x.Tolerance) * 1e-6 / math.Sqrt(3))
-			}
-		}
-	}
-	return sum
 }
 
 // one returns a value that counts 1e-9 of its unit.

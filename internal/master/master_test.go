@@ -1,6 +1,7 @@
 package master
 
 import (
+	"encoding/json"
 	"math"
 	"testing"
 
@@ -64,22 +65,101 @@ func TestUncertainty(t *testing.T) {
 	near(t, "with the usual scatter", r.Points[0].Standard, 2e-6/math.Sqrt2, 1e-15)
 }
 
+// TestVerdicts: one reading with a usual scatter of 1 um from 21 readings; Student's t
+// for 20 degrees of freedom is exceeded by 1.7247 in 5 % (table of the distribution).
 func TestVerdicts(t *testing.T) {
-	limit, usual := mm(t, "0.004"), &gauge.Pooled{Deviation: mm(t, "0.001"), Freedom: 20} // U of one reading: 2 um
-	for shown, want := range map[string]Verdict{"25.002": Pass, "24.998": Pass, "25.0021": Undecided, "24.994": Undecided, "25.0061": Fail, "24.99": Fail} {
+	limit, usual := mm(t, "0.004"), &gauge.Pooled{Deviation: mm(t, "0.001"), Freedom: 20}
+	for shown, want := range map[string]Verdict{"25.0022": Pass, "24.9978": Pass, "25.0023": Undecided, "24.9943": Undecided, "25.0058": Fail, "24.99": Fail} {
 		r := Evaluate(Input{
 			Points:  []Point{{Master: Master{ID: "zero"}, Readings: lengths(t, "0")}, {Master: Master{ID: "block", Value: mm(t, "25")}, Readings: lengths(t, shown)}},
 			Ability: gauge.Ability{Error: &limit, Repeats: usual},
 		})
-		if r.Verdict != want || r.Worst.Master != "block" {
-			t.Errorf("%s: %s at %s, want %s", shown, r.Verdict, r.Worst.Master, want)
+		if r.Verdict != want || r.Worst.Master != "block" || r.Points[0].Verdict != Pass || r.Points[1].Verdict != want || r.Decides().Verdict != want {
+			t.Errorf("%s: %s at %s, want %s: %+v", shown, r.Verdict, r.Worst.Master, want, r.Points)
 		}
 	}
-	if r := Evaluate(Input{Points: []Point{{Readings: lengths(t, "1")}}}); r.Verdict != Unlimited {
-		t.Errorf("without a limit: %s", r.Verdict)
+	if r := Evaluate(Input{Points: []Point{{Readings: lengths(t, "1")}}}); r.Verdict != Unlimited || r.Points[0].Verdict != Unlimited || r.Points[0].Within != nil {
+		t.Errorf("without a limit: %+v", r)
 	}
 	if r := Evaluate(Input{}); r.Verdict != Undecided {
 		t.Errorf("without a reading: %s", r.Verdict)
+	}
+}
+
+// TestOnePointDoesNotHideAnother: at 3.0 um, known to 0.2 um, the gauge is good; at
+// 2.9 um, known to 3.0 um, nobody knows. A point that is bad fails the check though
+// the error of another is larger and undecided.
+func TestOnePointDoesNotHideAnother(t *testing.T) {
+	limit := mm(t, "0.004")
+	at := func(id, expanded, shown string) Point {
+		return Point{
+			Master:   Master{ID: id, Value: mm(t, "25"), Certified: &gauge.Expanded{Uncertainty: mm(t, expanded), K: gauge.MustLength("2", gauge.One)}},
+			Readings: lengths(t, shown, shown),
+		}
+	}
+	ability := gauge.Ability{Error: &limit, Repeats: &gauge.Pooled{Deviation: mm(t, "0.00001"), Freedom: 50}}
+	for _, c := range []struct {
+		points  []Point
+		want    Verdict
+		decides string
+	}{
+		{[]Point{at("a", "0.0002", "25.003"), at("b", "0.003", "25.0029")}, Undecided, "b"},
+		{[]Point{at("b", "0.003", "25.0029"), at("a", "0.0002", "25.003")}, Undecided, "b"},
+		{[]Point{at("a", "0.0002", "25.003"), at("b", "0.0003", "25.0029")}, Pass, "a"},
+		{[]Point{at("a", "0.0002", "25.0043"), at("b", "0.003", "24.995")}, Fail, "a"},
+	} {
+		if r := Evaluate(Input{Points: c.points, Ability: ability}); r.Verdict != c.want || r.Decides().Master != c.decides {
+			t.Errorf("%s, by %s: want %s, by %s: %+v", r.Verdict, r.Decides().Master, c.want, c.decides, r.Points)
+		}
+	}
+}
+
+// TestFewRepeats: two readings 1 um apart have a mean that is known to 0.5 um with one
+// degree of freedom: 12.706 times that in 95 % (table of Student's distribution).
+func TestFewRepeats(t *testing.T) {
+	limit := mm(t, "0.004")
+	check := func(a gauge.Ability, shown ...string) PointResult {
+		a.Error = &limit
+		return Evaluate(Input{Points: []Point{{Master: Master{ID: "zero"}, Readings: lengths(t, shown...)}}, Ability: a}).Points[0]
+	}
+	p := check(gauge.Ability{}, "0.000", "0.001")
+	near(t, "the expanded uncertainty", p.Expanded().Metres(), 12.706*0.5e-6, 1e-12)
+	near(t, "the freedom", p.Freedom, 1, 0)
+	near(t, "the probability", *p.Within, 1-0.5+(math.Atan(7)+math.Atan(9))/math.Pi-0.5, 5e-5) // Cauchy, from 0.5 um to both limits
+	if p.Verdict != Undecided || p.ScatterUnknown {
+		t.Errorf("%+v", p)
+	}
+	step := mm(t, "0.001")
+	for name, c := range map[string]struct {
+		p    PointResult
+		want Verdict
+	}{
+		"one reading":                       {check(gauge.Ability{}, "0.000"), Undecided},
+		"one reading, far off":              {check(gauge.Ability{}, "0.010"), Fail},
+		"one reading, the step known":       {check(gauge.Ability{Resolution: &step}, "0.000"), Undecided},
+		"equal readings, the step not told": {check(gauge.Ability{}, "0.000", "0.000", "0.000"), Undecided},
+	} {
+		if c.p.Verdict != c.want || !c.p.ScatterUnknown || c.p.Within != nil {
+			t.Errorf("%s: %+v", name, c.p)
+		}
+	}
+	if p := check(gauge.Ability{Resolution: &step}, "0.000", "0.000", "0.000"); p.Verdict != Pass || p.ScatterUnknown {
+		t.Errorf("equal readings of a display of known step: %+v", p)
+	}
+}
+
+// TestStoredBefore: a check that was stored before each point had its own verdict keeps
+// its verdict, and its expanded uncertainty of k = 2.
+func TestStoredBefore(t *testing.T) {
+	var r Result
+	old := `{"points":[{"master":"a","mean":3000000,"reference":0,"error":3000000,"standard_uncertainty":1e-7,"spread":0,"repeats":1}],
+		"error":3000000,"standard_uncertainty":1e-7,"worst":{"master":"a","mean":3000000,"reference":0,"error":3000000,"standard_uncertainty":1e-7,"spread":0,"repeats":1},
+		"spread":0,"freedom":0,"limit":4000000,"verdict":"pass"}`
+	if err := json.Unmarshal([]byte(old), &r); err != nil {
+		t.Fatal(err)
+	}
+	if r.Verdict != Pass || r.Points[0].Verdict != "" || r.Worst.Expanded() != 200_000 || r.Decides().Master != "a" {
+		t.Errorf("%+v", r)
 	}
 }
 

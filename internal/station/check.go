@@ -153,7 +153,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 // compared evaluates the points as found.
 func (c checkedData) compared(gaugeID string, points []pointData) (master.Result, error) {
 	r := master.Evaluate(c.input(points))
-	if r.Limit != nil && r.Worst.Standard == 0 {
+	if r.Limit != nil && !r.Known() {
 		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, gaugeID)
 	}
 	return r, nil

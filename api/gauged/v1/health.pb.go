@@ -93,11 +93,11 @@ type CheckVerdict int32
 const (
 	// Not evaluated.
 	CheckVerdict_CHECK_VERDICT_UNSPECIFIED CheckVerdict = 0
-	// The error and its uncertainty are within the maximum permissible error.
+	// At each master the error is within the maximum permissible error, with a probability of 95 % or more.
 	CheckVerdict_CHECK_VERDICT_PASS CheckVerdict = 1
-	// The error less its uncertainty is beyond it.
+	// At one master at least it is beyond it, with a probability of 95 % or more.
 	CheckVerdict_CHECK_VERDICT_FAIL CheckVerdict = 2
-	// The limit is within the uncertainty.
+	// At one master at least the limit is within the uncertainty, and it fails at none.
 	CheckVerdict_CHECK_VERDICT_UNDECIDED CheckVerdict = 3
 	// The maximum permissible error of the gauge is not stated.
 	CheckVerdict_CHECK_VERDICT_NO_LIMIT CheckVerdict = 4
@@ -467,14 +467,24 @@ type CheckPointResult struct {
 	Reference *Length `protobuf:"bytes,4,opt,name=reference,proto3" json:"reference,omitempty"`
 	// Error: mean less reference.
 	Error *Length `protobuf:"bytes,5,opt,name=error,proto3" json:"error,omitempty"`
-	// Expanded uncertainty of the error (k = 2).
+	// Expanded uncertainty of the error, of level of confidence 95 %.
 	ExpandedUncertainty *Length `protobuf:"bytes,6,opt,name=expanded_uncertainty,json=expandedUncertainty,proto3" json:"expanded_uncertainty,omitempty"`
 	// Standard deviation of the readings; absent for a single one.
 	Spread *Length `protobuf:"bytes,7,opt,name=spread,proto3" json:"spread,omitempty"`
 	// How many readings.
-	Repeats       uint32 `protobuf:"varint,8,opt,name=repeats,proto3" json:"repeats,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Repeats uint32 `protobuf:"varint,8,opt,name=repeats,proto3" json:"repeats,omitempty"`
+	// The verdict at this point, at a probability of 95 %; not evaluated in a check that was stored before points had verdicts.
+	Verdict CheckVerdict `protobuf:"varint,9,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
+	// Probability that the error is within the limit, 0 to 1; absent without a limit and where the scatter is not known.
+	Within *float64 `protobuf:"fixed64,10,opt,name=within,proto3,oneof" json:"within,omitempty"`
+	// Coverage factor of expanded_uncertainty: Student's t for few repeats.
+	K float64 `protobuf:"fixed64,11,opt,name=k,proto3" json:"k,omitempty"`
+	// Effective degrees of freedom of the uncertainty (Welch-Satterthwaite); 0 when infinite.
+	EffectiveFreedom float64 `protobuf:"fixed64,12,opt,name=effective_freedom,json=effectiveFreedom,proto3" json:"effective_freedom,omitempty"`
+	// Nothing tells how well the gauge repeats here: the point does not pass.
+	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *CheckPointResult) Reset() {
@@ -563,6 +573,41 @@ func (x *CheckPointResult) GetRepeats() uint32 {
 	return 0
 }
 
+func (x *CheckPointResult) GetVerdict() CheckVerdict {
+	if x != nil {
+		return x.Verdict
+	}
+	return CheckVerdict_CHECK_VERDICT_UNSPECIFIED
+}
+
+func (x *CheckPointResult) GetWithin() float64 {
+	if x != nil && x.Within != nil {
+		return *x.Within
+	}
+	return 0
+}
+
+func (x *CheckPointResult) GetK() float64 {
+	if x != nil {
+		return x.K
+	}
+	return 0
+}
+
+func (x *CheckPointResult) GetEffectiveFreedom() float64 {
+	if x != nil {
+		return x.EffectiveFreedom
+	}
+	return 0
+}
+
+func (x *CheckPointResult) GetScatterUnknown() bool {
+	if x != nil {
+		return x.ScatterUnknown
+	}
+	return false
+}
+
 // CheckResult is what follows from a check.
 type CheckResult struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -570,7 +615,7 @@ type CheckResult struct {
 	Points []*CheckPointResult `protobuf:"bytes,1,rep,name=points,proto3" json:"points,omitempty"`
 	// Mean error over the points.
 	Error *Length `protobuf:"bytes,2,opt,name=error,proto3" json:"error,omitempty"`
-	// The point with the largest error, which is held against the limit.
+	// The point with the largest error.
 	Worst *CheckPointResult `protobuf:"bytes,3,opt,name=worst,proto3" json:"worst,omitempty"`
 	// Largest difference between rising and falling; absent when it was not looked for.
 	Hysteresis *Length `protobuf:"bytes,4,opt,name=hysteresis,proto3" json:"hysteresis,omitempty"`
@@ -584,8 +629,10 @@ type CheckResult struct {
 	PooledSpread float64 `protobuf:"fixed64,8,opt,name=pooled_spread,json=pooledSpread,proto3" json:"pooled_spread,omitempty"`
 	// Degrees of freedom of pooled_spread: readings less points; 0 where nothing was repeated.
 	DegreesOfFreedom uint32 `protobuf:"varint,9,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// The point that gives the verdict: of those with that verdict the one with the largest error.
+	Decides       *CheckPointResult `protobuf:"bytes,10,opt,name=decides,proto3" json:"decides,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CheckResult) Reset() {
@@ -679,6 +726,13 @@ func (x *CheckResult) GetDegreesOfFreedom() uint32 {
 		return x.DegreesOfFreedom
 	}
 	return 0
+}
+
+func (x *CheckResult) GetDecides() *CheckPointResult {
+	if x != nil {
+		return x.Decides
+	}
+	return nil
 }
 
 // MasterCheck is a stored check.
@@ -2627,7 +2681,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xd0\x02\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\x8f\x04\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -2636,7 +2690,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05error\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05error\x12D\n" +
 	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x13expandedUncertainty\x12)\n" +
 	"\x06spread\x18\a \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12\x18\n" +
-	"\arepeats\x18\b \x01(\rR\arepeats\"\xb3\x03\n" +
+	"\arepeats\x18\b \x01(\rR\arepeats\x121\n" +
+	"\averdict\x18\t \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
+	"\x06within\x18\n" +
+	" \x01(\x01H\x00R\x06within\x88\x01\x01\x12\f\n" +
+	"\x01k\x18\v \x01(\x01R\x01k\x12+\n" +
+	"\x11effective_freedom\x18\f \x01(\x01R\x10effectiveFreedom\x12'\n" +
+	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknownB\t\n" +
+	"\a_within\"\xea\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
 	"\x05error\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x05error\x121\n" +
@@ -2648,7 +2709,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x121\n" +
 	"\x14standard_uncertainty\x18\a \x01(\x01R\x13standardUncertainty\x12#\n" +
 	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
-	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\"\xa5\x02\n" +
+	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
+	"\adecides\x18\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xa5\x02\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -2898,82 +2961,84 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	34, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
 	34, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
 	34, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
-	6,  // 9: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	34, // 10: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	6,  // 11: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	34, // 12: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	34, // 13: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,  // 14: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	35, // 15: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,  // 16: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,  // 17: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	0,  // 18: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	35, // 19: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,  // 20: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	35, // 21: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,  // 22: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	11, // 23: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	33, // 24: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	12, // 25: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,  // 26: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,  // 27: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	35, // 28: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	35, // 29: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 30: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 31: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	16, // 32: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	37, // 33: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	15, // 34: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	15, // 35: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 36: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 37: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	16, // 38: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 39: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 40: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	8,  // 41: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	0,  // 42: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 43: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26, // 44: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	37, // 45: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	35, // 46: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	35, // 47: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	35, // 48: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	34, // 49: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	38, // 50: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	34, // 51: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	39, // 52: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	39, // 53: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 54: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	29, // 55: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	34, // 56: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	35, // 57: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	35, // 58: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 59: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	34, // 60: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 61: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	28, // 62: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	30, // 63: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 64: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	17, // 65: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	19, // 66: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	21, // 67: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	23, // 68: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	25, // 69: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	28, // 70: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	31, // 71: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 72: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	18, // 73: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	20, // 74: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	22, // 75: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	24, // 76: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	27, // 77: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	30, // 78: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	32, // 79: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	72, // [72:80] is the sub-list for method output_type
-	64, // [64:72] is the sub-list for method input_type
-	64, // [64:64] is the sub-list for extension type_name
-	64, // [64:64] is the sub-list for extension extendee
-	0,  // [0:64] is the sub-list for field type_name
+	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
+	6,  // 10: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	34, // 11: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	6,  // 12: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	34, // 13: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	34, // 14: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	1,  // 15: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	6,  // 16: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	35, // 17: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,  // 18: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,  // 19: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	0,  // 20: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	35, // 21: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,  // 22: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	35, // 23: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,  // 24: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	11, // 25: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	33, // 26: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	12, // 27: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,  // 28: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,  // 29: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	35, // 30: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	35, // 31: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 32: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 33: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	16, // 34: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	37, // 35: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	15, // 36: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	15, // 37: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 38: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 39: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16, // 40: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 41: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 42: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	8,  // 43: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	0,  // 44: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10, // 45: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26, // 46: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	37, // 47: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	35, // 48: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	35, // 49: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	35, // 50: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	34, // 51: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	38, // 52: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	34, // 53: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	39, // 54: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	39, // 55: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 56: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	29, // 57: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	34, // 58: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	35, // 59: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	35, // 60: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 61: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	34, // 62: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 63: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	28, // 64: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	30, // 65: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 66: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	17, // 67: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	19, // 68: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	21, // 69: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	23, // 70: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	25, // 71: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	28, // 72: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	31, // 73: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 74: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	18, // 75: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	20, // 76: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	22, // 77: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	24, // 78: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	27, // 79: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	30, // 80: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	32, // 81: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	74, // [74:82] is the sub-list for method output_type
+	66, // [66:74] is the sub-list for method input_type
+	66, // [66:66] is the sub-list for extension type_name
+	66, // [66:66] is the sub-list for extension extendee
+	0,  // [0:66] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -2983,6 +3048,7 @@ func file_gauged_v1_health_proto_init() {
 	}
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
+	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
 	file_gauged_v1_health_proto_msgTypes[25].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{

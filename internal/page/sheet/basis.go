@@ -43,7 +43,8 @@ func (m *maker) gauge(g Gauge) []string {
 	}
 	if during != nil {
 		row[1], row[3] = m.w.Day(during.Time), m.verdict(during)
-		row[2] = m.say("sheet.error", m.value(&during.Result.Worst.Error, g.Unit), m.uncertain(during.Result.Worst.Expanded(), g.Unit))
+		decides := during.Result.Decides()
+		row[2] = m.say("sheet.error", m.value(&decides.Error, g.Unit), m.uncertain(decides.Expanded(), g.Unit))
 		if g.Health != nil && g.Health.Plan != nil && g.Health.Plan.Every > 0 {
 			row[4] = m.w.Day(during.Time.Add(g.Health.Plan.Every))
 		}

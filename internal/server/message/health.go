@@ -133,6 +133,7 @@ func checkResult(r master.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
 		Verdict: contract(checkVerdicts, r.Verdict), StandardUncertainty: r.Standard, PooledSpread: r.Spread, DegreesOfFreedom: uint32(r.Freedom),
+		Decides: checkPoint(r.Decides(), u),
 	}
 	for _, p := range r.Points {
 		m.Points = append(m.Points, checkPoint(p, u))
@@ -144,6 +145,7 @@ func checkPoint(p master.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
 		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
+		Verdict: contract(checkVerdicts, p.Verdict), Within: p.Within, K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown,
 	}
 	if p.Repeats > 1 {
 		m.Spread = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
