@@ -125,7 +125,7 @@ func TestFewRepeats(t *testing.T) {
 	p := check(gauge.Ability{}, "0.000", "0.001")
 	near(t, "the expanded uncertainty", p.Expanded().Metres(), 12.706*0.5e-6, 1e-12)
 	near(t, "the freedom", p.Freedom, 1, 0)
-	near(t, "the probability", *p.Within, 1-0.5+(math.Atan(7)+math.Atan(9))/math.Pi-0.5, 5e-5) // Cauchy, from 0.5 um to both limits
+	near(t, "the probability", p.Within.Float(), 1-0.5+(math.Atan(7)+math.Atan(9))/math.Pi-0.5, 5e-5) // Cauchy, from 0.5 um to both limits
 	if p.Verdict != Undecided || p.ScatterUnknown {
 		t.Errorf("%+v", p)
 	}

@@ -30,7 +30,7 @@ type PointResult struct {
 	K float64 `json:"k,omitempty"`
 	// Within is the probability that the error is within the limit; nil without a
 	// limit, and where ScatterUnknown.
-	Within *float64 `json:"within,omitempty"`
+	Within *uncertainty.Probability `json:"within,omitempty"`
 	// Verdict is empty in a check that was stored before each point had its own.
 	Verdict Verdict `json:"verdict,omitempty"`
 	// ScatterUnknown says that nothing tells how well the gauge repeats here: one

@@ -21,7 +21,7 @@ const (
 // Required is the probability that proves a point within its limit, or beyond it,
 // as in the verdicts of jobs (ISO 14253-1). Of gauges that are exactly at the limit
 // one point in twenty passes, whatever the number of repeats.
-const Required = 0.95
+const Required = uncertainty.Certain * 95 / 100
 
 // decide holds the error at a point, with its own uncertainty, against the limit on
 // either side. Student's t stands for what few repeats do not tell. Where nothing is
@@ -38,7 +38,7 @@ func (in Input) decide(p *PointResult) {
 		freedom = math.Inf(1)
 	}
 	b := uncertainty.Budget{Standard: p.Standard, Freedom: freedom}
-	within := rounded(b.Probability(p.Error.Metres(), -limit.Metres(), limit.Metres()), 1e4)
+	within := uncertainty.Rounded(b.Probability(p.Error.Metres(), -limit.Metres(), limit.Metres()))
 	switch v := uncertainty.Decide(within, Required); {
 	case v == uncertainty.DoesNotConform:
 		p.Verdict = Fail

@@ -3,7 +3,6 @@ package page
 import (
 	"fmt"
 	"html/template"
-	"math"
 	"strconv"
 	"strings"
 
@@ -41,7 +40,6 @@ func functions(w words.Words, a assets) template.FuncMap {
 		},
 		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
-		"within":      func(p *float64) string { return w.Chance(evaluate.Probability(math.Round(*p * 1e4)).String()) },
 		"term":        func(name string) (string, error) { return term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },
