@@ -48,12 +48,15 @@ const (
 	ReasonRepeated  Reason = "repeated"   // the same frame again within the bounce time of a button
 	ReasonUnasked   Reason = "unasked"    // an answer that no request waits for
 	ReasonUnknown   Reason = "unknown"    // sent for a gauge that this station does not have
+	// ReasonSenderNumber is a reading whose sender gave it a number that stands for
+	// another one, or that it had passed.
+	ReasonSenderNumber Reason = "sender_number"
 )
 
 // Reasons lists every reason, for metrics and for tests.
 var Reasons = []Reason{
 	ReasonNoise, ReasonHalfFrame, ReasonTooLong, ReasonLayout, ReasonComma, ReasonNumber,
-	ReasonUnit, ReasonOverrange, ReasonRepeated, ReasonUnasked, ReasonUnknown,
+	ReasonUnit, ReasonOverrange, ReasonRepeated, ReasonUnasked, ReasonUnknown, ReasonSenderNumber,
 }
 
 // Reject is a frame that gave no reading.

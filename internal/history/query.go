@@ -202,6 +202,27 @@ func (s *Store) SourceSeq(ctx context.Context, source string) (seq uint64, err e
 	return seq, err
 }
 
+// SentAs returns the readings and rejected frames that a sender's numbers were
+// stored as; a number that it never gave is not in the answer.
+func (s *Store) SentAs(ctx context.Context, source string, numbers []uint64) (sent map[uint64]gauge.Fact, err error) {
+	sent = make(map[uint64]gauge.Fact, len(numbers))
+	err = s.read(ctx, "what "+source+" sent", func(r *reader) error {
+		for _, n := range numbers {
+			for _, t := range []int{readingTable, rejectTable} {
+				facts, err := r.facts(t, "source_seq = ? AND source_seq > 0 AND source = ?", 1, int64(min(n, math.MaxInt64)), source)
+				if err != nil {
+					return err
+				}
+				if len(facts) > 0 {
+					sent[n] = facts[0]
+				}
+			}
+		}
+		return nil
+	})
+	return sent, err
+}
+
 // LastJob returns the highest job number, 0 when there is no job.
 func (s *Store) LastJob(ctx context.Context) (job uint64, err error) {
 	err = s.read(ctx, "last job", func(r *reader) error {

@@ -153,7 +153,7 @@ func TestForwarderRefusesAnOlderCopyOfItsHistory(t *testing.T) {
 	if _, err := site.Resume(t.Context(), bench.ID()); err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := site.Ingest(t.Context(), bench.ID(), []station.Ingested{{SourceSeq: 70, Gauge: "sent", Shown: "1", Unit: gauge.Millimetre}}); err != nil {
+	if _, err := site.Ingest(t.Context(), bench.ID(), []station.Ingested{{SourceSeq: 70, Gauge: "sent", Shown: "1", Unit: gauge.Millimetre}}); err != nil {
 		t.Fatal(err)
 	}
 	log := &logText{}

@@ -168,7 +168,7 @@ func TestIngestErrors(t *testing.T) {
 		},
 		{[]*gaugedv1.IngestReadingsRequest{{Source: " "}}, "the first message of the stream must say who sends: set source to a name that the sender keeps"},
 		{[]*gaugedv1.IngestReadingsRequest{{Source: "a"}, {Source: "b"}}, `the stream of "a" cannot go on as "b"; open one for each sender`},
-		{[]*gaugedv1.IngestReadingsRequest{{Source: "c", Readings: given(0, 0)}}, "source_seq 0: number the readings of a sender 1 or more, rising, up to 9223372036854775807"},
+		{[]*gaugedv1.IngestReadingsRequest{{Source: "c", Readings: given(0, 0)}}, "source_seq 0: number the readings of a sender 1 or more, rising, up to 4611686018427387904"},
 		{[]*gaugedv1.IngestReadingsRequest{{Source: "d"}, {Readings: given(1, 4)}, {Readings: given(4, 5)}}, "source_seq 4 follows 4: the numbers of a stream must rise"},
 	} {
 		stream, err := r.gauges.IngestReadings(t.Context())

@@ -142,12 +142,12 @@ func (t *taking) news(ctx context.Context) (<-chan struct{}, error) {
 }
 
 func (t *taking) store(ctx context.Context, readings []station.Ingested) error {
-	through, refused, err := t.in.station.Ingest(ctx, t.source, readings)
+	receipt, err := t.in.station.Ingest(ctx, t.source, readings)
 	if err != nil {
 		return err
 	}
-	answer := &gaugedv1.IngestReadingsResponse{DurableThrough: through}
-	for _, r := range refused {
+	answer := &gaugedv1.IngestReadingsResponse{DurableThrough: receipt.Through, Skipped: receipt.Skipped}
+	for _, r := range receipt.Refused {
 		answer.Refused = append(answer.Refused, &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason})
 	}
 	if t.follow != nil {

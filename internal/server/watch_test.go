@@ -45,8 +45,8 @@ func (r *rig) fill(source string, n int) []string {
 		readings[i] = station.Ingested{SourceSeq: uint64(i + 1), Gauge: "sent", Shown: shown[i], Unit: gauge.Millimetre, Status: gauge.StatusOK}
 	}
 	for part := range slices.Chunk(readings, 1000) {
-		if _, refused, err := r.Ingest(r.t.Context(), source, part); err != nil || len(refused) > 0 {
-			r.t.Fatal(refused, err)
+		if receipt, err := r.Ingest(r.t.Context(), source, part); err != nil || len(receipt.Refused) > 0 {
+			r.t.Fatal(receipt.Refused, err)
 		}
 	}
 	return shown

@@ -50,26 +50,43 @@ func (s *Station) Resume(ctx context.Context, source string) (uint64, error) {
 	return through, err
 }
 
-// Ingest stores readings of a sender, which must have called Resume before,
-// and returns the highest number that is durable. Numbers up to that are
-// passed over, so sending again does no harm.
-func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested) (through uint64, refused []Refused, err error) {
-	err = s.do(ctx, func(d *draft) error {
-		refused = nil
-		through = max(d.s.sources[source], d.sources[source])
+// Receipt says what became of sent readings.
+type Receipt struct {
+	Through uint64    // the highest number of the sender that is durable, or was refused
+	Skipped uint64    // how many numbers below Through the sender left out this time
+	Refused []Refused // what was not stored as a reading
+}
+
+// Ingest stores readings of a sender, which must have called Resume before.
+// A number that was stored before is passed over when it stands for the same
+// reading, so sending again does no harm; any other is refused by name.
+func (s *Station) Ingest(ctx context.Context, source string, readings []Ingested) (Receipt, error) {
+	var receipt Receipt
+	var before []Ingested
+	err := s.do(ctx, func(d *draft) error {
+		receipt, before = Receipt{Through: max(d.s.sources[source], d.sources[source])}, nil
 		for _, r := range readings {
-			if r.SourceSeq <= through {
+			if r.SourceSeq <= receipt.Through {
+				before = append(before, r)
 				continue
 			}
-			through = r.SourceSeq
+			if receipt.Through > 0 {
+				receipt.Skipped += r.SourceSeq - receipt.Through - 1
+			}
+			receipt.Through = r.SourceSeq
 			if reason := d.ingest(source, r); reason != "" {
-				refused = append(refused, Refused{r.SourceSeq, reason})
+				receipt.Refused = append(receipt.Refused, Refused{r.SourceSeq, reason})
 			}
 		}
-		d.sources[source] = through
+		d.sources[source] = receipt.Through
 		return nil
 	})
-	return through, refused, err
+	if err != nil || len(before) == 0 {
+		return receipt, err
+	}
+	refused, err := s.sentBefore(ctx, source, receipt.Through, before)
+	receipt.Refused = append(refused, receipt.Refused...)
+	return receipt, err
 }
 
 // ingest stores one sent reading, or the reason why it is none.
@@ -79,9 +96,8 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 	}
 	reason, detail := gauge.Reason(""), ""
 	value, err := gauge.ParseLength(in.Shown, in.Unit)
-	configured, ok := d.s.gauges[in.Gauge]
 	switch {
-	case !ok || !configured.Outside:
+	case !d.feeds(in.Gauge):
 		reason, detail = gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
 	case !in.Unit.Known():
 		reason, detail = gauge.ReasonUnit, "the reading has no unit; say mm, in or um"
@@ -98,16 +114,30 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 		d.outsideLive(in)
 		return ""
 	}
-	raw := in.Raw
-	if len(raw) == 0 {
-		raw = []byte(in.Shown)
-	}
-	reject := gauge.Reject{Gauge: in.Gauge, Time: in.Time, Reason: reason, Detail: detail, Raw: raw, Source: source, SourceSeq: in.SourceSeq}
-	if reason == gauge.ReasonUnknown {
-		d.unknown++
-		d.add(gauge.Fact{Reject: &reject})
-	} else {
-		d.reject(reject, 1)
-	}
+	d.refuse(gauge.Reject{Gauge: in.Gauge, Time: in.Time, Reason: reason, Detail: detail, Raw: in.frame(), Source: source, SourceSeq: in.SourceSeq})
 	return detail
+}
+
+// feeds reports whether a gauge is fed from outside.
+func (d *draft) feeds(id string) bool {
+	g, ok := d.s.gauges[id]
+	return ok && g.Outside
+}
+
+// refuse keeps a sent reading that was not accepted as a rejected frame.
+func (d *draft) refuse(r gauge.Reject) {
+	if d.feeds(r.Gauge) {
+		d.reject(r, 1)
+		return
+	}
+	d.unknown++
+	d.add(gauge.Fact{Reject: &r})
+}
+
+// frame is what is kept of a reading that was not accepted.
+func (in Ingested) frame() []byte {
+	if len(in.Raw) > 0 {
+		return in.Raw
+	}
+	return []byte(in.Shown)
 }

@@ -15,10 +15,23 @@ const lookForSilence = time.Second
 // measured on another unit, and clocks differ by a few seconds.
 const oldestFromOutside = 30 * time.Second
 
+// aheadFromOutside is by how much a reading may be dated in the future, by the
+// clock of its sender, and still be meant for a job.
+const aheadFromOutside = 30 * time.Second
+
 // stale says why a reading that another clock has stamped is not of now.
 func (d *draft) stale(r *gauge.Reading, most time.Duration) error {
 	if age := d.s.o.Now().Sub(r.Time); age > most {
 		return fmt.Errorf("it is %s old by the clock of its sender, %s: look at the link and the two clocks, and measure again", age.Round(time.Second), r.Source)
+	}
+	return future(r, d.s.o.Now())
+}
+
+// future says why a reading is not of now that another clock has dated later than
+// this one by more than clocks differ; our own clock may have been set back.
+func future(r *gauge.Reading, now time.Time) error {
+	if ahead := r.Time.Sub(now); r.Source != "" && ahead > aheadFromOutside {
+		return fmt.Errorf("it is dated %s in the future by the clock of its sender, %s: set the two clocks alike, and measure again", ahead.Round(time.Second), r.Source)
 	}
 	return nil
 }

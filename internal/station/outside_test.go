@@ -20,8 +20,8 @@ func (r *rig) ingest(seq uint64, id, shown string, ago time.Duration) {
 		r.t.Fatal(err)
 	}
 	in := Ingested{SourceSeq: seq, Gauge: id, Time: r.o.Now().Add(-ago), Shown: shown, Unit: gauge.Millimetre, Status: gauge.StatusOK}
-	if _, refused, err := r.Ingest(r.t.Context(), "bench", []Ingested{in}); err != nil || len(refused) > 0 {
-		r.t.Fatal(refused, err)
+	if receipt, err := r.Ingest(r.t.Context(), "bench", []Ingested{in}); err != nil || len(receipt.Refused) > 0 {
+		r.t.Fatal(receipt.Refused, err)
 	}
 }
 
@@ -74,6 +74,31 @@ func TestOldPressFromOutside(t *testing.T) {
 	r.ingest(2, "far", "25.43", 5*time.Second)
 	if j := r.job(id); len(j.taken) != 1 {
 		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	}
+}
+
+// TestReadingFromTheFuture: a sender whose clock is ahead by more than clocks
+// differ gets its readings stored, and none of them enters a job, by whatever way.
+func TestReadingFromTheFuture(t *testing.T) {
+	r := newRig(t)
+	pressed := r.start(map[string]string{AnyMeasurement: "far"}).ID
+	r.ingest(1, "far", "25.43", -31*time.Second)
+	j := r.job(pressed)
+	if want := "refused: the reading 25.43 mm of far was not taken: it is dated 31s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; len(j.taken) != 0 || j.Notice != want {
+		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	}
+	r.ingest(2, "far", "25.43", -29*time.Second)
+	if j := r.job(pressed); len(j.taken) != 1 {
+		t.Errorf("29 s ahead: taken %d, notice %q", len(j.taken), j.Notice)
+	}
+	captured := r.start(map[string]string{AnyMeasurement: "remote"}).ID
+	r.ingest(3, "remote", "25.43", -time.Hour)
+	_, _, err := r.Capture(t.Context(), CaptureRequest{Job: captured})
+	if want := "refused: the last reading of gauge remote is none of now: it is dated 1h0m0s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; errorText(err) != want {
+		t.Errorf("got  %v\nwant %s", err, want)
+	}
+	if got := r.Gauges()[2].Readings; got != 2 {
+		t.Errorf("%d readings of far are stored, 2 were sent", got)
 	}
 }
 

@@ -88,6 +88,9 @@ func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
 	if err := d.serves(f.Reading.Gauge); err != nil {
 		return err
 	}
+	if err := future(f.Reading, d.s.o.Now()); err != nil {
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, f.Reading.Unit.Quantity(f.Reading.Shown), f.Reading.Gauge, err)
+	}
 	return j.accepts(measurement, f)
 }
 

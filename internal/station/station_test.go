@@ -261,7 +261,7 @@ func TestWatchers(t *testing.T) {
 		for k := range 100 {
 			batch = append(batch, Ingested{SourceSeq: uint64(100*i + k + 1), Gauge: "far", Shown: "1.000", Unit: gauge.Millimetre, Status: gauge.StatusOK})
 		}
-		if _, _, err := r.Ingest(ctx, "bench", batch); err != nil {
+		if _, err := r.Ingest(ctx, "bench", batch); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -299,11 +299,11 @@ func TestIngestOnce(t *testing.T) {
 		for seq := from; seq <= to; seq++ {
 			batch = append(batch, Ingested{SourceSeq: seq, Gauge: "far", Shown: fmt.Sprintf("%d.5", seq), Unit: gauge.Millimetre, Status: gauge.StatusOK})
 		}
-		through, refused, err := r.Ingest(ctx, "bench", batch)
+		receipt, err := r.Ingest(ctx, "bench", batch)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return through, refused
+		return receipt.Through, receipt.Refused
 	}
 	if through, err := r.Resume(ctx, "bench"); through != 0 || err != nil {
 		t.Fatalf("resume at %d, %v", through, err)
@@ -315,7 +315,7 @@ func TestIngestOnce(t *testing.T) {
 	if n := r.Gauges()[2].Readings; n != 8 {
 		t.Errorf("%d readings stored, sent were 8", n)
 	}
-	through, refused, err := r.Ingest(ctx, "bench", []Ingested{
+	receipt, err := r.Ingest(ctx, "bench", []Ingested{
 		{SourceSeq: 9, Gauge: "dial", Shown: "1", Unit: gauge.Millimetre},
 		{SourceSeq: 10, Gauge: "far", Shown: "1"},
 		{SourceSeq: 11, Gauge: "far", Shown: "1,5", Unit: gauge.Millimetre},
@@ -328,8 +328,8 @@ func TestIngestOnce(t *testing.T) {
 		{11, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
 		{12, "N m is a unit of torque; a gauge sends lengths in mm, in or um"},
 	}
-	if err != nil || through != 13 || fmt.Sprint(refused) != fmt.Sprint(want) {
-		t.Errorf("through %d, refused %v, %v", through, refused, err)
+	if err != nil || receipt.Through != 13 || fmt.Sprint(receipt.Refused) != fmt.Sprint(want) {
+		t.Errorf("through %d, refused %v, %v", receipt.Through, receipt.Refused, err)
 	}
 	if seq, err := r.store.SourceSeq(ctx, "bench"); seq != 13 || err != nil {
 		t.Errorf("the history has the sender through %d, %v", seq, err)

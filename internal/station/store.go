@@ -44,4 +44,6 @@ type Store interface {
 	RecentGaugeFacts(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
 	SourceSeq(ctx context.Context, source string) (uint64, error)
+	// SentAs returns what a sender's numbers were stored as, readings and rejects.
+	SentAs(ctx context.Context, source string, numbers []uint64) (map[uint64]gauge.Fact, error)
 }

@@ -542,7 +542,7 @@ func (x *Gap) GetLastSeq() uint64 {
 // IngestedReading is a reading as its sender numbers it.
 type IngestedReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The sender's own number: 1 or more, rising; holes are allowed.
+	// The sender's own number: 1 or more, rising, up to 2^62; holes are allowed.
 	SourceSeq uint64 `protobuf:"varint,1,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Id of the gauge at the receiving station.
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
@@ -706,10 +706,16 @@ func (x *IngestReadingsRequest) GetReadings() []*IngestedReading {
 // IngestReadingsResponse acknowledges.
 type IngestReadingsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Everything from this sender up to and including this number is durable. 0: nothing yet.
+	// Everything that this sender sent up to and including this number is durable, but
+	// for what refused names. 0: nothing yet.
 	DurableThrough uint64 `protobuf:"varint,1,opt,name=durable_through,json=durableThrough,proto3" json:"durable_through,omitempty"`
-	// Readings that were not accepted; they are kept as rejected frames.
-	Refused       []*RefusedReading `protobuf:"bytes,2,rep,name=refused,proto3" json:"refused,omitempty"`
+	// Readings that were not accepted; they are kept as rejected frames. Among them is
+	// what comes under a number that stands for another reading or was left out before,
+	// as from a sender that counts from 1 again.
+	Refused []*RefusedReading `protobuf:"bytes,2,rep,name=refused,proto3" json:"refused,omitempty"`
+	// How many numbers the sender left out below durable_through since the last answer.
+	// Holes are allowed; a sender that counts on without them sees a jump here.
+	Skipped       uint64 `protobuf:"varint,3,opt,name=skipped,proto3" json:"skipped,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -756,6 +762,13 @@ func (x *IngestReadingsResponse) GetRefused() []*RefusedReading {
 		return x.Refused
 	}
 	return nil
+}
+
+func (x *IngestReadingsResponse) GetSkipped() uint64 {
+	if x != nil {
+		return x.Skipped
+	}
+	return 0
 }
 
 // RefusedReading says why a reading was not accepted.
@@ -874,10 +887,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"entered_by\x18\b \x01(\tR\tenteredBy\"g\n" +
 	"\x15IngestReadingsRequest\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x126\n" +
-	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"v\n" +
+	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"\x90\x01\n" +
 	"\x16IngestReadingsResponse\x12'\n" +
 	"\x0fdurable_through\x18\x01 \x01(\x04R\x0edurableThrough\x123\n" +
-	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\"G\n" +
+	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\x12\x18\n" +
+	"\askipped\x18\x03 \x01(\x04R\askipped\"G\n" +
 	"\x0eRefusedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x16\n" +

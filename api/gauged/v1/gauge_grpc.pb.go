@@ -39,8 +39,10 @@ type GaugeServiceClient interface {
 	WatchReadings(ctx context.Context, in *WatchReadingsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchReadingsResponse], error)
 	// IngestReadings takes readings of gauges that are configured as fed from
 	// outside. The first answer says where to resume; each later answer
-	// acknowledges what has been stored durably. Readings that were stored
-	// before are passed over, so sending again does no harm.
+	// acknowledges what has been stored durably, and names what was not. A reading
+	// that was stored before under its number is passed over, so sending again does
+	// no harm. A reading that is dated more than 30 s in the future, by the clock of
+	// this station, is stored and enters no job.
 	IngestReadings(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[IngestReadingsRequest, IngestReadingsResponse], error)
 }
 
@@ -107,8 +109,10 @@ type GaugeServiceServer interface {
 	WatchReadings(*WatchReadingsRequest, grpc.ServerStreamingServer[WatchReadingsResponse]) error
 	// IngestReadings takes readings of gauges that are configured as fed from
 	// outside. The first answer says where to resume; each later answer
-	// acknowledges what has been stored durably. Readings that were stored
-	// before are passed over, so sending again does no harm.
+	// acknowledges what has been stored durably, and names what was not. A reading
+	// that was stored before under its number is passed over, so sending again does
+	// no harm. A reading that is dated more than 30 s in the future, by the clock of
+	// this station, is stored and enters no job.
 	IngestReadings(grpc.BidiStreamingServer[IngestReadingsRequest, IngestReadingsResponse]) error
 	mustEmbedUnimplementedGaugeServiceServer()
 }

@@ -14,6 +14,10 @@ import (
 // latest is the end of what nanoseconds since 1970 can hold in 64 bits.
 var latest = time.Unix(0, math.MaxInt64)
 
+// HighestSent is the highest number that a sender may give a reading. It leaves
+// room, so that no number is the last one there can be.
+const HighestSent = 1 << 62
+
 // FromIngested reads a reading that is sent in. Its error says which field is
 // not as the contract wants it; whether the value is one is the station's to say.
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
@@ -21,8 +25,8 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: FromUnit(m.GetUnit()),
 		Raw: m.GetRaw(), EnteredBy: m.GetEnteredBy(),
 	}
-	if r.SourceSeq == 0 || r.SourceSeq > math.MaxInt64 {
-		return r, fmt.Errorf("source_seq %d: number the readings of a sender 1 or more, rising, up to %d", r.SourceSeq, int64(math.MaxInt64))
+	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
+		return r, fmt.Errorf("source_seq %d: number the readings of a sender 1 or more, rising, up to %d", r.SourceSeq, uint64(HighestSent))
 	}
 	if m.GetTime() != nil {
 		if r.Time = m.GetTime().AsTime(); m.GetTime().CheckValid() != nil || r.Time.Unix() < 0 || r.Time.After(latest) {

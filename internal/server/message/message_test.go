@@ -185,8 +185,8 @@ func TestReadingInEveryUnit(t *testing.T) {
 
 func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 	for text, want := range map[string]string{
-		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 9223372036854775807",
-		`source_seq: 9223372036854775808`:  "source_seq 9223372036854775808: number the readings of a sender 1 or more, rising, up to 9223372036854775807",
+		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
+		`source_seq: 4611686018427387905`:  "source_seq 4611686018427387905: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
 		`source_seq: 1 status: 9`:          "the status 9 of reading 1 is not known",
 		`source_seq: 1 time {seconds: -1}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
 		`source_seq: 1 time {seconds: 99999999999}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",

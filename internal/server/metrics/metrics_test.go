@@ -151,7 +151,7 @@ func (r *rig) work() {
 	if _, err := r.Resume(r.t.Context(), "program"); err != nil {
 		r.t.Fatal(err)
 	}
-	if _, _, err := r.Ingest(r.t.Context(), "program", []station.Ingested{{SourceSeq: 1, Gauge: "none", Shown: "1", Unit: gauge.Millimetre}}); err != nil {
+	if _, err := r.Ingest(r.t.Context(), "program", []station.Ingested{{SourceSeq: 1, Gauge: "none", Shown: "1", Unit: gauge.Millimetre}}); err != nil {
 		r.t.Fatal(err)
 	}
 	r.eventually("the verdict is counted", func() bool { return strings.Contains(r.scrape(), `gauged_verdicts_total{outcome="conforms"} 1`) })

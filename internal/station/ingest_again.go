@@ -1,0 +1,82 @@
+package station
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// sentBefore looks at readings whose numbers are not above the highest of their
+// sender. The same reading again is passed over; what was refused is refused
+// again, for the first answer may have been lost. Any other reading is kept as a
+// rejected frame, and named: a sender whose numbers begin anew would otherwise
+// believe that it was stored.
+func (s *Station) sentBefore(ctx context.Context, source string, through uint64, readings []Ingested) ([]Refused, error) {
+	numbers := make([]uint64, len(readings))
+	for i, r := range readings {
+		numbers[i] = r.SourceSeq
+	}
+	stored, err := s.o.Store.SentAs(ctx, source, numbers)
+	if err != nil {
+		return nil, fmt.Errorf("sender %s: %w", source, err)
+	}
+	var refused []Refused
+	var others []gauge.Reject
+	for _, in := range readings {
+		f, known := stored[in.SourceSeq]
+		switch {
+		case known && in.is(f) && f.Reject != nil:
+			refused = append(refused, Refused{in.SourceSeq, f.Reject.Detail})
+		case known && in.is(f):
+		default:
+			detail := in.renumber(source, through, f)
+			refused = append(refused, Refused{in.SourceSeq, detail})
+			// Its number stands for another fact, so it is kept without one.
+			others = append(others, gauge.Reject{Gauge: in.Gauge, Time: in.Time, Reason: gauge.ReasonSenderNumber, Detail: detail, Raw: in.frame()})
+		}
+	}
+	if len(others) == 0 {
+		return refused, nil
+	}
+	return refused, s.do(ctx, func(d *draft) error {
+		for _, r := range others {
+			if r.Time.IsZero() {
+				r.Time = d.s.o.Now()
+			}
+			d.refuse(r)
+		}
+		return nil
+	})
+}
+
+// is reports whether what is sent was stored as f. A reading without a time got
+// that of its arrival, which says nothing.
+func (in Ingested) is(f gauge.Fact) bool {
+	sameTime := func(t time.Time) bool { return in.Time.IsZero() || in.Time.Equal(t) }
+	switch {
+	case f.Reading != nil:
+		r := f.Reading
+		return r.Gauge == in.Gauge && r.Shown == in.Shown && r.Unit == in.Unit && sameTime(r.Time)
+	case f.Reject != nil:
+		r := f.Reject
+		return r.Gauge == in.Gauge && bytes.Equal(r.Raw, in.frame()) && sameTime(r.Time)
+	}
+	return false
+}
+
+// renumber says why a reading under a number that is taken, or passed, was not
+// stored, and what its sender has to do.
+func (in Ingested) renumber(source string, through uint64, stored gauge.Fact) string {
+	remedy := fmt.Sprintf("go on with numbers above %d, or begin anew under another sender name", through)
+	if r := stored.Reading; r != nil {
+		return fmt.Sprintf("number %d of the sender %s is %s of gauge %s of %s; this one is another reading and was not stored: %s",
+			in.SourceSeq, source, r.Unit.Quantity(r.Shown), r.Gauge, r.Time.UTC().Format(time.RFC3339), remedy)
+	}
+	if stored.Reject != nil {
+		return fmt.Sprintf("number %d of the sender %s was refused before, and this one is another reading; it was not stored: %s", in.SourceSeq, source, remedy)
+	}
+	return fmt.Sprintf("number %d of the sender %s comes after %d, and was left out before; it was not stored: %s", in.SourceSeq, source, through, remedy)
+}

@@ -1,0 +1,82 @@
+package station
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// sent is a reading as a sender gives it.
+func sent(seq uint64, id, shown string, at time.Time) Ingested {
+	return Ingested{SourceSeq: seq, Gauge: id, Shown: shown, Unit: gauge.Millimetre, Time: at, Status: gauge.StatusOK}
+}
+
+// TestSenderCountsAnew: a sender that begins at 1 again is told of each reading
+// that is not stored; what it sends again as it was is passed over.
+func TestSenderCountsAnew(t *testing.T) {
+	r := newRig(t)
+	ctx, at := t.Context(), r.o.Now()
+	if _, err := r.Resume(ctx, "program"); err != nil {
+		t.Fatal(err)
+	}
+	give := func(readings ...Ingested) Receipt {
+		t.Helper()
+		receipt, err := r.Ingest(ctx, "program", readings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return receipt
+	}
+	give(sent(1, "far", "0.500", at), sent(2, "far", "0,6", at), sent(5, "far", "0.700", at))
+	receipt := give(
+		sent(1, "far", "0.700", at),                  // another value
+		sent(2, "far", "0,6", at),                    // refused before: the same again
+		sent(3, "far", "0.800", at),                  // left out before
+		sent(5, "far", "0.700", at.Add(time.Second)), // the same digits, measured later
+		sent(6, "far", "0.900", at),
+	)
+	day := at.UTC().Format(time.RFC3339)
+	remedy := ": go on with numbers above 6, or begin anew under another sender name"
+	want := Receipt{Through: 6, Refused: []Refused{
+		{1, "number 1 of the sender program is 0.500 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy},
+		{2, `"0,6" is not a length: the decimal sign must be a point, not a comma`},
+		{3, "number 3 of the sender program comes after 6, and was left out before; it was not stored" + remedy},
+		{5, "number 5 of the sender program is 0.700 mm of gauge far of " + day + "; this one is another reading and was not stored" + remedy},
+	}}
+	if fmt.Sprint(receipt) != fmt.Sprint(want) {
+		t.Errorf("got  %v\nwant %v", receipt, want)
+	}
+	far := r.Gauges()[2]
+	if far.Readings != 3 || far.Rejected[gauge.ReasonSenderNumber] != 3 || far.Rejected[gauge.ReasonNumber] != 1 {
+		t.Errorf("%d readings, rejected %v", far.Readings, far.Rejected)
+	}
+	rejects, err := r.store.Rejects(ctx, "far", 0, 10)
+	if err != nil || len(rejects) != 4 || string(rejects[1].Reject.Raw) != "0.700" || rejects[1].Reject.Detail != want.Refused[0].Reason {
+		t.Errorf("kept %+v, %v", rejects, err)
+	}
+	// What was acknowledged without being named is stored as it was sent.
+	if receipt := give(sent(1, "far", "0.500", at), sent(5, "far", "0.700", time.Time{}), sent(6, "far", "0.900", at)); receipt.Refused != nil {
+		t.Errorf("the same again: %v", receipt.Refused)
+	}
+}
+
+// TestSenderJumps: a number far ahead is told, and takes nothing from what comes
+// after it without a word.
+func TestSenderJumps(t *testing.T) {
+	r := newRig(t)
+	ctx, at := t.Context(), r.o.Now()
+	const far = uint64(1) << 62
+	if _, err := r.Resume(ctx, "program"); err != nil {
+		t.Fatal(err)
+	}
+	receipt, err := r.Ingest(ctx, "program", []Ingested{sent(7, "far", "1.0", at), sent(8, "far", "1.1", at), sent(far, "far", "1.2", at)})
+	if err != nil || receipt.Through != far || receipt.Skipped != far-9 {
+		t.Errorf("receipt %v, %v; want %d left out", receipt, err, far-9)
+	}
+	receipt, err = r.Ingest(ctx, "program", []Ingested{sent(9, "far", "1.3", at)})
+	if err != nil || len(receipt.Refused) != 1 || r.Gauges()[2].Readings != 3 {
+		t.Errorf("receipt %v, %v; %d readings", receipt, err, r.Gauges()[2].Readings)
+	}
+}
