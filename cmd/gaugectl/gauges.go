@@ -42,6 +42,10 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		if g.GetStateReason() != "" {
 			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), stateText(g.GetState()), timeText(g.GetStateSince()), g.GetStateReason())
 		}
+		if n := g.GetGarbled(); n > 0 {
+			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
+				g.GetId(), g.GetGarbledReason(), g.GetGarbledDetail(), counted(n, "frame"))
+		}
 		if status := statusText(g.GetLastReading().GetStatus()); status != "" {
 			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)
 		}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"maps"
 	"slices"
+	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -22,8 +23,9 @@ func (a *app) listenCommand() *cobra.Command {
 		Short: "Find out how an unknown gauge writes, by listening",
 		Long: "Listen to an unknown gauge at every usual setting of the line, and try every shipped\n" +
 			"layout on what comes; gauges that must be asked are asked. Move the gauge or press its\n" +
-			"button meanwhile. What explains the bytes best is shown first, with an entry for the\n" +
-			"station's configuration. It ends early when a layout explains everything.",
+			"button meanwhile. What came is shown at each setting, as text and as hex. What explains\n" +
+			"the bytes best is shown first, with an entry for the station's configuration. It ends\n" +
+			"early when a layout explains everything.",
 		Example: "  gaugectl listen --port /dev/ttyUSB0 --layouts my-layout.yaml",
 		Args:    arguments(0, 0),
 	}
@@ -76,7 +78,8 @@ func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layout
 		return devices.NewDialer(nil, g).Dial()
 	}
 	told := func(line devices.Line) { fmt.Fprintf(a.stderr, "listening at %s\n", lineText(line)) }
-	found, err := devices.Identify(ctx, open, lines, layouts, each, told)
+	came := func(h devices.Heard) { renderHeard(a.stderr, h) }
+	found, err := devices.Identify(ctx, open, lines, layouts, each, told, came)
 	if err != nil {
 		return endOfWatch(ctx, err)
 	}
@@ -97,6 +100,46 @@ func (a *app) listen(ctx context.Context, at *lineFlags, g devices.Gauge, layout
 	}
 	propose(a.stdout, proposal("gauge-1", entry...))
 	return nil
+}
+
+// What is shown of one setting at most.
+const (
+	bytesInRow = 16
+	mostRows   = 12
+)
+
+// renderHeard shows bytes as text and as hex: whoever describes the frames of a
+// gauge has to see them.
+func renderHeard(w io.Writer, h devices.Heard) {
+	total, rows := 0, 0
+	for _, burst := range h {
+		total += len(burst)
+	}
+	if total == 0 {
+		fmt.Fprintln(w, "  nothing came")
+		return
+	}
+	fmt.Fprintf(w, "  %s came, a line for each burst:\n", plural(total, "byte"))
+	for _, burst := range h {
+		for row := range slices.Chunk(burst, bytesInRow) {
+			if rows++; rows > mostRows {
+				continue
+			}
+			fmt.Fprintf(w, "    %-*s  % X\n", 2*bytesInRow, strconv.QuoteToASCII(string(latin(row))), row)
+		}
+	}
+	if rows > mostRows {
+		fmt.Fprintf(w, "    and %s more\n", plural(rows-mostRows, "line"))
+	}
+}
+
+// latin takes each byte for a character, so that none is lost in the text.
+func latin(b []byte) []rune {
+	runes := make([]rune, len(b))
+	for i, c := range b {
+		runes[i] = rune(c)
+	}
+	return runes
 }
 
 func lineText(l devices.Line) string {

@@ -5,8 +5,11 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
+
+	"github.com/creack/pty"
 
 	"gauged/internal/devices"
 	"gauged/internal/devices/simulate"
@@ -127,6 +130,9 @@ func TestListen(t *testing.T) {
 	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "value-with-unit") || !strings.Contains(stdout, "layout: value-with-unit\n      port: "+filepath.Join(dir, "dial")) {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
 	}
+	if !strings.Contains(stderr, `"1.250 mm\r\n"`) || !strings.Contains(stderr, "  31 2E 32 35 30 20 6D 6D 0D 0A\n") {
+		t.Errorf("what came is not shown as text and hex:\n%s", stderr)
+	}
 	code, stdout, stderr = call(t, "", "", "listen", "--port", filepath.Join(dir, "clocked"), "--each", "600ms")
 	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "clocked-bits") {
 		t.Errorf("frames that only the time tells apart: exit %d\n%s\n%s", code, stdout, stderr)
@@ -142,6 +148,37 @@ func TestListen(t *testing.T) {
 		t.Errorf("interrupted: exit %d, %s", code, out.String())
 	}
 	_ = bench
+}
+
+// TestListenToWhatNoLayoutExplains: whoever describes the frames of a gauge sees
+// its bytes at each setting, odd parity too.
+func TestListenToWhatNoLayoutExplains(t *testing.T) {
+	control, terminal, err := pty.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var writing sync.WaitGroup
+	t.Cleanup(func() {
+		terminal.Close()
+		control.Close()
+		writing.Wait()
+	})
+	writing.Go(func() {
+		for err := error(nil); err == nil; time.Sleep(5 * time.Millisecond) {
+			_, err = control.Write([]byte("D\x80=17;"))
+		}
+	})
+	code, stdout, stderr := call(t, "", "", "listen", "--port", terminal.Name(), "--each", "40ms")
+	if code != exitFailure || stdout != "" || !strings.Contains(stderr, "no layout explains what the gauge sends") {
+		t.Errorf("exit %d\n%s", code, stdout)
+	}
+	for _, parity := range []string{"8N1", "7E1", "7O1", "8O1"} {
+		_, at, found := strings.Cut(stderr, "listening at 9600 baud, "+parity+"\n")
+		at, _, _ = strings.Cut(at, "listening at")
+		if !found || !strings.Contains(at, `D\u0080=17;`) || !strings.Contains(at, "44 80 3D 31 37 3B") {
+			t.Errorf("at %s:\n%s", parity, at)
+		}
+	}
 }
 
 func TestWhereTheGaugeIs(t *testing.T) {

@@ -14,7 +14,7 @@ import (
 // Lines are the settings that gauges are found with, the usual ones first.
 var Lines = func() []Line {
 	var lines []Line
-	for _, frame := range []Line{{Bits: 8, Parity: ParityNone, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 2}, {Bits: 8, Parity: ParityEven, Stop: 1}} {
+	for _, frame := range []Line{{Bits: 8, Parity: ParityNone, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 1}, {Bits: 7, Parity: ParityEven, Stop: 2}, {Bits: 8, Parity: ParityEven, Stop: 1}, {Bits: 7, Parity: ParityOdd, Stop: 1}, {Bits: 8, Parity: ParityOdd, Stop: 1}} {
 		line := DefaultLine
 		line.Bits, line.Parity, line.Stop = frame.Bits, frame.Parity, frame.Stop
 		for _, speed := range []int{9600, 4800, 19200, 38400, 2400, 1200, 57600, 115200} {
@@ -45,18 +45,43 @@ func (e Evidence) Share() int {
 	return 100 * e.Valid / (e.Valid + e.Rejected)
 }
 
+// Heard is what came at one setting, parted where the line was quiet.
+type Heard [][]byte
+
+// quietBetween parts what came: a gauge writes a frame without a pause of this
+// length at any usual speed, and pauses longer between two.
+const quietBetween = 20 * time.Millisecond
+
+// bursts joins the chunks that came closely one after another.
+func bursts(chunks []chunk) (h Heard) {
+	var last time.Time
+	for _, c := range chunks {
+		switch {
+		case len(c.data) == 0:
+			continue
+		case len(h) > 0 && c.at.Sub(last) < quietBetween:
+			h[len(h)-1] = append(h[len(h)-1], c.data...)
+		default:
+			h = append(h, bytes.Clone(c.data))
+		}
+		last = c.at
+	}
+	return h
+}
+
 // enough frames without a rejection end the search.
 const enough = 3
 
 // Identify listens to an unknown gauge at each setting of the line for a time,
 // asking it with the request of each layout that has one, and returns what
 // explains its bytes, best first. open opens the line at a setting; layouts are
-// tried in their order; told is called before each setting. It ends early when a
-// layout explains everything.
-func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, layouts []*Layout, each time.Duration, told func(Line)) ([]Evidence, error) {
+// tried in their order; at is called before each setting, and came after it with what was
+// heard. It
+// ends early when a layout explains everything.
+func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, layouts []*Layout, each time.Duration, at func(Line), came func(Heard)) ([]Evidence, error) {
 	var all []Evidence
 	for _, line := range lines {
-		told(line)
+		at(line)
 		port, err := open(line)
 		if err != nil {
 			return nil, err
@@ -65,6 +90,7 @@ func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, 
 		if err != nil {
 			return nil, err
 		}
+		came(bursts(heard))
 		found := explain(line, layouts, heard)
 		all = append(all, found...)
 		if slices.ContainsFunc(found, func(e Evidence) bool { return e.Valid >= enough && e.Rejected == 0 }) {

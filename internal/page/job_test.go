@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -271,4 +272,23 @@ func TestDiscard(t *testing.T) {
 	if got := r.job().Evaluation.Measurements[0].Readings[0].Discarded; got != "burr on the face" {
 		t.Errorf("discarded for %q", got)
 	}
+}
+
+// TestGarbledPress: a press of a data button that gives no reading is heard and
+// said at once, each time, and shown at the gauge.
+func TestGarbledPress(t *testing.T) {
+	r := newRig(t)
+	r.begin(station.AnyMeasurement, "button")
+	events := r.events("/jobs/1/stream")
+	for _, want := range []string{"what button sent is no reading (unit: in where mm is wanted): press again", "2 frames were rejected since its last reading"} {
+		r.station.Report(station.Report{Reject: &gauge.Reject{Gauge: "button", Time: time.Now(), Reason: gauge.ReasonUnit, Detail: "in where mm is wanted"}})
+		heard, said := false, false
+		r.next(events, func(e event) bool {
+			heard = heard || tone("refused")(e)
+			said = said || region("notice", want)(e)
+			return heard && said
+		})
+	}
+	r.has("/gauges", nil, "What it sent is no reading (2 since the last one): press again.", "unit: in where mm is wanted")
+	r.has("/gauges", []string{"Accept-Language", "de"}, "kein Messwert (2 seit dem letzten): noch einmal drücken.")
 }

@@ -96,6 +96,7 @@ func (d *draft) reading(r gauge.Reading) gauge.Fact {
 	g := d.gauge(r.Gauge)
 	g.lastNumber++
 	g.Readings++
+	g.Garbled = Garbled{}
 	r.Number = g.lastNumber
 	g.Last = d.add(gauge.Fact{Reading: &r})
 	return g.Last

@@ -46,8 +46,15 @@ type GaugeStatus struct {
 	Last       gauge.Fact // its last stored reading; no Reading when there is none
 	Readings   uint64     // stored since the station started
 	Rejected   map[gauge.Reason]uint64
+	Garbled    Garbled // what came from a button since its last reading
 	lastNumber uint64
 	arrived    time.Time // when the last reading of a gauge that is fed from outside came here
+}
+
+// Garbled is what came at the press of a button and was no reading.
+type Garbled struct {
+	Frames uint64 // 0: none
+	Last   gauge.Reject
 }
 
 // Report is what a gauge's line gives: exactly one pointer is set.

@@ -31,6 +31,24 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 	rejected[r.Reason] += count
 	g.Rejected = rejected
 	d.add(gauge.Fact{Reject: &r})
+	if g.Mode == ModeButton && r.Reason != gauge.ReasonRepeated {
+		d.garbled(g, r, count)
+	}
+}
+
+// garbled tells in the jobs that use a button gauge that a press gave no reading:
+// its gauge stays live, and somebody who looks at the part believes it was taken.
+func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
+	g.Garbled = Garbled{Frames: g.Garbled.Frames + count, Last: r}
+	why := fmt.Sprintf("what %s sent is no reading (%s: %s): press again", g.ID, r.Reason, r.Detail)
+	if g.Garbled.Frames > 1 {
+		why += fmt.Sprintf("; %d frames were rejected since its last reading: look at its cable, its battery, and its unit", g.Garbled.Frames)
+	}
+	d.eachOpen(func(j *Job) {
+		if j.uses(g.ID) {
+			d.notice(j, why)
+		}
+	})
 }
 
 // gaugeReading stores a reading and, when it came at the press of a button,

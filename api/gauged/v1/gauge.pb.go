@@ -50,7 +50,14 @@ type Gauge struct {
 	// Readings stored since the daemon started.
 	Readings uint64 `protobuf:"varint,11,opt,name=readings,proto3" json:"readings,omitempty"`
 	// Frames rejected since the daemon started, by reason.
-	Rejected      map[string]uint64 `protobuf:"bytes,12,rep,name=rejected,proto3" json:"rejected,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
+	Rejected map[string]uint64 `protobuf:"bytes,12,rep,name=rejected,proto3" json:"rejected,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
+	// Frames that came at the press of its button since its last reading and were none;
+	// 0: none. Its state is that of its connection and says nothing of them.
+	Garbled uint64 `protobuf:"varint,13,opt,name=garbled,proto3" json:"garbled,omitempty"`
+	// Why the last of them was none, as in rejected.
+	GarbledReason string `protobuf:"bytes,14,opt,name=garbled_reason,json=garbledReason,proto3" json:"garbled_reason,omitempty"`
+	// The same in words.
+	GarbledDetail string `protobuf:"bytes,15,opt,name=garbled_detail,json=garbledDetail,proto3" json:"garbled_detail,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -167,6 +174,27 @@ func (x *Gauge) GetRejected() map[string]uint64 {
 		return x.Rejected
 	}
 	return nil
+}
+
+func (x *Gauge) GetGarbled() uint64 {
+	if x != nil {
+		return x.Garbled
+	}
+	return 0
+}
+
+func (x *Gauge) GetGarbledReason() string {
+	if x != nil {
+		return x.GarbledReason
+	}
+	return ""
+}
+
+func (x *Gauge) GetGarbledDetail() string {
+	if x != nil {
+		return x.GarbledDetail
+	}
+	return ""
 }
 
 // ListGaugesRequest asks for all gauges.
@@ -830,7 +858,7 @@ var File_gauged_v1_gauge_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x85\x04\n" +
+	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xed\x04\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
@@ -849,7 +877,10 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\flast_reading\x18\n" +
 	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12\x1a\n" +
 	"\breadings\x18\v \x01(\x04R\breadings\x12:\n" +
-	"\brejected\x18\f \x03(\v2\x1e.gauged.v1.Gauge.RejectedEntryR\brejected\x1a;\n" +
+	"\brejected\x18\f \x03(\v2\x1e.gauged.v1.Gauge.RejectedEntryR\brejected\x12\x18\n" +
+	"\agarbled\x18\r \x01(\x04R\agarbled\x12%\n" +
+	"\x0egarbled_reason\x18\x0e \x01(\tR\rgarbledReason\x12%\n" +
+	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\x1a;\n" +
 	"\rRejectedEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\x04R\x05value:\x028\x01\"\x13\n" +

@@ -50,6 +50,9 @@ func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: string(g.Mode),
 		State: State(g.State), StateSince: timestamp(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
 	}
+	if n := g.Garbled.Frames; n > 0 {
+		m.Garbled, m.GarbledReason, m.GarbledDetail = n, string(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
+	}
 	if g.Outside {
 		m.Mode = outside
 	}
