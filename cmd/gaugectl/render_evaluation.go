@@ -64,7 +64,7 @@ func fitsOf(e *pb.Evaluation) []*pb.Fit {
 		Gap: e.GetGap(), GapBetween: e.GetGapBetween(), AllowedPlay: e.GetAllowedPlay(), Window: e.GetWindow(), Aim: e.GetAim(),
 		Candidates: e.GetCandidates(), Choice: e.GetChoice(), Thinner: e.GetThinner(), Thicker: e.GetThicker(),
 		Pack: e.GetPack(), PackThinner: e.GetPackThinner(), PackThicker: e.GetPackThicker(),
-		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(),
+		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(), DecisionRule: e.GetPartDecisionRule(),
 	}}
 }
 
@@ -273,6 +273,9 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 		if e.GetAim() != nil {
 			fmt.Fprintf(tab, "  aim\t%s thick\n", lengthText(e.GetAim()))
 		}
+		if e.GetDecisionRule() != "" {
+			fmt.Fprintf(tab, "  rule\t%s\n", e.GetDecisionRule())
+		}
 	})
 }
 
@@ -284,13 +287,13 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 	}
 	fmt.Fprintln(w, "\nJudged")
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "  RESULT\tIS\tALLOWED\tINSIDE\t")
+		fmt.Fprintln(tab, "  RESULT\tIS\tALLOWED\tINSIDE\tVERDICT\tRULE")
 		for _, j := range judgements {
 			name := j.GetName()
 			if j.GetTitle() != "" {
 				name += ", " + j.GetTitle()
 			}
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s\n", name, judgedText(j), rangeText(j.GetAllowed()), probabilityText(j.Probability), outcomeText(j.GetOutcome()))
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s\t%s\n", name, judgedText(j), rangeText(j.GetAllowed()), probabilityText(j.Probability), outcomeText(j.GetOutcome()), orDash(j.GetDecisionRule()))
 		}
 	})
 }

@@ -10,76 +10,44 @@ import (
 	"gauged/internal/gauge"
 )
 
-// SimpleAcceptance is the decision rule in words.
-const SimpleAcceptance = "simple acceptance: a value at a limit is inside; nothing is taken off the limits for the uncertainty of measurement"
-
 // doubts knows how far the values of an evaluation may be off.
 type doubts struct {
-	w        *work
-	stated   bool     // something is known of the gauges
-	unstated []string // measurements whose gauge's error is not known
-	guard    bool     // limits are guarded by the uncertainty
-	known    map[string]*assessed
+	w     *work
+	known map[string]*assessed
+	said  map[string]bool // measurements whose missing error was pointed out
 }
 
-// newDoubts looks what is known of the gauges. Limits are guarded when the
-// error of every gauge is known, or when the procedure says so.
 func newDoubts(w *work) *doubts {
-	d := &doubts{w: w, known: map[string]*assessed{}}
-	for _, steps := range [][]Step{w.p.Measure, w.p.Verify} {
-		for _, s := range steps {
-			if len(s.Codes) > 0 {
-				continue
-			}
-			a := w.ability(s)
-			d.stated = d.stated || a.Stated()
-			if a.Error == nil && a.Calibration == nil {
-				d.unstated = append(d.unstated, s.Name)
-			}
-		}
-	}
-	switch decide := w.p.Decide; {
-	case decide.Simple:
-	case decide.Stated:
-		d.guard = true
-	default:
-		d.guard = d.stated && len(d.unstated) == 0
-	}
-	return d
+	return &doubts{w: w, known: map[string]*assessed{}, said: map[string]bool{}}
 }
 
-// rule is the decision rule in words.
-func (d *doubts) rule() string {
-	if !d.guard {
-		return SimpleAcceptance
-	}
-	p := d.w.p.Decide.Required
-	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, uncertainty.Certain-p)
-}
-
-// decide compares a result with its limits. Where nothing is known of the
-// gauges, the result itself decides.
-func (w *work) decide(name string, x *Expression, value gauge.Length, u gauge.Unit, between *Limits, allowed Limits) (Outcome, *Probability) {
-	plain := within(value, between, allowed)
-	a := w.doubts.assess(name, x, u)
+// decide compares a result with its limits, by the rule that follows from what
+// makes it. Where nothing is known of its gauges, the result itself decides.
+// name is how its line of arithmetic is called.
+func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
+	rule := w.ruling(x, limits)
+	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
+	a := w.doubts.assess(name, x, g.Unit)
 	if a == nil {
-		return plain, nil
+		return
 	}
 	w.secondOpinion(a)
-	p := a.probability(value, allowed)
-	if !w.doubts.guard {
-		return plain, &p
+	p := a.probability(g.Value, g.Allowed)
+	g.Probability = &p
+	if !rule.guard {
+		return
 	}
-	return Outcome(uncertainty.Decide(p, w.p.Decide.Required)), &p
+	g.Outcome = Outcome(uncertainty.Decide(p, w.p.Decide.Required))
 }
 
 // assess makes the budget of a result, and writes it down once; nil when
-// nothing is known of the gauges.
+// nothing is known of the gauges that make it.
 func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 	if a, ok := d.known[name]; ok {
 		return a
 	}
-	if !d.guard && (!d.stated || len(d.unstated) > 0) {
+	rule := d.w.ruling(x, Bounds{})
+	if !rule.guard && !rule.complete() {
 		return nil // a budget without the gauges' errors would be too small
 	}
 	a := d.assessed(x, u)
@@ -88,10 +56,23 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 		return a
 	}
 	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
-	if len(d.unstated) > 0 && len(d.known) == 1 {
-		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(d.unstated, ", "))
-	}
+	d.tooSmall(rule)
 	return a
+}
+
+// tooSmall points out, once each, measurements whose gauge's error is missing
+// in a budget.
+func (d *doubts) tooSmall(rule ruling) {
+	var names []string
+	for _, name := range rule.unstated {
+		if !d.said[name] {
+			d.said[name] = true
+			names = append(names, name)
+		}
+	}
+	if len(names) > 0 {
+		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(names, ", "))
+	}
 }
 
 func (d *doubts) assessed(x *Expression, u gauge.Unit) *assessed {
@@ -257,25 +238,26 @@ func (w *work) fittedGap(gap *assessed) *assessed {
 // tooNarrow refuses limits between which the gauges cannot decide, before
 // anything is measured.
 func (w *work) tooNarrow() {
-	if !w.doubts.guard || len(w.in.Readings) > 0 {
+	if len(w.in.Readings) > 0 {
 		return
 	}
 	for _, r := range w.results() {
-		if r.allowed.Min == nil || r.allowed.Max == nil || !r.x.linear {
+		allowed := r.limits.Limits
+		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
 			continue
 		}
 		a := w.doubts.assessed(r.x, r.unit)
 		if a == nil || a.budget.Standard == 0 {
 			continue
 		}
-		width := float64(*r.allowed.Max - *r.allowed.Min)
+		width := float64(*allowed.Max - *allowed.Min)
 		least := uncertainty.NarrowestWindow(w.p.Decide.Required.Float())
 		if width >= least*a.budget.Standard {
 			continue
 		}
 		w.e.Outcome = Undecided
 		w.find(FindingTooNarrow, "%s: the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
-			r.name, w.p.showIn(*r.allowed.Max-*r.allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/least, r.unit))
+			r.name, w.p.showIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/least, r.unit))
 	}
 }
 
@@ -304,31 +286,31 @@ func floorTwoDigits(x float64) gauge.Length {
 
 // judgedAs is a result that will be judged.
 type judgedAs struct {
-	name    string
-	x       *Expression
-	unit    gauge.Unit
-	allowed Limits
+	name   string
+	x      *Expression
+	unit   gauge.Unit
+	limits Bounds
 }
 
-// results lists what will be judged against limits that are plain numbers.
+// results lists what will be judged.
 func (w *work) results() []judgedAs {
 	var all []judgedAs
 	if p := w.p; !p.ChoosesPart() && p.Gap != nil {
-		all = append(all, judgedAs{string(p.word()), p.Gap, p.Unit, p.Allowed.Limits})
+		all = append(all, judgedAs{string(p.word()), p.Gap, p.Unit, p.Allowed})
 	} else if p.VerifyPlay != nil {
-		all = append(all, judgedAs{"verified " + string(p.word()), p.VerifyPlay, p.Unit, p.Allowed.Limits})
+		all = append(all, judgedAs{"verified " + string(p.word()), p.VerifyPlay, p.Unit, p.Allowed})
 	}
 	if len(w.p.Verify) == 0 { // then what is predicted is all that is known
 		for _, place := range w.p.EachPlace() {
 			if place.Gap != nil && place.Choose.Aim != AimTable {
-				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Gap, w.p.Unit, place.Allowed.Limits})
+				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Gap, w.p.Unit, place.Allowed})
 			}
 		}
 	}
 	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
 		for _, j := range judges {
 			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != ThenAdvise {
-				all = append(all, judgedAs{j.Name, x, j.Unit, j.Limits.Limits})
+				all = append(all, judgedAs{j.Name, x, j.Unit, j.Limits})
 			}
 		}
 	}

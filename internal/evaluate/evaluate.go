@@ -26,6 +26,7 @@ func (w *work) done() (Evaluation, error) {
 	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}
+	w.e.DecisionRule = w.overall()
 	return w.e, nil
 }
 
@@ -49,7 +50,7 @@ func newWork(p *Procedure, family *Family, in Input) *work {
 	}
 	w.marks = w.v.marks
 	w.doubts = newDoubts(w)
-	w.e = Evaluation{DecisionRule: w.doubts.rule(), ProcedureID: p.ID, ProcedureHash: p.Hash}
+	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
 	if family != nil {
 		w.e.PartsHash = family.Hash

@@ -151,6 +151,7 @@ type Judgement struct {
 	Allowed     Limits       `json:"allowed"`
 	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again
 	Probability *Probability `json:"probability,omitempty"`
+	Rule        string       `json:"rule,omitempty"` // "guard band 95 %" or "simple acceptance"; empty for a mark
 	After       bool         `json:"after_fitting,omitempty"`
 }
 
@@ -181,6 +182,8 @@ type Fit struct {
 	PackThicker *Pack         `json:"pack_thicker,omitempty"`
 	Why         string        `json:"why,omitempty"`
 	Fitted      *Fitted       `json:"fitted,omitempty"`
+	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
+	Rule string `json:"rule,omitempty"`
 }
 
 // pieces are the parts that the recommendation takes out of the stock.
@@ -218,7 +221,7 @@ type Evaluation struct {
 	Budgets       []Budget      `json:"budgets,omitempty"`
 	Findings      []Finding     `json:"findings,omitempty"`
 	Verification  *Verification `json:"verification,omitempty"`
-	DecisionRule  string        `json:"decision_rule"`
+	DecisionRule  string        `json:"decision_rule"` // in full; what each result has beside it, where they differ
 	ProcedureID   string        `json:"procedure"`
 	ProcedureHash string        `json:"procedure_hash"`
 	PartsHash     string        `json:"parts_hash,omitempty"`

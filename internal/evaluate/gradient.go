@@ -152,23 +152,8 @@ func compare(a, b float64) int {
 // formulaOf is the formula of an intermediate result in the present case; nil
 // for a leaf.
 func (w *work) formulaOf(name string) *Expression {
-	for _, named := range [][]Named{w.p.Values, w.p.Proven} {
-		for _, n := range named {
-			if n.Name == name {
-				x, _ := w.formula(n)
-				return x
-			}
-		}
-	}
-	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
-		for _, j := range judges {
-			if j.Name == name && j.Is == "" && len(j.Formulas) > 0 && j.Formulas[0].Expression.String() != name {
-				x, _ := w.formula(j.Named)
-				return x
-			}
-		}
-	}
-	return nil
+	x, _ := w.formula(Named{Formulas: w.p.formulasOf(name)})
+	return x
 }
 
 func float(r *big.Rat) float64 {

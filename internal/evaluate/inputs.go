@@ -89,7 +89,7 @@ func (c *collector) step(s Step, take Take, slope float64) {
 	}
 	a := c.w.ability(s)
 	unit := 1.0 // of what is stated of the gauge, to compute with
-	if s.Unit.Kind() != gauge.KindLength {
+	if s.Unit.Kind() != gauge.KindLength && a.Unit.Known() {
 		unit = float(scaleOf(a.Unit))
 	}
 	factor := c.corrections(s, slope) * slope

@@ -55,9 +55,14 @@ func (w *work) kept() (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	if within(value, w.lastBetween(), limits) != Conforms {
+	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
+	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
+		if g.Outcome == Undecided {
+			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.p.showBetween(value, g.Between, j.Unit), w.p.showLimitsIn(limits, j.Unit))
+		}
 		return false, nil
 	}
+	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
 	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.p.showIn(value, j.Unit), w.p.showLimitsIn(limits, j.Unit))
 	w.find(FindingKept, "%s", w.e.Why)
@@ -91,7 +96,7 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 		return complete, fmt.Errorf("%s: %w", j.Name, err)
 	}
 	judgement := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: between, Allowed: limits, After: after}
-	judgement.Outcome, judgement.Probability = w.decide(j.Name, x, value, j.Unit, between, limits)
+	w.decide(&judgement, j.Name, x, j.Limits)
 	outcome := j.follows(judgement.Outcome)
 	if judgement.Outcome != Conforms {
 		w.findOutside(j, judgement)
@@ -182,11 +187,10 @@ func (w *work) skipped(name string) bool {
 
 // judgeResult compares the closing dimension with its limits.
 func (w *work) judgeResult(name string, x *Expression, value gauge.Length, between *Limits, allowed Limits, after bool) Outcome {
-	outcome, probability := w.decide(name, x, value, w.p.Unit, between, allowed)
-	w.e.Judgements = append(w.e.Judgements, Judgement{
-		Name: string(w.p.word()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed,
-		Outcome: outcome, Probability: probability, After: after,
-	})
+	g := Judgement{Name: string(w.p.word()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed, After: after}
+	w.decide(&g, name, x, w.p.Allowed)
+	w.e.Judgements = append(w.e.Judgements, g)
+	outcome := g.Outcome
 	switch {
 	case outcome == DoesNotConform:
 		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))

@@ -42,11 +42,13 @@ func (w *work) eachPlace() error {
 }
 
 // prefix names the place where there are several.
-func (p *Place) prefix() string {
-	if p.Name == "" {
+func (p *Place) prefix() string { return prefixed(p.Name) }
+
+func prefixed(place string) string {
+	if place == "" {
 		return ""
 	}
-	return p.Name + ": "
+	return place + ": "
 }
 
 // find points something out, with the place where there are several.
@@ -90,6 +92,9 @@ func (w *fitting) target() (possible bool, err error) {
 	if w.fit.Allowed, err = w.bounds(w.place.Allowed); err != nil {
 		return false, err
 	}
+	if w.fit.Allowed.Limited() {
+		w.fit.Rule = w.ruleName(w.ruling(w.place.Gap, w.place.Allowed))
+	}
 	if w.place.Choose.Aim == AimTable {
 		return true, nil
 	}
@@ -124,7 +129,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 				w.p.showBetween(t, w.lastBetween(), w.p.Unit), w.p.show(*within))
 			return false, nil
 		}
-		w.fit.Window = &Limits{&low, &high}
+		w.fit.Window, w.fit.Rule = &Limits{&low, &high}, RuleSimple
 	}
 	switch w.place.Choose.Aim {
 	case AimThicker:

@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/page/sheet"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
 	"gauged/internal/study"
@@ -40,6 +41,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		},
 		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
+		"rule":        func(text string) (string, error) { return sheet.Rule(w, text) },
 		"term":        func(name string) (string, error) { return term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },

@@ -434,7 +434,9 @@ type Judgement struct {
 	// Probability from 0 to 1 that it is within the limits, rounded to four decimals; absent when nothing is known of the gauges.
 	Probability *float64 `protobuf:"fixed64,8,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// It was measured after fitting.
-	AfterFitting  bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
+	// How its limits are applied: "simple acceptance", or such as "guard band 95 %". It follows from the gauges that make this result. Empty for a mark.
+	DecisionRule  string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -530,6 +532,13 @@ func (x *Judgement) GetAfterFitting() bool {
 		return x.AfterFitting
 	}
 	return false
+}
+
+func (x *Judgement) GetDecisionRule() string {
+	if x != nil {
+		return x.DecisionRule
+	}
+	return ""
 }
 
 // Contribution is what one source of doubt adds to a budget.
@@ -841,7 +850,9 @@ type Fit struct {
 	// When no pack fits, the nearest above.
 	PackThicker *Pack `protobuf:"bytes,16,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
 	// How the closing dimension is called: play, preload or result.
-	Word          string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
+	Word string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
+	// How the limits of what the part leaves are applied, as in Judgement; empty where nothing is limited.
+	DecisionRule  string `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -991,6 +1002,13 @@ func (x *Fit) GetPackThicker() *Pack {
 func (x *Fit) GetWord() string {
 	if x != nil {
 		return x.Word
+	}
+	return ""
+}
+
+func (x *Fit) GetDecisionRule() string {
+	if x != nil {
+		return x.DecisionRule
 	}
 	return ""
 }
@@ -1334,7 +1352,7 @@ type Evaluation struct {
 	Fitted *FittedPart `protobuf:"bytes,12,opt,name=fitted,proto3" json:"fitted,omitempty"`
 	// The proof after fitting; absent before.
 	Verification *Verification `protobuf:"bytes,13,opt,name=verification,proto3" json:"verification,omitempty"`
-	// How limits are applied, in words.
+	// How limits are applied, in words; where results have different rules, each with its results. Empty where nothing has limits.
 	DecisionRule string `protobuf:"bytes,14,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Id of the procedure.
 	ProcedureId string `protobuf:"bytes,15,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
@@ -1361,9 +1379,11 @@ type Evaluation struct {
 	// Uncertainty of each result; empty when nothing is known of the gauges.
 	Budgets []*Budget `protobuf:"bytes,26,rep,name=budgets,proto3" json:"budgets,omitempty"`
 	// Between which ends the gap lies, where a reading is an interval.
-	GapBetween    *Range `protobuf:"bytes,27,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	GapBetween *Range `protobuf:"bytes,27,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
+	// How the limits of what the part leaves are applied, as in Fit.
+	PartDecisionRule string `protobuf:"bytes,28,opt,name=part_decision_rule,json=partDecisionRule,proto3" json:"part_decision_rule,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Evaluation) Reset() {
@@ -1583,6 +1603,13 @@ func (x *Evaluation) GetGapBetween() *Range {
 		return x.GapBetween
 	}
 	return nil
+}
+
+func (x *Evaluation) GetPartDecisionRule() string {
+	if x != nil {
+		return x.PartDecisionRule
+	}
+	return ""
 }
 
 // Pack is several pieces on each other.
@@ -2153,7 +2180,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"expression\x12\x16\n" +
 	"\x06worked\x18\x03 \x01(\tR\x06worked\x12'\n" +
 	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xd4\x02\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xf9\x02\n" +
 	"\tJudgement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
@@ -2163,7 +2190,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12,\n" +
 	"\aoutcome\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12%\n" +
 	"\vprobability\x18\b \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
-	"\rafter_fitting\x18\t \x01(\bR\fafterFittingB\x0e\n" +
+	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12#\n" +
+	"\rdecision_rule\x18\n" +
+	" \x01(\tR\fdecisionRuleB\x0e\n" +
 	"\f_probability\"\xa9\x01\n" +
 	"\fContribution\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12\"\n" +
@@ -2186,7 +2215,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
 	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
 	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xb3\x05\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xd8\x05\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
@@ -2208,7 +2237,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04pack\x18\x0e \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
 	"\fpack_thinner\x18\x0f \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
 	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\x12\n" +
-	"\x04word\x18\x11 \x01(\tR\x04word\"\xf2\x01\n" +
+	"\x04word\x18\x11 \x01(\tR\x04word\x12#\n" +
+	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\"\xf2\x01\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
@@ -2236,7 +2266,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\x9e\t\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\xcc\t\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -2272,7 +2302,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"judgements\x12+\n" +
 	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x121\n" +
 	"\vgap_between\x18\x1b \x01(\v2\x10.gauged.v1.RangeR\n" +
-	"gapBetween\"\x9c\x01\n" +
+	"gapBetween\x12,\n" +
+	"\x12part_decision_rule\x18\x1c \x01(\tR\x10partDecisionRule\"\x9c\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +

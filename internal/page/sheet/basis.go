@@ -3,6 +3,8 @@ package sheet
 import (
 	"strings"
 
+	"gauged/internal/evaluate"
+	"gauged/internal/page/words"
 	"gauged/internal/station"
 )
 
@@ -15,6 +17,31 @@ func (m *maker) rule() *Section {
 		section.Notes = append(section.Notes, m.say("sheet.no-budget"))
 	}
 	return section
+}
+
+// Rule writes a decision rule, as it stands beside a result, in the language.
+func Rule(w words.Words, rule string) (string, error) {
+	if level, ok := strings.CutPrefix(rule, evaluate.RuleGuard+" "); ok {
+		return w.Say("rule.guard", w.Chance(level))
+	}
+	return w.Say("rule.simple")
+}
+
+// decided is the verdict of a result with the rule by which it was reached.
+func (m *maker) decided(j evaluate.Judgement) string {
+	text := m.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))
+	if j.Rule == "" {
+		return text
+	}
+	return text + ", " + m.ruled(j.Rule)
+}
+
+func (m *maker) ruled(rule string) string {
+	text, err := Rule(m.w, rule)
+	if m.err == nil {
+		m.err = err
+	}
+	return text
 }
 
 // gauges tells when each was checked last before the job ended, what that said,

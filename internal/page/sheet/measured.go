@@ -106,6 +106,9 @@ func (m *maker) parts() *Section {
 		if f.Window != nil {
 			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
 		}
+		if f.Rule != "" {
+			section.Notes = append(section.Notes, m.say("sheet.rule")+": "+m.ruled(f.Rule))
+		}
 		for _, c := range []struct {
 			candidate *evaluate.Candidate
 			note      string
@@ -130,7 +133,7 @@ func (m *maker) candidate(word evaluate.Word, c *evaluate.Candidate, note string
 
 // judgements are the results beside their limits.
 func (m *maker) judgements() *Section {
-	t := &Table{Head: m.heads("result", "value", "allowed", "inside", "verdict"), Shares: []float64{3.5, 2, 3, 2.8, 3}}
+	t := &Table{Head: m.heads("result", "value", "allowed", "inside", "verdict"), Shares: []float64{3.5, 2, 3, 2.3, 3.8}}
 	for _, j := range m.e.Judgements {
 		value := j.Mark
 		if value == "" {
@@ -141,7 +144,7 @@ func (m *maker) judgements() *Section {
 			}
 			value = m.between(&j.Value, j.Between, j.Unit)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))}})
+		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.decided(j)}})
 	}
 	return &Section{Title: m.say("sheet.judged"), Table: t}
 }

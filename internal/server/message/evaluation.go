@@ -17,7 +17,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
 		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
 		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification), Word: one.Word,
-		DecisionRule: e.DecisionRule, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
+		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
 	}
 	for i := range e.Fits {
 		m.Fits = append(m.Fits, w.fit(p, &e.Fits[i]))
@@ -48,7 +48,7 @@ func (w writer) fit(p *evaluate.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap),
+		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), DecisionRule: f.Rule,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
@@ -85,7 +85,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 	in := w.in(j.Unit)
 	m := &gaugedv1.Judgement{
 		Name: j.Name, Title: j.Title, Mark: j.Mark, Between: in.between(j.Between), Allowed: in.limits(j.Allowed),
-		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After,
+		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: j.Rule,
 	}
 	if j.Mark == "" {
 		m.Value = in.length(j.Value)

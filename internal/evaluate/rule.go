@@ -1,0 +1,181 @@
+package evaluate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate/uncertainty"
+)
+
+// SimpleAcceptance is the decision rule in words.
+const SimpleAcceptance = "simple acceptance: a value at a limit is inside; nothing is taken off the limits for the uncertainty of measurement"
+
+// How the rules are called beside a result; a guard band is followed by its
+// probability.
+const (
+	RuleSimple = "simple acceptance"
+	RuleGuard  = "guard band"
+)
+
+// ruling is how one result is held against its limits, and what is known of the
+// gauges whose readings make it.
+type ruling struct {
+	guard    bool     // its limits are guarded by the uncertainty
+	stated   bool     // something is known of these gauges
+	unstated []string // measurements whose gauge's error is not known
+}
+
+// complete reports whether the errors of all gauges that make the result are
+// known.
+func (r ruling) complete() bool { return r.stated && len(r.unstated) == 0 }
+
+// ruling looks what is known of the gauges that make a result: its formula and
+// its limits count, what else is measured in the procedure does not. Limits are
+// guarded when the error of every one of these gauges is known, or when the
+// procedure says so.
+func (w *work) ruling(x *Expression, limits Bounds) ruling {
+	return w.rulingOf(w.entering(x, limits.MinOf, limits.MaxOf))
+}
+
+func (w *work) rulingOf(steps []Step) ruling {
+	r := ruling{}
+	for _, s := range steps {
+		a := w.ability(s)
+		r.stated = r.stated || a.Stated()
+		if a.Error == nil && a.Calibration == nil {
+			r.unstated = append(r.unstated, s.Name)
+		}
+	}
+	switch decide := w.p.Decide; {
+	case decide.Simple:
+	case decide.Stated:
+		r.guard = true
+	default:
+		r.guard = r.complete()
+	}
+	return r
+}
+
+// ruleName is the rule as it stands beside a result.
+func (w *work) ruleName(r ruling) string {
+	if !r.guard {
+		return RuleSimple
+	}
+	return RuleGuard + " " + w.p.Decide.Required.String()
+}
+
+// inWords is the rule in full.
+func (w *work) inWords(rule string) string {
+	if rule == RuleSimple {
+		return SimpleAcceptance
+	}
+	p := w.p.Decide.Required
+	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, uncertainty.Certain-p)
+}
+
+// overall says by which rules an evaluation decides: in full where all results
+// have one, else with the results of each. It is empty where nothing has limits.
+func (w *work) overall() string {
+	var rules []string
+	results := map[string][]string{}
+	add := func(name, rule string) {
+		if rule == "" || slices.Contains(results[rule], name) {
+			return
+		}
+		if !slices.Contains(rules, rule) {
+			rules = append(rules, rule)
+		}
+		results[rule] = append(results[rule], name)
+	}
+	for _, j := range w.e.Judgements {
+		add(j.Name, j.Rule)
+	}
+	for _, f := range w.e.EachFit() {
+		add(prefixed(f.Place)+"part", f.Rule)
+	}
+	if len(rules) == 0 { // nothing is judged yet
+		for _, r := range w.results() {
+			add(r.name, w.ruleName(w.ruling(r.x, r.limits)))
+		}
+	}
+	if len(rules) == 0 {
+		return ""
+	}
+	if len(rules) == 1 {
+		return w.inWords(rules[0])
+	}
+	texts := make([]string, len(rules))
+	for i, rule := range rules {
+		texts[i] = strings.Join(results[rule], ", ") + " by " + w.inWords(rule)
+	}
+	return "each result by its own rule; " + strings.Join(texts, "; ")
+}
+
+// entering lists the measurements whose readings make formulas what they are,
+// in the order of the procedure: through intermediate values, of the case that
+// the marks say. A mark has no gauge; a measurement that is left out in this
+// case does not count. While a mark is not read yet, all of its cases count.
+func (w *work) entering(formulas ...*Expression) []Step {
+	names := map[string]bool{}
+	for _, x := range formulas {
+		w.reached(x, names)
+	}
+	var steps []Step
+	for _, list := range [][]Step{w.p.Measure, w.p.Verify} {
+		for _, s := range list {
+			if names[s.Name] && len(s.Codes) == 0 && w.possible(s.When...) {
+				steps = append(steps, s)
+			}
+		}
+	}
+	return steps
+}
+
+// reached marks every name that an expression needs, itself or through others.
+func (w *work) reached(x *Expression, names map[string]bool) {
+	if x == nil {
+		return
+	}
+	for _, name := range x.Names() {
+		if names[name] {
+			continue
+		}
+		names[name] = true
+		for _, f := range w.p.formulasOf(name) {
+			if f.Case == (Case{}) || w.possible(f.Case) {
+				w.reached(f.Expression, names)
+			}
+		}
+		// What says how warm a measurement is, is part of it, unless it is stated
+		// how far that temperature may be off.
+		if s, _, ok := w.p.Step(name); ok && s.Material != nil && w.p.Temperature != nil && w.p.Temperature.Tolerance == nil {
+			w.reached(w.p.Temperature.Of, names)
+		}
+	}
+}
+
+// possible reports whether no mark that was read speaks against these cases.
+func (w *work) possible(cases ...Case) bool {
+	return !slices.ContainsFunc(cases, func(c Case) bool { return w.marks[c.Step] != "" && w.marks[c.Step] != c.Mark })
+}
+
+// formulasOf are the formulas of an intermediate result or of a judged one; nil
+// for a measurement, a constant, and a result that is one of these.
+func (p *Procedure) formulasOf(name string) []Formula {
+	for _, named := range [][]Named{p.Values, p.Proven} {
+		for _, n := range named {
+			if n.Name == name {
+				return n.Formulas
+			}
+		}
+	}
+	for _, judges := range [][]Judge{p.Judge, p.Proof} {
+		for _, j := range judges {
+			if j.Name == name && j.Is == "" && len(j.Formulas) > 0 && j.Formulas[0].Expression.String() != name {
+				return j.Formulas
+			}
+		}
+	}
+	return nil
+}
