@@ -102,6 +102,7 @@ type FindingCode string
 // The findings.
 const (
 	FindingImplausible FindingCode = "implausible"          // a reading outside what the step can give
+	FindingUnfelt      FindingCode = "play_not_felt"        // a play of nought, where the sum needs one
 	FindingDisagree    FindingCode = "disagree"             // repeats differ too much
 	FindingNotClosed   FindingCode = "not_closed"           // the last reading does not return to the first
 	FindingOutlier     FindingCode = "outlier"              // a reading stands apart from the others

@@ -68,6 +68,7 @@ func (w *work) step(s Step, m *Measurement) (again bool) {
 	if intervals {
 		w.openStep(s, m, lows, highs)
 	}
+	again = w.unfelt(s, lows) || again
 	again = w.scatter(s, m, middles) || again
 	m.Complete = len(counting) >= s.Repeats && !again
 	return again

@@ -83,7 +83,10 @@ type Step struct {
 	Unreadable *gauge.Length // what stands for a mark that cannot be read; nil: it must be readable
 	When       []Case        // measured only in all of these cases; empty: always
 
-	Moving     *Moving  // how readings are taken from an indicator that sends all the time; nil: as they are
+	Moving    *Moving       // how readings are taken from an indicator that sends all the time; nil: as they are
+	Play      PlayState     // what the procedure says of play; empty: nothing
+	LeastPlay *gauge.Length // that must be felt, for PlayFelt; nil: what the gauge can show
+
 	Angle      *Angle   // the reading is along a line at this angle
 	Misaligned *big.Rat // the gauge may be out of line by this many degrees; nil: in line
 	Material   *gauge.Expansion

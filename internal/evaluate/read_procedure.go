@@ -14,6 +14,17 @@ const most = 200
 // ReadProcedure reads a procedure file. name is used in problems only. The
 // error lists every problem with its place.
 func ReadProcedure(name string, content []byte) (*Procedure, error) {
+	return readProcedure(name, content, (*procedureReader).fixedPoints)
+}
+
+// ReadStoredProcedure reads a version that was in force once, for the jobs that
+// were begun with it. What it says is not tried again.
+func ReadStoredProcedure(name string, content []byte) (*Procedure, error) {
+	return readProcedure(name, content, func(*procedureReader, *shopfile.Map) {})
+}
+
+// readProcedure reads a procedure file and tries it when nothing else is wrong.
+func readProcedure(name string, content []byte, try func(*procedureReader, *shopfile.Map)) (*Procedure, error) {
 	doc := shopfile.Parse(name, content)
 	m := doc.Root().Map()
 	p := &Procedure{Hash: gauge.HashContent(content), units: map[string]gauge.Unit{}}
@@ -41,6 +52,10 @@ func ReadProcedure(name string, content []byte) (*Procedure, error) {
 	r.decision(m.Get("decide"))
 	r.coverage(m.Get("coverage"))
 	m.Done()
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	try(r, m)
 	if err := doc.Err(); err != nil {
 		return nil, err
 	}

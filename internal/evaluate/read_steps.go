@@ -55,6 +55,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 		}
 	}
 	s.When = r.when(m.Get("when"))
+	r.play(m.Get("play"), &s)
 	s.Moving = r.moving(m.Get("capture"), &s)
 	r.stepDoubts(m, &s)
 	m.Done()

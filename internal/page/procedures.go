@@ -89,7 +89,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 		page.Family, err = viewFamily(r.words, f, library.Users(id))
 		return page, err
 	}
-	procedure, err := evaluate.ReadProcedure(id, content)
+	procedure, err := evaluate.ReadStoredProcedure(id, content)
 	if err != nil {
 		return page, err
 	}
@@ -144,7 +144,7 @@ func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	procedure, err := evaluate.ReadProcedure(f.Name, f.Content)
+	procedure, err := evaluate.ReadStoredProcedure(f.Name, f.Content)
 	if f.Kind != station.FileProcedure || err != nil {
 		return errNoPage
 	}

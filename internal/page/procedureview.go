@@ -174,6 +174,12 @@ func (v *viewer) stepRows(s evaluate.Step) []row {
 	if len(s.Codes) == 0 && s.Repeats > 1 {
 		r.add("take", v.say("proc.take."+strings.ReplaceAll(string(s.Take), " ", "-")))
 	}
+	switch s.Play {
+	case evaluate.PlayFelt:
+		r.add("play", v.say("job.play.felt"))
+	case evaluate.PlayTakenUp:
+		r.add("play", v.say("job.play.taken-up"))
+	}
 	r.add("plausible", v.ends(evaluate.Bounds{Limits: s.Plausible}, s.Unit))
 	r.add("codes", v.codes(s))
 	if s.Unreadable != nil {

@@ -180,7 +180,7 @@ type fileCache struct {
 }
 
 func (c *fileCache) procedure(hash string) (*evaluate.Procedure, error) {
-	return cached(&c.procedures, hash, c.store, evaluate.ReadProcedure)
+	return cached(&c.procedures, hash, c.store, evaluate.ReadStoredProcedure)
 }
 
 func (c *fileCache) family(hash string) (*evaluate.Family, error) {

@@ -1,0 +1,307 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// fixedPoints tries each sum that may be for a preload with what it wants: the
+// part fitted, and no play left to be measured. Then it must ask for the part
+// that is in. A sum of nothing but readings that cannot be below nought, with a
+// preload on top, always asks for more: who measures a second time puts the
+// preload in twice. Such a sum needs a measurement that says how it stands with
+// the play.
+func (r *procedureReader) fixedPoints(m *shopfile.Map) {
+	places := r.p.EachPlace()
+	at := func(i int) shopfile.Value {
+		pm := m
+		if fit := m.Get("fit"); fit.Given() {
+			pm = fit.Map().Entries()[i].Value.Map()
+		}
+		if places[i].Thickness != nil {
+			return pm.Get("thickness")
+		}
+		return pm.Get("gap")
+	}
+	for _, marks := range r.p.cases() {
+		t := &trial{p: r.p, marks: marks}
+		var all []growth
+		for i := range places {
+			g, ok := t.growth(&places[i])
+			if !ok {
+				continue
+			}
+			if g.unguarded(r.p, 3) {
+				at(i).Problemf("%s", g.text(r.p))
+				return
+			}
+			all = append(all, g)
+		}
+		if sum, ok := together(all); ok && sum.unguarded(r.p, 2) {
+			at(0).Problemf("%s", sum.text(r.p))
+			return
+		}
+	}
+}
+
+// mostCases bounds the combinations of marks that are tried.
+const mostCases = 256
+
+// cases lists the combinations of the marks that formulas and measurements
+// depend on; one empty combination when there are none.
+func (p *Procedure) cases() []map[string]string {
+	all := []map[string]string{{}}
+	for _, s := range p.Measure {
+		if !p.decides(s.Name) {
+			continue
+		}
+		var next []map[string]string
+		for _, marks := range all {
+			for _, c := range s.Codes {
+				with := map[string]string{s.Name: c.Mark}
+				for k, v := range marks {
+					with[k] = v
+				}
+				next = append(next, with)
+			}
+		}
+		if len(next) > mostCases {
+			break
+		}
+		all = next
+	}
+	return all
+}
+
+// decides reports whether a formula or a measurement depends on the mark of a step.
+func (p *Procedure) decides(step string) bool {
+	for _, s := range p.Measure {
+		if slices.ContainsFunc(s.When, func(c Case) bool { return c.Step == step }) {
+			return true
+		}
+	}
+	for _, n := range p.Values {
+		if n.Formulas[0].Case.Step == step {
+			return true
+		}
+	}
+	return false
+}
+
+// trial computes thicknesses from made-up readings.
+type trial struct {
+	p     *Procedure
+	marks map[string]string
+}
+
+// growth is a thickness as a sum of its measurements: what each counts, and
+// what is added whatever is measured.
+type growth struct {
+	by      map[string]*big.Rat // the change of the thickness by that of a measurement; without zeros
+	more    *big.Rat            // in picometres
+	addends int
+}
+
+// growth tries one measurement after the other. It reports false for a place
+// that is not for a preload, and for a thickness that is no plain sum.
+func (t *trial) growth(place *Place) (growth, bool) {
+	g := growth{by: map[string]*big.Rat{}}
+	if place.Thickness == nil && (place.Gap == nil || place.Word != WordPreload || place.Choose.Aim == AimTable) {
+		return g, false
+	}
+	none := func(string) int64 { return 0 }
+	var err error
+	if g.more, err = t.thickness(place, none, ""); err != nil {
+		return g, false
+	}
+	total := new(big.Rat).Set(g.more)
+	for _, s := range t.p.Measure {
+		once, err := t.thickness(place, only(s.Name, 1), "")
+		twice, err2 := t.thickness(place, only(s.Name, 2), "")
+		if err != nil || err2 != nil {
+			return g, false
+		}
+		once.Sub(once, g.more)
+		if twice.Sub(twice, g.more).Cmp(new(big.Rat).Add(once, once)) != 0 {
+			return g, false
+		}
+		if once.Sign() != 0 {
+			g.by[s.Name] = once
+			total.Add(total, once)
+		}
+	}
+	every, err := t.thickness(place, func(string) int64 { return 1 }, "")
+	if err != nil || every.Cmp(total) != 0 {
+		return g, false
+	}
+	g.addends = len(g.by) + t.fixedAddends(place, g.more)
+	return g, true
+}
+
+func only(name string, value int64) func(string) int64 {
+	return func(n string) int64 {
+		if n == name {
+			return value
+		}
+		return 0
+	}
+}
+
+// fixedAddends counts the constants, the bare number and the preload in a sum.
+func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
+	rest := new(big.Rat).Set(more)
+	for _, c := range t.p.Constants {
+		without, err := t.thickness(place, func(string) int64 { return 0 }, c.Name)
+		if err != nil {
+			continue
+		}
+		if part := without.Sub(more, without); part.Sign() != 0 {
+			rest.Sub(rest, part)
+			n++
+		}
+	}
+	if rest.Sign() != 0 {
+		n++
+	}
+	return n
+}
+
+// thickness is what a place asks for when each measurement reads so many
+// millimetres, or so many of another unit, and one constant is left out.
+func (t *trial) thickness(place *Place, reads func(step string) int64, without string) (*big.Rat, error) {
+	w := &work{p: t.p, marks: t.marks, v: newValues()}
+	for _, s := range t.p.Measure {
+		if !w.applies(s) {
+			continue
+		}
+		unit := s.Unit
+		if unit.Kind() == gauge.KindLength {
+			unit = gauge.Millimetre
+		}
+		l := gauge.Length(reads(s.Name)) * unit.Size()
+		w.v.of[s.Name] = exact(l, s.Unit)
+		w.v.readings[s.Name] = repeated{of: []gauge.Length{l}, unit: s.Unit}
+	}
+	for _, c := range t.p.Constants {
+		if w.v.of[c.Name] = c.exact; c.Name == without {
+			w.v.of[c.Name] = new(big.Rat)
+		}
+	}
+	for _, n := range t.p.Values {
+		if x, ok := w.formula(n); ok {
+			if r, err := x.value(&w.v); err == nil {
+				w.v.of[n.Name] = r
+			}
+		}
+	}
+	if place.Thickness != nil {
+		r, err := place.Thickness.value(&w.v)
+		if err != nil {
+			return nil, err
+		}
+		return new(big.Rat).Set(r), nil
+	}
+	gap, err := place.Gap.value(&w.v)
+	if err != nil {
+		return nil, err
+	}
+	play, err := w.wantedPlay(place)
+	if err != nil {
+		return nil, err
+	}
+	return new(big.Rat).Sub(gap, play), nil
+}
+
+// wantedPlay is the play that a place aims at; a preload is negative.
+func (w *work) wantedPlay(place *Place) (*big.Rat, error) {
+	if c := place.Choose; c.Aim == AimPlay {
+		play, err := (&fitting{work: w, place: place}).aimedPlay()
+		return new(big.Rat).SetInt64(int64(play)), err
+	}
+	allowed, err := w.bounds(place.Allowed)
+	if err != nil {
+		return nil, err
+	}
+	low, high := new(big.Rat).SetInt64(int64(*allowed.Min)), new(big.Rat).SetInt64(int64(*allowed.Max))
+	switch place.Choose.Aim {
+	case AimThickest:
+		return low, nil
+	case AimThinnest:
+		return high, nil
+	}
+	return meanOf([]*big.Rat{low, high}), nil
+}
+
+// together adds places up that share a measurement: they make one sum.
+func together(all []growth) (growth, bool) {
+	sum := growth{by: map[string]*big.Rat{}, more: new(big.Rat)}
+	shared := false
+	for _, g := range all {
+		sum.more.Add(sum.more, g.more)
+		for name, by := range g.by {
+			if before, ok := sum.by[name]; ok {
+				shared = true
+				by = new(big.Rat).Add(before, by)
+			}
+			sum.by[name] = by
+		}
+	}
+	for name, by := range sum.by {
+		if by.Sign() == 0 {
+			delete(sum.by, name)
+		}
+	}
+	sum.addends = len(sum.by) + sum.more.Sign()
+	return sum, shared
+}
+
+// unguarded reports whether the sum asks for more however often what it asks
+// for is fitted, and no measurement says how it stands with the play. Fewer
+// addends than so many are no part with a play and a preload.
+func (g growth) unguarded(p *Procedure, fewest int) bool {
+	if g.more.Sign() <= 0 || g.addends < fewest || len(g.lengths(p)) == 0 {
+		return false
+	}
+	for _, by := range g.by {
+		if by.Sign() < 0 {
+			return false
+		}
+	}
+	answered := true
+	for _, s := range g.lengths(p) {
+		if s.Play == PlayFelt || s.Play == PlayTakenUp {
+			return false
+		}
+		above := s.Plausible.Min != nil && *s.Plausible.Min > 0
+		answered = answered && (s.Play == PlayNone || above)
+	}
+	return !answered
+}
+
+// lengths lists the measured lengths of a sum.
+func (g growth) lengths(p *Procedure) []Step {
+	var steps []Step
+	for _, s := range p.Measure {
+		if g.by[s.Name] != nil && s.Unit.Kind() == gauge.KindLength && len(s.Codes) == 0 {
+			steps = append(steps, s)
+		}
+	}
+	return steps
+}
+
+// text names the fault with its remedies.
+func (g growth) text(p *Procedure) string {
+	var names []string
+	for _, s := range g.lengths(p) {
+		if s.Play == "" {
+			names = append(names, s.Name)
+		}
+	}
+	return fmt.Sprintf("with the wanted part in and no play left to be felt, this sum asks for a thicker one again, so that a preload would be put in twice: say of %s what it is, with play: must be felt for a play, play: just taken up for parts that only take the play up, play: no for what is neither",
+		strings.Join(names, ", "))
+}
