@@ -13,22 +13,24 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/drift"
+	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
 )
 
 // driftFlags are the flags of drift.
 type driftFlags struct {
-	mpe      string
-	unit     string
-	columns  []string
-	baseline int
-	chart    string
-	svg      string
-	gauge    string
-	centre   float64
-	sigma    float64
-	ewma     string
-	cusum    string
+	mpe     string
+	unit    string
+	columns []string
+	chart   string
+	svg     string
+	gauge   string
+	centre  float64
+	sigma   float64
+	single  float64
+	deviate string
+	ewma    string
+	cusum   string
 }
 
 func (a *app) driftCommand() *cobra.Command {
@@ -53,18 +55,19 @@ func (a *app) driftCommand() *cobra.Command {
 			"  uses         all uses of the gauge so far\n" +
 			"Lines that begin with # are remarks; a cell may be empty where nothing is known.",
 		Example: "  gaugectl drift depth-1.csv --mpe 8 --unit um\n" +
-			"  gaugectl drift depth-1.csv --column error=deviation --baseline 8 --svg depth-1.svg\n" +
+			"  gaugectl drift depth-1.csv --column error=deviation --svg depth-1.svg\n" +
 			"  gaugectl drift --gauge depth-1 --chart cusum --svg depth-1-cusum.svg",
 		Args: arguments(0, 1),
 	}
 	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, in the unit of the errors")
 	cmd.Flags().StringVar(&f.unit, "unit", "", "unit of all errors of the file and of --mpe: mm, in or um; without it they are shown as numbers")
 	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
-	cmd.Flags().IntVar(&f.baseline, "baseline", drift.UsualBaseline, fmt.Sprintf("first checks that the limits of the charts are made from, %d or more", drift.LeastBaseline))
+	cmd.Flags().StringVar(&f.deviate, "deviation", "", "usual standard deviation of the gauge's repeats, in the unit of the errors: a larger spread within the checks is said")
 	numberVar(cmd.Flags(), &f.centre, "centre", 0, "centre of the charts, with --sigma")
-	numberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then need no first checks")
-	cmd.Flags().StringVar(&f.ewma, "ewma", fmt.Sprintf("%g,%g", drift.UsualLambda, drift.UsualWidth), "`WEIGHT,WIDTH` of the EWMA")
-	cmd.Flags().StringVar(&f.cusum, "cusum", fmt.Sprintf("%g,%g", drift.UsualSlack, float64(drift.UsualHeight)), "`SLACK,HEIGHT` of the CUSUM, in sigma")
+	numberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then judge the first check too")
+	numberVar(cmd.Flags(), &f.single, "individuals", 0, fmt.Sprintf("limits of a single error, in sigma (usually %g)", drift.UsualSingle))
+	cmd.Flags().StringVar(&f.ewma, "ewma", "", "`WEIGHT,WIDTH` of an EWMA, such as 0.2,2.962, which is charted when they are given")
+	cmd.Flags().StringVar(&f.cusum, "cusum", "", fmt.Sprintf("`SLACK,HEIGHT` of the CUSUM, in sigma (usually %g,%g)", drift.UsualSlack, drift.UsualHeight))
 	cmd.Flags().StringVar(&f.chart, "chart", errorChart, "what is drawn: "+strings.Join(driftCharts, ", "))
 	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
 	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
@@ -80,8 +83,8 @@ func (a *app) driftCommand() *cobra.Command {
 			return usagef("--centre says nothing without --sigma")
 		case cmd.Flags().Changed("sigma") && !(f.sigma > 0):
 			return usagef("--sigma %g is not above 0", f.sigma)
-		case cmd.Flags().Changed("sigma") && cmd.Flags().Changed("baseline"):
-			return usagef("with --sigma the charts have no --baseline")
+		case f.chart == picture.EWMA && f.ewma == "":
+			return usagef("--chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962")
 		case (len(args) == 0) == (f.gauge == ""):
 			return usagef("name a file of checks, or with --gauge a gauge of the daemon")
 		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != ""):
@@ -105,7 +108,7 @@ func (a *app) driftCommand() *cobra.Command {
 
 // parse checks the flags and returns the names of the columns in the file.
 func (f driftFlags) parse() (map[string]string, drift.Options, error) {
-	o := drift.Options{Baseline: f.baseline}
+	var o drift.Options
 	names := map[string]string{}
 	for _, text := range f.columns {
 		column, name, ok := strings.Cut(text, "=")
@@ -122,25 +125,33 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 			return nil, o, fmt.Errorf("--unit: %w", err)
 		}
 	}
-	if f.baseline < drift.LeastBaseline {
-		return nil, o, fmt.Errorf("--baseline %d: limits need %d checks or more", f.baseline, drift.LeastBaseline)
-	}
 	if f.sigma > 0 {
 		o.Charts.Known = &drift.Baseline{Centre: f.centre, Sigma: f.sigma}
 	}
-	if err := errors.Join(
-		pair("--ewma", f.ewma, &o.Charts.Lambda, &o.Charts.Width),
-		pair("--cusum", f.cusum, &o.Charts.Slack, &o.Charts.Height),
-	); err != nil {
-		return nil, o, err
+	o.Charts.Single = f.single
+	if f.ewma != "" {
+		if err := pair("--ewma", f.ewma, &o.Charts.Lambda, &o.Charts.Width); err != nil {
+			return nil, o, err
+		}
+	}
+	if f.cusum != "" {
+		if err := pair("--cusum", f.cusum, &o.Charts.Slack, &o.Charts.Height); err != nil {
+			return nil, o, err
+		}
 	}
 	if err := o.Charts.Valid(); err != nil {
 		return nil, o, err
 	}
-	if f.mpe != "" {
+	for _, one := range []struct {
+		flag, text string
+		to         *float64
+	}{{"mpe", f.mpe, &o.MPE}, {"deviation", f.deviate, &o.Deviation}} {
+		if one.text == "" {
+			continue
+		}
 		var err error
-		if o.MPE, err = strconv.ParseFloat(f.mpe, 64); err != nil || !(o.MPE > 0) || o.MPE > largest {
-			return nil, o, fmt.Errorf("--mpe %q is not a number above 0: write it as 0.008, in the unit of the errors", f.mpe)
+		if *one.to, err = strconv.ParseFloat(one.text, 64); err != nil || !(*one.to > 0) || *one.to > largest {
+			return nil, o, fmt.Errorf("--%s %q is not a number above 0: write it as 0.008, in the unit of the errors", one.flag, one.text)
 		}
 	}
 	return names, o, nil

@@ -11,7 +11,7 @@ import (
 const errorChart = "error"
 
 // driftCharts are the drawings.
-var driftCharts = append([]string{errorChart}, picture.Control...)
+var driftCharts = append(append([]string{errorChart}, picture.Control...), picture.EWMA)
 
 // chart draws what is asked for.
 func (v driftView) chart(name string) (chart.Chart, error) {
@@ -37,29 +37,23 @@ func (v driftView) in(what string) string {
 func (v driftView) controlWords(name string) picture.ControlWords {
 	w := picture.ControlWords{
 		Along: "check", Centre: "centre", Upper: "upper limit", Lower: "lower limit", Signal: "the chart points at this check",
-		Baseline: "end of the checks that the limits are made from", Number: v.value, Day: day,
+		Number: v.value, Day: day,
 	}
 	switch name {
 	case picture.Individuals:
 		w.Title, w.Up, w.Value = "Individuals chart of the errors as found", v.in("error"), "error as found"
-	case picture.MovingRange:
-		w.Title, w.Up, w.Value = "Moving range of the errors as found", v.in("difference"), "difference from the check before"
 	case picture.EWMA:
 		w.Title, w.Up, w.Value = "Exponentially weighted moving average of the errors", v.in("average"), "average"
 	case picture.CUSUM:
 		w.Title, w.Up, w.Upper = "Cumulative sums of the errors", v.in("sum"), "limit"
 		w.High, w.Low = "sum above the centre", "sum below the centre"
 	}
-	w.Description = fmt.Sprintf("%s of %s. The limits are made from the first %d checks.", w.Title, plural(v.Checks, "check"), v.baseline())
-	return w
-}
-
-// baseline is how many checks the limits are made from.
-func (v driftView) baseline() int {
-	if v.Charts == nil {
-		return 0
+	from := "Centre and sigma are given."
+	if v.Charts != nil && v.Charts.Baseline.Freedom > 0 {
+		from = "Each check is compared with those before it."
 	}
-	return v.Charts.Baseline.Checks
+	w.Description = fmt.Sprintf("%s of %s. %s", w.Title, plural(v.Checks, "check"), from)
+	return w
 }
 
 // errors draws errors, limits, the lines of the pieces and what lies ahead.

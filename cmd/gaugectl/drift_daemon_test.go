@@ -71,7 +71,7 @@ func TestDriftOfAGaugeIsTheReviewOfTheDaemon(t *testing.T) {
 	if got["unit"] != "mm" || review.Spreads == nil || review.Charts == nil || review.ByTime == nil || len(review.Advice) != 4 {
 		t.Fatalf("unit %v, review %+v", got["unit"], review)
 	}
-	if code, stdout, _ := call(t, b.socket, "", "drift", "--gauge", "micrometer"); code != exitFine || !strings.Contains(stdout, "days (keep), by 2026-03-02\n") {
+	if code, stdout, _ := call(t, b.socket, "", "drift", "--gauge", "micrometer"); code != exitFine || !strings.Contains(stdout, "37 days (extend), by 2026-03-09\n") {
 		t.Errorf("the last check is of 2026-01-31, and the interval was 30 days:\n%s", stdout)
 	}
 	delete(got, "unit")

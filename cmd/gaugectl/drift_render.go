@@ -39,8 +39,12 @@ func (v driftView) signed(x float64) string {
 	return v.value(x)
 }
 
-// number writes x to four digits.
+// number writes x to four digits. What arithmetic leaves behind the twelfth does not
+// decide how it is rounded.
 func number(x float64) string {
+	if close, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64); err == nil {
+		x = close
+	}
 	if rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 4, 64), 64); err == nil && (math.Abs(rounded) >= 1e-6 && math.Abs(rounded) < 1e9 || rounded == 0) {
 		return strconv.FormatFloat(rounded+0, 'f', -1, 64)
 	}
@@ -80,6 +84,7 @@ func (v driftView) render(w io.Writer) {
 	fmt.Fprintln(w, "\nControl charts of the errors as found")
 	v.renderCharts(w)
 	v.renderSpreads(w)
+	v.renderNoise(w)
 	fmt.Fprintln(w, "\nNext interval")
 	v.renderAdvice(w)
 }
@@ -155,10 +160,17 @@ func (v driftView) renderSpreads(w io.Writer) {
 	}
 	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.Spreads.Pooled), v.Spreads.DoF)
 	if l := v.Spreads.Last; l != nil {
-		fmt.Fprintf(w, "; last F %s against %s (one false alarm in 20 checks)", number(l.F), number(l.Limit))
+		fmt.Fprintf(w, "; last F %s against %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), 1/v.Spreads.Level)
 	}
 	fmt.Fprintln(w)
 	v.renderSignals(w, v.Spreads.Signals)
+}
+
+// renderNoise writes what scatters too much to say anything.
+func (v driftView) renderNoise(w io.Writer) {
+	for _, text := range v.Noise {
+		fmt.Fprintf(w, "  ! %s\n", text)
+	}
 }
 
 // renderSignals writes a line for each kind of signal.
@@ -188,22 +200,15 @@ func (v driftView) renderCharts(w io.Writer) {
 		return
 	}
 	b := v.Charts.Baseline
-	from, doubt := "as given", ""
-	if b.Checks > 0 {
-		from, doubt = "baseline of the first "+plural(b.Checks, "check"), fmt.Sprintf(" (known to %.0f %%)", 100*v.Charts.SigmaUncertainty)
+	if b.Freedom > 0 {
+		fmt.Fprintf(w, "  by %s: centre %s, sigma %s (known to %.0f %%); each check is compared with those before it\n\n", plural(v.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.Charts.SigmaUncertainty)
+	} else {
+		fmt.Fprintf(w, "  as given: centre %s, sigma %s\n\n", v.signed(b.Centre), v.value(b.Sigma))
 	}
-	fmt.Fprintf(w, "  %s: centre %s, sigma %s%s\n\n", from, v.signed(b.Centre), v.value(b.Sigma), doubt)
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
 		for _, c := range v.Charts.Charts {
-			usual, shifted := many(c.RunLength), "-"
-			if b.Checks > 0 {
-				usual += fmt.Sprintf(" (%s to %s)", many(c.Least), many(c.Most))
-			}
-			if c.Shifted > 0 {
-				shifted = fmt.Sprintf("%.1f", c.Shifted)
-			}
-			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%s\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, usual, shifted)
+			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%.1f\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, many(c.RunLength), c.Shifted)
 		}
 	})
 	v.renderSignals(w, v.Charts.Signals)

@@ -23,7 +23,7 @@ func TestDriftGolden(t *testing.T) {
 		"drift_step": dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
 		"drift_few":  "testdata/drift/few.csv",
 		"drift_json": drifting + " --mpe 8 --unit um --output json",
-		"drift_ewma": drifting + " --mpe 8 --unit um --chart ewma",
+		"drift_ewma": drifting + " --mpe 8 --unit um --chart ewma --ewma 0.2,2.962",
 		"drift_help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -87,16 +87,16 @@ func TestDriftWritesSVG(t *testing.T) {
 		}
 	}
 	for name, want := range map[string]string{
-		"individuals": "upper limit 2.954 um", "moving-range": "Moving range of the errors as found of 18 checks.", "ewma": "the chart points at this check", "cusum": "sum below the centre",
+		"individuals": "upper limit 5.988 um", "ewma": "Each check is compared with those before it", "cusum": "sum below the centre",
 	} {
-		if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--unit", "um", "--chart", name, "--svg", path); code != exitFine {
+		if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--unit", "um", "--ewma", "0.2,2.962", "--chart", name, "--svg", path); code != exitFine {
 			t.Fatal(stderr)
 		}
 		if content, err := os.ReadFile(path); err != nil || !strings.Contains(string(content), want) {
 			t.Errorf("the %s chart lacks %q, %v", name, want, err)
 		}
 	}
-	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the limits are made from the first 10 checks") {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the charts judge from the third check") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
 	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--svg", "/nowhere/chart.svg"); code != exitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
@@ -110,14 +110,15 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
-		"x.csv --chart pie":              "gaugectl: --chart \"pie\": use error, individuals, moving-range, ewma, cusum (see gaugectl drift --help)\n",
-		"x.csv --baseline 4":             "gaugectl: --baseline 4: limits need 5 checks or more (see gaugectl drift --help)\n",
+		"x.csv --chart pie":              "gaugectl: --chart \"pie\": use error, individuals, cusum, ewma (see gaugectl drift --help)\n",
+		"x.csv --chart ewma":             "gaugectl: --chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962 (see gaugectl drift --help)\n",
 		"x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
 		"x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",
-		"x.csv --sigma 1 --baseline 6":   "gaugectl: with --sigma the charts have no --baseline (see gaugectl drift --help)\n",
+		"x.csv --individuals 9":          "gaugectl: the width 9 of the individuals is not between 1 and 8: the usual one is 3.4 (see gaugectl drift --help)\n",
+		"x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
 		"x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
-		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5 (see gaugectl drift --help)\n",
+		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.5 (see gaugectl drift --help)\n",
 		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
 		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
 	} {

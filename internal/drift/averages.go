@@ -2,17 +2,10 @@ package drift
 
 import "math"
 
-// The charts that weigh earlier errors in, with their usual settings: both
-// give a false alarm once in about 500 checks. The settings are those of Lucas
-// and Saccucci 1990 (from memory) and of the NIST/SEMATECH e-Handbook,
-// 6.3.2.3.1; their run lengths are computed by [EWMARunLength] and
-// [CUSUMRunLength].
-const (
-	UsualLambda = 0.2
-	UsualWidth  = 2.962
-	UsualSlack  = 0.5
-	UsualHeight = 5
-)
+// limits are width sigma on both sides of the centre.
+func (b Baseline) limits(width float64) (low, high float64) {
+	return b.Centre - width*b.Sigma, b.Centre + width*b.Sigma
+}
 
 // EWMA is the chart of the exponentially weighted moving average, with the
 // asymptotic limits (NIST/SEMATECH e-Handbook, 6.3.2.4). It is of fixed size.

@@ -1,70 +1,85 @@
 package drift
 
 import (
-	"errors"
-	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"gauged/internal/statistics"
 )
 
-// The factors of moving ranges of two, as printed in the NIST/SEMATECH
-// e-Handbook, 6.3.2.1 and 6.3.2.2.
-const (
-	rangeMean  = 1.128 // d2
-	rangeUpper = 3.267 // D4
-)
-
-// LeastBaseline is the number of checks that limits are made from at least,
-// UsualBaseline what is taken where nothing is said. Both are ours.
-const (
-	LeastBaseline = 5
-	UsualBaseline = 10
-)
-
-// Baseline is what a chart compares with.
+// Baseline is what the charts compare with.
 type Baseline struct {
-	Centre float64 `json:"centre"`
-	Sigma  float64 `json:"sigma"`
-	Range  float64 `json:"range"`  // mean moving range; 0 with a given sigma
-	Checks int     `json:"checks"` // that it was made from; 0: given, and taken as exact
+	Centre  float64 `json:"centre"`
+	Sigma   float64 `json:"sigma"`
+	Freedom int     `json:"degreesOfFreedom"` // of sigma; 0: given, and taken as exact
 }
 
-// BaselineOf makes a baseline from errors in control: their mean, and sigma
-// from the mean moving range (NIST/SEMATECH e-Handbook, 6.3.2.2).
-func BaselineOf(found []float64) (Baseline, error) {
-	if len(found) < LeastBaseline {
-		return Baseline{}, fmt.Errorf("limits need a baseline of %d checks or more: there are %d", LeastBaseline, len(found))
-	}
-	sum, moved := 0.0, 0.0
-	for i, x := range found {
-		sum += x - found[0]
-		if i > 0 {
-			moved += math.Abs(x - found[i-1])
-		}
-	}
-	b := Baseline{Centre: found[0] + sum/float64(len(found)), Range: moved / float64(len(found)-1), Checks: len(found)}
-	b.Sigma = b.Range / rangeMean
-	if !(b.Sigma > 0) {
-		return Baseline{}, errors.New("the errors of the baseline are all equal, which gives no limits: state them with more digits, or give sigma")
-	}
-	return b, nil
-}
-
-// SigmaUncertainty returns the relative standard uncertainty of sigma: that of
-// the mean of the n-1 moving ranges of n independent normal values, whose
-// neighbours share a value. |U| of a normal U with variance 2 has the mean
-// 2/sqrt(pi) and the variance 2 - 4/pi; for neighbours, with correlation -1/2,
-// E|U||V| = (4/pi)(sqrt(3)/2 + pi/12).
+// SigmaUncertainty returns the relative standard uncertainty of sigma, that of the
+// standard deviation of independent normal values.
 func (b Baseline) SigmaUncertainty() float64 {
-	m := float64(b.Checks - 1)
-	if m < 1 {
+	if b.Freedom < 1 {
 		return 0
 	}
-	one := 2 - 4/math.Pi
-	shared := 4 / math.Pi * (math.Sqrt(3)/2 + math.Pi/12 - 1)
-	return math.Sqrt((one*m+2*shared*(m-1))/(m*m)) / (2 / math.Sqrt(math.Pi))
+	c4 := statistics.MeanStdDevFactor(b.Freedom + 1)
+	return math.Sqrt(1-c4*c4) / c4
 }
 
-// limits are width sigma on both sides of the centre.
-func (b Baseline) limits(width float64) (low, high float64) {
-	return b.Centre - width*b.Sigma, b.Centre + width*b.Sigma
+// learned is what the checks so far say of errors in control: their level since the
+// last adjustment, and their scatter about the levels of all pieces. It is of fixed
+// size.
+type learned struct {
+	here    int     // errors at this level
+	level   float64 // their mean
+	squares float64 // of the differences between each error and the mean before it, each as wide as one error
+	freedom int
+}
+
+// ready says that the next error can be compared: there is a level, and a scatter.
+func (l learned) ready(step float64) bool {
+	return l.here > 0 && l.freedom > 0 && l.sigma(step) > 0
+}
+
+// sigma is the standard deviation of one error, not below half a step of what is
+// displayed.
+func (l learned) sigma(step float64) float64 {
+	return max(math.Sqrt(l.squares/float64(max(l.freedom, 1))), step/2)
+}
+
+// widening is how much wider than one error its difference from the level is.
+func (l learned) widening() float64 { return math.Sqrt(1 + 1/float64(l.here)) }
+
+// standardised compares an error with the level: while all is well, the results are
+// independent and standard normal from the second comparison on, however few errors
+// the level and the scatter come from (Quesenberry, "SPC Q charts for start-up
+// processes and short or long runs", 1991; Hawkins, "Self-starting CUSUM charts for
+// location and scale", 1987; both from memory, tested by simulation).
+func (l learned) standardised(x, step float64) float64 {
+	t := (x - l.level) / l.widening() / l.sigma(step)
+	tail := distuv.StudentsT{Sigma: 1, Nu: float64(l.freedom)}.CDF(-math.Abs(t))
+	return math.Copysign(-statistics.NormalQuantile(max(tail, 1e-300)), t)
+}
+
+// distance is how far from the level an error is that is width in the scale of
+// [learned.standardised].
+func (l learned) distance(width, step float64) float64 {
+	t := -statistics.StudentQuantile(distuv.UnitNormal.CDF(-width), float64(l.freedom))
+	return t * l.widening() * l.sigma(step)
+}
+
+// learn takes an error for one in control.
+func (l *learned) learn(x float64) {
+	if l.here > 0 {
+		d := (x - l.level) / l.widening()
+		l.squares += d * d
+		l.freedom++
+	}
+	l.here++
+	l.level += (x - l.level) / float64(l.here)
+}
+
+// adjusted begins a new level with the error as left; the scatter stays as it is.
+func (l *learned) adjusted(left float64) {
+	l.here, l.level = 0, 0
+	l.learn(left)
 }

@@ -3,29 +3,22 @@ package drift
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
+
+	"gauged/internal/statistics"
 )
 
-// Charts are the control charts of the errors as found. Averages and sums
-// begin after the baseline, and all begin anew after an adjustment.
+// Charts are the control charts of the errors as found.
 type Charts struct {
-	Baseline         Baseline  `json:"baseline"`
+	Baseline         Baseline  `json:"baseline"` // by all checks
 	SigmaUncertainty float64   `json:"relativeUncertaintyOfSigma"`
 	Charts           []State   `json:"charts"`
 	Signals          []Signal  `json:"signals"`
 	Course           []Charted `json:"-"` // of each check, to be drawn
 }
 
-// Charted is what the charts make of one check.
-type Charted struct {
-	Found     float64
-	Range     *float64 // from the check before; nil: it is the first, or the first after an adjustment
-	Averaged  bool     // it is after the baseline, and the averages and sums have it
-	Average   float64  // EWMA
-	High, Low float64  // sums of the CUSUM
-}
-
-// State is one chart after the last check.
+// State is one chart after the last check, in the unit of the errors.
 type State struct {
 	Name    string  `json:"name"`
 	Value   float64 `json:"value"` // that is compared now
@@ -33,14 +26,10 @@ type State struct {
 	High    float64 `json:"high"`
 	Signals int     `json:"signals"`
 
-	// RunLength is the average number of checks to a signal while nothing has
-	// changed; Least and Most are what it is when sigma is by two of its
-	// uncertainties smaller and larger than it should be. Shifted is the run
-	// length when the error has moved by one sigma, 0 for moving ranges, which do
-	// not see it.
+	// RunLength is the average number of judged checks to a signal while nothing has
+	// changed, Shifted when the error has moved by one sigma from a level that is
+	// known well: from one that was learned from few checks it takes longer.
 	RunLength float64 `json:"runLength"`
-	Least     float64 `json:"runLengthLeast"`
-	Most      float64 `json:"runLengthMost"`
 	Shifted   float64 `json:"runLengthAfterOneSigma"`
 }
 
@@ -52,100 +41,55 @@ type Signal struct {
 	What  string    `json:"what"`
 }
 
-// The names of the charts.
-const (
-	SingleChart = "individuals"
-	RangeChart  = "moving range"
-	EWMAChart   = "EWMA"
-	CUSUMChart  = "CUSUM"
-)
-
-// control runs the charts; first is the number of checks that limits are made from
-// where they are not known otherwise.
-func (r *Review) control(checks []Check, first int, s ChartSettings) {
-	b, made, refused := s.baseline(checks, first)
-	if refused != "" {
-		r.ChartsRefused = refused
-		return
+// control runs the charts.
+func (r *Review) control(checks []Check, o Options) error {
+	w, err := NewWatch(o.Charts)
+	if err != nil {
+		return err
 	}
-	run := charting{single: NewIndividuals(b), ewma: NewEWMA(b, s.Lambda, s.Width), cusum: NewCUSUM(b, s.Slack, s.Height)}
-	for i, c := range checks {
-		run.add(i, c, i >= made)
-	}
-	r.Charts = &Charts{Baseline: b, SigmaUncertainty: b.SigmaUncertainty(), Signals: run.signals, Charts: run.states(b), Course: run.course}
-}
-
-// charting is the charts while they run.
-type charting struct {
-	single  *Individuals
-	ewma    *EWMA
-	cusum   *CUSUM
-	last    Individual
-	value   float64
-	signals []Signal
-	course  []Charted
-}
-
-func (r *charting) add(i int, c Check, after bool) {
-	signal := func(chart, what string) {
-		r.signals = append(r.signals, Signal{chart, i + 1, c.Time, what})
-	}
-	now := Charted{Found: c.Found, Averaged: after}
-	ranged := r.single.begun
-	r.last, r.value = r.single.Add(c.Found), c.Found
-	if ranged {
-		moved := r.last.MovingRange
-		now.Range = &moved
-	}
-	for _, rule := range r.last.Rules {
-		signal(SingleChart, string(rule))
-	}
-	if r.last.RangeSignal {
-		signal(RangeChart, "above its limit")
-	}
-	if after {
-		if r.ewma.Add(c.Found) {
-			signal(EWMAChart, "outside its limits")
+	c := &Charts{}
+	for i, check := range checks {
+		now := w.Add(check)
+		c.Course = append(c.Course, now)
+		for _, p := range now.Signals {
+			c.Signals = append(c.Signals, Signal{p.Chart, i + 1, check.Time, p.What})
 		}
-		if r.cusum.Add(c.Found) {
-			side := "upper"
-			if r.cusum.Low > r.cusum.High {
-				side = "lower"
-			}
-			signal(CUSUMChart, side+" sum above its limit")
+	}
+	c.Baseline, _ = w.Baseline()
+	switch {
+	case slices.ContainsFunc(c.Course, func(k Charted) bool { return k.Judged }):
+		c.SigmaUncertainty = c.Baseline.SigmaUncertainty()
+		c.Charts = c.states(w.settings)
+		if !o.Quick {
+			c.runLengths(w.settings)
 		}
-		now.Average, now.High, now.Low = r.ewma.Value, r.cusum.High, r.cusum.Low
+		r.Charts = c
+	case w.learned.freedom < 2:
+		r.ChartsRefused = "the charts judge from the third check at one level on, by the checks before it: there are too few"
+	default:
+		r.ChartsRefused = "the errors are all equal, which gives no limits: state them with more digits, or give sigma"
 	}
-	r.course = append(r.course, now)
-	if c.Left != nil {
-		r.single.Reset()
-		r.ewma.Reset()
-		r.cusum.Reset()
-	}
+	return nil
 }
 
-// states describes the charts with their run lengths.
-func (r *charting) states(b Baseline) []State {
-	low, high, moving := r.single.Limits()
-	averageLow, averageHigh := r.ewma.Limits()
+// states describes the charts after the last check.
+func (c *Charts) states(s ChartSettings) []State {
+	b, last := c.Baseline, c.Course[len(c.Course)-1]
+	low, high := last.Low, last.High
+	if !last.Judged {
+		low, high = b.limits(s.Single)
+	}
 	states := []State{
-		r.state(b, SingleChart, r.value, low, high, func(scale, shift float64) float64 { return rulesRunLength(Rules(), shift, scale) }),
-		r.state(b, RangeChart, r.last.MovingRange, 0, moving, func(scale, shift float64) float64 {
-			if shift != 0 { // a shift that stays moves two neighbours alike
-				return 0
-			}
-			return MovingRangeRunLength(rangeUpper * rangeMean * scale)
-		}),
-		r.state(b, EWMAChart, r.ewma.Value, averageLow, averageHigh, func(scale, shift float64) float64 {
-			return EWMARunLength(r.ewma.Lambda, r.ewma.Width*scale, shift)
-		}),
-		r.state(b, CUSUMChart, max(r.cusum.High, r.cusum.Low), 0, r.cusum.Limit(), func(scale, shift float64) float64 {
-			return CUSUMRunLength(r.cusum.Slack*scale, r.cusum.Height*scale, shift)
-		}),
+		{Name: SingleChart, Value: last.Found, Low: low, High: high},
+		{Name: CUSUMChart, Value: max(last.Above, last.Below) * b.Sigma, High: s.Height * b.Sigma},
+	}
+	if s.Lambda > 0 {
+		low, high = b.limits(s.Width * math.Sqrt(s.Lambda/(2-s.Lambda)))
+		states = append(states, State{Name: EWMAChart, Value: b.Centre + last.Average*b.Sigma, Low: low, High: high})
 	}
 	for i := range states {
-		for _, s := range r.signals {
-			if s.Chart == states[i].Name {
+		for _, signal := range c.Signals {
+			if signal.Chart == states[i].Name {
 				states[i].Signals++
 			}
 		}
@@ -153,12 +97,16 @@ func (r *charting) states(b Baseline) []State {
 	return states
 }
 
-func (r *charting) state(b Baseline, name string, value, low, high float64, length func(scale, shift float64) float64) State {
-	off := 2 * b.SigmaUncertainty()
-	finite := func(scale, shift float64) float64 { return min(length(scale, shift), longest) }
-	return State{
-		Name: name, Value: value, Low: low, High: high,
-		RunLength: finite(1, 0), Least: finite(max(1-off, 0.1), 0), Most: finite(1+off, 0), Shifted: finite(1, 1),
+// runLengths computes those of the charts.
+func (c *Charts) runLengths(s ChartSettings) {
+	for i := range c.Charts {
+		state := &c.Charts[i]
+		length := map[string]func(shift float64) float64{
+			SingleChart: func(shift float64) float64 { return ShewhartRunLength(s.Single, shift) },
+			CUSUMChart:  func(shift float64) float64 { return CUSUMRunLength(s.Slack, s.Height, shift) },
+			EWMAChart:   func(shift float64) float64 { return EWMARunLength(s.Lambda, s.Width, shift) },
+		}[state.Name]
+		state.RunLength, state.Shifted = min(length(0), longest), min(length(1), longest)
 	}
 }
 
@@ -166,33 +114,56 @@ func (r *charting) state(b Baseline, name string, value, low, high float64, leng
 type Spreads struct {
 	Pooled  float64  `json:"pooled"`
 	DoF     int      `json:"degreesOfFreedom"`
+	Level   float64  `json:"falseAlarmsPerCheck"`
 	Last    *Spread  `json:"last,omitempty"` // of the last check that has one
 	Signals []Signal `json:"signals"`
 }
 
-// spreads judges the checks after the baseline by the spread within the
-// baseline.
-func (r *Review) spreads(checks []Check, baseline int) {
+// spreads judges each check by the spread within the checks before it, those left
+// out that it pointed at.
+func (r *Review) spreads(checks []Check, series int) {
 	var p Precision
-	for _, c := range checks[:min(baseline, len(checks))] {
-		p.Learn(c.Spread, c.Repeats)
+	s := &Spreads{Level: spreadLevel / float64(max(series, 1))}
+	for i, c := range checks {
+		judged, err := p.Judge(c.Spread, c.Repeats, s.Level)
+		if err == nil {
+			s.Last = &judged
+			if judged.Signal {
+				what := fmt.Sprintf("spread %.1f times the pooled one", math.Sqrt(judged.F))
+				s.Signals = append(s.Signals, Signal{SpreadChart, i + 1, c.Time, what})
+				continue
+			}
+		}
+		p.Learn(c.Spread, c.Repeats) // a check without repeats says nothing here
 	}
-	pooled, dof := p.Pooled()
-	if !(pooled > 0) {
-		r.SpreadsRefused = fmt.Sprintf("the first %d checks state no spread above 0", min(baseline, len(checks)))
+	s.Pooled, s.DoF = p.Pooled()
+	if !(s.Pooled > 0) {
+		r.SpreadsRefused = "no check states a spread above 0"
 		return
 	}
-	s := &Spreads{Pooled: pooled, DoF: dof}
-	for i, c := range checks[min(baseline, len(checks)):] {
-		judged, err := p.Judge(c.Spread, c.Repeats)
-		if err != nil {
-			continue // a check without repeats says nothing here
-		}
-		s.Last = &judged
-		if judged.Signal {
-			what := fmt.Sprintf("spread %.1f times the pooled one", math.Sqrt(judged.F))
-			s.Signals = append(s.Signals, Signal{"spread", baseline + i + 1, c.Time, what})
+	r.Spreads = s
+}
+
+// noiseLevel is the probability that a gauge is said to scatter too much which does not.
+const noiseLevel = 0.01
+
+// noise holds what the checks scatter by against what they are for, and against
+// what is stated of the gauge.
+func (r *Review) noise(o Options) {
+	if r.Charts != nil && o.MPE > 0 {
+		if low := least(r.Charts.Baseline.Sigma, r.Charts.Baseline.Freedom); 3*low > o.MPE {
+			r.Noise = append(r.Noise, fmt.Sprintf("From check to check the errors scatter by %.3g, and three times that is beyond the limit of %.4g: a check like these cannot tell whether the gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.", r.Charts.Baseline.Sigma, o.MPE))
 		}
 	}
-	r.Spreads = s
+	if r.Spreads != nil && o.Deviation > 0 && least(r.Spreads.Pooled, r.Spreads.DoF) > o.Deviation {
+		r.Noise = append(r.Noise, fmt.Sprintf("Within the checks the repeats scatter by %.3g, stated of the gauge is %.3g.", r.Spreads.Pooled, o.Deviation))
+	}
+}
+
+// least is the standard deviation that is hardly below the true one, by chi-square.
+func least(sd float64, dof int) float64 {
+	if dof < 1 {
+		return sd
+	}
+	return sd * math.Sqrt(float64(dof)/statistics.ChiSquareQuantile(1-noiseLevel, float64(dof)))
 }

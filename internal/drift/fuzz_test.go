@@ -32,12 +32,10 @@ func FuzzReview(f *testing.F) {
 			c.Uses = float64(len(checks) * 3)
 			checks = append(checks, c)
 		}
-		// The run lengths take long and do not depend on the errors: no charts here.
-		r, err := NewReview(checks, Options{MPE: mpe, Baseline: len(checks) + 1})
+		r, err := NewReview(checks, Options{MPE: mpe})
 		if err != nil {
 			return
 		}
-		r.spreads(checks, len(checks)/2)
 		if _, err := json.Marshal(r); err != nil {
 			t.Fatalf("%v\n%+v", err, r)
 		}

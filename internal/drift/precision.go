@@ -7,9 +7,6 @@ import (
 	"gauged/internal/statistics"
 )
 
-// PrecisionLevel is the probability of a false alarm of the precision control.
-const PrecisionLevel = 0.05
-
 // Precision compares the spread within each check with the pooled spread of
 // the checks before by F (NIST/SEMATECH e-Handbook, 2.2.3.1, 2.3.5). It is of
 // fixed size.
@@ -40,8 +37,9 @@ type Spread struct {
 	Signal   bool
 }
 
-// Judge compares a check. It does not learn from it.
-func (p *Precision) Judge(spread float64, repeats int) (Spread, error) {
+// Judge compares a check, with the probability level of a false alarm. It does not
+// learn from it.
+func (p *Precision) Judge(spread float64, repeats int, level float64) (Spread, error) {
 	switch {
 	case repeats < 2:
 		return Spread{}, errors.New("the check has no repeats")
@@ -50,7 +48,7 @@ func (p *Precision) Judge(spread float64, repeats int) (Spread, error) {
 	}
 	s := Spread{
 		F:     spread * spread / (p.squares / float64(p.dof)),
-		Limit: statistics.FQuantile(1-PrecisionLevel, float64(repeats-1), float64(p.dof)),
+		Limit: statistics.FQuantile(1-level, float64(repeats-1), float64(p.dof)),
 	}
 	s.Signal = s.F > s.Limit
 	return s, nil

@@ -90,21 +90,34 @@ func TestControlOfLinearCalibration(t *testing.T) { // NIST/SEMATECH e-Handbook,
 
 func TestIndividuals(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.2
 	data := columns(t, "individuals_flowrate.csv")
-	b, err := BaselineOf(data["x"])
-	if err != nil {
-		t.Fatal(err)
+	moved := 0.0
+	for i, x := range data["x"][1:] {
+		moved += math.Abs(x - data["x"][i])
 	}
-	c := NewIndividuals(b)
-	low, high, moving := c.Limits()
-	compare(t, "HB-IMR", map[string]float64{
-		"mean": b.Centre, "MRbar": b.Range, "UCL": high, "LCL": low, "MR UCL, D4 = 3.267": moving,
-		"UCL with d2 = 2/sqrt(pi)": b.Centre + 3*b.Range*math.Sqrt(math.Pi)/2,
-	})
-	for i, x := range data["x"] {
-		if s := c.Add(x); s.RangeSignal || len(s.Rules) > 0 && i < 9 {
-			t.Errorf("value %d gives %v", i+1, s)
+	mean, _ := statistics.MeanStdDev(data["x"])
+	d2, d3 := statistics.RangeFactors(2)
+	moved /= float64(len(data["x"]) - 1)
+	near(t, "d2", d2, 1.128, 0.0005)
+	near(t, "D4", 1+3*d3/d2, 3.267, 0.0005)
+	// The factors as printed there.
+	limits := func(sigma float64) Charted {
+		w, err := NewWatch(ChartSettings{Known: &Baseline{Centre: mean, Sigma: sigma}, Single: 3})
+		if err != nil {
+			t.Fatal(err)
 		}
+		var c Charted
+		for i, x := range data["x"] {
+			if c = w.Add(Check{Found: x}); len(c.Signals) > 0 && c.Signals[0].Chart == SingleChart {
+				t.Errorf("value %d gives %v", i+1, c.Signals)
+			}
+		}
+		return c
 	}
+	printed := limits(moved / 1.128)
+	compare(t, "HB-IMR", map[string]float64{
+		"mean": mean, "MRbar": moved, "UCL": printed.High, "LCL": printed.Low, "MR UCL, D4 = 3.267": 3.267 * moved,
+		"UCL with d2 = 2/sqrt(pi)": limits(moved * math.Sqrt(math.Pi) / 2).High,
+	})
 }
 
 func TestCUSUM(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.3
@@ -154,13 +167,13 @@ func TestPrecisionLimit(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.2.3.1
 	for range 6 {
 		p.Learn(1, 6)
 	}
-	s, err := p.Judge(1.6, 6)
+	s, err := p.Judge(1.6, 6, 0.05)
 	if err != nil {
 		t.Fatal(err)
 	}
 	compare(t, "HB-F", map[string]float64{"F(0.95;5,30)": s.Limit})
 	near(t, "F", s.F, 2.56, 1e-12)
-	if calm, _ := p.Judge(1.59, 6); !s.Signal || calm.Signal {
+	if calm, _ := p.Judge(1.59, 6, 0.05); !s.Signal || calm.Signal {
 		t.Errorf("1.6 gives %v, 1.59 gives %v", s, calm)
 	}
 }
@@ -180,7 +193,4 @@ func TestShewhartFactors(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.1
 			}
 		}
 	}
-	d2, d3 := statistics.RangeFactors(2)
-	near(t, "our d2", rangeMean, d2, 0.0005)
-	near(t, "our D4", rangeUpper, 1+3*d3/d2, 0.0005)
 }

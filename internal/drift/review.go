@@ -11,10 +11,11 @@ const Confidence = 0.95
 
 // Options are what a review needs to know beside the checks.
 type Options struct {
-	MPE      float64 // maximum permissible error, either side, in the unit of the errors; 0: not given
-	Baseline int     // checks that the limits of the charts are made from; 0: UsualBaseline
-	Charts   ChartSettings
-	Rule     IntervalRule
+	MPE       float64 // maximum permissible error, either side, in the unit of the errors; 0: not given
+	Deviation float64 // stated standard deviation of the gauge's repeats, in the unit of the errors; 0: not stated
+	Charts    ChartSettings
+	Quick     bool // leave out the run lengths of the charts, which take long to compute
+	Rule      IntervalRule
 }
 
 // Review is everything that this package says about the checks of a gauge.
@@ -38,6 +39,7 @@ type Review struct {
 	ChartsRefused  string   `json:"chartsRefused,omitempty"`
 	Spreads        *Spreads `json:"spreads,omitempty"`
 	SpreadsRefused string   `json:"spreadsRefused,omitempty"`
+	Noise          []string `json:"noise,omitempty"` // in words: what scatters too much to say anything
 
 	Advice        []Advice `json:"advice,omitempty"`
 	AdviceRefused []string `json:"adviceRefused,omitempty"`
@@ -65,13 +67,6 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	if o.MPE < 0 || !finite(o.MPE) {
 		return nil, fmt.Errorf("the maximum permissible error %g is below 0 or not a number", o.MPE)
 	}
-	if o.Baseline == 0 {
-		o.Baseline = UsualBaseline
-	}
-	settings, err := o.Charts.with()
-	if err != nil {
-		return nil, err
-	}
 	r := &Review{Checks: len(checks), From: checks[0].Time, To: checks[len(checks)-1].Time, MPE: o.MPE}
 	var h History
 	for i, c := range checks {
@@ -96,8 +91,11 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	} else {
 		r.ByUseRefused = "not every check has its count of uses"
 	}
-	r.control(checks, o.Baseline, settings)
-	r.spreads(checks, o.Baseline)
+	if err := r.control(checks, o); err != nil {
+		return nil, err
+	}
+	r.spreads(checks, o.Charts.Series)
+	r.noise(o)
 	r.advise(&h, o)
 	return r, nil
 }

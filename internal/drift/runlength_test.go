@@ -43,23 +43,6 @@ func TestRunLengthsOfEWMA(t *testing.T) { // Lucas and Saccucci 1990, from memor
 	}
 }
 
-// TestRunLengthsOfRules: Champ and Woodall 1987, Table 1 (from memory); 91.75 is
-// also in the NIST/SEMATECH e-Handbook, 6.3.2.
-func TestRunLengthsOfRules(t *testing.T) {
-	for _, c := range []struct {
-		rules []Rule
-		want  float64
-	}{
-		{[]Rule{BeyondThree}, 370.40},
-		{[]Rule{BeyondThree, TwoOfThree}, 225.44},
-		{[]Rule{BeyondThree, FourOfFive}, 166.05},
-		{[]Rule{BeyondThree, EightInARow}, 152.73},
-		{Rules(), 91.75},
-	} {
-		near(t, "rules", RulesRunLength(c.rules, 0), c.want, 0.0051)
-	}
-}
-
 // TestRunLengthsOtherwise is a second opinion: the Markov chain of Brook and
 // Evans 1972 (from memory) for the CUSUM, and the charts themselves on simulated
 // errors (PCG seeds 1, 2).
@@ -74,17 +57,10 @@ func TestRunLengthsOtherwise(t *testing.T) {
 		want  func(shift float64) float64
 	}
 	charts := map[string]chartOf{
-		"EWMA":  {func() func(float64) bool { return NewEWMA(b, 0.2, 2.962).Add }, func(s float64) float64 { return EWMARunLength(0.2, 2.962, s) }},
-		"CUSUM": {func() func(float64) bool { return NewCUSUM(b, 0.5, 4).Add }, func(s float64) float64 { return CUSUMRunLength(0.5, 4, s) }},
-		"rules": {func() func(float64) bool {
-			c := NewIndividuals(b)
-			return func(x float64) bool { return len(c.Add(x).Rules) > 0 }
-		}, func(s float64) float64 { return RulesRunLength(Rules(), s) }},
+		"EWMA":   {func() func(float64) bool { return NewEWMA(b, 0.2, 2.962).Add }, func(s float64) float64 { return EWMARunLength(0.2, 2.962, s) }},
+		"CUSUM":  {func() func(float64) bool { return NewCUSUM(b, 0.5, 4).Add }, func(s float64) float64 { return CUSUMRunLength(0.5, 4, s) }},
+		"single": {func() func(float64) bool { return func(x float64) bool { return math.Abs(x) > 2.5 } }, func(s float64) float64 { return ShewhartRunLength(2.5, s) }},
 	}
-	charts["moving range"] = chartOf{func() func(float64) bool {
-		c := NewIndividuals(b)
-		return func(x float64) bool { return c.Add(x).RangeSignal }
-	}, func(float64) float64 { return MovingRangeRunLength(rangeUpper * rangeMean) }}
 	const runs = 2000
 	for name, c := range charts {
 		for _, shift := range []float64{0, 1} {
@@ -117,27 +93,31 @@ func brookEvans(k, h, shift float64, n int) float64 {
 	return solve(a, ones)[0]
 }
 
-// TestSigmaUncertainty compares with simulated baselines (PCG seeds 3, 4).
+// TestSigmaUncertainty compares with simulated checks (PCG seeds 3, 4), over an
+// adjustment.
 func TestSigmaUncertainty(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
-	for _, n := range []int{5, 10, 30} {
+	for _, n := range []int{3, 10, 30} {
 		const runs = 10000
 		sum, squares := 0.0, 0.0
 		var b Baseline
 		for range runs {
-			x := make([]float64, n)
-			for i := range x {
-				x[i] = random.NormFloat64()
+			var w Watch
+			level := 0.0
+			for i := range n {
+				if w.learned.learn(level + random.NormFloat64()); i == n/2 {
+					level = 5
+					w.learned.adjusted(level + random.NormFloat64())
+				}
 			}
-			var err error
-			if b, err = BaselineOf(x); err != nil {
-				t.Fatal(err)
-			}
+			b, _ = w.Baseline()
 			sum += b.Sigma
 			squares += b.Sigma * b.Sigma
 		}
 		mean := sum / runs
-		near(t, "sigma", mean, 1, 0.01)
-		near(t, "its uncertainty", b.SigmaUncertainty(), math.Sqrt(squares/runs-mean*mean)/mean, 0.005)
+		if b.Freedom != n-1 { // n errors and one as left, at two levels
+			t.Errorf("%d degrees of freedom from %d checks", b.Freedom, n)
+		}
+		near(t, "its uncertainty", b.SigmaUncertainty(), math.Sqrt(squares/runs-mean*mean)/mean, 0.02)
 	}
 }

@@ -1,12 +1,33 @@
 package drift
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"gauged/internal/statistics"
+)
+
+// The usual limits of the charts. Together, and with the spread within the checks,
+// they point at fewer than 10 % of healthy gauges within 30 checks (docs/figures.md).
+// They are ours.
+const (
+	UsualSingle = 3.4    // limits of a single error, in sigma
+	UsualSlack  = 0.4    // of the CUSUM, in sigma
+	UsualHeight = 5.5    // likewise
+	spreadLevel = 0.0005 // probability that the spread of one healthy check is pointed at
+)
 
 // ChartSettings are how control charts are set; what is 0 is as usual.
 type ChartSettings struct {
-	Known         *Baseline // centre and sigma as they are known otherwise; nil: from the first checks
-	Lambda, Width float64   // of the EWMA
+	Known         *Baseline // centre and sigma as they are known otherwise; nil: the charts learn them from the checks
+	Single        float64   // limits of a single error, in sigma
 	Slack, Height float64   // of the CUSUM, in sigma
+	Lambda, Width float64   // of an EWMA, which is charted where its weight is given
+
+	Step   float64 // of the display: an error that is as far off as that is not pointed at; 0: not known
+	Series int     // masters whose charts are looked at together, 1 if nothing is said: the usual limits are wider for several
 }
 
 // Valid says what is wrong with the settings.
@@ -18,42 +39,34 @@ func (s ChartSettings) Valid() error {
 // with fills in what is usual. The bounds are those in which the run lengths are
 // known to be right.
 func (s ChartSettings) with() (ChartSettings, error) {
+	s.Series = max(s.Series, 1)
+	if s.Slack == 0 && s.Height == 0 {
+		// The run length of a CUSUM grows by a factor of m for ln m / 2k of height.
+		s.Slack, s.Height = UsualSlack, UsualHeight+math.Log(float64(s.Series))/(2*UsualSlack)
+	}
+	if s.Single == 0 {
+		s.Single = -statistics.NormalQuantile(distuv.UnitNormal.CDF(-UsualSingle) / float64(s.Series))
+	}
 	for _, one := range []struct {
-		field             *float64
-		usual, low, high  float64
+		value, low, high  float64
 		chart, what, hint string
+		wanted            bool
 	}{
-		{&s.Lambda, UsualLambda, 0.05, 1, EWMAChart, "weight", "0.2"},
-		{&s.Width, UsualWidth, 1, 5, EWMAChart, "width", "2.962"},
-		{&s.Slack, UsualSlack, 0.1, 2, CUSUMChart, "slack", "0.5"},
-		{&s.Height, UsualHeight, 1, 12, CUSUMChart, "height", "5"},
+		{s.Single, 1, 8, SingleChart, "width", "3.4", true},
+		{s.Slack, 0.1, 2, CUSUMChart, "slack", "0.4", true},
+		{s.Height, 1, 12, CUSUMChart, "height", "5.5", true},
+		{s.Lambda, 0.05, 1, EWMAChart, "weight", "0.2", s.Lambda != 0 || s.Width != 0},
+		{s.Width, 1, 5, EWMAChart, "width", "2.962", s.Lambda != 0 || s.Width != 0},
 	} {
-		if *one.field == 0 {
-			*one.field = one.usual
-		}
-		if x := *one.field; !(x >= one.low && x <= one.high) {
-			return s, fmt.Errorf("the %s %g of the %s is not between %g and %g: the usual one is %s", one.what, x, one.chart, one.low, one.high, one.hint)
+		if one.wanted && !(one.value >= one.low && one.value <= one.high) {
+			return s, fmt.Errorf("the %s %g of the %s is not between %g and %g: the usual one is %s", one.what, one.value, one.chart, one.low, one.high, one.hint)
 		}
 	}
 	if b := s.Known; b != nil && (!finite(b.Centre) || !finite(b.Sigma) || !(b.Sigma > 0)) {
 		return s, fmt.Errorf("the sigma %g of the charts is not above 0", b.Sigma)
 	}
+	if !finite(s.Step) || s.Step < 0 {
+		return s, fmt.Errorf("the step %g of the display is below 0 or not a number", s.Step)
+	}
 	return s, nil
-}
-
-// baseline is what the charts compare checks with, and the number of checks that it
-// is made from; refused says why there is none.
-func (s ChartSettings) baseline(checks []Check, first int) (b Baseline, made int, refused string) {
-	if s.Known != nil {
-		return *s.Known, 0, ""
-	}
-	if len(checks) <= first {
-		return b, 0, fmt.Sprintf("the limits are made from the first %d checks, and there must be one more: there are %d; a shorter baseline of %d or more can be asked for", first, len(checks), LeastBaseline)
-	}
-	var found []float64
-	for _, c := range checks[:first] {
-		found = append(found, c.Found)
-	}
-	b, err := BaselineOf(found)
-	return b, first, text(err)
 }

@@ -246,7 +246,10 @@ func BenchmarkOneMoreCheck(b *testing.B) {
 	for name, before := range map[string]int{"after 10": 10, "after 10 million": 10_000_000} {
 		b.Run(name, func(b *testing.B) {
 			var h History
-			ewma, cusum, single := NewEWMA(Baseline{Sigma: 1}, 0.2, 3), NewCUSUM(Baseline{Sigma: 1}, 0.5, 5), NewIndividuals(Baseline{Sigma: 1})
+			w, err := NewWatch(ChartSettings{})
+			if err != nil {
+				b.Fatal(err)
+			}
 			c := Check{Time: start, Uncertainty: 1, Uses: 1}
 			add := func() {
 				c.Time, c.Uses, c.Found = c.Time.Add(time.Second), c.Uses+1, 0.5-c.Found
@@ -263,9 +266,7 @@ func BenchmarkOneMoreCheck(b *testing.B) {
 				if _, err := h.ByTime.Line(); err != nil {
 					b.Fatal(err)
 				}
-				ewma.Add(c.Found)
-				cusum.Add(c.Found)
-				single.Add(c.Found)
+				w.Add(c)
 			}
 		})
 	}

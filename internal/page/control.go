@@ -69,7 +69,6 @@ func controlWords(w words.Words, name, unit string, size float64) (t picture.Con
 		{"upper", &t.Upper},
 		{"lower", &t.Lower},
 		{"signal", &t.Signal},
-		{"baseline", &t.Baseline},
 	} {
 		if *one.to, err = w.Say("control." + one.key); err != nil {
 			return t, err
@@ -83,13 +82,8 @@ func controlWords(w words.Words, name, unit string, size float64) (t picture.Con
 
 // controlled is the name that the health of a gauge has for a chart.
 func controlled(name string) string {
-	switch name {
-	case picture.Individuals:
+	if name == picture.Individuals {
 		return drift.SingleChart
-	case picture.EWMA:
-		return drift.EWMAChart
-	case picture.CUSUM:
-		return drift.CUSUMChart
 	}
-	return drift.RangeChart
+	return drift.CUSUMChart
 }

@@ -54,18 +54,9 @@ type Health struct {
 
 	history   drift.History // of all checks
 	intervals drift.History // without the zero returns, with the count of uses
-	charts    charts
-	settled   []settled // what decides about the work before it, in order
-}
-
-// charts are the running control charts of the errors as found. They begin after
-// a baseline.
-type charts struct {
-	found []float64
-	base  *drift.Baseline
-	ewma  drift.EWMA
-	cusum drift.CUSUM
-	now   map[string]bool // which of them point at the last check
+	charts    drift.Watch   // of all checks
+	charted   drift.Charted // what they say of the last one
+	settled   []settled     // what decides about the work before it, in order
 }
 
 // CheckRecord is a stored check.
@@ -130,8 +121,18 @@ func (h *Health) Rate() (rate *drift.Rate, refused string) {
 // Reached is the time that lies days after the first check.
 func (h *Health) Reached(days float64) time.Time { return drift.Date(h.history.Origin, days) }
 
-// ChartNow reports which charts point at the last check; nil before there is a baseline.
-func (h *Health) ChartNow() map[string]bool { return h.charts.now }
+// ChartNow reports which charts point at the last check; nil while there is nothing to
+// compare it with.
+func (h *Health) ChartNow() map[string]bool {
+	if !h.charted.Judged {
+		return nil
+	}
+	now := map[string]bool{drift.SingleChart: false, drift.CUSUMChart: false}
+	for _, p := range h.charted.Signals {
+		now[p.Chart] = true
+	}
+	return now
+}
 
 // with returns the health after a fact.
 func (h *Health) with(f gauge.Fact) (*Health, error) {
@@ -182,7 +183,7 @@ func (h *Health) take(c *CheckRecord, number uint64) {
 	if h.history.Add(check) != nil {
 		return // a check that says nothing: its result stands all the same
 	}
-	h.charts = h.charts.with(check)
+	h.charted = h.charts.Add(check)
 	if !c.Zero {
 		h.Use.checks++
 		check.Uses = float64(h.Use.Jobs + h.Use.checks)
@@ -201,36 +202,6 @@ func (c *CheckRecord) drift() drift.Check {
 		check.Left = &left
 	}
 	return check
-}
-
-// with returns the charts after a check.
-func (c charts) with(check drift.Check) charts {
-	if c.base == nil {
-		c.found = append(c.found[:len(c.found):len(c.found)], check.Found)
-		if len(c.found) < drift.UsualBaseline {
-			return c
-		}
-		base, err := drift.BaselineOf(c.found)
-		if err != nil {
-			c.found = c.found[1:] // without any scatter: wait for more
-			return c
-		}
-		c.base, c.found = &base, nil
-		c.ewma = *drift.NewEWMA(base, drift.UsualLambda, drift.UsualWidth)
-		c.cusum = *drift.NewCUSUM(base, drift.UsualSlack, drift.UsualHeight)
-		c.now = map[string]bool{}
-		return c
-	}
-	c.now = map[string]bool{
-		drift.SingleChart: check.Found < c.base.Centre-drift.ShewhartWidth*c.base.Sigma || check.Found > c.base.Centre+drift.ShewhartWidth*c.base.Sigma,
-		drift.EWMAChart:   c.ewma.Add(check.Found),
-		drift.CUSUMChart:  c.cusum.Add(check.Found),
-	}
-	if check.Left != nil {
-		c.ewma.Reset()
-		c.cusum.Reset()
-	}
-	return c
 }
 
 // loadHealth reads what happened to the gauges, in the order of the history.
@@ -270,7 +241,11 @@ func (s *Station) loadHealth(ctx context.Context) error {
 }
 
 func (s *Station) newHealth(id string) *Health {
-	return &Health{Plan: s.o.Plans[id], Standing: InService}
+	w, err := drift.NewWatch(drift.ChartSettings{})
+	if err != nil {
+		panic(err) // the usual settings are valid
+	}
+	return &Health{Plan: s.o.Plans[id], Standing: InService, charts: w}
 }
 
 // Health returns what is known of a gauge besides its readings.

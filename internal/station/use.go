@@ -240,7 +240,7 @@ func (h *Health) advice(step bool) (advice []drift.Advice, refused []string) {
 
 // pointed reports whether a chart points at the last check.
 func (h *Health) pointed() bool {
-	for _, signal := range h.charts.now {
+	for _, signal := range h.ChartNow() {
 		if signal {
 			return true
 		}

@@ -10,13 +10,12 @@ import (
 // The names of the control charts.
 const (
 	Individuals = "individuals"
-	MovingRange = "moving-range"
-	EWMA        = "ewma"
 	CUSUM       = "cusum"
+	EWMA        = "ewma" // of a review that was asked for it
 )
 
-// Control lists the names of the control charts.
-var Control = []string{Individuals, MovingRange, EWMA, CUSUM}
+// Control lists the control charts that every review with charts has.
+var Control = []string{Individuals, CUSUM}
 
 // ControlWords are the texts of a control chart, in any language.
 type ControlWords struct {
@@ -28,7 +27,6 @@ type ControlWords struct {
 	Centre             string
 	Upper, Lower       string // limits
 	Signal             string // a check that the chart points at
-	Baseline           string // where the checks end that the limits are made from
 	Number             func(float64) string
 	Day                func(time.Time) string
 }
@@ -44,36 +42,29 @@ func ControlChart(name string, r *drift.Review, checks []drift.Check, w ControlW
 	for i, k := range checks {
 		c.Ticks = append(c.Ticks, chart.Tick{X: float64(i + 1), Label: w.Day(k.Time)})
 	}
-	var low, high float64
+	b := p.Baseline
+	state, ok := p.state(name)
+	if !ok {
+		return c, false
+	}
 	switch name {
 	case Individuals:
 		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, func(k drift.Charted) *float64 { return &k.Found })}
-		low, high = p.limits(drift.SingleChart)
-		c.Lines = []chart.Line{p.level(w.Upper, high), p.centre(r.Charts.Baseline.Centre), p.level(w.Lower, low)}
-	case MovingRange:
-		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, func(k drift.Charted) *float64 { return k.Range })}
-		low, high = p.limits(drift.RangeChart)
-		c.Lines = []chart.Line{p.level(w.Upper, high), p.floor()}
-		if mean := r.Charts.Baseline.Range; mean > 0 { // none with a sigma that was given
-			c.Lines = append(c.Lines, p.centre(mean))
+		c.Lines = []chart.Line{
+			p.course(w.Upper+" "+w.Number(state.High), '=', "12 4", func(k drift.Charted) float64 { return k.High }),
+			p.course(w.Centre+" "+w.Number(b.Centre), '-', "3 3", func(k drift.Charted) float64 { return k.Centre }),
+			p.course(w.Lower+" "+w.Number(state.Low), '=', "12 4", func(k drift.Charted) float64 { return k.Low }),
 		}
 	case EWMA:
-		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, averaged(func(k drift.Charted) float64 { return k.Average }))}
-		low, high = p.limits(drift.EWMAChart)
-		c.Lines = []chart.Line{p.level(w.Upper, high), p.centre(r.Charts.Baseline.Centre), p.level(w.Lower, low)}
+		c.Marks = []chart.Marks{p.series(w.Value, 'o', chart.Circle, judged(func(k drift.Charted) float64 { return b.Centre + k.Average*b.Sigma }))}
+		c.Lines = []chart.Line{p.level(w.Upper, state.High), p.centre(b.Centre), p.level(w.Lower, state.Low)}
 	case CUSUM:
 		c.Marks = []chart.Marks{
-			p.series(w.High, 'o', chart.Circle, averaged(func(k drift.Charted) float64 { return k.High })),
-			p.series(w.Low, 'x', chart.Triangle, averaged(func(k drift.Charted) float64 { return k.Low })),
+			p.series(w.High, 'o', chart.Circle, judged(func(k drift.Charted) float64 { return k.Above * b.Sigma })),
+			p.series(w.Low, 'x', chart.Triangle, judged(func(k drift.Charted) float64 { return k.Below * b.Sigma })),
 		}
 		c.Marks[1].Dash = "3 3"
-		low, high = p.limits(drift.CUSUMChart)
-		c.Lines = []chart.Line{p.level(w.Upper, high), p.floor()}
-	default:
-		return c, false
-	}
-	if r.Charts.Baseline.Checks > 0 {
-		c.Lines = append(c.Lines, p.baseline(low, high))
+		c.Lines = []chart.Line{p.level(w.Upper, state.High), p.floor()}
 	}
 	if signals := p.signals(name, c.Marks); len(signals.Points) > 0 {
 		c.Marks = append(c.Marks, signals)
@@ -89,16 +80,32 @@ type control struct {
 }
 
 // charted are the names that a review has for the charts.
-var charted = map[string]string{Individuals: drift.SingleChart, MovingRange: drift.RangeChart, EWMA: drift.EWMAChart, CUSUM: drift.CUSUMChart}
+var charted = map[string]string{Individuals: drift.SingleChart, EWMA: drift.EWMAChart, CUSUM: drift.CUSUMChart}
 
-// limits are those of a chart.
-func (p control) limits(name string) (low, high float64) {
+// state is that of a chart.
+func (p control) state(name string) (drift.State, bool) {
 	for _, s := range p.Charts.Charts {
-		if s.Name == name {
-			return s.Low, s.High
+		if s.Name == charted[name] {
+			return s, true
 		}
 	}
-	return 0, 0
+	return drift.State{}, false
+}
+
+// widest is how wide limits are drawn, in sigma: those of the third check would leave
+// no room for the errors.
+const widest = 20
+
+// course is a line of limits, of which each judged check has its own.
+func (p control) course(name string, r rune, dash string, of func(drift.Charted) float64) chart.Line {
+	l := chart.Line{Name: name, Rune: r, Dash: dash}
+	for i, k := range p.Course {
+		if k.Judged && k.High-k.Low < widest*p.Baseline.Sigma {
+			x, y := float64(i+1), of(k)
+			l.Points = append(l.Points, chart.Point{X: x - 0.5, Y: y}, chart.Point{X: x + 0.5, Y: y})
+		}
+	}
+	return l
 }
 
 func (p control) line(name string, r rune, dash string, y float64) chart.Line {
@@ -116,12 +123,6 @@ func (p control) centre(y float64) chart.Line {
 // floor is the line below which no range and no sum goes.
 func (p control) floor() chart.Line { return p.line("", '-', "", 0) }
 
-// baseline is where the checks end that the limits were made from.
-func (p control) baseline(low, high float64) chart.Line {
-	x := float64(p.Baseline.Checks) + 0.5
-	return chart.Line{Name: p.w.Baseline, Rune: '|', Dash: "1 4", Points: []chart.Point{{X: x, Y: low}, {X: x, Y: high}}}
-}
-
 func (p control) series(name string, r rune, shape chart.Shape, of func(drift.Charted) *float64) chart.Marks {
 	m := chart.Marks{Name: name, Rune: r, Shape: shape, Joined: true}
 	for i, k := range p.Course {
@@ -132,10 +133,10 @@ func (p control) series(name string, r rune, shape chart.Shape, of func(drift.Ch
 	return m
 }
 
-// averaged leaves out the checks of the baseline.
-func averaged(of func(drift.Charted) float64) func(drift.Charted) *float64 {
+// judged leaves out the checks that there was nothing to compare with.
+func judged(of func(drift.Charted) float64) func(drift.Charted) *float64 {
 	return func(k drift.Charted) *float64 {
-		if !k.Averaged {
+		if !k.Judged {
 			return nil
 		}
 		y := of(k)

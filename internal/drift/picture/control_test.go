@@ -18,7 +18,7 @@ func reviewed(t *testing.T, errors ...float64) (*drift.Review, []drift.Check) {
 	}
 	left := 0.0
 	checks[2].Left = &left // no range goes over an adjustment
-	r, err := drift.NewReview(checks, drift.Options{Baseline: 6})
+	r, err := drift.NewReview(checks, drift.Options{Charts: drift.ChartSettings{Lambda: 0.2, Width: 2.962}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,9 +26,9 @@ func reviewed(t *testing.T, errors ...float64) (*drift.Review, []drift.Check) {
 }
 
 func TestControlChart(t *testing.T) {
-	r, checks := reviewed(t, 1, 2, 1, 3, 1, 2, 1, 9)
+	r, checks := reviewed(t, 1, 2, 1, 1, 0, 1, 0, 1, 0, 1, 0, 90, 90)
 	w := ControlWords{
-		Title: "T", Value: "value", High: "high", Low: "low", Centre: "centre", Upper: "upper", Lower: "lower", Signal: "signal", Baseline: "baseline",
+		Title: "T", Value: "value", High: "high", Low: "low", Centre: "centre", Upper: "upper", Lower: "lower", Signal: "signal",
 		Number: func(x float64) string { return fmt.Sprintf("%.3f", x) }, Day: func(at time.Time) string { return at.Format(time.DateOnly) },
 	}
 	for _, c := range []struct {
@@ -36,10 +36,9 @@ func TestControlChart(t *testing.T) {
 		points []int // of each series
 		lines  string
 	}{
-		{Individuals, []int{8, 1}, "upper|centre 1.667|lower|baseline"},
-		{MovingRange, []int{6, 1}, "upper||centre 1.400|baseline"},
-		{EWMA, []int{2, 1}, "upper|centre 1.667|lower|baseline"},
-		{CUSUM, []int{2, 2, 1}, "upper||baseline"},
+		{Individuals, []int{13, 2}, "upper|centre 0.444|lower"},
+		{EWMA, []int{11, 2}, "upper|centre 0.444|lower"},
+		{CUSUM, []int{11, 11, 2}, "upper|"},
 	} {
 		drawn, ok := ControlChart(c.name, r, checks, w)
 		if !ok {
@@ -53,7 +52,7 @@ func TestControlChart(t *testing.T) {
 			t.Errorf("%s: %v points, want %v", c.name, points, c.points)
 		}
 		last := drawn.Marks[len(drawn.Marks)-1]
-		if last.Name != "signal" || last.Points[0].X != 8 {
+		if last.Name != "signal" || last.Points[0].X != 12 {
 			t.Errorf("%s points at %+v", c.name, last)
 		}
 		for i, want := range strings.Split(c.lines, "|") {
@@ -61,15 +60,12 @@ func TestControlChart(t *testing.T) {
 				t.Errorf("%s: line %d is %q, want %q", c.name, i, name, want)
 			}
 		}
-		if end := drawn.Lines[len(drawn.Lines)-1].Points; end[0].X != 6.5 || end[1].X != 6.5 || !strings.Contains(drawn.Text(60, 12), "|") {
-			t.Errorf("%s: the baseline ends at %+v", c.name, end)
-		}
 	}
 	if _, ok := ControlChart("pie", r, checks, w); ok {
 		t.Error("there is no such chart")
 	}
-	few, checks := reviewed(t, 1, 2, 1)
+	few, checks := reviewed(t, 1, 1, 1)
 	if _, ok := ControlChart(CUSUM, few, checks, w); ok {
-		t.Error("there is no baseline yet")
+		t.Error("there is nothing to compare with yet")
 	}
 }

@@ -83,7 +83,7 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 		is(limitDesc, limit.Metres())
 	}
 	now := h.ChartNow()
-	for _, chart := range []string{drift.SingleChart, drift.EWMAChart, drift.CUSUMChart} {
+	for _, chart := range []string{drift.SingleChart, drift.CUSUMChart} {
 		if signal, known := now[chart]; known {
 			is(chartDesc, oneIf(signal), chart)
 		}

@@ -1,0 +1,104 @@
+package drift
+
+import "math"
+
+// The names of the charts.
+const (
+	SingleChart = "individuals"
+	CUSUMChart  = "CUSUM"
+	EWMAChart   = "EWMA"
+	SpreadChart = "spread"
+)
+
+// Watch is the control charts of the errors at one place of a gauge, while they
+// run. It is of fixed size, and a copy of it goes on by itself.
+//
+// Where centre and sigma are not given, the charts start by themselves: each check is
+// compared with the checks before it, with the uncertainty of so few, so that
+// false alarms are as rare after 3 checks as after 300. A check far out on its own is
+// not learned from. An adjustment begins a new level; the scatter stays.
+type Watch struct {
+	settings ChartSettings
+	learned  learned
+	cusum    CUSUM // of standardised errors, as is the EWMA
+	ewma     EWMA
+}
+
+// NewWatch returns charts without any checks.
+func NewWatch(s ChartSettings) (Watch, error) {
+	s, err := s.with()
+	if err != nil {
+		return Watch{}, err
+	}
+	unit := Baseline{Sigma: 1}
+	return Watch{settings: s, cusum: *NewCUSUM(unit, s.Slack, s.Height), ewma: *NewEWMA(unit, s.Lambda, s.Width)}, nil
+}
+
+// Charted is what the charts make of one check. Sums and average are in sigma, the
+// average from the centre.
+type Charted struct {
+	Found     float64
+	Judged    bool    // there was enough to compare the check with
+	Low, High float64 // limits of the error as found, when judged
+	Centre    float64 // that it was compared with
+	Average   float64 // EWMA
+	Above     float64 // sums of the CUSUM
+	Below     float64
+	Signals   []Pointed
+}
+
+// Pointed is one chart that points at a check, and why.
+type Pointed struct{ Chart, What string }
+
+// Add takes the next check.
+func (w *Watch) Add(c Check) Charted {
+	now := Charted{Found: c.Found}
+	point := func(chart, what string) { now.Signals = append(now.Signals, Pointed{chart, what}) }
+	z, away := 0.0, 0.0
+	now.Judged = true
+	switch known := w.settings.Known; {
+	case known != nil:
+		now.Centre, away = known.Centre, w.settings.Single*known.Sigma
+		z = (c.Found - known.Centre) / known.Sigma
+	case w.learned.ready(w.settings.Step):
+		now.Centre, away = w.learned.level, w.learned.distance(w.settings.Single, w.settings.Step)
+		z = w.learned.standardised(c.Found, w.settings.Step)
+	default:
+		now.Judged = false
+	}
+	far := false
+	if now.Judged {
+		now.Low, now.High = now.Centre-away, now.Centre+away
+		if far = math.Abs(z) > w.settings.Single; far {
+			point(SingleChart, "one error beyond its limits")
+		}
+		if w.cusum.Add(z) {
+			side := "upper"
+			if w.cusum.Low > w.cusum.High {
+				side = "lower"
+			}
+			point(CUSUMChart, side+" sum above its limit")
+		}
+		if w.settings.Lambda > 0 && w.ewma.Add(z) {
+			point(EWMAChart, "outside its limits")
+		}
+	}
+	now.Average, now.Above, now.Below = w.ewma.Value, w.cusum.High, w.cusum.Low
+	if !far {
+		w.learned.learn(c.Found)
+	}
+	if c.Left != nil {
+		w.learned.adjusted(*c.Left)
+		w.cusum.Reset()
+		w.ewma.Reset()
+	}
+	return now
+}
+
+// Baseline is what the next check is compared with; ok is false before there is one.
+func (w *Watch) Baseline() (b Baseline, ok bool) {
+	if w.settings.Known != nil {
+		return Baseline{Centre: w.settings.Known.Centre, Sigma: w.settings.Known.Sigma}, true
+	}
+	return Baseline{w.learned.level, w.learned.sigma(w.settings.Step), w.learned.freedom}, w.learned.ready(w.settings.Step)
+}
