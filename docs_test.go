@@ -44,6 +44,44 @@ func TestFilesInTheDocuments(t *testing.T) {
 	}
 }
 
+// TestExamplesInTheDocuments: every procedure of docs/rules.md has an example,
+// and it comes out with the family that stands beside it.
+func TestExamplesInTheDocuments(t *testing.T) {
+	all := blocks(readFile(t, "docs/rules.md"))
+	family := func(id string, from int) *evaluate.Family {
+		for i := range all { // those that follow, then those before
+			if block := all[(from+i)%len(all)]; id != "" && evaluate.IsFamily([]byte(block), id) {
+				f, err := evaluate.ReadFamily("docs/rules.md", []byte(block))
+				if err != nil {
+					t.Fatal(err)
+				}
+				return f
+			}
+		}
+		return nil
+	}
+	ran := 0
+	for i, block := range all {
+		if !strings.HasPrefix(block, "procedure:") {
+			continue
+		}
+		p, err := evaluate.ReadProcedure("docs/rules.md", []byte(block))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(p.Examples) == 0 {
+			t.Errorf("%s has no example", p.ID)
+		}
+		if err := p.CheckExamples(family(p.FamilyID(), i)); err != nil {
+			t.Errorf("%s: %v", p.ID, err)
+		}
+		ran += len(p.Examples)
+	}
+	if ran < 30 {
+		t.Errorf("only %d examples were found", ran)
+	}
+}
+
 // blocks returns the indented blocks of a document, without their indent.
 func blocks(doc string) []string {
 	var all []string

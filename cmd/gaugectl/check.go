@@ -17,7 +17,7 @@ func (a *app) checkCommand() *cobra.Command {
 		Long: "Check files as the daemon would read them, and report every problem with its place and\n" +
 			"what to do. A directory stands for its *.yaml files. What a file is, its key tells:\n" +
 			"station, layout, procedure or family. A layout's examples are run. A procedure is\n" +
-			"checked against its part family when that is among the files.",
+			"checked against its part family when that is among the files, and its examples are run.",
 		Example: "  gaugectl check procedures parts station.yaml",
 		Args:    arguments(1, 1000),
 	}
@@ -39,7 +39,11 @@ func (a *app) check(paths []string) error {
 	} else {
 		columns(a.stdout, func(tab io.Writer) {
 			for _, c := range checked {
-				fmt.Fprintf(tab, "%s\t%s %s\tfine\t\n", c.Path, c.Kind, c.ID)
+				fine := "fine"
+				if c.Note != "" {
+					fine += ", " + c.Note
+				}
+				fmt.Fprintf(tab, "%s\t%s %s\t%s\t\n", c.Path, c.Kind, c.ID, fine)
 			}
 		})
 	}

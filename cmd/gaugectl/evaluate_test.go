@@ -78,7 +78,7 @@ func TestEvaluateAsJSON(t *testing.T) {
 
 func TestCheck(t *testing.T) {
 	code, stdout, stderr := call(t, "/nowhere", "", "check", demo+"station.yaml", demo+"scenario.yaml", demo+"procedures", demo+"parts")
-	if code != exitFine || strings.Count(stdout, "fine\n") != 6 {
+	if code != exitFine || strings.Count(stdout, "fine") != 6 || strings.Count(stdout, "fine, its example comes out\n") != 2 {
 		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
 	}
 	bad := filepath.Join(t.TempDir(), "bad.yaml")

@@ -16,44 +16,69 @@ type Checked struct {
 	Path string `json:"path"`
 	Kind string `json:"kind"` // station, layout, procedure, parts or scenario
 	ID   string `json:"id"`
+	Note string `json:"note,omitempty"` // what was tried, or could not be
 }
 
 // Check reads files of any kind and says what each of them is. Procedures are
 // checked against the part families among the files, when their family is
-// there. The error lists every problem.
+// there, and their examples are run. The error lists every problem.
 func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 	var checked []Checked
 	var errs []error
-	var procedures []*evaluate.Procedure
+	var files []checkedFile
 	families := map[string]*evaluate.Family{}
-	at := map[string]string{}
 	for _, path := range paths {
-		files, err := readFiles(path)
+		found, err := readFiles(path)
 		if err != nil {
 			errs = append(errs, err)
 		}
-		for _, file := range files {
+		for _, file := range found {
 			c, err := checkFile(file, getenv)
 			if err != nil {
 				errs = append(errs, err)
 				continue
 			}
-			checked = append(checked, c.Checked)
 			if c.family != nil {
 				families[c.ID] = c.family
 			}
-			if c.procedure != nil {
-				procedures = append(procedures, c.procedure)
-				at[c.ID] = file.Path
+			files = append(files, c)
+		}
+	}
+	for i := range files {
+		if p := files[i].procedure; p != nil {
+			var err error
+			if files[i].Note, err = together(p, families[p.FamilyID()], files[i].Path); err != nil {
+				errs = append(errs, err)
+				continue
 			}
 		}
-	}
-	for _, p := range procedures {
-		if f, ok := families[p.FamilyID()]; ok {
-			errs = append(errs, p.Suits(f, at[p.ID]))
-		}
+		checked = append(checked, files[i].Checked)
 	}
 	return checked, errors.Join(errs...)
+}
+
+// together checks a procedure with its part family, nil when that is not among
+// the files, and runs its examples.
+func together(p *evaluate.Procedure, f *evaluate.Family, path string) (note string, err error) {
+	if f != nil {
+		if err := p.Suits(f, path); err != nil {
+			return "", err
+		}
+	}
+	n := len(p.Examples)
+	switch {
+	case n == 0:
+		return "", nil
+	case f == nil && p.FamilyID() != "":
+		return fmt.Sprintf("its examples were not run: they need the part family %s among the files", p.FamilyID()), nil
+	}
+	if err := p.CheckExamples(f); err != nil {
+		return "", err
+	}
+	if n == 1 {
+		return "its example comes out", nil
+	}
+	return fmt.Sprintf("its %d examples come out", n), nil
 }
 
 type checkedFile struct {

@@ -174,3 +174,34 @@ func TestCheckSetsProceduresAgainstFamilies(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestCheckRunsExamples: a printed answer that does not come out is told with its
+// place, and the file is not called fine.
+func TestCheckRunsExamples(t *testing.T) {
+	const right = "examples: [{readings: {g: 1.15}, wants: {part: a, play: 0.15}}]\n"
+	wrong := strings.Replace(right, "0.15}}", "0.16}}", 1)
+	cases := []struct {
+		files      map[string]string
+		note, want string
+	}{
+		{map[string]string{"p.yaml": procedure + right, "f.yaml": family}, "its example comes out", ""},
+		{map[string]string{"p.yaml": procedure + right}, "its examples were not run: they need the part family f among the files", ""},
+		{map[string]string{"p.yaml": procedure + wrong, "f.yaml": family}, "", "p.yaml:9:57: the example: play: got 0.150 mm, wanted 0.16 mm, difference -0.010 mm: find out whether the print or the file has the slip"},
+	}
+	for _, c := range cases {
+		dir := write(t, c.files)
+		checked, err := Check([]string{dir}, noEnv)
+		got, note := "", ""
+		if err != nil {
+			got = strings.ReplaceAll(err.Error(), dir+"/", "")
+		}
+		for _, file := range checked {
+			if file.Kind == "procedure" {
+				note = file.Note
+			}
+		}
+		if got != c.want || note != c.note || c.want != "" && len(checked) != 1 {
+			t.Errorf("%q, %q, %+v", got, note, checked)
+		}
+	}
+}

@@ -138,7 +138,7 @@ func checkPlaces(t *testing.T, err error) {
 	}
 }
 
-func glob(f *testing.F, pattern string) []string {
+func glob(f testing.TB, pattern string) []string {
 	paths, err := filepath.Glob(pattern)
 	if err != nil || len(paths) == 0 {
 		f.Fatalf("no files %s: %v", pattern, err)
@@ -146,7 +146,7 @@ func glob(f *testing.F, pattern string) []string {
 	return paths
 }
 
-func files(f *testing.F, patterns ...string) []string {
+func files(f testing.TB, patterns ...string) []string {
 	var contents []string
 	for _, pattern := range patterns {
 		for _, path := range glob(f, pattern) {

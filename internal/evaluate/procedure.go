@@ -41,7 +41,9 @@ type Procedure struct {
 	Decide      Decide
 	Coverage    Probability // level of confidence of expanded uncertainties
 
-	VerifyPlay      *Expression
+	VerifyPlay *Expression
+	Examples   []Example // printed ones, which must come out
+
 	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play
 
 	units map[string]gauge.Unit // in which each name is shown

@@ -51,6 +51,7 @@ func readProcedure(name string, content []byte, try func(*procedureReader, *shop
 	r.verify(m.Get("verify"))
 	r.decision(m.Get("decide"))
 	r.coverage(m.Get("coverage"))
+	p.Examples = r.examples(m.Get("examples"))
 	m.Done()
 	if err := doc.Err(); err != nil {
 		return nil, err

@@ -183,6 +183,9 @@ func TestSaveIsRefused(t *testing.T) {
 		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, station.ErrInput, "nothing is changed"},
 		{"no such file", func(r *rig) Revision { return Revision{Kind: station.FileParts, ID: "x", By: "a", Reason: "b"} }, station.ErrNotFound, `there is no file of parts "x"`},
 		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, station.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
+		{"an example that does not come out", func(r *rig) Revision {
+			return r.revision("title: Ring", "title: Ring\nexamples: [{title: page 9, readings: {depth: 1.65}, wants: {part: R155}}]")
+		}, station.ErrInput, `DIR/ring.yaml:3:67: the example "page 9": part: got R150, wanted R155 (outcome fit part): find out whether the print or the file has the slip`},
 		{"a family that no longer suits", func(r *rig) Revision {
 			return r.revisionOf(station.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
 		}, station.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},

@@ -78,16 +78,20 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 	return l, nil
 }
 
-// together checks that the family of a procedure exists and suits it.
+// together checks that the family of a procedure exists and suits it, and that
+// the procedure's examples come out.
 func (l *Library) together(p *evaluate.Procedure, path string) error {
 	if p.FamilyID() == "" {
-		return nil
+		return p.CheckExamples(nil)
 	}
 	f, ok := l.families[p.FamilyID()]
 	if !ok {
 		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, p.FamilyID())
 	}
-	return p.Suits(f, path)
+	if err := p.Suits(f, path); err != nil {
+		return err
+	}
+	return p.CheckExamples(f)
 }
 
 // Procedure returns the procedure of that id with its family, which is nil
