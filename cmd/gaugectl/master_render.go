@@ -166,11 +166,11 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 		fmt.Fprintf(w, "; hysteresis %s", lengthText(r.GetHysteresis()))
 	}
 	fmt.Fprintln(w)
-	if r.GetLimit() == nil {
-		return
-	}
 	for _, p := range r.GetPoints() {
-		if p.GetScatterUnknown() {
+		if p.GetUncorrected() != nil {
+			fmt.Fprintf(w, "At %s the temperature is not corrected: the expansion of the master or of the gauge is not stated. Up to %s either way count as uncertainty.\n", pointText(p), lengthText(p.GetUncorrected()))
+		}
+		if p.GetScatterUnknown() && r.GetLimit() != nil {
 			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))
 		}
 	}

@@ -12,7 +12,8 @@ var referenceTemperature = big.NewRat(20, 1)
 
 // correct takes angle and temperature out of what was measured: a reading
 // along a sloping line is longer than the dimension, and a warm part is longer
-// than at 20 degC (ISO 1), as the gauge's own scale is.
+// than at 20 degC (ISO 1), as the gauge's own scale is. Where the expansion of the
+// scale is not stated, the temperature is left in, and counts as uncertainty.
 func (w *work) correct(steps []Step) error {
 	warmer, err := w.warmer()
 	if err != nil {
@@ -20,18 +21,26 @@ func (w *work) correct(steps []Step) error {
 	}
 	for _, s := range steps {
 		value, ok := w.v.of[s.Name]
-		if !ok || s.Angle == nil && (warmer == nil || s.Material == nil) {
+		if !ok {
+			continue
+		}
+		thermal := warmer != nil && s.Material != nil
+		if thermal && w.ability(s).Expansion == nil {
+			w.notAtTwenty(s, value, warmer)
+			thermal = false
+		}
+		if s.Angle == nil && !thermal {
 			continue
 		}
 		factor := big.NewRat(1, 1)
 		if s.Angle != nil {
 			factor.Mul(factor, s.Angle.Cosine)
 		}
-		if warmer != nil && s.Material != nil {
+		if thermal {
 			factor.Mul(factor, w.atTwenty(s, warmer))
 		}
 		corrected := new(big.Rat).Mul(value, factor)
-		if err := w.corrected(s, factor, corrected); err != nil {
+		if err := w.corrected(s, thermal, factor, corrected); err != nil {
 			return err
 		}
 	}
@@ -55,10 +64,7 @@ func (w *work) warmer() (*big.Rat, error) {
 // length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
 // to first order as in JCGM 100:2008 H.1.2.
 func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
-	relative := exact(s.Material.PerKelvin, gauge.One)
-	if a := w.ability(s); a.Expansion != nil {
-		relative.Sub(relative, exact(a.Expansion.PerKelvin, gauge.One))
-	}
+	relative := exact(s.Material.PerKelvin-w.ability(s).Expansion.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
 	relative.Mul(relative, perMillion)
 	return relative.Sub(big.NewRat(1, 1), relative)
@@ -67,14 +73,14 @@ func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
 var perMillion = big.NewRat(1, 1_000_000)
 
 // corrected replaces a measured value and writes the line of arithmetic down.
-func (w *work) corrected(s Step, factor, value *big.Rat) error {
+func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
 	l, err := inUnit(value, s.Unit)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.Name, err)
 	}
 	name := s.Name + " corrected"
 	w.e.Sums = append(w.e.Sums, Sum{
-		Name: name, Expression: s.Name + " * " + s.correction(),
+		Name: name, Expression: s.Name + " * " + s.correction(thermal),
 		Worked: w.number(s.Name, w.v.of[s.Name]) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.v.of[s.Name] = value
@@ -90,9 +96,9 @@ func (w *work) corrected(s Step, factor, value *big.Rat) error {
 }
 
 // correction names what a reading is corrected for.
-func (s Step) correction() string {
+func (s Step) correction(thermal bool) string {
 	switch {
-	case s.Angle != nil && s.Material != nil:
+	case s.Angle != nil && thermal:
 		return "cosine of the angle * factor to 20 degC"
 	case s.Angle != nil:
 		return "cosine of the angle"

@@ -225,7 +225,7 @@ measure:
 gap: bar
 allow: {result: {min: 99, max: 101}}
 `
-	warm := evaluateText(t, strings.Replace(bar, "EXPANSION", "", 1), "bar 100.00115")
+	warm := evaluateText(t, strings.Replace(bar, "EXPANSION", ", expansion: 0", 1), "bar 100.00115")
 	if got := *warm.Gap; got != mm("100")-13 { // to first order: 13 pm are 1.15 um of 1.15 um per 100 mm
 		t.Errorf("corrected to %s mm", got.Text(gauge.Millimetre, 9))
 	}
@@ -241,6 +241,46 @@ allow: {result: {min: 99, max: 101}}
 		if c.Source == "temperature" && c.Standard != 332_000 {
 			t.Errorf("the temperature contributes %d pm", c.Standard)
 		}
+	}
+}
+
+// TestExpansionOfTheScaleNotStated: what is not known of the scale is not corrected as
+// if it were rigid; up to 100 mm * 11.5e-6/K * 10 K = 11.5 um either way count, once
+// for all that the scale measures, and that is said.
+func TestExpansionOfTheScaleNotStated(t *testing.T) {
+	const bar = `procedure: bar
+title: Length of a bar
+unit: mm
+instruments: {scale: {error: 0.001}}
+temperature: {is: 30}
+measure:
+  bar: {title: bar, instrument: scale, expansion: 11.5}
+  end: {title: end, instrument: scale, expansion: 11.5}
+gap: bar
+allow: {result: {min: 99, max: 101}}
+`
+	const source = "expansion of the scale, not stated (part 11.5)"
+	counts := func(e Evaluation) gauge.Length {
+		for _, c := range e.Budgets[0].Contributions {
+			if c.Source == source {
+				return c.Standard
+			}
+		}
+		return 0
+	}
+	e := evaluateText(t, bar, "bar 100, end 60")
+	if *e.Gap != mm("100") || len(e.Sums) != 1 {
+		t.Errorf("%s mm: %+v", e.Gap.Text(gauge.Millimetre, 9), e.Sums)
+	}
+	if got := counts(e); got != 6_640_000 { // 11.5 um / sqrt(3)
+		t.Errorf("the expansion of the scale contributes %d pm: %+v", got, e.Budgets[0].Contributions)
+	}
+	want := "bar is not corrected to 20 degC: the expansion of its part is stated, that of the scale of the scale is not. Up to 0.0115 mm either way count as uncertainty; state expansion among what is known of the gauge"
+	if len(e.Findings) == 0 || e.Findings[0] != (Finding{FindingUnstated, want}) {
+		t.Errorf("findings %+v", e.Findings)
+	}
+	if e = evaluateText(t, strings.Replace(bar, "gap: bar", "gap: bar - end", 1), "bar 160, end 60"); counts(e) != 6_640_000 {
+		t.Errorf("of a difference it counts with the difference: %+v", e.Budgets[0].Contributions)
 	}
 }
 

@@ -2,7 +2,9 @@ package evaluate
 
 import (
 	"cmp"
+	"fmt"
 	"math"
+	"math/big"
 
 	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
@@ -175,7 +177,8 @@ func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size(
 
 // thermal adds the uncertainty of the correction to 20 degC, as JCGM 100 H.1
 // does for a gauge block: expansion of part and scale, temperature, and the
-// difference between the two.
+// difference between the two. Without that of the scale nothing was corrected, and
+// the largest difference from one that is not stated counts.
 func (c *collector) thermal(s Step, value, slope float64) {
 	t := c.w.p.Temperature
 	if t == nil || s.Material == nil {
@@ -187,15 +190,22 @@ func (c *collector) thermal(s Step, value, slope float64) {
 	}
 	const perMillion = 1e-6
 	part, scale := s.Material, c.w.ability(s).Expansion
-	relative := plain(part.PerKelvin)
+	if scale == nil {
+		off := float(warmer)
+		if t.Tolerance != nil {
+			off = math.Hypot(off, float(t.Tolerance)/math.Sqrt(3))
+		}
+		// One scale for all that it measures: what a difference cancels, cancels.
+		of := fmt.Sprintf("expansion of the %s, not stated (part %g)", cmp.Or(s.Instrument, "gauge of "+s.Name), plain(part.PerKelvin))
+		c.either(of, plain(part.ApartFromUnstated())*perMillion*off, slope*value)
+		return
+	}
+	relative := plain(part.PerKelvin - scale.PerKelvin)
 	if part.Tolerance != nil {
 		c.either(s.Name+": expansion of the part", plain(*part.Tolerance), -slope*value*float(warmer)*perMillion)
 	}
-	if scale != nil {
-		relative -= plain(scale.PerKelvin)
-		if scale.Tolerance != nil {
-			c.either("expansion of the "+s.Instrument, plain(*scale.Tolerance), slope*value*float(warmer)*perMillion)
-		}
+	if scale.Tolerance != nil {
+		c.either("expansion of the "+s.Instrument, plain(*scale.Tolerance), slope*value*float(warmer)*perMillion)
 	}
 	if t.Tolerance != nil {
 		c.either("temperature", float(t.Tolerance), -slope*value*relative*perMillion)
@@ -203,4 +213,21 @@ func (c *collector) thermal(s Step, value, slope float64) {
 	if t.Apart != nil {
 		c.either(s.Name+": temperature apart from the gauge's", float(t.Apart), -slope*value*plain(part.PerKelvin)*perMillion)
 	}
+}
+
+// notAtTwenty says that a measurement stays as it was read, and by how much it may
+// be off.
+func (w *work) notAtTwenty(s Step, value, warmer *big.Rat) {
+	off := exact(s.Material.ApartFromUnstated(), gauge.One)
+	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
+	l, err := inUnit(off, s.Unit)
+	if err != nil || l == 0 {
+		return
+	}
+	of := "its gauge"
+	if s.Instrument != "" {
+		of = "the " + s.Instrument
+	}
+	w.find(FindingUnstated, "%s is not corrected to 20 degC: the expansion of its part is stated, that of the scale of %s is not. Up to %s either way count as uncertainty; state expansion among what is known of the gauge",
+		s.Name, of, w.p.showIn(threeDigits(float64(l)), s.Unit))
 }

@@ -8,7 +8,7 @@ type Ability struct {
 	Error       *Length    `json:"error,omitempty"`      // maximum permissible error, either way
 	Calibration *Expanded  `json:"calibration,omitempty"`
 	Repeats     *Pooled    `json:"repeats,omitempty"`   // its usual scatter
-	Expansion   *Expansion `json:"expansion,omitempty"` // of its scale; nil: does not expand
+	Expansion   *Expansion `json:"expansion,omitempty"` // of its scale; nil: not stated
 }
 
 // Stated reports whether anything is known of how well it measures.
@@ -33,4 +33,15 @@ type Pooled struct {
 type Expansion struct {
 	PerKelvin Length  `json:"per_kelvin"`
 	Tolerance *Length `json:"tolerance,omitempty"` // either way; nil: exactly known
+}
+
+// LargestExpansion is up to where an expansion that is not stated may lie, from 0 on:
+// that of aluminium, in One. The materials of gauges, masters and parts lie between
+// them (in 1e-6/K, common handbook values from memory: Invar 1, glass 8, steel 11.5,
+// brass 19, aluminium 23); the width is our choice.
+const LargestExpansion = 23 * Length(1e9)
+
+// ApartFromUnstated is the largest difference from an expansion that is not stated.
+func (x Expansion) ApartFromUnstated() Length {
+	return max(x.PerKelvin.Abs(), (LargestExpansion - x.PerKelvin).Abs())
 }

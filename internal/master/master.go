@@ -9,7 +9,6 @@ package master
 
 import (
 	"math"
-	"math/big"
 	"time"
 
 	"gauged/internal/gauge"
@@ -21,7 +20,7 @@ type Master struct {
 	Title     string           `json:"title,omitempty"`
 	Value     gauge.Length     `json:"value"`                  // at 20 degC, the deviation of its certificate included
 	Certified *gauge.Expanded  `json:"certified,omitempty"`    // uncertainty of its certificate; nil: taken as exact
-	Expansion *gauge.Expansion `json:"expansion,omitempty"`    // nil: does not expand
+	Expansion *gauge.Expansion `json:"expansion,omitempty"`    // nil: not stated
 	Due       time.Time        `json:"due,omitempty,omitzero"` // its own calibration is due; zero: not stated
 }
 
@@ -94,31 +93,6 @@ func Evaluate(in Input) Result {
 	r.Hysteresis = hysteresis(r.Points)
 	r.Verdict = together(r.Points, r.Limit)
 	return r
-}
-
-// reference is what a gauge without error shows at the master: its length at the
-// temperature, measured with a scale that has expanded too. Two lengths L and
-// scales with coefficients a and b give L (1 + (a - b) t), to first order.
-func (in Input) reference(m Master) gauge.Length {
-	if in.Temperature == nil {
-		return m.Value
-	}
-	difference := big.NewInt(int64(perKelvin(m.Expansion) - perKelvin(in.Ability.Expansion)))
-	growth := new(big.Int).Mul(difference, big.NewInt(int64(in.Temperature.Above)))
-	growth.Mul(growth, big.NewInt(int64(m.Value)))
-	// Both factors count 1e-9, and the coefficient 1e-6.
-	change, err := gauge.RoundRat(new(big.Rat).SetFrac(growth, new(big.Int).Exp(big.NewInt(10), big.NewInt(24), nil)))
-	if err != nil {
-		return m.Value // beyond a kilometre: no such master
-	}
-	return m.Value + change
-}
-
-func perKelvin(x *gauge.Expansion) gauge.Length {
-	if x == nil {
-		return 0
-	}
-	return x.PerKelvin
 }
 
 // one returns a value that counts 1e-9 of its unit.

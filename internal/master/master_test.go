@@ -29,11 +29,13 @@ func near(t *testing.T, what string, got, want, within float64) {
 // nothing of it.
 func TestTemperature(t *testing.T) {
 	steel := &gauge.Expansion{PerKelvin: gauge.MustLength("11.5", gauge.One)}
+	rigid := &gauge.Expansion{}
 	in := Input{
 		Points:      []Point{{Master: Master{ID: "block", Value: mm(t, "100"), Expansion: steel}, Readings: lengths(t, "100.00115")}},
 		Temperature: &Temperature{Above: gauge.MustLength("1", gauge.One)},
+		Ability:     gauge.Ability{Expansion: rigid},
 	}
-	if r := Evaluate(in); r.Error != 0 || r.Points[0].Reference != mm(t, "100.00115") {
+	if r := Evaluate(in); r.Error != 0 || r.Points[0].Reference != mm(t, "100.00115") || r.Points[0].Uncorrected != nil {
 		t.Errorf("error %d, reference %d", r.Error, r.Points[0].Reference)
 	}
 	in.Ability.Expansion = steel
@@ -41,8 +43,45 @@ func TestTemperature(t *testing.T) {
 		t.Errorf("a scale that expands too: error %d", r.Error)
 	}
 	in.Temperature = nil
-	if r := Evaluate(in); r.Points[0].Reference != mm(t, "100") {
+	if r := Evaluate(in); r.Points[0].Reference != mm(t, "100") || r.Points[0].Uncorrected != nil {
 		t.Errorf("without a temperature the reference is %d", r.Points[0].Reference)
+	}
+}
+
+// TestExpansionNotStated: 100 mm of steel at 30 degC are 11.5 um longer, and so is a
+// scale of steel. Whether the scale is one is not stated: nothing is corrected, up to
+// 11.5 um either way (a rigid scale, or one of aluminium) count as uncertainty, and a
+// good gauge does not fail.
+func TestExpansionNotStated(t *testing.T) {
+	steel, limit := &gauge.Expansion{PerKelvin: gauge.MustLength("11.5", gauge.One)}, mm(t, "0.004")
+	at := func(value, shown string, master, scale *gauge.Expansion) PointResult {
+		r := Evaluate(Input{
+			Points:      []Point{{Master: Master{ID: "block", Value: mm(t, value), Expansion: master}, Readings: lengths(t, shown)}},
+			Temperature: &Temperature{Above: gauge.MustLength("10", gauge.One)},
+			Ability:     gauge.Ability{Error: &limit, Repeats: &gauge.Pooled{Deviation: mm(t, "0.0001"), Freedom: 20}, Expansion: scale},
+		})
+		return r.Points[0]
+	}
+	if p := at("100", "100", steel, steel); p.Verdict != Pass {
+		t.Errorf("steel on steel: %+v", p)
+	}
+	for name, c := range map[string]struct {
+		p       PointResult
+		most    string
+		divisor float64
+	}{
+		"of the scale":        {at("100", "100", steel, nil), "0.0115", math.Sqrt(3)},
+		"of the master":       {at("100", "100", nil, steel), "0.0115", math.Sqrt(3)},
+		"of both":             {at("100", "100", nil, nil), "0.023", math.Sqrt(6)},
+		"of a scale at Invar": {at("100", "100", &gauge.Expansion{PerKelvin: gauge.MustLength("1", gauge.One)}, nil), "0.022", math.Sqrt(3)},
+	} {
+		if c.p.Verdict != Undecided || c.p.Error != 0 || c.p.Uncorrected == nil || *c.p.Uncorrected != mm(t, c.most) {
+			t.Errorf("%s: %+v", name, c.p)
+		}
+		near(t, name, c.p.Standard, math.Hypot(mm(t, c.most).Metres()/c.divisor, 0.1e-6), 1e-15)
+	}
+	if p := at("0", "0", nil, nil); p.Verdict != Pass || p.Uncorrected != nil {
+		t.Errorf("at zero: %+v", p)
 	}
 }
 

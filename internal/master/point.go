@@ -36,6 +36,9 @@ type PointResult struct {
 	// ScatterUnknown says that nothing tells how well the gauge repeats here: one
 	// reading, or equal ones of a display whose step is not stated, and no usual scatter.
 	ScatterUnknown bool `json:"scatter_unknown,omitempty"`
+	// Uncorrected is how far off Reference may be because the temperature is known,
+	// and the expansion of master or scale is not stated; it counts as uncertainty.
+	Uncorrected *gauge.Length `json:"uncorrected,omitempty"`
 }
 
 // oldK is the coverage factor of checks that were stored without one.
@@ -54,7 +57,7 @@ func (p PointResult) Expanded() gauge.Length {
 func (in Input) point(p Point) PointResult {
 	one := PointResult{
 		Master: p.Master.ID, Falling: p.Falling, Mean: gauge.Mean(p.Readings...),
-		Reference: in.reference(p.Master), Repeats: len(p.Readings),
+		Reference: in.reference(p.Master), Uncorrected: in.uncorrected(p.Master), Repeats: len(p.Readings),
 	}
 	one.Error = one.Mean - one.Reference
 	if one.Repeats > 1 {
@@ -99,18 +102,9 @@ func (in Input) budget(m Master, p PointResult) uncertainty.Budget {
 	if step := in.Ability.Resolution; step != nil {
 		add("step of the display", uncertainty.Resolution(step.Metres()), uncertainty.Rectangular, 0)
 	}
-	if t := in.Temperature; t != nil {
-		length, above := m.Value.Metres(), one(t.Above)
-		between := func(name string, halfWidth float64) {
-			add(name, uncertainty.FromHalfWidth(math.Abs(halfWidth), uncertainty.Rectangular), uncertainty.Rectangular, 0)
-		}
-		between("temperature", length*one(perKelvin(m.Expansion)-perKelvin(in.Ability.Expansion))*1e-6*one(t.Tolerance))
-		for _, x := range []*gauge.Expansion{m.Expansion, in.Ability.Expansion} {
-			if x != nil && x.Tolerance != nil {
-				between("expansion", length*above*one(*x.Tolerance)*1e-6)
-			}
-		}
-	}
+	in.thermal(m, func(name string, halfWidth float64, d uncertainty.Distribution) {
+		add(name, uncertainty.FromHalfWidth(math.Abs(halfWidth), d), d, 0)
+	})
 	each := make([]float64, len(inputs))
 	for i := range each {
 		each[i] = 1

@@ -113,7 +113,7 @@ func TestCheckOfBefore(t *testing.T) {
 		t.Fatal(facts, err)
 	}
 	old := *facts[0].Gauge
-	var data map[string]any
+	var data map[string]json.RawMessage
 	if err := json.Unmarshal(old.Data, &data); err != nil {
 		t.Fatal(err)
 	}

@@ -483,8 +483,11 @@ type CheckPointResult struct {
 	EffectiveFreedom float64 `protobuf:"fixed64,12,opt,name=effective_freedom,json=effectiveFreedom,proto3" json:"effective_freedom,omitempty"`
 	// Nothing tells how well the gauge repeats here: the point does not pass.
 	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// How far off reference may be because the temperature is known and the expansion of master or scale is not
+	// stated; nothing was corrected, and it counts as uncertainty. Absent where that is not so.
+	Uncorrected   *Length `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CheckPointResult) Reset() {
@@ -606,6 +609,13 @@ func (x *CheckPointResult) GetScatterUnknown() bool {
 		return x.ScatterUnknown
 	}
 	return false
+}
+
+func (x *CheckPointResult) GetUncorrected() *Length {
+	if x != nil {
+		return x.Uncorrected
+	}
+	return nil
 }
 
 // CheckResult is what follows from a check.
@@ -2681,7 +2691,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\x8f\x04\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xc4\x04\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -2696,7 +2706,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\x01H\x00R\x06within\x88\x01\x01\x12\f\n" +
 	"\x01k\x18\v \x01(\x01R\x01k\x12+\n" +
 	"\x11effective_freedom\x18\f \x01(\x01R\x10effectiveFreedom\x12'\n" +
-	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknownB\t\n" +
+	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x123\n" +
+	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrectedB\t\n" +
 	"\a_within\"\xea\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
@@ -2962,83 +2973,84 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	34, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
 	34, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	6,  // 10: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	34, // 11: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	6,  // 12: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	34, // 13: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	34, // 14: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,  // 15: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	6,  // 16: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	35, // 17: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,  // 18: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,  // 19: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	0,  // 20: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	35, // 21: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,  // 22: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	35, // 23: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,  // 24: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	11, // 25: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	33, // 26: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	12, // 27: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,  // 28: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,  // 29: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	35, // 30: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	35, // 31: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 32: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 33: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	16, // 34: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	37, // 35: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	15, // 36: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	15, // 37: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 38: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 39: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	16, // 40: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 41: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 42: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	8,  // 43: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	0,  // 44: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 45: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26, // 46: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	37, // 47: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	35, // 48: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	35, // 49: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	35, // 50: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	34, // 51: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	38, // 52: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	34, // 53: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	39, // 54: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	39, // 55: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 56: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	29, // 57: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	34, // 58: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	35, // 59: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	35, // 60: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 61: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	34, // 62: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 63: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	28, // 64: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	30, // 65: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 66: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	17, // 67: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	19, // 68: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	21, // 69: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	23, // 70: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	25, // 71: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	28, // 72: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	31, // 73: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 74: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	18, // 75: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	20, // 76: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	22, // 77: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	24, // 78: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	27, // 79: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	30, // 80: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	32, // 81: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	74, // [74:82] is the sub-list for method output_type
-	66, // [66:74] is the sub-list for method input_type
-	66, // [66:66] is the sub-list for extension type_name
-	66, // [66:66] is the sub-list for extension extendee
-	0,  // [0:66] is the sub-list for field type_name
+	34, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	34, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	34, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	34, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	35, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	0,  // 21: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	35, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,  // 23: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	35, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,  // 25: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	11, // 26: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	33, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	12, // 28: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,  // 29: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,  // 30: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	35, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	35, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 33: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 34: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	16, // 35: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	37, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	15, // 37: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	15, // 38: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 39: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 40: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16, // 41: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 42: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 43: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	8,  // 44: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	0,  // 45: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10, // 46: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26, // 47: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	37, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	35, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	35, // 50: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	35, // 51: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	34, // 52: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	38, // 53: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	34, // 54: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	39, // 55: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	39, // 56: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 57: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	29, // 58: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	34, // 59: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	35, // 60: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	35, // 61: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 62: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	34, // 63: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 64: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	28, // 65: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	30, // 66: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 67: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	17, // 68: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	19, // 69: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	21, // 70: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	23, // 71: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	25, // 72: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	28, // 73: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	31, // 74: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 75: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	18, // 76: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	20, // 77: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	22, // 78: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	24, // 79: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	27, // 80: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	30, // 81: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	32, // 82: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	75, // [75:83] is the sub-list for method output_type
+	67, // [67:75] is the sub-list for method input_type
+	67, // [67:67] is the sub-list for extension type_name
+	67, // [67:67] is the sub-list for extension extendee
+	0,  // [0:67] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
