@@ -7,7 +7,16 @@ import "math/big"
 type Angle struct {
 	Degrees   *big.Rat
 	Tolerance *big.Rat // either way; nil: exactly known
-	Cosine    *big.Rat // to nine decimals
+	Cosine    *big.Rat // to nine decimals; the mean one, where the angle is not exactly known
+}
+
+// Misalignment is by how much a gauge may be out of line: it may lean in any
+// direction, evenly over the cone, so that the cosine is even between that of the
+// greatest angle and one (compare JCGM 100, F.2.4.4). The reading is never too
+// short: it is multiplied by the mean.
+type Misalignment struct {
+	Degrees *big.Rat
+	Mean    *big.Rat // half of one and the cosine
 }
 
 // Temperature is at what temperature the work is done.

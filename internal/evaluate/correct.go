@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+	"strings"
 
 	"gauged/internal/gauge"
 )
@@ -10,7 +11,7 @@ import (
 // referenceTemperature of lengths, in degC (ISO 1).
 var referenceTemperature = big.NewRat(20, 1)
 
-// correct takes angle and temperature out of what was measured: a reading
+// correct takes angle, misalignment and temperature out of what was measured: a reading
 // along a sloping line is longer than the dimension, and a warm part is longer
 // than at 20 degC (ISO 1), as the gauge's own scale is. Where the expansion of the
 // scale is not stated, the temperature is left in, and counts as uncertainty.
@@ -29,12 +30,15 @@ func (w *work) correct(steps []Step) error {
 			w.notAtTwenty(s, value, warmer)
 			thermal = false
 		}
-		if s.Angle == nil && !thermal {
+		if s.Angle == nil && s.Misaligned == nil && !thermal {
 			continue
 		}
 		factor := big.NewRat(1, 1)
 		if s.Angle != nil {
 			factor.Mul(factor, s.Angle.Cosine)
+		}
+		if s.Misaligned != nil {
+			factor.Mul(factor, s.Misaligned.Mean)
 		}
 		if thermal {
 			factor.Mul(factor, w.atTwenty(s, warmer))
@@ -97,13 +101,17 @@ func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
 
 // correction names what a reading is corrected for.
 func (s Step) correction(thermal bool) string {
-	switch {
-	case s.Angle != nil && thermal:
-		return "cosine of the angle * factor to 20 degC"
-	case s.Angle != nil:
-		return "cosine of the angle"
+	var factors []string
+	if s.Angle != nil {
+		factors = append(factors, "cosine of the angle")
 	}
-	return "factor to 20 degC"
+	if s.Misaligned != nil {
+		factors = append(factors, "mean factor of the misalignment")
+	}
+	if thermal {
+		factors = append(factors, "factor to 20 degC")
+	}
+	return strings.Join(factors, " * ")
 }
 
 // ability is what is known of the gauge that gives a step's readings: what the

@@ -76,7 +76,8 @@ func (d *doubts) tooSmall(rule ruling) {
 }
 
 func (d *doubts) assessed(x *Expression, u gauge.Unit) *assessed {
-	inputs, sensitivities := d.inputs(x)
+	c := d.inputs(x)
+	inputs, sensitivities := c.inputs, c.slopes
 	if len(inputs) == 0 {
 		return nil
 	}

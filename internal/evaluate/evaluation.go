@@ -50,6 +50,7 @@ type Input struct {
 	Readings []Reading                // of all measurements, in the order in which they were taken
 	Fitted   []Fitted                 // what was fitted, at most one for each place; Thickness is set only when it was measured
 	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
+	Bound    map[string]string        // the gauge of each measurement, where the station knows it
 	// TakenOff is the standard uncertainty of what was taken off the readings of
 	// each measurement. It is of one error, which all of them share.
 	TakenOff map[string]gauge.Length

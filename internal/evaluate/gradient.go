@@ -11,12 +11,14 @@ import (
 type slope struct {
 	value float64
 	by    []float64 // by the leaf of that index; shorter where the rest is zero
+	bends bool      // it is no straight line in the leaves
 }
 
 // slopes computes derivatives through the intermediate results.
 type slopes struct {
 	w      *work
 	leaves []leaf
+	values []float64 // of the leaves
 	of     map[string]slope
 }
 
@@ -41,15 +43,16 @@ func (s *slopes) node(n *node) slope {
 		return s.call(n)
 	}
 	a, b := s.node(n.args[0]), s.node(n.args[1])
+	bends := a.bends || b.bends
 	switch n.op {
 	case opAdd:
-		return slope{a.value + b.value, combined(a.by, 1, b.by, 1)}
+		return slope{a.value + b.value, combined(a.by, 1, b.by, 1), bends}
 	case opSubtract:
-		return slope{a.value - b.value, combined(a.by, 1, b.by, -1)}
+		return slope{a.value - b.value, combined(a.by, 1, b.by, -1), bends}
 	case opMultiply:
-		return slope{a.value * b.value, combined(a.by, b.value, b.by, a.value)}
+		return slope{a.value * b.value, combined(a.by, b.value, b.by, a.value), bends || len(a.by) > 0 && len(b.by) > 0}
 	}
-	return slope{a.value / b.value, combined(a.by, 1/b.value, b.by, -a.value/b.value/b.value)}
+	return slope{a.value / b.value, combined(a.by, 1/b.value, b.by, -a.value/b.value/b.value), bends || len(b.by) > 0}
 }
 
 // combined returns fa*a + fb*b.
@@ -87,7 +90,10 @@ func (s *slopes) leaf(l leaf, value *big.Rat) slope {
 	i := slices.Index(s.leaves, l)
 	if i < 0 {
 		i = len(s.leaves)
-		s.leaves = append(s.leaves, l)
+		s.leaves, s.values = append(s.leaves, l), append(s.values, 0)
+		if value != nil {
+			s.values[i] = float(value)
+		}
 	}
 	by := make([]float64, i+1)
 	by[i] = 1
@@ -114,16 +120,23 @@ func (s *slopes) call(n *node) slope {
 	if n.name == "mean" {
 		total := slope{}
 		for _, a := range args {
-			total = slope{total.value + a.value/float64(len(args)), combined(total.by, 1, a.by, 1/float64(len(args)))}
+			total = slope{total.value + a.value/float64(len(args)), combined(total.by, 1, a.by, 1/float64(len(args))), total.bends || a.bends}
 		}
 		return total
 	}
 	slices.SortStableFunc(args, func(a, b slope) int { return compare(a.value, b.value) })
+	one := s.extreme(n.name, args)
+	one.bends = true
+	return one
+}
+
+// extreme is a function that is one of its sorted arguments, or made of two.
+func (s *slopes) extreme(name string, args []slope) slope {
 	first, last, half := args[0], args[len(args)-1], len(args)/2
-	switch n.name {
+	switch name {
 	case "abs":
 		if first.value < 0 {
-			return slope{-first.value, combined(first.by, -1, nil, 0)}
+			return slope{value: -first.value, by: combined(first.by, -1, nil, 0)}
 		}
 		return first
 	case "smallest":
@@ -131,12 +144,12 @@ func (s *slopes) call(n *node) slope {
 	case "largest":
 		return last
 	case "range":
-		return slope{last.value - first.value, combined(last.by, 1, first.by, -1)}
+		return slope{value: last.value - first.value, by: combined(last.by, 1, first.by, -1)}
 	}
 	if len(args)%2 == 1 {
 		return args[half]
 	}
-	return slope{(args[half-1].value + args[half].value) / 2, combined(args[half-1].by, 0.5, args[half].by, 0.5)}
+	return slope{value: (args[half-1].value + args[half].value) / 2, by: combined(args[half-1].by, 0.5, args[half].by, 0.5)}
 }
 
 func compare(a, b float64) int {

@@ -2,9 +2,9 @@ package evaluate
 
 import (
 	"cmp"
-	"fmt"
 	"math"
-	"math/big"
+	"slices"
+	"strings"
 
 	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
@@ -17,53 +17,114 @@ const pooledBelow = 5
 
 // inputs lists everything that makes a result uncertain, each with the change
 // of the result per change of the input. An input that several measurements
-// share, such as the temperature, stands once.
-func (d *doubts) inputs(x *Expression) ([]uncertainty.Input, []float64) {
+// share, such as the temperature or the error of their gauge, stands once with
+// the sum of what it changes (JCGM 100, 5.2.2 and F.1.2.3).
+func (d *doubts) inputs(x *Expression) *collector {
 	s := newSlopes(d.w)
-	of := s.formula(x)
+	c := &collector{w: d.w, of: s.formula(x)}
 	most := 4 * len(s.leaves) // inputs of most measurements
-	c := &collector{w: d.w, at: make(map[string]int, most), inputs: make([]uncertainty.Input, 0, most), slopes: make([]float64, 0, most)}
+	c.at = make(map[inputKey]int, most)
+	c.inputs, c.slopes, c.effects = make([]uncertainty.Input, 0, most), make([]float64, 0, most), make([]effect, 0, most)
+	c.leaves, c.values = s.leaves, s.values
 	for i, l := range s.leaves {
-		if i >= len(of.by) || of.by[i] == 0 {
+		c.slope = 0
+		if i < len(c.of.by) {
+			c.slope = c.of.by[i]
+		}
+		if c.slope == 0 && !c.of.bends {
 			continue
 		}
+		c.leaf, c.value = i, s.values[i]
 		if step, _, ok := d.w.p.Step(l.name); ok {
-			c.step(step, l.take, of.by[i])
+			c.step(step, l.take)
 		} else {
-			c.constant(l.name, of.by[i])
+			c.constant(l.name)
 		}
 	}
-	return c.inputs, c.slopes
+	for i := range c.inputs {
+		if c.slopes[i] == 0 && !c.of.bends {
+			c.inputs[i].Name += ", cancels"
+		}
+	}
+	return c
 }
 
 // collector gathers the inputs of a budget.
 type collector struct {
-	w      *work
-	inputs []uncertainty.Input
-	slopes []float64
-	at     map[string]int // index by name
+	w       *work
+	of      slope // the result
+	leaves  []leaf
+	values  []float64 // of the leaves
+	inputs  []uncertainty.Input
+	slopes  []float64 // of the result by the inputs
+	effects []effect
+	at      map[inputKey]int
+
+	leaf  int     // that is looked at
+	slope float64 // of the result by it
+	value float64 // of it
 }
 
-// add puts an input in, or adds to the slope of one that is there.
-func (c *collector) add(name string, standard float64, shape uncertainty.Distribution, nu int, slope float64) {
-	if standard == 0 || slope == 0 {
+// effect is by how much an input changes a leaf of a formula, per change of the
+// input.
+type effect struct {
+	leaf, input int
+	by          float64
+}
+
+// inputKey tells inputs apart: what it is called, of which gauge, and how large
+// it is.
+type inputKey struct {
+	name, gauge string
+	size        float64
+}
+
+// add puts an input in, or another effect of one that is there.
+func (c *collector) add(name string, standard float64, shape uncertainty.Distribution, nu int, by float64) {
+	c.put(inputKey{name: name}, uncertainty.Input{Name: name, Standard: standard, Distribution: shape, Freedom: float64(nu)}, by)
+}
+
+func (c *collector) put(key inputKey, in uncertainty.Input, by float64) (index int, known bool) {
+	if in.Standard == 0 || by == 0 {
+		return 0, true
+	}
+	i, known := c.at[key]
+	if !known {
+		i = len(c.inputs)
+		c.at[key] = i
+		c.inputs, c.slopes = append(c.inputs, in), append(c.slopes, 0)
+	}
+	c.slopes[i] += c.slope * by
+	c.effects = append(c.effects, effect{c.leaf, i, by})
+	return i, known
+}
+
+// shared adds an input that belongs to a gauge: all measurements that it gave have
+// it in common, and the input is called after all of them.
+func (c *collector) shared(gauge, step, what string, in uncertainty.Input, by float64) {
+	in.Name = step + what
+	i, known := c.put(inputKey{what, gauge, in.Standard}, in, by)
+	if !known || in.Standard == 0 || by == 0 {
 		return
 	}
-	if i, ok := c.at[name]; ok {
-		c.slopes[i] += slope
-		return
+	steps := strings.TrimSuffix(c.inputs[i].Name, what)
+	if !slices.Contains(strings.Split(steps, ", "), step) {
+		c.inputs[i].Name = steps + ", " + step + what
 	}
-	c.at[name] = len(c.inputs)
-	c.inputs = append(c.inputs, uncertainty.Input{Name: name, Standard: standard, Distribution: shape, Freedom: float64(nu)})
-	c.slopes = append(c.slopes, slope)
+}
+
+// rectangular is an input that may be off by so much either way.
+func rectangular(halfWidth float64) uncertainty.Input {
+	return uncertainty.Input{Standard: uncertainty.FromHalfWidth(halfWidth, uncertainty.Rectangular), Distribution: uncertainty.Rectangular}
 }
 
 // either adds an input that may be off by so much either way.
-func (c *collector) either(name string, halfWidth float64, slope float64) {
-	c.add(name, uncertainty.FromHalfWidth(halfWidth, uncertainty.Rectangular), uncertainty.Rectangular, 0, slope)
+func (c *collector) either(name string, halfWidth float64, by float64) {
+	in := rectangular(halfWidth)
+	c.add(name, in.Standard, in.Distribution, 0, by)
 }
 
-func (c *collector) constant(name string, slope float64) {
+func (c *collector) constant(name string) {
 	for _, k := range c.w.p.Constants {
 		if k.Name != name || k.Doubt.Tolerance == nil {
 			continue
@@ -75,17 +136,17 @@ func (c *collector) constant(name string, slope float64) {
 			if k.Doubt.K != nil {
 				deviations = float(k.Doubt.K)
 			}
-			c.add(name+": tolerance", uncertainty.FromExpanded(tolerance, deviations), uncertainty.Normal, k.Doubt.Freedom, slope)
+			c.add(name+": tolerance", uncertainty.FromExpanded(tolerance, deviations), uncertainty.Normal, k.Doubt.Freedom, 1)
 		default:
 			shape := uncertainty.Distribution(cmp.Or(k.Doubt.Distribution, string(uncertainty.Rectangular)))
-			c.add(name+": tolerance", uncertainty.FromHalfWidth(tolerance, shape), shape, k.Doubt.Freedom, slope)
+			c.add(name+": tolerance", uncertainty.FromHalfWidth(tolerance, shape), shape, k.Doubt.Freedom, 1)
 		}
 	}
 }
 
 // step adds what makes one measurement uncertain. A statistic of extremes is
 // that of single readings, whose own scatter is what they measure.
-func (c *collector) step(s Step, take Take, slope float64) {
+func (c *collector) step(s Step, take Take) {
 	if len(s.Codes) > 0 {
 		return
 	}
@@ -94,24 +155,19 @@ func (c *collector) step(s Step, take Take, slope float64) {
 	if s.Unit.Kind() != gauge.KindLength && a.Unit.Known() {
 		unit = float(scaleOf(a.Unit))
 	}
-	factor := c.corrections(s, slope) * slope
+	factor := c.corrections(s)
 	name, key := s.Name, openKey{step: s.Name}
 	if take != s.Take {
 		name, key.take = string(take)+" of "+s.Name, take
 	}
 	if o, ok := c.w.open[key]; ok {
-		c.either(name+": between the blades", (float(o.high)-float(o.low))/2, slope)
+		c.either(name+": between the blades", (float(o.high)-float(o.low))/2, 1)
 	} else {
 		c.repeats(name, s, take, a, unit, factor)
 	}
-	if a.Error != nil {
-		c.either(name+": error of the gauge", float64(*a.Error)*unit, factor)
-	}
+	c.ofGauge(name, s, take, a, unit, factor)
 	if off := c.w.in.TakenOff[s.Name]; off != 0 && take != TakeRange { // in a range it cancels
 		c.add("error taken off", 1, uncertainty.Normal, 0, factor*float64(off))
-	}
-	if k := a.Calibration; k != nil {
-		c.add(name+": calibration", uncertainty.FromExpanded(float64(k.Uncertainty)*unit, plain(k.K)), uncertainty.Normal, 0, factor)
 	}
 }
 
@@ -150,84 +206,32 @@ func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, uni
 
 // corrections adds what makes the corrections of a measurement uncertain and
 // returns the factor by which its readings were multiplied.
-func (c *collector) corrections(s Step, slope float64) (factor float64) {
+func (c *collector) corrections(s Step) (factor float64) {
 	factor = 1
-	value := 0.0
-	if r := c.w.v.of[s.Name]; r != nil {
-		value = float(r)
-	}
 	if s.Angle != nil {
 		factor *= float(s.Angle.Cosine)
 		if s.Angle.Tolerance != nil {
-			radians := float(s.Angle.Tolerance) * math.Pi / 180
-			c.either(s.Name+": angle", radians, -slope*value*math.Tan(float(s.Angle.Degrees)*math.Pi/180))
+			c.angle(s)
 		}
 	}
 	if s.Misaligned != nil {
-		// The reading may be longer than the dimension, by up to 1/cos - 1; not
-		// corrected, it counts in full either way (compare JCGM 100, F.2.4.4).
-		c.either(s.Name+": out of line", math.Abs(value)*(1/math.Cos(float(s.Misaligned)*math.Pi/180)-1), slope)
+		mean := float(s.Misaligned.Mean)
+		factor *= mean
+		c.either(s.Name+": out of line", math.Abs(c.value)*(1-mean)/mean, 1)
 	}
-	c.thermal(s, value, slope)
+	c.thermal(s)
 	return factor
+}
+
+// angle adds an angle that is not exactly known: by the slope of its cosine, and
+// by the bend, which is all there is where the reading is along the dimension.
+// The square of a value that lies evenly within t of nought has the standard
+// deviation t*t*sqrt(4/45).
+func (c *collector) angle(s Step) {
+	tolerance := float(s.Angle.Tolerance) * math.Pi / 180
+	c.either(s.Name+": angle", tolerance, -c.value*math.Tan(float(s.Angle.Degrees)*math.Pi/180))
+	c.add(s.Name+": angle, second order", tolerance*tolerance*math.Sqrt(4.0/45)/2, uncertainty.Rectangular, 0, c.value)
 }
 
 // plain is a plain number as a float.
 func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size()) }
-
-// thermal adds the uncertainty of the correction to 20 degC, as JCGM 100 H.1
-// does for a gauge block: expansion of part and scale, temperature, and the
-// difference between the two. Without that of the scale nothing was corrected, and
-// the largest difference from one that is not stated counts.
-func (c *collector) thermal(s Step, value, slope float64) {
-	t := c.w.p.Temperature
-	if t == nil || s.Material == nil {
-		return
-	}
-	warmer, err := c.w.warmer()
-	if err != nil {
-		return
-	}
-	const perMillion = 1e-6
-	part, scale := s.Material, c.w.ability(s).Expansion
-	if scale == nil {
-		off := float(warmer)
-		if t.Tolerance != nil {
-			off = math.Hypot(off, float(t.Tolerance)/math.Sqrt(3))
-		}
-		// One scale for all that it measures: what a difference cancels, cancels.
-		of := fmt.Sprintf("expansion of the %s, not stated (part %g)", cmp.Or(s.Instrument, "gauge of "+s.Name), plain(part.PerKelvin))
-		c.either(of, plain(part.ApartFromUnstated())*perMillion*off, slope*value)
-		return
-	}
-	relative := plain(part.PerKelvin - scale.PerKelvin)
-	if part.Tolerance != nil {
-		c.either(s.Name+": expansion of the part", plain(*part.Tolerance), -slope*value*float(warmer)*perMillion)
-	}
-	if scale.Tolerance != nil {
-		c.either("expansion of the "+s.Instrument, plain(*scale.Tolerance), slope*value*float(warmer)*perMillion)
-	}
-	if t.Tolerance != nil {
-		c.either("temperature", float(t.Tolerance), -slope*value*relative*perMillion)
-	}
-	if t.Apart != nil {
-		c.either(s.Name+": temperature apart from the gauge's", float(t.Apart), -slope*value*plain(part.PerKelvin)*perMillion)
-	}
-}
-
-// notAtTwenty says that a measurement stays as it was read, and by how much it may
-// be off.
-func (w *work) notAtTwenty(s Step, value, warmer *big.Rat) {
-	off := exact(s.Material.ApartFromUnstated(), gauge.One)
-	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
-	l, err := inUnit(off, s.Unit)
-	if err != nil || l == 0 {
-		return
-	}
-	of := "its gauge"
-	if s.Instrument != "" {
-		of = "the " + s.Instrument
-	}
-	w.find(FindingUnstated, "%s is not corrected to 20 degC: the expansion of its part is stated, that of the scale of %s is not. Up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, w.p.showIn(threeDigits(float64(l)), s.Unit))
-}

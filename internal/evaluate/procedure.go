@@ -89,8 +89,8 @@ type Step struct {
 	Play      PlayState     // what the procedure says of play; empty: nothing
 	LeastPlay *gauge.Length // that must be felt, for PlayFelt; nil: what the gauge can show
 
-	Angle      *Angle   // the reading is along a line at this angle
-	Misaligned *big.Rat // the gauge may be out of line by this many degrees; nil: in line
+	Angle      *Angle        // the reading is along a line at this angle
+	Misaligned *Misalignment // nil: in line
 	Material   *gauge.Expansion
 }
 

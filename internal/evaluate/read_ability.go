@@ -52,9 +52,13 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 		s.Angle = r.angle(angle)
 	}
 	if misaligned := m.Get("misaligned"); misaligned.Given() {
-		if s.Misaligned = r.either(misaligned); s.Misaligned.Cmp(steepest) > 0 {
+		s.Misaligned = &Misalignment{Degrees: r.either(misaligned)}
+		if s.Misaligned.Degrees.Cmp(steepest) > 0 {
 			misaligned.Problemf("%s degrees out of line is no measurement: at most 60", misaligned.Text())
+			s.Misaligned.Degrees = new(big.Rat)
 		}
+		mean := cosine(s.Misaligned.Degrees)
+		s.Misaligned.Mean = mean.Add(mean, big.NewRat(1, 1)).Quo(mean, big.NewRat(2, 1))
 	}
 	s.Material = m.Get("expansion").Expansion()
 	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && dimensionOf(a.Unit) != dimensionOf(s.Unit) {
@@ -78,7 +82,11 @@ func (r *procedureReader) angle(v shopfile.Value) *Angle {
 		v.Problemf("an angle between the reading and the dimension is from 0 to 60 degrees")
 		a.Degrees = new(big.Rat)
 	}
-	a.Cosine = cosine(a.Degrees)
+	if a.Tolerance != nil && a.Tolerance.Cmp(steepest) > 0 {
+		v.Problemf("an angle that is not known within 60 degrees is none")
+		a.Tolerance = new(big.Rat)
+	}
+	a.Cosine = meanCosine(a.Degrees, a.Tolerance)
 	return a
 }
 

@@ -38,7 +38,7 @@ func TextIn(l gauge.Length, u gauge.Unit) string {
 // digits.
 func TextOfUncertainty(l gauge.Length, u gauge.Unit) string {
 	decimals := 0
-	for scaled := l.Abs(); decimals < 9 && scaled < 100*u.Size(); scaled *= 10 {
+	for scaled := l.Abs(); l != 0 && decimals < 9 && scaled < 100*u.Size(); scaled *= 10 {
 		decimals++
 	}
 	return l.Text(u, decimals)

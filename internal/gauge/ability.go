@@ -6,6 +6,7 @@ type Ability struct {
 	Unit        Unit       `json:"unit"`
 	Resolution  *Length    `json:"resolution,omitempty"` // step of the display
 	Error       *Length    `json:"error,omitempty"`      // maximum permissible error, either way
+	Varies      *Length    `json:"varies,omitempty"`     // by how much its error varies along the range, either way; nil: not at all
 	Calibration *Expanded  `json:"calibration,omitempty"`
 	Repeats     *Pooled    `json:"repeats,omitempty"`   // its usual scatter
 	Expansion   *Expansion `json:"expansion,omitempty"` // of its scale; nil: not stated

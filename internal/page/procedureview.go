@@ -193,7 +193,7 @@ func (v *viewer) stepRows(s evaluate.Step) []row {
 		r.add("angle", v.rat(s.Angle.Degrees)+"°")
 	}
 	if s.Misaligned != nil {
-		r.add("misaligned", v.rat(s.Misaligned)+"°")
+		r.add("misaligned", v.rat(s.Misaligned.Degrees)+"°")
 	}
 	if s.Material != nil {
 		r.add("expansion", v.length(s.Material.PerKelvin, gauge.One)+" · 10⁻⁶/K")
@@ -213,6 +213,9 @@ func (v *viewer) instrument(name string) string {
 	}
 	if a.Error != nil {
 		parts = append(parts, v.say("proc.error", v.length(*a.Error, a.Unit)))
+	}
+	if a.Varies != nil {
+		parts = append(parts, v.say("proc.varies", v.length(*a.Varies, a.Unit)))
 	}
 	if a.Calibration != nil {
 		parts = append(parts, v.say("proc.calibration", v.length(a.Calibration.Uncertainty, a.Unit)))

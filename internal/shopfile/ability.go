@@ -3,11 +3,15 @@ package shopfile
 import "gauged/internal/gauge"
 
 // Ability reads what is known of a gauge or an instrument, in unit u: the keys
-// resolution, error, calibration, repeatability and expansion.
+// resolution, error, varies, calibration, repeatability and expansion.
 func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 	a := gauge.Ability{Unit: u}
 	a.Resolution = m.Get("resolution").above(u)
 	a.Error = m.Get("error").above(u)
+	varies := m.Get("varies")
+	if a.Varies = varies.above(u); a.Varies != nil && a.Error != nil && *a.Varies > *a.Error {
+		varies.Problemf("%s is more than the error: the error is never larger than that, wherever it is", varies.Text())
+	}
 	if calibration := m.Get("calibration"); calibration.Given() {
 		cm := calibration.Map()
 		uncertainty, k := cm.Need("uncertainty").above(u), cm.Need("k").above(gauge.One)
@@ -21,6 +25,9 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 		if rm.Done(); deviation != nil && readings > 1 {
 			a.Repeats = &gauge.Pooled{Deviation: *deviation, Freedom: readings - 1}
 		}
+	}
+	if a.Varies != nil && a.Error == nil && a.Calibration == nil {
+		varies.Problemf("by how much an error varies along the range says nothing without the error or the calibration")
 	}
 	a.Expansion = m.Get("expansion").Expansion()
 	return a

@@ -196,7 +196,7 @@ func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) 
 }
 
 func (j *Job) input(readings []evaluate.Reading) evaluate.Input {
-	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities}
+	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
 }
 
 // counting leaves out the verification of an earlier fitting.

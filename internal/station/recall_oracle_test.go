@@ -71,7 +71,7 @@ func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 	for name := range off {
 		off[name] /= counts[name]
 	}
-	after, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, TakenOff: off})
+	after, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges, TakenOff: off})
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}

@@ -53,7 +53,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 			data.Typed = append(data.Typed, id)
 		}
 	}
-	if err := decidable(p, f, data.Abilities); err != nil {
+	if err := decidable(p, f, data.Abilities, gauges); err != nil {
 		return nil, err
 	}
 	if f != nil {

@@ -16,7 +16,7 @@ type Trial struct {
 // of its procedure and part family. Nothing is stored.
 func (j *Job) Try(p *evaluate.Procedure, f *evaluate.Family) (Trial, error) {
 	var t Trial
-	in := evaluate.Input{Gauges: j.abilities}
+	in := evaluate.Input{Gauges: j.abilities, Bound: j.Gauges}
 	for _, r := range j.counting() {
 		again, err := read(p, r)
 		if err != nil {
