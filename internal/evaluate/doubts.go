@@ -12,13 +12,14 @@ import (
 
 // doubts knows how far the values of an evaluation may be off.
 type doubts struct {
-	w     *work
-	known map[string]*assessed
-	said  map[string]bool // measurements whose missing error was pointed out
+	w         *work
+	known     map[string]*assessed
+	said      map[string]bool   // measurements whose missing error was pointed out
+	standards map[*node]float64 // of what tables and roundings are given
 }
 
 func newDoubts(w *work) *doubts {
-	return &doubts{w: w, known: map[string]*assessed{}, said: map[string]bool{}}
+	return &doubts{w: w, known: map[string]*assessed{}, said: map[string]bool{}, standards: map[*node]float64{}}
 }
 
 // decide compares a result with its limits, by the rule that follows from what
@@ -57,6 +58,7 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 	}
 	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
 	d.tooSmall(rule)
+	d.nearSteps(name, a, u)
 	return a
 }
 
@@ -72,6 +74,20 @@ func (d *doubts) tooSmall(rule ruling) {
 	}
 	if len(names) > 0 {
 		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(names, ", "))
+	}
+}
+
+// nearSteps says where a table or a rounding gives another value within the
+// uncertainty of what is looked up or rounded.
+func (d *doubts) nearSteps(name string, a *assessed, u gauge.Unit) {
+	for _, c := range a.budget.Contributions {
+		what, _, ok := strings.Cut(c.Name, nearBorder)
+		if !ok {
+			continue
+		}
+		away := threeDigits(math.Abs(c.Contribution) * math.Sqrt(3))
+		d.w.find(FindingNearStep, "%s: within the uncertainty of what was measured %s gives another value, and the result would be another by up to %s; that counts as an error of so much either way: read more often, or measure with a better gauge",
+			name, what, d.w.p.showIn(away, u))
 	}
 }
 

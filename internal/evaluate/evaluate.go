@@ -21,7 +21,7 @@ func (w *work) done() (Evaluation, error) {
 	if no := (*refusal)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
 		w.find(FindingNotInTable, "%v", err)
-		return w.e, nil
+		err = nil
 	}
 	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)

@@ -114,6 +114,7 @@ const (
 	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
 	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
 	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured
+	FindingNearStep    FindingCode = "near_step"            // a table or a rounding may give another value
 	FindingForbidden   FindingCode = "forbidden_pair"       // the table excludes these marks together
 	FindingKept        FindingCode = "kept"                 // nothing needs to be fitted
 	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open

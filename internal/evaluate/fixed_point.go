@@ -175,6 +175,7 @@ func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
 // millimetres, or so many of another unit, and one constant is left out.
 func (t *trial) thickness(place *Place, reads func(step string) int64, without string) (*big.Rat, error) {
 	w := &work{p: t.p, marks: t.marks, v: newValues()}
+	w.v.marks = t.marks
 	for _, s := range t.p.Measure {
 		if !w.applies(s) {
 			continue

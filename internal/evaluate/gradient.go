@@ -26,6 +26,9 @@ type slopes struct {
 type leaf struct {
 	name string
 	take Take // of a measurement; empty for a constant
+
+	stepping *node   // a table or a rounding that may give another value
+	jump     float64 // how far that is, either way
 }
 
 func newSlopes(w *work) *slopes { return &slopes{w: w, of: map[string]slope{}} }
@@ -105,9 +108,12 @@ func (s *slopes) leaf(l leaf, value *big.Rat) slope {
 
 // call is a function. An extreme has the derivatives of the value that it is.
 func (s *slopes) call(n *node) slope {
+	if n.table != nil || isRounding(n.name) {
+		return s.lookUp(n)
+	}
 	if n.over {
 		step := n.args[0].name
-		l := leaf{step, Take(n.name)}
+		l := leaf{name: step, take: Take(n.name)}
 		if list := s.w.v.readings[step].exact(); len(list) > 0 {
 			return s.leaf(l, statistic(n.name, list))
 		}

@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -35,6 +36,10 @@ func (d *doubts) inputs(x *Expression) *collector {
 			continue
 		}
 		c.leaf, c.value = i, s.values[i]
+		if l.stepping != nil {
+			c.either(c.unused(l.name), l.jump, 1)
+			continue
+		}
 		if step, _, ok := d.w.p.Step(l.name); ok {
 			c.step(step, l.take)
 		} else {
@@ -116,6 +121,16 @@ func (c *collector) shared(gauge, step, what string, in uncertainty.Input, by fl
 // rectangular is an input that may be off by so much either way.
 func rectangular(halfWidth float64) uncertainty.Input {
 	return uncertainty.Input{Standard: uncertainty.FromHalfWidth(halfWidth, uncertainty.Rectangular), Distribution: uncertainty.Rectangular}
+}
+
+// unused is a name that no input has yet: two calls of one table are two inputs.
+func (c *collector) unused(name string) string {
+	for n, first := 2, name; ; n++ {
+		if _, ok := c.at[inputKey{name: name}]; !ok {
+			return name
+		}
+		name = fmt.Sprintf("%s (%d)", first, n)
+	}
 }
 
 // either adds an input that may be off by so much either way.

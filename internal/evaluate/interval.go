@@ -6,8 +6,8 @@ import (
 	"gauged/internal/gauge"
 )
 
-// openValue is a measurement that is known only to lie between two ends, as a
-// feeler gauge leaves it.
+// openValue is a measurement, or a part of a formula, that is known only to lie
+// between two ends, as a feeler gauge leaves it.
 type openValue struct{ low, high *big.Rat }
 
 // openKey names a measurement, or with take a statistic of its readings that a
@@ -25,6 +25,9 @@ type openKey struct {
 func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 	if len(w.open) == 0 {
 		return nil, nil
+	}
+	if w.stepped(x) {
+		return w.betweenSteps(x, u)
 	}
 	low, high := map[openKey]*big.Rat{}, map[openKey]*big.Rat{}
 	for name, o := range w.open {
@@ -62,6 +65,20 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 		*end.to = &l
 	}
 	return &ends, nil
+}
+
+// betweenSteps is between for an expression that looks something up or rounds.
+func (w *work) betweenSteps(x *Expression, u gauge.Unit) (*Limits, error) {
+	s, err := (&ender{w, map[string]openValue{}}).ends(x.root)
+	if err != nil || s.low.Cmp(s.high) == 0 {
+		return nil, err
+	}
+	low, err := inUnit(s.low, u)
+	if err != nil {
+		return nil, err
+	}
+	high, err := inUnit(s.high, u)
+	return &Limits{&low, &high}, err
 }
 
 // at computes an expression with other values of some measurements.
