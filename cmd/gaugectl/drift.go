@@ -9,12 +9,14 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"gauged/internal/drift"
 	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
+	"gauged/internal/study"
 )
 
 // driftFlags are the flags of drift.
@@ -31,6 +33,11 @@ type driftFlags struct {
 	deviate string
 	ewma    string
 	cusum   string
+
+	point       string
+	rows        string
+	calibration string
+	occasion    time.Duration
 }
 
 func (a *app) driftCommand() *cobra.Command {
@@ -45,10 +52,14 @@ func (a *app) driftCommand() *cobra.Command {
 			"the daemon has of a gauge, and the limit is that of its last check; else no daemon is\n" +
 			"needed.\n\n" +
 			"The checks are a CSV file with a line of column names. Needed are\n" +
-			"  time         a date such as 2026-03-31, or RFC 3339, in order\n" +
+			"  time         a date such as 2026-03-31, RFC 3339, or a number; in order at each master\n" +
 			"  error        the error as found: indication less true value\n" +
-			"and known are also\n" +
-			"  uncertainty  standard uncertainty of the error; counts when every check has one\n" +
+			"or, in the place of error, reading and reference; and known are also\n" +
+			"  master       at which the check was made: each has its own trend, and the worst decides\n" +
+			"  uncertainty  standard uncertainty of the error, of what is independent from check to\n" +
+			"               check; counts when every check has one\n" +
+			"  shared       standard uncertainty of what all checks at the master share: its certificate\n" +
+			"  verdict      pass, fail or undecided: one that did not pass extends no interval\n" +
 			"  left         the error as left, after an adjustment\n" +
 			"  spread       standard deviation of the repeats within the check\n" +
 			"  repeats      how many they are\n" +
@@ -68,6 +79,10 @@ func (a *app) driftCommand() *cobra.Command {
 	numberVar(cmd.Flags(), &f.single, "individuals", 0, fmt.Sprintf("limits of a single error, in sigma (usually %g)", drift.UsualSingle))
 	cmd.Flags().StringVar(&f.ewma, "ewma", "", "`WEIGHT,WIDTH` of an EWMA, such as 0.2,2.962, which is charted when they are given")
 	cmd.Flags().StringVar(&f.cusum, "cusum", "", fmt.Sprintf("`SLACK,HEIGHT` of the CUSUM, in sigma (usually %g,%g)", drift.UsualSlack, drift.UsualHeight))
+	cmd.Flags().StringVar(&f.point, "point", "", "the master that is shown and drawn; without it the one that decides")
+	cmd.Flags().StringVar(&f.rows, "rows", "", "`FIRST-LAST` rows of the file that count, such as 1-99")
+	cmd.Flags().StringVar(&f.calibration, "calibration", "", "`OFFSET,SLOPE` of the calibration line: error = (reading - OFFSET) / SLOPE - reference")
+	cmd.Flags().DurationVar(&f.occasion, "occasion", drift.OccasionLasts, "how long the checks of one occasion, which count as one, lie apart; with times that are numbers those of one time")
 	cmd.Flags().StringVar(&f.chart, "chart", errorChart, "what is drawn: "+strings.Join(driftCharts, ", "))
 	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
 	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
@@ -75,7 +90,7 @@ func (a *app) driftCommand() *cobra.Command {
 	a.complete(cmd, "chart", fixed(driftCharts...))
 	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		names, options, err := f.parse()
+		read, options, err := f.parse()
 		switch {
 		case err != nil:
 			return err
@@ -87,42 +102,48 @@ func (a *app) driftCommand() *cobra.Command {
 			return usagef("--chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962")
 		case (len(args) == 0) == (f.gauge == ""):
 			return usagef("name a file of checks, or with --gauge a gauge of the daemon")
-		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != ""):
-			return usagef("with --gauge, unit and limit are those of the gauge, and there are no columns")
+		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != "" || f.rows != "" || f.calibration != ""):
+			return usagef("with --gauge, unit and limit are those of the gauge, and there are no columns and rows")
 		case f.gauge != "":
 			return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.driftOf(ctx, d, f, options) })(cmd, args)
 		}
 		a.running = true
-		checks, unused, err := readChecks(args[0], names)
+		file, err := readChecks(args[0], read)
 		if err != nil {
 			return err
 		}
-		r, err := drift.NewReview(checks, options)
+		if file.clock.numeric() {
+			options.Lasts = new(time.Duration) // one time is one occasion
+		}
+		g, err := drift.NewGauge(file.series, options)
 		if err != nil {
 			return fmt.Errorf("%s: %w", args[0], err)
 		}
-		return a.showDrift(driftView{Review: r, Unit: f.unit, Unused: unused, checks: checks, since: r.To}, f)
+		return a.showDrift(driftView{Gauge: g, Unit: f.unit, Unused: file.unused, series: file.series, clock: file.clock}, f)
 	}
 	return cmd
 }
 
-// parse checks the flags and returns the names of the columns in the file.
-func (f driftFlags) parse() (map[string]string, drift.Options, error) {
-	var o drift.Options
-	names := map[string]string{}
+// parse checks the flags and returns how a file is read.
+func (f driftFlags) parse() (checkReading, drift.Options, error) {
+	o := drift.Options{Lasts: &f.occasion}
+	read := checkReading{names: map[string]string{}}
 	for _, text := range f.columns {
 		column, name, ok := strings.Cut(text, "=")
 		if !ok || name == "" || !slices.Contains(checkColumns, column) {
-			return nil, o, fmt.Errorf("--column %q: write COLUMN=NAME, where COLUMN is %s", text, strings.Join(checkColumns, ", "))
+			return read, o, fmt.Errorf("--column %q: write COLUMN=NAME, where COLUMN is %s", text, strings.Join(checkColumns, ", "))
 		}
-		names[column] = name
+		read.names[column] = name
+	}
+	if err := errors.Join(read.takeRows(f.rows), read.takeLine(f.calibration)); err != nil {
+		return read, o, err
 	}
 	if !slices.Contains(driftCharts, f.chart) {
-		return nil, o, fmt.Errorf("--chart %q: use %s", f.chart, strings.Join(driftCharts, ", "))
+		return read, o, fmt.Errorf("--chart %q: use %s", f.chart, strings.Join(driftCharts, ", "))
 	}
 	if f.unit != "" {
 		if _, err := gauge.ParseUnit(f.unit, gauge.KindLength); err != nil {
-			return nil, o, fmt.Errorf("--unit: %w", err)
+			return read, o, fmt.Errorf("--unit: %w", err)
 		}
 	}
 	if f.sigma > 0 {
@@ -131,16 +152,16 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 	o.Charts.Single = f.single
 	if f.ewma != "" {
 		if err := pair("--ewma", f.ewma, &o.Charts.Lambda, &o.Charts.Width); err != nil {
-			return nil, o, err
+			return read, o, err
 		}
 	}
 	if f.cusum != "" {
 		if err := pair("--cusum", f.cusum, &o.Charts.Slack, &o.Charts.Height); err != nil {
-			return nil, o, err
+			return read, o, err
 		}
 	}
 	if err := o.Charts.Valid(); err != nil {
-		return nil, o, err
+		return read, o, err
 	}
 	for _, one := range []struct {
 		flag, text string
@@ -151,10 +172,40 @@ func (f driftFlags) parse() (map[string]string, drift.Options, error) {
 		}
 		var err error
 		if *one.to, err = strconv.ParseFloat(one.text, 64); err != nil || !(*one.to > 0) || *one.to > largest {
-			return nil, o, fmt.Errorf("--%s %q is not a number above 0: write it as 0.008, in the unit of the errors", one.flag, one.text)
+			return read, o, fmt.Errorf("--%s %q is not a number above 0: write it as 0.008, in the unit of the errors", one.flag, one.text)
 		}
 	}
-	return names, o, nil
+	return read, o, nil
+}
+
+// takeRows reads a range of rows.
+func (r *checkReading) takeRows(text string) error {
+	if text == "" {
+		return nil
+	}
+	first, last, _ := strings.Cut(text, "-")
+	var errs [2]error
+	r.first, errs[0] = strconv.Atoi(first)
+	r.last, errs[1] = strconv.Atoi(last)
+	if errors.Join(errs[:]...) != nil || r.first < 1 || r.last < r.first {
+		return fmt.Errorf("--rows %q is no range of rows: write it as 1-99", text)
+	}
+	return nil
+}
+
+// takeLine reads a calibration line with all its digits.
+func (r *checkReading) takeLine(text string) error {
+	if text == "" {
+		return nil
+	}
+	offset, slope, both := strings.Cut(text, ",")
+	var errs [2]error
+	r.offset, errs[0] = study.ParseNumber(strings.TrimSpace(offset))
+	r.slope, errs[1] = study.ParseNumber(strings.TrimSpace(slope))
+	if !both || errors.Join(errs[:]...) != nil || r.slope.Sign() <= 0 {
+		return fmt.Errorf("--calibration %q is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870", text)
+	}
+	return nil
 }
 
 // pair reads two numbers above 0.
@@ -172,6 +223,9 @@ func pair(flag, text string, first, second *float64) error {
 // showDrift writes a review as it was asked for, and the chart that was asked for to
 // a file when one is named.
 func (a *app) showDrift(view driftView, f driftFlags) error {
+	if err := view.look(f.point); err != nil {
+		return err
+	}
 	picture, err := view.chart(f.chart)
 	if err != nil {
 		return err

@@ -18,9 +18,9 @@ func (v driftView) chart(name string) (chart.Chart, error) {
 	if name == errorChart {
 		return v.errors(), nil
 	}
-	c, ok := picture.ControlChart(name, v.Review, v.checks, v.controlWords(name))
+	c, ok := picture.ControlChart(name, v.at, v.checks, v.controlWords(name))
 	if !ok {
-		return c, fmt.Errorf("there is no chart %s: %s", name, v.ChartsRefused)
+		return c, fmt.Errorf("there is no chart %s: %s", name, v.at.ChartsRefused)
 	}
 	return c, nil
 }
@@ -37,7 +37,7 @@ func (v driftView) in(what string) string {
 func (v driftView) controlWords(name string) picture.ControlWords {
 	w := picture.ControlWords{
 		Along: "check", Centre: "centre", Upper: "upper limit", Lower: "lower limit", Signal: "the chart points at this check",
-		Number: v.value, Day: day,
+		Number: v.value, Day: v.when,
 	}
 	switch name {
 	case picture.Individuals:
@@ -49,35 +49,35 @@ func (v driftView) controlWords(name string) picture.ControlWords {
 		w.High, w.Low = "sum above the centre", "sum below the centre"
 	}
 	from := "Centre and sigma are given."
-	if v.Charts != nil && v.Charts.Baseline.Freedom > 0 {
+	if v.at.Charts != nil && v.at.Charts.Baseline.Freedom > 0 {
 		from = "Each check is compared with those before it."
 	}
-	w.Description = fmt.Sprintf("%s of %s. %s", w.Title, plural(v.Checks, "check"), from)
+	w.Description = fmt.Sprintf("%s of %s. %s", w.Title, plural(v.at.Checks, "check"), from)
 	return w
 }
 
 // errors draws errors, limits, the lines of the pieces and what lies ahead.
 func (v driftView) errors() chart.Chart {
-	return picture.Errors(v.Review, v.checks, v.MPE, picture.Words{
-		Title: "Error of the gauge at its checks", Description: v.describe(), Up: v.in("error"),
+	return picture.Errors(v.at, v.checks, v.at.MPE, picture.Words{
+		Title: "Error of the gauge at its checks" + v.named(", "), Description: v.describe(), Up: v.in("error"),
 		Trend: "trend since the last change of level, and ahead",
 		Upper: "upper end of where a further check is expected (2 standard uncertainties)", Lower: "lower end",
 		Limit: func(at float64) string { return "limit " + v.signed(at) },
-		Found: "error as found", Left: "error as left after an adjustment", Day: day,
+		Found: "error as found", Left: "error as left after an adjustment", Day: v.when,
 	})
 }
 
 // describe says in words what the chart shows.
 func (v driftView) describe() string {
-	text := fmt.Sprintf("%s from %s to %s, the last error as found %s.", plural(v.Checks, "check"), day(v.From), day(v.To), v.signed(v.checks[len(v.checks)-1].Found))
-	if r := v.ByTime; r != nil {
-		text += fmt.Sprintf(" The error moves by %s per year, standard error %s.", v.signed(r.Rate*yearDays), v.value(r.RateError*yearDays))
+	text := fmt.Sprintf("%s from %s to %s, the last error as found %s.", plural(v.at.Checks, "check"), v.when(v.at.From), v.when(v.at.To), v.signed(v.checks[len(v.checks)-1].Found))
+	if r := v.at.ByTime; r != nil {
+		text += fmt.Sprintf(" The error moves by %s per %s, standard error %s.", v.signed(r.Rate*v.per()), v.perName(), v.value(r.RateError*v.per()))
 		if r.Reach != nil {
 			text += fmt.Sprintf(" The limit %s: %s.", v.signed(r.Reach.Limit), reachText(r, v.date))
 		}
 	}
-	if v.Steps != nil && v.Steps.Step != nil {
-		text += fmt.Sprintf(" Between %s and %s the error jumped by %s.", day(v.Steps.Step.AfterTime), day(v.Steps.Step.BeforeTime), v.signed(v.Steps.Step.Size))
+	if v.at.Steps != nil && v.at.Steps.Step != nil {
+		text += fmt.Sprintf(" Between %s and %s the error jumped by %s.", v.when(v.at.Steps.Step.AfterTime), v.when(v.at.Steps.Step.BeforeTime), v.signed(v.at.Steps.Step.Size))
 	}
 	return text
 }

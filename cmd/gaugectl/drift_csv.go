@@ -6,17 +6,19 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/big"
 	"os"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"gauged/internal/drift"
+	"gauged/internal/study"
 )
 
-// checkColumns are the columns of a file of checks; the first two are needed.
-var checkColumns = []string{"time", "error", "uncertainty", "left", "spread", "repeats", "uses"}
+// checkColumns are the columns of a file of checks. Needed are the time and the error,
+// or reading and reference in its place.
+var checkColumns = []string{"time", "error", "uncertainty", "shared", "left", "spread", "repeats", "uses", "master", "verdict", "reading", "reference"}
 
 // largest is the size up to which a number of the file is read: what is larger
 // is a slip, and its squares would overflow.
@@ -28,44 +30,85 @@ type checkFile struct {
 	rows   *csv.Reader
 	column map[string]int // of the columns that are there
 	row    []string
+	read   checkReading
+
+	series  []drift.Series
+	origins map[string]*big.Rat // first error at each point: errors count from it
+	clock   checkClock
 }
 
-// readChecks reads the checks of a file; names maps columns to their names
-// there. unused are the columns that say nothing to us.
-func readChecks(name string, names map[string]string) (checks []drift.Check, unused []string, err error) {
+// checkReading is how a file is read.
+type checkReading struct {
+	names       map[string]string // columns by their names there
+	first, last int               // rows; 0: all
+	offset      *big.Rat          // reading of a true value of 0, and reading per true value
+	slope       *big.Rat
+}
+
+// checkFileRead is what a file says.
+type checkFileRead struct {
+	series []drift.Series
+	unused []string
+	clock  checkClock
+}
+
+// readChecks reads the checks of a file.
+func readChecks(name string, read checkReading) (checkFileRead, error) {
+	none := checkFileRead{}
 	content, err := os.Open(name)
 	if err != nil {
-		return nil, nil, err
+		return none, err
 	}
 	defer content.Close()
-	f := &checkFile{name: name, rows: newTableReader(content)}
-	if unused, err = f.readHeader(names); err != nil {
-		return nil, nil, err
+	f := &checkFile{name: name, rows: newTableReader(content), read: read, origins: map[string]*big.Rat{}}
+	unused, err := f.readHeader(read.names)
+	if err != nil {
+		return none, err
 	}
-	for {
+	for n := 1; ; n++ {
 		f.row, err = f.rows.Read()
 		switch {
-		case errors.Is(err, io.EOF) && len(checks) > 0:
-			return checks, unused, nil
+		case errors.Is(err, io.EOF) && len(f.series) > 0:
+			return checkFileRead{f.series, unused, f.clock}, nil
+		case errors.Is(err, io.EOF) && n > 1:
+			return none, fmt.Errorf("%s: there are no rows %d to %d: there are %d", name, read.first, read.last, n-1)
 		case errors.Is(err, io.EOF):
-			return nil, nil, fmt.Errorf("%s: there are no checks under the line of column names", name)
+			return none, fmt.Errorf("%s: there are no checks under the line of column names", name)
 		case err != nil:
-			return nil, nil, brokenTable(f.name, err)
+			return none, brokenTable(f.name, err)
+		case read.first > 0 && (n < read.first || n > read.last):
+			continue
 		}
-		c, err := f.check()
-		if err != nil {
-			return nil, nil, err
+		if err := f.take(); err != nil {
+			return none, err
 		}
-		var before *drift.Check
-		if len(checks) > 0 {
-			before = &checks[len(checks)-1]
-		}
-		var wrong *drift.WrongCheck
-		if errors.As(c.Valid(before), &wrong) {
-			return nil, nil, f.at(wrong.Of, wrong)
-		}
-		checks = append(checks, c)
 	}
+}
+
+// take adds the check of a row to its point.
+func (f *checkFile) take() error {
+	point := f.cell("master")
+	if _, there := f.column["master"]; there && point == "" {
+		return f.at("master", errors.New("say at which master the check was made, or leave the line out"))
+	}
+	c, err := f.check(point)
+	if err != nil {
+		return err
+	}
+	var before *drift.Check
+	if i := slices.IndexFunc(f.series, func(s drift.Series) bool { return s.Point == point }); i >= 0 {
+		checks := f.series[i].Checks
+		before = &checks[len(checks)-1]
+	}
+	var wrong *drift.WrongCheck
+	if errors.As(c.Valid(before), &wrong) {
+		return f.at(wrong.Of, wrong)
+	}
+	f.series = addCheck(f.series, point, c)
+	if before == nil {
+		f.series[len(f.series)-1].Origin = study.Float(f.origins[point])
+	}
+	return nil
 }
 
 // readHeader finds the columns.
@@ -95,9 +138,12 @@ func (f *checkFile) readHeader(names map[string]string) (unused []string, err er
 		f.column[checkColumns[known]] = i
 	}
 	line, _ := f.rows.FieldPos(0)
+	_, reading := f.column["reading"]
+	_, reference := f.column["reference"]
 	for _, c := range checkColumns {
 		_, asked := names[c]
-		if _, there := f.column[c]; !there && (asked || c == "time" || c == "error") {
+		needed := c == "time" || c == "error" && !reading && !reference || c == "reading" && reference || c == "reference" && reading
+		if _, there := f.column[c]; !there && (asked || needed) {
 			return nil, fmt.Errorf("%s:%d:1: there is no column %q among %s: name it in the file, or say which it is with --column %s=NAME", f.name, line, named(c, names), strings.Join(header, ", "), c)
 		}
 	}
@@ -118,33 +164,85 @@ func (f *checkFile) at(column string, err error) error {
 	return fmt.Errorf("%s:%d:%d: %w", f.name, line, character, err)
 }
 
-// check reads one row.
-func (f *checkFile) check() (c drift.Check, err error) {
-	if c.Time, err = parseCheckTime(f.cell("time")); err != nil {
+// check reads one row, its errors less the first one at the point.
+func (f *checkFile) check(point string) (c drift.Check, err error) {
+	if c.Time, err = f.clock.read(f.cell("time")); err != nil {
 		return c, f.at("time", err)
 	}
-	if f.cell("error") == "" {
-		return c, f.at("error", errors.New("a check needs the error as found: write it, or leave the line out"))
+	found, err := f.found()
+	if err != nil {
+		return c, err
 	}
-	var left, repeats float64
-	into := map[string]*float64{"error": &c.Found, "uncertainty": &c.Uncertainty, "left": &left, "spread": &c.Spread, "repeats": &repeats, "uses": &c.Uses}
-	for _, column := range checkColumns[1:] {
-		text := f.cell(column)
-		if text == "" {
-			continue
+	origin, begun := f.origins[point]
+	if !begun {
+		origin = found
+		f.origins[point] = origin
+	}
+	c.Found = study.Float(new(big.Rat).Sub(found, origin))
+	if text := f.cell("left"); text != "" {
+		left, err := f.exact("left")
+		if err != nil {
+			return c, err
 		}
-		if *into[column], err = parseNumber(text); err != nil {
-			return c, f.at(column, err)
-		}
-		if column == "left" {
-			c.Left = &left
+		x := study.Float(new(big.Rat).Sub(left, origin))
+		c.Left = &x
+	}
+	var repeats float64
+	for _, one := range []struct {
+		column string
+		into   *float64
+	}{{"uncertainty", &c.Uncertainty}, {"shared", &c.Shared}, {"spread", &c.Spread}, {"repeats", &repeats}, {"uses", &c.Uses}} {
+		if text := f.cell(one.column); text != "" {
+			if *one.into, err = parseNumber(text); err != nil {
+				return c, f.at(one.column, err)
+			}
 		}
 	}
 	if repeats != math.Trunc(repeats) || math.Abs(repeats) > 1e6 {
 		return c, f.at("repeats", fmt.Errorf("%g is not a number of repeats", repeats))
 	}
 	c.Repeats = int(repeats)
-	return c, nil
+	switch c.Verdict = drift.Verdict(f.cell("verdict")); c.Verdict {
+	case "", drift.Passed, drift.Failed, drift.Undecided:
+		return c, nil
+	}
+	return c, f.at("verdict", fmt.Errorf("%q is no verdict: write pass, fail or undecided, or leave the cell empty", c.Verdict))
+}
+
+// found is the error as found: as it stands, or that of a reading against its
+// reference value.
+func (f *checkFile) found() (*big.Rat, error) {
+	if _, there := f.column["error"]; there {
+		if f.cell("error") == "" {
+			return nil, f.at("error", errors.New("a check needs the error as found: write it, or leave the line out"))
+		}
+		return f.exact("error")
+	}
+	reading, err := f.exact("reading")
+	if err != nil {
+		return nil, err
+	}
+	reference, err := f.exact("reference")
+	if err != nil {
+		return nil, err
+	}
+	if f.read.slope != nil {
+		reading = new(big.Rat).Quo(new(big.Rat).Sub(reading, f.read.offset), f.read.slope)
+	}
+	return new(big.Rat).Sub(reading, reference), nil
+}
+
+// exact reads a number with all its digits.
+func (f *checkFile) exact(column string) (*big.Rat, error) {
+	text := f.cell(column)
+	if _, err := parseNumber(text); err != nil {
+		return nil, f.at(column, err)
+	}
+	x, err := study.ParseNumber(text)
+	if err != nil {
+		return nil, f.at(column, err)
+	}
+	return x, nil
 }
 
 func (f *checkFile) cell(column string) string {
@@ -167,13 +265,4 @@ func parseNumber(text string) (float64, error) {
 		return 0, fmt.Errorf("%q is too large to be meant", text)
 	}
 	return x, nil
-}
-
-func parseCheckTime(text string) (time.Time, error) {
-	for _, form := range []string{time.DateOnly, time.RFC3339} {
-		if t, err := time.Parse(form, text); err == nil && t.Year() >= 1900 && t.Year() < 2200 {
-			return t.UTC(), nil
-		}
-	}
-	return time.Time{}, fmt.Errorf("%q is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z", text)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"gauged/internal/drift"
 	"gauged/internal/gauge"
@@ -11,72 +12,87 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-// driftOf reviews the checks that the daemon has of a gauge, as the daemon's own
-// page does: the advice on intervals is the daemon's, which counts uses.
+// driftOf reviews the checks that the daemon has of a gauge, as the daemon does.
 func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Options) error {
 	answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: f.gauge})
 	if err != nil {
 		return err
 	}
-	health, err := ask(ctx, d, d.health.ListHealth, &pb.ListHealthRequest{})
-	if err != nil {
-		return err
-	}
-	unit, checks := gauge.Millimetre, []drift.Check(nil)
+	unit, series := gauge.Millimetre, []drift.Series(nil)
+	var last drift.Check
 	for _, c := range answer.GetChecks() {
 		unit = message.FromUnit(c.GetFound().GetError().GetUnit()) // one for all of a gauge
-		check := storedCheck(c, unit)
-		if n := len(checks); n > 0 && check.Time.Before(checks[n-1].Time) {
-			check.Time = checks[n-1].Time // the clock was set back; the order stands
+		if at := c.GetTime().AsTime(); at.After(last.Time) {
+			last.Time = at // else the clock was set back; the order stands
 		}
 		if limit := c.GetFound().GetLimit(); limit != nil {
 			o.MPE = inUnit(limit, unit)
 		}
-		checks = append(checks, check)
+		for _, p := range c.GetFound().GetPoints() {
+			check := storedCheck(c, p, unit)
+			check.Time = last.Time
+			series = addCheck(series, pointOf(p), check)
+		}
 	}
 	f.unit = unit.String()
 	name := "gauge " + f.gauge
-	r, err := drift.NewReview(checks, o)
+	g, err := drift.NewGauge(series, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
 	}
-	view := driftView{Review: r, Unit: f.unit, checks: checks}
-	for _, g := range health.GetGauges() {
-		if g.GetGaugeId() == f.gauge {
-			r.Advice, r.AdviceRefused = daemonAdvice(g.GetAdvice(), r.Steps), g.GetAdviceRefused()
-			view.since = g.GetLastCheck().GetTime().AsTime() // zero returns begin no interval
-		}
-	}
-	return a.showDrift(view, f)
+	return a.showDrift(driftView{Gauge: g, Unit: f.unit, series: series}, f)
 }
 
-// storedCheck is a check of the daemon in a unit.
-func storedCheck(c *pb.MasterCheck, unit gauge.Unit) drift.Check {
-	found := c.GetFound()
-	metre := 1e12 / float64(unit.Size())
-	check := drift.Check{Time: c.GetTime().AsTime(), Found: inUnit(found.GetError(), unit), Uncertainty: found.GetStandardUncertainty() * metre}
-	if n := found.GetDegreesOfFreedom(); n > 0 {
-		check.Spread, check.Repeats = found.GetPooledSpread()*metre, int(n)+1
+// addCheck adds a check at a point; a new one comes last.
+func addCheck(series []drift.Series, point string, c drift.Check) []drift.Series {
+	i := slices.IndexFunc(series, func(s drift.Series) bool { return s.Point == point })
+	if i < 0 {
+		i = len(series)
+		series = append(series, drift.Series{Point: point})
 	}
-	if c.GetLeft() != nil {
-		left := inUnit(c.GetLeft().GetError(), unit)
-		check.Left = &left
+	series[i].Checks = append(series[i].Checks, c)
+	return series
+}
+
+// pointOf is the name of a point, as the daemon has it.
+func pointOf(p *pb.CheckPointResult) string {
+	if p.GetFalling() {
+		return p.GetMaster() + ", falling"
+	}
+	return p.GetMaster()
+}
+
+// storedCheck is a check of the daemon at a point, in a unit.
+func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) drift.Check {
+	metre := 1e12 / float64(unit.Size())
+	check := drift.Check{
+		Found: inUnit(p.GetError(), unit), Uncertainty: p.GetIndependentUncertainty() * metre, Shared: p.GetSharedUncertainty() * metre,
+		Uses: float64(c.GetUses()), Aside: c.GetZeroReturn(),
+	}
+	switch p.GetVerdict() {
+	case pb.CheckVerdict_CHECK_VERDICT_PASS:
+		check.Verdict = drift.Passed
+	case pb.CheckVerdict_CHECK_VERDICT_FAIL:
+		check.Verdict = drift.Failed
+	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
+		check.Verdict = drift.Undecided
+	}
+	if n := p.GetRepeats(); n > 1 {
+		check.Spread, check.Repeats = inUnit(p.GetSpread(), unit), int(n)
+	}
+	if c.GetLeft() == nil {
+		return check
+	}
+	check.Adjusted = true
+	for _, left := range c.GetLeft().GetPoints() {
+		if pointOf(left) == pointOf(p) {
+			was := inUnit(left.GetError(), unit)
+			check.Left, check.Adjusted = &was, false
+		}
 	}
 	return check
 }
 
 func inUnit(l *pb.Length, unit gauge.Unit) float64 {
 	return float64(l.GetPicometres()) / float64(unit.Size())
-}
-
-// daemonAdvice is the advice of the daemon, which looks for no steps.
-func daemonAdvice(advice []*pb.IntervalAdvice, steps *drift.Steps) (all []drift.Advice) {
-	for _, a := range advice {
-		one := drift.Advice{Unit: a.GetUnit(), Method: a.GetMethod(), Change: drift.Change(a.GetChange()), Next: a.GetNext(), Reasons: a.GetReasons(), Observed: a.GetObserved()}
-		if steps != nil && steps.Step != nil {
-			one.Keep(drift.UnnotedStep)
-		}
-		all = append(all, one)
-	}
-	return all
 }

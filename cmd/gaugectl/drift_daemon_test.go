@@ -49,15 +49,16 @@ func TestDriftOfAGaugeIsTheReviewOfTheDaemon(t *testing.T) {
 	if _, err := b.RecordZeroReturn(t.Context(), station.ZeroRequest{Gauge: "micrometer", By: "quality", Typed: typed(3)[0]}); err != nil {
 		t.Fatal(err)
 	}
-	review, _, err := b.Review(t.Context(), "micrometer")
+	reviewed, err := b.Review(t.Context(), "micrometer", "")
 	if err != nil {
 		t.Fatal(err)
 	}
+	review := reviewed.At
 	code, stdout, stderr := call(t, b.socket, "", "drift", "--gauge", "micrometer", "--output", "json")
 	if code != exitFine {
 		t.Fatal(stderr)
 	}
-	text, err := json.Marshal(review)
+	text, err := json.Marshal(reviewed.Gauge)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -71,11 +72,83 @@ func TestDriftOfAGaugeIsTheReviewOfTheDaemon(t *testing.T) {
 	if got["unit"] != "mm" || review.Spreads == nil || review.Charts == nil || review.ByTime == nil || len(review.Advice) != 4 {
 		t.Fatalf("unit %v, review %+v", got["unit"], review)
 	}
-	if code, stdout, _ := call(t, b.socket, "", "drift", "--gauge", "micrometer"); code != exitFine || !strings.Contains(stdout, "37 days (extend), by 2026-03-09\n") {
+	if code, stdout, _ := call(t, b.socket, "", "drift", "--gauge", "micrometer"); code != exitFine || !strings.Contains(stdout, "37 days (extend), by 2026-03-09; ") {
 		t.Errorf("the last check is of 2026-01-31, and the interval was 30 days:\n%s", stdout)
 	}
 	delete(got, "unit")
 	sameButUnit(t, "", want, got)
+}
+
+// TestFileAndDaemonAdviseAlike: the same checks give the same advice from a file.
+func TestFileAndDaemonAdviseAlike(t *testing.T) {
+	start := time.Date(2025, 1, 6, 8, 0, 0, 0, time.UTC)
+	var day atomic.Int64
+	b := newStudyBenchAt(t, func() time.Time { return start.AddDate(0, 0, int(day.Load())) })
+	typed := func(thousandths ...int) (all []station.TypedReading) {
+		for _, n := range thousandths {
+			all = append(all, station.TypedReading{Shown: fmt.Sprintf("%.3f", float64(n)/1000), Unit: gauge.Millimetre})
+		}
+		return all
+	}
+	for i, off := range []int{0, 1, -1, 0, 0, 1, 0, 1, 1, 0, 1, 1} {
+		day.Store(int64(30 * i))
+		request := station.CheckRequest{Gauge: "micrometer", By: "quality", Found: []station.CheckPoint{
+			{Master: "zero", Typed: typed(off, off+i%3, off+1)}, {Master: "block-5", Typed: typed(5000-off, 5001-off, 5000-off-i%2)},
+		}}
+		if i == 5 {
+			request.Left = []station.CheckPoint{{Master: "zero", Typed: typed(0, 0)}, {Master: "block-5", Typed: typed(5000, 5001)}}
+		}
+		if _, err := b.RecordCheck(t.Context(), request); err != nil {
+			t.Fatal(err)
+		}
+	}
+	records, err := b.Checks(t.Context(), "micrometer")
+	if err != nil {
+		t.Fatal(err)
+	}
+	table := "time,master,error,uncertainty,shared,left,spread,repeats,uses,verdict\n"
+	for _, c := range records {
+		for i, p := range c.Result.Points {
+			independent, shared := c.Parted(p)
+			left := ""
+			if c.Left != nil {
+				left = c.Left.Points[i].Error.Text(gauge.Millimetre, 9)
+			}
+			table += fmt.Sprintf("%s,%s,%s,%.12g,%.12g,%s,%.12g,%d,%d,%s\n", c.Time.Format(time.RFC3339), p.Master, p.Error.Text(gauge.Millimetre, 9),
+				independent*1e3, shared*1e3, left, p.Spread*1e3, p.Repeats, c.Uses, p.Verdict)
+		}
+	}
+	advice := func(args ...string) (advised []any) {
+		t.Helper()
+		code, stdout, stderr := call(t, b.socket, "", append([]string{"drift", "--output", "json"}, args...)...)
+		if code != exitFine {
+			t.Fatal(stderr)
+		}
+		var view map[string]any
+		if err := json.Unmarshal([]byte(stdout), &view); err != nil {
+			t.Fatal(err)
+		}
+		return view["advice"].([]any)
+	}
+	fromFile, fromDaemon := advice(checksFile(t, table), "--mpe", "0.008", "--unit", "mm"), advice("--gauge", "micrometer")
+	if len(fromFile) != 4 {
+		t.Errorf("%d pieces of advice", len(fromFile))
+	}
+	sameButUnit(t, "", fromDaemon, fromFile)
+	h, err := b.Health("micrometer")
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown, _ := h.Advice()
+	text, err := json.Marshal(shown)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fromHealth []any
+	if err := json.Unmarshal(text, &fromHealth); err != nil {
+		t.Fatal(err)
+	}
+	sameButUnit(t, "", fromHealth, fromFile)
 }
 
 // sameButUnit compares the numbers of a review in metres with those in millimetres: each is

@@ -19,13 +19,90 @@ const yearDays = 365.25
 const horizon = 100 * yearDays
 
 // driftView is a review as it is shown; as JSON, rates are per day or use and
-// places in days since the first check, or uses.
+// places in days since the first check, or uses. Where the times are numbers one of
+// them counts as a day.
 type driftView struct {
-	*drift.Review
+	*drift.Gauge
 	Unit   string   `json:"unit,omitempty"`
 	Unused []string `json:"unusedColumns,omitempty"`
-	checks []drift.Check
-	since  time.Time // of the check that the next interval begins at
+	First  *float64 `json:"firstTime,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
+	series []drift.Series
+	clock  checkClock
+
+	at     *drift.Review // that is shown in full
+	checks []drift.Check // of it, with their whole errors
+}
+
+// look takes the point that is shown in full; without a name the one that decides.
+func (v *driftView) look(point string) error {
+	i := v.Decides
+	if point != "" {
+		var known []string
+		for _, r := range v.Points {
+			known = append(known, r.Point)
+		}
+		if i = slices.Index(known, point); i < 0 {
+			return fmt.Errorf("--point %q: there are %s", point, strings.Join(known, "; "))
+		}
+	}
+	if v.clock.numeric() {
+		first := v.clock.number(numberEpoch)
+		v.First = &first
+	}
+	v.at, v.checks = v.Points[i], slices.Clone(v.series[i].Checks)
+	origin := v.series[i].Origin
+	for k := range v.checks {
+		c := &v.checks[k]
+		c.Found += origin
+		if c.Left != nil {
+			left := *c.Left + origin
+			c.Left = &left
+		}
+	}
+	return nil
+}
+
+// named is the point that is shown, after something; empty where points have no names.
+func (v driftView) named(after string) string {
+	if v.at.Point == "" {
+		return ""
+	}
+	return after + v.at.Point
+}
+
+// since is the last check that began an interval: zero returns do not.
+func (v driftView) since() (last time.Time) {
+	for _, s := range v.series {
+		for _, c := range s.Checks {
+			if !c.Aside && c.Time.After(last) {
+				last = c.Time
+			}
+		}
+	}
+	return last
+}
+
+// when writes the time of a check.
+func (v driftView) when(t time.Time) string {
+	if v.clock.numeric() {
+		return strconv.FormatFloat(v.clock.number(t), 'g', 8, 64)
+	}
+	return day(t)
+}
+
+// per is how many days a rate is shown for, and perName what that is called.
+func (v driftView) per() float64 {
+	if v.clock.numeric() {
+		return 1
+	}
+	return yearDays
+}
+
+func (v driftView) perName() string {
+	if v.clock.numeric() {
+		return "unit of time"
+	}
+	return "year"
 }
 
 func (v driftView) value(x float64) string {
@@ -55,13 +132,16 @@ func day(t time.Time) string { return t.Format(time.DateOnly) }
 
 // date writes the day that lies days after the first check.
 func (v driftView) date(days float64) string {
-	switch last := drift.Days(v.From, v.To); {
+	last := drift.Days(v.at.From, v.at.To)
+	switch {
+	case v.clock.numeric():
+		return number(v.clock.number(v.at.From) + days)
 	case days > last+horizon:
 		return "in more than 100 years"
 	case days < -horizon:
 		return "more than 100 years ago"
 	}
-	return day(drift.Date(v.From, days))
+	return day(v.at.Date(days))
 }
 
 func (v driftView) render(w io.Writer) {
@@ -69,15 +149,28 @@ func (v driftView) render(w io.Writer) {
 	if v.Unit != "" {
 		of = "; errors in " + v.Unit
 	}
-	fmt.Fprintf(w, "%s from %s to %s, %s%s.\n", plural(v.Checks, "check"), day(v.From), day(v.To), plural(v.Adjustments, "adjustment"), of)
+	r := v.at
+	if len(v.Points) > 1 {
+		v.renderPoints(w)
+		fmt.Fprintf(w, "\n%s: ", r.Point)
+	}
+	occasions := ""
+	if r.Occasions < r.Checks {
+		occasions = " on " + plural(r.Occasions, "occasion")
+	}
+	fmt.Fprintf(w, "%s%s from %s to %s, %s%s.\n", plural(r.Checks, "check"), occasions, v.when(r.From), v.when(r.To), plural(r.Adjustments, "adjustment"), of)
 	for _, name := range v.Unused {
 		fmt.Fprintf(w, "! The column %q is not used.\n", name)
 	}
+	if r.Repeated != nil {
+		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
+	}
 	fmt.Fprintln(w, "\nTrend over time")
-	v.renderRate(w, v.ByTime, v.ByTimeRefused, yearDays, "year", func(x float64) string { return v.date(x) })
-	if v.ByUse != nil {
+	v.renderRate(w, r.ByTime, r.ByTimeRefused, v.per(), v.perName(), v.date)
+	v.renderCorrelation(w)
+	if r.ByUse != nil {
 		fmt.Fprintln(w, "\nTrend over uses")
-		v.renderRate(w, v.ByUse, "", 1000, "1000 uses", func(x float64) string { return number(math.Round(x)) + " uses" })
+		v.renderRate(w, r.ByUse, "", 1000, "1000 uses", func(x float64) string { return number(math.Round(x)) + " uses" })
 	}
 	fmt.Fprintln(w, "\nStep")
 	v.renderStep(w)
@@ -87,6 +180,51 @@ func (v driftView) render(w io.Writer) {
 	v.renderNoise(w)
 	fmt.Fprintln(w, "\nNext interval")
 	v.renderAdvice(w)
+}
+
+// renderPoints writes a line for each point.
+func (v driftView) renderPoints(w io.Writer) {
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "AT\tCHECKS\tLAST\tERROR\tSTANDARD UNCERTAINTY\tPER "+strings.ToUpper(v.perName())+"\tLIMIT REACHED\t")
+		for i, r := range v.Points {
+			one := v
+			one.at = r
+			now, u, rate, reached, remark := v.signed(r.Found), "-", "-", "-", ""
+			if t := r.ByTime; t != nil {
+				now, u, rate = v.signed(t.Now), v.value(t.NowError), v.signed(t.Rate*v.per())
+				if !t.Significant {
+					rate += " (not significant)"
+				}
+				switch {
+				case t.Doubt != "":
+					reached = "a step or a rate"
+				case t.Reach != nil && t.Reach.Outside:
+					reached = "beyond it already"
+				case t.Reach != nil && t.Reach.Significant:
+					reached = "from " + one.date(t.Reach.Early) + " on"
+				}
+			}
+			switch {
+			case r.LeftOut:
+				remark = "no longer checked: it decides nothing"
+			case i == v.Decides:
+				remark = "decides"
+			}
+			fmt.Fprintf(tab, "%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Point, r.Checks, v.when(r.To), now, u, rate, reached, remark)
+		}
+	})
+}
+
+// renderCorrelation says whether neighbouring residuals are alike.
+func (v driftView) renderCorrelation(w io.Writer) {
+	c := v.at.Correlation
+	if c == nil {
+		return
+	}
+	fmt.Fprintf(w, "  neighbouring checks: autocorrelation of the residuals %s; independent ones are below %s in 95 %% of histories\n", number(c.Lag1), number(c.Limit))
+	if c.Alike {
+		fmt.Fprintln(w, "  ! Neighbouring checks are alike: the error wanders. Intervals and dates are too narrow, and a step is found too readily.")
+	}
 }
 
 // renderRate writes a trend; per is how many x a rate is shown for.
@@ -107,11 +245,25 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per fl
 		fmt.Fprintf(tab, "  rate\t%s per %s, standard error %s, %d degrees of freedom%s\t\n", v.signed(r.Rate*per), unit, v.value(r.RateError*per), r.DoF, weighted)
 		fmt.Fprintf(tab, "  95 %% interval\t%s to %s per %s: %s\t\n", v.signed(r.Low*per), v.signed(r.High*per), unit, word)
 		fmt.Fprintf(tab, "  scatter\t%s, the standard deviation of one check about the line\t\n", v.value(r.SD))
-		fmt.Fprintf(tab, "  at %s\t%s, standard uncertainty %s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError))
+		shared := ""
+		if r.Shared > 0 {
+			shared = ", of it " + v.value(r.Shared) + " shared by all checks"
+		}
+		fmt.Fprintf(tab, "  at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
 		if r.Reach != nil {
-			fmt.Fprintf(tab, "  limit %s\t%s\t\n", v.signed(r.Reach.Limit), reachText(r, place))
+			limit := r.Reach.Limit
+			if r.Reach.Outside && !r.Reach.Significant {
+				limit = math.Copysign(limit, r.Now)
+			}
+			fmt.Fprintf(tab, "  limit %s\t%s\t\n", v.signed(limit), reachText(r, place))
+		}
+		if r.Doubt != "" {
+			fmt.Fprintf(tab, "  limit\t%s\t\n", r.Doubt)
 		}
 	})
+	if r.Calm {
+		fmt.Fprintf(w, "  ! The checks scatter far less than their uncertainties say. What is the same in all of them, such as the certificate of the master, belongs into the column shared.\n")
+	}
 	if r.Reach != nil && r.Reach.Outside {
 		fmt.Fprintf(w, "  ! The line is beyond a limit already.\n")
 	}
@@ -122,6 +274,8 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per fl
 
 func reachText(r *drift.Rate, place func(float64) string) string {
 	switch {
+	case !r.Reach.Significant && r.Reach.Outside:
+		return "the line is beyond it, and the rate is not significant"
 	case !r.Reach.Significant:
 		return "not reached: the rate is not significant"
 	case r.Reach.X < r.Last:
@@ -131,44 +285,44 @@ func reachText(r *drift.Rate, place func(float64) string) string {
 }
 
 func (v driftView) renderStep(w io.Writer) {
-	if v.Steps == nil {
-		fmt.Fprintf(w, "  not looked for: %s\n", v.StepsRefused)
+	if v.at.Steps == nil {
+		fmt.Fprintf(w, "  not looked for: %s\n", v.at.StepsRefused)
 		return
 	}
 	words := map[drift.Model]string{
 		drift.Steady: "none, and no rate either", drift.Slope: "none: a steady rate explains the errors",
 		drift.SlopeOrStep: "a step or a rate: these checks do not tell which",
 	}
-	s := v.Steps.Step
+	s := v.at.Steps.Step
 	if s == nil {
-		fmt.Fprintf(w, "  %s; looked for at %s, false alarms in at most %s %% of histories\n", words[v.Steps.Model], plural(v.Steps.Places, "place"), number(100*v.Steps.Level))
+		fmt.Fprintf(w, "  %s; looked for at %s, false alarms in at most %s %% of histories\n", words[v.at.Steps.Model], plural(v.at.Steps.Places, "place"), number(100*v.at.Steps.Level))
 		return
 	}
-	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, standard uncertainty %s\n", day(s.AfterTime), day(s.BeforeTime), v.signed(s.Size), v.value(s.SizeError))
-	fmt.Fprintf(w, "  F %s against %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), plural(s.Places, "place"), number(100*v.Steps.Level))
+	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, standard uncertainty %s\n", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size), v.value(s.SizeError))
+	fmt.Fprintf(w, "  F %s against %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), plural(s.Places, "place"), number(100*v.at.Steps.Level))
 	if s.EarliestAfter < s.After || s.LatestBefore > s.Before {
-		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", day(s.EarliestTime), day(s.LastTime))
+		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
 	}
 	fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
 }
 
 func (v driftView) renderSpreads(w io.Writer) {
 	fmt.Fprintln(w, "\nSpread within the checks")
-	if v.Spreads == nil {
-		fmt.Fprintf(w, "  not judged: %s\n", v.SpreadsRefused)
+	if v.at.Spreads == nil {
+		fmt.Fprintf(w, "  not judged: %s\n", v.at.SpreadsRefused)
 		return
 	}
-	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.Spreads.Pooled), v.Spreads.DoF)
-	if l := v.Spreads.Last; l != nil {
-		fmt.Fprintf(w, "; last F %s against %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), 1/v.Spreads.Level)
+	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
+	if l := v.at.Spreads.Last; l != nil {
+		fmt.Fprintf(w, "; last F %s against %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), 1/v.at.Spreads.Level)
 	}
 	fmt.Fprintln(w)
-	v.renderSignals(w, v.Spreads.Signals)
+	v.renderSignals(w, v.at.Spreads.Signals)
 }
 
 // renderNoise writes what scatters too much to say anything.
 func (v driftView) renderNoise(w io.Writer) {
-	for _, text := range v.Noise {
+	for _, text := range v.at.Noise {
 		fmt.Fprintf(w, "  ! %s\n", text)
 	}
 }
@@ -186,32 +340,32 @@ func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
 				n, last = n+1, o
 			}
 		}
-		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, s.What, day(s.Time), s.Check)
+		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, s.What, v.when(s.Time), s.Check)
 		if n > 1 {
-			fmt.Fprintf(w, ", and to %s, check %d, %s in all", day(last.Time), last.Check, plural(n, "time"))
+			fmt.Fprintf(w, ", and to %s, check %d, %s in all", v.when(last.Time), last.Check, plural(n, "time"))
 		}
 		fmt.Fprintln(w)
 	}
 }
 
 func (v driftView) renderCharts(w io.Writer) {
-	if v.Charts == nil {
-		fmt.Fprintf(w, "  none: %s\n", v.ChartsRefused)
+	if v.at.Charts == nil {
+		fmt.Fprintf(w, "  none: %s\n", v.at.ChartsRefused)
 		return
 	}
-	b := v.Charts.Baseline
+	b := v.at.Charts.Baseline
 	if b.Freedom > 0 {
-		fmt.Fprintf(w, "  by %s: centre %s, sigma %s (known to %.0f %%); each check is compared with those before it\n\n", plural(v.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.Charts.SigmaUncertainty)
+		fmt.Fprintf(w, "  by %s: centre %s, sigma %s (known to %.0f %%); each check is compared with those before it\n\n", plural(v.at.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.at.Charts.SigmaUncertainty)
 	} else {
 		fmt.Fprintf(w, "  as given: centre %s, sigma %s\n\n", v.signed(b.Centre), v.value(b.Sigma))
 	}
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
-		for _, c := range v.Charts.Charts {
+		for _, c := range v.at.Charts.Charts {
 			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%.1f\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, many(c.RunLength), c.Shifted)
 		}
 	})
-	v.renderSignals(w, v.Charts.Signals)
+	v.renderSignals(w, v.at.Charts.Signals)
 }
 
 // many writes a run length that may be beyond use.
@@ -231,11 +385,18 @@ func (v driftView) renderAdvice(w io.Writer) {
 				whole = fmt.Sprintf("%.0f", math.Floor(a.Next))
 			}
 			next = fmt.Sprintf("%s %s (%s)", whole, a.Unit, a.Change)
-			if a.Unit == "days" {
-				next += ", by " + day(v.since.AddDate(0, 0, int(a.Next)))
+			switch {
+			case a.Unit == drift.InDays && v.clock.numeric():
+				next = fmt.Sprintf("%s (%s), by %s", number(a.Next), a.Change, number(v.clock.number(v.since())+a.Next))
+			case a.Unit == drift.InDays:
+				next += ", by " + day(v.since().AddDate(0, 0, int(a.Next)))
 			}
 		}
-		fmt.Fprintf(w, "  %s: %s\n", a.Method, next)
+		decides := ""
+		if len(v.Points) > 1 {
+			decides = "; " + a.Point + " decides"
+		}
+		fmt.Fprintf(w, "  %s: %s%s\n", a.Method, next, decides)
 		for _, reason := range a.Reasons {
 			fmt.Fprintf(w, "    - %s\n", reason)
 		}

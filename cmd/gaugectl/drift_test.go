@@ -119,8 +119,11 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
 		"x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
 		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.5 (see gaugectl drift --help)\n",
-		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
-		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, left, spread, repeats, uses (see gaugectl drift --help)\n",
+		"x.csv --rows 3":                 "gaugectl: --rows \"3\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
+		"x.csv --rows 3-2":               "gaugectl: --rows \"3-2\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
+		"x.csv --calibration 1":          "gaugectl: --calibration \"1\" is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870 (see gaugectl drift --help)\n",
+		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference (see gaugectl drift --help)\n",
+		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference (see gaugectl drift --help)\n",
 	} {
 		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
 		if code != exitUsage || stderr != want || stdout != "" {
@@ -129,15 +132,121 @@ func TestDriftUsage(t *testing.T) {
 	}
 }
 
-// TestDriftOfHours: an interval of less than a day is not shown as none.
-func TestDriftOfHours(t *testing.T) {
+// checksFile writes a table of checks.
+func checksFile(t *testing.T, table string) string {
+	t.Helper()
 	path := filepath.Join(t.TempDir(), "checks.csv")
-	if err := os.WriteFile(path, []byte("time,error\n2025-01-10T08:00:00Z,1\n2025-01-10T14:00:00Z,2\n"), 0o600); err != nil {
+	if err := os.WriteFile(path, []byte(table), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	_, stdout, _ := call(t, "/nowhere", "", "drift", path, "--mpe", "8")
-	if want := "automatic adjustment (staircase): 0.3125 days (extend), by 2025-01-10\n"; !strings.Contains(stdout, want) {
-		t.Errorf("no %q in\n%s", want, stdout)
+	return path
+}
+
+// TestDriftOfHours: a check again on the same day is no interval, unless occasions are
+// said to be shorter; then an interval of less than a day is not shown as none.
+func TestDriftOfHours(t *testing.T) {
+	path := checksFile(t, "time,error\n2025-01-10T08:00:00Z,1\n2025-01-10T14:00:00Z,2\n")
+	for args, want := range map[string]string{
+		"":              "2 checks on 1 occasion from",
+		" ":             "none in days: an interval is advised from two checks on",
+		"--occasion 1h": "automatic adjustment (staircase): 0.3125 days (extend), by 2025-01-10\n",
+	} {
+		_, stdout, _ := call(t, "/nowhere", "", append([]string{"drift", path, "--mpe", "8"}, strings.Fields(args)...)...)
+		if !strings.Contains(stdout, want) {
+			t.Errorf("%s: no %q in\n%s", args, want, stdout)
+		}
+	}
+}
+
+// TestDriftOfSeveralMasters: the worst decides, and each can be looked at.
+func TestDriftOfSeveralMasters(t *testing.T) {
+	table := "time,master,error,verdict\n"
+	for i := range 8 {
+		table += fmt.Sprintf("2025-%02d-01,low,%.1f,pass\n2025-%02d-01,high,%.1f,pass\n", i+1, 6+0.1*float64(i%3), i+1, -6-0.1*float64(i%2))
+	}
+	path := checksFile(t, table)
+	for args, want := range map[string]string{
+		"--mpe 4":             "; low decides",
+		"--mpe 20 --rows 1-8": "8 checks|4 checks",
+		"--point low":         "low: 8 checks from 2025-01-01 to 2025-08-01",
+		"--chart cusum":       "sum above the centre",
+		"--point middle":      "--point \"middle\": there are low; high",
+	} {
+		_, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", path}, strings.Fields(args)...)...)
+		text := stdout + stderr
+		if parts := strings.Split(want, "|"); !strings.Contains(text, parts[len(parts)-1]) {
+			t.Errorf("%s: no %q in\n%s", args, want, text)
+		}
+		if args == "--mpe 4" && !strings.Contains(text, "(reduce)") {
+			t.Errorf("errors of 6 at a limit of 4 extend the interval:\n%s", text)
+		}
+	}
+}
+
+// TestDriftKeepsAllDigits: an offset of a million takes no digit of the rate, the
+// scatter and the charts; times may be numbers.
+func TestDriftKeepsAllDigits(t *testing.T) {
+	table := func(offset string) string {
+		text := "time,error\n"
+		for i, last := range []string{"1", "3", "2", "5", "4", "7", "5", "8", "9", "7", "9", "8"} {
+			text += fmt.Sprintf("%d.05,%s.000%s\n", 1985+i, offset, last)
+		}
+		return checksFile(t, text)
+	}
+	read := func(offset string) map[string]any {
+		code, stdout, stderr := call(t, "/nowhere", "", "drift", table(offset), "--output", "json")
+		if code != exitFine {
+			t.Fatal(stderr)
+		}
+		var view struct {
+			FirstTime float64
+			Points    []map[string]any
+		}
+		if err := json.Unmarshal([]byte(stdout), &view); err != nil {
+			t.Fatal(err)
+		}
+		if view.FirstTime != 1985.05 {
+			t.Errorf("the first time is %v", view.FirstTime)
+		}
+		return view.Points[0]
+	}
+	near0, far := read("0"), read("1000000")
+	line := func(p map[string]any) map[string]any { return p["byTime"].(map[string]any)["line"].(map[string]any) }
+	for _, name := range []string{"rate", "rateError", "sd", "centre", "levelError"} {
+		if a, b := line(near0)[name], line(far)[name]; a != b {
+			t.Errorf("%s: %v near zero, %v a million away", name, a, b)
+		}
+	}
+	if level := line(far)["level"].(float64); level < 1000000.0005 || level > 1000000.0007 {
+		t.Errorf("the level is %v", level)
+	}
+	sigma := func(p map[string]any) any { return p["charts"].(map[string]any)["baseline"].(map[string]any)["sigma"] }
+	if sigma(near0) != sigma(far) {
+		t.Errorf("sigma of the charts: %v and %v", sigma(near0), sigma(far))
+	}
+	_, stdout, _ := call(t, "/nowhere", "", "drift", table("0"))
+	if !strings.Contains(stdout, "12 checks from 1985.05 to 1996.05") || !strings.Contains(stdout, "per unit of time") {
+		t.Error(stdout)
+	}
+}
+
+// TestDriftOfCheckStandards: the linewidth check standards of the NIST/SEMATECH
+// e-Handbook, 2.3.7.1, corrected by its calibration line, have its standard deviation.
+func TestDriftOfCheckStandards(t *testing.T) {
+	code, stdout, stderr := call(t, "/nowhere", "", "drift", "../../testdata/statistics/drift/linewidth_check.csv",
+		"--column", "time=day", "--column", "master=position", "--column", "reference=x_reference", "--column", "reading=y_reading",
+		"--calibration", "0.2357,0.9870", "--output", "json")
+	if code != exitFine {
+		t.Fatal(stderr)
+	}
+	var view struct {
+		Points []struct {
+			Point  string
+			Checks int
+		}
+	}
+	if err := json.Unmarshal([]byte(stdout), &view); err != nil || len(view.Points) != 3 || view.Points[1].Point != "M" || view.Points[1].Checks != 6 {
+		t.Errorf("%+v, %v", view, err)
 	}
 }
 
@@ -190,7 +299,7 @@ func TestDriftOfBadFiles(t *testing.T) {
 		"time,error,error\n":                                ":1:12: the column \"error\" is there twice: name one of them otherwise",
 		"time,error\n2025-01-10\n":                          ":2:1: the line does not have as many cells as there are column names: write a comma for each, also for an empty one",
 		"time,error\n2025-01-10,\"1\n":                      ":2:15: extraneous or missing \" in quoted-field: put quotes around the whole cell or leave them out",
-		"time,error\n10.1.2025,1\n":                         ":2:1: \"10.1.2025\" is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z",
+		"time,error\n10.1.2025,1\n":                         ":2:1: \"10.1.2025\" is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z, or a number for each check",
 		"time,error\n2025-01-10,\"1,5\"\n":                  ":2:12: \"1,5\" is not a number: the decimal sign must be a point, not a comma",
 		"time,error\n2025-01-10,NaN\n":                      ":2:12: \"NaN\" is not a number: write it as -0.0125, or leave the cell empty where nothing is known",
 		"time,error\n2025-01-10,1e200\n":                    ":2:12: \"1e200\" is too large to be meant",

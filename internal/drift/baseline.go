@@ -78,8 +78,11 @@ func (l *learned) learn(x float64) {
 	l.level += (x - l.level) / float64(l.here)
 }
 
-// adjusted begins a new level with the error as left; the scatter stays as it is.
-func (l *learned) adjusted(left float64) {
+// adjusted begins a new level with the error as left, where it is known; the scatter
+// stays as it is.
+func (l *learned) adjusted(left *float64) {
 	l.here, l.level = 0, 0
-	l.learn(left)
+	if left != nil {
+		l.learn(*left)
+	}
 }

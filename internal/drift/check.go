@@ -10,16 +10,34 @@ import (
 type Check struct {
 	Time        time.Time
 	Found       float64  // error as found: indication less true value
-	Uncertainty float64  // standard uncertainty of the errors; 0: not known
-	Left        *float64 // error as left after an adjustment; nil: not adjusted
+	Uncertainty float64  // standard uncertainty of the errors, of what is independent from check to check; 0: not known
+	Shared      float64  // standard uncertainty of what all checks at the point have in common, such as the certificate of the master
+	Left        *float64 // error as left after an adjustment; nil: not adjusted, or not looked at
+	Adjusted    bool     // it was adjusted, and the error as left is not known
 	Spread      float64  // standard deviation of the repeats of the check; 0: not known
 	Repeats     int      // how many repeats; 0 or 1: the spread is not known
 	Uses        float64  // uses of the gauge so far; 0: not counted
+	Verdict     Verdict  // of the check at this point
+	Aside       bool     // it moves the trend, and ends no interval, as a zero return
 }
+
+// Changed says that the gauge was adjusted after the check: what follows is of
+// another level.
+func (c Check) Changed() bool { return c.Left != nil || c.Adjusted }
+
+// Verdict is what a check said of the gauge at a point.
+type Verdict string
+
+// The verdicts. One that is not known is empty.
+const (
+	Passed    Verdict = "pass"
+	Failed    Verdict = "fail"
+	Undecided Verdict = "undecided"
+)
 
 // WrongCheck is what is wrong with a check.
 type WrongCheck struct {
-	Of   string // time, error, uncertainty, left, spread, repeats or uses
+	Of   string // time, error, uncertainty, shared, left, spread, repeats or uses
 	what string
 }
 
@@ -34,6 +52,8 @@ func (c Check) Valid(before *Check) error {
 		return wrong("error", "the error as found is not a number")
 	case !finite(c.Uncertainty) || c.Uncertainty < 0:
 		return wrong("uncertainty", "the uncertainty %g is below 0 or not a number", c.Uncertainty)
+	case !finite(c.Shared) || c.Shared < 0:
+		return wrong("shared", "the shared uncertainty %g is below 0 or not a number", c.Shared)
 	case c.Left != nil && !finite(*c.Left):
 		return wrong("left", "the error as left is not a number")
 	case !finite(c.Spread) || c.Spread < 0:

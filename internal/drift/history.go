@@ -2,7 +2,7 @@ package drift
 
 import "time"
 
-// History is the running state of all checks of a gauge, of fixed size: its
+// History is the running state of the checks at one point, of fixed size: the
 // trends over time and over uses.
 type History struct {
 	Origin   time.Time // of the first check; days count from it

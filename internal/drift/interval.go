@@ -52,13 +52,16 @@ type Advice struct {
 	// Observed is the interval so far that the method goes by: the last one for the
 	// staircase, the longest one for the control chart.
 	Observed float64 `json:"observed"`
+	// Point decides the advice: of all points its check is due first. Empty where the
+	// points have no names.
+	Point string `json:"point,omitempty"`
 }
 
 // Keep makes an advice to extend one to keep the interval observed, and leaves
 // every other one as it is.
 func (a *Advice) Keep(why string) {
 	if a.Change == Extended {
-		a.Change, a.Next, a.Reasons = Kept, a.Observed, append(a.Reasons, why)
+		a.Change, a.Next, a.Reasons = Kept, a.Observed, append(a.Reasons, "but "+why)
 	}
 }
 
@@ -71,11 +74,14 @@ func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) 
 		return Advice{}, err
 	}
 	a := Advice{Method: "automatic adjustment (staircase)", Observed: interval}
-	size, u := math.Abs(c.Found), r.Coverage*c.Uncertainty
+	size, u := math.Abs(c.Found), r.Coverage*math.Hypot(c.Uncertainty, c.Shared)
 	switch {
 	case size > mpe:
 		a.Change, a.Next = Reduced, interval*r.Reduce
 		a.Reasons = append(a.Reasons, "the error as found is outside the limit")
+	case c.Verdict == Failed:
+		a.Change, a.Next = Reduced, interval*r.Reduce
+		a.Reasons = append(a.Reasons, "the check failed")
 	case size+u <= r.Within*mpe:
 		a.Change, a.Next = Extended, interval*r.Extend
 		a.Reasons = append(a.Reasons, fmt.Sprintf("the error as found%s is within %.0f %% of the limit", with(u), 100*r.Within))
@@ -138,33 +144,80 @@ func usable(interval, mpe float64) error {
 	return nil
 }
 
-// Advise asks both methods, by days and, where they are counted, by uses; refused
-// says why a method gives no advice.
-func (h *History) Advise(rule IntervalRule, mpe float64) (advice []Advice, refused []string) {
-	axis := func(unit string, rate *Rate, unknown string, last, longest float64) {
+// noEnd is why there is no advice where only zero returns were made.
+const noEnd = "in days: no check ended an interval yet"
+
+// axis is what a history is along days or along uses.
+type axis struct {
+	unit    string
+	rate    *Rate
+	unknown string  // why there is no rate
+	last    float64 // the last interval
+	longest float64
+}
+
+// axes are the days and, where they are counted, the uses; the intervals are those
+// between the checks that end one.
+func (r *Review) axes(ends *History) []axis {
+	all := []axis{{InDays, r.ByTime, r.ByTimeRefused, ends.LastGap, ends.Longest}}
+	if ends.Counted() {
+		all = append(all, axis{InUses, r.ByUse, r.ByUseRefused, ends.UseGap, ends.MostUses})
+	}
+	return all
+}
+
+// advise asks both methods at this point, by days and, where they are counted, by
+// uses; refused says why a method gives no advice. ends has the occasions that end
+// an interval, with their errors counted from zero.
+func (r *Review) advise(ends *History, rule IntervalRule) {
+	if ends.Checks == 0 {
+		r.AdviceRefused = []string{noEnd}
+		return
+	}
+	for _, x := range r.axes(ends) {
 		take := func(a Advice, err error) {
 			if err != nil {
-				refused = append(refused, fmt.Sprintf("in %s: %v", unit, err))
+				r.AdviceRefused = append(r.AdviceRefused, fmt.Sprintf("in %s: %v", x.unit, err))
 				return
 			}
-			a.Unit = unit
-			advice = append(advice, a)
+			a.Unit, a.Point = x.unit, r.Point
+			r.Advice = append(r.Advice, a)
 		}
-		a, err := rule.Staircase(h.Last, last, mpe)
+		a, err := rule.Staircase(ends.Last, x.last, r.MPE)
 		take(a, err)
 		switch {
 		case err != nil: // the other method would say the same
-		case rate == nil:
-			take(Advice{}, errors.New("control chart: "+unknown))
+		case x.rate == nil:
+			take(Advice{}, errors.New("control chart: "+x.unknown))
 		default:
-			take(rule.ControlChart(rate.Line, rate.Last, longest, mpe))
+			take(rule.ControlChart(x.rate.Line, x.rate.Last, x.longest, r.MPE))
 		}
 	}
-	rate, unknown := rateOf(&h.ByTime, 0, Days(h.Origin, h.Last.Time), mpe)
-	axis(InDays, rate, unknown, h.LastGap, h.Longest)
-	if h.Counted() {
-		rate, unknown = rateOf(&h.ByUse, 0, h.Last.Uses, mpe)
-		axis(InUses, rate, unknown, h.UseGap, h.MostUses)
+}
+
+// Why no interval is extended.
+const (
+	UnnotedStep   = "a step was found that nobody noted: the interval is not extended before its cause is known"
+	StepOrRate    = "a step or a rate: these checks do not tell, and the interval is not extended before it is known"
+	ChartPoints   = "a control chart points at the last check: the interval is not extended before its cause is known"
+	LastFailed    = "the last check failed: it extends no interval"
+	LastUndecided = "the last check is undecided: it extends no interval"
+)
+
+// holds says why no interval is extended by what this point shows; empty: nothing is
+// against it. The last occasion counts, a zero return that failed among them.
+func (r *Review) holds(last Check) string {
+	switch {
+	case last.Verdict == Failed:
+		return LastFailed
+	case last.Verdict == Undecided && !last.Aside: // one reading at zero decides nothing
+		return LastUndecided
+	case r.Steps != nil && r.Steps.Step != nil:
+		return UnnotedStep
+	case r.Steps != nil && r.Steps.Model == SlopeOrStep:
+		return StepOrRate
+	case r.Pointed():
+		return ChartPoints
 	}
-	return advice, refused
+	return ""
 }

@@ -24,7 +24,11 @@ type Line struct {
 
 	Centre     float64 `json:"centre"` // mean x and mean error of the piece that goes on
 	Level      float64 `json:"level"`
-	LevelError float64 `json:"levelError"` // standard error of the level
+	LevelError float64 `json:"levelError"` // standard error of the level, of what is independent from check to check
+
+	// Shared is the standard uncertainty of what all points have in common, such as
+	// the certificate of the master. It is in the level and in no rate.
+	Shared float64 `json:"shared,omitempty"`
 }
 
 // factor is Student's for a two-sided interval.
@@ -44,19 +48,32 @@ func (l Line) Significant(confidence float64) bool {
 }
 
 // At returns the error that the line has at x and its standard uncertainty
-// (JCGM 100:2008, H.3.4).
+// (JCGM 100:2008, H.3.4), that of what all points share included.
 func (l Line) At(x float64) (value, uncertainty float64) {
+	value, u := l.fitted(x)
+	return value, math.Hypot(u, l.Shared)
+}
+
+// fitted is At without what all points share.
+func (l Line) fitted(x float64) (value, uncertainty float64) {
 	d := x - l.Centre
 	return l.Level + l.Rate*d, math.Hypot(l.LevelError, d*l.RateError)
+}
+
+// sharedIn is Shared in an interval whose factor is Student's: as what is shared is
+// known otherwise than from the scatter, it counts with the normal one.
+func (l Line) sharedIn(confidence float64) float64 {
+	return l.Shared * statistics.NormalQuantile((1+confidence)/2) / l.factor(confidence)
 }
 
 // Covariance returns that of the rate with the value at x.
 func (l Line) Covariance(x float64) float64 { return (x - l.Centre) * l.RateError * l.RateError }
 
 // Next returns the error that one further check at x is expected to find, and
-// the standard uncertainty of that: the line's and the scatter of one check.
+// the standard uncertainty of that: the line's and the scatter of one check. What
+// all checks share is not in it: the next check will have it too.
 func (l Line) Next(x float64) (value, uncertainty float64) {
-	value, u := l.At(x)
+	value, u := l.fitted(x)
 	return value, math.Hypot(u, l.SD)
 }
 
@@ -73,7 +90,7 @@ type Reach struct {
 // Reaches says where the line comes to the limit that it moves towards, +mpe
 // or -mpe; from is the last check. The interval is that of Fieller ("Some
 // problems in interval estimation", 1954, from memory): all x at which the
-// confidence band of the line holds the limit. It has two ends just when the
+// confidence band of the line holds the limit, what all checks share included. It has two ends just when the
 // rate is significant at the same confidence; when it is not, the line is said
 // not to reach the limit.
 func (l Line) Reaches(mpe, from, confidence float64) Reach {
@@ -83,7 +100,7 @@ func (l Line) Reaches(mpe, from, confidence float64) Reach {
 		return r
 	}
 	q := l.factor(confidence)
-	vb, vm, distance := l.RateError*l.RateError, l.LevelError*l.LevelError, r.Limit-l.Level
+	vb, vm, distance := l.RateError*l.RateError, square(l.LevelError)+square(l.sharedIn(confidence)), r.Limit-l.Level
 	a := l.Rate*l.Rate - q*q*vb
 	root := q * math.Sqrt(vb*distance*distance+vm*a)
 	r.X = l.Centre + distance/l.Rate
@@ -93,14 +110,14 @@ func (l Line) Reaches(mpe, from, confidence float64) Reach {
 }
 
 // Leaves returns the first x from `from` on at which the prediction band for
-// one further check crosses a limit, either side: until then a check is
-// expected inside with the confidence. It returns from when the band is across
+// one further check, with what all checks share, crosses a limit, either side:
+// until then the error is expected inside with the confidence. It returns from when the band is across
 // already, and ahead when it stays inside until there.
 func (l Line) Leaves(mpe, from, ahead, confidence float64) float64 {
-	q := l.factor(confidence)
+	q, shared := l.factor(confidence), l.sharedIn(confidence)
 	inside := func(x float64) bool {
 		value, u := l.Next(x)
-		return math.Abs(value)+q*u <= mpe
+		return math.Abs(value)+q*math.Hypot(u, shared) <= mpe
 	}
 	if !inside(from) {
 		return from

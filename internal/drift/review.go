@@ -16,24 +16,37 @@ type Options struct {
 	Charts    ChartSettings
 	Quick     bool // leave out the run lengths of the charts, which take long to compute
 	Rule      IntervalRule
+	Lasts     *time.Duration // how long an occasion lasts; nil: OccasionLasts
+
+	// Origin is what the errors of the checks count from, where they are far from
+	// zero and close together: subtracted exactly before they became floats, no digits
+	// are lost. What is shown has it added.
+	Origin float64
 }
 
-// Review is everything that this package says about the checks of a gauge.
-// Where a part is missing, its refusal says why.
+// Review is everything that this package says about the checks of a gauge at one
+// point. Where a part is missing, its refusal says why.
 type Review struct {
+	Point       string    `json:"point,omitempty"`
 	Checks      int       `json:"checks"`
+	Occasions   int       `json:"occasions"` // checks of one occasion are one point in time
 	Adjustments int       `json:"adjustments"`
 	From        time.Time `json:"from"`
 	To          time.Time `json:"to"`
 	MPE         float64   `json:"maximumPermissibleError,omitempty"`
+	LeftOut     bool      `json:"leftOut,omitempty"` // the last occasions were without this point: it decides nothing
+	Found       float64   `json:"found"`             // at the last occasion
+	Verdict     Verdict   `json:"verdict,omitempty"` // of it
 
-	Steps        *Steps `json:"steps,omitempty"`
-	StepsRefused string `json:"stepsRefused,omitempty"`
+	Repeated     *Repeated `json:"repeated,omitempty"` // scatter of the checks of one occasion
+	Steps        *Steps    `json:"steps,omitempty"`
+	StepsRefused string    `json:"stepsRefused,omitempty"`
 
-	ByTime        *Rate  `json:"byTime,omitempty"` // per day
-	ByTimeRefused string `json:"byTimeRefused,omitempty"`
-	ByUse         *Rate  `json:"byUse,omitempty"`
-	ByUseRefused  string `json:"byUseRefused,omitempty"`
+	ByTime        *Rate        `json:"byTime,omitempty"` // per day
+	ByTimeRefused string       `json:"byTimeRefused,omitempty"`
+	ByUse         *Rate        `json:"byUse,omitempty"`
+	ByUseRefused  string       `json:"byUseRefused,omitempty"`
+	Correlation   *Correlation `json:"correlation,omitempty"`
 
 	Charts         *Charts  `json:"charts,omitempty"`
 	ChartsRefused  string   `json:"chartsRefused,omitempty"`
@@ -43,6 +56,7 @@ type Review struct {
 
 	Advice        []Advice `json:"advice,omitempty"`
 	AdviceRefused []string `json:"adviceRefused,omitempty"`
+	Holds         string   `json:"holds,omitempty"` // why no interval is extended
 }
 
 // Rate is a trend with what follows from it at the last check.
@@ -56,60 +70,179 @@ type Rate struct {
 	NowError    float64 `json:"nowStandardUncertainty"`
 	Reach       *Reach  `json:"reach,omitempty"` // with a limit
 	Far         bool    `json:"far"`             // the limit is further away than the checks reach back
+	Doubt       string  `json:"doubt,omitempty"` // why no date is said, though there is a limit
+	// Calm: the checks scatter far less than their uncertainties say, which happens
+	// once in a hundred histories by chance. A part of them may be the same in all checks.
+	Calm bool `json:"calm,omitempty"`
 }
 
-// NewReview reviews checks in the order of time. A wrong check is an error
-// that says which.
+// NewReview reviews the checks at one point in the order of time. A wrong check is
+// an error that says which.
 func NewReview(checks []Check, o Options) (*Review, error) {
-	if len(checks) == 0 {
-		return nil, errors.New("there are no checks")
-	}
-	if o.MPE < 0 || !finite(o.MPE) {
-		return nil, fmt.Errorf("the maximum permissible error %g is below 0 or not a number", o.MPE)
+	if err := o.valid(checks); err != nil {
+		return nil, err
 	}
 	r := &Review{Checks: len(checks), From: checks[0].Time, To: checks[len(checks)-1].Time, MPE: o.MPE}
-	var h History
-	for i, c := range checks {
-		if err := h.Add(c); err != nil {
-			return nil, fmt.Errorf("check %d: %w", i+1, err)
-		}
-		if c.Left != nil {
+	for _, c := range checks {
+		if c.Changed() {
 			r.Adjustments++
 		}
 	}
-	steps, err := FindStep(checks)
-	if r.StepsRefused = text(err); err == nil {
-		r.Steps = &steps
-		if steps.Step != nil {
-			h = broken(checks, steps.Step.Before)
-		}
-	}
-	last := Days(h.Origin, h.Last.Time)
-	r.ByTime, r.ByTimeRefused = rateOf(&h.ByTime, 0, last, o.MPE)
-	if h.Counted() {
-		r.ByUse, r.ByUseRefused = rateOf(&h.ByUse, checks[0].Uses, h.Last.Uses, o.MPE)
-	} else {
-		r.ByUseRefused = "not every check has its count of uses"
+	occasions := occasionsOf(checks, *o.Lasts)
+	single := checksOf(occasions)
+	last := single[len(single)-1]
+	r.Occasions, r.Repeated, r.Found, r.Verdict = len(single), repeatedIn(occasions), last.Found+o.Origin, last.Verdict
+	r.trends(single, o)
+	if r.Steps != nil && r.Steps.Step != nil {
+		r.Steps.Step.number(occasions)
 	}
 	if err := r.control(checks, o); err != nil {
 		return nil, err
 	}
+	r.Charts.move(o.Origin)
 	r.spreads(checks, o.Charts.Series)
 	r.noise(o)
-	r.advise(&h, o)
+	r.Holds = r.holds(last)
+	ends := endsOf(single, o.Origin)
+	r.advise(&ends, o.Rule)
+	for i := range r.Advice {
+		if r.Holds != "" {
+			r.Advice[i].Keep(r.Holds)
+		}
+	}
 	return r, nil
 }
 
-// RateByTime is the rate of a history, in days, with the date at which an error of
-// mpe is reached when mpe is above 0. Without a rate it says why.
-func (h *History) RateByTime(mpe float64) (*Rate, string) {
-	if h.Checks == 0 {
-		return nil, "there are no checks"
+// valid fills in what is usual, and says what is wrong.
+func (o *Options) valid(checks []Check) error {
+	if len(checks) == 0 {
+		return errors.New("there are no checks")
 	}
-	return rateOf(&h.ByTime, 0, Days(h.Origin, h.Last.Time), mpe)
+	if o.MPE < 0 || !finite(o.MPE) {
+		return fmt.Errorf("the maximum permissible error %g is below 0 or not a number", o.MPE)
+	}
+	for i, c := range checks {
+		var before *Check
+		if i > 0 {
+			before = &checks[i-1]
+		}
+		if err := c.Valid(before); err != nil {
+			return fmt.Errorf("check %d: %w", i+1, err)
+		}
+	}
+	if o.Rule == (IntervalRule{}) {
+		o.Rule = UsualRule()
+	}
+	if o.Lasts == nil {
+		lasts := OccasionLasts
+		o.Lasts = &lasts
+	}
+	if k := o.Charts.Known; k != nil && o.Origin != 0 {
+		known := *k
+		known.Centre -= o.Origin
+		o.Charts.Known = &known
+	}
+	return o.Charts.Valid()
 }
 
-// broken is the history with a step before a check taken as a change of level.
+// trends looks for a step and says the rate of the occasions, with the step taken
+// for a change of level.
+func (r *Review) trends(checks []Check, o Options) {
+	before := 0
+	steps, err := FindStep(checks)
+	if r.StepsRefused = text(err); err == nil {
+		r.Steps = &steps
+		if steps.Step != nil {
+			before = steps.Step.Before
+		}
+	}
+	h := broken(checks, before)
+	last := Days(h.Origin, h.Last.Time)
+	r.ByTime, r.ByTimeRefused = rateOf(&h.ByTime, 0, last, o, h.Last.Shared)
+	if h.Counted() {
+		r.ByUse, r.ByUseRefused = rateOf(&h.ByUse, checks[0].Uses, h.Last.Uses, o, h.Last.Shared)
+	} else {
+		r.ByUseRefused = "not every check has its count of uses"
+	}
+	if r.Steps != nil && r.Steps.Model == SlopeOrStep {
+		for _, rate := range []*Rate{r.ByTime, r.ByUse} {
+			if rate != nil && rate.Reach != nil {
+				rate.Reach, rate.Far, rate.Doubt = nil, false, "a step or a rate: these checks do not tell, so that no date is known"
+			}
+		}
+	}
+	if r.ByTime != nil {
+		r.Correlation = correlationOf(brokenRuns(checks, before), r.ByTime.Rate)
+	}
+}
+
+// endsOf is the history of the occasions that end an interval.
+func endsOf(checks []Check, origin float64) (h History) {
+	for _, c := range checks {
+		if !c.Aside {
+			c.Found += origin
+			_ = h.Add(c) // is valid
+		}
+	}
+	return h
+}
+
+// number makes the numbers of occasions those of checks.
+func (s *Step) number(occasions []occasion) {
+	s.After, s.Before = occasions[s.After-1].last, occasions[s.Before-1].first
+	s.EarliestAfter, s.LatestBefore = occasions[s.EarliestAfter-1].last, occasions[s.LatestBefore-1].first
+}
+
+// move adds an origin to what the charts show.
+func (c *Charts) move(origin float64) {
+	if c == nil || origin == 0 {
+		return
+	}
+	c.Baseline.Centre += origin
+	for i := range c.Charts {
+		if s := &c.Charts[i]; s.Name == SingleChart || s.Name == EWMAChart {
+			s.Value, s.Low, s.High = s.Value+origin, s.Low+origin, s.High+origin
+		}
+	}
+	for i := range c.Course {
+		k := &c.Course[i]
+		k.Found += origin
+		if k.Judged {
+			k.Low, k.High, k.Centre = k.Low+origin, k.High+origin, k.Centre+origin
+		}
+	}
+}
+
+// Pointed reports whether a chart points at the last check.
+func (r *Review) Pointed() bool {
+	for _, signal := range r.ChartNow() {
+		if signal {
+			return true
+		}
+	}
+	return false
+}
+
+// ChartNow says of the charts which point at the last check; nil while there is nothing
+// to compare it with.
+func (r *Review) ChartNow() map[string]bool {
+	if r.Charts == nil || !r.Charts.Course[len(r.Charts.Course)-1].Judged {
+		return nil
+	}
+	now := map[string]bool{}
+	for _, s := range r.Charts.Charts {
+		now[s.Name] = false
+	}
+	for _, s := range r.Charts.Signals {
+		if s.Check == r.Checks {
+			now[s.Chart] = true
+		}
+	}
+	return now
+}
+
+// broken is the history with a step before a check taken as a change of level; 0:
+// none.
 func broken(checks []Check, before int) (h History) {
 	for i, c := range checks {
 		if i == before-1 {
@@ -127,35 +260,18 @@ func text(err error) string {
 	return err.Error()
 }
 
-func rateOf(t *Trend, from, at, mpe float64) (*Rate, string) {
+func rateOf(t *Trend, from, at float64, o Options, shared float64) (*Rate, string) {
 	l, err := t.Line()
 	if err != nil {
 		return nil, err.Error()
 	}
-	r := &Rate{Line: l, Significant: l.Significant(Confidence), Last: at}
+	l.Level, l.Shared = l.Level+o.Origin, shared
+	r := &Rate{Line: l, Significant: l.Significant(Confidence), Last: at, Calm: t.calm()}
 	r.Low, r.High = l.RateInterval(Confidence)
 	r.Now, r.NowError = l.At(at)
-	if mpe > 0 {
-		reach := l.Reaches(mpe, at, Confidence)
+	if o.MPE > 0 {
+		reach := l.Reaches(o.MPE, at, Confidence)
 		r.Reach, r.Far = &reach, reach.Significant && reach.X-at > at-from
 	}
 	return r, ""
-}
-
-// UnnotedStep is why no interval is extended after a step.
-const UnnotedStep = "but a step was found that nobody noted: the interval is not extended before its cause is known"
-
-// advise asks both methods, by days and by uses.
-func (r *Review) advise(h *History, o Options) {
-	rule := o.Rule
-	if rule == (IntervalRule{}) {
-		rule = UsualRule()
-	}
-	r.Advice, r.AdviceRefused = h.Advise(rule, o.MPE)
-	if r.Steps == nil || r.Steps.Step == nil {
-		return
-	}
-	for i := range r.Advice {
-		r.Advice[i].Keep(UnnotedStep)
-	}
 }

@@ -107,7 +107,7 @@ func TestSigmaUncertainty(t *testing.T) {
 			for i := range n {
 				if w.learned.learn(level + random.NormFloat64()); i == n/2 {
 					level = 5
-					w.learned.adjusted(level + random.NormFloat64())
+					w.learned.adjusted(left(level + random.NormFloat64()))
 				}
 			}
 			b, _ = w.Baseline()

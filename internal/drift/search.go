@@ -18,6 +18,7 @@ type point struct {
 // search holds every place at which a step may be.
 type search struct {
 	checks []Check
+	stated bool   // every check has its uncertainty
 	all    within // without any step
 	places []place
 }
@@ -32,7 +33,7 @@ type place struct {
 }
 
 func newSearch(checks []Check) *search {
-	s := &search{checks: checks}
+	s := &search{checks: checks, stated: allStated(checks)}
 	runs := runsOf(checks)
 	sums := make([]statistics.Sums, len(runs))
 	for i, run := range runs {
@@ -65,9 +66,12 @@ func runsOf(checks []Check) [][]point {
 			p.weight = 1 / (c.Uncertainty * c.Uncertainty)
 		}
 		runs[len(runs)-1] = append(runs[len(runs)-1], p)
+		if c.Changed() {
+			runs = append(runs, nil)
+		}
 		if c.Left != nil {
 			p.y = *c.Left
-			runs = append(runs, []point{p})
+			runs[len(runs)-1] = append(runs[len(runs)-1], p)
 		}
 	}
 	return runs
@@ -113,10 +117,7 @@ func (s *search) step(p place, slope bool, f, limit float64) *Step {
 	if slope {
 		dof--
 	}
-	factor := p.squares / float64(dof)
-	if allStated(s.checks) { // as in Line.Factor
-		factor = max(1, factor)
-	}
+	factor := s.factor(p.squares, float64(dof))
 	r := &Step{
 		After: p.after.check, Before: p.before.check, AfterTime: p.after.time, BeforeTime: p.before.time,
 		DoF: dof, F: f, Limit: limit, Places: len(s.places),
@@ -135,7 +136,7 @@ func (s *search) step(p place, slope bool, f, limit float64) *Step {
 
 // nearby finds the places that explain the errors nearly as well as the best.
 func (s *search) nearby(r *Step, best place, slope bool) {
-	near := best.squares * (1 + square(statistics.StudentQuantile(0.975, float64(r.DoF)))/float64(r.DoF))
+	near := best.squares + s.factor(best.squares, float64(r.DoF))*square(statistics.StudentQuantile(0.975, float64(r.DoF)))
 	r.EarliestAfter, r.LatestBefore = r.After, r.Before
 	r.EarliestTime, r.LastTime = r.AfterTime, r.BeforeTime
 	for _, p := range s.places {

@@ -80,7 +80,7 @@ func FindStep(checks []Check) (Steps, error) {
 		return Steps{}, err
 	}
 	slopes, levels := s.best(within.rest), s.best(func(w within) float64 { return w.yy })
-	if slopes.squares <= scatterless*s.all.yy {
+	if !s.stated && slopes.squares <= scatterless*s.all.yy {
 		return Steps{}, errors.New("a step cannot be told apart: the errors have no scatter; state them with more digits")
 	}
 	result := Steps{Level: StepLevel, Places: len(s.places), Models: s.models(slopes, levels)}
@@ -88,37 +88,48 @@ func FindStep(checks []Check) (Steps, error) {
 	single, several := s.critical(dof)
 	singleAlone, severalAlone := s.critical(dof + 1)
 
-	stepBesideSlope := gain(s.all.rest(), slopes.squares, dof)
-	slopeBesideStep := gain(slopes.split.yy, slopes.squares, dof)
-	slopeBesideBestStep := gain(levels.split.yy, levels.split.rest(), dof)
-	slope := gain(s.all.yy, s.all.rest(), dof+1) > singleAlone
-	step := gain(s.all.yy, levels.squares, dof+1) > severalAlone
+	stepBesideSlope := s.gain(s.all.rest(), slopes.squares, dof)
+	slopeBesideStep := s.gain(slopes.split.yy, slopes.squares, dof)
+	slopeBesideBestStep := s.gain(levels.split.yy, levels.split.rest(), dof)
+	slope := s.gain(s.all.yy, s.all.rest(), dof+1) > singleAlone
+	step := s.gain(s.all.yy, levels.squares, dof+1) > severalAlone
 	switch {
 	case stepBesideSlope > several && slopeBesideStep > single:
 		result.Model, result.Step = SlopeAndStep, s.step(slopes, true, stepBesideSlope, several)
 	case stepBesideSlope > several:
-		result.Model, result.Step = StepOnly, s.step(levels, false, gain(s.all.yy, levels.squares, dof+1), severalAlone)
+		result.Model, result.Step = StepOnly, s.step(levels, false, s.gain(s.all.yy, levels.squares, dof+1), severalAlone)
 	case slope && step && slopeBesideBestStep <= single:
 		result.Model = SlopeOrStep
 	case slope:
 		result.Model = Slope
 	case step:
-		result.Model, result.Step = StepOnly, s.step(levels, false, gain(s.all.yy, levels.squares, dof+1), severalAlone)
+		result.Model, result.Step = StepOnly, s.step(levels, false, s.gain(s.all.yy, levels.squares, dof+1), severalAlone)
 	default:
 		result.Model = Steady
 	}
 	return result, nil
 }
 
-// critical returns what the F of one parameter, and that of the best of all
-// places, must exceed.
-func (s *search) critical(dof float64) (single, several float64) {
-	return square(statistics.StudentQuantile(1-StepLevel/4, dof)), square(statistics.StudentQuantileOfSeveral(StepLevel/2, len(s.places), dof))
+// critical returns what the F of the slope, and that of the best of all places,
+// must exceed. The slope has the level of [Confidence], as in [Line.Significant]: whether
+// the error moves is asked and answered once.
+func (s *search) critical(dof float64) (slope, several float64) {
+	return square(statistics.StudentQuantile((1+Confidence)/2, dof)), square(statistics.StudentQuantileOfSeveral(StepLevel/2, len(s.places), dof))
 }
 
 // gain is the F of one more parameter, which takes the squares from before to
 // after and leaves dof.
-func gain(before, after, dof float64) float64 { return (before - after) / (after / dof) }
+func (s *search) gain(before, after, dof float64) float64 {
+	return (before - after) / s.factor(after, dof)
+}
+
+// factor is the variance of a point of weight 1, as in [Line.Factor].
+func (s *search) factor(squares, dof float64) float64 {
+	if s.stated {
+		return max(1, squares/dof)
+	}
+	return squares / dof
+}
 
 func square(x float64) float64 { return x * x }
 

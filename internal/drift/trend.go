@@ -38,11 +38,13 @@ func (t *Trend) Break() {
 }
 
 // AddCheck takes a check at x: its error as found, and after an adjustment the
-// error as left as the first of a new piece.
+// error as left, where it is known, as the first of a new piece.
 func (t *Trend) AddCheck(x float64, c Check) {
 	t.Add(x, c.Found, c.Uncertainty)
-	if c.Left != nil {
+	if c.Changed() {
 		t.Break()
+	}
+	if c.Left != nil {
 		t.Add(x, *c.Left, c.Uncertainty)
 	}
 }
@@ -118,4 +120,15 @@ func (p *pieces) line(weighted bool) (Line, error) {
 		Factor: factor, SD: math.Sqrt(factor * float64(all.n) / all.weight),
 		Centre: p.here.X, Level: p.here.Y, LevelError: math.Sqrt(factor / p.here.Weight),
 	}, nil
+}
+
+// calmLevel is how often checks that are independent scatter so little by chance;
+// ours.
+const calmLevel = 0.01
+
+// calm says that the weighted residuals are far smaller than the uncertainties.
+func (t *Trend) calm() bool {
+	all := t.weighted.within.with(t.weighted.here)
+	dof := all.n - all.pieces - 1
+	return !t.unstated && dof >= LeastDoF && all.rest() < statistics.ChiSquareQuantile(calmLevel, float64(dof))
 }

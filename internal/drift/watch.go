@@ -87,8 +87,8 @@ func (w *Watch) Add(c Check) Charted {
 	if !far {
 		w.learned.learn(c.Found)
 	}
-	if c.Left != nil {
-		w.learned.adjusted(*c.Left)
+	if c.Changed() {
+		w.learned.adjusted(c.Left)
 		w.cusum.Reset()
 		w.ewma.Reset()
 	}

@@ -106,7 +106,7 @@ func TestStandardisedErrors(t *testing.T) {
 			}
 			if l.learn(x); i == 6 {
 				level = -20
-				l.adjusted(level + random.NormFloat64())
+				l.adjusted(left(level + random.NormFloat64()))
 			}
 		}
 	}

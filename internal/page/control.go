@@ -13,7 +13,7 @@ import (
 
 // Controls are the control charts that can be drawn of the gauge.
 func (g gaugePage) Controls() []string {
-	if g.Review == nil || g.Review.Charts == nil {
+	if g.Reviewed == nil || g.Reviewed.At.Charts == nil {
 		return nil
 	}
 	return picture.Control
@@ -29,11 +29,11 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 	if !svg || !slices.Contains(picture.Control, name) {
 		return errNoPage
 	}
-	review, checks, err := p.o.Station.Review(r.Context(), line.ID)
+	reviewed, err := p.o.Station.Review(r.Context(), line.ID, r.FormValue("point"))
 	if err != nil {
 		return err
 	}
-	if review == nil || review.Charts == nil {
+	if reviewed == nil || reviewed.At.Charts == nil {
 		return errNoPage
 	}
 	unit, size := drawnUnit(line.Unit)
@@ -41,8 +41,8 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	texts.Title += " " + line.ID
-	chart, ok := picture.ControlChart(name, review, checks, texts)
+	texts.Title += " " + line.ID + ", " + reviewed.At.Point
+	chart, ok := picture.ControlChart(name, reviewed.At, reviewed.Checks, texts)
 	if !ok {
 		return errNoPage
 	}

@@ -6,7 +6,6 @@ import (
 	"net/http"
 	"slices"
 
-	"gauged/internal/drift"
 	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -24,7 +23,7 @@ func (p *Page) gaugeRoutes(mux router) {
 type gaugePage struct {
 	gaugeLine
 	Checks    []*station.CheckRecord // newest first
-	Review    *drift.Review
+	Reviewed  *station.Reviewed      // nil: there are no checks
 	Signs     []station.Sign
 	Standings []station.Standing
 	Studies   []*station.StudyRecord // newest first
@@ -45,7 +44,7 @@ func (p *Page) gaugeNamed(id string) (gaugeLine, error) {
 	return p.gaugeLine(g)
 }
 
-func (p *Page) gaugeNow(ctx context.Context, id string) (page gaugePage, err error) {
+func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
 		return page, err
 	}
@@ -54,8 +53,11 @@ func (p *Page) gaugeNow(ctx context.Context, id string) (page gaugePage, err err
 		return page, err
 	}
 	slices.Reverse(page.Checks)
-	if page.Review, _, err = p.o.Station.Review(ctx, id); err != nil {
+	if page.Reviewed, err = p.o.Station.Review(ctx, id, point); err != nil {
 		return page, err
+	}
+	if point != "" && page.Reviewed == nil {
+		return page, errNoPage
 	}
 	if page.Signs, err = p.o.Station.Signs(ctx, id); err != nil {
 		return page, err
@@ -78,7 +80,7 @@ func mastersOf(checks []*station.CheckRecord) (ids []string) {
 }
 
 func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
-	page, err := p.gaugeNow(r.Context(), r.PathValue("id"))
+	page, err := p.gaugeNow(r.Context(), r.PathValue("id"), r.FormValue("point"))
 	if err != nil {
 		return err
 	}
@@ -119,13 +121,14 @@ func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	review, checks, err := p.o.Station.Review(r.Context(), line.ID)
+	reviewed, err := p.o.Station.Review(r.Context(), line.ID, r.FormValue("point"))
 	if err != nil {
 		return err
 	}
-	if review == nil {
+	if reviewed == nil {
 		return errNoPage
 	}
+	checks := reviewed.Checks
 	unit, size := drawnUnit(line.Unit)
 	var texts [9]string
 	for i, key := range []string{"title", "up", "trend", "upper", "lower", "found", "left", "limit", "describe"} {
@@ -134,8 +137,8 @@ func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
 		}
 	}
 	scaled := func(metres float64) string { return r.words.Number(fmt.Sprintf("%+.4g", metres/size)) + " " + unit }
-	chart := picture.Errors(review, checks, review.MPE, picture.Words{
-		Title: texts[0] + " " + line.ID, Up: texts[1] + " " + unit, Trend: texts[2], Upper: texts[3], Lower: texts[4], Found: texts[5], Left: texts[6],
+	chart := picture.Errors(reviewed.At, checks, reviewed.At.MPE, picture.Words{
+		Title: texts[0] + " " + line.ID + ", " + reviewed.At.Point, Up: texts[1] + " " + unit, Trend: texts[2], Upper: texts[3], Lower: texts[4], Found: texts[5], Left: texts[6],
 		Limit: func(at float64) string { return texts[7] + " " + scaled(at) }, Day: r.words.Day,
 		Description: texts[8] + " " + scaled(checks[len(checks)-1].Found),
 	})

@@ -176,14 +176,22 @@ func TestControlCharts(t *testing.T) {
 		r.typedCheck(fmt.Sprintf("0.00%d", 3*i%7))
 	}
 	r.typedCheck("0.040")
-	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg"`)
+	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg?point=zero"`, `<strong>zero</strong> (decides)`)
 	for name, want := range map[string]string{"individuals": "obere Grenze", "cusum": "Summe unter der Mitte"} {
 		r.drawn("/gauges/micrometer/control/" + name + ".svg")
 		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || name == "individuals" && !strings.Contains(svg, "die Karte weist auf diese Prüfung") {
 			t.Errorf("%s: no %q in %s", name, want, svg)
 		}
 	}
-	for _, name := range []string{"pie.svg", "cusum", "title.svg", "ewma.svg"} {
+	for _, at := range []string{"/gauges/micrometer?point=zero", "/gauges/micrometer/drift.svg?point=zero"} {
+		if status, _ := r.get(at); status != http.StatusOK {
+			t.Errorf("%s: %d", at, status)
+		}
+	}
+	if status, _ := r.get("/gauges/micrometer?point=nowhere"); status != http.StatusNotFound {
+		t.Error(status)
+	}
+	for _, name := range []string{"pie.svg", "cusum", "title.svg", "ewma.svg", "cusum.svg?point=nowhere"} {
 		if status, _ := r.get("/gauges/micrometer/control/" + name); status != http.StatusNotFound {
 			t.Errorf("%s: %d", name, status)
 		}

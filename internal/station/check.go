@@ -284,7 +284,8 @@ func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error
 
 // Checks returns the stored checks of a gauge, oldest first.
 func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, error) {
-	if _, err := s.Health(gaugeID); err != nil {
+	h, err := s.Health(gaugeID)
+	if err != nil {
 		return nil, err
 	}
 	var records []*CheckRecord
@@ -297,6 +298,9 @@ func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, e
 		found, err := checksIn(facts)
 		if err != nil {
 			return nil, err
+		}
+		for _, c := range found {
+			c.Uses = uint64(h.trend.usesOf(c.Seq))
 		}
 		records = append(records, found...)
 		if len(facts) < page {

@@ -6,7 +6,6 @@ import (
 	"math"
 	"time"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
 	"gauged/internal/master"
 )
@@ -52,11 +51,8 @@ type Health struct {
 	Good     *CheckRecord // the last one that passed
 	Use      Use
 
-	history   drift.History // of all checks
-	intervals drift.History // without the zero returns, with the count of uses
-	charts    drift.Watch   // of all checks
-	charted   drift.Charted // what they say of the last one
-	settled   []settled     // what decides about the work before it, in order
+	trend   *trend    // of all checks
+	settled []settled // what decides about the work before it, in order
 }
 
 // CheckRecord is a stored check.
@@ -70,6 +66,7 @@ type CheckRecord struct {
 	Remark   string
 	Zero     bool   // a zero return: it passes no check that is due
 	Job      uint64 // after which it was made; 0: none is named
+	Uses     uint64 // of the gauge so far, of Checks only
 
 	points []pointData // as found, with their readings; of Checks only
 	left   []pointData // as left, likewise
@@ -91,47 +88,22 @@ func (c *CheckRecord) after() master.Result {
 	return c.Result
 }
 
-// Due is when the next check is due; zero when the plan has no term.
+// Due is when the next check is due; zero when the plan has no term. It counts from the
+// last check that passed: one that failed or is undecided moves it nowhere.
 func (h *Health) Due() time.Time {
 	switch {
 	case h.Plan == nil || h.Plan.Every == 0:
 		return time.Time{}
-	case h.Last == nil:
-		return time.Unix(0, 0).UTC() // at once: it was never checked
+	case h.Good == nil:
+		return time.Unix(0, 0).UTC() // at once: no check passed yet
 	}
-	return h.Last.Time.Add(h.Plan.Every)
+	return h.Good.Time.Add(h.Plan.Every)
 }
 
 // Overdue reports whether the check is due.
 func (h *Health) Overdue(now time.Time) bool {
 	due := h.Due()
 	return !due.IsZero() && !now.Before(due)
-}
-
-// Rate is how the error moves in time, with the early end of the interval in which
-// the limit is reached; refused says why there is none.
-func (h *Health) Rate() (rate *drift.Rate, refused string) {
-	limit := 0.0
-	if h.Last != nil && h.Last.Result.Limit != nil {
-		limit = h.Last.Result.Limit.Metres()
-	}
-	return h.history.RateByTime(limit)
-}
-
-// Reached is the time that lies days after the first check.
-func (h *Health) Reached(days float64) time.Time { return drift.Date(h.history.Origin, days) }
-
-// ChartNow reports which charts point at the last check; nil while there is nothing to
-// compare it with.
-func (h *Health) ChartNow() map[string]bool {
-	if !h.charted.Judged {
-		return nil
-	}
-	now := map[string]bool{drift.SingleChart: false, drift.CUSUMChart: false}
-	for _, p := range h.charted.Signals {
-		now[p.Chart] = true
-	}
-	return now
 }
 
 // with returns the health after a fact.
@@ -154,8 +126,7 @@ func (h *Health) with(f gauge.Fact) (*Health, error) {
 	return &next, nil
 }
 
-// take takes a check into the trend and the charts, whose cost does not depend on
-// how many there were before; number is what the gauge's readings had come to.
+// take takes a check; number is what the gauge's readings had come to.
 func (h *Health) take(c *CheckRecord, number uint64) {
 	h.Checks++
 	if c.Zero {
@@ -176,32 +147,10 @@ func (h *Health) take(c *CheckRecord, number uint64) {
 		}
 	}
 	h.settle(c)
-	check := c.drift()
-	if check.Time.Before(h.history.Last.Time) {
-		check.Time = h.history.Last.Time // the clock was set back; the order stands
-	}
-	if h.history.Add(check) != nil {
-		return // a check that says nothing: its result stands all the same
-	}
-	h.charted = h.charts.Add(check)
 	if !c.Zero {
 		h.Use.checks++
-		check.Uses = float64(h.Use.Jobs + h.Use.checks)
-		_ = h.intervals.Add(check) // the history has taken it
 	}
-}
-
-// drift is a check as the trend takes it: the mean error over its points.
-func (c *CheckRecord) drift() drift.Check {
-	check := drift.Check{Time: c.Time, Found: c.Result.Error.Metres(), Uncertainty: c.Result.Standard}
-	if c.Result.Freedom > 0 {
-		check.Spread, check.Repeats = c.Result.Spread, c.Result.Freedom+1
-	}
-	if c.Left != nil {
-		left := c.Left.Error.Metres()
-		check.Left = &left
-	}
-	return check
+	h.trend = h.trend.with(c, float64(h.Use.Jobs+h.Use.checks))
 }
 
 // loadHealth reads what happened to the gauges, in the order of the history.
@@ -241,11 +190,7 @@ func (s *Station) loadHealth(ctx context.Context) error {
 }
 
 func (s *Station) newHealth(id string) *Health {
-	w, err := drift.NewWatch(drift.ChartSettings{})
-	if err != nil {
-		panic(err) // the usual settings are valid
-	}
-	return &Health{Plan: s.o.Plans[id], Standing: InService, charts: w}
+	return &Health{Plan: s.o.Plans[id], Standing: InService}
 }
 
 // Health returns what is known of a gauge besides its readings.

@@ -157,10 +157,7 @@ func TestStanding(t *testing.T) {
 func TestDriftIsFollowed(t *testing.T) {
 	r := newRig(t)
 	for i := range 40 {
-		shown := fmt.Sprintf("%.4f", 25+[]float64{0.0002, -0.0002, 0.0001, -0.0001, 0}[i%5])
-		if i >= 25 {
-			shown = fmt.Sprintf("%.4f", 25+0.0001*float64(i-24)+[]float64{0.0002, -0.0002, 0.0001, -0.0001, 0}[i%5])
-		}
+		shown := fmt.Sprintf("%.4f", 25+0.00005*float64(i)+[]float64{0.0002, -0.0002, 0.0001, -0.0001, 0}[i%5])
 		r.check("strict", r.at("strict", "block", shown))
 		r.pass(24 * time.Hour)
 	}
@@ -168,11 +165,12 @@ func TestDriftIsFollowed(t *testing.T) {
 	if err != nil || h.Checks != 40 {
 		t.Fatal(h, err)
 	}
-	rate, refused := h.Rate()
+	worst := h.Trend().Worst()
+	rate := worst.ByTime
 	if rate == nil || !rate.Significant || rate.Rate < 10e-9 || rate.Reach == nil || !rate.Reach.Significant {
-		t.Fatalf("rate %+v, %s", rate, refused)
+		t.Fatalf("rate %+v, %s", rate, worst.ByTimeRefused)
 	}
-	if early, late := h.Reached(rate.Reach.Early), h.Reached(rate.Reach.X); !early.Before(late) || early.Before(r.clock()) {
+	if early, late := worst.Date(rate.Reach.Early), worst.Date(rate.Reach.X); !early.Before(late) || early.Before(r.clock()) {
 		t.Errorf("the limit is reached from %v on, at %v", early, late)
 	}
 	if now := h.ChartNow(); !now["CUSUM"] || len(now) != 2 {

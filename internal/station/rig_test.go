@@ -114,6 +114,7 @@ func rigWith(t testing.TB, path, procedure string) *rig {
 		Masters: map[string]master.Master{
 			"zero":  {ID: "zero"},
 			"block": {ID: "block", Value: gauge.MustLength("25", gauge.Millimetre)},
+			"rough": {ID: "rough", Value: gauge.MustLength("25", gauge.Millimetre), Certified: &gauge.Expanded{Uncertainty: gauge.MustLength("2", gauge.Micrometre), K: gauge.MustLength("2", gauge.One)}},
 			"old":   {ID: "old", Due: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)},
 		},
 		Plans: map[string]*Plan{

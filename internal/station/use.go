@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"time"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
 )
 
@@ -207,69 +206,41 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 	return nil
 }
 
-// Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
-// days and in uses; a use is a job or a check. Zero returns do not count: their
-// intervals are those of the work. An interval is not extended while a control chart
-// points at the last check. refused says why a method gives none.
-func (h *Health) Advice() (advice []drift.Advice, refused []string) { return h.advice(false) }
-
-// advice is Advice, when a step was found too.
-func (h *Health) advice(step bool) (advice []drift.Advice, refused []string) {
-	limit := 0.0
-	if h.Last != nil && h.Last.Result.Limit != nil {
-		limit = h.Last.Result.Limit.Metres()
-	}
-	if h.intervals.Checks == 0 {
-		return nil, []string{"there are no checks"}
-	}
-	advice, refused = h.intervals.Advise(drift.UsualRule(), limit)
-	why := ""
-	switch {
-	case step:
-		why = drift.UnnotedStep
-	case h.pointed():
-		why = "but a control chart points at the last check: the interval is not extended before its cause is known"
-	}
-	for i := range advice {
-		if why != "" {
-			advice[i].Keep(why)
-		}
-	}
-	return advice, refused
-}
-
-// pointed reports whether a chart points at the last check.
-func (h *Health) pointed() bool {
-	for _, signal := range h.ChartNow() {
-		if signal {
-			return true
-		}
-	}
-	return false
-}
-
 // dueForJob says which check a new job wants first; empty when none.
 func (h *Health) dueForJob(id string, now time.Time) string {
-	p := h.Plan
+	p, passed := h.Plan, ""
+	if h.Good != h.Last {
+		passed = "that passed "
+	}
 	switch {
 	case p == nil:
 		return ""
 	case h.Overdue(now):
 		return h.overdueText(id)
-	case (p.BeforeEach || p.BeforeWithin > 0) && h.Last == nil:
-		return fmt.Sprintf("gauge %s was never checked against a master", id)
-	case p.BeforeWithin > 0 && now.Sub(h.Last.Time) > p.BeforeWithin:
-		return fmt.Sprintf("the last check of gauge %s is %s old, and a job wants one of the last %s", id, now.Sub(h.Last.Time).Round(time.Second), p.BeforeWithin)
+	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil:
+		return h.neverText(id)
+	case p.BeforeWithin > 0 && now.Sub(h.Good.Time) > p.BeforeWithin:
+		return fmt.Sprintf("the last check %sof gauge %s is %s old, and a job wants one of the last %s", passed, id, now.Sub(h.Good.Time).Round(time.Second), p.BeforeWithin)
 	case p.BeforeEach && h.Last.Seq < h.Use.seq:
 		return fmt.Sprintf("gauge %s was not checked since job %d used it", id, h.Use.Job)
+	case p.BeforeEach && h.Good.Seq < h.Use.seq:
+		return fmt.Sprintf("gauge %s passed no check since job %d used it", id, h.Use.Job)
 	}
 	return ""
 }
 
-// overdueText says that the check is due by calendar.
-func (h *Health) overdueText(id string) string {
+// neverText says that no check of the gauge passed.
+func (h *Health) neverText(id string) string {
 	if h.Last == nil {
 		return fmt.Sprintf("gauge %s was never checked against a master", id)
+	}
+	return fmt.Sprintf("gauge %s passed no check against a master yet", id)
+}
+
+// overdueText says that the check is due by calendar.
+func (h *Health) overdueText(id string) string {
+	if h.Good == nil {
+		return h.neverText(id)
 	}
 	return fmt.Sprintf("the check of gauge %s was due on %s", id, h.Due().Format(time.DateOnly))
 }

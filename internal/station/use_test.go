@@ -86,7 +86,7 @@ func TestAdviceWaitsForTheCause(t *testing.T) {
 		r.pass(24 * time.Hour)
 	}
 	h, err := r.Health("clock")
-	if err != nil || !h.pointed() {
+	if err != nil || !h.Trend().Worst().Pointed() {
 		t.Fatalf("no chart points: %v, %v", h.ChartNow(), err)
 	}
 	advice, _ := h.Advice()

@@ -485,9 +485,13 @@ type CheckPointResult struct {
 	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
 	// How far off reference may be because the temperature is known and the expansion of master or scale is not
 	// stated; nothing was corrected, and it counts as uncertainty. Absent where that is not so.
-	Uncorrected   *Length `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Uncorrected *Length `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
+	// Standard uncertainty of the error, in metres, of what is independent from check to check; 0 where nothing is known.
+	IndependentUncertainty float64 `protobuf:"fixed64,15,opt,name=independent_uncertainty,json=independentUncertainty,proto3" json:"independent_uncertainty,omitempty"`
+	// Standard uncertainty of the error, in metres, of what all checks at the master have in common: its certificate.
+	SharedUncertainty float64 `protobuf:"fixed64,16,opt,name=shared_uncertainty,json=sharedUncertainty,proto3" json:"shared_uncertainty,omitempty"`
+	unknownFields     protoimpl.UnknownFields
+	sizeCache         protoimpl.SizeCache
 }
 
 func (x *CheckPointResult) Reset() {
@@ -616,6 +620,20 @@ func (x *CheckPointResult) GetUncorrected() *Length {
 		return x.Uncorrected
 	}
 	return nil
+}
+
+func (x *CheckPointResult) GetIndependentUncertainty() float64 {
+	if x != nil {
+		return x.IndependentUncertainty
+	}
+	return 0
+}
+
+func (x *CheckPointResult) GetSharedUncertainty() float64 {
+	if x != nil {
+		return x.SharedUncertainty
+	}
+	return 0
 }
 
 // CheckResult is what follows from a check.
@@ -765,7 +783,9 @@ type MasterCheck struct {
 	// It is a zero return: it passes no check that is due.
 	ZeroReturn bool `protobuf:"varint,8,opt,name=zero_return,json=zeroReturn,proto3" json:"zero_return,omitempty"`
 	// The job after which it was made; 0 when none is named.
-	JobId         uint64 `protobuf:"varint,9,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	JobId uint64 `protobuf:"varint,9,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Uses of the gauge so far: jobs that were started with it, and its checks.
+	Uses          uint64 `protobuf:"varint,10,opt,name=uses,proto3" json:"uses,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -863,6 +883,13 @@ func (x *MasterCheck) GetJobId() uint64 {
 	return 0
 }
 
+func (x *MasterCheck) GetUses() uint64 {
+	if x != nil {
+		return x.Uses
+	}
+	return 0
+}
+
 // IntervalAdvice is the next interval between checks by one method of ILAC-G24 /
 // OIML D 10.
 type IntervalAdvice struct {
@@ -878,7 +905,9 @@ type IntervalAdvice struct {
 	// Why.
 	Reasons []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
 	// The interval so far that the method goes by: the last one, or the longest one.
-	Observed      float64 `protobuf:"fixed64,6,opt,name=observed,proto3" json:"observed,omitempty"`
+	Observed float64 `protobuf:"fixed64,6,opt,name=observed,proto3" json:"observed,omitempty"`
+	// The point whose check is due first, which decides: as in DriftRate.
+	Point         string `protobuf:"bytes,7,opt,name=point,proto3" json:"point,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -953,6 +982,13 @@ func (x *IntervalAdvice) GetObserved() float64 {
 		return x.Observed
 	}
 	return 0
+}
+
+func (x *IntervalAdvice) GetPoint() string {
+	if x != nil {
+		return x.Point
+	}
+	return ""
 }
 
 // GaugeHealth is how far a gauge can be trusted.
@@ -1167,8 +1203,12 @@ type DriftRate struct {
 	LimitReached *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=limit_reached,json=limitReached,proto3" json:"limit_reached,omitempty"`
 	// Early end of the 95 % interval of that.
 	LimitReachedEarly *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=limit_reached_early,json=limitReachedEarly,proto3" json:"limit_reached_early,omitempty"`
-	unknownFields     protoimpl.UnknownFields
-	sizeCache         protoimpl.SizeCache
+	// The point that comes to the limit first, or is nearest to it: a master, with ", falling" where it was approached from above.
+	Point string `protobuf:"bytes,6,opt,name=point,proto3" json:"point,omitempty"`
+	// Why no date is said although there is a limit; empty otherwise.
+	Doubt         string `protobuf:"bytes,7,opt,name=doubt,proto3" json:"doubt,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *DriftRate) Reset() {
@@ -1234,6 +1274,20 @@ func (x *DriftRate) GetLimitReachedEarly() *timestamppb.Timestamp {
 		return x.LimitReachedEarly
 	}
 	return nil
+}
+
+func (x *DriftRate) GetPoint() string {
+	if x != nil {
+		return x.Point
+	}
+	return ""
+}
+
+func (x *DriftRate) GetDoubt() string {
+	if x != nil {
+		return x.Doubt
+	}
+	return ""
 }
 
 // WorkError is the error of a gauge as the jobs show it between its checks.
@@ -2691,7 +2745,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xc4\x04\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xac\x05\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -2707,7 +2761,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x01k\x18\v \x01(\x01R\x01k\x12+\n" +
 	"\x11effective_freedom\x18\f \x01(\x01R\x10effectiveFreedom\x12'\n" +
 	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x123\n" +
-	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrectedB\t\n" +
+	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrected\x127\n" +
+	"\x17independent_uncertainty\x18\x0f \x01(\x01R\x16independentUncertainty\x12-\n" +
+	"\x12shared_uncertainty\x18\x10 \x01(\x01R\x11sharedUncertaintyB\t\n" +
 	"\a_within\"\xea\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
@@ -2722,7 +2778,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xa5\x02\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xb9\x02\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -2733,14 +2789,17 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04left\x18\a \x01(\v2\x16.gauged.v1.CheckResultR\x04left\x12\x1f\n" +
 	"\vzero_return\x18\b \x01(\bR\n" +
 	"zeroReturn\x12\x15\n" +
-	"\x06job_id\x18\t \x01(\x04R\x05jobId\"\x9e\x01\n" +
+	"\x06job_id\x18\t \x01(\x04R\x05jobId\x12\x12\n" +
+	"\x04uses\x18\n" +
+	" \x01(\x04R\x04uses\"\xb4\x01\n" +
 	"\x0eIntervalAdvice\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
 	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
 	"\x06change\x18\x03 \x01(\tR\x06change\x12\x12\n" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
-	"\bobserved\x18\x06 \x01(\x01R\bobserved\"\xec\x06\n" +
+	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xec\x06\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -2764,13 +2823,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x1a9\n" +
 	"\vChartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"\xf5\x01\n" +
+	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"\xa1\x02\n" +
 	"\tDriftRate\x12\x12\n" +
 	"\x04rate\x18\x01 \x01(\x01R\x04rate\x12%\n" +
 	"\x0estandard_error\x18\x02 \x01(\x01R\rstandardError\x12 \n" +
 	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12?\n" +
 	"\rlimit_reached\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\flimitReached\x12J\n" +
-	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\"\x86\x01\n" +
+	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\x12\x14\n" +
+	"\x05point\x18\x06 \x01(\tR\x05point\x12\x14\n" +
+	"\x05doubt\x18\a \x01(\tR\x05doubt\"\x86\x01\n" +
 	"\tWorkError\x12\x14\n" +
 	"\x05error\x18\x01 \x01(\x01R\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x02 \x01(\x01R\x13standardUncertainty\x12\x14\n" +

@@ -93,7 +93,7 @@ func ahead(r *drift.Review, last float64) float64 {
 func pieceBegin(r *drift.Review, checks []drift.Check) float64 {
 	begin := 0
 	for i, c := range checks {
-		if c.Left != nil {
+		if c.Changed() {
 			begin = i
 		}
 	}

@@ -50,7 +50,7 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: timestamp(h.Since),
 		Plan: plan(h.Plan, u), Overdue: h.Overdue(now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
 	}
-	if due := h.Due(); h.Last != nil {
+	if due := h.Due(); h.Good != nil {
 		m.Due = timestamp(due)
 	}
 	if h.Last != nil {
@@ -62,17 +62,23 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
 	advice, without := h.Advice()
 	for _, a := range advice {
-		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons, Observed: a.Observed})
+		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons, Observed: a.Observed, Point: a.Point})
 	}
 	m.AdviceRefused = without
-	rate, refused := h.Rate()
-	if rate == nil {
-		m.RateRefused = refused
+	trend := h.Trend()
+	if trend == nil {
+		m.RateRefused = without[0]
 		return m
 	}
-	m.Rate = &gaugedv1.DriftRate{Rate: rate.Rate, StandardError: rate.RateError, Significant: rate.Significant}
-	if reach := rate.Reach; reach != nil && (reach.Significant || reach.Outside) {
-		m.Rate.LimitReached, m.Rate.LimitReachedEarly = timestamp(h.Reached(reach.X)), timestamp(h.Reached(reach.Early))
+	worst := trend.Worst()
+	rate := worst.ByTime
+	if rate == nil {
+		m.RateRefused = worst.ByTimeRefused
+		return m
+	}
+	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, Rate: rate.Rate, StandardError: rate.RateError, Significant: rate.Significant, Doubt: rate.Doubt}
+	if reach := rate.Reach; reach != nil && reach.Significant {
+		m.Rate.LimitReached, m.Rate.LimitReachedEarly = timestamp(worst.Date(reach.X)), timestamp(worst.Date(reach.Early))
 	}
 	return m
 }
@@ -122,7 +128,10 @@ func FromTemperature(degrees, tolerance string) (*master.Temperature, error) {
 
 // Check returns a stored check in a unit.
 func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
-	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, JobId: c.Job}
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, JobId: c.Job, Uses: c.Uses}
+	for i, p := range c.Result.Points {
+		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)
+	}
 	if c.Left != nil {
 		m.Left = checkResult(*c.Left, u)
 	}

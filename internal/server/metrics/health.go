@@ -19,7 +19,7 @@ var (
 	rateUncertaintyDesc  = desc("drift_rate_uncertainty_meters_per_second", "Standard error of the rate.", "gauge")
 	reachedDesc          = desc("limit_reached_early_timestamp_seconds", "Early end of the 95 % interval of the date at which the error reaches the limit; absent when the rate does not differ from zero.", "gauge")
 	lastCheckDesc        = desc("last_check_timestamp_seconds", "Time of the last master check, in seconds since 1970.", "gauge")
-	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due; 0 when there was never one and there should be.", "gauge")
+	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due; 0 when none passed yet and one should have.", "gauge")
 	chartDesc            = desc("chart_signal", "1 when the control chart points at the last check.", "gauge", "chart")
 	standingDesc         = desc("standing", "1 for whether the gauge may be used, 0 for the others.", "gauge", "standing")
 	workDesc             = desc("work_error_meters", "Error of the gauge as the jobs show it since its last master check.", "gauge")
@@ -88,14 +88,15 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 			is(chartDesc, oneIf(signal), chart)
 		}
 	}
-	rate, _ := h.Rate()
-	if rate == nil {
+	trend := h.Trend()
+	if trend == nil || trend.Worst().ByTime == nil {
 		return
 	}
+	worst := trend.Worst()
 	const day = float64(24 * time.Hour / time.Second)
-	is(rateDesc, rate.Rate/day)
-	is(rateUncertaintyDesc, rate.RateError/day)
-	if rate.Reach != nil && rate.Reach.Significant {
-		is(reachedDesc, float64(h.Reached(rate.Reach.Early).Unix()))
+	is(rateDesc, worst.ByTime.Rate/day)
+	is(rateUncertaintyDesc, worst.ByTime.RateError/day)
+	if reach := worst.ByTime.Reach; reach != nil && reach.Significant {
+		is(reachedDesc, float64(worst.Date(reach.Early).Unix()))
 	}
 }

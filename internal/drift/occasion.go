@@ -1,0 +1,113 @@
+package drift
+
+import (
+	"math"
+	"time"
+
+	"gauged/internal/statistics"
+)
+
+// OccasionLasts is how long after its first check an occasion takes in further
+// ones. A gauge that is checked again an hour later has not drifted meanwhile; what
+// differs is scatter. The number is ours.
+const OccasionLasts = 12 * time.Hour
+
+// occasion is the checks of one point in time, taken for one check.
+type occasion struct {
+	Check
+	first, last int // numbers of the checks, from 1
+	scatter     statistics.Scatter
+}
+
+// occasionsOf puts checks together that are no further than lasts from the first of
+// them. An adjustment ends an occasion: what comes after it is of another level.
+func occasionsOf(checks []Check, lasts time.Duration) (all []occasion) {
+	for i := 0; i < len(checks); {
+		end := i + 1
+		for end < len(checks) && !checks[end-1].Changed() && checks[end].Time.Sub(checks[i].Time) <= lasts {
+			end++
+		}
+		o := together(checks[i:end])
+		o.first, o.last = i+1, end
+		all = append(all, o)
+		i = end
+	}
+	return all
+}
+
+// together is what the checks of an occasion are as one: at the time of the first,
+// their mean error, with the scatter between them in its uncertainty where one is
+// stated. The worst verdict stands.
+func together(checks []Check) occasion {
+	last := checks[len(checks)-1]
+	o := occasion{Check: checks[0]}
+	o.Left, o.Adjusted, o.Uses, o.Verdict = last.Left, last.Adjusted, last.Uses, worstVerdict(checks)
+	if len(checks) == 1 {
+		return o
+	}
+	n := float64(len(checks))
+	var errors []float64
+	squares, stated := 0.0, allStated(checks)
+	var within []statistics.Scatter
+	for _, c := range checks {
+		errors = append(errors, c.Found-checks[0].Found)
+		squares += square(c.Uncertainty)
+		o.Shared, o.Aside = max(o.Shared, c.Shared), o.Aside && c.Aside
+		if c.Repeats > 1 {
+			within = append(within, statistics.Scatter{SD: c.Spread, DoF: c.Repeats - 1})
+		}
+	}
+	mean, _ := statistics.MeanStdDev(errors)
+	o.scatter = statistics.ScatterOf(errors)
+	o.Found = checks[0].Found + mean
+	o.Uncertainty = 0
+	if stated {
+		o.Uncertainty = max(math.Sqrt(squares)/n, o.scatter.SD/math.Sqrt(n))
+	}
+	pooled := statistics.Pool(within...)
+	o.Spread, o.Repeats = pooled.SD, 0
+	if pooled.DoF > 0 {
+		o.Repeats = pooled.DoF + 1
+	}
+	return o
+}
+
+// worstVerdict is fail when one of them is, passed when all are.
+func worstVerdict(checks []Check) Verdict {
+	verdict := Passed
+	for _, c := range checks {
+		switch {
+		case c.Verdict == Failed:
+			return Failed
+		case c.Verdict == Undecided, c.Verdict == "" && verdict == Passed:
+			verdict = c.Verdict
+		}
+	}
+	return verdict
+}
+
+// checksOf are the occasions, each as one check.
+func checksOf(all []occasion) (checks []Check) {
+	for _, o := range all {
+		checks = append(checks, o.Check)
+	}
+	return checks
+}
+
+// Repeated is what the checks of one occasion say of their scatter.
+type Repeated struct {
+	SD  float64 `json:"sd"` // pooled over the occasions
+	DoF int     `json:"degreesOfFreedom"`
+}
+
+// repeatedIn pools the scatter within occasions; nil where none has two checks.
+func repeatedIn(all []occasion) *Repeated {
+	var within []statistics.Scatter
+	for _, o := range all {
+		within = append(within, o.scatter)
+	}
+	if p := statistics.Pool(within...); p.DoF > 0 {
+		return &Repeated{p.SD, p.DoF}
+	}
+	return nil
+}
