@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -23,6 +24,9 @@ func renderBudgets(w io.Writer, budgets []*pb.Budget) {
 			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", lengthText(b.GetStandard()), freedomText(b.GetFreedom()))
 			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), lengthText(b.GetExpanded()))
 		})
+		if names := b.GetUnstated(); len(names) > 0 {
+			fmt.Fprintf(w, "  too small: the error of the gauge of %s is not stated\n", strings.Join(names, ", "))
+		}
 		if s := b.GetSimulated(); s != nil {
 			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, %s from %s to %s of the result%s\n",
 				s.GetDraws(), lengthText(s.GetStandard()), levelText(b), signedText(s.GetLow()), signedText(s.GetHigh()), only(s.GetCounts(), "; this one decides"))

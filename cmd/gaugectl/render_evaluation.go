@@ -65,6 +65,7 @@ func fitsOf(e *pb.Evaluation) []*pb.Fit {
 		Candidates: e.GetCandidates(), Choice: e.GetChoice(), Thinner: e.GetThinner(), Thicker: e.GetThicker(),
 		Pack: e.GetPack(), PackThinner: e.GetPackThinner(), PackThicker: e.GetPackThicker(),
 		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(), DecisionRule: e.GetPartDecisionRule(),
+		GapWorst: e.GetGapWorst(), Unstated: e.GetUnstated(),
 	}}
 }
 
@@ -209,7 +210,7 @@ func renderDetail(w io.Writer, e *pb.Evaluation) {
 			fmt.Fprintf(w, "\nPlace %s%s\n", f.GetPlace(), only(f.GetTitle() != "", ": "+f.GetTitle()))
 		}
 		renderWindow(w, f)
-		renderPack(w, f.GetPack())
+		renderPack(w, f.GetWord(), f.GetPack(), f.GetUnstated())
 		renderGrades(w, f)
 	}
 	renderBasis(w, e)
@@ -244,7 +245,7 @@ func recommendedName(e *pb.Evaluation) string {
 }
 
 // renderPack lists the pieces of a pack as they lie on each other.
-func renderPack(w io.Writer, pack *pb.Pack) {
+func renderPack(w io.Writer, word string, pack *pb.Pack, unstated []string) {
 	if pack == nil {
 		return
 	}
@@ -253,6 +254,13 @@ func renderPack(w io.Writer, pack *pb.Pack) {
 		fmt.Fprintf(w, "  %d. %s\n", i+1, gradeText(g))
 	}
 	fmt.Fprintf(w, "     together %s thick\n", lengthText(pack.GetThickness()))
+	if pack.GetWorst() != nil {
+		fmt.Fprintf(w, "     at worst %s\n", worstText(word, pack.GetWorst()))
+	}
+	if pack.Probability != nil {
+		fmt.Fprintf(w, "     probably inside: %s\n", probabilityText(pack.Probability))
+		renderUnstated(w, unstated)
+	}
 }
 
 func renderWindow(w io.Writer, e *pb.Fit) {
@@ -263,6 +271,9 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 	columns(w, func(tab io.Writer) {
 		if e.GetGap() != nil {
 			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), betweenText(e.GetGap(), e.GetGapBetween()))
+		}
+		if e.GetGapWorst() != nil {
+			fmt.Fprintf(tab, "  at worst\t%s\n", rangeText(e.GetGapWorst()))
 		}
 		if e.GetAllowedPlay() != nil {
 			fmt.Fprintf(tab, "  allowed\t%s\n", playRangeText(e.GetWord(), e.GetAllowedPlay()))
@@ -286,16 +297,24 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 		return
 	}
 	fmt.Fprintln(w, "\nJudged")
+	worst := slices.ContainsFunc(judgements, func(j *pb.Judgement) bool { return j.GetWorst() != nil })
+	var unstated []string
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "  RESULT\tIS\tALLOWED\tINSIDE\tVERDICT\tRULE")
+		fmt.Fprintf(tab, "  RESULT\tIS\t%sALLOWED\tINSIDE\tVERDICT\tRULE\n", only(worst, "AT WORST\t"))
 		for _, j := range judgements {
 			name := j.GetName()
 			if j.GetTitle() != "" {
 				name += ", " + j.GetTitle()
 			}
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s\t%s\n", name, judgedText(j), rangeText(j.GetAllowed()), probabilityText(j.Probability), outcomeText(j.GetOutcome()), orDash(j.GetDecisionRule()))
+			for _, m := range j.GetUnstated() {
+				if !slices.Contains(unstated, m) {
+					unstated = append(unstated, m)
+				}
+			}
+			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), only(worst, rangeText(j.GetWorst())+"\t"), rangeText(j.GetAllowed()), probabilityText(j.Probability), outcomeText(j.GetOutcome()), orDash(j.GetDecisionRule()))
 		}
 	})
+	renderUnstated(w, unstated)
 }
 
 // isWord reports whether a result is called by the word of a closing dimension.

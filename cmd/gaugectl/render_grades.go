@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -77,16 +78,34 @@ func renderGrades(w io.Writer, e *pb.Fit) {
 	fmt.Fprintln(w, "\nGrades")
 	table := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetGrade().GetServes() != nil })
 	known := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.Probability != nil })
+	worst := slices.ContainsFunc(all, func(c *pb.Candidate) bool { return c.GetWorst() != nil })
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\t%sSTOCK\tNOTE\n", only(table, "SERVES A GAP OF\t"), only(known, "INSIDE\t"))
+		fmt.Fprintf(tab, "  \tPART\tMARK\tTHICKNESS\t%sWOULD GIVE\t%s%sSTOCK\tNOTE\n", only(table, "SERVES A GAP OF\t"), only(worst, "AT WORST\t"), only(known, "INSIDE\t"))
 		for _, c := range all[from:to] {
 			g := c.GetGrade()
-			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s%s\t%s\n", only(same(c, e.GetChoice()), "->"), g.GetPart(), orDash(g.GetMark()), thicknessText(g),
-				only(table, rangeText(g.GetServes())+"\t"), playBetweenText(e.GetWord(), c.GetPlay(), c.GetBetween()), only(known, probabilityText(c.Probability)+"\t"), stockText(g), gradeNote(e, c))
+			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s%s%s\t%s\n", only(same(c, e.GetChoice()), "->"), g.GetPart(), orDash(g.GetMark()), thicknessText(g),
+				only(table, rangeText(g.GetServes())+"\t"), playBetweenText(e.GetWord(), c.GetPlay(), c.GetBetween()), only(worst, worstText(e.GetWord(), c.GetWorst())+"\t"), only(known, probabilityText(c.Probability)+"\t"), stockText(g), gradeNote(e, c))
 		}
 	})
 	if hidden := from + len(all) - to; hidden > 0 {
 		fmt.Fprintf(w, "  (%d thinner and %d thicker not shown)\n", from, len(all)-to)
+	}
+	renderUnstated(w, e.GetUnstated())
+}
+
+// worstText is between which ends a play lies at worst; a dash where no tolerance
+// is stated.
+func worstText(word string, worst *pb.Range) string {
+	if worst == nil {
+		return "-"
+	}
+	return playRangeText(word, worst)
+}
+
+// renderUnstated says what does not count in the probabilities above.
+func renderUnstated(w io.Writer, measurements []string) {
+	if len(measurements) > 0 {
+		fmt.Fprintf(w, "  The error of the gauge of %s is not stated: it does not count in what is probably inside.\n", strings.Join(measurements, ", "))
 	}
 }
 

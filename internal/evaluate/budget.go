@@ -20,6 +20,7 @@ type Budget struct {
 	K             gauge.Length   `json:"k"`                 // coverage factor, in gauge.One
 	Expanded      gauge.Length   `json:"expanded"`          // in Unit
 	Simulated     *Simulation    `json:"simulated,omitempty"`
+	Unstated      []string       `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that it is too small
 }
 
 // Contribution is what one source of doubt adds to a budget.
@@ -45,9 +46,11 @@ const usualCoverage Probability = 9500
 
 // assessed is a result with its uncertainty, to decide with.
 type assessed struct {
-	budget uncertainty.Budget // in the unit's counts
-	sample *uncertainty.Sample
-	draws  *uncertainty.Draws // in the place of a sample
+	budget   uncertainty.Budget // in the unit's counts
+	sample   *uncertainty.Sample
+	draws    *uncertainty.Draws // in the place of a sample
+	unstated []string           // measurements whose gauge's error is missing in it
+	at       int                // where it is written down
 }
 
 // probability that the result lies within limits.
@@ -92,7 +95,7 @@ func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget
 	cut.Freedom = max(math.Floor(cut.Freedom), 1)
 	expanded, k := cut.Expanded(coverage.Float())
 	b := Budget{
-		Of: of, Unit: u, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
+		Of: of, Unit: u, Unstated: a.unstated, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
 		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
 	}
 	b.Contributions = make([]Contribution, len(a.budget.Contributions))

@@ -54,7 +54,9 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 		line.Expression, line.Worked = x.String(), x.Worked(w.worked)
 	}
 	w.e.Sums = append(w.e.Sums, line)
-	w.v.of[name] = r
+	if _, taken := w.v.of[name]; !taken { // a measurement may be called "gap", too
+		w.v.of[name] = r
+	}
 	return value, nil
 }
 

@@ -3,7 +3,6 @@ package evaluate
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"gauged/internal/evaluate/uncertainty"
@@ -13,13 +12,18 @@ import (
 // doubts knows how far the values of an evaluation may be off.
 type doubts struct {
 	w         *work
-	known     map[string]*assessed
-	said      map[string]bool   // measurements whose missing error was pointed out
-	standards map[*node]float64 // of what tables and roundings are given
+	told      map[string]bool      // of which results enough is known
+	known     map[string]*assessed // by the name of the result
+	plays     map[string]*assessed // of plays, by the gap and what is stated of the parts
+	said      map[string]bool      // measurements whose missing error was pointed out
+	standards map[*node]float64    // of what tables and roundings are given
 }
 
 func newDoubts(w *work) *doubts {
-	return &doubts{w: w, known: map[string]*assessed{}, said: map[string]bool{}, standards: map[*node]float64{}}
+	return &doubts{
+		w: w, told: map[string]bool{}, known: map[string]*assessed{}, plays: map[string]*assessed{},
+		said: map[string]bool{}, standards: map[*node]float64{},
+	}
 }
 
 // decide compares a result with its limits, by the rule that follows from what
@@ -28,13 +32,16 @@ func newDoubts(w *work) *doubts {
 func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 	rule := w.ruling(x, limits)
 	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
+	if w.brief == nil {
+		g.Worst = w.worst(x, g.Unit)
+	}
 	a := w.doubts.assess(name, x, g.Unit)
 	if a == nil {
 		return
 	}
 	w.secondOpinion(a)
 	p := a.probability(g.Value, g.Allowed)
-	g.Probability = &p
+	g.Probability, g.Unstated = &p, rule.unstated
 	if !rule.guard {
 		return
 	}
@@ -42,22 +49,40 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 }
 
 // assess makes the budget of a result, and writes it down once; nil when
-// nothing is known of the gauges that make it.
+// nothing is known of the gauges that make it and no tolerance is stated. Without
+// the gauges' errors a budget is too small, which is said beside it.
 func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
+	told, ok := d.told[name]
+	if !ok {
+		rule := d.w.ruling(x, Bounds{})
+		told = rule.guard || rule.complete() || len(d.w.toleranced(x)) > 0
+		d.told[name] = told
+	}
+	if !told {
+		return nil
+	}
+	return d.budget(name, x, u)
+}
+
+// budget is of what is known, be it all or not; nil when that is nothing.
+func (d *doubts) budget(name string, x *Expression, u gauge.Unit) *assessed {
 	if a, ok := d.known[name]; ok {
 		return a
 	}
 	rule := d.w.ruling(x, Bounds{})
-	if !rule.guard && !rule.complete() {
-		return nil // a budget without the gauges' errors would be too small
-	}
 	a := d.assessed(x, u)
-	d.known[name] = a
-	if a == nil || d.w.brief != nil {
+	if d.known[name] = a; a == nil {
+		return nil
+	}
+	a.unstated = rule.unstated
+	if d.w.brief != nil {
 		return a
 	}
+	a.at = len(d.w.e.Budgets)
 	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
-	d.tooSmall(rule)
+	if rule.guard {
+		d.tooSmall(rule)
+	}
 	d.nearSteps(name, a, u)
 	return a
 }
@@ -132,7 +157,7 @@ func (w *work) secondOpinion(a *assessed) {
 	sample := a.budget.MonteCarlo(draws, seed)
 	a.sample = &sample
 	low, high := sample.Interval(w.p.Coverage.Float())
-	w.e.Budgets[len(w.e.Budgets)-1].Simulated = &Simulation{
+	w.e.Budgets[a.at].Simulated = &Simulation{
 		Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
 	w.find(FindingMonteCarlo, "%s is %s and outweighs the other contributions, so Student's t does not hold: the probability is taken from %d draws of a Monte Carlo run (JCGM 101)",
@@ -159,76 +184,11 @@ func signedThreeDigits(x float64) gauge.Length {
 	return threeDigits(x)
 }
 
-// probability that a grade ends inside the limits.
-func (w *fitting) probability(g Grade, play gauge.Length) *Probability {
-	gap := w.doubts.assess(w.place.prefix()+"gap", w.place.Gap, w.p.Unit)
-	if gap == nil {
-		return nil
-	}
-	p := gap.plus(g.doubt()).probability(play, w.fit.Allowed)
-	return &p
-}
-
-// doubt is the standard uncertainty of a part's nominal thickness.
-func (g Grade) doubt() float64 {
-	if g.Tolerance == nil {
-		return 0
-	}
-	return uncertainty.FromHalfWidth(float64(*g.Tolerance), uncertainty.Rectangular)
-}
-
-// plus adds one independent input of infinite freedom to the sum, not to the
-// table.
-func (a *assessed) plus(standard float64) *assessed {
-	return &assessed{budget: a.budget.Plus(standard)}
-}
-
-// predicted writes down the budget of the play that a part will leave: that of
-// the gap, and the part's own.
-func (w *fitting) predicted(g Grade) {
-	gap := w.doubts.known[w.place.prefix()+"gap"]
-	if gap == nil || g.Tolerance == nil {
-		return
-	}
-	sum := gap.plus(g.doubt())
-	part := uncertainty.Contribution{
-		Input:        uncertainty.Input{Name: g.Part + ": tolerance", Standard: g.doubt(), Distribution: uncertainty.Rectangular},
-		Contribution: g.doubt(),
-	}
-	sum.budget.Contributions = make([]uncertainty.Contribution, 0, len(gap.budget.Contributions)+1)
-	for _, c := range append(slices.Clip(gap.budget.Contributions), part) {
-		c.Share = c.Contribution * c.Contribution / (sum.budget.Standard * sum.budget.Standard)
-		sum.budget.Contributions = append(sum.budget.Contributions, c)
-	}
-	w.e.Budgets = append(w.e.Budgets, sum.written(w.place.prefix()+"play with "+g.Part, w.p.Unit, w.p.Coverage))
-}
-
-// unlikely is by how much another grade must be more probable to be named.
-const unlikely Probability = 200
-
-// doubtful points out a choice that may well end outside the limits, and a
-// grade that would more probably end inside.
-func (w *fitting) doubtful() {
-	c := w.fit.Choice
-	if c.Probability == nil || w.brief != nil {
-		return
-	}
-	w.predicted(c.Grade)
-	if required := w.p.Decide.Required; *c.Probability < required {
-		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or with a better gauge before", c.Probability, required)
-	}
-	for _, other := range w.fit.Candidates {
-		if other.Fits && !other.out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
-			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.showGrade(other.Grade), other.Probability)
-		}
-	}
-}
-
 // believable is by how much measured and predicted play may differ: what the
 // procedure says, else what the uncertainty of both explains.
 func (w *work) believable(v *Verification) (allowed *gauge.Length, because string) {
 	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.word())]
-	if predicted != nil && measured != nil {
+	if predicted != nil && measured != nil && len(predicted.unstated)+len(measured.unstated) == 0 {
 		u := math.Hypot(w.fittedGap(predicted).budget.Standard, measured.budget.Standard)
 		expanded := threeDigits(2 * u) // k = 2 for about 95 %
 		v.Uncertainty = &expanded
@@ -244,12 +204,12 @@ func (w *work) fittedGap(gap *assessed) *assessed {
 	f := w.e.Fitted
 	if w.family == nil || f.Measured {
 		if a, ok := w.p.Instruments[w.p.Choose.MeasuredWith]; ok && a.Error != nil {
-			return gap.plus(uncertainty.FromHalfWidth(float64(*a.Error), uncertainty.Rectangular))
+			half := uncertainty.FromHalfWidth(float64(*a.Error), uncertainty.Rectangular)
+			return gap.with([]uncertainty.Input{{Name: "part: error of the gauge", Standard: half, Distribution: uncertainty.Rectangular}})
 		}
 		return gap
 	}
-	g, _ := w.family.Grade(f.Part)
-	return gap.plus(g.doubt())
+	return gap.with(w.family.stackedAs(f.Part).inputs())
 }
 
 // tooNarrow refuses limits between which the gauges cannot decide, before

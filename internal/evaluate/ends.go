@@ -54,6 +54,11 @@ func (w *ender) ends(n *node) (openValue, error) {
 	if err != nil {
 		return openValue{}, err
 	}
+	return n.corners(a, b)
+}
+
+// corners are the ends of an operation on two values between theirs.
+func (n *node) corners(a, b openValue) (openValue, error) {
 	if n.op == opDivide && b.low.Sign() <= 0 && b.high.Sign() >= 0 {
 		return openValue{}, errZero
 	}
@@ -111,8 +116,13 @@ func (w *ender) endsOfCall(n *node) (openValue, error) {
 		}
 		lows[i], highs[i] = s.low, s.high
 	}
+	return n.span(lows, highs, &w.v)
+}
+
+// span are the ends of a function of values between theirs.
+func (n *node) span(lows, highs []*big.Rat, v *values) (openValue, error) {
 	if n.table != nil {
-		return n.table.ends(n, lows, highs, &w.v)
+		return n.table.ends(n, lows, highs, v)
 	}
 	switch n.name {
 	case "range":

@@ -86,6 +86,7 @@ type Candidate struct {
 	Grade
 	Play        *gauge.Length `json:"play,omitempty"` // from the nominal thickness; negative is a preload
 	Between     *Limits       `json:"between,omitempty"`
+	Worst       *Limits       `json:"worst,omitempty"` // of the play, wherever part and constants are within their stated tolerances
 	Fits        bool          `json:"fits"`
 	PassedOver  string        `json:"passed_over,omitempty"` // why it is not taken although it fits
 	Probability *Probability  `json:"probability,omitempty"` // that it ends inside the limits
@@ -120,6 +121,7 @@ const (
 	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open
 	FindingUnlikely    FindingCode = "unlikely"             // the part may well end outside the limits
 	FindingLikelier    FindingCode = "likelier"             // another grade would more probably end inside
+	FindingWorst       FindingCode = "worst_case"           // within the stated tolerances it may end outside the limits
 	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits
 	FindingUnstated    FindingCode = "uncertainty_unstated" // a contribution is not known
 	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
@@ -151,10 +153,12 @@ type Judgement struct {
 	Mark        string       `json:"mark,omitempty"`
 	Unit        gauge.Unit   `json:"unit"`
 	Between     *Limits      `json:"between,omitempty"`
+	Worst       *Limits      `json:"worst,omitempty"` // wherever constants are within their stated tolerances
 	Allowed     Limits       `json:"allowed"`
 	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again
 	Probability *Probability `json:"probability,omitempty"`
-	Rule        string       `json:"rule,omitempty"` // "guard band 95 %" or "simple acceptance"; empty for a mark
+	Rule        string       `json:"rule,omitempty"`     // "guard band 95 %" or "simple acceptance"; empty for a mark
+	Unstated    []string     `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that the probability counts only what is stated
 	After       bool         `json:"after_fitting,omitempty"`
 }
 
@@ -173,6 +177,7 @@ type Fit struct {
 	Title       string        `json:"title,omitempty"`
 	Gap         *gauge.Length `json:"gap,omitempty"`
 	Between     *Limits       `json:"gap_between,omitempty"` // where a reading is an interval
+	Worst       *Limits       `json:"gap_worst,omitempty"`   // wherever constants are within their stated tolerances
 	Allowed     Limits        `json:"allowed"`
 	Window      *Limits       `json:"window,omitempty"` // of thickness
 	Aim         *gauge.Length `json:"aim,omitempty"`    // thickness aimed at
@@ -187,6 +192,8 @@ type Fit struct {
 	Fitted      *Fitted       `json:"fitted,omitempty"`
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
 	Rule string `json:"rule,omitempty"`
+	// Unstated are the measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
+	Unstated []string `json:"unstated,omitempty"`
 }
 
 // pieces are the parts that the recommendation takes out of the stock.

@@ -22,6 +22,9 @@ type Pack struct {
 	Pieces    []Grade       `json:"pieces"` // as they are stacked, the thinnest outside
 	Thickness gauge.Length  `json:"thickness"`
 	Play      *gauge.Length `json:"play,omitempty"` // negative is a preload; nil when the thickness was stated
+	// Worst is between which ends the play lies, wherever pieces and constants are within their stated tolerances.
+	Worst       *Limits      `json:"worst,omitempty"`
+	Probability *Probability `json:"probability,omitempty"` // that it ends inside the limits
 }
 
 // Name lists the part numbers in the order of the stack.
@@ -54,6 +57,8 @@ func (w *fitting) pack() {
 			w.outcome, w.fit.Pack = FitPart, w.packOf(s, pieces, best)
 			w.fit.Why = fmt.Sprintf("%s with %d pieces within %s it is nearest to %s (%s)%s",
 				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
+			w.doubtfulPart(w.fit.Pack.Pieces, w.fit.Pack.Probability, w.fit.Pack.Worst)
+			w.strays(w.fit.Pack.Pieces)
 			return
 		}
 	}
@@ -93,7 +98,11 @@ func (w *fitting) nearestPacks(s *stack) {
 }
 
 func (w *fitting) packOf(s *stack, pieces int, sum gauge.Length) *Pack {
-	return &Pack{Pieces: thinnestOutside(s.pieces(pieces, sum)), Thickness: sum, Play: w.playWith(sum)}
+	p := &Pack{Pieces: thinnestOutside(s.pieces(pieces, sum)), Thickness: sum, Play: w.playWith(sum)}
+	if p.Play != nil {
+		p.Worst, p.Probability = w.foretold(p.Pieces, *p.Play)
+	}
+	return p
 }
 
 // thinnestOutside orders pieces so that the two thinnest are the outer ones.

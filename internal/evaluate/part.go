@@ -89,6 +89,7 @@ func (w *fitting) target() (possible bool, err error) {
 		return false, err
 	}
 	w.fit.Gap, w.fit.Between = &gap, w.lastBetween()
+	w.fit.Worst = w.worst(w.place.Gap, w.gapUnit())
 	if w.fit.Allowed, err = w.bounds(w.place.Allowed); err != nil {
 		return false, err
 	}
@@ -276,7 +277,7 @@ func (w *fitting) candidate(i int) Candidate {
 		low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
 		c.Between = &Limits{&low, &high}
 	}
-	c.Probability = w.probability(g, *c.Play)
+	c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
 	return c
 }
 

@@ -38,10 +38,10 @@ func (w *work) ruling(x *Expression, limits Bounds) ruling {
 	return w.rulingOf(w.entering(x, limits.MinOf, limits.MaxOf))
 }
 
-func (w *work) rulingOf(steps []Step) ruling {
+func (w *work) rulingOf(steps []*Step) ruling {
 	r := ruling{}
 	for _, s := range steps {
-		a := w.ability(s)
+		a := w.ability(*s)
 		r.stated = r.stated || a.Stated()
 		if a.Error == nil && a.Calibration == nil {
 			r.unstated = append(r.unstated, s.Name)
@@ -116,14 +116,15 @@ func (w *work) overall() string {
 // in the order of the procedure: through intermediate values, of the case that
 // the marks say. A mark has no gauge; a measurement that is left out in this
 // case does not count. While a mark is not read yet, all of its cases count.
-func (w *work) entering(formulas ...*Expression) []Step {
+func (w *work) entering(formulas ...*Expression) []*Step {
 	names := map[string]bool{}
 	for _, x := range formulas {
 		w.reached(x, names)
 	}
-	var steps []Step
+	var steps []*Step
 	for _, list := range [][]Step{w.p.Measure, w.p.Verify} {
-		for _, s := range list {
+		for i := range list {
+			s := &list[i]
 			if names[s.Name] && len(s.Codes) == 0 && w.possible(s.When...) {
 				steps = append(steps, s)
 			}

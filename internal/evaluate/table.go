@@ -29,6 +29,7 @@ func (w *fitting) fromTable() {
 		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.showIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
+	w.astride(chosen)
 	w.taken(chosen, "this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
 }
 

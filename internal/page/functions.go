@@ -36,9 +36,13 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"play": func(word evaluate.Word, l any, b *evaluate.Limits, u gauge.Unit) (string, error) {
 			return between(w, called(word, l), calledBetween(word, b), u)
 		},
-		"plays": func(word evaluate.Word, l evaluate.Limits, u gauge.Unit) (string, error) {
-			return limits(w, word.CalledLimits(l), u)
+		"plays": func(word evaluate.Word, l any, u gauge.Unit) (string, error) {
+			if optional, ok := l.(*evaluate.Limits); ok {
+				l = *optional
+			}
+			return limits(w, word.CalledLimits(l.(evaluate.Limits)), u)
 		},
+		"join":        func(names []string) string { return strings.Join(names, ", ") },
 		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
 		"rule":        func(text string) (string, error) { return sheet.Rule(w, text) },

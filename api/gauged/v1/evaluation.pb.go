@@ -436,7 +436,11 @@ type Judgement struct {
 	// It was measured after fitting.
 	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
 	// How its limits are applied: "simple acceptance", or such as "guard band 95 %". It follows from the gauges that make this result. Empty for a mark.
-	DecisionRule  string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	// Between which ends the result lies wherever constants are within their stated tolerances; absent where none is stated.
+	Worst *Range `protobuf:"bytes,11,opt,name=worst,proto3" json:"worst,omitempty"`
+	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
+	Unstated      []string `protobuf:"bytes,12,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -541,6 +545,20 @@ func (x *Judgement) GetDecisionRule() string {
 	return ""
 }
 
+func (x *Judgement) GetWorst() *Range {
+	if x != nil {
+		return x.Worst
+	}
+	return nil
+}
+
+func (x *Judgement) GetUnstated() []string {
+	if x != nil {
+		return x.Unstated
+	}
+	return nil
+}
+
 // Contribution is what one source of doubt adds to a budget.
 type Contribution struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -641,7 +659,9 @@ type Budget struct {
 	// Second opinion; absent when there was no need for one.
 	Simulated *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
 	// Level of confidence of the expanded uncertainty, from 0 to 1.
-	Coverage      float64 `protobuf:"fixed64,8,opt,name=coverage,proto3" json:"coverage,omitempty"`
+	Coverage float64 `protobuf:"fixed64,8,opt,name=coverage,proto3" json:"coverage,omitempty"`
+	// Measurements whose gauge's error is not stated, so that the uncertainty is too small.
+	Unstated      []string `protobuf:"bytes,9,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -730,6 +750,13 @@ func (x *Budget) GetCoverage() float64 {
 		return x.Coverage
 	}
 	return 0
+}
+
+func (x *Budget) GetUnstated() []string {
+	if x != nil {
+		return x.Unstated
+	}
+	return nil
 }
 
 // Simulation is a Monte Carlo run after JCGM 101.
@@ -852,7 +879,11 @@ type Fit struct {
 	// How the closing dimension is called: play, preload or result.
 	Word string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
 	// How the limits of what the part leaves are applied, as in Judgement; empty where nothing is limited.
-	DecisionRule  string `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule string `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	// Between which ends the gap lies wherever constants are within their stated tolerances; absent where none is stated.
+	GapWorst *Range `protobuf:"bytes,19,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
+	// Measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
+	Unstated      []string `protobuf:"bytes,20,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1013,6 +1044,20 @@ func (x *Fit) GetDecisionRule() string {
 	return ""
 }
 
+func (x *Fit) GetGapWorst() *Range {
+	if x != nil {
+		return x.GapWorst
+	}
+	return nil
+}
+
+func (x *Fit) GetUnstated() []string {
+	if x != nil {
+		return x.Unstated
+	}
+	return nil
+}
+
 // Candidate is one grade with what it would give.
 type Candidate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1026,8 +1071,10 @@ type Candidate struct {
 	PassedOver string `protobuf:"bytes,4,opt,name=passed_over,json=passedOver,proto3" json:"passed_over,omitempty"`
 	// Between which ends the play would lie, where a reading is an interval.
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
-	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges.
-	Probability   *float64 `protobuf:"fixed64,6,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges and no tolerance is stated.
+	Probability *float64 `protobuf:"fixed64,6,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// Between which ends the play would lie wherever the part and the constants are within their stated tolerances; absent where none is stated.
+	Worst         *Range `protobuf:"bytes,7,opt,name=worst,proto3" json:"worst,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1102,6 +1149,13 @@ func (x *Candidate) GetProbability() float64 {
 		return *x.Probability
 	}
 	return 0
+}
+
+func (x *Candidate) GetWorst() *Range {
+	if x != nil {
+		return x.Worst
+	}
+	return nil
 }
 
 // Finding is something that a person should know.
@@ -1382,8 +1436,12 @@ type Evaluation struct {
 	GapBetween *Range `protobuf:"bytes,27,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
 	// How the limits of what the part leaves are applied, as in Fit.
 	PartDecisionRule string `protobuf:"bytes,28,opt,name=part_decision_rule,json=partDecisionRule,proto3" json:"part_decision_rule,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// As in Fit.
+	GapWorst *Range `protobuf:"bytes,29,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
+	// As in Fit.
+	Unstated      []string `protobuf:"bytes,30,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Evaluation) Reset() {
@@ -1612,6 +1670,20 @@ func (x *Evaluation) GetPartDecisionRule() string {
 	return ""
 }
 
+func (x *Evaluation) GetGapWorst() *Range {
+	if x != nil {
+		return x.GapWorst
+	}
+	return nil
+}
+
+func (x *Evaluation) GetUnstated() []string {
+	if x != nil {
+		return x.Unstated
+	}
+	return nil
+}
+
 // Pack is several pieces on each other.
 type Pack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1622,7 +1694,11 @@ type Pack struct {
 	// Play that it would give; a preload is negative. Absent where the thickness was stated.
 	Play *Length `protobuf:"bytes,3,opt,name=play,proto3" json:"play,omitempty"`
 	// The part numbers in the order of the stack: the name by which the pack is chosen and fitted.
-	Name          string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
+	Name string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
+	// Between which ends the play would lie wherever pieces and constants are within their stated tolerances; absent where none is stated.
+	Worst *Range `protobuf:"bytes,5,opt,name=worst,proto3" json:"worst,omitempty"`
+	// Probability from 0 to 1 that it ends inside the limits, as in Candidate.
+	Probability   *float64 `protobuf:"fixed64,6,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1683,6 +1759,20 @@ func (x *Pack) GetName() string {
 		return x.Name
 	}
 	return ""
+}
+
+func (x *Pack) GetWorst() *Range {
+	if x != nil {
+		return x.Worst
+	}
+	return nil
+}
+
+func (x *Pack) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
 }
 
 // GivenReading is a reading for a stateless evaluation.
@@ -2180,7 +2270,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"expression\x12\x16\n" +
 	"\x06worked\x18\x03 \x01(\tR\x06worked\x12'\n" +
 	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xf9\x02\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xbd\x03\n" +
 	"\tJudgement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
@@ -2192,14 +2282,16 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\vprobability\x18\b \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
 	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12#\n" +
 	"\rdecision_rule\x18\n" +
-	" \x01(\tR\fdecisionRuleB\x0e\n" +
+	" \x01(\tR\fdecisionRule\x12&\n" +
+	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
+	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
 	"\f_probability\"\xa9\x01\n" +
 	"\fContribution\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12\"\n" +
 	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12-\n" +
 	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
-	"\x05share\x18\x05 \x01(\x01R\x05share\"\xae\x02\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\xca\x02\n" +
 	"\x06Budget\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
 	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12-\n" +
@@ -2208,14 +2300,15 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x01k\x18\x05 \x01(\x01R\x01k\x12-\n" +
 	"\bexpanded\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\bexpanded\x123\n" +
 	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\x12\x1a\n" +
-	"\bcoverage\x18\b \x01(\x01R\bcoverage\"\xb5\x01\n" +
+	"\bcoverage\x18\b \x01(\x01R\bcoverage\x12\x1a\n" +
+	"\bunstated\x18\t \x03(\tR\bunstated\"\xb5\x01\n" +
 	"\n" +
 	"Simulation\x12\x14\n" +
 	"\x05draws\x18\x01 \x01(\rR\x05draws\x12-\n" +
 	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
 	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
 	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xd8\x05\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xa3\x06\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
@@ -2238,7 +2331,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\fpack_thinner\x18\x0f \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
 	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\x12\n" +
 	"\x04word\x18\x11 \x01(\tR\x04word\x12#\n" +
-	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\"\xf2\x01\n" +
+	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\x12-\n" +
+	"\tgap_worst\x18\x13 \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
+	"\bunstated\x18\x14 \x03(\tR\bunstated\"\x9a\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
@@ -2246,7 +2341,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\vpassed_over\x18\x04 \x01(\tR\n" +
 	"passedOver\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12%\n" +
-	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
+	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01\x12&\n" +
+	"\x05worst\x18\a \x01(\v2\x10.gauged.v1.RangeR\x05worstB\x0e\n" +
 	"\f_probability\"1\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
@@ -2266,7 +2362,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\xcc\t\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\x97\n" +
+	"\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -2303,12 +2400,17 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x121\n" +
 	"\vgap_between\x18\x1b \x01(\v2\x10.gauged.v1.RangeR\n" +
 	"gapBetween\x12,\n" +
-	"\x12part_decision_rule\x18\x1c \x01(\tR\x10partDecisionRule\"\x9c\x01\n" +
+	"\x12part_decision_rule\x18\x1c \x01(\tR\x10partDecisionRule\x12-\n" +
+	"\tgap_worst\x18\x1d \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
+	"\bunstated\x18\x1e \x03(\tR\bunstated\"\xfb\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
 	"\x04play\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
-	"\x04name\x18\x04 \x01(\tR\x04name\"\x89\x01\n" +
+	"\x04name\x18\x04 \x01(\tR\x04name\x12&\n" +
+	"\x05worst\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12%\n" +
+	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
+	"\f_probability\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
@@ -2416,77 +2518,82 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	23, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
 	23, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 12: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	22, // 13: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
-	5,  // 14: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	22, // 15: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
-	22, // 16: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
-	7,  // 17: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	22, // 18: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
-	22, // 19: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
-	22, // 20: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
-	22, // 21: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
-	23, // 22: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	23, // 23: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	23, // 24: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	22, // 25: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
-	9,  // 26: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	9,  // 27: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	9,  // 28: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	9,  // 29: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	12, // 30: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	14, // 31: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	14, // 32: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 33: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	24, // 34: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	22, // 35: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	23, // 36: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	22, // 37: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	22, // 38: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	22, // 39: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	23, // 40: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	22, // 41: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
-	22, // 42: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
-	0,  // 43: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 44: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 45: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	22, // 46: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	23, // 47: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	23, // 48: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	22, // 49: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
-	9,  // 50: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
-	9,  // 51: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
-	10, // 52: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 53: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
-	11, // 54: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	9,  // 55: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
-	9,  // 56: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	14, // 57: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
-	14, // 58: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 59: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
-	8,  // 60: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	4,  // 61: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 62: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	23, // 63: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
-	24, // 64: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	22, // 65: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	22, // 66: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	25, // 67: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	15, // 68: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	17, // 69: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 70: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	26, // 71: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	27, // 72: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	21, // 73: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 74: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	16, // 75: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	19, // 76: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	18, // 77: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	20, // 78: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	77, // [77:79] is the sub-list for method output_type
-	75, // [75:77] is the sub-list for method input_type
-	75, // [75:75] is the sub-list for extension type_name
-	75, // [75:75] is the sub-list for extension extendee
-	0,  // [0:75] is the sub-list for field type_name
+	23, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	22, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
+	5,  // 15: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
+	22, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
+	22, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
+	7,  // 18: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	22, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
+	22, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
+	22, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
+	22, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
+	23, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	23, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	23, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	22, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
+	9,  // 27: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	9,  // 28: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	9,  // 29: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	9,  // 30: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	12, // 31: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	14, // 32: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	14, // 33: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 34: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	23, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	24, // 36: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	22, // 37: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	23, // 38: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	23, // 39: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	22, // 40: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	22, // 41: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	22, // 42: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	23, // 43: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	22, // 44: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
+	22, // 45: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	0,  // 46: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 47: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 48: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	22, // 49: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	23, // 50: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	23, // 51: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	22, // 52: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	9,  // 53: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
+	9,  // 54: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
+	10, // 55: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 56: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
+	11, // 57: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	9,  // 58: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
+	9,  // 59: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
+	14, // 60: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
+	14, // 61: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 62: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
+	8,  // 63: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	4,  // 64: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 65: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	23, // 66: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
+	23, // 67: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
+	24, // 68: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	22, // 69: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	22, // 70: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	23, // 71: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	25, // 72: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	15, // 73: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	17, // 74: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 75: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	26, // 76: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	27, // 77: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	21, // 78: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 79: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	16, // 80: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	19, // 81: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	18, // 82: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	20, // 83: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	82, // [82:84] is the sub-list for method output_type
+	80, // [80:82] is the sub-list for method input_type
+	80, // [80:80] is the sub-list for extension type_name
+	80, // [80:80] is the sub-list for extension extendee
+	0,  // [0:80] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2501,6 +2608,7 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_evaluation_proto_msgTypes[3].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}
+	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[19].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"gauged/internal/evaluate"
@@ -117,8 +118,11 @@ func (m *maker) parts() *Section {
 				t.Rows = append(t.Rows, m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), c.note == "recommended"))
 			}
 		}
+		if len(f.Unstated) > 0 {
+			section.Notes = append(section.Notes, m.say("sheet.unstated", strings.Join(f.Unstated, ", ")))
+		}
 		if f.Pack != nil {
-			section.Notes = append(section.Notes, m.say("sheet.pack", f.Pack.Name(), m.value(&f.Pack.Thickness, m.p.Unit)))
+			section.Notes = append(section.Notes, m.say("sheet.pack", f.Pack.Name(), m.value(&f.Pack.Thickness, m.p.Unit))+m.atWorst(place.Word, f.Pack.Worst, m.p.Unit))
 		}
 	}
 	return section
@@ -128,13 +132,27 @@ func (m *maker) candidate(word evaluate.Word, c *evaluate.Candidate, note string
 	if c.Stock != nil && *c.Stock == 0 {
 		note += ", " + m.say("sheet.note.out")
 	}
-	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.play(word, c.Play, c.Between), m.percent(c.Probability), note}}
+	return Row{Strong: strong, Cells: []string{c.Part, cmp.Or(c.Mark, "-"), m.value(c.Thickness, m.p.Unit), m.play(word, c.Play, c.Between) + m.atWorst(word, c.Worst, m.p.Unit), m.percent(c.Probability), note}}
+}
+
+// atWorst says how far a result may be off within the stated tolerances.
+func (m *maker) atWorst(word evaluate.Word, worst *evaluate.Limits, u gauge.Unit) string {
+	if worst == nil {
+		return ""
+	}
+	return ", " + m.say("sheet.worst", m.limits(word.CalledLimits(*worst), u))
 }
 
 // judgements are the results beside their limits.
 func (m *maker) judgements() *Section {
 	t := &Table{Head: m.heads("result", "value", "allowed", "inside", "verdict"), Shares: []float64{3.5, 2, 3, 2.3, 3.8}}
+	var unstated []string
 	for _, j := range m.e.Judgements {
+		for _, name := range j.Unstated {
+			if !slices.Contains(unstated, name) {
+				unstated = append(unstated, name)
+			}
+		}
 		value := j.Mark
 		if value == "" {
 			j.Value, j.Allowed = j.Word().Called(j.Value), j.Word().CalledLimits(j.Allowed)
@@ -142,11 +160,15 @@ func (m *maker) judgements() *Section {
 				b := j.Word().CalledLimits(*j.Between)
 				j.Between = &b
 			}
-			value = m.between(&j.Value, j.Between, j.Unit)
+			value = m.between(&j.Value, j.Between, j.Unit) + m.atWorst(j.Word(), j.Worst, j.Unit)
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{cmp.Or(j.Title, m.word(j.Name)), value, m.limits(j.Allowed, j.Unit), m.percent(j.Probability), m.decided(j)}})
 	}
-	return &Section{Title: m.say("sheet.judged"), Table: t}
+	section := &Section{Title: m.say("sheet.judged"), Table: t}
+	if len(unstated) > 0 {
+		section.Notes = append(section.Notes, m.say("sheet.unstated", strings.Join(unstated, ", ")))
+	}
+	return section
 }
 
 // word is the word of a closing dimension in the sheet's language; other names are the shop's own.

@@ -17,7 +17,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
 		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
 		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification), Word: one.Word,
-		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
+		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, GapWorst: one.GapWorst, Unstated: one.Unstated, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash,
 	}
 	for i := range e.Fits {
 		m.Fits = append(m.Fits, w.fit(p, &e.Fits[i]))
@@ -48,7 +48,7 @@ func (w writer) fit(p *evaluate.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), DecisionRule: f.Rule,
+		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
@@ -85,7 +85,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 	in := w.in(j.Unit)
 	m := &gaugedv1.Judgement{
 		Name: j.Name, Title: j.Title, Mark: j.Mark, Between: in.between(j.Between), Allowed: in.limits(j.Allowed),
-		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: j.Rule,
+		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: j.Rule, Worst: in.between(j.Worst), Unstated: j.Unstated,
 	}
 	if j.Mark == "" {
 		m.Value = in.length(j.Value)
@@ -96,7 +96,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 func (w writer) budget(b evaluate.Budget) *gaugedv1.Budget {
 	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
 	m := &gaugedv1.Budget{
-		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded),
+		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded), Unstated: b.Unstated,
 	}
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
@@ -127,7 +127,7 @@ func probability(p *evaluate.Probability) *float64 {
 func (w writer) candidate(c evaluate.Candidate) *gaugedv1.Candidate {
 	return &gaugedv1.Candidate{
 		Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: c.PassedOver,
-		Between: w.between(c.Between), Probability: probability(c.Probability),
+		Between: w.between(c.Between), Probability: probability(c.Probability), Worst: w.between(c.Worst),
 	}
 }
 
@@ -135,7 +135,7 @@ func (w writer) pack(p *evaluate.Pack) *gaugedv1.Pack {
 	if p == nil {
 		return nil
 	}
-	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.optional(p.Play), Name: p.Name()}
+	m := &gaugedv1.Pack{Thickness: w.length(p.Thickness), Play: w.optional(p.Play), Name: p.Name(), Worst: w.between(p.Worst), Probability: probability(p.Probability)}
 	for _, g := range p.Pieces {
 		m.Pieces = append(m.Pieces, w.grade(g))
 	}

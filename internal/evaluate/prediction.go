@@ -1,0 +1,260 @@
+package evaluate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+)
+
+// stacked are parts that fill a place together: one grade, or the pieces of a pack.
+type stacked []Grade
+
+// name is what they are called together.
+func (s stacked) name() string { return Pack{Pieces: s}.Name() }
+
+// ends are between what their thickness lies as it is stated.
+func (s stacked) ends() (thinnest, thickest gauge.Length) {
+	for _, g := range s {
+		low, high := g.ends()
+		thinnest, thickest = thinnest+low, thickest+high
+	}
+	return thinnest, thickest
+}
+
+// stackedAs are the pieces that a part's name names: one grade, or several joined
+// as a pack is called. What is not in the family is left out.
+func (f *Family) stackedAs(name string) stacked {
+	if g, ok := f.Grade(name); ok {
+		return stacked{g}
+	}
+	var parts stacked
+	for piece := range strings.SplitSeq(name, " + ") {
+		if g, ok := f.Grade(piece); ok {
+			parts = append(parts, g)
+		}
+	}
+	return parts
+}
+
+// inputs are what is not known of their thickness: each piece by itself.
+func (s stacked) inputs() []uncertainty.Input {
+	var inputs []uncertainty.Input
+	for _, g := range s {
+		if g.Tolerance != nil && *g.Tolerance > 0 {
+			inputs = append(inputs, uncertainty.Input{
+				Name: g.Part + ": tolerance of the part", Standard: uncertainty.FromHalfWidth(float64(*g.Tolerance), uncertainty.Rectangular), Distribution: uncertainty.Rectangular,
+			})
+		}
+	}
+	return inputs
+}
+
+// gapBudget is the uncertainty of the gap; nil where nothing is known of the
+// gauges and no tolerance is stated, of the parts neither.
+func (w *fitting) gapBudget(own []uncertainty.Input) *assessed {
+	name := w.place.prefix() + "gap"
+	gap := w.doubts.assess(name, w.place.Gap, w.p.Unit)
+	if gap == nil && len(own) > 0 {
+		gap = w.doubts.budget(name, w.place.Gap, w.p.Unit)
+	}
+	if gap == nil && len(own) > 0 {
+		gap = &assessed{unstated: w.ruling(w.place.Gap, Bounds{}).unstated}
+	}
+	return gap
+}
+
+// playBudget is the uncertainty of the play that parts leave: that of the gap, and
+// the parts' own. Parts of one tolerance share it.
+func (w *fitting) playBudget(parts stacked) *assessed {
+	own := parts.inputs()
+	gap := w.gapBudget(own)
+	if len(own) == 0 {
+		return gap
+	}
+	key := w.place.Name
+	for _, in := range own {
+		key += fmt.Sprint(" ", in.Standard)
+	}
+	known, ok := w.doubts.plays[key]
+	if !ok {
+		known = gap.with(own)
+		w.doubts.plays[key] = known
+	}
+	return known
+}
+
+// with is a budget with more inputs, each of which counts in full.
+func (a *assessed) with(more []uncertainty.Input) *assessed {
+	var inputs []uncertainty.Input
+	var slopes []float64
+	for _, c := range a.budget.Contributions {
+		inputs, slopes = append(inputs, c.Input), append(slopes, c.Sensitivity)
+	}
+	for _, in := range more {
+		inputs, slopes = append(inputs, in), append(slopes, -1)
+	}
+	budget, err := uncertainty.Combine(inputs, slopes)
+	if err != nil {
+		return a
+	}
+	return &assessed{budget: budget, unstated: a.unstated}
+}
+
+// inside is the probability that a play lies within limits; what outweighs the
+// other contributions keeps its own shape, without draws.
+func (a *assessed) inside(play gauge.Length, allowed Limits) Probability {
+	low, high := math.Inf(-1), math.Inf(1)
+	if allowed.Min != nil {
+		low = float64(*allowed.Min - play)
+	}
+	if allowed.Max != nil {
+		high = float64(*allowed.Max - play)
+	}
+	if a.fewReadings() {
+		return uncertainty.Rounded(a.budget.Probability(0, low, high))
+	}
+	return uncertainty.Rounded(a.budget.Shaped(0, low, high))
+}
+
+// foretold is the worst case of the play that parts leave, and the probability
+// that it ends inside the limits; nil where nothing is known, or nothing limited.
+func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *Limits, p *Probability) {
+	if !w.fit.Allowed.Limited() {
+		return nil, nil
+	}
+	if a := w.playBudget(parts); a != nil {
+		inside := a.inside(play, w.fit.Allowed)
+		p, w.fit.Unstated = &inside, a.unstated
+	}
+	return w.left(parts.ends()), p
+}
+
+// unlikely is by how much another grade must be more probable to be named.
+const unlikely Probability = 200
+
+// doubtful points out a choice that may well end outside the limits, and a
+// grade that would more probably end inside.
+func (w *fitting) doubtful() {
+	c := w.fit.Choice
+	w.doubtfulPart(stacked{c.Grade}, c.Probability, c.Worst)
+	w.strays(stacked{c.Grade})
+	if c.Probability == nil || w.brief != nil {
+		return
+	}
+	for _, other := range w.fit.Candidates {
+		if other.Fits && !other.out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
+			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.showGrade(other.Grade), other.Probability)
+		}
+	}
+}
+
+// doubtfulPart writes down the budget of the play that parts will leave, and
+// points out when they may end outside the limits.
+func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *Limits) {
+	if w.brief != nil {
+		return
+	}
+	w.leaves(parts, worst)
+	if p == nil {
+		return
+	}
+	own := parts.inputs()
+	play := w.gapBudget(own)
+	if len(own) > 0 {
+		play = play.with(own)
+		w.e.Budgets = append(w.e.Budgets, play.written(w.place.prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage))
+	}
+	if required := w.p.Decide.Required; *p < required {
+		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, w.remedy(play))
+	}
+}
+
+// leaves points out a choice that may end outside the limits although it and all
+// constants are within their stated tolerances.
+func (w *fitting) leaves(parts stacked, worst *Limits) {
+	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) {
+		return
+	}
+	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s to %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
+		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.playWords(w.p, *worst.Min), w.place.playWords(w.p, *worst.Max), w.showAllowed())
+}
+
+// strays points out a part of a stated thickness that may differ by more than
+// allowed although it and all constants are within their stated tolerances.
+func (w *fitting) strays(parts stacked) {
+	within := w.place.Within
+	if w.place.Thickness == nil || within == nil || w.brief != nil {
+		return
+	}
+	wanted := w.worst(w.place.Thickness, w.p.Unit)
+	if wanted == nil {
+		wanted = &Limits{w.fit.Aim, w.fit.Aim}
+	}
+	thinnest, thickest := parts.ends()
+	least, most := thinnest-*wanted.Max, thickest-*wanted.Min
+	if least >= -*within && most <= *within {
+		return
+	}
+	w.find(FindingWorst, "within what is stated of %s, %s may be up to %s off the wanted thickness; allowed is %s: measure what is only stated, before it is fitted",
+		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.name(), w.p.show(max(most, -least)), w.p.show(*within))
+}
+
+// astride points out a gap that may belong to another row of the table although
+// all constants are within their stated tolerances.
+func (w *fitting) astride(chosen int) {
+	worst := w.fit.Worst
+	if worst == nil || w.brief != nil || w.row(*worst.Min) == chosen && w.row(*worst.Max) == chosen {
+		return
+	}
+	w.find(FindingWorst, "within what is stated of %s, the gap may be anything from %s to %s, and not all of that belongs to this row of the table: measure what is only stated",
+		strings.Join(w.stated(w.place.Gap, nil), ", "), w.p.showIn(*worst.Min, w.gapUnit()), w.p.showIn(*worst.Max, w.gapUnit()))
+}
+
+// stated lists the constants and parts with a tolerance that make a result.
+func (w *fitting) stated(x *Expression, parts stacked) []string {
+	of := w.toleranced(x)
+	for _, g := range parts {
+		if g.Tolerance != nil && !slices.Contains(of, g.Part) {
+			of = append(of, g.Part)
+		}
+	}
+	return of
+}
+
+// remedy says what would make a result more certain, by its greatest contribution.
+func (w *work) remedy(a *assessed) string {
+	greatest := uncertainty.Contribution{}
+	for _, c := range a.budget.Contributions {
+		if c.Contribution > greatest.Contribution {
+			greatest = c
+		}
+	}
+	return remedyFor(greatest.Name)
+}
+
+// remedyFor says what can be done about a contribution, by its kind.
+func remedyFor(source string) string {
+	of, kind := "", source
+	if i := strings.LastIndex(source, ": "); i >= 0 {
+		of, kind = source[:i], source[i+2:]
+	}
+	switch kind {
+	case "tolerance", "tolerance of the part":
+		return "measure " + of + " itself instead of taking it as it is stated"
+	case "repeatability", "repeatability, pooled":
+		return "take more readings of " + of
+	case "between the blades":
+		return "try the blades between, or measure with an indicator"
+	case "angle", "out of line":
+		return "set the gauge of " + of + " up in line"
+	case "temperature", "temperature apart from the gauge's", "expansion of the part":
+		return "let part and gauge come to 20 degC"
+	case "error taken off":
+		return "have the gauge checked"
+	}
+	return "measure " + of + " with a better gauge"
+}

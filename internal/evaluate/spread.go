@@ -1,0 +1,197 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+)
+
+// spread is a quantity that may be off: its middle, and by how much each of the
+// things that may be off moves it at most, with the sign in which it does. What
+// stands in it twice moves it together, so that it cancels where it cancels. All
+// is exact.
+type spread struct {
+	middle *big.Rat
+	by     map[string]*big.Rat
+}
+
+// open is between what ends the quantity lies.
+func (s spread) open() openValue {
+	off := new(big.Rat)
+	for _, b := range s.by {
+		off.Add(off, new(big.Rat).Abs(b))
+	}
+	return openValue{new(big.Rat).Sub(s.middle, off), new(big.Rat).Add(s.middle, off)}
+}
+
+// times is the quantity multiplied by a number.
+func (s spread) times(f *big.Rat) spread {
+	product := spread{new(big.Rat).Mul(s.middle, f), make(map[string]*big.Rat, len(s.by))}
+	for name, b := range s.by {
+		product.by[name] = new(big.Rat).Mul(b, f)
+	}
+	return product
+}
+
+// plus is the sum of two quantities.
+func (s spread) plus(o spread) spread {
+	sum := spread{new(big.Rat).Add(s.middle, o.middle), make(map[string]*big.Rat, len(s.by)+len(o.by))}
+	for name, b := range s.by {
+		sum.by[name] = b
+	}
+	for name, b := range o.by {
+		if before, ok := sum.by[name]; ok {
+			b = new(big.Rat).Add(before, b)
+		}
+		sum.by[name] = b
+	}
+	return sum
+}
+
+var minusOne = big.NewRat(-1, 1)
+
+// spreads computes formulas over what may be off: constants within their stated
+// tolerance and measurements known as an interval. Sums, and products with what is
+// exactly known, are followed exactly; of any other operation the ends are taken,
+// as interval arithmetic does, which is never too narrow.
+type spreads struct {
+	w     *work
+	of    map[string]spread
+	drawn int // ends that stand for themselves
+}
+
+// between is a quantity of which only the ends are known.
+func (s *spreads) between(o openValue) spread {
+	half := big.NewRat(1, 2)
+	width := new(big.Rat).Sub(o.high, o.low)
+	if width.Sign() == 0 {
+		return spread{middle: o.low}
+	}
+	s.drawn++
+	middle := new(big.Rat).Add(o.low, o.high)
+	return spread{middle.Mul(middle, half), map[string]*big.Rat{fmt.Sprint("#", s.drawn): width.Mul(width, half)}}
+}
+
+func (s *spreads) node(n *node) (spread, error) {
+	switch n.op {
+	case opNumber:
+		return spread{middle: n.number}, nil
+	case opName:
+		return s.name(n.name)
+	case opCall:
+		return s.call(n)
+	}
+	args, err := s.each(n.args)
+	if err != nil {
+		return spread{}, err
+	}
+	a, b := args[0], args[1]
+	switch n.op {
+	case opAdd:
+		return a.plus(b), nil
+	case opSubtract:
+		return a.plus(b.times(minusOne)), nil
+	case opMultiply:
+		switch {
+		case len(b.by) == 0:
+			return a.times(b.middle), nil
+		case len(a.by) == 0:
+			return b.times(a.middle), nil
+		}
+		return s.corners(n, a, b)
+	}
+	if len(b.by) == 0 && b.middle.Sign() != 0 {
+		return a.times(new(big.Rat).Inv(b.middle)), nil
+	}
+	return s.corners(n, a, b)
+}
+
+// corners is an operation of which only the ends are known.
+func (s *spreads) corners(n *node, a, b spread) (spread, error) {
+	ends, err := n.corners(a.open(), b.open())
+	if err != nil {
+		return spread{}, err
+	}
+	return s.between(ends), nil
+}
+
+func (s *spreads) each(nodes []*node) ([]spread, error) {
+	all := make([]spread, len(nodes))
+	for i, n := range nodes {
+		var err error
+		if all[i], err = s.node(n); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// name is an intermediate result, computed once, a constant or a measurement.
+func (s *spreads) name(name string) (spread, error) {
+	if known, ok := s.of[name]; ok {
+		return known, nil
+	}
+	result, err := s.fresh(name)
+	if err == nil {
+		s.of[name] = result
+	}
+	return result, err
+}
+
+func (s *spreads) fresh(name string) (spread, error) {
+	if x := s.w.formulaOf(name); x != nil {
+		return s.node(x.root)
+	}
+	if c, ok := s.w.p.constant(name); ok && c.Doubt.Tolerance != nil {
+		return spread{c.exact, map[string]*big.Rat{name: c.Doubt.Tolerance}}, nil
+	}
+	if o, ok := s.w.open[openKey{step: name}]; ok {
+		return s.between(o), nil
+	}
+	r, ok := s.w.v.of[name]
+	if !ok {
+		return spread{}, fmt.Errorf("%q has no value", name)
+	}
+	return spread{middle: r}, nil
+}
+
+// call is a function; of most only the ends are known.
+func (s *spreads) call(n *node) (spread, error) {
+	if n.over {
+		if o, ok := s.w.open[openKey{n.args[0].name, Take(n.name)}]; ok {
+			return s.between(o), nil
+		}
+		r, err := n.value(&s.w.v)
+		return spread{middle: r}, err
+	}
+	args := make([]spread, len(n.args))
+	lows, highs := make([]*big.Rat, len(args)), make([]*big.Rat, len(args))
+	for i, arg := range n.args {
+		if n.table != nil && n.table.Keys[i].Marks {
+			continue
+		}
+		var err error
+		if args[i], err = s.node(arg); err != nil {
+			return spread{}, err
+		}
+		o := args[i].open()
+		lows[i], highs[i] = o.low, o.high
+	}
+	switch {
+	case n.table != nil:
+	case n.name == "mean":
+		total := spread{middle: new(big.Rat)}
+		for _, a := range args {
+			total = total.plus(a)
+		}
+		return total.times(big.NewRat(1, int64(len(args)))), nil
+	case n.name == "abs" && lows[0].Sign() >= 0:
+		return args[0], nil
+	case n.name == "abs" && highs[0].Sign() <= 0:
+		return args[0].times(minusOne), nil
+	}
+	ends, err := n.span(lows, highs, &s.w.v)
+	if err != nil {
+		return spread{}, err
+	}
+	return s.between(ends), nil
+}

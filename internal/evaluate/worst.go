@@ -1,0 +1,85 @@
+package evaluate
+
+import (
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// constant returns the constant of that name.
+func (p *Procedure) constant(name string) (Constant, bool) {
+	i := slices.IndexFunc(p.Constants, func(c Constant) bool { return c.Name == name })
+	if i < 0 {
+		return Constant{}, false
+	}
+	return p.Constants[i], true
+}
+
+// toleranced lists the constants with a stated tolerance that a formula needs in
+// the present case, in the order of the procedure.
+func (w *work) toleranced(x *Expression) []string {
+	names := map[string]bool{}
+	w.reached(x, names)
+	var list []string
+	for _, c := range w.p.Constants {
+		if names[c.Name] && c.Doubt.Tolerance != nil {
+			list = append(list, c.Name)
+		}
+	}
+	return list
+}
+
+// worst is between which ends a formula lies, wherever its constants are within
+// their stated tolerances, and its measurements within what a feeler leaves open;
+// nil where no constant has a tolerance, or where it cannot be told.
+func (w *work) worst(x *Expression, u gauge.Unit) *Limits {
+	if len(w.toleranced(x)) == 0 {
+		return nil
+	}
+	s := spreads{w: w, of: map[string]spread{}}
+	result, err := s.node(x.root)
+	if err != nil {
+		return nil
+	}
+	ends := result.open()
+	least, err := inUnit(ends.low, u)
+	if err != nil {
+		return nil
+	}
+	most, err := inUnit(ends.high, u)
+	if err != nil {
+		return nil
+	}
+	return &Limits{&least, &most}
+}
+
+// ends are the stated ends of a part's thickness.
+func (g Grade) ends() (thinnest, thickest gauge.Length) {
+	if g.Tolerance == nil {
+		return *g.Thickness, *g.Thickness
+	}
+	return *g.Thickness - *g.Tolerance, *g.Thickness + *g.Tolerance
+}
+
+// around is the worst case of a gap, or what is known of it where nothing that
+// makes it has a tolerance.
+func (w *fitting) around() Limits {
+	switch {
+	case w.fit.Worst != nil:
+		return *w.fit.Worst
+	case w.fit.Between != nil:
+		return *w.fit.Between
+	}
+	return Limits{w.fit.Gap, w.fit.Gap}
+}
+
+// left is between which ends the play lies that parts leave, wherever they and the
+// constants are within their stated tolerances; nil where none is stated.
+func (w *fitting) left(thinnest, thickest gauge.Length) *Limits {
+	if w.fit.Gap == nil || w.fit.Worst == nil && thinnest == thickest {
+		return nil
+	}
+	gap := w.around()
+	least, most := *gap.Min-thickest, *gap.Max-thinnest
+	return &Limits{&least, &most}
+}
