@@ -9,8 +9,8 @@ import (
 )
 
 // dimension is what kind of quantity a value is: the exponents of length,
-// force and temperature. A torque is a force times a length, a number has none.
-type dimension struct{ length, force, temperature int8 }
+// force, temperature and angle. A torque is a force times a length, a number has none.
+type dimension struct{ length, force, temperature, angle int8 }
 
 var (
 	number      = dimension{}
@@ -18,14 +18,21 @@ var (
 	force       = dimension{force: 1}
 	torque      = dimension{length: 1, force: 1}
 	temperature = dimension{temperature: 1}
+	angle       = dimension{angle: 1}
 )
 
 func (d dimension) times(o dimension) dimension {
-	return dimension{d.length + o.length, d.force + o.force, d.temperature + o.temperature}
+	return dimension{d.length + o.length, d.force + o.force, d.temperature + o.temperature, d.angle + o.angle}
 }
 
 func (d dimension) over(o dimension) dimension {
-	return dimension{d.length - o.length, d.force - o.force, d.temperature - o.temperature}
+	return dimension{d.length - o.length, d.force - o.force, d.temperature - o.temperature, d.angle - o.angle}
+}
+
+// half is the dimension of a square root; whole is false when there is none.
+func (d dimension) half() (half dimension, whole bool) {
+	half = dimension{d.length / 2, d.force / 2, d.temperature / 2, d.angle / 2}
+	return half, half.times(half) == d
 }
 
 // String names the dimension for a person.
@@ -41,6 +48,8 @@ func (d dimension) String() string {
 		return "a torque"
 	case temperature:
 		return "a temperature"
+	case angle:
+		return "an angle"
 	}
 	return "another quantity"
 }
@@ -57,6 +66,8 @@ func (d dimension) usual(u gauge.Unit) gauge.Unit {
 		return gauge.NewtonMetre
 	case temperature:
 		return gauge.DegreeCelsius
+	case angle:
+		return gauge.Degree
 	case number:
 		return gauge.One
 	}
@@ -73,12 +84,14 @@ func dimensionOf(u gauge.Unit) dimension {
 		return torque
 	case gauge.KindTemperature:
 		return temperature
+	case gauge.KindAngle:
+		return angle
 	}
 	return number
 }
 
-// Values are computed in picometres, newtons and kelvins, and products of
-// them, so that sums of lengths are sums of whole numbers.
+// Values are computed in picometres, newtons, kelvins and degrees, and products
+// of them, so that sums of lengths are sums of whole numbers.
 var picometresPerMetre = big.NewRat(1e12, 1)
 
 // scaleOf returns by what a value as it is stored, which counts u.Size() for

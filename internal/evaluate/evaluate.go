@@ -23,6 +23,11 @@ func (w *work) done() (Evaluation, error) {
 		w.find(FindingNotInTable, "%v", err)
 		err = nil
 	}
+	if none := (*domainError)(nil); errors.As(err, &none) {
+		w.e.Outcome = MeasureAgain
+		w.find(FindingNoValue, "%v: look at what was measured, and discard the reading that is wrong with the reason", err)
+		return w.e, nil
+	}
 	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}

@@ -112,6 +112,7 @@ const (
 	FindingIdentical   FindingCode = "identical_repeats"    // repeats without any scatter
 	FindingUnreadable  FindingCode = "mark_unreadable"      // a stated value stands for a mark
 	FindingImpossible  FindingCode = "impossible"           // no part has zero or negative thickness
+	FindingNoValue     FindingCode = "no_value"             // a formula has no value for what was measured
 	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
 	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
 	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured

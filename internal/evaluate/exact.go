@@ -44,7 +44,7 @@ func newValues() values {
 }
 
 var (
-	errZero    = errors.New("division by zero")
+	errZero    = &domainError{"division by zero"}
 	errEndless = errors.New("the exact result has too many digits: write the formula with fewer products and quotients")
 )
 
@@ -118,6 +118,9 @@ func (n *node) call(v *values) (*big.Rat, error) {
 	}
 	if isRounding(n.name) {
 		return n.round(list[0], list[1])
+	}
+	if slices.Contains(ofOneValue, n.name) {
+		return ofOne(n.name, list[0])
 	}
 	return statistic(n.name, list), nil
 }

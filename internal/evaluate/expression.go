@@ -27,9 +27,10 @@ type scope map[string]known
 
 type known struct {
 	of    dimension
-	step  bool   // it has readings
-	codes []Code // it reads marks
-	table *Table // it is called with keys
+	step  bool     // it has readings
+	codes []Code   // it reads marks
+	table *Table   // it is called with keys
+	value *big.Rat // of a constant, to compute with
 }
 
 // parseExpression reads an expression whose bare numbers, where they are added
@@ -117,13 +118,12 @@ func (c *checker) check(n *node) (of dimension, bare bool, err error) {
 		return number, false, err
 	}
 	if n.op == opMultiply {
-		c.e.linear = c.e.linear && (bareLeft || bareRight)
+		c.e.linear = c.e.linear && (!n.args[0].named() || !n.args[1].named())
 		return left.times(right), bareLeft && bareRight, nil
 	}
-	if c.e.linear = c.e.linear && bareRight; bareRight {
-		if value, err := n.args[1].value(nil); err != nil || value.Sign() == 0 {
-			return number, false, fmt.Errorf("division by zero (character %d)", n.at+1)
-		}
+	c.e.linear = c.e.linear && !n.args[1].named()
+	if err := c.divisor(n); err != nil {
+		return number, false, err
 	}
 	return left.over(right), bareLeft && bareRight, nil
 }
@@ -163,7 +163,7 @@ func (c *checker) alike(n *node) (of dimension, bare bool, err error) {
 // measured gives plain numbers a dimension: a length in the procedure's unit.
 func (c *checker) measured(n *node, of dimension) (*node, error) {
 	switch of {
-	case number:
+	case number, angle: // an angle has only one unit
 		return n, nil
 	case length:
 		size := &node{op: opNumber, number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
@@ -186,6 +186,9 @@ func (c *checker) use(name string) error {
 func (c *checker) call(n *node) (of dimension, bare bool, err error) {
 	if t := c.names[n.name].table; t != nil {
 		return c.lookup(n, t)
+	}
+	if slices.Contains(ofOneValue, n.name) {
+		return c.ofOneValue(n)
 	}
 	if !slices.Contains(functions, n.name) {
 		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.name, n.at+1, strings.Join(functions, ", "))

@@ -81,7 +81,7 @@ func TestExpressionErrors(t *testing.T) {
 		{"smallest(a, pull)", "a length and a force cannot be added or compared (character 1)"},
 		{"largest(a)", "largest at character 1 takes several values, or one measurement whose readings it looks at"},
 		{"abs(a, b)", "abs at character 1 takes one value"},
-		{"sum(a, b)", `there is no function "sum" at character 1; the functions are abs, down, largest, mean, median, range, round, smallest, truncate, up`},
+		{"sum(a, b)", `there is no function "sum" at character 1; the functions are abs, cos, down, largest, mean, median, range, round, sin, smallest, sqrt, tan, truncate, up`},
 		{"mean(a, b", "the parenthesis at character 5 is not closed"},
 		{"missing + a", `"missing" is not known here: name a measurement, a constant or a value that stands above`},
 		{"a / 0", "division by zero (character 3)"},

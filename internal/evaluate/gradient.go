@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"math"
 	"math/big"
 	"slices"
 )
@@ -123,6 +124,9 @@ func (s *slopes) call(n *node) slope {
 	for i, arg := range n.args {
 		args[i] = s.node(arg)
 	}
+	if slices.Contains(ofOneValue, n.name) {
+		return args[0].through(n.name)
+	}
 	if n.name == "mean" {
 		total := slope{}
 		for _, a := range args {
@@ -134,6 +138,27 @@ func (s *slopes) call(n *node) slope {
 	one := s.extreme(n.name, args)
 	one.bends = true
 	return one
+}
+
+// through is a root, or a function of an angle in degrees. Where the slope of a
+// root is endless it is left out; the bend counts.
+func (a slope) through(name string) slope {
+	const radians = math.Pi / 180
+	value, by := 0.0, 0.0
+	switch name {
+	case functionRoot:
+		if value = math.Sqrt(max(a.value, 0)); value > 0 {
+			by = 0.5 / value
+		}
+	case functionSine:
+		value, by = math.Sin(a.value*radians), math.Cos(a.value*radians)*radians
+	case functionCosine:
+		value, by = math.Cos(a.value*radians), -math.Sin(a.value*radians)*radians
+	default:
+		value = math.Tan(a.value * radians)
+		by = (1 + value*value) * radians
+	}
+	return slope{value, combined(a.by, by, nil, 0), a.bends || len(a.by) > 0}
 }
 
 // extreme is a function that is one of its sorted arguments, or made of two.

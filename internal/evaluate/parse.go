@@ -32,7 +32,7 @@ type node struct {
 
 // functions that an expression may call, most with any number of arguments; of
 // the name of one step these take its readings.
-var functions = []string{"abs", "down", "largest", "mean", "median", "range", "round", "smallest", "truncate", "up"}
+var functions = []string{"abs", "cos", "down", "largest", "mean", "median", "range", "round", "sin", "smallest", "sqrt", "tan", "truncate", "up"}
 
 // parser is a recursive descent over sum, product and factor.
 type parser struct {

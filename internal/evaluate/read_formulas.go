@@ -29,6 +29,7 @@ func (r *procedureReader) constants(v shopfile.Value) {
 		}
 		r.p.Constants = append(r.p.Constants, c)
 		r.know(c.Name, c.of, c.Unit, false)
+		r.scope[c.Name] = known{of: c.of, value: c.exact}
 	}
 }
 

@@ -11,6 +11,7 @@ const (
 	KindForce
 	KindTorque
 	KindTemperature
+	KindAngle
 	KindNumber // a count or an etched mark
 )
 
@@ -25,6 +26,8 @@ func (k Kind) String() string {
 		return "torque"
 	case KindTemperature:
 		return "temperature"
+	case KindAngle:
+		return "angle"
 	case KindNumber:
 		return "number"
 	default:

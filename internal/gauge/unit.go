@@ -28,7 +28,8 @@ const (
 	KilogramForceCentimetre
 	DegreeCelsius
 	Kelvin
-	One // a plain number; its symbol is 1
+	Degree // of a plane angle
+	One    // a plain number; its symbol is 1
 )
 
 // billionth is the size of a unit that is no length: its values are counted in
@@ -44,7 +45,7 @@ var unitFacts = [...]struct {
 	symbol string
 	kind   Kind
 	size   Length
-	factor string // in the coherent SI unit of the kind
+	factor string // in the coherent SI unit of the kind, see Factor
 }{
 	UnitUnknown:             {},
 	Millimetre:              {"mm", KindLength, 1e9, "0.001"},
@@ -60,6 +61,7 @@ var unitFacts = [...]struct {
 	KilogramForceCentimetre: {"kgf cm", KindTorque, billionth, "0.0980665"},
 	DegreeCelsius:           {"degC", KindTemperature, billionth, "1"},
 	Kelvin:                  {"K", KindTemperature, billionth, "1"},
+	Degree:                  {"deg", KindAngle, billionth, "1"},
 	One:                     {"1", KindNumber, billionth, "1"},
 }
 
@@ -137,7 +139,8 @@ func (u Unit) Size() Length {
 }
 
 // Factor returns the exact size of the unit in the coherent SI unit of its
-// kind (m, N, N m, K or 1), 0 when it is unknown. The number belongs to the
+// kind (m, N, N m, K or 1; for an angle the degree, as no exact number is one
+// in radians), 0 when it is unknown. The number belongs to the
 // caller. It converts differences of temperature; a temperature in degC has
 // its zero at 273.15 K besides.
 func (u Unit) Factor() *big.Rat {

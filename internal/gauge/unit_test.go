@@ -160,7 +160,7 @@ func TestEveryUnitReadsBack(t *testing.T) {
 }
 
 func TestParseUnitRefuses(t *testing.T) {
-	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K or 1"
+	const all = "use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1"
 	cases := []struct {
 		symbol string
 		kinds  []Kind

@@ -70,6 +70,8 @@ func unitName(u gauge.Unit) string {
 		return "µm"
 	case gauge.DegreeCelsius:
 		return "°C"
+	case gauge.Degree:
+		return "°"
 	case gauge.One:
 		return ""
 	}

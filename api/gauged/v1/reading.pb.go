@@ -58,6 +58,8 @@ const (
 	Unit_UNIT_KELVIN Unit = 13
 	// One: a plain number, such as an etched mark.
 	Unit_UNIT_ONE Unit = 14
+	// Degree (deg) of a plane angle.
+	Unit_UNIT_DEGREE Unit = 15
 )
 
 // Enum value maps for Unit.
@@ -78,6 +80,7 @@ var (
 		12: "UNIT_DEGREE_CELSIUS",
 		13: "UNIT_KELVIN",
 		14: "UNIT_ONE",
+		15: "UNIT_DEGREE",
 	}
 	Unit_value = map[string]int32{
 		"UNIT_UNSPECIFIED":               0,
@@ -95,6 +98,7 @@ var (
 		"UNIT_DEGREE_CELSIUS":            12,
 		"UNIT_KELVIN":                    13,
 		"UNIT_ONE":                       14,
+		"UNIT_DEGREE":                    15,
 	}
 )
 
@@ -606,7 +610,7 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
 	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12+\n" +
 	"\x05state\x18\x04 \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12\x16\n" +
-	"\x06reason\x18\x05 \x01(\tR\x06reason*\xda\x02\n" +
+	"\x06reason\x18\x05 \x01(\tR\x06reason*\xeb\x02\n" +
 	"\x04Unit\x12\x14\n" +
 	"\x10UNIT_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fUNIT_MILLIMETRE\x10\x01\x12\r\n" +
@@ -623,7 +627,8 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\x1eUNIT_KILOGRAM_FORCE_CENTIMETRE\x10\v\x12\x17\n" +
 	"\x13UNIT_DEGREE_CELSIUS\x10\f\x12\x0f\n" +
 	"\vUNIT_KELVIN\x10\r\x12\f\n" +
-	"\bUNIT_ONE\x10\x0e*f\n" +
+	"\bUNIT_ONE\x10\x0e\x12\x0f\n" +
+	"\vUNIT_DEGREE\x10\x0f*f\n" +
 	"\rReadingStatus\x12\x1e\n" +
 	"\x1aREADING_STATUS_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11READING_STATUS_OK\x10\x01\x12\x1e\n" +

@@ -29,6 +29,7 @@ var units = []pair[gauge.Unit, gaugedv1.Unit]{
 	{gauge.KilogramForceCentimetre, gaugedv1.Unit_UNIT_KILOGRAM_FORCE_CENTIMETRE},
 	{gauge.DegreeCelsius, gaugedv1.Unit_UNIT_DEGREE_CELSIUS},
 	{gauge.Kelvin, gaugedv1.Unit_UNIT_KELVIN},
+	{gauge.Degree, gaugedv1.Unit_UNIT_DEGREE},
 	{gauge.One, gaugedv1.Unit_UNIT_ONE},
 }
 

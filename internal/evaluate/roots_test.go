@@ -1,0 +1,155 @@
+package evaluate
+
+import (
+	"encoding/csv"
+	"math"
+	"math/big"
+	"os"
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// TestFunctionsAgainstAnotherLibrary: roots and functions of angles are right to
+// their last decimal, the 30th.
+func TestFunctionsAgainstAnotherLibrary(t *testing.T) {
+	f, err := os.Open("../../testdata/formulas/functions.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	table := csv.NewReader(f)
+	table.Comment = '#'
+	rows, err := table.ReadAll()
+	if err != nil || len(rows) < 800 {
+		t.Fatalf("%d rows, %v", len(rows), err)
+	}
+	for _, row := range rows[1:] {
+		x, ok := new(big.Rat).SetString(row[1])
+		if !ok {
+			t.Fatal(row)
+		}
+		got, err := ofOne(row[0], x)
+		if err != nil || got.FloatString(30) != row[2] && got.Sign() != 0 {
+			t.Errorf("%s(%s) = %s, %v, want %s", row[0], row[1], got.FloatString(30), err, row[2])
+		}
+	}
+}
+
+// TestExactFunctions: what has an exact value gets it.
+func TestExactFunctions(t *testing.T) {
+	for _, c := range []struct{ name, x, want string }{
+		{"sqrt", "25/4", "5/2"},
+		{"sqrt", "1/1000000", "1/1000"},
+		{"sin", "30", "1/2"},
+		{"sin", "-90", "-1"},
+		{"sin", "360000", "0"},
+		{"cos", "60", "1/2"},
+		{"cos", "90", "0"},
+		{"cos", "-180", "-1"},
+		{"tan", "45", "1"},
+		{"tan", "225", "1"},
+		{"tan", "-45", "-1"},
+	} {
+		x, _ := new(big.Rat).SetString(c.x)
+		if got, err := ofOne(c.name, x); err != nil || got.RatString() != c.want {
+			t.Errorf("%s(%s) = %v, %v, want %s", c.name, c.x, got, err, c.want)
+		}
+	}
+}
+
+// sineBar is an invented procedure: a sine bar and the distance of two pins.
+const sineBar = `procedure: sine-bar
+title: Sine bar
+unit: mm
+instruments: {protractor: {unit: deg, error: 0.1}, micrometer: {error: 0.004}}
+measure:
+  tilt: {title: tilt, unit: deg, instrument: protractor}
+  across: {title: across, instrument: micrometer}
+  along: {title: along, instrument: micrometer}
+constants:
+  bar: 100
+  cone: {value: 15, unit: deg}
+values:
+  height: FORMULA
+`
+
+// TestFormulasWithFunctions: with units, to the picometre.
+func TestFormulasWithFunctions(t *testing.T) {
+	for formula, want := range map[string]string{
+		"bar * sin(tilt)":                      "50.000000000",
+		"sqrt(across*across + along*along)":    "50.000000000",
+		"sqrt(2) * across":                     "42.426406871", // 30 * 1.41421356237309504880
+		"bar * tan(cone/2)":                    "13.165249759", // tan(7.5 deg) = 0.13165249758739585347
+		"along / cos(60)":                      "80.000000000",
+		"along * sin(tilt + 60)":               "40.000000000",
+		"sqrt(across * along) - sqrt(1200)":    "0.000000000",
+		"across * sqrt(along / across) * 3":    "103.923048454", // 30 sqrt(4/3) 3
+		"largest(across * cos(2*cone), along)": "40.000000000",
+	} {
+		e := evaluateText(t, strings.Replace(sineBar, "FORMULA", formula, 1), "tilt 30, across 30, along 40")
+		if len(e.Sums) != 1 || e.Sums[0].Value.Text(gauge.Millimetre, 9) != want {
+			t.Errorf("%s: %+v, want %s", formula, e.Sums, want)
+		}
+	}
+}
+
+func TestFunctionsRefused(t *testing.T) {
+	for formula, want := range map[string]string{
+		"sin(across)":                            "sin at character 1 takes an angle, it is a length: give it the unit deg",
+		"bar * cos(2 * bar)":                     "cos at character 7 takes an angle, it is a length: give it the unit deg",
+		"sqrt(across)":                           "sqrt at character 1 takes a number, or a product of two alike, such as a length times a length; it is a length",
+		"sqrt(across*across*across*along) + bar": "another quantity and a length cannot be added",
+		"sqrt(across, along)":                    "sqrt at character 1 takes one value",
+		"across + sin(30)":                       "a length and a number cannot be added or compared",
+		"across + tilt":                          "a length and an angle cannot be added or compared",
+		"bar * sqrt(0 - 2)":                      "the square root of a negative number has no value (character 7)",
+		"bar * sqrt(cone/cone - 3)":              "the square root of a negative number has no value (character 7)",
+		"bar * tan(6 * cone)":                    "the tangent of 90.000000 degrees has no value (character 7)",
+		"bar / (cos(90))":                        "division by zero (character 5)",
+		"bar / sin(cone-15)":                     "division by zero (character 5)",
+		"bar / sqrt(cone/cone-1)":                "division by zero (character 5)",
+	} {
+		_, err := ReadProcedure("p.yaml", []byte(strings.Replace(sineBar, "FORMULA", formula, 1)))
+		if err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "p.yaml:13:11:") {
+			t.Errorf("%s: %v, want %s", formula, err, want)
+		}
+	}
+}
+
+// TestNoValueIsFound: where a formula has no value for what was measured, the
+// readings are looked at again.
+func TestNoValueIsFound(t *testing.T) {
+	for formula, want := range map[string]string{
+		"sqrt(across*across - along*along)": "height = sqrt(across*across - along*along): the square root of a negative number has no value",
+		"bar * tan(3 * tilt)":               "height = bar * tan(3 * tilt): the tangent of 90.000000 degrees has no value",
+		"bar * along / (across - 30)":       "height = bar * along / (across - 30): division by zero",
+	} {
+		e := evaluateText(t, strings.Replace(sineBar, "FORMULA", formula, 1), "tilt 30, across 30, along 40")
+		if got := findingOf(e, FindingNoValue); e.Outcome != MeasureAgain || !strings.HasPrefix(got, want+": look at what was measured") {
+			t.Errorf("%s: %s, %q", formula, e.Outcome, got)
+		}
+	}
+}
+
+// TestSlopesOfFunctions compares the slopes with differences of exact values.
+func TestSlopesOfFunctions(t *testing.T) {
+	for _, name := range ofOneValue {
+		for _, x := range []float64{0.5, 7, 33, 61, 80} {
+			at := func(x float64) float64 {
+				r, err := ofOne(name, new(big.Rat).SetFloat64(x))
+				if err != nil {
+					t.Fatal(err)
+				}
+				return float(r)
+			}
+			const h = 1e-4
+			s := slope{value: x, by: []float64{1}}.through(name)
+			difference := (at(x+h) - at(x-h)) / (2 * h)
+			if math.Abs(s.value-at(x)) > 1e-12*(1+math.Abs(at(x))) || math.Abs(s.by[0]-difference) > 1e-6*(1+math.Abs(difference)) || !s.bends {
+				t.Errorf("%s at %g: %+v, want %g and slope %g", name, x, s, at(x), difference)
+			}
+		}
+	}
+}
