@@ -103,6 +103,7 @@ func checkFile(file station.LibraryFile, getenv func(string) string) (c checkedF
 	case "parts":
 		if c.family, err = evaluate.ReadFamily(file.Path, file.Content); err == nil {
 			c.ID = c.family.ID
+			err = c.family.CheckSteps()
 		}
 	case "station":
 		var config *Config

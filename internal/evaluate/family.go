@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"errors"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -14,6 +15,8 @@ type Family struct {
 	Unit   gauge.Unit
 	Hash   string  // SHA-256 of the file
 	Grades []Grade // in rising order of thickness, or of the gap that they serve
+
+	slips []error // in the steps of the thicknesses
 
 	// For tables that choose by the gap: their rows are written in whole steps,
 	// and a gap is rounded half to even to a step before it is looked up. 0: no rounding.
@@ -46,6 +49,11 @@ func (f *Family) Grade(part string) (Grade, bool) {
 	}
 	return Grade{}, false
 }
+
+// CheckSteps points out steps between thicknesses that stand alone among others,
+// as a slip of the pen or a missing row leaves them, each with file:line:column.
+// A family whose steps are printed so says steps: uneven.
+func (f *Family) CheckSteps() error { return errors.Join(f.slips...) }
 
 // out reports whether the part is known not to be in stock.
 func (g Grade) out() bool { return g.Stock != nil && *g.Stock == 0 }

@@ -13,6 +13,7 @@ const maxGrades = 2000
 func ReadFamily(name string, content []byte) (*Family, error) {
 	doc := shopfile.Parse(name, content)
 	m := doc.Root().Map()
+	doc.SecondColumn(m.Get("second_column"))
 	f := &Family{Hash: gauge.HashContent(content)}
 	f.ID = m.Need("family").Word()
 	f.Title = m.Need("title").Text()
@@ -35,6 +36,7 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 		r.series(series)
 	} else {
 		r.grades(m.Need("grades"))
+		r.unevenSteps(m.Get("grades"), m.Get("steps"))
 	}
 	r.codes(m.Get("codes"))
 	m.Done()

@@ -27,6 +27,7 @@ func ReadStoredProcedure(name string, content []byte) (*Procedure, error) {
 func readProcedure(name string, content []byte, try func(*procedureReader, *shopfile.Map)) (*Procedure, error) {
 	doc := shopfile.Parse(name, content)
 	m := doc.Root().Map()
+	doc.SecondColumn(m.Get("second_column"))
 	p := &Procedure{Hash: gauge.HashContent(content), units: map[string]gauge.Unit{}}
 	p.ID = m.Need("procedure").Word()
 	p.Title = m.Need("title").Text()

@@ -1,6 +1,10 @@
 package evaluate
 
 import (
+	"slices"
+	"strconv"
+	"strings"
+
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -16,7 +20,8 @@ func (r *familyReader) series(v shopfile.Value) {
 		t := r.positive(tolerance)
 		within = &t
 	}
-	m.Done()
+	marks := m.Get("marks")
+	defer m.Done()
 	u := r.f.Unit
 	switch {
 	case first <= 0 || last <= 0 || by <= 0: // reported already
@@ -39,4 +44,62 @@ func (r *familyReader) series(v shopfile.Value) {
 	for thickness := first; thickness <= last; thickness += by {
 		r.f.Grades = append(r.f.Grades, Grade{Part: thickness.Text(u, decimals), Thickness: &thickness, Tolerance: within})
 	}
+	r.seriesMarks(marks)
+}
+
+// seriesMarks reads the marks of a series: a list in the order of the thickness,
+// or the first letter or number, from which they are counted.
+func (r *familyReader) seriesMarks(v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	if v.IsMap() {
+		r.countedMarks(v)
+		return
+	}
+	list := v.List()
+	if len(list) != len(r.f.Grades) {
+		v.Problemf("the series has %d grades, but %d marks are given", len(r.f.Grades), len(list))
+		return
+	}
+	for i, mark := range list {
+		r.f.Grades[i].Mark = mark.Text()
+		r.unique(&r.marks, "marking", r.f.Grades[i].Mark, mark)
+	}
+}
+
+// countedMarks counts letters or numbers on from the first; letters that are left
+// out, as I and O often are, stand under skip. The last one, where it is given,
+// must be that of the thickest grade.
+func (r *familyReader) countedMarks(v shopfile.Value) {
+	m := v.Map()
+	from, to, skip := m.Need("from"), m.Get("to"), m.Get("skip").Texts()
+	m.Done()
+	mark := from.Text()
+	for i := range r.f.Grades {
+		for slices.Contains(skip, mark) {
+			mark, _ = nextMark(mark)
+		}
+		r.f.Grades[i].Mark = mark
+		next, ok := nextMark(mark)
+		if !ok && i+1 < len(r.f.Grades) {
+			from.Problemf("after %d marks from %s on there is none left, but the series has %d grades: give the marks as a list", i+1, from.Text(), len(r.f.Grades))
+			return
+		}
+		mark = next
+	}
+	if last := r.f.Grades[len(r.f.Grades)-1].Mark; to.Given() && to.Text() != last {
+		to.Problemf("counted from %s the thickest grade is marked %s, not %s: look for a letter that is left out, and give it under skip", from.Text(), last, to.Text())
+	}
+}
+
+// nextMark is the letter or the number that follows.
+func nextMark(mark string) (string, bool) {
+	if n, err := strconv.Atoi(mark); err == nil {
+		return strconv.Itoa(n + 1), true
+	}
+	if len(mark) == 1 && strings.Contains(letters, mark) && !strings.Contains("zZ_", mark) {
+		return string(mark[0] + 1), true
+	}
+	return "", false
 }

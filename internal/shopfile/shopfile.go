@@ -57,6 +57,7 @@ type Document struct {
 	content  []byte
 	root     *yaml.Node
 	problems Problems
+	cut      bool // of lengths in two units, the coarser column has digits cut off
 }
 
 // Parse reads one YAML document. A syntax error is kept as a problem of the

@@ -96,6 +96,11 @@ func TestTwoUnits(t *testing.T) {
 		{"{mm: 4.843, in: 0.191}", ""},
 		{"{mm: 25.4, in: 1.0000}", ""},
 		{"{mm: 4.844, in: 0.192}", "shop.yaml:3:23: 0.192 in does not agree with the mm column, which says 0.191 in: find out which of them is right"},
+		{"{mm: 1.524, in: 0.0595}", "shop.yaml:3:23: 0.0595 in does not agree with the mm column, which says 0.0600 in: find out which of them is right"},
+		{"{mm: 1.520, in: 0.0598}", ""},
+		{"{mm: 1.828, in: 0.071}", "shop.yaml:3:23: 0.071 in is 1.828 mm with digits cut off, not rounded, which gives 0.072 in: if the second column is printed so, say second_column: cut off; else look for a slip of the pen"},
+		{"{mm: 1.82, in: 0.0720}", "shop.yaml:3:22: 1.82 mm is 0.0720 in with digits cut off, not rounded: if the columns are printed so, say second_column: cut off; else look for a slip of the pen"},
+		{"{mm: 1.84, in: 0.0720}", "shop.yaml:3:22: 0.0720 in does not agree with the mm column, which says 0.0724 in: find out which of them is right"},
 		{"{mm: 1.500, in: 0.591}", "shop.yaml:3:23: 0.591 in is ten times too large: the mm column says 0.059 in"},
 		{"{mm: 1.500, in: 0.00591}", "shop.yaml:3:23: 0.00591 in is ten times too small: the mm column says 0.05906 in"},
 		{"{mm: 0.059, in: 1.5}", "shop.yaml:3:23: 0.059 in is as long as 1.5 mm: the two columns are swapped"},
@@ -111,6 +116,27 @@ func TestTwoUnits(t *testing.T) {
 		}
 		if c.want == "" && !strings.Contains(c.size, size[:3]) {
 			t.Errorf("%s is read as %s mm", c.size, size)
+		}
+	}
+}
+
+// TestSecondColumnCutOff: where the file says that the coarser column has its
+// digits cut off, such a pair agrees, and a slip is still one.
+func TestSecondColumnCutOff(t *testing.T) {
+	cases := []struct{ size, want string }{
+		{"{mm: 1.828, in: 0.071}", ""},
+		{"{mm: 1.82, in: 0.0720}", ""},
+		{"{mm: 1.828, in: 0.072}", ""},
+		{"{mm: 1.828, in: 0.070}", "shop.yaml:3:23: 0.070 in does not agree with the mm column, which says 0.072 in: find out which of them is right"},
+		{"{mm: -1.828, in: 0.071}", "shop.yaml:3:24: 0.071 in does not agree with the mm column, which says -0.072 in: find out which of them is right"},
+	}
+	for _, c := range cases {
+		d := Parse("shop.yaml", []byte("second_column: cut off\n\nsize: "+c.size+"\n"))
+		m := d.Root().Map()
+		d.SecondColumn(m.Get("second_column"))
+		m.Need("size").Length(gauge.Millimetre)
+		if got := errText(d.Err()); got != c.want {
+			t.Errorf("%s: got %s, want %s", c.size, got, c.want)
 		}
 	}
 }

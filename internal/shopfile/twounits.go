@@ -17,6 +17,14 @@ func (v Value) inTwoUnits(u gauge.Unit) (length gauge.Length, ok bool) {
 	return length, ok
 }
 
+// SecondColumn reads how the coarser of two columns is printed: rounded, or cut
+// off. It counts for lengths that are read afterwards.
+func (d *Document) SecondColumn(v Value) {
+	if v.Given() {
+		d.cut = v.OneOf("rounded", "cut off") == "cut off"
+	}
+}
+
 // lastDigit is the size of the last digit that a decimal is written with.
 func (v Value) lastDigit(u gauge.Unit) gauge.Length {
 	size := u.Size()
@@ -37,8 +45,13 @@ func (v Value) compare(second Value, first gauge.Length, u, other gauge.Unit) {
 	agree := func(second, digit gauge.Length) bool { return 2*(first-second).Abs() <= digit }
 	right := first.Text(other, second.Decimals()) + " " + other.String()
 	stated := second.Text() + " " + other.String()
+	cut := v.cutOff(second, first, length, u, other)
 	switch {
-	case agree(length, digit):
+	case agree(length, digit), cut && v.doc.cut:
+	case cut && v.lastDigit(u) <= second.lastDigit(other):
+		second.Problemf("%s is %s %s with digits cut off, not rounded, which gives %s: if the second column is printed so, say second_column: cut off; else look for a slip of the pen", stated, v.Text(), u, right)
+	case cut:
+		second.Problemf("%s %s is %s with digits cut off, not rounded: if the columns are printed so, say second_column: cut off; else look for a slip of the pen", v.Text(), u, stated)
 	case length/10 != 0 && agree(length/10, digit):
 		second.Problemf("%s is ten times too large: the %s column says %s", stated, u, right)
 	case agree(length*10, digit*10):
@@ -48,6 +61,17 @@ func (v Value) compare(second Value, first gauge.Length, u, other gauge.Unit) {
 	default:
 		second.Problemf("%s does not agree with the %s column, which says %s: find out which of them is right", stated, u, right)
 	}
+}
+
+// cutOff reports whether the coarser of two columns is the other one with digits
+// cut off.
+func (v Value) cutOff(second Value, first, length gauge.Length, u, other gauge.Unit) bool {
+	coarse, fine, digit := length, first, second.lastDigit(other)
+	if d := v.lastDigit(u); d > digit {
+		coarse, fine, digit = first, length, d
+	}
+	lost := fine.Abs() - coarse.Abs()
+	return (coarse < 0) == (fine < 0) && lost >= 0 && lost < digit
 }
 
 // swapped reports whether the columns agree when each is read in the unit of

@@ -56,6 +56,9 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 		if err != nil {
 			problems = append(problems, err.Error())
 		} else if !taken(FileParts, f.ID, file.Path) {
+			if err := f.CheckSteps(); err != nil {
+				problems = append(problems, err.Error())
+			}
 			l.families[f.ID] = f
 			l.files = append(l.files, ShopFile{file, FileParts, f.ID, f.Hash})
 		}
