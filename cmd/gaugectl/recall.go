@@ -38,21 +38,22 @@ func (a *app) recallCommand() *cobra.Command {
 		Long: "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
 			"readings, and show what changes first: verdicts that turn, then those that cannot be decided\n" +
 			"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
-			"that of the gauge's last check, and jobs since the last check that passed are looked at,\n" +
-			"unless you say otherwise. It was the same all the time; with --growing it grew evenly since\n" +
+			"that of the gauge's last check where the gauge was read, linear between its masters, and\n" +
+			"jobs since the last check that passed are looked at, unless you say otherwise. It was the same all the time; with --growing it grew evenly since\n" +
 			"the gauge was last good; with --from-work it is what the jobs themselves tell from day to\n" +
 			"day. Its uncertainty is part of the probability. The verdicts in the history stand: this\n" +
 			"names units to look at again. It ends with 4 when a verdict turns.\n\n" +
 			"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
 			"explained in docs/fleet.md, and the error is given.",
 		Example: "  gaugectl recall dial --report recall.html\n" +
+			"  gaugectl recall dial --error points.csv --since 2026-03-01\n" +
 			"  gaugectl recall dial --error 0.03mm --since 2026-03-01 --csv recall.csv\n" +
 			"  gaugectl recall dial --from-work\n" +
 			"  gaugectl recall --file jobs.csv --error 8um --standard-uncertainty 1um",
 		Args: arguments(0, 1),
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um (default: the mean error of the last check)")
+	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um, or a CSV file of the error at several readings (default: the errors of the last check)")
 	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the last check, and none for an error that is given)")
 	flags.StringVar(&f.unit, "unit", "", "unit of the error where it has none: mm, in or um")
 	flags.StringVar(&f.since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed)")
@@ -69,6 +70,12 @@ func (a *app) recallCommand() *cobra.Command {
 		request, err := f.request(args, cmd.Flags().Changed("required"))
 		if err != nil {
 			return err
+		}
+		if f.places() {
+			a.running = true
+			if request.Points, err = readPoints(f.off); err != nil {
+				return err
+			}
 		}
 		if f.file != "" {
 			a.running = true
@@ -118,7 +125,7 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 	case uncertainty.Rounded(f.required).Float() != f.required:
 		return nil, usagef("--required %v: a probability is given with four decimals at most", f.required)
 	}
-	if err := f.lengths(r); err != nil {
+	if err := f.size(r); err != nil {
 		return nil, err
 	}
 	if f.since != "" {
@@ -133,6 +140,20 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 		r.Since = timestamppb.New(at)
 	}
 	return r, nil
+}
+
+// places says that the error is a file of errors at several readings.
+func (f *recallFlags) places() bool { return strings.HasSuffix(f.off, ".csv") }
+
+// size reads the error where it is one.
+func (f *recallFlags) size(r *pb.RecallRequest) error {
+	switch {
+	case !f.places():
+		return f.lengths(r)
+	case f.standard != "" || f.unit != "":
+		return usagef("a file of errors has their unit and uncertainty in its columns: leave out --unit and --standard-uncertainty")
+	}
+	return nil
 }
 
 // lengths reads the error and its uncertainty, which have their unit with them or

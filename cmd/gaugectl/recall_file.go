@@ -19,7 +19,7 @@ import (
 
 // recallFile recalls the jobs of a file with the error that is given.
 func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.RecallResponse, error) {
-	jobs, err := readJobs(name, request.GetGaugeId())
+	jobs, err := readJobs(name, request.GetGaugeId(), len(request.GetPoints()) > 1)
 	if err != nil {
 		return nil, err
 	}
@@ -49,9 +49,15 @@ func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.Reca
 		case recall.Doubtful:
 			e.Undecided++
 		}
-		e.Items = append(e.Items, byNumber[r.Number].item(r))
+		item := byNumber[r.Number].item(r)
+		if e.Items = append(e.Items, item); item.Beyond {
+			e.Beyond++
+		}
+		if item.Probability == nil {
+			e.ByLimits++
+		}
 	}
-	return message.Recall(e.Recall, message.FromUnit(request.GetUnit())), nil
+	return message.Recall(e.Recall, message.FromUnit(errorUnit(request))), nil
 }
 
 // tableError is what is taken off the jobs of a file.
@@ -63,15 +69,11 @@ type tableError struct {
 // fileError is the error that the flags state. Where it is not said when it was
 // found, the last job of the file is the end.
 func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tableError, err error) {
-	unit := message.FromUnit(request.GetUnit())
-	if e.Error, err = gauge.ParseLength(request.GetError(), unit); err != nil {
-		return e, usagef("--error: %w", err)
+	curve, err := fileCurve(request)
+	if err != nil {
+		return e, err
 	}
-	if text := request.GetStandardUncertainty(); text != "" {
-		if e.Standard, err = gauge.ParseLength(text, unit); err != nil || e.Standard < 0 {
-			return e, usagef("--standard-uncertainty %s is not a length of 0 or more", text)
-		}
-	}
+	e.Curve = curve.Points()
 	if request.GetSince() != nil {
 		e.Since = request.GetSince().AsTime()
 	}
@@ -87,17 +89,52 @@ func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tabl
 	}
 	e.Model = station.ErrorConstant
 	if !request.GetGrowing() {
-		e.model, err = recall.Constant(e.Since, e.Error, e.Standard.Metres())
-		return e, err
+		e.model = recall.Constant(e.Since, curve)
+		return e, nil
 	}
 	e.Model = station.ErrorGrowing
 	if e.Since.IsZero() {
 		return e, usagef("an error that grew needs the day of the last good check: --since 2026-03-01")
 	}
-	if e.model, err = recall.Growing(e.Since, e.Until, e.Error, e.Standard.Metres()); err != nil {
+	if e.model, err = recall.Growing(e.Since, e.Until, curve); err != nil {
 		return e, usagef("--since and --found: %w", err)
 	}
 	return e, nil
+}
+
+// errorUnit is the unit that the error is stated in.
+func errorUnit(request *pb.RecallRequest) pb.Unit {
+	if points := request.GetPoints(); len(points) > 0 {
+		return points[0].GetUnit()
+	}
+	return request.GetUnit()
+}
+
+// fileCurve is the error over what the gauge shows.
+func fileCurve(request *pb.RecallRequest) (recall.Curve, error) {
+	if len(request.GetPoints()) > 0 {
+		points, err := message.FromRecallPoints(request.GetPoints())
+		if err != nil {
+			return recall.Curve{}, err
+		}
+		curve, err := recall.NewCurve(points)
+		if err != nil {
+			return curve, usagef("--error: %w", err)
+		}
+		return curve, nil
+	}
+	unit := message.FromUnit(request.GetUnit())
+	off, err := gauge.ParseLength(request.GetError(), unit)
+	if err != nil {
+		return recall.Curve{}, usagef("--error: %w", err)
+	}
+	standard := gauge.Length(0)
+	if text := request.GetStandardUncertainty(); text != "" {
+		if standard, err = gauge.ParseLength(text, unit); err != nil || standard < 0 {
+			return recall.Curve{}, usagef("--standard-uncertainty %s is not a length of 0 or more", text)
+		}
+	}
+	return recall.Flat(off, standard.Metres())
 }
 
 // tableJob is a line of a file of jobs.
@@ -109,12 +146,12 @@ type tableJob struct {
 	unit    gauge.Unit
 }
 
-// item is a job with what it comes to. Of one without any uncertainty the
-// probability says nothing.
+// item is a job with what it comes to. Of one whose uncertainty is not known there is
+// no probability: the limits decided by themselves.
 func (j tableJob) item(r recall.Result) station.RecallItem {
 	i := station.RecallItem{
 		Job: j.Number, UnitSerial: j.serial, Started: j.started, Measured: &j.Value, Corrected: &r.Corrected, Unit: j.unit,
-		Before: evaluate.Outcome(r.Before), After: evaluate.Outcome(r.After), Change: r.Change(),
+		Before: evaluate.Outcome(r.Before), After: evaluate.Outcome(r.After), Change: r.Change(), Beyond: r.Beyond,
 	}
 	if j.Low != recall.NoLow {
 		i.Allowed.Min = &j.Low
@@ -141,27 +178,38 @@ var jobColumns = []tableColumn{
 	{"standard_uncertainty", true},
 	{"freedom", false},
 	{"coefficient", false},
+	{"reading", false},
 	{"gauge", false},
 }
 
 // readJobs reads the jobs of a file that a gauge measured: all, when there is no
-// column that names gauges.
-func readJobs(name, gaugeID string) (jobs []tableJob, err error) {
-	seen := map[uint64]int{}
+// column that names gauges. places says that the error is not the same at every
+// reading, so that each line needs its own.
+func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
+	seen := map[uint64]int{} // place in jobs
 	err = readTable(name, jobColumns, func(t *tableRow) error {
 		if t.has("gauge") && gaugeID == "" {
 			return t.errorf("gauge", "the jobs name their gauges: say which one was wrong, before --file")
 		}
+		if places && !t.has("reading") {
+			return t.errorf("job", "the error is not the same at every reading: the jobs need a column reading, what the gauge showed")
+		}
 		j, err := readJob(t)
+		at, known := seen[j.Number]
 		switch {
 		case err != nil:
 			return err
 		case t.has("gauge") && t.cell("gauge") != gaugeID:
 			return nil
-		case seen[j.Number] > 0:
-			return t.errorf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, seen[j.Number])
+		case known && !t.has("reading"):
+			return t.errorf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, jobs[at].line)
+		case known && !jobs[at].same(j):
+			return t.errorf("job", "job %d stands in line %d with other values: each line of a job has another reading and coefficient of the gauge, all else is the same", j.Number, jobs[at].line)
+		case known:
+			jobs[at].Uses = append(jobs[at].Uses, j.Uses...)
+			return nil
 		}
-		seen[j.Number] = j.line
+		seen[j.Number] = len(jobs)
 		jobs = append(jobs, j)
 		return nil
 	})
@@ -169,6 +217,11 @@ func readJobs(name, gaugeID string) (jobs []tableJob, err error) {
 		err = fmt.Errorf("%s: no job was measured with %s", name, cmp.Or(gaugeID, "the gauge"))
 	}
 	return jobs, err
+}
+
+// same reports whether a line is of the same job.
+func (j tableJob) same(o tableJob) bool {
+	return j.serial == o.serial && j.started.Equal(o.started) && j.Value == o.Value && j.Low == o.Low && j.High == o.High && j.Standard == o.Standard && j.Freedom == o.Freedom
 }
 
 func readJob(t *tableRow) (j tableJob, err error) {
@@ -214,6 +267,12 @@ func readJob(t *tableRow) (j tableJob, err error) {
 	case j.Low > j.High:
 		return j, t.errorf("lower", "the lower limit %s is above the upper one, %s", t.cell("lower"), t.cell("upper"))
 	}
-	j.Uses = []recall.Use{{Time: j.started, Coefficient: coefficient}}
+	use := recall.Use{Time: j.started, Coefficient: coefficient}
+	if t.has("reading") {
+		if use.Shown, err = gauge.ParseLength(t.cell("reading"), j.unit); err != nil {
+			return j, t.errorf("reading", "%w", err)
+		}
+	}
+	j.Uses = []recall.Use{use}
 	return j, nil
 }

@@ -20,6 +20,14 @@ import (
 //	105: 0.0080 in = 203.2 um, less 20 um; 4 um with the error's uncertainty alone: conforms
 //	106: it came off in the sum: 195 + 20 = 215, 15 um outside; before, 5 um inside: conformed
 //	107: another gauge measured it
+//
+// The dial of places.csv has the errors of curve.csv: 0, 20 and 60 um at 0, 12.52 and 25.06 mm.
+//
+//	201: (18.790 - 0.040) - (12.520 - 0.020) = 6.250: conforms; half way between two masters the
+//	     error may be off by 20 um either way, evenly, which is 11.5 um standard
+//	202: 25.060 - 0.060 = 25.000
+//	203: half way to 12.52 mm: 6.260 - 0.010 = 6.250, on the limit; nothing is known, and the limit decides
+//	204: beyond the masters the error of the nearest comes off, 29.960
 const jobsFile = "../../testdata/recall/jobs.csv"
 
 func TestRecallOfFile(t *testing.T) {
@@ -30,6 +38,7 @@ func TestRecallOfFile(t *testing.T) {
 		{"recall_file", "recall dial --file " + jobsFile + " --error 20um --standard-uncertainty 4um", exitNotConforming},
 		{"recall_file_report", "recall dial --file " + jobsFile + " --error 0.020 --unit mm --report -", exitNotConforming},
 		{"recall_file_growing", "recall dial --file " + jobsFile + " --error 20um --growing --since 2026-03-01 --found 2026-03-11", exitNotConforming},
+		{"recall_file_places", "recall --file ../../testdata/recall/places.csv --error ../../testdata/recall/curve.csv", exitNotConforming},
 		{"recall_file_json", "recall dial --file " + jobsFile + " --error 20um --since 2026-03-10T00:00:00Z --output json", exitNotConforming},
 	} {
 		code, stdout, stderr := call(t, "", "", strings.Fields(c.args)...)
@@ -53,7 +62,7 @@ func TestRecallFileProblems(t *testing.T) {
 	for _, c := range []struct{ content, args, want string }{
 		{"", "", "FILE: the file is empty: it begins with a line of column names"},
 		{"job,unit\n1,mm\n", "", `FILE:1:1: there is no column "unit_serial"`},
-		{"job,play\n1,mm\n", "", `FILE:1:5: the column "play" is not known: there are job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, gauge`},
+		{"job,play\n1,mm\n", "", `FILE:1:5: the column "play" is not known: there are job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, reading, gauge`},
 		{"job,job\n1,2\n", "", `FILE:1:5: the column "job" is there twice`},
 		{header, "", "FILE: no job was measured with the gauge"},
 		{header + "x,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n", "", `FILE:2:1: "x" is not a whole number over 0`},
@@ -69,6 +78,9 @@ func TestRecallFileProblems(t *testing.T) {
 		{header + good + good, "", "FILE:3:1: job 1 stands in line 2 already: add up the coefficients of its measurements"},
 		{strings.TrimSpace(header) + ",gauge\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,dial\n", "", "FILE:2:43: the jobs name their gauges: say which one was wrong, before --file"},
 		{strings.TrimSpace(header) + ",freedom\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,2.5\n", "", `FILE:2:43: degrees of freedom are a whole number over 0, not "2.5": leave the cell empty where they are infinite`},
+		{strings.TrimSpace(header) + ",reading\n" + strings.TrimSpace(good) + ",25\n2,U,2026-03-02,0.150,0.100,0.200,mm,0.003,\n", "", `FILE:3:43: "" is not a length: there are no digits`},
+		{strings.TrimSpace(header) + ",reading\n" + strings.TrimSpace(good) + ",25\n1,U,2026-03-02,0.151,0.100,0.200,mm,0.003,20\n", "", "FILE:3:1: job 1 stands in line 2 with other values: each line of a job has another reading and coefficient of the gauge, all else is the same"},
+		{header + good, "--error ../../testdata/recall/curve.csv", "FILE:2:1: the error is not the same at every reading: the jobs need a column reading, what the gauge showed"},
 		{strings.TrimSpace(header) + ",coefficient\n1,U,2026-03-02,0.150,0.100,0.200,mm,0.003,one\n", "", `FILE:2:43: "one" is not a number: write it as -0.0125, or leave the cell empty where nothing is known`},
 		{header + good, "--growing", "an error that grew needs the day of the last good check: --since 2026-03-01 (see gaugectl recall --help)"},
 		{header + good, "--growing --since 2026-03-09 --found 2026-03-01", "--since and --found: the check that found the error must be later than the last good check (see gaugectl recall --help)"},
@@ -84,6 +96,28 @@ func TestRecallFileProblems(t *testing.T) {
 		if want := "gaugectl: " + strings.ReplaceAll(c.want, "FILE", name) + "\n"; code == exitFine || stderr != want {
 			t.Errorf("exit %d\n got %s\nwant %s", code, stderr, want)
 		}
+	}
+}
+
+func TestRecallPointsProblems(t *testing.T) {
+	for content, want := range map[string]string{
+		"reading,error,unit\n":                               "FILE: the file has no errors under its line of column names",
+		"reading,error,unit\n1,x,mm\n":                       `FILE:2:3: "x" is not a length: it is not a plain decimal number`,
+		"reading,error,unit\n,1,mm\n":                        `FILE:2:1: "" is not a length: there are no digits`,
+		"reading,error,unit\n1,1,kg\n":                       `FILE:2:5: unknown unit "kg": use mm, in or um`,
+		"reading,error,unit,standard_uncertainty\n1,1,mm,-1": "--error: point 1: the uncertainty of the error must be a finite number that is not negative (see gaugectl recall --help)",
+	} {
+		name := filepath.Join(t.TempDir(), "points.csv")
+		if err := os.WriteFile(name, []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		code, _, stderr := call(t, "", "", "recall", "dial", "--file", jobsFile, "--error", name)
+		if want := "gaugectl: " + strings.ReplaceAll(want, "FILE", name) + "\n"; code == exitFine || stderr != want {
+			t.Errorf("exit %d\n got %s\nwant %s", code, stderr, want)
+		}
+	}
+	if code, _, stderr := call(t, "", "", "recall", "dial", "--error", "x.csv", "--unit", "mm"); code != exitUsage || !strings.Contains(stderr, "leave out --unit") {
+		t.Errorf("exit %d, %s", code, stderr)
 	}
 }
 

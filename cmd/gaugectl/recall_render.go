@@ -17,6 +17,9 @@ import (
 func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	fmt.Fprintf(w, "%s; %s taken off its readings.\n", report.Jobs, report.Error)
 	fmt.Fprintf(w, "The error: %s, %s.\n", report.Found, report.Model)
+	for _, note := range report.Notes {
+		fmt.Fprintf(w, "! %s\n", note)
+	}
 	if len(r.GetItems()) == 0 {
 		return
 	}
@@ -45,7 +48,7 @@ func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) 
 func writeRecall(name string, r *pb.RecallResponse) error {
 	return writeFile(name, "the list", func(f io.Writer) error {
 		w := csv.NewWriter(f)
-		rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability"}}
+		rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability", "beyond"}}
 		for _, i := range r.GetItems() {
 			rows = append(rows, recallRecord(i))
 		}
@@ -62,6 +65,10 @@ func recallRecord(i *pb.RecallItem) []string {
 	if length == nil {
 		length = i.GetAllowed().GetMax()
 	}
+	beyond := ""
+	if i.GetBeyond() {
+		beyond = "yes"
+	}
 	closed := ""
 	if i.GetClosed() != nil {
 		closed = i.GetClosed().AsTime().Format(time.RFC3339)
@@ -69,7 +76,7 @@ func recallRecord(i *pb.RecallItem) []string {
 	return []string{
 		strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), i.GetStarted().AsTime().Format(time.RFC3339), closed,
 		recallOutcome(i.GetBefore()), recallOutcome(i.GetAfter()), i.GetMeasured().GetText(), i.GetCorrected().GetText(),
-		i.GetAllowed().GetMin().GetText(), i.GetAllowed().GetMax().GetText(), unitSymbol(length.GetUnit()), probability,
+		i.GetAllowed().GetMin().GetText(), i.GetAllowed().GetMax().GetText(), unitSymbol(length.GetUnit()), probability, beyond,
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"strconv"
+	"strings"
 	"time"
 
 	pb "gauged/api/gauged/v1"
@@ -18,10 +19,11 @@ var recallPage string
 type recallReport struct {
 	Gauge     string // empty: it has no name
 	Written   string
-	Jobs      string // how many, since when
-	Error     string // as found, with its standard uncertainty
-	Found     string // how and when
-	Model     string // how it came about
+	Jobs      string   // how many, since when
+	Error     string   // as found, with its standard uncertainty
+	Found     string   // how and when
+	Model     string   // how it came about
+	Notes     []string // what to know of how it was computed
 	Turned    uint32
 	Undecided uint32
 	Groups    []recallGroup
@@ -55,7 +57,7 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 	report := &recallReport{
 		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
 		Jobs:  fmt.Sprintf("%s measured with %s %s", plural(len(r.GetItems()), "job"), of, since),
-		Error: signedText(r.GetError()), Found: recallFound(r), Model: recallModel(r),
+		Error: recallError(r), Found: recallFound(r), Model: recallModel(r), Notes: recallNotes(r),
 		Turned: r.GetFlipped(), Undecided: r.GetUndecided(),
 		Cautions: []string{
 			"The verdicts in the history stand. This is a calculation from what was measured and from the error as stated above; it names units to look at again, and the qualified person decides.",
@@ -63,9 +65,6 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 			"A unit that is probably within its limits is not thereby proven to be so: measure again with a gauge that is known to be good.",
 		},
 		Signs: []string{"Prepared by", "Reviewed by (quality)", "Decision and date"},
-	}
-	if s := r.GetStandardUncertainty(); s.GetPicometres() != 0 {
-		report.Error += " (standard uncertainty " + lengthText(s) + ")"
 	}
 	titles := []struct {
 		change pb.RecallChange
@@ -96,10 +95,65 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 		Measured: lengthText(i.GetMeasured()), Corrected: lengthText(i.GetCorrected()),
 		Limits: lengthText(i.GetAllowed().GetMin()) + " to " + lengthText(i.GetAllowed().GetMax()), Probability: "-",
 	}
+	if i.GetBeyond() {
+		row.Corrected += " >"
+	}
 	if i.Probability != nil {
 		row.Probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
 	}
 	return row
+}
+
+// recallError is the error that was taken off: one, or from place to place.
+func recallError(r *pb.RecallResponse) string {
+	if len(r.GetPoints()) < 2 {
+		text := signedText(r.GetError())
+		if s := r.GetStandardUncertainty(); s.GetPicometres() != 0 {
+			text += " (standard uncertainty " + lengthText(s) + ")"
+		}
+		return text
+	}
+	var places []string
+	for _, p := range r.GetPoints() {
+		unit := unitSymbol(p.GetUnit())
+		off := p.GetError()
+		if !strings.HasPrefix(off, "-") && strings.Trim(off, "0.") != "" {
+			off = "+" + off
+		}
+		text := fmt.Sprintf("%s at %s %s", off, p.GetReading(), unit)
+		if s := p.GetStandardUncertainty(); s != "" {
+			text += " (standard uncertainty " + s + ")"
+		}
+		places = append(places, text)
+	}
+	return strings.Join(places, ", ") + ", and linear between them"
+}
+
+// recallNotes say what is less sure than it looks.
+func recallNotes(r *pb.RecallResponse) (notes []string) {
+	points := r.GetPoints()
+	if len(points) == 1 {
+		notes = append(notes, fmt.Sprintf("The error is known at one place only, %s %s, and is taken to be the same everywhere.", points[0].GetReading(), unitSymbol(points[0].GetUnit())))
+	}
+	if n := r.GetBeyond(); n > 0 {
+		first, last := points[0], points[len(points)-1]
+		notes = append(notes, fmt.Sprintf("%s %s readings beyond %s to %s %s, where the error is known: the error of the nearest place was taken off, with more uncertainty (marked >).",
+			plural(int(n), "job"), has(n), first.GetReading(), last.GetReading(), unitSymbol(last.GetUnit())))
+	}
+	if n := r.GetByLimits(); n > 0 {
+		notes = append(notes, fmt.Sprintf("%s %s no probability: nothing is known of how well the gauges measured, and the limits alone decide.", plural(int(n), "job"), has(n)))
+	}
+	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK && r.GetStandardUncertainty().GetPicometres() == 0 {
+		notes = append(notes, "The uncertainty of the error is not stated and counts as none.")
+	}
+	return notes
+}
+
+func has(n uint32) string {
+	if n == 1 {
+		return "has"
+	}
+	return "have"
 }
 
 // recallFound says how the error was found.
@@ -148,6 +202,9 @@ func (r *recallReport) text(w io.Writer) {
 	}
 	fmt.Fprintf(w, "\n\n%s.\nError: %s, %s.\nIt was %s.\n%s, %d undecided now.\nWritten %s.\n",
 		r.Jobs, r.Error, r.Found, r.Model, plural(int(r.Turned), "verdict")+turns(r.Turned), r.Undecided, r.Written)
+	for _, note := range r.Notes {
+		fmt.Fprintf(w, "! %s\n", note)
+	}
 	for _, g := range r.Groups {
 		fmt.Fprintf(w, "\n%s (%d)\n", g.Title, len(g.Rows))
 		columns(w, func(tab io.Writer) {

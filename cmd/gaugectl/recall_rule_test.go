@@ -70,7 +70,7 @@ decide: {guard band: %.4f}
 	}
 	in := evaluate.Input{
 		Readings: []evaluate.Reading{{Measurement: "reading", Value: r.value - off, Shown: "-", Unit: gauge.Millimetre}},
-		TakenOff: map[string]gauge.Length{"reading": standard},
+		TakenOff: []evaluate.TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"reading": standard}}},
 	}
 	e, err := evaluate.Evaluate(p, nil, in)
 	if err != nil {

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"fmt"
 	"encoding/json"
 	"math/rand/v2"
 	"path/filepath"
@@ -51,10 +52,11 @@ func TestBriefAgrees(t *testing.T) {
 				}
 			}
 			if n%2 == 1 {
-				moved.TakenOff = map[string]gauge.Length{}
+				off := map[string]gauge.Length{}
 				for _, s := range p.Measure {
-					moved.TakenOff[s.Name] = mm("0.002")
+					off[s.Name] = mm("0.002")
 				}
+				moved.TakenOff = []TakenOff{{"one", off}, {"another", off}}
 			}
 			full, err := Evaluate(p, family, moved)
 			want := briefly(t, full, err)
@@ -86,7 +88,7 @@ func TestBriefAgreesOnMonteCarlo(t *testing.T) {
 			in.Readings = append(in.Readings, Reading{Measurement: "end_play", Value: mm("0.05") + gauge.Length(random.NormFloat64()*3e6), Unit: gauge.Millimetre})
 		}
 		if n%3 == 0 {
-			in.TakenOff = map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}
+			in.TakenOff = []TakenOff{{"error taken off", map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}}}
 		}
 		full, err := Evaluate(p, nil, in)
 		want := briefly(t, full, err)
@@ -114,15 +116,18 @@ func TestTakenOffCounts(t *testing.T) {
 	in := Input{Readings: []Reading{
 		{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
 	}}
-	standard := func(off map[string]gauge.Length) gauge.Length {
-		in.TakenOff = off
+	standard := func(off ...map[string]gauge.Length) gauge.Length {
+		in.TakenOff = nil
+		for i, of := range off {
+			in.TakenOff = append(in.TakenOff, TakenOff{fmt.Sprint("error ", i), of})
+		}
 		e, err := Evaluate(p, nil, in)
 		if err != nil || len(e.Budgets) != 1 {
 			t.Fatal(e, err)
 		}
 		return e.Budgets[0].Standard
 	}
-	none, one := standard(nil), standard(map[string]gauge.Length{"a": mm("0.003")})
+	none, one := standard(), standard(map[string]gauge.Length{"a": mm("0.003")})
 	if both := standard(map[string]gauge.Length{"a": mm("0.003"), "b": mm("0.003")}); both != none {
 		t.Errorf("of both %d, without %d", both, none)
 	}

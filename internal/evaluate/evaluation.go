@@ -51,9 +51,15 @@ type Input struct {
 	Fitted   []Fitted                 // what was fitted, at most one for each place; Thickness is set only when it was measured
 	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
 	Bound    map[string]string        // the gauge of each measurement, where the station knows it
-	// TakenOff is the standard uncertainty of what was taken off the readings of
-	// each measurement. It is of one error, which all of them share.
-	TakenOff map[string]gauge.Length
+	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
+}
+
+// TakenOff is how well an error is known that was taken off readings.
+type TakenOff struct {
+	Name string // what it is called in a budget
+	// Of is the standard uncertainty of what was taken off the readings of each
+	// measurement, with its sign. It is of one error, which all of them share.
+	Of map[string]gauge.Length
 }
 
 // Measurement is the state of one step.

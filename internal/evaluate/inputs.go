@@ -181,8 +181,10 @@ func (c *collector) step(s Step, take Take) {
 		c.repeats(name, s, take, a, unit, factor)
 	}
 	c.ofGauge(name, s, take, a, unit, factor)
-	if off := c.w.in.TakenOff[s.Name]; off != 0 && take != TakeRange { // in a range it cancels
-		c.add("error taken off", 1, uncertainty.Normal, 0, factor*float64(off))
+	if take != TakeRange { // in a range it cancels
+		for _, off := range c.w.in.TakenOff {
+			c.add(off.Name, 1, uncertainty.Normal, 0, factor*float64(off.Of[s.Name]))
+		}
 	}
 }
 

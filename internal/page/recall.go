@@ -106,7 +106,7 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="recall-%s.csv"`, fileName(page.ID)))
 	table := csv.NewWriter(w)
-	rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability"}}
+	rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
 		text := func(l *gauge.Length) string {
 			if l == nil {
@@ -121,9 +121,13 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 		if i.Probability != nil {
 			probability = strconv.FormatFloat(*i.Probability, 'f', 4, 64)
 		}
+		beyond := ""
+		if i.Beyond {
+			beyond = "yes"
+		}
 		rows = append(rows, []string{
 			strconv.FormatUint(i.Job, 10), i.UnitSerial, i.Started.UTC().Format(time.RFC3339), closed, string(i.Before), string(i.After),
-			text(i.Measured), text(i.Corrected), text(i.Allowed.Min), text(i.Allowed.Max), i.Unit.String(), probability,
+			text(i.Measured), text(i.Corrected), text(i.Allowed.Min), text(i.Allowed.Max), i.Unit.String(), probability, beyond,
 		})
 	}
 	return table.WriteAll(rows)

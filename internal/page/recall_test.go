@@ -27,7 +27,7 @@ func TestRecall(t *testing.T) {
 	if _, err := r.station.RecordCheck(t.Context(), station.CheckRequest{Gauge: "button", By: "quality", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{readings[0].Seq}}}}); err != nil {
 		t.Fatal(err)
 	}
-	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "the same all the time", "All jobs were looked at.")
+	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "known at this place only", "Jobs without a probability: 1.", "the same all the time", "All jobs were looked at.")
 	r.has("/gauges/button/recall?go=1", []string{"Accept-Language", "de"}, "die ganze Zeit gleich", "Gefunden durch", "Qualitätsleitung, Datum")
 	r.has("/gauges/button/recall?go=1&model=from+work", nil, "the jobs themselves", "from day to day")
 	for query, want := range map[string]string{

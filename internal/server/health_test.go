@@ -137,10 +137,35 @@ func TestRecallOverTheWire(t *testing.T) {
 	for want, request := range map[string]*gaugedv1.RecallRequest{
 		`error: "much" is not a length: it is not a plain decimal number`: {GaugeId: "button", Error: "much", Unit: gaugedv1.Unit_UNIT_MILLIMETRE},
 		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
+		`point 1: reading: "" is not a length: there are no digits`:       {GaugeId: "button", Points: []*gaugedv1.RecallPoint{{Error: "1", Unit: gaugedv1.Unit_UNIT_MILLIMETRE}}},
 	} {
 		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
 			t.Errorf("got %v, want %s", err, want)
 		}
+	}
+}
+
+// TestRecallOfACurve: what is taken off is the error where the gauge was read, between
+// two points and beyond them.
+func TestRecallOfACurve(t *testing.T) {
+	r := newRig(t)
+	c := gaugedv1.NewHealthServiceClient(r.conn)
+	r.start(map[string]string{"*": "button"})
+	r.report("button", "25.43")
+	const unit = gaugedv1.Unit_UNIT_MILLIMETRE
+	points := []*gaugedv1.RecallPoint{
+		{MasterId: "small", Reading: "20", Error: "0.02", Unit: unit}, {MasterId: "large", Reading: "30", Error: "0.06", StandardUncertainty: "0.001", Unit: unit},
+	}
+	answer, err := c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Points: points})
+	if err != nil || len(answer.GetItems()) != 1 || answer.GetItems()[0].GetBeyond() || answer.GetBeyond() != 0 || answer.GetError().GetPicometres() != 60_000_000 {
+		t.Fatalf("%v, %v", answer, err)
+	}
+	if p := answer.GetPoints(); len(p) != 2 || p[1].GetMasterId() != "large" || p[1].GetReading() != "30" || p[1].GetStandardUncertainty() != "0.0010" {
+		t.Errorf("%v", p)
+	}
+	points[1].Reading = "25"
+	if answer, err = c.Recall(t.Context(), &gaugedv1.RecallRequest{GaugeId: "button", Points: points}); err != nil || answer.GetBeyond() != 1 || !answer.GetItems()[0].GetBeyond() {
+		t.Errorf("beyond: %v, %v", answer, err)
 	}
 }
 

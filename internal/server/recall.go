@@ -71,6 +71,9 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	if request.Standard, err = recallLength("standard uncertainty", r.GetStandardUncertainty(), r.GetUnit()); err != nil {
 		return nil, err
 	}
+	if request.Points, err = message.FromRecallPoints(r.GetPoints()); err != nil {
+		return nil, err
+	}
 	recall, err := s.station.Recall(ctx, request)
 	if err != nil {
 		return nil, err

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"math/big"
 	"slices"
 	"time"
 
@@ -26,15 +25,14 @@ const (
 
 // gaugeError is by how much a gauge showed too much in the course of time.
 type gaugeError struct {
-	gauge    string
-	model    ErrorModel
-	error    gauge.Length
-	standard gauge.Length      // standard uncertainty of error
-	since    time.Time         // zero: always
-	until    time.Time         // when it was found; a growing one has its full size then and stays
-	gone     bool              // it was adjusted away at until
-	work     recall.ErrorModel // of ErrorFromWork
-	check    *CheckRecord      // that found it; nil: it was given, or is from the work
+	gauge string
+	model ErrorModel
+	curve recall.Curve      // over what the gauge shows, in its full size; of ErrorFromWork its size at the end
+	off   recall.ErrorModel // in the course of time
+	since time.Time         // zero: always
+	until time.Time         // when it was found; a growing one has its full size then and stays
+	gone  bool              // it was adjusted away at until
+	check *CheckRecord      // that found it; nil: it was given, or is from the work
 }
 
 // gaugeError settles what a recall takes off.
@@ -50,26 +48,76 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 	// A zero return says nothing of the rest of the range unless it fails.
 	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.Zero && c.Result.Verdict != master.Fail })
 	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: s.o.Now()}
-	fromCheck := r.Error == nil && r.Model != ErrorFromWork
+	given := r.Error != nil || len(r.Points) > 0
+	fromCheck := !given && r.Model != ErrorFromWork
 	if len(checks) == 0 && fromCheck {
 		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", ErrInput, r.Gauge)
 	}
 	if r.Since.IsZero() {
-		e.since = lastGood(checks, r.Error == nil)
+		e.since = lastGood(checks, !given)
 	}
-	if r.Error != nil {
-		e.error = *r.Error
-	}
-	if r.Standard != nil {
-		e.standard = *r.Standard
-	}
+	points := r.points()
 	if len(checks) > 0 {
-		e.checked(checks[len(checks)-1], fromCheck, r.Standard == nil)
+		last := checks[len(checks)-1]
+		if fromCheck {
+			e.until, e.check = last.Time, last
+			points = last.errorPoints(r.Standard)
+		}
+		if last.Left != nil && e.since.Before(last.Time) {
+			e.until, e.gone = last.Time, true
+		}
 	}
 	if e.model == ErrorFromWork {
 		return s.errorFromWork(ctx, e)
 	}
-	return e, e.canGrow()
+	if e.curve, err = recall.NewCurve(points); err != nil {
+		return e, fmt.Errorf("%w: %w", ErrInput, err)
+	}
+	return e, e.build()
+}
+
+// points are those that are given.
+func (r RecallRequest) points() []recall.Point {
+	if r.Error == nil {
+		return r.Points
+	}
+	given := recall.Point{Error: *r.Error}
+	if r.Standard != nil {
+		given.Own = r.Standard.Metres()
+	}
+	return []recall.Point{given}
+}
+
+// errorPoints are the errors that a check found. What the certificates of all masters
+// have at least is taken to be common to them, as of one set from one laboratory. A
+// standard uncertainty that is given takes the place of that of each point.
+func (c *CheckRecord) errorPoints(given *gauge.Length) (points []recall.Point) {
+	common := math.Inf(1)
+	for _, p := range c.Result.Points {
+		common = min(common, c.certified(p.Master))
+	}
+	for _, p := range c.Result.Points {
+		point := recall.Point{Name: p.Master, At: p.Mean, Error: p.Error, Own: p.Standard}
+		switch {
+		case given != nil:
+			point.Own = given.Metres()
+		case common < p.Standard:
+			point.Own, point.Shared = math.Sqrt((p.Standard-common)*(p.Standard+common)), common
+		}
+		points = append(points, point)
+	}
+	return points
+}
+
+// certified is the standard uncertainty of the certificate of a master, in metres; 0
+// without one.
+func (c *CheckRecord) certified(name string) float64 {
+	for _, data := range c.points {
+		if m := data.Master; m.ID == name && m.Certified != nil && m.Certified.K > 0 {
+			return m.Certified.Uncertainty.Metres() / (float64(m.Certified.K) / 1e9) // K counts 1e-9
+		}
+	}
+	return 0
 }
 
 // check refuses what contradicts itself.
@@ -77,35 +125,27 @@ func (r RecallRequest) check() error {
 	switch {
 	case r.Model != ErrorConstant && r.Model != ErrorGrowing && r.Model != ErrorFromWork:
 		return fmt.Errorf("%w: %q is no way in which an error comes about", ErrInput, r.Model)
-	case r.Model == ErrorFromWork && (r.Error != nil || r.Standard != nil):
+	case r.Model == ErrorFromWork && (r.Error != nil || r.Standard != nil || len(r.Points) > 0):
 		return fmt.Errorf("%w: an error that the jobs tell is not given as well: leave one of them out", ErrInput)
+	case len(r.Points) > 0 && (r.Error != nil || r.Standard != nil):
+		return fmt.Errorf("%w: an error at several places has its uncertainty at each of them: leave out the one error and its standard uncertainty", ErrInput)
 	case r.Standard != nil && *r.Standard < 0:
 		return fmt.Errorf("%w: the standard uncertainty of the error is not negative", ErrInput)
 	}
 	return nil
 }
 
-// checked takes up the last check: it may say the error and how well that is
-// known, and an adjustment ended it.
-func (e *gaugeError) checked(last *CheckRecord, errorOfLast, standardOfLast bool) {
-	if errorOfLast {
-		e.error, e.until, e.check = last.Result.Error, last.Time, last
-		if standardOfLast {
-			e.standard = picometres(last.Result.Standard)
-		}
-	}
-	if last.Left != nil && e.since.Before(last.Time) {
-		e.until, e.gone = last.Time, true
-	}
-}
-
-func (e *gaugeError) canGrow() error {
+// build makes of the curve the error in the course of time.
+func (e *gaugeError) build() error {
 	switch {
 	case e.model != ErrorGrowing:
+		e.off = recall.Constant(time.Time{}, e.curve)
 		return nil
 	case e.since.IsZero():
 		return fmt.Errorf("%w: no check of gauge %s passed before: say since when its error grew", ErrInput, e.gauge)
-	case !e.since.Before(e.until):
+	}
+	var err error
+	if e.off, err = recall.Growing(e.since, e.until, e.curve); err != nil {
 		return fmt.Errorf("%w: the error of gauge %s was found on %s and cannot have grown since %s: say an earlier time since when it grew",
 			ErrInput, e.gauge, e.until.UTC().Format(time.RFC3339), e.since.UTC().Format(time.RFC3339))
 	}
@@ -122,24 +162,20 @@ func (s *Station) errorFromWork(ctx context.Context, e gaugeError) (gaugeError, 
 		return e, fmt.Errorf("%w: no job of the last %d days compares gauge %s with another one: give the error that was found, shown less true",
 			ErrInput, keptResiduals/(24*time.Hour), e.gauge)
 	}
-	if e.work, err = recall.Piecewise(points); err != nil {
+	if e.off, err = recall.Piecewise(points); err != nil {
 		return e, fmt.Errorf("gauge %s: %w", e.gauge, err)
 	}
 	end := e.until
 	if e.gone {
 		end = end.Add(-time.Second) // before it was adjusted
 	}
-	e.error, e.standard = e.workAt(end)
-	return e, nil
+	off := e.off(end, 0)
+	e.curve, err = recall.Flat(off.Error, recall.Sigma(off.AddTo(nil, 1))/picometresInMetre)
+	return e, err
 }
 
-func (e gaugeError) workAt(t time.Time) (off, standard gauge.Length) {
-	o, s := e.work(t)
-	return gauge.Length(math.RoundToEven(o)), gauge.Length(math.RoundToEven(s))
-}
-
-// picometres rounds metres.
-func picometres(metres float64) gauge.Length { return gauge.Length(math.RoundToEven(metres * 1e12)) }
+// picometresInMetre is how many there are.
+const picometresInMetre = 1e12
 
 // lastGood is when the gauge was last known to be good: at the last check that
 // passed as found, or after which it went on as good; zero when there was none.
@@ -158,56 +194,40 @@ func lastGood(checks []*CheckRecord, notGiven bool) (at time.Time) {
 
 func passed(v master.Verdict) bool { return v == master.Pass || v == master.Unlimited }
 
-// at is the error at a time, and its standard uncertainty. That of a growing one
-// is of two checks that are known equally well.
-func (e gaugeError) at(t time.Time) (off, standard gauge.Length) {
-	switch {
-	case e.gone && !t.Before(e.until):
-		return 0, 0
-	case e.model == ErrorFromWork:
-		return e.workAt(t)
-	case e.model != ErrorGrowing || !t.Before(e.until):
-		return e.error, e.standard
-	case !t.After(e.since):
-		return 0, e.standard
+// at is the error at a time where the gauge shows so much.
+func (e gaugeError) at(t time.Time, shown gauge.Length) recall.Off {
+	if e.gone && !t.Before(e.until) {
+		return recall.Off{}
 	}
-	part, whole := t.Sub(e.since), e.until.Sub(e.since)
-	f := float64(part) / float64(whole)
-	return share(e.error, part, whole), gauge.Length(math.RoundToEven(float64(e.standard) * math.Hypot(1-f, f)))
+	return e.off(t, shown)
 }
 
-// takenOff returns a value without the error, and the standard uncertainty of
-// what was taken off. The way between two readings keeps what both have in common,
-// and is left alone when a time is not known; a reading without a time counts as
-// of the start of its job.
-func (e gaugeError) takenOff(value gauge.Length, t taken, started time.Time) (without, standard gauge.Length) {
+// takenOff is what became of a value.
+type takenOff struct {
+	value  gauge.Length
+	parts  []recall.Part // of the uncertainty of what was taken off
+	beyond bool          // a reading lay beyond the masters
+}
+
+// takenOff takes the error off a value. The way between two readings keeps what both
+// have in common, and is left alone when a time is not known; a reading without a time
+// counts as of the start of its job.
+func (e gaugeError) takenOff(value gauge.Length, t taken, started time.Time) takenOff {
 	if t.from == nil {
 		at := t.reading.Time
 		if at.IsZero() {
 			at = started
 		}
-		off, standard := e.at(at)
-		return value - off, standard
+		off := e.at(at, t.reading.Value)
+		return takenOff{value - off.Error, off.AddTo(nil, 1), off.Beyond}
 	}
 	if t.reading.Time.IsZero() || t.from.Time.IsZero() {
-		return value, 0
+		return takenOff{value: value}
 	}
-	then, sThen := e.at(t.from.Time)
-	now, sNow := e.at(t.reading.Time)
-	return (t.reading.Value - now - t.from.Value + then).Abs(), (sNow - sThen).Abs()
-}
-
-// share is the part of a length that a time has of a whole time, rounded once to
-// a picometre, half to even.
-func share(l gauge.Length, part, whole time.Duration) gauge.Length {
-	product := new(big.Int).Mul(big.NewInt(int64(l)), big.NewInt(int64(part)))
-	quotient, rest := new(big.Int).DivMod(product, big.NewInt(int64(whole)), new(big.Int)) // rest is not negative
-	down := quotient.Int64()
-	switch rest.Lsh(rest, 1).Cmp(big.NewInt(int64(whole))) {
-	case 1:
-		down++
-	case 0:
-		down += down & 1
+	then, now := e.at(t.from.Time, t.from.Value), e.at(t.reading.Time, t.reading.Value)
+	way, sign := t.reading.Value-now.Error-t.from.Value+then.Error, 1.0
+	if way < 0 {
+		way, sign = -way, -1
 	}
-	return gauge.Length(down)
+	return takenOff{way, then.AddTo(now.AddTo(nil, sign), -sign), now.Beyond || then.Beyond}
 }

@@ -20,26 +20,28 @@ import (
 // RecallRequest names a gauge that was wrong.
 type RecallRequest struct {
 	Gauge    string
-	Model    ErrorModel    // how the error came about; empty: constant
-	Error    *gauge.Length // shown less true; nil: the mean error of its last check, as found, or what the jobs tell
-	Standard *gauge.Length // standard uncertainty of Error; nil: that of the check, and none for an error that is given
-	Since    time.Time     // zero: the last check that passed, or everything when none did
+	Model    ErrorModel     // how the error came about; empty: constant
+	Error    *gauge.Length  // shown less true, the same at every reading; nil: see Points
+	Standard *gauge.Length  // standard uncertainty of Error; nil: that of the check, and none for an error that is given
+	Points   []recall.Point // the error at several readings; empty, and without Error: that of its last check, as found, or what the jobs tell
+	Since    time.Time      // zero: the last check that passed, or everything when none did
 }
 
 // Recall is what past verdicts come to when the error of a gauge is taken off its
 // readings. It points at units to look at again; the verdicts themselves stand.
 type Recall struct {
 	Model    ErrorModel
-	Error    gauge.Length // that was taken off; as found
-	Standard gauge.Length // its standard uncertainty, which is part of each probability
-	Since    time.Time    // zero: everything
-	Until    time.Time    // when the error was found; a growing one had its full size then
-	Adjusted bool         // it was adjusted away at Until
-	Check    *CheckRecord // that found it; nil: it was given, or the jobs tell it
-	Items    []RecallItem // the gravest changes first
+	Curve    []recall.Point // the error that was taken off, in its full size; one point: the same at every reading
+	Since    time.Time      // zero: everything
+	Until    time.Time      // when the error was found; a growing one had its full size then
+	Adjusted bool           // it was adjusted away at Until
+	Check    *CheckRecord   // that found it; nil: it was given, or the jobs tell it
+	Items    []RecallItem   // the gravest changes first
 
 	Flipped   int // no longer conform, or conform now and were said not to
 	Undecided int // cannot be decided any more
+	Beyond    int // have readings beyond the masters
+	ByLimits  int // are decided by the limits alone, as nothing is known of the gauges
 }
 
 // RecallItem is a job that was measured with the gauge.
@@ -57,8 +59,10 @@ type RecallItem struct {
 
 	Before, After evaluate.Outcome
 	// Probability from 0 to 1 that the closing dimension is within its limits, with
-	// the error taken off; nil when nothing is known of the gauges.
+	// the error taken off; nil when nothing is known of the gauges: the limits decided by
+	// themselves.
 	Probability *float64
+	Beyond      bool // a reading lay beyond the masters: see recall.Curve
 
 	Change recall.Change
 }
@@ -67,7 +71,7 @@ type RecallItem struct {
 const jobSpan = 2000
 
 // Recall evaluates every job again that counts a reading of the gauge and was
-// started since then, with the error taken off. What was typed in without a gauge stays, and so
+// started since then, with the error taken off that the gauge has where it was read. What was typed in without a gauge stays, and so
 // does the way between two readings while the error is constant. After an
 // adjustment at the last check the error is gone. It reads and computes on all
 // processors, but two at most, as many reads as the history does at once.
@@ -81,7 +85,7 @@ func (s *Station) Recall(ctx context.Context, r RecallRequest) (Recall, error) {
 		return Recall{}, fmt.Errorf("recall of gauge %s: %w", r.Gauge, err)
 	}
 	result := Recall{
-		Model: e.model, Error: e.error, Standard: e.standard, Since: e.since, Until: e.until, Adjusted: e.gone, Check: e.check,
+		Model: e.model, Curve: e.curve.Points(), Since: e.since, Until: e.until, Adjusted: e.gone, Check: e.check,
 	}
 	for _, item := range items {
 		result.add(item)
@@ -124,8 +128,19 @@ func (s *Station) recallItems(ctx context.Context, e gaugeError) ([]RecallItem, 
 	return items, work.Wait()
 }
 
+// Largest is the largest error that was taken off.
+func (r Recall) Largest() recall.Point {
+	return slices.MaxFunc(r.Curve, func(a, b recall.Point) int { return cmp.Compare(a.Error.Abs(), b.Error.Abs()) })
+}
+
 func (r *Recall) add(item RecallItem) {
 	r.Items = append(r.Items, item)
+	if item.Beyond {
+		r.Beyond++
+	}
+	if item.Probability == nil {
+		r.ByLimits++
+	}
 	switch item.Change {
 	case recall.Flipped:
 		r.Flipped++

@@ -42,7 +42,7 @@ func (r *rig) slowRecall(e gaugeError) []RecallItem {
 
 func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 	readings := j.counting()
-	counts, off, counted := map[string]gauge.Length{}, map[string]gauge.Length{}, false
+	counts, sums, counted, beyond := map[string]gauge.Length{}, map[string][]recall.Part{}, false, false
 	for i := range readings {
 		one := &readings[i]
 		if one.Discarded != "" {
@@ -54,28 +54,28 @@ func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 			return nil, err
 		}
 		if one.Gauge == e.gauge {
-			var standard gauge.Length
 			before := one.Value
-			one.Value, standard = e.takenOff(one.Value, t, j.Started)
+			off := e.takenOff(one.Value, t, j.Started)
+			one.Value = off.value
 			if one.Upper != nil {
 				upper := *one.Upper + one.Value - before
 				one.Upper = &upper
 			}
-			off[one.Measurement] += standard
-			counted = true
+			sums[one.Measurement] = recall.Add(sums[one.Measurement], off.parts, 1)
+			counted, beyond = true, beyond || off.beyond
 		}
 	}
 	if !counted || !j.uses(e.gauge) {
 		return nil, nil
 	}
-	for name := range off {
-		off[name] /= counts[name]
-	}
+	off := e.errors(sums, counts)
 	after, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges, TakenOff: off})
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
-	return j.recalled(&j.Evaluation, &after), nil
+	item := j.recalled(&j.Evaluation, &after)
+	item.Beyond = beyond
+	return item, nil
 }
 
 // TestRecallAsSlowly: everything that a recall reports of several
@@ -106,6 +106,9 @@ func TestRecallAsSlowly(t *testing.T) {
 		"Monte Carlo, the error is uncertain": {Gauge: "strict", Error: &small, Standard: &standard},
 		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: ErrorGrowing, Since: checked.Time.Add(-time.Hour)},
 		"nothing is known":                    {Gauge: "dial", Error: &large},
+		"from place to place": {Gauge: "strict", Points: []recall.Point{
+			{At: 0, Error: mm("0.014"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("12"), Error: mm("0.009"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("25"), Error: mm("0.002"), Own: 2e-6, Shared: 0.5e-6},
+		}},
 	} {
 		e, err := r.gaugeError(t.Context(), request)
 		if err != nil {

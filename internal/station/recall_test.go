@@ -140,8 +140,8 @@ func TestRecallFlipsVerdicts(t *testing.T) {
 		"job 5: verify -> verify, 0.1500 -> 0.1200 of 0.10 to 0.20",
 		"job 6: verify -> verify, 0.1300 -> 0.1000 of 0.10 to 0.20",
 	})
-	if got.Error != mm("0.03") || got.Flipped != 2 || got.Undecided != 1 || got.Since.After(good) || !got.Until.Equal(c.Time) {
-		t.Errorf("error %d, %d flipped, %d undecided, since %v until %v", got.Error, got.Flipped, got.Undecided, got.Since, got.Until)
+	if got.Largest().Error != mm("0.03") || got.Flipped != 2 || got.Undecided != 1 || got.Since.After(good) || !got.Until.Equal(c.Time) {
+		t.Errorf("error %d, %d flipped, %d undecided, since %v until %v", got.Largest().Error, got.Flipped, got.Undecided, got.Since, got.Until)
 	}
 	first := got.Items[0]
 	if first.UnitSerial != "U-7" || first.Started.IsZero() || first.Closed.IsZero() {
@@ -160,6 +160,40 @@ func TestRecallFlipsVerdicts(t *testing.T) {
 	if got := r.recall(RecallRequest{Gauge: "strict", Error: &e}); len(got.Items) != 0 || !got.Since.IsZero() {
 		t.Errorf("strict: %+v", got)
 	}
+}
+
+// TestRecallByTheErrorThere: at closed faces the dial shows nothing too much, at 25 mm
+// 0.060 mm. What comes off is the error where it was read, not the mean over the masters:
+// 0.0003 mm of a play of 0.120, 0.060 of a depth beyond the largest master.
+func TestRecallByTheErrorThere(t *testing.T) {
+	r := newRig(t)
+	r.checkDial("0.000", "25.000")
+	r.unit("25.430", "23.700", "0.120")
+	r.unit("25.430", "23.700", "")
+	r.checkDial("0.000", "25.060")
+	got := r.recall(RecallRequest{Gauge: "dial"})
+	wantLines(t, got.say(), []string{
+		"job 2: verify -> verify, 0.1300 -> 0.0700 of 0.10 to 0.20",
+		"job 1: conforms -> conforms, 0.1200 -> 0.1197 of 0.10 to 0.20",
+	})
+	if len(got.Curve) != 2 || got.Curve[1].At != mm("25.06") || got.Largest().Error != mm("0.06") {
+		t.Errorf("curve %+v", got.Curve)
+	}
+	if got.Beyond != 2 || !got.Items[0].Beyond || got.ByLimits != 2 {
+		t.Errorf("%d beyond the masters, %d by the limits", got.Beyond, got.ByLimits)
+	}
+	e, err := r.gaugeError(t.Context(), RecallRequest{Gauge: "dial"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for shown, want := range map[string]string{"25.06": "0.06", "12.53": "0.03", "0": "0"} {
+		if off := e.at(r.clock(), mm(shown)); off.Error != mm(want) || off.Beyond {
+			t.Errorf("at %s: %+v, want %s", shown, off, want)
+		}
+	}
+	// The same, given as points.
+	given := r.recall(RecallRequest{Gauge: "dial", Points: got.Curve, Since: got.Since.Add(-time.Hour)})
+	wantLines(t, given.say(), got.say())
 }
 
 // TestRecallWithoutVerdict: a job that was closed before its verdict is named,
@@ -282,11 +316,11 @@ func TestRecallFromWork(t *testing.T) {
 	s.days(36, roles{"dial", "probe", "far"}, roles{"far", "dial", "probe"}, roles{"probe", "far", "dial"})
 	got := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
 	known := r.workErrors()["dial"]
-	if off := got.Error.Metres() - known.Error; got.Model != ErrorFromWork || math.Abs(off) > 0.1*um || got.Error < gauge.MustLength("20", gauge.Micrometre) || got.Check != nil {
-		t.Errorf("%s %d, estimated now %g", got.Model, got.Error, known.Error)
+	if off := got.Largest().Error.Metres() - known.Error; got.Model != ErrorFromWork || math.Abs(off) > 0.1*um || got.Largest().Error < gauge.MustLength("20", gauge.Micrometre) || got.Check != nil {
+		t.Errorf("%s %d, estimated now %g", got.Model, got.Largest().Error, known.Error)
 	}
-	if off := got.Standard.Metres() - known.Standard; math.Abs(off) > 0.1*um || got.Standard <= 0 {
-		t.Errorf("uncertainty %d, estimated now %g", got.Standard, known.Standard)
+	if standard := got.Largest().Standard(); math.Abs(standard.Metres()-known.Standard) > 0.1*um || standard <= 0 {
+		t.Errorf("uncertainty %d, estimated now %g", standard, known.Standard)
 	}
 	if len(got.Items) != 72 {
 		t.Fatalf("%d jobs", len(got.Items))
@@ -323,7 +357,7 @@ func TestRecallFromWork(t *testing.T) {
 	r.pass(24 * time.Hour)
 	r.unit("25.430", "23.700", "0.120")
 	after := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
-	if found := after.Error.Metres(); len(after.Items) != 72 || !after.Adjusted || math.Abs(found-36*um) > 4*um {
+	if found := after.Largest().Error.Metres(); len(after.Items) != 72 || !after.Adjusted || math.Abs(found-36*um) > 4*um {
 		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted, found)
 	}
 }
@@ -341,7 +375,7 @@ func TestTracksJumpWhereAdjusted(t *testing.T) {
 		t.Fatal(err)
 	}
 	for hours, want := range map[int]float64{0: 9, 12: 9.5, 23: 9.96, 24: 0, 29: 0.5, 40: 1} {
-		if off, _ := model(at(hours)); math.Abs(off/1e6-want) > 0.01 {
+		if off := float64(model(at(hours), 0).Error); math.Abs(off/1e6-want) > 0.01 {
 			t.Errorf("after %d hours: %g um, want %g", hours, off/1e6, want)
 		}
 	}

@@ -3,9 +3,12 @@ package station
 import (
 	"context"
 	"fmt"
+	"maps"
+	"math"
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
 )
 
@@ -52,8 +55,8 @@ func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 	}
 	readings := j.counting()
 	before := j.input(slices.Clone(readings))
-	off, counted, err := j.withoutError(readings, w.e)
-	if err != nil || !counted {
+	off, err := j.withoutError(readings, w.e)
+	if err != nil || !off.counted {
 		return nil, err
 	}
 	was, err := w.brief.Evaluate(j.Procedure, j.Family, before)
@@ -61,12 +64,14 @@ func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	after := j.input(readings)
-	after.TakenOff = off
+	after.TakenOff = off.errors
 	is, err := w.brief.Evaluate(j.Procedure, j.Family, after)
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
-	return j.recalled(&was, &is), nil
+	item := j.recalled(&was, &is)
+	item.Beyond = off.beyond
+	return item, nil
 }
 
 // recalled compares what a job came to with what it comes to now.
@@ -87,12 +92,17 @@ func (j *Job) recalled(before, after *evaluate.Evaluation) *RecallItem {
 	return item
 }
 
-// withoutError takes the error of a gauge off the readings that count, and says
-// whether any is of that gauge. off is the standard uncertainty of what was taken
-// off each measurement.
-func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off map[string]gauge.Length, counted bool, err error) {
+// jobOff is what was taken off the readings of a job.
+type jobOff struct {
+	errors  []evaluate.TakenOff // that are independent of each other
+	counted bool                // a reading of the gauge counts
+	beyond  bool                // one lay beyond the masters
+}
+
+// withoutError takes the error of a gauge off the readings that count.
+func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off jobOff, err error) {
 	counts := map[string]gauge.Length{}
-	off = map[string]gauge.Length{}
+	sums := map[string][]recall.Part{} // of each measurement
 	for i := range readings {
 		r := &readings[i]
 		if r.Discarded != "" {
@@ -104,20 +114,38 @@ func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off 
 		case r.Gauge != e.gauge:
 			continue
 		case r.Unit.Kind() != gauge.KindLength:
-			return nil, false, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", ErrRefused, j.ID, r.Seq, r.Unit)
+			return off, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", ErrRefused, j.ID, r.Seq, r.Unit)
 		}
-		counted = true
-		var standard gauge.Length
+		off.counted = true
 		before := r.Value
-		r.Value, standard = e.takenOff(r.Value, t, j.Started)
+		one := e.takenOff(r.Value, t, j.Started)
+		r.Value = one.value
 		if r.Upper != nil { // both ends of an interval that was typed in
 			upper := *r.Upper + r.Value - before
 			r.Upper = &upper
 		}
-		off[r.Measurement] += standard
+		off.beyond = off.beyond || one.beyond
+		sums[r.Measurement] = recall.Add(sums[r.Measurement], one.parts, 1)
 	}
-	for name := range off {
-		off[name] /= counts[name] // that of a mean: a reading of another gauge has no share
+	off.errors = e.errors(sums, counts)
+	return off, nil
+}
+
+// errors are the sums of parts as errors of the means of the measurements: a reading of
+// another gauge has no share in it.
+func (e gaugeError) errors(sums map[string][]recall.Part, counts map[string]gauge.Length) (errors []evaluate.TakenOff) {
+	numbers := map[int]map[string]gauge.Length{}
+	for name, parts := range sums {
+		for _, p := range parts {
+			if numbers[p.Number] == nil {
+				numbers[p.Number] = map[string]gauge.Length{}
+			}
+			numbers[p.Number][name] = gauge.Length(math.RoundToEven(p.Sigma / float64(counts[name])))
+		}
 	}
-	return off, counted, nil
+	names := e.curve.PartNames()
+	for _, number := range slices.Sorted(maps.Keys(numbers)) {
+		errors = append(errors, evaluate.TakenOff{Name: names[number], Of: numbers[number]})
+	}
+	return errors
 }

@@ -2287,8 +2287,10 @@ type RecallRequest struct {
 	FromWork bool `protobuf:"varint,6,opt,name=from_work,json=fromWork,proto3" json:"from_work,omitempty"`
 	// Standard uncertainty of error, decimal text in unit. Empty: that of the last check, and none for an error that is given.
 	StandardUncertainty string `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
-	unknownFields       protoimpl.UnknownFields
-	sizeCache           protoimpl.SizeCache
+	// Its error at several readings, in the place of error and standard_uncertainty: linear between them.
+	Points        []*RecallPoint `protobuf:"bytes,8,rep,name=points,proto3" json:"points,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecallRequest) Reset() {
@@ -2370,6 +2372,95 @@ func (x *RecallRequest) GetStandardUncertainty() string {
 	return ""
 }
 
+func (x *RecallRequest) GetPoints() []*RecallPoint {
+	if x != nil {
+		return x.Points
+	}
+	return nil
+}
+
+// RecallPoint is the error of a gauge where it shows so much.
+type RecallPoint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the master, where there is one.
+	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
+	// What the gauge shows, decimal text in unit.
+	Reading string `protobuf:"bytes,2,opt,name=reading,proto3" json:"reading,omitempty"`
+	// Indication less true value, decimal text in unit.
+	Error string `protobuf:"bytes,3,opt,name=error,proto3" json:"error,omitempty"`
+	// Standard uncertainty of error, decimal text in unit; empty: not known, and counted as none.
+	StandardUncertainty string `protobuf:"bytes,4,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	// Of the three.
+	Unit          Unit `protobuf:"varint,5,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecallPoint) Reset() {
+	*x = RecallPoint{}
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecallPoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecallPoint) ProtoMessage() {}
+
+func (x *RecallPoint) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
+func (*RecallPoint) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *RecallPoint) GetMasterId() string {
+	if x != nil {
+		return x.MasterId
+	}
+	return ""
+}
+
+func (x *RecallPoint) GetReading() string {
+	if x != nil {
+		return x.Reading
+	}
+	return ""
+}
+
+func (x *RecallPoint) GetError() string {
+	if x != nil {
+		return x.Error
+	}
+	return ""
+}
+
+func (x *RecallPoint) GetStandardUncertainty() string {
+	if x != nil {
+		return x.StandardUncertainty
+	}
+	return ""
+}
+
+func (x *RecallPoint) GetUnit() Unit {
+	if x != nil {
+		return x.Unit
+	}
+	return Unit_UNIT_UNSPECIFIED
+}
+
 // RecallItem is a job that was measured with the gauge.
 type RecallItem struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2394,14 +2485,16 @@ type RecallItem struct {
 	// Probability from 0 to 1 that the unit is within its limits, with the error taken off; absent when nothing is known of the gauges.
 	Probability *float64 `protobuf:"fixed64,10,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// What became of the verdict.
-	Change        RecallChange `protobuf:"varint,11,opt,name=change,proto3,enum=gauged.v1.RecallChange" json:"change,omitempty"`
+	Change RecallChange `protobuf:"varint,11,opt,name=change,proto3,enum=gauged.v1.RecallChange" json:"change,omitempty"`
+	// A reading of the gauge lay beyond the outermost points of the error, where that of the nearest one was taken off.
+	Beyond        bool `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2413,7 +2506,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2426,7 +2519,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -2506,6 +2599,13 @@ func (x *RecallItem) GetChange() RecallChange {
 	return RecallChange_RECALL_CHANGE_UNSPECIFIED
 }
 
+func (x *RecallItem) GetBeyond() bool {
+	if x != nil {
+		return x.Beyond
+	}
+	return false
+}
+
 // RecallResponse has the jobs, changed verdicts first.
 type RecallResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2515,7 +2615,7 @@ type RecallResponse struct {
 	Flipped uint32 `protobuf:"varint,2,opt,name=flipped,proto3" json:"flipped,omitempty"`
 	// Verdicts that become undecided.
 	Undecided uint32 `protobuf:"varint,3,opt,name=undecided,proto3" json:"undecided,omitempty"`
-	// The error that was taken off, in its full size.
+	// The largest error that was taken off, in its full size; points has the error where it is not the same at every reading.
 	Error *Length `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
 	// From when; absent: everything.
 	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
@@ -2528,14 +2628,20 @@ type RecallResponse struct {
 	// The check that found it; absent when the error was given or is from the jobs.
 	Check *MasterCheck `protobuf:"bytes,9,opt,name=check,proto3" json:"check,omitempty"`
 	// The gauge was adjusted when it was found; later jobs are not concerned.
-	Adjusted      bool `protobuf:"varint,10,opt,name=adjusted,proto3" json:"adjusted,omitempty"`
+	Adjusted bool `protobuf:"varint,10,opt,name=adjusted,proto3" json:"adjusted,omitempty"`
+	// The error over what the gauge shows, in its full size, by their readings; linear between them.
+	Points []*RecallPoint `protobuf:"bytes,11,rep,name=points,proto3" json:"points,omitempty"`
+	// Jobs with a reading beyond the outermost points.
+	Beyond uint32 `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
+	// Jobs that are decided by the limits alone, as nothing is known of their gauges.
+	ByLimits      uint32 `protobuf:"varint,13,opt,name=by_limits,json=byLimits,proto3" json:"by_limits,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2547,7 +2653,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2560,7 +2666,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -2633,6 +2739,27 @@ func (x *RecallResponse) GetAdjusted() bool {
 	return false
 }
 
+func (x *RecallResponse) GetPoints() []*RecallPoint {
+	if x != nil {
+		return x.Points
+	}
+	return nil
+}
+
+func (x *RecallResponse) GetBeyond() uint32 {
+	if x != nil {
+		return x.Beyond
+	}
+	return 0
+}
+
+func (x *RecallResponse) GetByLimits() uint32 {
+	if x != nil {
+		return x.ByLimits
+	}
+	return 0
+}
+
 // StreamRecallRequest asks for any number of jobs.
 type StreamRecallRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2644,7 +2771,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2656,7 +2783,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2669,7 +2796,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -2690,7 +2817,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2702,7 +2829,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2715,7 +2842,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -2892,7 +3019,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
 	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
 	"\x11FindSignsResponse\x12%\n" +
-	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\x81\x02\n" +
+	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xb1\x02\n" +
 	"\rRecallRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
 	"\x05error\x18\x02 \x01(\tR\x05error\x12#\n" +
@@ -2900,7 +3027,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\agrowing\x18\x04 \x01(\bR\agrowing\x120\n" +
 	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x12\x1b\n" +
 	"\tfrom_work\x18\x06 \x01(\bR\bfromWork\x121\n" +
-	"\x14standard_uncertainty\x18\a \x01(\tR\x13standardUncertainty\"\xf8\x03\n" +
+	"\x14standard_uncertainty\x18\a \x01(\tR\x13standardUncertainty\x12.\n" +
+	"\x06points\x18\b \x03(\v2\x16.gauged.v1.RecallPointR\x06points\"\xb2\x01\n" +
+	"\vRecallPoint\x12\x1b\n" +
+	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
+	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
+	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
+	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x90\x04\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -2915,8 +3049,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05after\x18\t \x01(\x0e2\x12.gauged.v1.OutcomeR\x05after\x12%\n" +
 	"\vprobability\x18\n" +
 	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12/\n" +
-	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06changeB\x0e\n" +
-	"\f_probability\"\xc0\x03\n" +
+	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06change\x12\x16\n" +
+	"\x06beyond\x18\f \x01(\bR\x06beyondB\x0e\n" +
+	"\f_probability\"\xa5\x04\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
 	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
@@ -2928,7 +3063,10 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x14standard_uncertainty\x18\b \x01(\v2\x11.gauged.v1.LengthR\x13standardUncertainty\x12,\n" +
 	"\x05check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12\x1a\n" +
 	"\badjusted\x18\n" +
-	" \x01(\bR\badjusted\"G\n" +
+	" \x01(\bR\badjusted\x12.\n" +
+	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12\x16\n" +
+	"\x06beyond\x18\f \x01(\rR\x06beyond\x12\x1b\n" +
+	"\tby_limits\x18\r \x01(\rR\bbyLimits\"G\n" +
 	"\x13StreamRecallRequest\x120\n" +
 	"\x06recall\x18\x01 \x01(\v2\x18.gauged.v1.RecallRequestR\x06recall\"E\n" +
 	"\x14StreamRecallResponse\x12-\n" +
@@ -2980,7 +3118,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 30)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -3011,56 +3149,57 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*Sign)(nil),                     // 26: gauged.v1.Sign
 	(*FindSignsResponse)(nil),        // 27: gauged.v1.FindSignsResponse
 	(*RecallRequest)(nil),            // 28: gauged.v1.RecallRequest
-	(*RecallItem)(nil),               // 29: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 30: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 31: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 32: gauged.v1.StreamRecallResponse
-	nil,                              // 33: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 34: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 35: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 36: google.protobuf.Duration
-	(Unit)(0),                        // 37: gauged.v1.Unit
-	(*Range)(nil),                    // 38: gauged.v1.Range
-	(Outcome)(0),                     // 39: gauged.v1.Outcome
+	(*RecallPoint)(nil),              // 29: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 30: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 31: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 32: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 33: gauged.v1.StreamRecallResponse
+	nil,                              // 34: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 35: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 36: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 37: google.protobuf.Duration
+	(Unit)(0),                        // 38: gauged.v1.Unit
+	(*Range)(nil),                    // 39: gauged.v1.Range
+	(Outcome)(0),                     // 40: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	34, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	35, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	36, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	34, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	34, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	34, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	34, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	34, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	34, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	35, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	36, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	37, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	35, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	35, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	35, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	35, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	35, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	35, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	34, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	35, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	34, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	35, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	34, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	34, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	35, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	35, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	35, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	36, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	0,  // 21: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	35, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	36, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	5,  // 23: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	35, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	36, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	8,  // 25: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	11, // 26: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	33, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	34, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
 	12, // 28: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	8,  // 29: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	9,  // 30: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	35, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	35, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	36, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	36, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
 	10, // 33: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
 	4,  // 34: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
 	16, // 35: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	37, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	38, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
 	15, // 37: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
 	15, // 38: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
 	8,  // 39: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
@@ -3072,46 +3211,49 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	0,  // 45: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	10, // 46: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
 	26, // 47: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	37, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	35, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	35, // 50: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	35, // 51: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	34, // 52: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	38, // 53: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	34, // 54: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	39, // 55: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	39, // 56: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 57: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	29, // 58: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	34, // 59: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	35, // 60: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	35, // 61: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 62: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	34, // 63: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 64: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	28, // 65: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	30, // 66: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 67: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	17, // 68: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	19, // 69: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	21, // 70: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	23, // 71: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	25, // 72: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	28, // 73: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	31, // 74: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 75: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	18, // 76: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	20, // 77: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	22, // 78: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	24, // 79: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	27, // 80: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	30, // 81: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	32, // 82: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	75, // [75:83] is the sub-list for method output_type
-	67, // [67:75] is the sub-list for method input_type
-	67, // [67:67] is the sub-list for extension type_name
-	67, // [67:67] is the sub-list for extension extendee
-	0,  // [0:67] is the sub-list for field type_name
+	38, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	36, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	29, // 50: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	38, // 51: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	36, // 52: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	36, // 53: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	35, // 54: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	39, // 55: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	35, // 56: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	40, // 57: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	40, // 58: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 59: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	30, // 60: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	35, // 61: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	36, // 62: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	36, // 63: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 64: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	35, // 65: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 66: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	29, // 67: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	28, // 68: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	31, // 69: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 70: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	17, // 71: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	19, // 72: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	21, // 73: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	23, // 74: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	25, // 75: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	28, // 76: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	32, // 77: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 78: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	18, // 79: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	20, // 80: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	22, // 81: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	24, // 82: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	27, // 83: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	31, // 84: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	33, // 85: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	78, // [78:86] is the sub-list for method output_type
+	70, // [70:78] is the sub-list for method input_type
+	70, // [70:70] is the sub-list for extension type_name
+	70, // [70:70] is the sub-list for extension extendee
+	0,  // [0:70] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -3122,14 +3264,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[25].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[26].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   30,
+			NumMessages:   31,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

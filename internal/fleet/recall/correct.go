@@ -18,7 +18,8 @@ const (
 // Use is one measurement that a job made with the gauge.
 type Use struct {
 	Time        time.Time
-	Coefficient float64 // change of the job's value per change of this measurement
+	Shown       gauge.Length // what the gauge showed
+	Coefficient float64      // change of the job's value per change of this measurement
 }
 
 // Job is a verdict to be looked at again.
@@ -31,16 +32,18 @@ type Job struct {
 	Uses      []Use        // of the gauge
 }
 
-// Result is what a job comes to. A sigma of the correction adds to the
-// uncertainty: all uses share one error of the gauge, so its sigmas add up with
-// their signs.
+// Result is what a job comes to. Each part of the uncertainty of the correction is one
+// error that the uses share, so its sigmas add up with their signs; the parts are
+// independent.
 type Result struct {
 	Number        uint64
 	Corrected     gauge.Length
-	Standard      float64 // standard uncertainty of Corrected, in picometres
+	Standard      float64 // standard uncertainty of Corrected, in picometres; 0: not known, the limits decided by themselves
+	Beyond        bool    // a reading lies beyond the points of the error
 	Before, After uncertainty.Verdict
 	// Probabilities that the true value was inside the limits, by what was
-	// known before and after. The verdicts are made from them.
+	// known before and after. The verdicts are made from them. Without a standard
+	// uncertainty they are 0 or 1, and say nothing.
 	ProbabilityBefore, ProbabilityAfter uncertainty.Probability
 }
 
@@ -58,12 +61,17 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 	case j.Low > j.High:
 		return Result{}, errors.New("the lower limit of the job is above the upper one")
 	}
-	correction, sigma := 0.0, 0.0
+	r := Result{Number: j.Number}
+	correction := 0.0
+	var few [8]Part
+	parts := few[:0]
 	for _, u := range j.Uses {
-		off, s := e(u.Time)
-		correction += u.Coefficient * off
-		sigma += u.Coefficient * s
+		off := e(u.Time, u.Shown)
+		correction += u.Coefficient * float64(off.Error)
+		parts = off.AddTo(parts, u.Coefficient)
+		r.Beyond = r.Beyond || off.Beyond
 	}
+	sigma := Sigma(parts)
 	if !(math.Abs(correction) <= float64(gauge.MaxLength)) || !(math.Abs(sigma) <= float64(gauge.MaxLength)) {
 		return Result{}, errors.New("the correction is larger than one kilometre, or not a number")
 	}
@@ -71,12 +79,11 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 	if j.Freedom > 0 {
 		before.Freedom = float64(j.Freedom)
 	}
-	after := before.Plus(sigma)
-	r := Result{
-		Number:    j.Number,
-		Corrected: j.Value - gauge.Length(math.RoundToEven(correction)),
-		Standard:  after.Standard,
+	after := before
+	if j.Standard > 0 {
+		after = before.Plus(sigma)
 	}
+	r.Corrected, r.Standard = j.Value-gauge.Length(math.RoundToEven(correction)), after.Standard
 	if !within(r.Corrected) {
 		return Result{}, gauge.ErrTooLarge
 	}

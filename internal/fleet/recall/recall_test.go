@@ -18,6 +18,16 @@ func day(n float64) time.Time { return day0.Add(time.Duration(n * 24 * float64(t
 
 func um(text string) gauge.Length { return gauge.MustLength(text, gauge.Micrometre) }
 
+func curve(t testing.TB) func(Curve, error) Curve {
+	return func(c Curve, err error) Curve {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+}
+
 func must(t testing.TB) func(ErrorModel, error) ErrorModel {
 	return func(e ErrorModel, err error) ErrorModel {
 		t.Helper()
@@ -29,8 +39,9 @@ func must(t testing.TB) func(ErrorModel, error) ErrorModel {
 }
 
 func TestErrorModels(t *testing.T) {
-	constant := must(t)(Constant(day(2), um("10"), 1e-6))
-	growing := must(t)(Growing(day(0), day(10), um("10"), 1e-6))
+	flat := curve(t)(Flat(um("10"), 1e-6))
+	constant := Constant(day(2), flat)
+	growing := must(t)(Growing(day(0), day(10), flat))
 	piecewise := must(t)(Piecewise([]fleet.Point{
 		{Time: day(0), Error: 0, Sigma: 1e-6}, {Time: day(4), Error: 8e-6, Sigma: 3e-6}, {Time: day(6), Error: 6e-6, Sigma: 1e-6},
 	}))
@@ -51,16 +62,16 @@ func TestErrorModels(t *testing.T) {
 		{"piecewise, between points", piecewise, 1, 2, 1.5},
 		{"piecewise, after the last point", piecewise, 9, 6, 1},
 	} {
-		if off, sigma := c.model(day(c.day)); math.Abs(off/1e6-c.off) > 1e-9 || math.Abs(sigma/1e6-c.sigma) > 1e-9 {
-			t.Errorf("%s: %g um with %g um, want %g and %g", c.name, off/1e6, sigma/1e6, c.off, c.sigma)
+		off := c.model(day(c.day), 0)
+		if got, sigma := float64(off.Error)/1e6, Sigma(off.AddTo(nil, 1))/1e6; math.Abs(got-c.off) > 1e-6 || math.Abs(sigma-c.sigma) > 1e-9 {
+			t.Errorf("%s: %g um with %g um, want %g and %g", c.name, got, sigma, c.off, c.sigma)
 		}
 	}
 }
 
 func TestModelsRefused(t *testing.T) {
 	models := map[string]func() (ErrorModel, error){
-		"the uncertainty of the error must be a finite number that is not negative": func() (ErrorModel, error) { return Constant(day0, 1, -1) },
-		"the check that found the error must be later than the last good check":     func() (ErrorModel, error) { return Growing(day0, day0, 1, 0) },
+		"the check that found the error must be later than the last good check": func() (ErrorModel, error) { return Growing(day0, day0, Curve{}) },
 		"the error has no points":                                                            func() (ErrorModel, error) { return Piecewise(nil) },
 		"point 1 is earlier than the one before":                                             func() (ErrorModel, error) { return Piecewise([]fleet.Point{{Time: day(1)}, {Time: day(0)}}) },
 		"point 0: the error is not a finite number":                                          func() (ErrorModel, error) { return Piecewise([]fleet.Point{{Error: math.NaN()}}) },
@@ -103,7 +114,7 @@ func TestCorrect(t *testing.T) {
 		{"below it without uncertainty", "119.999999", []float64{1}, "0", 0, um("100"), um("200"), "99.999999", 0, conforms, fails, 10000, 0, Flipped},
 		{"a third, rounded once", "150", []float64{1. / 3}, "5", 0, um("100"), um("200"), "143.333333", 5e6, conforms, conforms, 10000, 10000, Kept},
 	} {
-		e := must(t)(Constant(day0, um("20"), c.sigma))
+		e := Constant(day0, curve(t)(Flat(um("20"), c.sigma)))
 		j := Job{Number: 7, Value: um(c.value), Low: c.low, High: c.high, Standard: um(c.standard)}
 		for _, k := range c.coefficients {
 			j.Uses = append(j.Uses, Use{Time: day(1), Coefficient: k})
@@ -123,8 +134,8 @@ func TestCorrect(t *testing.T) {
 }
 
 func TestJobsRefused(t *testing.T) {
-	e := must(t)(Constant(day0, um("20"), 0))
-	good := Job{Value: um("100"), Low: 0, High: um("200"), Standard: um("1"), Uses: []Use{{day(1), 1}}}
+	e := Constant(day0, curve(t)(Flat(um("20"), 0)))
+	good := Job{Value: um("100"), Low: 0, High: um("200"), Standard: um("1"), Uses: []Use{{Time: day(1), Coefficient: 1}}}
 	for _, c := range []struct {
 		change func(j *Job)
 		want   string
@@ -187,7 +198,7 @@ func BenchmarkMillion(b *testing.B) {
 		for i := range n {
 			at := day(float64(i) * 365 / n)
 			for k := range uses {
-				uses[k] = Use{at.Add(time.Duration(k) * time.Minute), 1}
+				uses[k] = Use{Time: at.Add(time.Duration(k) * time.Minute), Coefficient: 1}
 			}
 			j := Job{Number: uint64(i), Value: gauge.Length(1e8 + r.IntN(1e8)), Low: 1e8, High: 2e8, Standard: 3e6, Uses: uses}
 			result, err := Correct(j, e, 9500)

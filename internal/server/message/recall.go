@@ -1,6 +1,8 @@
 package message
 
 import (
+	"fmt"
+
 	"gauged/internal/evaluate"
 	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
@@ -25,16 +27,23 @@ var recallChanges = []pair[recall.Change, gaugedv1.RecallChange]{
 // Recall returns what past verdicts come to; u is the unit of the gauge. An error
 // that the jobs tell has more digits than anybody wants; it is shown rounded.
 func Recall(r station.Recall, u gauge.Unit) *gaugedv1.RecallResponse {
-	off := exact(r.Error, u)
+	largest := r.Largest()
+	off := exact(largest.Error, u)
 	if r.Model == station.ErrorFromWork {
-		off = rounded(r.Error, u)
+		off = rounded(largest.Error, u)
 	}
 	m := &gaugedv1.RecallResponse{
-		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(r.Standard, u),
+		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
+		Beyond: uint32(r.Beyond), ByLimits: uint32(r.ByLimits),
 		Since: timestamp(r.Since), Until: timestamp(r.Until), Model: contract(errorModels, r.Model), Adjusted: r.Adjusted,
 	}
 	if r.Check != nil {
 		m.Check = Check(r.Check, u)
+	}
+	for _, p := range r.Curve {
+		if len(r.Curve) > 1 || p.Name != "" {
+			m.Points = append(m.Points, recallPoint(p, u))
+		}
 	}
 	for _, item := range r.Items {
 		m.Items = append(m.Items, recallItem(item))
@@ -42,11 +51,46 @@ func Recall(r station.Recall, u gauge.Unit) *gaugedv1.RecallResponse {
 	return m
 }
 
+func recallPoint(p recall.Point, u gauge.Unit) *gaugedv1.RecallPoint {
+	m := &gaugedv1.RecallPoint{MasterId: p.Name, Reading: exact(p.At, u).GetText(), Error: exact(p.Error, u).GetText(), Unit: Unit(inUnit(u))}
+	if s := p.Standard(); s > 0 {
+		m.StandardUncertainty = rounded(s, u).GetText()
+	}
+	return m
+}
+
+// FromRecallPoints are points that are asked for.
+func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err error) {
+	for i, p := range points {
+		unit := FromUnit(p.GetUnit())
+		one := recall.Point{Name: p.GetMasterId()}
+		var standard gauge.Length
+		for _, l := range []struct {
+			what, text string
+			to         *gauge.Length
+			wanted     bool
+		}{{"reading", p.GetReading(), &one.At, true}, {"error", p.GetError(), &one.Error, true}, {"standard uncertainty", p.GetStandardUncertainty(), &standard, false}} {
+			if l.text == "" && !l.wanted {
+				continue
+			}
+			if *l.to, err = gauge.ParseLength(l.text, unit); err != nil {
+				return nil, fmt.Errorf("%w: point %d: %s: %w", station.ErrInput, i+1, l.what, err)
+			}
+		}
+		if unit.Kind() != gauge.KindLength {
+			return nil, fmt.Errorf("%w: point %d: %v is no unit of length", station.ErrInput, i+1, unit)
+		}
+		one.Own = standard.Metres()
+		all = append(all, one)
+	}
+	return all, nil
+}
+
 func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
 	w := writer{i.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, i.Unit) }}
 	return &gaugedv1.RecallItem{
 		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
-		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: contract(recallChanges, i.Change),
+		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: contract(recallChanges, i.Change), Beyond: i.Beyond,
 	}
 }

@@ -1,0 +1,221 @@
+package recall
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+
+	"gauged/internal/gauge"
+)
+
+// Point is the error of a gauge at one master.
+type Point struct {
+	Name  string       // of the master; may be empty
+	At    gauge.Length // what the gauge showed there
+	Error gauge.Length // shown less true
+	// Standard uncertainties of Error, in metres: the part that this point has for
+	// itself, and the part that all points share, such as that of a set of masters.
+	Own, Shared float64
+}
+
+// Standard is the standard uncertainty of the error, rounded to a picometre.
+func (p Point) Standard() gauge.Length {
+	return gauge.Length(math.RoundToEven(math.Hypot(p.Own, p.Shared) * picometres))
+}
+
+// Curve is the error of a gauge over what it shows. Between two neighbouring points
+// it is the straight line. What lies between them is not known; it is taken to be off
+// that line by at most half the difference of the two errors in the middle, evenly
+// either way, and by less towards the points: 2 f (1 - f) of the difference at the
+// part f of the way. Beyond the outermost points nothing is extrapolated: there the
+// error is that of the nearest point, with the largest difference of any two errors
+// either way, evenly. Common practice, no source. A single point holds everywhere.
+type Curve struct {
+	points []Point // by At
+	spread gauge.Length
+	names  []string // of the parts of its uncertainty
+}
+
+// Off is the error of a gauge at a reading.
+type Off struct {
+	Error  gauge.Length
+	Beyond bool // the reading lies beyond the points
+
+	parts [4]Part // of its uncertainty; what is independent has parts of its own
+	many  int
+}
+
+// Part is one part of an uncertainty: readings that share it have the same number.
+type Part struct {
+	Number int
+	Sigma  float64 // standard uncertainty in picometres; may be negative in a difference
+}
+
+// NewCurve returns the curve through points in any order. Of several points at one
+// reading, such as from both sides, the mean counts, and half their difference evenly
+// either way.
+func NewCurve(points []Point) (Curve, error) {
+	if len(points) == 0 {
+		return Curve{}, errors.New("the error has no points")
+	}
+	for i, p := range points {
+		switch {
+		case !within(p.At) || !within(p.Error):
+			return Curve{}, fmt.Errorf("point %d: %w", i+1, gauge.ErrTooLarge)
+		case checkSigma(p.Own) != nil || checkSigma(p.Shared) != nil:
+			return Curve{}, fmt.Errorf("point %d: %w", i+1, checkSigma(math.NaN()))
+		}
+	}
+	sorted := slices.SortedStableFunc(slices.Values(points), func(a, b Point) int { return cmp.Compare(a.At, b.At) })
+	var c Curve
+	for at := 0; at < len(sorted); {
+		end := at + 1
+		for end < len(sorted) && sorted[end].At == sorted[at].At {
+			end++
+		}
+		c.points = append(c.points, together(sorted[at:end]))
+		at = end
+	}
+	low, high := c.points[0].Error, c.points[0].Error
+	for _, p := range c.points {
+		low, high = min(low, p.Error), max(high, p.Error)
+	}
+	c.spread = high - low
+	c.names = c.parts()
+	return c, nil
+}
+
+// together is the points at one reading as one.
+func together(points []Point) Point {
+	p := points[0]
+	var errors []gauge.Length
+	low, high := p.Error, p.Error
+	for _, q := range points {
+		errors = append(errors, q.Error)
+		low, high = min(low, q.Error), max(high, q.Error)
+		p.Own, p.Shared = max(p.Own, q.Own), max(p.Shared, q.Shared)
+	}
+	p.Error = gauge.Mean(errors...)
+	p.Own = math.Hypot(p.Own, (high-low).Metres()/2/math.Sqrt(3))
+	return p
+}
+
+// Flat is an error that is the same everywhere; sigma is in metres.
+func Flat(off gauge.Length, sigma float64) (Curve, error) {
+	return NewCurve([]Point{{Error: off, Own: sigma}})
+}
+
+// Points are those of the curve by their readings.
+func (c Curve) Points() []Point { return slices.Clone(c.points) }
+
+// Largest is the point with the largest error.
+func (c Curve) Largest() Point {
+	return slices.MaxFunc(c.points, func(a, b Point) int { return cmp.Compare(a.Error.Abs(), b.Error.Abs()) })
+}
+
+// The numbers of the parts of n points: shared, n points, n - 1 gaps between them,
+// and what lies below and above all of them.
+const shared = 0
+
+func (c Curve) own(i int) int     { return 1 + i }
+func (c Curve) between(i int) int { return len(c.points) + 1 + i }
+func (c Curve) below() int        { return 2 * len(c.points) }
+func (c Curve) above() int        { return 2*len(c.points) + 1 }
+
+// PartNames names the parts by their numbers.
+func (c Curve) PartNames() []string { return c.names }
+
+func (c Curve) parts() []string {
+	name := func(i int) string { return cmp.Or(c.points[i].Name, fmt.Sprintf("point %d", i+1)) }
+	names := make([]string, c.above()+1)
+	names[shared] = "error taken off: all masters"
+	for i := range c.points {
+		names[c.own(i)] = "error taken off"
+		if len(c.points) > 1 {
+			names[c.own(i)] += " at " + name(i)
+		}
+		if i > 0 {
+			names[c.between(i-1)] = "error taken off between " + name(i-1) + " and " + name(i)
+		}
+	}
+	names[c.below()], names[c.above()] = "error taken off beyond "+name(0), "error taken off beyond "+name(len(c.points)-1)
+	return names
+}
+
+// At is the error where the gauge shows so much, rounded once to a picometre, half to
+// even.
+func (c Curve) At(shown gauge.Length) Off {
+	last := len(c.points) - 1
+	next := sort.Search(len(c.points), func(i int) bool { return c.points[i].At > shown })
+	switch {
+	case last == 0:
+		return c.alone(0)
+	case next == 0:
+		return c.beyond(0, c.below(), shown)
+	case next > last:
+		return c.beyond(last, c.above(), shown)
+	}
+	a, b := c.points[next-1], c.points[next]
+	way, whole := shown-a.At, b.At-a.At
+	f := float64(way) / float64(whole)
+	off := Off{Error: a.Error + Share(b.Error-a.Error, int64(way), int64(whole))}
+	off.add(shared, (1-f)*a.Shared+f*b.Shared)
+	off.add(c.own(next-1), (1-f)*a.Own)
+	off.add(c.own(next), f*b.Own)
+	off.add(c.between(next-1), 2*f*(1-f)*(b.Error-a.Error).Abs().Metres()/math.Sqrt(3))
+	return off
+}
+
+func (c Curve) alone(i int) Off {
+	off := Off{Error: c.points[i].Error}
+	off.add(shared, c.points[i].Shared)
+	off.add(c.own(i), c.points[i].Own)
+	return off
+}
+
+func (c Curve) beyond(i, part int, shown gauge.Length) Off {
+	off := c.alone(i)
+	if shown != c.points[i].At {
+		off.Beyond = true
+		off.add(part, c.spread.Metres()/math.Sqrt(3))
+	}
+	return off
+}
+
+// add puts in a part in metres.
+func (o *Off) add(number int, sigma float64) {
+	if sigma != 0 {
+		o.parts[o.many] = Part{number, sigma * picometres}
+		o.many++
+	}
+}
+
+// AddTo adds the parts of the uncertainty, times a coefficient, to a sum of parts.
+func (o *Off) AddTo(sum []Part, coefficient float64) []Part {
+	return Add(sum, o.parts[:o.many], coefficient)
+}
+
+// Add adds parts, times a coefficient, to a sum of parts.
+func Add(sum, parts []Part, coefficient float64) []Part {
+	for _, p := range parts {
+		i := slices.IndexFunc(sum, func(s Part) bool { return s.Number == p.Number })
+		if i < 0 {
+			i = len(sum)
+			sum = append(sum, Part{Number: p.Number})
+		}
+		sum[i].Sigma += coefficient * p.Sigma
+	}
+	return sum
+}
+
+// Sigma is the standard uncertainty of independent parts together.
+func Sigma(parts []Part) float64 {
+	squares := 0.0
+	for _, p := range parts {
+		squares += p.Sigma * p.Sigma
+	}
+	return math.Sqrt(squares)
+}
