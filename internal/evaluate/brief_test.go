@@ -1,8 +1,8 @@
 package evaluate
 
 import (
-	"fmt"
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
 	"path/filepath"
 	"testing"
