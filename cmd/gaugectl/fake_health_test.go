@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -52,7 +53,7 @@ func testHealth() *pb.ListHealthResponse {
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
 		},
-		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: mm("25.0001"), Due: day(31)}, {Id: "zero", Value: mm("0")}},
+		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: mm("25.0001"), Due: day(31)}, {Id: "block-50", Value: mm("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: mm("0")}},
 	}
 }
 
@@ -64,6 +65,14 @@ func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.Li
 	adjusted := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
 	adjusted.Left = testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS).GetFound()
 	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted}}, nil
+}
+
+// BeginCheck refuses the master of which the calibration is due.
+func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*pb.BeginCheckResponse, error) {
+	if slices.Contains(r.GetMasters(), "block-50") {
+		return nil, status.Error(codes.FailedPrecondition, "the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated")
+	}
+	return &pb.BeginCheckResponse{Begun: 87}, nil
 }
 
 // RecordCheck fails the gauge when two readings are at block-25.
@@ -242,6 +251,20 @@ func TestMasterCheckLeads(t *testing.T) {
 	}
 	if len(seen) != 4 {
 		t.Errorf("%d readings: %q", len(seen), f.calls)
+	}
+}
+
+// TestMasterCheckRefusesBeforeTheFirstReading: a master of which the calibration is due
+// is said before anything is measured.
+func TestMasterCheckRefusesBeforeTheFirstReading(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(measuringJob())
+	serve(t, f, socket)
+	const want = "gaugectl: the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated\n"
+	for _, args := range []string{"master check dial-2 --by q --at zero --at block-50", "master begin dial-2 --by q --at block-50"} {
+		if code, stdout, stderr := call(t, socket, "", strings.Fields(args)...); code == exitFine || stdout != "" || stderr != want {
+			t.Errorf("%s: exit %d, %q\n got %s\nwant %s", args, code, stdout, stderr, want)
+		}
 	}
 }
 

@@ -15,7 +15,7 @@ import (
 
 func (a *app) masterCommand() *cobra.Command {
 	return a.group("master", "Check gauges against masters, and say which may be used",
-		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterRecordCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterBeginCommand(), a.masterRecordCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
 }
 
 func (a *app) masterListCommand() *cobra.Command {
@@ -131,13 +131,15 @@ func (f *checkFlags) request(a *app, gaugeID string) *pb.RecordCheckRequest {
 func (a *app) masterRecordCommand() *cobra.Command {
 	var f checkFlags
 	var at, falling, left []string
+	var begun uint64
 	cmd := &cobra.Command{
 		Use:   "record GAUGE --at MASTER=READING[,READING...]",
-		Short: "Record a check from readings that are in the history",
+		Short: "Record a check from readings that came after its begin",
 		Long: "Record a check of a gauge against masters from readings that are in the history, by\n" +
-			"their numbers (gaugectl history readings shows them). The result is pass, fail, or\n" +
-			"undecided where the limit is within the uncertainty. A gauge whose check fails is suspect,\n" +
-			"and jobs do not take it, until one passes. It ends with 1 when the check does not pass.",
+			"their numbers (gaugectl history readings shows them). They came after gaugectl master begin,\n" +
+			"and each counts once, in one check. The result is pass, fail, or undecided where the limit\n" +
+			"is within the uncertainty. A gauge whose check fails is suspect, and jobs do not take it,\n" +
+			"until one passes. It ends with 1 when the check does not pass.",
 		Example: "  gaugectl master record dial --at zero=1041,1042 --at block-25=1043,1044 --temperature 21.5",
 		Args:    arguments(1, 1),
 	}
@@ -145,8 +147,10 @@ func (a *app) masterRecordCommand() *cobra.Command {
 	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER=READING[,READING...], may be repeated")
 	cmd.Flags().StringArrayVar(&falling, "falling", nil, "the same for a value that was approached from above")
 	cmd.Flags().StringArrayVar(&left, "left", nil, "the same after an adjustment")
+	cmd.Flags().Uint64Var(&begun, "begun", 0, "the number that gaugectl master begin gave (default: the last one of the gauge)")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		request := f.request(a, args[0])
+		request.Begun = begun
 		for _, group := range []struct {
 			texts   []string
 			falling bool

@@ -60,7 +60,7 @@ func (a *app) masterCheckCommand() *cobra.Command {
 		}
 		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			request := f.request(a, args[0])
-			if request.Found, err = a.lead(ctx, d, args[0], points); err != nil {
+			if err = a.lead(ctx, d, request, points); err != nil {
 				return err
 			}
 			return a.recordCheck(ctx, d, request)
@@ -103,11 +103,12 @@ func planned(p *pb.CheckPlan) (points []wantedPoint) {
 	return points
 }
 
-// lead takes the readings of a check.
-func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []wantedPoint) ([]*pb.CheckPoint, error) {
+// lead begins the check of a request and takes its readings.
+func (a *app) lead(ctx context.Context, d *daemon, request *pb.RecordCheckRequest, points []wantedPoint) error {
+	gaugeID := request.GetGaugeId()
 	health, err := ask(ctx, d, d.health.ListHealth, &pb.ListHealthRequest{})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if len(points) == 0 {
 		for _, g := range health.GetGauges() {
@@ -117,18 +118,26 @@ func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []want
 		}
 	}
 	if len(points) == 0 {
-		return nil, usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
+		return usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
 	}
+	begin := &pb.BeginCheckRequest{GaugeId: gaugeID, By: request.GetBy()}
+	for _, p := range points {
+		begin.Masters = append(begin.Masters, p.master)
+	}
+	begun, err := ask(ctx, d, d.health.BeginCheck, begin)
+	if err != nil {
+		return err
+	}
+	request.Begun = begun.GetBegun()
 	taker, stop, err := a.taker(ctx, d, gaugeID)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer stop()
 	titles := map[string]string{}
 	for _, m := range health.GetMasters() {
 		titles[m.GetId()] = lengthText(m.GetValue())
 	}
-	var found []*pb.CheckPoint
 	for _, p := range points {
 		point := &pb.CheckPoint{Master: p.master, Falling: p.falling}
 		for i := range p.repeats {
@@ -138,12 +147,12 @@ func (a *app) lead(ctx context.Context, d *daemon, gaugeID string, points []want
 			}
 			fmt.Fprintf(a.stderr, "%s (%s)%s: reading %d of %d\n", p.master, titles[p.master], way, i+1, p.repeats)
 			if err := taker.into(ctx, point); err != nil {
-				return nil, err
+				return err
 			}
 		}
-		found = append(found, point)
+		request.Found = append(request.Found, point)
 	}
-	return found, nil
+	return nil
 }
 
 // taker takes the readings of a gauge one by one, until stop is called.

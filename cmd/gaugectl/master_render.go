@@ -64,7 +64,11 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
 		for _, m := range h.GetMasters() {
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", m.GetId(), lengthText(m.GetValue()), dayText(m.GetDue().AsTime(), m.GetDue() != nil), m.GetTitle())
+			due := dayText(m.GetDue().AsTime(), m.GetDue() != nil)
+			if m.GetOverdue() {
+				due += ", OVERDUE"
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", m.GetId(), lengthText(m.GetValue()), due, m.GetTitle())
 		}
 	})
 }

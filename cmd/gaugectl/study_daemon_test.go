@@ -252,6 +252,9 @@ func TestStudyOfStoredChecks(t *testing.T) {
 	b := newStudyBench(t)
 	for i := range 10 {
 		request := station.CheckRequest{Gauge: "dial", By: "q"}
+		if _, err := b.BeginCheck(t.Context(), "dial", "q", nil); err != nil {
+			t.Fatal(err)
+		}
 		for k, id := range []string{"block-1", "block-5", "block-9"} {
 			shown := fmt.Sprintf("%.4f", float64(1+4*k)+0.001*float64(k)+[]float64{0.0002, -0.0001, 0.0003, 0, -0.0002}[(i+k)%5])
 			request.Found = append(request.Found, station.CheckPoint{Master: id, Readings: []uint64{b.press(shown)}})

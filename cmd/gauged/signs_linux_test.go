@@ -32,6 +32,7 @@ judge: {end_play: {max: 0.400}}
 type signBench struct {
 	*trial
 	bench *simulate.Bench
+	begun uint64 // the check that is being made
 }
 
 func newSignBench(t *testing.T, mode, every string) *signBench {
@@ -53,7 +54,7 @@ gauges:
 	bench := simulated(t, tr.dir, fmt.Sprintf("gauges:\n  dial: {layout: %s, mode: %s, every: %s, unit: mm, value: 0.000, noise: 0.001, seed: 5}\n", layout, mode, every))
 	tr.start()
 	tr.live("dial")
-	return &signBench{tr, bench}
+	return &signBench{trial: tr, bench: bench}
 }
 
 func (b *signBench) do(command string) {
@@ -90,15 +91,23 @@ func (b *signBench) press(times int) (seqs []uint64) {
 // at reads the gauge at a master so many times.
 func (b *signBench) at(name, value string, falling bool, times int) *pb.CheckPoint {
 	b.t.Helper()
+	if b.begun == 0 {
+		answer, err := pb.NewHealthServiceClient(b.conn).BeginCheck(b.t.Context(), &pb.BeginCheckRequest{GaugeId: "dial", By: "test", Masters: []string{name}})
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		b.begun = answer.GetBegun()
+	}
 	b.set(value)
 	return &pb.CheckPoint{Master: name, Falling: falling, ReadingSeqs: b.press(times)}
 }
 
 func (b *signBench) check(points ...*pb.CheckPoint) {
 	b.t.Helper()
-	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", Found: points}); err != nil {
+	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", Found: points, Begun: b.begun}); err != nil {
 		b.t.Fatal(err)
 	}
+	b.begun = 0
 }
 
 // job starts a job, has the gauge measure, and closes it.

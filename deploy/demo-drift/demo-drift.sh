@@ -53,6 +53,7 @@ stored() { [ "$(newest)" != "$1" ]; }
 
 check() {
   local zero block
+  show master begin dial --at zero --at block-10 >/dev/null
   reads 0 && zero=$seq
   reads 0 && zero=$zero,$seq
   reads 10 && block=$seq

@@ -24,6 +24,9 @@ type Master struct {
 	Due       time.Time        `json:"due,omitempty,omitzero"` // its own calibration is due; zero: not stated
 }
 
+// Overdue reports whether its own calibration is due.
+func (m Master) Overdue(now time.Time) bool { return !m.Due.IsZero() && now.After(m.Due) }
+
 // Point is the readings at one master.
 type Point struct {
 	Master   Master         `json:"master"`

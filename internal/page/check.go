@@ -28,9 +28,25 @@ func (p *Page) checkRoutes(mux router) {
 // checkPage is a check that is to be begun, or that is being made.
 type checkPage struct {
 	gaugeLine
-	Masters []master.Master
+	Masters []checkMaster
 	Plan    []draftPoint
 	Draft   *checkDraft // nil: to be begun
+}
+
+// checkMaster is a master at which a check can be made, unless its own calibration is due.
+type checkMaster struct {
+	master.Master
+	Overdue bool
+}
+
+// OverdueOfPlan are the masters of the plan whose own calibration is due.
+func (c checkPage) OverdueOfPlan() (ids []string) {
+	for _, m := range c.Masters {
+		if m.Overdue && slices.ContainsFunc(c.Plan, func(p draftPoint) bool { return p.Master == m.ID }) {
+			ids = append(ids, m.ID)
+		}
+	}
+	return ids
 }
 
 func (c checkPage) stream() string {
@@ -52,7 +68,7 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 	}
 	masters := p.o.Station.Masters()
 	for _, name := range slices.Sorted(maps.Keys(masters)) {
-		page.Masters = append(page.Masters, masters[name])
+		page.Masters = append(page.Masters, checkMaster{masters[name], masters[name].Overdue(p.o.Now())})
 	}
 	if page.Health != nil {
 		page.Plan = planned(page.Health.Plan)
@@ -142,7 +158,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", station.ErrRefused, id)
 	}
 	d := &checkDraft{
-		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.Plan, after: p.o.Station.Newest(),
+		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.Plan,
 		Temperature: r.words.Typed(r.FormValue("temperature")), Tolerance: r.words.Typed(r.FormValue("tolerance")),
 	}
 	if _, err := d.temperature(); err != nil {
@@ -162,9 +178,21 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 	if len(d.Found) == 0 {
 		return fmt.Errorf("%w: a check needs a master: choose at least one", station.ErrInput)
 	}
+	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, mastersAt(d.Found))
+	if err != nil {
+		return err
+	}
+	d.begun, d.after = begun.Seq, begun.Seq
 	p.drafts.put(id, d)
 	http.Redirect(w, r.Request, "/gauges/"+id+"/check", http.StatusSeeOther)
 	return nil
+}
+
+func mastersAt(points []draftPoint) (ids []string) {
+	for _, p := range points {
+		ids = append(ids, p.Master)
+	}
+	return ids
 }
 
 // temperature is what was typed, from 20 degrees; nil when nothing was.
@@ -255,7 +283,7 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	}
 	if _, err := p.o.Station.RecordCheck(r.Context(), station.CheckRequest{
 		Gauge: d.Gauge, By: d.By, Occasion: d.Occasion, Remark: r.FormValue("remark"), Temperature: temperature,
-		Found: checkPoints(d.Found), Left: checkPoints(d.Left),
+		Found: checkPoints(d.Found), Left: checkPoints(d.Left), Begun: d.begun,
 	}); err != nil {
 		return err
 	}

@@ -20,6 +20,7 @@ type checkDraft struct {
 	Tolerance   string
 	Found       []draftPoint
 	Left        []draftPoint // after an adjustment; empty: it was not adjusted
+	begun       uint64       // number of its begin in the history
 	after       uint64       // number of the last reading that was looked at
 }
 

@@ -20,7 +20,16 @@ func TestRecall(t *testing.T) {
 		t.Errorf("%d %q", status, lines)
 	}
 	r.has("/gauges/button/recall?go=1&error=60&unit=um&standard=5", nil, "60 µm", "standard uncertainty 5 µm", `name="standard" inputmode="decimal" value="5"`)
-	readings, err := r.station.Readings(t.Context(), "button", 0, 1)
+	begun, err := r.station.BeginCheck(t.Context(), "button", "quality", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cursor := r.station.Watch(r.station.Newest())
+	r.reads("button", "24.900")
+	if _, err := cursor.Next(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	readings, err := r.station.Readings(t.Context(), "button", begun.Seq, 1)
 	if err != nil || len(readings) != 1 {
 		t.Fatal(readings, err)
 	}

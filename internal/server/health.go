@@ -37,7 +37,7 @@ func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRe
 	}
 	masters := s.station.Masters()
 	for _, id := range slices.Sorted(maps.Keys(masters)) {
-		answer.Masters = append(answer.Masters, message.Master(masters[id], gauge.Millimetre))
+		answer.Masters = append(answer.Masters, message.Master(masters[id], gauge.Millimetre, time.Now()))
 	}
 	return answer, nil
 }
@@ -63,10 +63,18 @@ func (s *healthService) unit(id string) gauge.Unit {
 	return gauge.UnitUnknown
 }
 
+func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRequest) (*gaugedv1.BeginCheckResponse, error) {
+	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasters())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.BeginCheckResponse{Begun: b.Seq}, nil
+}
+
 func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheckRequest) (*gaugedv1.RecordCheckResponse, error) {
 	request := station.CheckRequest{
 		Gauge: r.GetGaugeId(), By: r.GetBy(), Occasion: r.GetOccasion(), Remark: r.GetRemark(),
-		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()),
+		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()), Begun: r.GetBegun(),
 	}
 	var err error
 	if request.Temperature, err = message.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {

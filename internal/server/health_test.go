@@ -20,6 +20,10 @@ func TestHealthOverTheWire(t *testing.T) {
 	r := newRig(t)
 	c := gaugedv1.NewHealthServiceClient(r.conn)
 	ctx := t.Context()
+	begun, err := c.BeginCheck(ctx, &gaugedv1.BeginCheckRequest{GaugeId: "button", By: "quality", Masters: []string{"zero"}})
+	if err != nil {
+		t.Fatal(err)
+	}
 	r.report("button", "0.002")
 	list, err := gaugedv1.NewHistoryServiceClient(r.conn).ListReadings(ctx, &gaugedv1.ListReadingsRequest{GaugeId: "button"})
 	if err != nil || len(list.GetReadings()) == 0 {
@@ -28,11 +32,14 @@ func TestHealthOverTheWire(t *testing.T) {
 	seq := list.GetReadings()[len(list.GetReadings())-1].GetSeq()
 	request := &gaugedv1.RecordCheckRequest{
 		GaugeId: "button", By: "quality", Temperature: "21.5", TemperatureTolerance: "0.5",
-		Found: []*gaugedv1.CheckPoint{{Master: "zero", ReadingSeqs: []uint64{seq}}},
+		Found: []*gaugedv1.CheckPoint{{Master: "zero", ReadingSeqs: []uint64{seq}}}, Begun: begun.GetBegun(),
 	}
 	answer, err := c.RecordCheck(ctx, request)
 	if err != nil {
 		t.Fatal(err)
+	}
+	if _, err := c.RecordCheck(ctx, request); status.Code(err) != codes.FailedPrecondition {
+		t.Errorf("the same readings again: %v", err)
 	}
 	found := answer.GetCheck().GetFound()
 	if found.GetError().GetPicometres() != 2_000_000 || found.GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT || answer.GetGauge().GetChecks() != 1 {

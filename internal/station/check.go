@@ -30,6 +30,7 @@ type checkedData struct {
 	Zero        bool                `json:"zero_return,omitempty"`
 	Job         uint64              `json:"job,omitempty"`    // after which it was made
 	Number      uint64              `json:"number,omitempty"` // to which the gauge's readings had come
+	Begun       uint64              `json:"begun,omitempty"`  // number of its begin in the history
 }
 
 type pointData struct {
@@ -50,9 +51,10 @@ func unmarshalGauge[T any](f *gauge.GaugeFact) (data T, err error) {
 }
 
 // CheckRequest records a check of a gauge against masters, from readings that are
-// in the history.
+// in the history and came after the check was begun.
 type CheckRequest struct {
 	Gauge       string
+	Begun       uint64 // number of its begin; 0: the one begun last, and none where all readings are typed
 	By          string
 	Occasion    string // such as periodic, before a job, after a drop
 	Remark      string
@@ -91,6 +93,9 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*CheckRecord
 	}
 	var stored gauge.Fact
 	err = s.do(ctx, func(d *draft) (err error) {
+		if data.Begun, err = d.sessionOf(r, data); err != nil {
+			return err
+		}
 		d.storeTyped(r.Gauge, r.By, data.Found, r.Found)
 		d.storeTyped(r.Gauge, r.By, data.Left, r.Left)
 		data.Number = d.gauge(r.Gauge).lastNumber
@@ -98,9 +103,27 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*CheckRecord
 		return err
 	})
 	if err != nil {
-		return nil, err
+		return nil, s.heldBy(ctx, r.Gauge, err)
 	}
 	return data.record(stored), nil
+}
+
+// sessionOf is the begin of the check whose readings these are; 0 where they are typed.
+func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
+	points := slices.Concat(data.Found, data.Left)
+	sent := slices.ContainsFunc(points, func(p pointData) bool { return len(p.Seqs) > 0 })
+	if !sent && r.Begun == 0 {
+		return 0, nil
+	}
+	h := d.healthOf(r.Gauge)
+	if h == nil {
+		h = d.s.newHealth(r.Gauge)
+	}
+	b, err := h.session(r.Gauge, r.Begun, d.s.o.Now())
+	if err != nil {
+		return 0, err
+	}
+	return b.Seq, h.takes(b, points)
 }
 
 // storeTyped stores the values of a check that were typed in, as readings of the gauge.

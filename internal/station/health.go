@@ -53,6 +53,10 @@ type Health struct {
 
 	trend   *trend    // of all checks
 	settled []settled // what decides about the work before it, in order
+
+	begun    []Begun  // checks that are being made, since the last one was recorded
+	recorded uint64   // number of the check that was recorded last; 0: none
+	zeros    []uint64 // readings of zero returns since then
 }
 
 // CheckRecord is a stored check.
@@ -68,7 +72,7 @@ type CheckRecord struct {
 	Job      uint64 // after which it was made; 0: none is named
 	Uses     uint64 // of the gauge so far, of Checks only
 
-	points []pointData // as found, with their readings; of Checks only
+	points []pointData // as found, with their readings
 	left   []pointData // as left, likewise
 }
 
@@ -121,7 +125,11 @@ func (h *Health) with(f gauge.Fact) (*Health, error) {
 		if err != nil {
 			return nil, err
 		}
-		next.take(data.record(f), data.Number)
+		c := data.record(f)
+		next.take(c, data.Number)
+		next.ends(c)
+	case kindBegun:
+		next.begins(f)
 	}
 	return &next, nil
 }

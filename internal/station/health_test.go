@@ -11,9 +11,25 @@ import (
 	"gauged/internal/master"
 )
 
-// at stores readings of a gauge and returns them as a point of a check.
+// begins begins a check of a gauge.
+func (r *rig) begins(gaugeID string) Begun {
+	r.t.Helper()
+	b, err := r.BeginCheck(r.t.Context(), gaugeID, "quality", []string{"zero"})
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return b
+}
+
+// at stores readings of a gauge, in a check that it begins where none is, and
+// returns them as a point of it.
 func (r *rig) at(gaugeID, masterID string, shown ...string) CheckPoint {
 	r.t.Helper()
+	if h, err := r.Health(gaugeID); err == nil {
+		if _, err := h.session(gaugeID, 0, r.clock()); err != nil {
+			r.begins(gaugeID)
+		}
+	}
 	p := CheckPoint{Master: masterID}
 	for _, one := range shown {
 		r.press(gaugeID, one, gauge.Millimetre)

@@ -124,7 +124,7 @@ func (s *Station) master(id string) (master.Master, error) {
 	switch {
 	case !ok:
 		return m, fmt.Errorf("%w: there is no master %q", ErrNotFound, id)
-	case !m.Due.IsZero() && s.o.Now().After(m.Due):
+	case m.Overdue(s.o.Now()):
 		return m, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", ErrRefused, m.ID, m.Due.Format(time.DateOnly))
 	}
 	return m, nil

@@ -109,10 +109,10 @@ func TestCheckOfBefore(t *testing.T) {
 	r.check("clock", p)
 	r.stop()
 	facts, err := r.store.GaugeFacts(t.Context(), "clock", 0, 10)
-	if err != nil || len(facts) != 1 {
+	if err != nil || len(facts) != 2 {
 		t.Fatal(facts, err)
 	}
-	old := *facts[0].Gauge
+	old := *facts[1].Gauge
 	var data map[string]json.RawMessage
 	if err := json.Unmarshal(old.Data, &data); err != nil {
 		t.Fatal(err)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/master"
@@ -111,7 +112,7 @@ func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact,
 		if f.Reading.Gauge != r.Gauge {
 			return f, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, r.Reading, f.Reading.Gauge, r.Gauge)
 		}
-		return f, nil
+		return f, s.fitsZero(f)
 	}
 	_, err = s.askGauge(ctx, r.Gauge)
 	return gauge.Fact{}, err
@@ -148,6 +149,9 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 	if err := d.withinZero(gaugeID, f.Reading); err != nil {
 		return nil, err
 	}
+	if err := d.healthOf(gaugeID).unused(f.Seq); err != nil {
+		return nil, err
+	}
 	g := d.gauge(gaugeID)
 	zero, ok := d.s.o.Masters[zeroMaster]
 	if !ok {
@@ -166,6 +170,25 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 		return nil, err
 	}
 	return data.record(stored), nil
+}
+
+// fitsZero refuses a reading that is too old to say what the gauge shows now.
+func (s *Station) fitsZero(f gauge.Fact) error {
+	if age := s.o.Now().Sub(f.Reading.Time); age > longestCheck {
+		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
+	}
+	return nil
+}
+
+// unused refuses a reading that another check has.
+func (h *Health) unused(seq uint64) error {
+	switch last := h.Last; {
+	case last != nil && last.holds(seq):
+		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
+	case seq < h.recorded || slices.ContainsFunc(h.zeros, func(zero uint64) bool { return seq <= zero }):
+		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", ErrRefused, seq)
+	}
+	return nil
 }
 
 // withinZero says why a reading is no zero return.
@@ -192,5 +215,5 @@ func (h *Health) zeroWithin() *gauge.Length {
 
 // holds reports whether a check was made from a reading.
 func (c *CheckRecord) holds(seq uint64) bool {
-	return slices.ContainsFunc(c.points, func(p pointData) bool { return slices.Contains(p.Seqs, seq) })
+	return slices.ContainsFunc(slices.Concat(c.points, c.left), func(p pointData) bool { return slices.Contains(p.Seqs, seq) })
 }

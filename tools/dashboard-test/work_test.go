@@ -45,11 +45,15 @@ func (h *hands) reads(gauge string, micrometres int) uint64 {
 // check records a check of a gauge against the block of 10 mm.
 func (h *hands) check(gauge string, errors ...int) pb.CheckVerdict {
 	h.t.Helper()
+	health := pb.NewHealthServiceClient(h.s.conn)
+	if _, err := health.BeginCheck(h.t.Context(), &pb.BeginCheckRequest{GaugeId: gauge, By: "test", Masters: []string{"block-10"}}); err != nil {
+		h.t.Fatal(err)
+	}
 	point := &pb.CheckPoint{Master: "block-10"}
 	for _, e := range errors {
 		point.ReadingSeqs = append(point.ReadingSeqs, h.reads(gauge, 10_000+e))
 	}
-	answer, err := pb.NewHealthServiceClient(h.s.conn).RecordCheck(h.t.Context(), &pb.RecordCheckRequest{GaugeId: gauge, By: "test", Found: []*pb.CheckPoint{point}})
+	answer, err := health.RecordCheck(h.t.Context(), &pb.RecordCheckRequest{GaugeId: gauge, By: "test", Found: []*pb.CheckPoint{point}})
 	if err != nil {
 		h.t.Fatal(err)
 	}

@@ -272,7 +272,9 @@ type Master struct {
 	// Value at 20 degrees Celsius.
 	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Day on which its own calibration is due; absent when not stated.
-	Due           *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=due,proto3" json:"due,omitempty"`
+	Due *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=due,proto3" json:"due,omitempty"`
+	// It is due: no check can be made with it.
+	Overdue       bool `protobuf:"varint,5,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -333,6 +335,13 @@ func (x *Master) GetDue() *timestamppb.Timestamp {
 		return x.Due
 	}
 	return nil
+}
+
+func (x *Master) GetOverdue() bool {
+	if x != nil {
+		return x.Overdue
+	}
+	return false
 }
 
 // CheckPlan is when and how a gauge is checked.
@@ -1601,7 +1610,9 @@ type RecordCheckRequest struct {
 	// As found.
 	Found []*CheckPoint `protobuf:"bytes,7,rep,name=found,proto3" json:"found,omitempty"`
 	// As left, after an adjustment.
-	Left          []*CheckPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
+	Left []*CheckPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
+	// Its begin, as BeginCheck answered; 0: the one of the gauge that was begun last.
+	Begun         uint64 `protobuf:"varint,9,opt,name=begun,proto3" json:"begun,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1692,6 +1703,123 @@ func (x *RecordCheckRequest) GetLeft() []*CheckPoint {
 	return nil
 }
 
+func (x *RecordCheckRequest) GetBegun() uint64 {
+	if x != nil {
+		return x.Begun
+	}
+	return 0
+}
+
+// BeginCheckRequest begins a check.
+type BeginCheckRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Who makes it.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// At which masters it is to be made; empty: at those of the gauge's plan.
+	Masters       []string `protobuf:"bytes,3,rep,name=masters,proto3" json:"masters,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginCheckRequest) Reset() {
+	*x = BeginCheckRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginCheckRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginCheckRequest) ProtoMessage() {}
+
+func (x *BeginCheckRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginCheckRequest.ProtoReflect.Descriptor instead.
+func (*BeginCheckRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *BeginCheckRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *BeginCheckRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *BeginCheckRequest) GetMasters() []string {
+	if x != nil {
+		return x.Masters
+	}
+	return nil
+}
+
+// BeginCheckResponse has the begin of the check.
+type BeginCheckResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its number in the station's history.
+	Begun         uint64 `protobuf:"varint,1,opt,name=begun,proto3" json:"begun,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginCheckResponse) Reset() {
+	*x = BeginCheckResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginCheckResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginCheckResponse) ProtoMessage() {}
+
+func (x *BeginCheckResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginCheckResponse.ProtoReflect.Descriptor instead.
+func (*BeginCheckResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *BeginCheckResponse) GetBegun() uint64 {
+	if x != nil {
+		return x.Begun
+	}
+	return 0
+}
+
 // RecordCheckResponse has the stored check and the gauge after it.
 type RecordCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1705,7 +1833,7 @@ type RecordCheckResponse struct {
 
 func (x *RecordCheckResponse) Reset() {
 	*x = RecordCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1717,7 +1845,7 @@ func (x *RecordCheckResponse) String() string {
 func (*RecordCheckResponse) ProtoMessage() {}
 
 func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1730,7 +1858,7 @@ func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckResponse.ProtoReflect.Descriptor instead.
 func (*RecordCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *RecordCheckResponse) GetCheck() *MasterCheck {
@@ -1768,7 +1896,7 @@ type RecordZeroReturnRequest struct {
 
 func (x *RecordZeroReturnRequest) Reset() {
 	*x = RecordZeroReturnRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1780,7 +1908,7 @@ func (x *RecordZeroReturnRequest) String() string {
 func (*RecordZeroReturnRequest) ProtoMessage() {}
 
 func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1793,7 +1921,7 @@ func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnRequest.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *RecordZeroReturnRequest) GetGaugeId() string {
@@ -1851,7 +1979,7 @@ type RecordZeroReturnResponse struct {
 
 func (x *RecordZeroReturnResponse) Reset() {
 	*x = RecordZeroReturnResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1863,7 +1991,7 @@ func (x *RecordZeroReturnResponse) String() string {
 func (*RecordZeroReturnResponse) ProtoMessage() {}
 
 func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1876,7 +2004,7 @@ func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnResponse.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RecordZeroReturnResponse) GetCheck() *MasterCheck {
@@ -1904,7 +2032,7 @@ type ListChecksRequest struct {
 
 func (x *ListChecksRequest) Reset() {
 	*x = ListChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1916,7 +2044,7 @@ func (x *ListChecksRequest) String() string {
 func (*ListChecksRequest) ProtoMessage() {}
 
 func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1929,7 +2057,7 @@ func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksRequest.ProtoReflect.Descriptor instead.
 func (*ListChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *ListChecksRequest) GetGaugeId() string {
@@ -1950,7 +2078,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1962,7 +2090,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1975,7 +2103,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -2002,7 +2130,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2014,7 +2142,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2027,7 +2155,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -2069,7 +2197,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2081,7 +2209,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2094,7 +2222,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -2115,7 +2243,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2127,7 +2255,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2140,7 +2268,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -2168,7 +2296,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2180,7 +2308,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2193,7 +2321,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *Sign) GetKind() string {
@@ -2235,7 +2363,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2247,7 +2375,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2260,7 +2388,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -2295,7 +2423,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2307,7 +2435,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2320,7 +2448,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -2398,7 +2526,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2410,7 +2538,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2423,7 +2551,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -2494,7 +2622,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2506,7 +2634,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2519,7 +2647,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -2641,7 +2769,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2653,7 +2781,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2666,7 +2794,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -2771,7 +2899,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2783,7 +2911,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2796,7 +2924,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -2817,7 +2945,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2829,7 +2957,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2842,7 +2970,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -2856,12 +2984,13 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x85\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9f\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
 	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12,\n" +
-	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\"\xe9\x02\n" +
+	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\x12\x18\n" +
+	"\aoverdue\x18\x05 \x01(\bR\aoverdue\"\xe9\x02\n" +
 	"\tCheckPlan\x12\x1d\n" +
 	"\n" +
 	"every_days\x18\x01 \x01(\rR\teveryDays\x12\x18\n" +
@@ -2976,7 +3105,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05typed\x18\x04 \x03(\v2\x17.gauged.v1.TypedReadingR\x05typed\"I\n" +
 	"\fTypedReading\x12\x14\n" +
 	"\x05shown\x18\x01 \x01(\tR\x05shown\x12#\n" +
-	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xa2\x02\n" +
+	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xb8\x02\n" +
 	"\x12RecordCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1a\n" +
@@ -2985,7 +3114,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vtemperature\x18\x05 \x01(\tR\vtemperature\x123\n" +
 	"\x15temperature_tolerance\x18\x06 \x01(\tR\x14temperatureTolerance\x12+\n" +
 	"\x05found\x18\a \x03(\v2\x15.gauged.v1.CheckPointR\x05found\x12)\n" +
-	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\"q\n" +
+	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\x12\x14\n" +
+	"\x05begun\x18\t \x01(\x04R\x05begun\"X\n" +
+	"\x11BeginCheckRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x18\n" +
+	"\amasters\x18\x03 \x03(\tR\amasters\"*\n" +
+	"\x12BeginCheckResponse\x12\x14\n" +
+	"\x05begun\x18\x01 \x01(\x04R\x05begun\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
@@ -3092,10 +3228,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\xf8\x04\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xc3\x05\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
-	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12L\n" +
+	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12I\n" +
+	"\n" +
+	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12L\n" +
 	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12[\n" +
 	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12I\n" +
 	"\n" +
@@ -3118,7 +3256,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 33)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -3138,68 +3276,70 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*CheckPoint)(nil),               // 15: gauged.v1.CheckPoint
 	(*TypedReading)(nil),             // 16: gauged.v1.TypedReading
 	(*RecordCheckRequest)(nil),       // 17: gauged.v1.RecordCheckRequest
-	(*RecordCheckResponse)(nil),      // 18: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 19: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 20: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 21: gauged.v1.ListChecksRequest
-	(*ListChecksResponse)(nil),       // 22: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 23: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 24: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 25: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 26: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 27: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 28: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 29: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 30: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 31: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 32: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 33: gauged.v1.StreamRecallResponse
-	nil,                              // 34: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 35: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 36: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 37: google.protobuf.Duration
-	(Unit)(0),                        // 38: gauged.v1.Unit
-	(*Range)(nil),                    // 39: gauged.v1.Range
-	(Outcome)(0),                     // 40: gauged.v1.Outcome
+	(*BeginCheckRequest)(nil),        // 18: gauged.v1.BeginCheckRequest
+	(*BeginCheckResponse)(nil),       // 19: gauged.v1.BeginCheckResponse
+	(*RecordCheckResponse)(nil),      // 20: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 21: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 22: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 23: gauged.v1.ListChecksRequest
+	(*ListChecksResponse)(nil),       // 24: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 25: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 26: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 27: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 28: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 29: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 30: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 31: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 32: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 33: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 34: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 35: gauged.v1.StreamRecallResponse
+	nil,                              // 36: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 37: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 38: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 39: google.protobuf.Duration
+	(Unit)(0),                        // 40: gauged.v1.Unit
+	(*Range)(nil),                    // 41: gauged.v1.Range
+	(Outcome)(0),                     // 42: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	35, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	36, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	37, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	35, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	35, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	35, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	35, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	35, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	35, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	37, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	38, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	39, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	37, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	37, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	37, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	37, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	37, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	37, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	35, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	37, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	35, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	37, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	35, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	35, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	37, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	37, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	36, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	38, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
 	0,  // 21: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	36, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	38, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	5,  // 23: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	36, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	38, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	8,  // 25: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	11, // 26: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	34, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	36, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
 	12, // 28: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	8,  // 29: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	9,  // 30: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	36, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	36, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	38, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	38, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
 	10, // 33: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
 	4,  // 34: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
 	16, // 35: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	38, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	40, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
 	15, // 37: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
 	15, // 38: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
 	8,  // 39: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
@@ -3210,47 +3350,49 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	8,  // 44: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
 	0,  // 45: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	10, // 46: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	26, // 47: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	38, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	36, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	29, // 50: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	38, // 51: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	36, // 52: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	36, // 53: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	35, // 54: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	39, // 55: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	35, // 56: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	40, // 57: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	40, // 58: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	28, // 47: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	40, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	38, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	31, // 50: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	40, // 51: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	38, // 52: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	38, // 53: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	37, // 54: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	41, // 55: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	37, // 56: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	42, // 57: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	42, // 58: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
 	3,  // 59: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	30, // 60: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	35, // 61: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	36, // 62: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	36, // 63: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	32, // 60: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	37, // 61: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	38, // 62: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	38, // 63: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
 	2,  // 64: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	35, // 65: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	37, // 65: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
 	8,  // 66: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	29, // 67: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	28, // 68: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	31, // 69: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	31, // 67: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	30, // 68: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	33, // 69: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
 	13, // 70: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	17, // 71: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	19, // 72: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	21, // 73: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	23, // 74: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	25, // 75: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	28, // 76: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	32, // 77: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 78: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	18, // 79: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	20, // 80: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	22, // 81: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	24, // 82: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	27, // 83: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	31, // 84: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	33, // 85: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	78, // [78:86] is the sub-list for method output_type
-	70, // [70:78] is the sub-list for method input_type
+	18, // 71: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	17, // 72: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	21, // 73: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	23, // 74: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	25, // 75: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	27, // 76: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	30, // 77: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	34, // 78: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 79: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	19, // 80: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	20, // 81: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	22, // 82: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	24, // 83: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	26, // 84: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	29, // 85: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	33, // 86: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	35, // 87: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	79, // [79:88] is the sub-list for method output_type
+	70, // [70:79] is the sub-list for method input_type
 	70, // [70:70] is the sub-list for extension type_name
 	70, // [70:70] is the sub-list for extension extendee
 	0,  // [0:70] is the sub-list for field type_name
@@ -3264,14 +3406,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[26].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[28].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   31,
+			NumMessages:   33,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -23,6 +23,7 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	HealthService_ListHealth_FullMethodName       = "/gauged.v1.HealthService/ListHealth"
+	HealthService_BeginCheck_FullMethodName       = "/gauged.v1.HealthService/BeginCheck"
 	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
 	HealthService_RecordZeroReturn_FullMethodName = "/gauged.v1.HealthService/RecordZeroReturn"
 	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
@@ -40,9 +41,13 @@ const (
 type HealthServiceClient interface {
 	// ListHealth returns how far each gauge can be trusted, and the masters.
 	ListHealth(ctx context.Context, in *ListHealthRequest, opts ...grpc.CallOption) (*ListHealthResponse, error)
+	// BeginCheck says that a check of a gauge begins: its readings are those that come
+	// after it. A master whose own calibration is due is refused here.
+	BeginCheck(ctx context.Context, in *BeginCheckRequest, opts ...grpc.CallOption) (*BeginCheckResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
-	// readings that are in the history, or typed in where the gauge has no
-	// connection. A gauge whose check fails is suspect until one passes.
+	// readings that are in the history and came after its begin, or typed in where the
+	// gauge has no connection. Each reading counts once, in one check. A gauge whose
+	// check fails is suspect until one passes.
 	RecordCheck(ctx context.Context, in *RecordCheckRequest, opts ...grpc.CallOption) (*RecordCheckResponse, error)
 	// RecordZeroReturn stores what a gauge shows at its zero as a check at the master
 	// zero. It passes no check that is due; beyond the maximum permissible error it
@@ -76,6 +81,16 @@ func (c *healthServiceClient) ListHealth(ctx context.Context, in *ListHealthRequ
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListHealthResponse)
 	err := c.cc.Invoke(ctx, HealthService_ListHealth_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) BeginCheck(ctx context.Context, in *BeginCheckRequest, opts ...grpc.CallOption) (*BeginCheckResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BeginCheckResponse)
+	err := c.cc.Invoke(ctx, HealthService_BeginCheck_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -169,9 +184,13 @@ type HealthService_StreamRecallClient = grpc.ServerStreamingClient[StreamRecallR
 type HealthServiceServer interface {
 	// ListHealth returns how far each gauge can be trusted, and the masters.
 	ListHealth(context.Context, *ListHealthRequest) (*ListHealthResponse, error)
+	// BeginCheck says that a check of a gauge begins: its readings are those that come
+	// after it. A master whose own calibration is due is refused here.
+	BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
-	// readings that are in the history, or typed in where the gauge has no
-	// connection. A gauge whose check fails is suspect until one passes.
+	// readings that are in the history and came after its begin, or typed in where the
+	// gauge has no connection. Each reading counts once, in one check. A gauge whose
+	// check fails is suspect until one passes.
 	RecordCheck(context.Context, *RecordCheckRequest) (*RecordCheckResponse, error)
 	// RecordZeroReturn stores what a gauge shows at its zero as a check at the master
 	// zero. It passes no check that is due; beyond the maximum permissible error it
@@ -203,6 +222,9 @@ type UnimplementedHealthServiceServer struct{}
 
 func (UnimplementedHealthServiceServer) ListHealth(context.Context, *ListHealthRequest) (*ListHealthResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListHealth not implemented")
+}
+func (UnimplementedHealthServiceServer) BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BeginCheck not implemented")
 }
 func (UnimplementedHealthServiceServer) RecordCheck(context.Context, *RecordCheckRequest) (*RecordCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordCheck not implemented")
@@ -260,6 +282,24 @@ func _HealthService_ListHealth_Handler(srv interface{}, ctx context.Context, dec
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(HealthServiceServer).ListHealth(ctx, req.(*ListHealthRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HealthService_BeginCheck_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BeginCheckRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).BeginCheck(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_BeginCheck_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).BeginCheck(ctx, req.(*BeginCheckRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -393,6 +433,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListHealth",
 			Handler:    _HealthService_ListHealth_Handler,
+		},
+		{
+			MethodName: "BeginCheck",
+			Handler:    _HealthService_BeginCheck_Handler,
 		},
 		{
 			MethodName: "RecordCheck",

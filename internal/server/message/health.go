@@ -39,9 +39,9 @@ func FromStanding(s gaugedv1.Standing) station.Standing {
 	return standing
 }
 
-// Master returns a known value in a unit, the millimetre when that is not known.
-func Master(m master.Master, u gauge.Unit) *gaugedv1.Master {
-	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: exact(m.Value, u), Due: timestamp(m.Due)}
+// Master returns a known value in a unit, the millimetre when that is not known, as of now.
+func Master(m master.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
+	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: exact(m.Value, u), Due: timestamp(m.Due), Overdue: m.Overdue(now)}
 }
 
 // Health returns how far a gauge can be trusted, as of now.

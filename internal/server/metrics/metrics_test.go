@@ -138,11 +138,16 @@ func (r *rig) work() {
 	}
 	r.reading("0.01")
 	r.reading("0.03")
-	list, err := r.Readings(r.t.Context(), "dial", 0, 10)
-	if err != nil {
-		r.t.Fatal(err)
-	}
 	for range 4 { // with these there is a rate
+		begun, err := r.BeginCheck(r.t.Context(), "dial", "Q", nil)
+		if err != nil {
+			r.t.Fatal(err)
+		}
+		r.reading("0.01")
+		list, err := r.Readings(r.t.Context(), "dial", begun.Seq, 1)
+		if err != nil {
+			r.t.Fatal(err)
+		}
 		if _, err := r.RecordCheck(r.t.Context(), station.CheckRequest{Gauge: "dial", By: "Q", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{list[0].Seq}}}}); err != nil {
 			r.t.Fatal(err)
 		}

@@ -1,0 +1,150 @@
+package station
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// kindBegun is that somebody begins a check of a gauge. Its data is empty.
+const kindBegun = "check begun"
+
+// longestCheck is how long a check may take from its begin on; ours. What was begun
+// before that is begun anew, so that yesterday's readings are no check of today.
+const longestCheck = 24 * time.Hour
+
+// Begun is a check that is being made.
+type Begun struct {
+	Seq  uint64 // its number in the history: the readings of the check come after it
+	Time time.Time
+	By   string
+}
+
+// BeginCheck says that a check of a gauge begins. The check takes readings that come
+// after it alone. The masters are those that it is to be made at; with none those of
+// the gauge's plan. What is wrong with them is said here, before the first reading.
+func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []string) (Begun, error) {
+	if strings.TrimSpace(by) == "" {
+		return Begun{}, fmt.Errorf("%w: a check needs the name of who made it", ErrInput)
+	}
+	h, err := s.Health(gaugeID)
+	if err != nil {
+		return Begun{}, err
+	}
+	if len(masters) == 0 && h.Plan != nil {
+		masters = h.Plan.Masters
+	}
+	var problems []error
+	for _, id := range masters {
+		if _, err := s.master(id); err != nil {
+			problems = append(problems, err)
+		}
+	}
+	if err := errors.Join(problems...); err != nil {
+		return Begun{}, err
+	}
+	var f gauge.Fact
+	err = s.do(ctx, func(d *draft) (err error) {
+		f, err = d.gaugeFact(gaugeID, kindBegun, by, struct{}{})
+		return err
+	})
+	if err != nil {
+		return Begun{}, err
+	}
+	return begunBy(f), nil
+}
+
+func begunBy(f gauge.Fact) Begun { return Begun{f.Seq, f.Gauge.Time, f.Gauge.By} }
+
+// session is the check that was begun, by its number; 0 is the one begun last.
+func (h *Health) session(gaugeID string, seq uint64, now time.Time) (b Begun, err error) {
+	const again = "begin it again (gaugectl master begin), and take its readings then"
+	i := len(h.begun) - 1
+	if seq != 0 {
+		i = slices.IndexFunc(h.begun, func(b Begun) bool { return b.Seq == seq })
+	}
+	switch {
+	case i < 0 && seq != 0 && seq < h.recorded:
+		return b, fmt.Errorf("%w: check %d of gauge %s was recorded after this one was begun (%d), and ended it: %s", ErrRefused, h.recorded, gaugeID, seq, again)
+	case i < 0 && seq != 0:
+		return b, fmt.Errorf("%w: number %d of the history begins no check of gauge %s", ErrInput, seq, gaugeID)
+	case i < 0:
+		return b, fmt.Errorf("%w: no check of gauge %s was begun: a check takes the readings that come after its begin; %s", ErrRefused, gaugeID, again)
+	}
+	b = h.begun[i]
+	if now.Sub(b.Time) > longestCheck {
+		return b, fmt.Errorf("%w: the check of gauge %s was begun on %s: %s", ErrRefused, gaugeID, b.Time.UTC().Format(time.DateOnly), again)
+	}
+	return b, nil
+}
+
+// takes refuses readings that are not of this session, or that count already.
+func (h *Health) takes(b Begun, points []pointData) error {
+	at := map[uint64]string{}
+	for _, p := range points {
+		for _, seq := range p.Seqs {
+			there, twice := at[seq]
+			switch {
+			case twice:
+				return fmt.Errorf("%w: reading %d is there twice, at master %s and at master %s: each reading counts once", ErrInput, seq, there, p.Master.ID)
+			case seq <= b.Seq:
+				return &takenBefore{seq, b}
+			case slices.Contains(h.zeros, seq):
+				return fmt.Errorf("%w: reading %d is a zero return of the gauge already: each reading counts once", ErrRefused, seq)
+			}
+			at[seq] = p.Master.ID
+		}
+	}
+	return nil
+}
+
+// takenBefore refuses a reading that came before the check was begun.
+type takenBefore struct {
+	seq   uint64
+	begun Begun
+}
+
+func (e *takenBefore) Error() string {
+	return fmt.Sprintf("%v: reading %d was taken before this check was begun at %s: read the gauge at the master again", ErrRefused, e.seq, e.begun.Time.UTC().Format(time.RFC3339))
+}
+
+func (e *takenBefore) Unwrap() error { return ErrRefused }
+
+// heldBy names the check that has the refused reading, where one has.
+func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) error {
+	var before *takenBefore
+	if !errors.As(refused, &before) {
+		return refused
+	}
+	checks, err := s.Checks(ctx, gaugeID)
+	if err != nil {
+		return err
+	}
+	for _, c := range checks {
+		if c.holds(before.seq) {
+			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", ErrRefused, before.seq, c.what(), c.Time.UTC().Format(time.DateOnly), c.Seq)
+		}
+	}
+	return refused
+}
+
+// begins notes in the health what a fact does to the checks that are being made.
+func (h *Health) begins(f gauge.Fact) {
+	h.begun = append(slices.Clip(h.begun), begunBy(f))
+}
+
+// ends notes that a check was recorded, which ends what was begun before it.
+func (h *Health) ends(c *CheckRecord) {
+	if c.Zero {
+		for _, p := range c.points {
+			h.zeros = append(slices.Clip(h.zeros), p.Seqs...)
+		}
+		return
+	}
+	h.recorded, h.begun, h.zeros = c.Seq, nil, nil
+}
