@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test test-usb test-page bench-page chaos check bench figures fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test walk test-usb test-page bench-page chaos check bench figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
@@ -24,8 +24,12 @@ run: build ## the same, and keep the station up
 
 test: setup check ## everything: what CI runs
 	go test -race -timeout 20m ./...
+	$(MAKE) walk
 	$(MAKE) test-page
 	$(MAKE) test-usb
+
+walk: build ## go everywhere that a user of the demonstration can go: page, PDF, every command
+	go test -tags walk -count=1 -timeout 10m ./tools/walk
 
 test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pull them out
 	@tools/setup.sh usb
@@ -50,8 +54,10 @@ lint:
 	go vet ./...
 	go vet -tags usb ./tools/usb-test
 	go vet -tags page ./tools/page-test
+	go vet -tags walk ./tools/walk
 	go tool staticcheck ./...
 	go tool staticcheck -tags page ./tools/page-test
+	go tool staticcheck -tags walk ./tools/walk
 	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
 	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi
 	GOOS=linux GOARCH=arm64 CGO_ENABLED=0 go build -o /dev/null ./cmd/gauged

@@ -231,3 +231,18 @@ func TestReload(t *testing.T) {
 		t.Errorf("a procedure is no longer found: %d, %q", code, stdout)
 	}
 }
+
+// TestWithoutJSON: a command whose words are for a person says that it has no
+// JSON, before it does anything.
+func TestWithoutJSON(t *testing.T) {
+	for _, args := range []string{"job run output-shaft", "simulate none.yaml --dir none", "record none", "replay none", "listen", "motion none.csv"} {
+		code, stdout, stderr := call(t, "/nowhere", "", append(strings.Fields(args), "--output", "json")...)
+		if code != exitUsage || stdout != "" || !strings.Contains(stderr, "has no JSON: what it says is for a person; leave --output out") {
+			t.Errorf("%s: exit %d, %q, %q", args, code, stdout, stderr)
+		}
+	}
+	code, stdout, _ := call(t, "/nowhere", "", "version", "--output", "json")
+	if code != exitFine || !strings.HasPrefix(stdout, `{"version":"gaugectl `) {
+		t.Errorf("exit %d, %q", code, stdout)
+	}
+}

@@ -29,6 +29,7 @@ func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
 	var id uint64
 	cmd := &cobra.Command{
 		Use:               "run PROCEDURE | run --job JOB",
+		Annotations:       talks,
 		Short:             "Lead through a whole job, or through the rest of one",
 		Long:              jobRunHelp + sessionHelp,
 		Args:              arguments(0, 1),

@@ -19,8 +19,9 @@ func (a *app) listenCommand() *cobra.Command {
 	var extra []string
 	var each time.Duration
 	cmd := &cobra.Command{
-		Use:   "listen --port PORT",
-		Short: "Find out how an unknown gauge writes, by listening",
+		Use:         "listen --port PORT",
+		Annotations: talks,
+		Short:       "Find out how an unknown gauge writes, by listening",
 		Long: "Listen to an unknown gauge at every usual setting of the line, and try every shipped\n" +
 			"layout on what comes; gauges that must be asked are asked. Move the gauge or press its\n" +
 			"button meanwhile. What came is shown at each setting, as text and as hex. What explains\n" +

@@ -22,8 +22,9 @@ func (a *app) motionCommand() *cobra.Command {
 	var kind string
 	var strokes int
 	cmd := &cobra.Command{
-		Use:   "motion STREAM.csv",
-		Short: "Look for end stops, extremes or a rest in a recorded stream of readings",
+		Use:         "motion STREAM.csv",
+		Annotations: talks,
+		Short:       "Look for end stops, extremes or a rest in a recorded stream of readings",
 		Long: "Look in a recorded stream of readings for what a capture would take, without a daemon.\n\n" +
 			"The stream is a CSV file with the columns time_ms, value and unit, in the order of time;\n" +
 			"lines that begin with # are remarks.",

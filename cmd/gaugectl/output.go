@@ -17,6 +17,12 @@ const (
 	outputJSON  = "json"
 )
 
+// withoutJSON annotates a command that has no JSON; it says why.
+const withoutJSON = "without JSON"
+
+// talks is why a command that leads a person, or tells one what happens, has no JSON.
+var talks = map[string]string{withoutJSON: "what it says is for a person"}
+
 // show writes an answer of the daemon: as JSON the message itself, else what
 // table makes of it.
 func (a *app) show(answer proto.Message, table func(io.Writer)) error {

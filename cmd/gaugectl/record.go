@@ -19,8 +19,9 @@ func (a *app) recordCommand() *cobra.Command {
 	var layout, unit, channel, remarks string
 	var poll, lasts time.Duration
 	cmd := &cobra.Command{
-		Use:   "record FILE --layout LAYOUT --port PORT",
-		Short: "Record what a gauge sends, byte by byte with its times",
+		Use:         "record FILE --layout LAYOUT --port PORT",
+		Annotations: talks,
+		Short:       "Record what a gauge sends, byte by byte with its times",
 		Long: "Record what goes over a gauge's line, through unplugs and replugs, until it is\n" +
 			"interrupted. Each frame is shown as it comes. Nobody else may have the port open; stop\n" +
 			"the daemon, or take the gauge out of its configuration, first.\n\n" +
@@ -91,8 +92,9 @@ func (a *app) record(ctx context.Context, g devices.Gauge, name, remarks string)
 func (a *app) replayCommand() *cobra.Command {
 	var link string
 	cmd := &cobra.Command{
-		Use:   "replay FILE --at LINK",
-		Short: "Play a recording into a pseudo-terminal, as if the gauge were there",
+		Use:         "replay FILE --at LINK",
+		Annotations: talks,
+		Short:       "Play a recording into a pseudo-terminal, as if the gauge were there",
 		Long: "Play a recording in its own time into a pseudo-terminal that is reached through LINK.\n" +
 			"It begins when a program has opened the port, and waits for the requests that were\n" +
 			"recorded.",

@@ -95,13 +95,16 @@ func (a *app) rootCommand() *cobra.Command {
 	flags.StringVarP(&a.output, "output", "o", outputTable, "form of the output: table or json (the messages of the API)")
 	flags.DurationVar(&a.timeout, "timeout", 10*time.Second, "longest wait for one answer of the daemon")
 	a.complete(root, "output", fixed(outputTable, outputJSON))
-	root.PersistentPreRunE = func(*cobra.Command, []string) error { return a.checkFlags() }
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return a.checkFlags(cmd) }
 	return root
 }
 
-func (a *app) checkFlags() error {
+func (a *app) checkFlags(cmd *cobra.Command) error {
 	if a.output != outputTable && a.output != outputJSON {
 		return fmt.Errorf("--output %q is not known: use table or json", a.output)
+	}
+	if why, ok := cmd.Annotations[withoutJSON]; ok && a.output == outputJSON {
+		return fmt.Errorf("%s has no JSON: %s; leave --output out", cmd.CommandPath(), why)
 	}
 	if a.timeout <= 0 {
 		return fmt.Errorf("--timeout %v leaves no time for an answer: use a time such as 10s", a.timeout)

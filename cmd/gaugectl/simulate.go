@@ -17,8 +17,9 @@ func (a *app) simulateCommand() *cobra.Command {
 	var dir string
 	var layouts []string
 	cmd := &cobra.Command{
-		Use:   "simulate SCENARIO.yaml --dir DIR",
-		Short: "Play gauges on pseudo-terminals, to try a station without them",
+		Use:         "simulate SCENARIO.yaml --dir DIR",
+		Annotations: talks,
+		Short:       "Play gauges on pseudo-terminals, to try a station without them",
 		Long: "Play the gauges of a scenario on pseudo-terminals. Each is reached through the link\n" +
 			"DIR/NAME, which is what the station's configuration names as its port. The gauges\n" +
 			"stay until they are interrupted, also when the input ends.\n\n" +

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"runtime"
 	"runtime/debug"
@@ -15,6 +16,9 @@ func (a *app) versionCommand() *cobra.Command {
 		Args:  arguments(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			a.running = true
+			if a.output == outputJSON {
+				return json.NewEncoder(a.stdout).Encode(map[string]string{"version": version()})
+			}
 			_, err := fmt.Fprintln(a.stdout, version())
 			return err
 		},

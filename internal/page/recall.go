@@ -28,7 +28,7 @@ type recallPage struct {
 	Standard string // standard uncertainty of the error, as typed; empty: that of the check
 	Typed    gauge.Unit
 	Since    string
-	Query    string          // of the list as CSV
+	Table    string          // address of the list as CSV
 	Found    *station.Recall // nil: nothing was asked yet
 	Units    []gauge.Unit
 	Station  string
@@ -47,7 +47,7 @@ func (p *Page) recallNow(r *request) (page recallPage, err error) {
 	if r.FormValue("go") == "" {
 		return page, nil
 	}
-	page.Query = r.URL.RawQuery
+	page.Table = "/gauges/" + page.ID + "/recall.csv?" + r.URL.RawQuery
 	ask, err := page.asked(r.FormValue("unit"))
 	if err != nil {
 		return page, err

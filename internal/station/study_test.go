@@ -68,7 +68,7 @@ func TestStudyOfChecks(t *testing.T) {
 		{study.BiasKind, StoredChecks{Master: "x"}, ErrNotFound, `not found: there is no master "x"`},
 		{study.BiasKind, StoredChecks{Since: r.clock().Add(time.Hour)}, ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
 		{study.LinearityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
-		{study.CapabilityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width with --tolerance"},
+		{study.CapabilityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width"},
 	} {
 		if _, err := r.study(c.kind, c.checks, 0); !errors.Is(err, c.is) || err.Error() != c.want {
 			t.Errorf("got  %v\nwant %s", err, c.want)

@@ -44,7 +44,7 @@ const (
 // Capability studies repeat readings of one master with the reference value.
 func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	if o.Tolerance == 0 {
-		return nil, fmt.Errorf("%s: the indices compare the gauge with a tolerance: give its width with --tolerance", d.File)
+		return nil, fmt.Errorf("%s: the indices compare the gauge with a tolerance: give its width", d.File)
 	}
 	b, err := Bias(d, 0, o)
 	if err != nil {
@@ -53,7 +53,7 @@ func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	o, _ = o.with() // Bias has looked at it
 	switch {
 	case b.Reference == nil:
-		return nil, fmt.Errorf("%s: the reference values differ: the indices are those of one master; keep its rows with --only COLUMN=VALUE", d.File)
+		return nil, fmt.Errorf("%s: the reference values differ: the indices are those of one master; take the readings of one", d.File)
 	case b.Readings < fewestOfMaster:
 		return nil, fmt.Errorf("%s: too few readings of the master, %d: take %d at least, better %d", d.File, b.Readings, fewestOfMaster, fewOfMaster)
 	}

@@ -116,7 +116,7 @@ func TestRefused(t *testing.T) {
 		{
 			"two masters", rows("value,reference", "1,1", "2.1,2"), capability,
 			[]Role{Reference},
-			"made.csv: the reference values differ: the indices are those of one master; keep its rows with --only COLUMN=VALUE",
+			"made.csv: the reference values differ: the indices are those of one master; take the readings of one",
 		},
 		{
 			"few of a master", rows("value,reference", "1,1", "1.1,1"), capability,

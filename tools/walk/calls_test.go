@@ -1,0 +1,113 @@
+//go:build walk
+
+package walk
+
+import "strings"
+
+// call is one use of a command.
+type call struct {
+	command string // as the help lists it, such as "job start"
+	args    string // with {words} that the walk fills in
+	on      string // the station whose daemon it talks to; demo, where none is named
+	before  func(*site)
+	stdin   string
+	code    int
+	table   []string                   // what its table must show
+	json    []string                   // what its JSON must have
+	plain   bool                       // it has no JSON, and says so when it is asked for it
+	script  bool                       // it prints text for a shell or a person, in any form
+	with    func(s *site, link string) // goes on beside it; link is its last argument
+}
+
+// calls are made in this order, once for tables and once for JSON. Every command
+// that the help lists has one.
+var calls = []call{
+	{command: "version", table: []string{"gaugectl"}, json: []string{"version"}},
+	{command: "help", args: "job start", table: []string{"Open a job"}, script: true},
+	{command: "completion bash", table: []string{"gaugectl"}, script: true},
+	{command: "completion fish", table: []string{"gaugectl"}, script: true},
+	{command: "completion powershell", table: []string{"gaugectl"}, script: true},
+	{command: "completion zsh", table: []string{"gaugectl"}, script: true},
+
+	// Without a daemon.
+	{
+		command: "check", args: "{root}/deploy/demo/station.yaml {root}/deploy/demo/scenario.yaml {root}/deploy/demo/procedures {root}/deploy/demo/parts",
+		table: []string{"output-shaft-ring", "idler-washers"}, json: []string{`"output-shaft-ring"`, `"idler-washers"`},
+	},
+	{command: "decode", args: "--layout signed-line --unit mm", stdin: "+1.234\r\n-0.500\r\n", table: []string{"+1.234 mm", "-0.500 mm"}, json: []string{`"+1.234"`}},
+	{command: "drift", args: "{root}/deploy/demo-drift/checks.csv --mpe 6 --unit um", table: []string{"um", "2026"}, json: []string{"{"}},
+	{command: "evaluate", args: "{root}/testdata/trade/common-practice/procedure.yaml {root}/testdata/trade/common-practice/readings.csv", table: []string{"ring 71"}, json: []string{`"ring 71"`}},
+	{command: "motion", args: "{root}/testdata/motion/rocked-50-per-second-noisy.csv", table: []string{"mm"}, plain: true},
+	{command: "study bias", args: "{root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Bias"}, json: []string{`"bias"`}},
+	{command: "study capability", args: "{root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Cgk"}, json: []string{`"cgk"`}},
+	{command: "study crossed", args: "{root}/testdata/statistics/grr_10x3x3.csv --tolerance 8 --unit mm", table: []string{"Repeatability"}, json: []string{`"components"`}},
+	{command: "study linearity", args: "{root}/testdata/statistics/linewidth_calibration.csv --value y_reading --reference x_reference --tolerance 1", table: []string{"slope"}, json: []string{`"slope"`}},
+	{command: "study nested", args: "{root}/testdata/statistics/grr_10x3x3.csv", table: []string{"Repeatability"}, json: []string{`"components"`}},
+	{command: "study one-way", args: "{root}/testdata/statistics/gear_diameter.csv --group batch --value diameter", table: []string{"F"}, json: []string{`"groups"`}},
+	{command: "study stability", args: "{root}/testdata/statistics/individuals_flowrate.csv --value x --reference 50", table: []string{"Not stable"}, json: []string{"{"}},
+	{command: "master check", args: "--file {root}/cmd/gaugectl/testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: 1, table: []string{"passes", "fails"}, json: []string{"{"}},
+	{command: "recall", args: "dial --file {root}/testdata/recall/jobs.csv --error 8um --standard-uncertainty 1um", table: []string{"mm"}, json: []string{`"items"`}},
+	{command: "ports", args: "--config {root}/deploy/demo/station.yaml", table: []string{"depth"}, json: []string{`"depth"`}},
+	{command: "simulate", args: "{root}/deploy/demo/scenario.yaml --dir {new}", stdin: "set depth 46.4\npress depth\nquit\n", table: []string{"depth is at"}, plain: true},
+	{command: "record", args: "{new}.jsonl --layout signed-line --unit mm --port {line} --for 1s", table: []string{"+1.250"}, plain: true},
+	{command: "listen", args: "--port {line} --each 1s", table: []string{"signed-line"}, plain: true},
+	{command: "replay", args: "{root}/testdata/logs/clean-stream.jsonl --at {new}", with: (*site).opened, table: []string{"Played"}, plain: true},
+
+	// The gauges and the shop's files.
+	{command: "gauges", table: []string{"depth", "indicator", "lever", "mm", "in"}, json: []string{`"depth"`, `"lastReading"`}},
+	{command: "watch", args: "--count 3", table: []string{"indicator", "mm"}, json: []string{`"indicator"`}},
+	{command: "procedures", table: []string{"output-shaft-ring", "idler-thrust-washer"}, json: []string{`"output-shaft-ring"`}},
+	{command: "procedures", args: "output-shaft-ring", table: []string{"LR2-150", "gasket"}, json: []string{`"LR2-150"`}},
+	{command: "procedures reload", table: []string{"."}, json: []string{"{"}},
+
+	// A job on a gauge that sends, and its end before its time.
+	{command: "job start", args: "idler-thrust-washer --unit-serial W-{form} --gauge *=lever", table: []string{"W-", "Cautions"}, json: []string{`"W-`, `"idler-thrust-washer"`}},
+	{command: "job acknowledge", args: "{job}", table: []string{"cautions"}, json: []string{`"id"`}},
+	{command: "job capture", args: "{job}", before: (*site).leverMoved, table: []string{"lever"}, json: []string{`"lever"`}},
+	{command: "job discard", args: "{job} --reason slipped", table: []string{"slipped"}, json: []string{`"slipped"`}},
+	{command: "job close", args: "{job} --reason given-up", table: []string{"closed"}, json: []string{`"given-up"`}},
+
+	// A whole job, typed.
+	{command: "job start", args: "idler-thrust-washer --unit-serial V-{form}", table: []string{"V-"}, json: []string{`"V-`}},
+	{command: "job enter", args: "{job} 0.0243 in", table: []string{"0.0243 in"}, json: []string{`"0.0243"`}},
+	{command: "job enter", args: "{job} 0.0244 in", table: []string{"LW2-076"}, json: []string{`"LW2-076"`}},
+	{command: "job choose", args: "{job}", table: []string{"LW2-076"}, json: []string{`"LW2-076"`}},
+	{command: "job fit", args: "{job} --thickness 0.0759in", table: []string{"0.0759 in"}, json: []string{`"0.0759"`}},
+	{command: "job enter", args: "{job} 0.0085 in", table: []string{"0.0085 in"}, json: []string{`"0.0085"`}},
+	{command: "job show", args: "{job}", table: []string{"LW2-076", "V-"}, json: []string{`"LW2-076"`}},
+	{command: "job enter", args: "{job} 0.0086 in", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
+	{command: "job verify", args: "{job}", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
+	{command: "job close", args: "{job}", table: []string{"closed"}, json: []string{`"OUTCOME_CONFORMS"`}},
+	{command: "job watch", args: "{job}", table: []string{"Conforms"}, json: []string{`"OUTCOME_CONFORMS"`}},
+	{command: "job list", table: []string{"L2-0417", "L2-0388", "V-"}, json: []string{`"L2-0417"`}},
+	{
+		command: "job run", args: "idler-thrust-washer --unit-serial U-{form}", stdin: "yes\n0.0243 in\n0.0244 in\n\n\n\n0.0085 in\n0.0086 in\n\n\n",
+		table: []string{"Cautions", "LW2-076", "Conforms"}, plain: true,
+	},
+	{command: "job show", args: "1", table: []string{"L2-0417", "LR2-150", "Conforms"}, json: []string{`"L2-0417"`, `"LR2-150"`, `"probability"`}},
+
+	// What is stored.
+	{command: "history job", args: "1", table: []string{"fitted", "LR2-150"}, json: []string{`"fitted"`}},
+	{command: "history readings", args: "--gauge depth", table: []string{"depth", "mm"}, json: []string{`"depth"`}},
+	{command: "history rejects", before: (*site).garbled, table: []string{"depth"}, json: []string{`"depth"`}},
+	{command: "history replay", table: []string{"All verdicts agree"}, json: []string{`"verdicts"`}},
+	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
+
+	// Checks.
+	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
+	{command: "master check", on: "past", args: "dial --by quality", stdin: "0.001 mm\n0.001 mm\n10.001 mm\n10.001 mm\n", table: []string{"As found: passes"}, json: []string{`"zero"`}},
+	{command: "master zero", on: "past", args: "dial --value 0.001mm --by quality", table: []string{"zero"}, json: []string{`"zero"`}},
+	{command: "master list", on: "past", table: []string{"dial", "spare", "block-10"}, json: []string{`"dial"`, `"block-10"`}},
+	{command: "master show", on: "past", args: "dial", table: []string{"after a drop", "block-10"}, json: []string{`"after a drop"`}},
+	{command: "master signs", on: "past", args: "dial", table: []string{"noise"}, json: []string{`"signs"`}},
+	{command: "master standing", on: "past", args: "spare out-for-calibration --by quality --reason yearly", table: []string{"spare"}, json: []string{`"yearly"`}},
+	{command: "drift", on: "past", args: "--gauge dial", table: []string{"mm"}, json: []string{"{"}},
+	{command: "recall", on: "past", args: "dial --error 60um --since 2020-01-01", code: 4, table: []string{"A-13"}, json: []string{`"A-13"`}},
+	{command: "study", on: "past", args: "--gauge dial --kind bias --master block-10", table: []string{"Bias"}, json: []string{`"bias"`}},
+	{command: "study list", on: "past", table: []string{"dial", "crossed"}, json: []string{`"dial"`}},
+	{command: "study show", on: "past", args: "{study}", table: []string{"epeatability"}, json: []string{`"figures"`}},
+	{
+		command: "study record", on: "past", args: "--gauge dial --kind capability --master zero --trials 10 --tolerance 0.1 --sheet {new}.csv --by quality",
+		stdin: strings.Repeat("0.001 mm\n0.002 mm\n", 5) + "\n", table: []string{"Cgk"}, json: []string{`"cgk"`},
+	},
+}
