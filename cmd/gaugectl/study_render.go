@@ -99,9 +99,9 @@ func renderComponents(w io.Writer, in *studyInput, v *study.Variation) {
 		for _, c := range v.Components {
 			mark := ""
 			if c.Negative {
-				mark = " (was below 0)"
+				mark = " (counts as 0)"
 			}
-			fmt.Fprintf(tab, "  %s\t%s%s\t%s\t%s\t%s\t%.2f %%\t%s", c.Name, study.Number(c.Variance), mark, in.number(c.Deviation),
+			fmt.Fprintf(tab, "  %s\t%s%s\t%s\t%s\t%s\t%.2f %%\t%s", c.Name, study.Number(shownVariance(c)), mark, in.number(c.Deviation),
 				in.spanText(c.Interval), orDash(c.Method), c.Contribution, percentText(c.StudyVariation, c.StudyInterval))
 			if c.Tolerance != nil {
 				fmt.Fprintf(tab, "\t%s", percentText(*c.Tolerance, c.ToleranceBetween))
@@ -109,6 +109,14 @@ func renderComponents(w io.Writer, in *studyInput, v *study.Variation) {
 			fmt.Fprintln(tab)
 		}
 	})
+}
+
+// shownVariance is a variance as it was estimated where that is below 0.
+func shownVariance(c study.Component) float64 {
+	if c.Negative {
+		return c.Estimate
+	}
+	return c.Variance
 }
 
 func renderRanges(w io.Writer, in *studyInput, v *study.Variation) {
@@ -141,7 +149,7 @@ func renderRanges(w io.Writer, in *studyInput, v *study.Variation) {
 		row(study.ByPart, r.Part, r.Percent.Part, func(p *study.Percents) float64 { return p.Part })
 	})
 	if r.Negative {
-		fmt.Fprintln(w, "  The variance of reproducibility came out below 0; 0 stands in its place.")
+		fmt.Fprintf(w, "  The variance of reproducibility came out at %s, below 0: it counts as 0.\n", study.Number(r.Estimate))
 	}
 	fmt.Fprintf(w, "  Distinct categories: %d (%.3f)\n", int(r.Distinct), r.Distinct)
 }
@@ -174,7 +182,7 @@ func renderOneWay(w io.Writer, in *studyInput, r *study.OneWayResult) {
 		}
 	})
 	fmt.Fprintf(w, "\nStandard deviation within groups: %s (%s)\n", in.number(r.Residual), in.spanText(r.ResidualInterval))
-	fmt.Fprintf(w, "Standard deviation between groups, if they were drawn at random: %s (%s)\n", in.number(r.Between), in.spanText(r.BetweenInterval))
+	fmt.Fprintf(w, "Standard deviation between groups, if they were drawn at random: %s (%s)\n", in.number(r.Between)+only(r.BetweenNegative, fmt.Sprintf(" (the variance came out at %s, below 0)", study.Number(r.BetweenEstimate))), in.spanText(r.BetweenInterval))
 	fmt.Fprintf(w, "Standard uncertainty of the mean: %s (%g degrees of freedom) if the groups are alike", in.number(r.MeanPooled.Uncertainty), r.MeanPooled.Freedom)
 	if m := r.MeanRandom; m != nil {
 		fmt.Fprintf(w, ",\n  %s (%g) if they differ at random", in.number(m.Uncertainty), m.Freedom)

@@ -86,6 +86,10 @@ func renderStability(w io.Writer, in *studyInput, r *study.StabilityResult, erro
 	if errors {
 		what = "errors against the reference value"
 	}
+	if len(r.Series) > 0 {
+		renderSeries(w, in, r, what)
+		return
+	}
 	fmt.Fprintf(w, "Stability: %d %s in the order of the rows.\n\n", r.Readings, what)
 	columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  mean\t%s\n", in.longer(r.Mean, r.Deviation))
@@ -95,11 +99,34 @@ func renderStability(w io.Writer, in *studyInput, r *study.StabilityResult, erro
 		fmt.Fprintf(tab, "  limit of the moving range\t%s\n", in.number(r.UpperRange))
 		fmt.Fprintf(tab, "  trend for each reading\t%s (%s), P %s\n", in.number(r.Trend), in.spanText(&r.TrendInterval), study.Probability(r.TrendTest.P))
 	})
+	renderOutside(w, in, r)
+	renderVerdict(w, &r.Verdict)
+	renderNotes(w, r.Notes)
+}
+
+// renderOutside names the readings outside the limits.
+func renderOutside(w io.Writer, in *studyInput, r *study.StabilityResult) {
+	at := only(r.Part != "", " at "+r.Part)
 	for _, p := range r.Outside {
-		fmt.Fprintf(w, "! Reading %d%s (line %d), %s, lies outside the limits.\n", p.Number, only(p.Time != "", ", "+p.Time), p.Line, in.longer(p.Value, r.Deviation))
+		fmt.Fprintf(w, "! Reading %d%s%s (line %d), %s, lies outside the limits.\n", p.Number, at, only(p.Time != "", ", "+p.Time), p.Line, in.longer(p.Value, r.Deviation))
 	}
 	for _, p := range r.RangesOut {
-		fmt.Fprintf(w, "! Reading %d%s (line %d) differs from the one before by %s, more than the limit.\n", p.Number, only(p.Time != "", ", "+p.Time), p.Line, in.number(p.Value))
+		fmt.Fprintf(w, "! Reading %d%s%s (line %d) differs from the one before by %s, more than the limit.\n", p.Number, at, only(p.Time != "", ", "+p.Time), p.Line, in.number(p.Value))
+	}
+}
+
+// renderSeries writes a line for each master.
+func renderSeries(w io.Writer, in *studyInput, r *study.StabilityResult, what string) {
+	fmt.Fprintf(w, "Stability: %s at each of %s, in the order of the rows.\n\n", what, plural(len(r.Series), "master"))
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "  AT\tREADINGS\tMEAN\tSTANDARD DEVIATION\tLIMITS\tOUTSIDE\tTREND FOR EACH READING")
+		for _, s := range r.Series {
+			fmt.Fprintf(tab, "  %s\t%d\t%s\t%s\t%s to %s\t%d\t%s, P %s\n", s.Part, s.Readings, in.longer(s.Mean, s.Deviation), in.number(s.Deviation),
+				in.longer(s.Lower, s.Deviation), in.longer(s.Upper, s.Deviation), len(s.Outside), in.number(s.Trend), study.Probability(s.TrendTest.P))
+		}
+	})
+	for i := range r.Series {
+		renderOutside(w, in, &r.Series[i])
 	}
 	renderVerdict(w, &r.Verdict)
 	renderNotes(w, r.Notes)

@@ -39,9 +39,9 @@ func renderGaugeLevels(w io.Writer, in *studyInput, g study.GaugeLevels, confide
 			row("3, means of runs", *g.Level3)
 		}
 	})
-	fmt.Fprintf(w, "  Days by themselves: %s%s.", in.number(g.ByDay.Deviation), only(g.ByDay.Negative, " (the variance came out below 0)"))
+	fmt.Fprintf(w, "  Days by themselves: %s%s.", in.number(g.ByDay.Deviation), belowZero(g.ByDay))
 	if g.ByRun != nil {
-		fmt.Fprintf(w, " Runs by themselves: %s%s.\n", in.number(g.ByRun.Deviation), only(g.ByRun.Negative, " (the variance came out below 0)"))
+		fmt.Fprintf(w, " Runs by themselves: %s%s.\n", in.number(g.ByRun.Deviation), belowZero(*g.ByRun))
 	} else {
 		fmt.Fprintln(w, " There is one run: runs are not in these figures.")
 	}
@@ -54,6 +54,11 @@ func renderGaugeLevels(w io.Writer, in *studyInput, g study.GaugeLevels, confide
 		}
 	})
 	fmt.Fprintf(w, "    standard uncertainty %s, %.1f effective degrees of freedom, k = %.3f, expanded %s\n", in.number(b.Standard), b.Freedom, b.K, in.number(b.Expanded))
+}
+
+// belowZero shows a variance that came out below 0.
+func belowZero(r study.Remainder) string {
+	return only(r.Negative, fmt.Sprintf(" (the variance came out at %s, below 0: it counts as 0, and the budget has it so)", study.Number(r.Estimate)))
 }
 
 // renderBiases writes how gauges differ from their mean.

@@ -42,9 +42,10 @@ func (a *app) linearityCommand() *cobra.Command {
 func (a *app) stabilityCommand() *cobra.Command {
 	cmd, _ := a.studyOf(study.StabilityKind, "See whether the error of a gauge stays the same over time",
 		"Readings of a master in the order of the rows, against the limits of an individuals chart.\n"+
-			"Columns: value, and if wanted reference and time.",
+			"Columns: value, and if wanted reference, time and part: the master, of which each is\n"+
+			"studied by itself.",
 		"  gaugectl study stability daily.csv --reference 25.000 --unit mm",
-		study.Reference, study.Time)
+		study.Part, study.Reference, study.Time)
 	return cmd
 }
 

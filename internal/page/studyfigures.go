@@ -46,8 +46,14 @@ func (t *tabler) linearity(r *study.LinearityResult) []studyTable {
 }
 
 // stability writes the figures of a study of stability.
-func (t *tabler) stability(r *study.StabilityResult) []studyTable {
-	tables := []studyTable{t.figures(
+func (t *tabler) stability(r *study.StabilityResult) (tables []studyTable) {
+	for i := range r.Series {
+		tables = append(tables, t.stability(&r.Series[i])...)
+	}
+	if len(tables) > 0 {
+		return tables
+	}
+	tables = []studyTable{t.figures(
 		r.Confidence,
 		t.figure("readings", fmt.Sprint(r.Readings), "-"),
 		t.figure("mean", t.longer(r.Mean, r.Deviation), "-"),
@@ -56,6 +62,9 @@ func (t *tabler) stability(r *study.StabilityResult) []studyTable {
 		t.figure("range-limit", t.in(r.UpperRange), "-"),
 		t.figure("trend", t.in(r.Trend)+", "+t.p(r.TrendTest.P), t.span(&r.TrendInterval)),
 	)}
+	if r.Part != "" {
+		tables[0].Title += ": " + r.Part
+	}
 	for _, one := range []struct {
 		title  string
 		points []study.Point

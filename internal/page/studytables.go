@@ -150,7 +150,7 @@ func (t *tabler) variation(v *study.Variation) []studyTable {
 	for _, c := range v.Components {
 		row := []string{t.source(c.Name), t.in(c.Deviation), t.span(c.Interval), t.percent(&c.Contribution, nil), t.percent(&c.StudyVariation, c.StudyInterval)}
 		if c.Negative {
-			row[1] += " " + t.text("negative")
+			row[1] += " " + t.text("negative", t.plain(c.Estimate))
 		}
 		if v.Tolerance > 0 {
 			row = append(row, t.percent(c.Tolerance, c.ToleranceBetween))

@@ -211,7 +211,7 @@ func (c round) readings(i int, kind study.Kind, unit gauge.Unit) (all []StudyRea
 	p, result := c.points[i], c.result.Points[i]
 	row := StudyReading{StudyRow: StudyRow{Master: p.Master.ID, Run: fmt.Sprint(c.seq), Time: c.time.UTC().Format(time.RFC3339)}, Known: studyText(result.Reference, unit)}
 	if kind == study.StabilityKind {
-		row.Value = studyText(result.Mean, unit)
+		row.Part, row.Value = pointName(result), studyText(result.Mean, unit)
 		return []StudyReading{row}
 	}
 	for k, value := range p.Readings {
@@ -229,7 +229,7 @@ var studyColumns = []struct {
 	of   func(StudyReading) string
 }{
 	{"value", func(r StudyReading) string { return r.Value }},
-	{"part", func(r StudyReading) string { return r.Part }},
+	{"part", func(r StudyReading) string { return cmp.Or(r.Part, r.Master) }},
 	{"appraiser", func(r StudyReading) string { return r.Person }},
 	{"trial", func(r StudyReading) string { return r.Trial }},
 	{"group", func(r StudyReading) string { return r.Group }},

@@ -160,7 +160,7 @@ func (v *Variation) finish(m model, groups []grouping, gauge grouping, o Options
 			c.StudyInterval = m.ratio(gauge, groups[len(groups)-1], o)
 		}
 		if c.Negative {
-			v.note("The variance of %s was estimated as %.3g, below 0; 0 stands in its place.", c.Name, c.Estimate)
+			v.note("%s", belowZero(c.Name, c.Estimate))
 		}
 	}
 	v.categories(gauge.name)

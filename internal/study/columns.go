@@ -58,6 +58,8 @@ type Row struct {
 	Error                                     float64 // the reading less the reference value
 	Deviation                                 float64 // of the repeats whose mean Value is
 	Repeats                                   int     // 1 for a single reading
+
+	off float64 // the reference value less that of the first row, with all its digits
 }
 
 // Data is what a study is made of.
@@ -70,7 +72,8 @@ type Data struct {
 	Summary bool   // rows are means of repeats with their standard deviations
 	has     map[Role]bool
 
-	overTime bool // repeats, days and runs, not appraisers with parts of their own
+	known    float64 // reference value of the first row, from which off counts
+	overTime bool    // repeats, days and runs, not appraisers with parts of their own
 }
 
 // Has tells whether the table has a column, or a number, for the role.
@@ -152,7 +155,7 @@ func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
 
 // fill reads the rows.
 func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
-	var origin *big.Rat
+	var origin, known *big.Rat
 	for _, row := range t.rows {
 		value, ok, err := t.number(row, at[Value])
 		if err != nil {
@@ -170,8 +173,15 @@ func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
 		if err := t.labels(&r, row, at); err != nil {
 			return err
 		}
-		if err := t.numbers(&r, row, value, at, fixed); err != nil {
+		reference, err := t.numbers(&r, row, value, at, fixed)
+		switch {
+		case err != nil:
 			return err
+		case reference != nil && known == nil:
+			known, d.known = reference, Float(reference)
+		}
+		if reference != nil {
+			r.off = Float(new(big.Rat).Sub(reference, known))
 		}
 		d.Rows = append(d.Rows, r)
 	}
@@ -199,8 +209,9 @@ func (t *Table) labels(r *Row, row tableRow, at map[Role]int) error {
 	return nil
 }
 
-// numbers takes what belongs to the reading besides its value.
-func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, fixed map[Role]*big.Rat) error {
+// numbers takes what belongs to the reading besides its value, and returns the
+// reference value, nil without one.
+func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, fixed map[Role]*big.Rat) (*big.Rat, error) {
 	get := func(role Role) (*big.Rat, error) {
 		column, ok := at[role]
 		if !ok {
@@ -214,7 +225,7 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 	}
 	reference, err := get(Reference)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if reference != nil {
 		r.Reference = Float(reference)
@@ -222,22 +233,22 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 	}
 	deviation, err := get(Deviation)
 	if err != nil || deviation == nil {
-		return err
+		return reference, err
 	}
 	if deviation.Sign() < 0 {
-		return t.at(row, at[Deviation], "the standard deviation is negative")
+		return nil, t.at(row, at[Deviation], "the standard deviation is negative")
 	}
 	r.Deviation = Float(deviation)
 	repeats, err := get(Repeats)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	n, err := strconv.Atoi(repeats.RatString())
 	if err != nil || n < 2 || n > most {
-		return t.at(row, max(0, at[Repeats]), "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
+		return nil, t.at(row, max(0, at[Repeats]), "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
 	}
 	r.Repeats = n
-	return nil
+	return reference, nil
 }
 
 // distinct returns the labels in the order in which they come first.

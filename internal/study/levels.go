@@ -45,6 +45,7 @@ type GaugeLevels struct {
 type Remainder struct {
 	Deviation float64 `json:"standard_deviation"`
 	Negative  bool    `json:"negative"` // the variance came out below 0 and 0 stands for it
+	Estimate  float64 `json:"variance"` // as it was estimated, below 0 too
 }
 
 // RunLevel are the levels 1 and 2 of one run.
@@ -106,6 +107,7 @@ func NestedLevels(d *Data, used Use, o Options) (*Levels, error) {
 		}
 		levels.addBias(biases[g], o)
 		levels.Budget = levels.budget(used, o)
+		l.Notes = append(l.Notes, levels.belowZero()...)
 		l.Gauges = append(l.Gauges, *levels)
 	}
 	return l, nil
@@ -256,6 +258,21 @@ func (l *GaugeLevels) components(w weightsOfLevels) {
 	}
 }
 
+// belowZero says which variances came out below 0.
+func (l *GaugeLevels) belowZero() (notes []string) {
+	of := ""
+	if l.Gauge != "" {
+		of = " of gauge " + l.Gauge
+	}
+	if l.ByDay.Negative {
+		notes = append(notes, belowZero("the days"+of, l.ByDay.Estimate))
+	}
+	if l.ByRun != nil && l.ByRun.Negative {
+		notes = append(notes, belowZero("the runs"+of, l.ByRun.Estimate))
+	}
+	return notes
+}
+
 func less(variance float64) Remainder {
-	return Remainder{Deviation: math.Sqrt(max(0, variance)), Negative: variance < 0}
+	return Remainder{Deviation: math.Sqrt(max(0, variance)), Negative: variance < 0, Estimate: variance}
 }

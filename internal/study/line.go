@@ -18,7 +18,8 @@ type Line struct {
 	Freedom       float64 `json:"freedom"`
 	RSquared      float64 `json:"r_squared"`
 	mean, squares float64 // of x
-	n             float64
+	meanY, n      float64
+	origin        float64 // that x was counted from
 }
 
 // Fit fits a line to points with at least two different x and three points. The
@@ -32,7 +33,7 @@ func Fit(x, y []float64) Line {
 		xx += square(x[i] - meanX)
 		xy += (x[i] - meanX) * (y[i] - meanY)
 	}
-	l := Line{Slope: xy / xx, Freedom: n - 2, mean: meanX, squares: xx, n: n}
+	l := Line{Slope: xy / xx, Freedom: n - 2, mean: meanX, squares: xx, meanY: meanY, n: n}
 	l.Intercept = meanY - l.Slope*meanX
 	residual, total := 0.0, 0.0
 	for i := range x {
@@ -49,7 +50,20 @@ func Fit(x, y []float64) Line {
 	return l
 }
 
+// from is the line whose x were counted from an origin, with the intercept at an x of 0.
+func (l Line) from(origin float64) Line {
+	mean := l.mean + origin
+	l.origin = origin
+	l.Intercept = l.meanY - l.Slope*mean
+	l.InterceptErr = l.Residual * math.Sqrt(1/l.n+square(mean)/l.squares)
+	l.Covariance = -mean * square(l.SlopeErr)
+	return l
+}
+
 // At returns the line's value at x and its standard uncertainty.
-func (l Line) At(x float64) (value, standard float64) {
-	return l.Intercept + l.Slope*x, l.Residual * math.Sqrt(1/l.n+square(x-l.mean)/l.squares)
+func (l Line) At(x float64) (value, standard float64) { return l.at(x - l.origin) }
+
+// at is At for an x that is counted from the origin.
+func (l Line) at(off float64) (value, standard float64) {
+	return l.meanY + l.Slope*(off-l.mean), l.Residual * math.Sqrt(1/l.n+square(off-l.mean)/l.squares)
 }

@@ -35,6 +35,8 @@ type LinearityPoint struct {
 	Line      float64  `json:"line"`
 	Band      Interval `json:"confidence_band"` // of the line, at this reference alone
 	P         *float64 `json:"p,omitempty"`     // of the mean error, nil for one reading or equal ones
+
+	off float64 // reference value, counted from the first
 }
 
 // Linearity studies readings at several reference values.
@@ -50,22 +52,22 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	var x []float64
+	var x []float64 // counted from the first reference value: an offset takes no digits
 	at := map[float64][]float64{}
 	for _, r := range d.Rows {
-		x = append(x, r.Reference)
-		at[r.Reference] = append(at[r.Reference], r.Error)
+		x = append(x, r.off)
+		at[r.off] = append(at[r.off], r.Error)
 	}
 	if len(at) < 3 {
 		return nil, fmt.Errorf("%s: too few reference values, %d: two always lie on a line; give 3 at least, better 5, over the range of the gauge", d.File, len(at))
 	}
-	r := &LinearityResult{Readings: len(errs), Line: Fit(x, errs), Confidence: o.Confidence, Alpha: o.Alpha}
+	r := &LinearityResult{Readings: len(errs), Line: Fit(x, errs).from(d.known), Confidence: o.Confidence, Alpha: o.Alpha}
 	if r.Line.Residual == 0 {
 		return nil, fmt.Errorf("%s: the errors lie exactly on a line: without scatter nothing can be tested; read with a finer resolution", d.File)
 	}
 	r.InterceptTest = newTTest(r.Line.Intercept, r.Line.InterceptErr, r.Line.Freedom)
 	r.SlopeTest = newTTest(r.Line.Slope, r.Line.SlopeErr, r.Line.Freedom)
-	r.points(at, o)
+	r.points(at, d.known, o)
 	r.misfit(at)
 	r.Change = r.Line.Slope * (slices.Max(x) - slices.Min(x))
 	if o.Tolerance > 0 {
@@ -79,13 +81,13 @@ func Linearity(d *Data, o Options) (*LinearityResult, error) {
 	return r, nil
 }
 
-func (r *LinearityResult) points(at map[float64][]float64, o Options) {
+func (r *LinearityResult) points(at map[float64][]float64, origin float64, o Options) {
 	k := coverage(o.Confidence, r.Line.Freedom)
-	for reference, errs := range at {
-		value, standard := r.Line.At(reference)
+	for off, errs := range at {
+		value, standard := r.Line.at(off)
 		mean, sd := statistics.MeanStdDev(errs)
 		p := LinearityPoint{
-			Reference: reference, Count: len(errs), Error: mean, Line: value,
+			Reference: origin + off, Count: len(errs), off: off, Error: mean, Line: value,
 			Band: Interval{Low: value - k*standard, High: value + k*standard},
 		}
 		if len(errs) > 1 && sd > 0 {
@@ -95,7 +97,7 @@ func (r *LinearityResult) points(at map[float64][]float64, o Options) {
 		r.Points = append(r.Points, p)
 	}
 	slices.SortFunc(r.Points, func(a, b LinearityPoint) int {
-		if a.Reference < b.Reference {
+		if a.off < b.off {
 			return -1
 		}
 		return 1
@@ -107,7 +109,7 @@ func (r *LinearityResult) points(at map[float64][]float64, o Options) {
 func (r *LinearityResult) misfit(at map[float64][]float64) {
 	within := 0.0
 	for _, p := range r.Points {
-		within += squares(at[p.Reference])
+		within += squares(at[p.off])
 	}
 	pure := newTerm("repeats", within, float64(r.Readings-len(r.Points)))
 	away := newTerm("distance from the line", max(0, square(r.Line.Residual)*r.Line.Freedom-within), float64(len(r.Points)-2))

@@ -24,6 +24,7 @@ type OneWayResult struct {
 	// Between is the standard deviation between groups that were drawn at random.
 	Between         float64   `json:"between_standard_deviation"`
 	BetweenNegative bool      `json:"between_negative"`
+	BetweenEstimate float64   `json:"between_variance"` // as it was estimated, below 0 too
 	BetweenInterval *Interval `json:"between_interval,omitempty"`
 	// MeanPooled is the standard uncertainty of the mean when groups are alike,
 	// MeanRandom when they differ at random (JCGM 100, H.5.2); nil when unequal.
@@ -110,9 +111,9 @@ func (r *OneWayResult) between(a oneWay, groups []group, o Options) {
 	squares := []MeanSquare{a.between.square(), a.within.square()}
 	weights := []float64{1 / a.size, -1 / a.size}
 	v := combine(squares, weights).Value
-	r.BetweenNegative, r.Between = v < 0, math.Sqrt(max(0, v))
+	r.BetweenNegative, r.BetweenEstimate, r.Between = v < 0, v, math.Sqrt(max(0, v))
 	if r.BetweenNegative {
-		r.Notes = append(r.Notes, fmt.Sprintf("The variance between groups was estimated as %.3g, below 0; 0 stands in its place.", v))
+		r.Notes = append(r.Notes, belowZero("the groups", v))
 	}
 	for _, g := range groups {
 		if g.n != groups[0].n {

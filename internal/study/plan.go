@@ -52,7 +52,7 @@ func (p Plan) Read(t *Table, c Columns) (*Data, error) {
 	case BiasKind, LinearityKind, CapabilityKind:
 		return t.Data(c, []Role{Reference}, []Role{Reference})
 	case StabilityKind:
-		return t.Data(c, []Role{Reference, Time}, nil)
+		return t.Data(c, []Role{Part, Reference, Time}, nil)
 	}
 	return nil, fmt.Errorf("%q is no kind of study: it is one of %v", p.Kind, Kinds)
 }

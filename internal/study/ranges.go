@@ -23,6 +23,7 @@ type Ranges struct {
 	Repeatability   float64   `json:"repeatability"` // standard deviations from here on
 	Reproducibility float64   `json:"reproducibility"`
 	Negative        bool      `json:"reproducibility_negative"`
+	Estimate        float64   `json:"reproducibility_variance"` // as it was estimated, below 0 too
 	Both            float64   `json:"repeatability_and_reproducibility"`
 	Part            float64   `json:"part"`
 	Total           float64   `json:"total"`
@@ -71,7 +72,7 @@ func averageAndRange(c *cells, o Options) (*Ranges, error) {
 	}
 	r.Repeatability = r.MeanRange * r.K1
 	v := square(r.AppraiserRange*r.K2) - square(r.Repeatability)/float64(p*n)
-	r.Negative = v < 0
+	r.Negative, r.Estimate = v < 0, v
 	r.Reproducibility = math.Sqrt(max(0, v))
 	r.Both = math.Hypot(r.Repeatability, r.Reproducibility)
 	r.Part = r.PartRange * r.K3

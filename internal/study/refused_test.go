@@ -214,7 +214,7 @@ func TestNegativeIsSaid(t *testing.T) {
 	if !c.Negative || c.Variance != 0 || c.Estimate >= 0 {
 		t.Errorf("%+v", c)
 	}
-	want := fmt.Sprintf("The variance of reproducibility was estimated as %.3g, below 0; 0 stands in its place.", c.Estimate)
+	want := fmt.Sprintf("The variance of reproducibility was estimated as %.3g, below 0: it counts as 0 in the sums and the budget.", c.Estimate)
 	if len(v.Notes) != 2 || v.Notes[1] != want {
 		t.Errorf("%q", v.Notes)
 	}

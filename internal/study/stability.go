@@ -3,13 +3,17 @@ package study
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"gauged/internal/statistics"
 )
 
 // StabilityResult is the errors of a gauge over time, against the limits of an
-// individuals chart (e-Handbook, 6.3.2.2), and their trend.
+// individuals chart (e-Handbook, 6.3.2.2), and their trend. Of several masters it is
+// the result of the worst one, with all of them in Series and the verdict on all.
 type StabilityResult struct {
+	Part       string  `json:"part,omitempty"` // the master, where there are several
 	Readings   int     `json:"readings"`
 	Mean       float64 `json:"mean"`
 	MeanRange  float64 `json:"mean_moving_range"`
@@ -31,6 +35,8 @@ type StabilityResult struct {
 	TrendInterval Interval `json:"trend_interval"`
 	Verdict       Verdict  `json:"verdict"`
 	Notes         []string `json:"notes,omitempty"`
+
+	Series []StabilityResult `json:"series,omitempty"` // each master by itself, where there are several
 }
 
 // Point is a reading of a series, counted from 1.
@@ -51,7 +57,8 @@ const (
 )
 
 // Stability studies errors, or plain readings where there is no reference
-// value, in the order of their rows.
+// value, in the order of their rows, each master by itself. The level of the tests is
+// shared among the masters: it is that of the gauge.
 func Stability(d *Data, o Options) (*StabilityResult, error) {
 	o, err := o.with()
 	if err != nil {
@@ -60,11 +67,113 @@ func Stability(d *Data, o Options) (*StabilityResult, error) {
 	if d.Summary {
 		return nil, fmt.Errorf("%s: stability takes single readings, not means with their standard deviations: give the means as values, without --deviation", d.File)
 	}
-	x, origin, err := series(d)
+	masters := d.Masters()
+	one := o
+	one.Alpha = 1 - math.Pow(1-o.Alpha, 1/float64(len(masters)))
+	var all []StabilityResult
+	for _, m := range masters {
+		r, err := stability(d, m, len(masters) > 1, one)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, *r)
+	}
+	worst := all[0]
+	for _, r := range all[1:] {
+		if r.worse(worst) {
+			worst = r
+		}
+	}
+	if len(all) > 1 {
+		worst.Series = all
+		worst.Verdict = together(all)
+	}
+	if d.Has(Reference) && !d.Has(Part) && len(masters) == 1 && len(distinct(d.Rows, Row.reference)) > 1 {
+		worst.Notes = append(worst.Notes, "The reference values differ, and the errors were taken together: name the master of each reading in a column part, and each is studied by itself.")
+	}
+	if d.Empty > 0 {
+		worst.Notes = append(worst.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
+	}
+	return &worst, nil
+}
+
+// worse says that the gauge is less stable at r than at s.
+func (r StabilityResult) worse(s StabilityResult) bool {
+	switch {
+	case r.stable() != s.stable():
+		return !r.stable()
+	case len(r.Outside) != len(s.Outside):
+		return len(r.Outside) > len(s.Outside)
+	}
+	return r.TrendTest.P < s.TrendTest.P
+}
+
+// together is the verdict on several masters.
+func together(all []StabilityResult) Verdict {
+	v := all[0].Verdict
+	var bad, texts []string
+	for _, r := range all {
+		if !r.stable() {
+			bad = append(bad, r.Part)
+			texts = append(texts, r.Part+": "+r.Verdict.Text)
+		}
+	}
+	v.Text = fmt.Sprintf("Stable at each of %d masters; a stable gauge passes the limits at one of them about once in %.0f readings.", len(all), normalLength)
+	if len(bad) > 0 {
+		v.Text = fmt.Sprintf("Not stable at %d of %d masters. %s", len(bad), len(all), strings.Join(texts, " "))
+	}
+	return v
+}
+
+// Masters are the masters that the readings were taken at: the parts, or else the
+// reference values where there are enough readings at each. Readings without either
+// are of one.
+func (d *Data) Masters() []string {
+	switch {
+	case d.Has(Part):
+		return distinct(d.Rows, func(r Row) string { return r.Part })
+	case !d.Has(Reference):
+		return []string{""}
+	}
+	count := map[string]int{}
+	for _, r := range d.Rows {
+		count[r.reference()]++
+	}
+	for _, n := range count {
+		if n < fewest {
+			return []string{""}
+		}
+	}
+	if len(count) == 1 {
+		return []string{""}
+	}
+	return distinct(d.Rows, Row.reference)
+}
+
+// At are the rows of a master, as Masters names it.
+func (d *Data) At(master string) (rows []Row) {
+	for _, r := range d.Rows {
+		if master == "" || d.Has(Part) && r.Part == master || !d.Has(Part) && r.reference() == master {
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// reference is the reference value in figures.
+func (r Row) reference() string { return strconv.FormatFloat(r.Reference, 'g', -1, 64) }
+
+// stability studies the readings at one master.
+func stability(d *Data, master string, several bool, o Options) (*StabilityResult, error) {
+	rows := d.At(master)
+	if !several {
+		master = ""
+	}
+	x, origin, err := series(d, rows, master)
 	if err != nil {
 		return nil, err
 	}
-	r := &StabilityResult{Readings: len(x), Confidence: o.Confidence, Alpha: o.Alpha, RunLength: normalLength}
+	r := &StabilityResult{Part: master, Readings: len(x), Confidence: o.Confidence, Alpha: o.Alpha, RunLength: normalLength}
 	mean, _ := statistics.MeanStdDev(x)
 	var moving []float64
 	for i := 1; i < len(x); i++ {
@@ -75,7 +184,7 @@ func Stability(d *Data, o Options) (*StabilityResult, error) {
 	r.Deviation = r.MeanRange / d2OfTwo
 	r.Lower, r.Upper = r.Mean-threeSigma*r.Deviation, r.Mean+threeSigma*r.Deviation
 	r.UpperRange = d4OfTwo * r.MeanRange
-	for i, row := range d.Rows {
+	for i, row := range rows {
 		if math.Abs(x[i]-mean) > threeSigma*r.Deviation {
 			r.Outside = append(r.Outside, Point{i + 1, row.Line, row.Time, x[i] + origin})
 		}
@@ -87,27 +196,28 @@ func Stability(d *Data, o Options) (*StabilityResult, error) {
 	if len(x) < few {
 		r.Notes = append(r.Notes, fmt.Sprintf("Limits from %d readings are rough: go on to %d at least.", len(x), few))
 	}
-	if d.Empty > 0 {
-		r.Notes = append(r.Notes, fmt.Sprintf("%d rows without a value were left out.", d.Empty))
-	}
 	r.judge()
 	return r, nil
 }
 
-// series returns what is charted, and what it counts from.
-func series(d *Data) (x []float64, origin float64, err error) {
-	for _, row := range d.Rows {
+// series returns what is charted of the rows of a master, and what it counts from.
+func series(d *Data, rows []Row, master string) (x []float64, origin float64, err error) {
+	for _, row := range rows {
 		if d.Has(Reference) {
 			x = append(x, row.Error)
 		} else {
 			x = append(x, row.Value)
 		}
 	}
+	at := ""
+	if master != "" {
+		at = " at " + master
+	}
 	if len(x) < fewest {
-		return nil, 0, fmt.Errorf("%s: too few readings, %d: limits take %d at least, better %d; go on measuring", d.File, len(x), fewest, few)
+		return nil, 0, fmt.Errorf("%s: too few readings%s, %d: limits take %d at least, better %d; go on measuring", d.File, at, len(x), fewest, few)
 	}
 	if spread(x) == 0 {
-		return nil, 0, fmt.Errorf("%s: all readings are equal: the gauge's resolution hides its scatter, and there are no limits without it; read with a finer resolution", d.File)
+		return nil, 0, fmt.Errorf("%s: all readings%s are equal: the gauge's resolution hides its scatter, and there are no limits without it; read with a finer resolution", d.File, at)
 	}
 	if !d.Has(Reference) {
 		origin = d.Origin
@@ -132,7 +242,16 @@ func (r *StabilityResult) trend(x []float64, o Options) {
 const stabilityRule = "the gauge is stable when no reading lies outside the limits of the individuals chart, mean +- 3 mean moving range / 1.128, and the readings have no trend by a t test"
 
 func (r *StabilityResult) drifts() bool { return r.TrendTest.P < r.Alpha }
-func (r *StabilityResult) stable() bool { return !r.drifts() && len(r.Outside) == 0 }
+
+// stable tells whether the gauge is, at each master.
+func (r *StabilityResult) stable() bool {
+	for i := range r.Series {
+		if !r.Series[i].stable() {
+			return false
+		}
+	}
+	return !r.drifts() && len(r.Outside) == 0
+}
 
 func (r *StabilityResult) judge() {
 	r.Verdict = Verdict{Rule: stabilityRule, Origin: "NIST/SEMATECH e-Handbook, 6.3.2.2; the trend: e-Handbook, 2.3.6.7"}

@@ -25,9 +25,9 @@ func (p painter) groups() chart.Chart {
 }
 
 // inTurn are the readings in their order, as y says.
-func (p painter) inTurn(name string, y func(study.Row) float64) chart.Marks {
+func inTurn(rows []study.Row, name string, y func(study.Row) float64) chart.Marks {
 	m := chart.Marks{Name: name, Rune: 'o', Shape: chart.Circle}
-	for i, r := range p.Data.Rows {
+	for i, r := range rows {
 		m.Points = append(m.Points, chart.Point{X: float64(i + 1), Y: y(r)})
 	}
 	return m
@@ -49,7 +49,7 @@ func (p painter) bias() chart.Chart {
 			level(name+", "+p.text("upper end")+" "+p.number(between.High), '\'', "2 4", from, to, between.High),
 			level(name+", "+p.text("lower end")+" "+p.number(between.Low), ',', "2 4", from, to, between.Low),
 		},
-		Marks: []chart.Marks{p.inTurn(p.text("error of a reading"), func(r study.Row) float64 { return r.Error })},
+		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("error of a reading"), func(r study.Row) float64 { return r.Error })},
 	}
 }
 
@@ -104,16 +104,21 @@ func (p painter) band(low, high float64) []chart.Line {
 
 // stability draws the readings in their order with the limits.
 func (p painter) stability() chart.Chart {
-	r, n := p.Stability, len(p.Data.Rows)
+	r, rows := p.Stability, p.Data.At(p.Stability.Part) // of the worst master
+	n := len(rows)
 	what, y := "reading", p.value
 	if p.Data.Has(study.Reference) {
 		what, y = "error", func(row study.Row) float64 { return row.Error }
 	}
 	from, to := 0.5, float64(n)+0.5
-	series := p.inTurn(p.text(what), y)
+	series := inTurn(rows, p.text(what), y)
 	series.Joined = true
+	title := p.text("Run chart")
+	if r.Part != "" {
+		title += ": " + r.Part
+	}
 	c := chart.Chart{
-		Title: p.text("Run chart"), Up: p.in(what), Along: p.text("reading"), Ticks: counted(n, func(i int) string { return p.Data.Rows[i].Time }), From: from, To: to,
+		Title: title, Up: p.in(what), Along: p.text("reading"), Ticks: counted(n, func(i int) string { return rows[i].Time }), From: from, To: to,
 		Description: fmt.Sprintf("%s in their order. The limits are %s and %s; %d lie outside.", plural(n, what), p.number(r.Lower), p.number(r.Upper), len(r.Outside)),
 		Lines: []chart.Line{
 			level(p.text("upper limit")+" "+p.number(r.Upper), '=', "12 4", from, to, r.Upper),
@@ -145,6 +150,6 @@ func (p painter) capability() chart.Chart {
 			level(p.text("reference value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.number(*r.Mean), '=', "12 4", from, to, *r.Mean),
 			level(share+", "+p.text("upper end"), '\'', "2 4", from, to, *r.Reference+half), level(share+", "+p.text("lower end"), ',', "2 4", from, to, *r.Reference-half),
 		},
-		Marks: []chart.Marks{p.inTurn(p.text("reading"), p.value)},
+		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("reading"), p.value)},
 	}
 }
