@@ -24,7 +24,7 @@ func (b *Brief) Evaluate(p *Procedure, family *Family, in Input) (Evaluation, er
 
 // secondOpinion takes the kept draws where Evaluate draws a sample.
 func (b *Brief) secondOpinion(a *assessed) {
-	if a.draws != nil || a.fewReadings() {
+	if a.draws != nil || a.bent != nil || a.fewReadings() {
 		return
 	}
 	if _, ok := b.draws.Dominant(a.budget); ok {

@@ -48,9 +48,10 @@ const usualCoverage Probability = 9500
 type assessed struct {
 	budget   uncertainty.Budget // in the unit's counts
 	sample   *uncertainty.Sample
-	draws    *uncertainty.Draws // in the place of a sample
-	unstated []string           // measurements whose gauge's error is missing in it
-	at       int                // where it is written down
+	draws    *uncertainty.Draws  // in the place of a sample
+	bent     *uncertainty.Sample // through the formula, where it is no straight line; it counts
+	unstated []string            // measurements whose gauge's error is missing in it
+	at       int                 // where it is written down
 }
 
 // probability that the result lies within limits.
@@ -61,6 +62,9 @@ func (a *assessed) probability(value gauge.Length, allowed Limits) Probability {
 	}
 	if allowed.Max != nil {
 		high = float64(*allowed.Max - value)
+	}
+	if a.bent != nil {
+		return uncertainty.Rounded(a.bent.Probability(low, high))
 	}
 	if a.draws != nil {
 		return uncertainty.Rounded(a.draws.Probability(a.budget, low, high))

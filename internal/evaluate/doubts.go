@@ -70,16 +70,20 @@ func (d *doubts) budget(name string, x *Expression, u gauge.Unit) *assessed {
 		return a
 	}
 	rule := d.w.ruling(x, Bounds{})
-	a := d.assessed(x, u)
+	a, c := d.assessed(x, u)
 	if d.known[name] = a; a == nil {
 		return nil
 	}
 	a.unstated = rule.unstated
+	bend := d.bend(a, c, x, u)
 	if d.w.brief != nil {
 		return a
 	}
 	a.at = len(d.w.e.Budgets)
-	d.w.e.Budgets = append(d.w.e.Budgets, a.written(name, u, d.w.p.Coverage))
+	written := a.written(name, u, d.w.p.Coverage)
+	written.Simulated = bend.simulated
+	d.w.e.Budgets = append(d.w.e.Budgets, written)
+	bend.said(d.w, name)
 	if rule.guard {
 		d.tooSmall(rule)
 	}
@@ -116,24 +120,29 @@ func (d *doubts) nearSteps(name string, a *assessed, u gauge.Unit) {
 	}
 }
 
-func (d *doubts) assessed(x *Expression, u gauge.Unit) *assessed {
+// assessed makes a budget from the inputs of a result; nil when there are none.
+func (d *doubts) assessed(x *Expression, u gauge.Unit) (*assessed, *collector) {
 	c := d.inputs(x)
-	inputs, sensitivities := c.inputs, c.slopes
-	if len(inputs) == 0 {
-		return nil
+	if len(c.inputs) == 0 {
+		return nil, c
 	}
-	scale := 1.0
-	if u.Kind() != gauge.KindLength {
-		scale = float(scaleOf(u))
+	scale := countsOf(u)
+	for i := range c.slopes {
+		c.slopes[i] /= scale
 	}
-	for i := range sensitivities {
-		sensitivities[i] /= scale
-	}
-	budget, err := uncertainty.Combine(inputs, sensitivities)
+	budget, err := uncertainty.Combine(c.inputs, c.slopes)
 	if err != nil {
-		return nil // a derivative at a pole; the value itself stands
+		return nil, c // a derivative at a pole; the value itself stands
 	}
-	return &assessed{budget: budget}
+	return &assessed{budget: budget}, c
+}
+
+// countsOf is what one count of a unit is, in what is computed with.
+func countsOf(u gauge.Unit) float64 {
+	if u.Kind() == gauge.KindLength {
+		return 1
+	}
+	return float(scaleOf(u))
 }
 
 // draws of the second opinion: the standard error of a probability of 95 % is
@@ -151,7 +160,7 @@ func (w *work) secondOpinion(a *assessed) {
 		return
 	}
 	dominant, ok := a.budget.Dominant()
-	if !ok || a.sample != nil || a.fewReadings() {
+	if !ok || a.sample != nil || a.bent != nil || a.fewReadings() {
 		return
 	}
 	sample := a.budget.MonteCarlo(draws, seed)
@@ -189,7 +198,7 @@ func signedThreeDigits(x float64) gauge.Length {
 func (w *work) believable(v *Verification) (allowed *gauge.Length, because string) {
 	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.word())]
 	if predicted != nil && measured != nil && len(predicted.unstated)+len(measured.unstated) == 0 {
-		u := math.Hypot(w.fittedGap(predicted).budget.Standard, measured.budget.Standard)
+		u := math.Hypot(w.fittedGap(predicted).standard(), measured.standard())
 		expanded := threeDigits(2 * u) // k = 2 for about 95 %
 		v.Uncertainty = &expanded
 	}
@@ -223,7 +232,7 @@ func (w *work) tooNarrow() {
 		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
 			continue
 		}
-		a := w.doubts.assessed(r.x, r.unit)
+		a, _ := w.doubts.assessed(r.x, r.unit)
 		if a == nil || a.budget.Standard == 0 {
 			continue
 		}

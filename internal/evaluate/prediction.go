@@ -101,7 +101,12 @@ func (a *assessed) with(more []uncertainty.Input) *assessed {
 	if err != nil {
 		return a
 	}
-	return &assessed{budget: budget, unstated: a.unstated}
+	sum := &assessed{budget: budget, unstated: a.unstated}
+	if a.bent != nil {
+		bent := a.bent.With(more, seed+1) // other deviates than those in it
+		sum.bent = &bent
+	}
+	return sum
 }
 
 // inside is the probability that a play lies within limits; what outweighs the
@@ -113,6 +118,9 @@ func (a *assessed) inside(play gauge.Length, allowed Limits) Probability {
 	}
 	if allowed.Max != nil {
 		high = float64(*allowed.Max - play)
+	}
+	if a.bent != nil {
+		return uncertainty.Rounded(a.bent.Probability(low, high))
 	}
 	if a.fewReadings() {
 		return uncertainty.Rounded(a.budget.Probability(0, low, high))

@@ -1,0 +1,88 @@
+package evaluate
+
+import (
+	"strings"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+)
+
+// bend is what a look at a formula that is no straight line found.
+type bend struct {
+	simulated *Simulation // nil: it is straight as far as its inputs are uncertain
+	most      string      // the input that bends it most
+	nought    bool        // along its slopes the result would be certain
+}
+
+// departing is how far a formula may leave its slopes, in standard uncertainties,
+// before a Monte Carlo run is asked: what the run then has to find out.
+const departing = 0.05
+
+// bend looks whether a formula is straight enough for a budget by slopes. Where
+// its inputs reach a bend, a run through the formula and one along its slopes, of
+// the same draws, are compared; the former counts where their intervals differ
+// by the tolerance of JCGM 101, clause 8.
+func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) bend {
+	if !c.of.bends {
+		return bend{}
+	}
+	m := c.modelOf(x, countsOf(u))
+	total, most := uncertainty.Departs(m, c.slopes, c.inputs)
+	if total <= departing*a.budget.Standard {
+		return bend{}
+	}
+	sample, straight, err := uncertainty.MonteCarloBoth(m, c.slopes, c.drawn(), draws, seed)
+	if err != nil {
+		return bend{}
+	}
+	coverage := d.w.p.Coverage.Float()
+	b := bend{most: c.inputs[most].Name, nought: a.budget.Standard == 0}
+	counts := b.nought || uncertainty.Bent(sample, straight, a.budget.Standard, coverage)
+	if counts {
+		a.bent = &sample
+	}
+	if d.w.brief == nil {
+		low, high := sample.Interval(coverage)
+		b.simulated = &Simulation{
+			Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: counts,
+		}
+	}
+	return b
+}
+
+// said points out that a run through the formula counts.
+func (b bend) said(w *work, name string) {
+	if b.simulated == nil || !b.simulated.Counts {
+		return
+	}
+	text := "so that it is more or less certain, or further to one side, than its slopes say"
+	if b.nought {
+		text = "and its slope there is nought, so that it would count for nothing"
+	}
+	most, _, _ := strings.Cut(b.most, ", cancels")
+	w.find(FindingMonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)",
+		name, most, text, draws)
+}
+
+// drawn are the inputs as they are drawn. A mean of three readings or fewer has no
+// standard deviation as Student's t; it is drawn normal, with the same interval.
+func (c *collector) drawn() []uncertainty.Input {
+	inputs := make([]uncertainty.Input, len(c.inputs))
+	for i, in := range c.inputs {
+		if in.Distribution == uncertainty.Student && in.Freedom > 0 && in.Freedom <= 2 {
+			one := uncertainty.Budget{Standard: in.Standard, Freedom: in.Freedom}
+			expanded, _ := one.Expanded(usualCoverage.Float())
+			in = uncertainty.Input{Name: in.Name, Standard: 2 * expanded / uncertainty.NarrowestWindow(usualCoverage.Float()), Distribution: uncertainty.Normal}
+		}
+		inputs[i] = in
+	}
+	return inputs
+}
+
+// standard is the standard uncertainty that counts.
+func (a *assessed) standard() float64 {
+	if a.bent != nil {
+		return a.bent.Standard()
+	}
+	return a.budget.Standard
+}
