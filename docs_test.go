@@ -72,7 +72,11 @@ func TestExamplesInTheDocuments(t *testing.T) {
 		if len(p.Examples) == 0 {
 			t.Errorf("%s has no example", p.ID)
 		}
-		if err := p.CheckExamples(family(p.FamilyID(), i)); err != nil {
+		families := evaluate.Families{}
+		for _, id := range p.FamilyIDs() {
+			families[id] = family(id, i)
+		}
+		if err := p.CheckExamples(families); err != nil {
 			t.Errorf("%s: %v", p.ID, err)
 		}
 		ran += len(p.Examples)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,8 +16,7 @@ import (
 )
 
 func (a *app) evaluateCommand() *cobra.Command {
-	var parts string
-	var fitted []string
+	var parts, fitted []string
 	var budget bool
 	cmd := &cobra.Command{
 		Use:   "evaluate PROCEDURE.yaml READINGS.csv",
@@ -32,7 +32,7 @@ func (a *app) evaluateCommand() *cobra.Command {
 			"  gaugectl evaluate ring.yaml readings.csv --fitted R160=1.597 --output json",
 		Args: arguments(2, 2),
 	}
-	cmd.Flags().StringVar(&parts, "parts", "", "the part family file")
+	cmd.Flags().StringArrayVar(&parts, "parts", nil, "a part family file; once for each family")
 	cmd.Flags().StringArrayVar(&fitted, "fitted", nil, "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm; with several places\nPLACE:PART=THICKNESS, once for each")
 	cmd.Flags().BoolVar(&budget, "budget", false, "show the uncertainty of each result as a table of its contributions")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
@@ -42,7 +42,7 @@ func (a *app) evaluateCommand() *cobra.Command {
 	return cmd
 }
 
-func (a *app) evaluate(procedureFile, readingsFile, partsFile string, fittedTexts []string, budget bool) error {
+func (a *app) evaluate(procedureFile, readingsFile string, partsFiles, fittedTexts []string, budget bool) error {
 	content, err := os.ReadFile(procedureFile)
 	if err != nil {
 		return err
@@ -51,7 +51,7 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile string, fittedText
 	if err != nil {
 		return err
 	}
-	family, err := readFamily(p, procedureFile, partsFile)
+	families, err := readFamilies(p, procedureFile, partsFiles)
 	if err != nil {
 		return err
 	}
@@ -69,7 +69,7 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile string, fittedText
 		}
 		in.Fitted = append(in.Fitted, f)
 	}
-	e, err := evaluate.Evaluate(p, family, in)
+	e, err := evaluate.Evaluate(p, families, in)
 	if err != nil {
 		return err
 	}
@@ -85,45 +85,68 @@ func (a *app) evaluate(procedureFile, readingsFile, partsFile string, fittedText
 	return errors.Join(err, verdictError(m))
 }
 
-// readFamily finds the family that the procedure chooses from, nil when it
-// chooses from none.
-func readFamily(p *evaluate.Procedure, procedureFile, partsFile string) (*evaluate.Family, error) {
-	if p.FamilyID() == "" {
-		if partsFile != "" {
-			return nil, usagef("--parts %s: procedure %s chooses from no part family", partsFile, p.ID)
-		}
-		return nil, nil
+// readFamilies finds the families that the procedure chooses from: in the given
+// files, or beside the procedure.
+func readFamilies(p *evaluate.Procedure, procedureFile string, partsFiles []string) (evaluate.Families, error) {
+	families := evaluate.Families{}
+	wanted := p.FamilyIDs()
+	if len(wanted) == 0 && len(partsFiles) > 0 {
+		return nil, usagef("--parts %s: procedure %s chooses from no part family", partsFiles[0], p.ID)
 	}
+	for _, path := range partsFiles {
+		f, err := readFamily(path)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(wanted, f.ID) {
+			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, strings.Join(wanted, ", "))
+		}
+		families[f.ID] = f
+	}
+	for _, id := range wanted {
+		if families[id] != nil {
+			continue
+		}
+		f, err := familyBeside(procedureFile, id)
+		if err != nil {
+			return nil, err
+		}
+		if f == nil || len(partsFiles) > 0 {
+			return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, id)
+		}
+		families[id] = f
+	}
+	return families, p.Suits(families, procedureFile)
+}
+
+// familyBeside looks for a family beside a procedure and in ../parts; nil for
+// none.
+func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
 	dir := filepath.Dir(procedureFile)
-	candidates := []string{partsFile}
-	if partsFile == "" {
-		candidates = nil
-		for _, pattern := range []string{filepath.Join(dir, "*.yaml"), filepath.Join(dir, "..", "parts", "*.yaml")} {
-			found, err := filepath.Glob(pattern)
+	for _, pattern := range []string{filepath.Join(dir, "*.yaml"), filepath.Join(dir, "..", "parts", "*.yaml")} {
+		paths, err := filepath.Glob(pattern)
+		if err != nil {
+			return nil, err
+		}
+		for _, path := range paths {
+			content, err := os.ReadFile(path)
 			if err != nil {
 				return nil, err
 			}
-			candidates = append(candidates, found...)
+			if evaluate.IsFamily(content, id) {
+				return evaluate.ReadFamily(path, content)
+			}
 		}
 	}
-	for _, path := range candidates {
-		content, err := os.ReadFile(path)
-		if err != nil {
-			return nil, err
-		}
-		if partsFile == "" && !evaluate.IsFamily(content, p.FamilyID()) {
-			continue
-		}
-		f, err := evaluate.ReadFamily(path, content)
-		if err != nil {
-			return nil, err
-		}
-		if f.ID != p.FamilyID() {
-			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, p.FamilyID())
-		}
-		return f, p.Suits(f, procedureFile)
+	return nil, nil
+}
+
+func readFamily(path string) (*evaluate.Family, error) {
+	content, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
 	}
-	return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, p.FamilyID())
+	return evaluate.ReadFamily(path, content)
 }
 
 // parseFitted reads PART, PART=THICKNESS or PLACE:PART=THICKNESS.

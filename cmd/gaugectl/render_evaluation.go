@@ -98,6 +98,8 @@ func fitOneText(f *pb.Fit) string {
 		return fmt.Sprintf("Fit %s.%s", gradeText(c.GetGrade()), givesText(f.GetWord(), c.GetPlay(), c.GetBetween()))
 	case f.GetAim() != nil:
 		return fmt.Sprintf("Fit a part made %s thick.", lengthText(f.GetAim()))
+	case f.GetWaits() != "":
+		return fmt.Sprintf("The part depends on what is really fitted at %s: fit that first and record it.", f.GetWaits())
 	default:
 		return "No part."
 	}
@@ -150,6 +152,9 @@ func reasons(e *pb.Evaluation) []string {
 		return verificationLines(e)
 	case pb.Outcome_OUTCOME_VERIFY:
 		lines = missing(e.GetMeasurements(), true)
+	}
+	if why := e.GetTogether().GetWhy(); why != "" {
+		lines = append(lines, "Places: "+why+".")
 	}
 	for _, f := range fitsOf(e) {
 		place := only(f.GetPlace() != "", f.GetPlace()+": ")

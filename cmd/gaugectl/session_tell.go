@@ -237,7 +237,7 @@ func (s *session) settledPart() string {
 // only one place, or all have theirs.
 func (s *session) unfitted() string {
 	for _, f := range s.job.GetEvaluation().GetFits() {
-		if f.GetFitted() == nil {
+		if f.GetFitted() == nil && f.GetWaits() == "" {
 			return f.GetPlace()
 		}
 	}

@@ -26,7 +26,7 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 	var checked []Checked
 	var errs []error
 	var files []checkedFile
-	families := map[string]*evaluate.Family{}
+	families := evaluate.Families{}
 	for _, path := range paths {
 		found, err := readFiles(path)
 		if err != nil {
@@ -47,7 +47,7 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 	for i := range files {
 		if p := files[i].procedure; p != nil {
 			var err error
-			if files[i].Note, err = together(p, families[p.FamilyID()], files[i].Path); err != nil {
+			if files[i].Note, err = together(p, families, files[i].Path); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -57,22 +57,20 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 	return checked, errors.Join(errs...)
 }
 
-// together checks a procedure with its part family, nil when that is not among
+// together checks a procedure with those of its part families that are among
 // the files, and runs its examples.
-func together(p *evaluate.Procedure, f *evaluate.Family, path string) (note string, err error) {
-	if f != nil {
-		if err := p.Suits(f, path); err != nil {
-			return "", err
-		}
+func together(p *evaluate.Procedure, families evaluate.Families, path string) (note string, err error) {
+	if err := p.Suits(families, path); err != nil {
+		return "", err
 	}
 	n := len(p.Examples)
 	switch {
 	case n == 0:
 		return "", nil
-	case f == nil && p.FamilyID() != "":
-		return fmt.Sprintf("its examples were not run: they need the part family %s among the files", p.FamilyID()), nil
+	case p.Lacks(families) != "":
+		return fmt.Sprintf("its examples were not run: they need the part family %s among the files", p.Lacks(families)), nil
 	}
-	if err := p.CheckExamples(f); err != nil {
+	if err := p.CheckExamples(families); err != nil {
 		return "", err
 	}
 	if n == 1 {

@@ -55,7 +55,7 @@ func TestLoad(t *testing.T) {
 	if c.Gauges[1].Mode != "stream" || c.Gauges[2].Mode != "button" {
 		t.Errorf("gauges from outside: %+v", c.Gauges[1:])
 	}
-	if p, f, err := c.Library.Procedure("p"); err != nil || p.Title != "t" || f.ID != "f" {
+	if p, f, err := c.Library.Procedure("p"); err != nil || p.Title != "t" || f["f"] == nil {
 		t.Errorf("procedure %+v with family %+v, %v", p, f, err)
 	}
 }

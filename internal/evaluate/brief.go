@@ -13,11 +13,11 @@ type Brief struct{ draws *uncertainty.Draws }
 func NewBrief() *Brief { return &Brief{uncertainty.NewDraws(draws, seed)} }
 
 // Evaluate is the function Evaluate without explanations.
-func (b *Brief) Evaluate(p *Procedure, family *Family, in Input) (Evaluation, error) {
-	if (p.FamilyID() != "") != (family != nil) {
-		return Evaluate(p, family, in) // which refuses it
+func (b *Brief) Evaluate(p *Procedure, parts Parts, in Input) (Evaluation, error) {
+	w, err := newWork(p, parts, in)
+	if err != nil {
+		return Evaluation{}, err
 	}
-	w := newWork(p, family, in)
 	w.brief = b
 	return w.done()
 }

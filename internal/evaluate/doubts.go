@@ -211,14 +211,15 @@ func (w *work) believable(v *Verification) (allowed *gauge.Length, because strin
 // fittedGap adds what is not known of the fitted part to a gap.
 func (w *work) fittedGap(gap *assessed) *assessed {
 	f := w.e.Fitted
-	if w.family == nil || f.Measured {
+	family := w.stock[w.p.Parts]
+	if family == nil || f.Measured {
 		if a, ok := w.p.Instruments[w.p.Choose.MeasuredWith]; ok && a.Error != nil {
 			half := uncertainty.FromHalfWidth(float64(*a.Error), uncertainty.Rectangular)
 			return gap.with([]uncertainty.Input{{Name: "part: error of the gauge", Standard: half, Distribution: uncertainty.Rectangular}})
 		}
 		return gap
 	}
-	return gap.with(w.family.stackedAs(f.Part).inputs())
+	return gap.with(family.stackedAs(f.Part).inputs())
 }
 
 // tooNarrow refuses limits between which the gauges cannot decide, before

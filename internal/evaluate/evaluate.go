@@ -5,15 +5,17 @@ import (
 	"fmt"
 )
 
-// Evaluate says what the input means under the procedure. family is nil
-// exactly when the procedure chooses from none. An error means that the input
-// does not belong to the procedure or that a sum is beyond the range of a
-// length; readings that cannot be right are findings, not errors.
-func Evaluate(p *Procedure, family *Family, in Input) (Evaluation, error) {
-	if (p.FamilyID() != "") != (family != nil) {
-		return Evaluation{}, fmt.Errorf("procedure %s needs the part family %q", p.ID, p.FamilyID())
+// Evaluate says what the input means under the procedure. parts gives the
+// families that the procedure chooses from; it may be nil when there are none.
+// An error means that the input does not belong to the procedure or that a sum
+// is beyond the range of a length; readings that cannot be right are findings,
+// not errors.
+func Evaluate(p *Procedure, parts Parts, in Input) (Evaluation, error) {
+	w, err := newWork(p, parts, in)
+	if err != nil {
+		return Evaluation{}, err
 	}
-	return newWork(p, family, in).done()
+	return w.done()
 }
 
 func (w *work) done() (Evaluation, error) {
@@ -38,7 +40,7 @@ func (w *work) done() (Evaluation, error) {
 // work is one evaluation under construction.
 type work struct {
 	p      *Procedure
-	family *Family
+	stock  Families // what is left of each family
 	in     Input
 	v      values
 	marks  map[string]string     // what each step with codes has read
@@ -48,19 +50,27 @@ type work struct {
 	e      Evaluation
 }
 
-func newWork(p *Procedure, family *Family, in Input) *work {
+func newWork(p *Procedure, parts Parts, in Input) (*work, error) {
 	w := &work{
-		p: p, family: family, in: in,
+		p: p, stock: Families{}, in: in,
 		v: newValues(), open: map[openKey]openValue{},
 	}
 	w.marks = w.v.marks
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
-	if family != nil {
-		w.e.PartsHash = family.Hash
+	if id := p.Lacks(parts); id != "" {
+		return nil, fmt.Errorf("procedure %s needs the part family %q", p.ID, id)
 	}
-	return w
+	for i, id := range p.FamilyIDs() {
+		f := parts.Family(id)
+		if w.stock[id] = f; i == 0 {
+			w.e.PartsHash = f.Hash
+		} else {
+			w.e.OtherParts = append(w.e.OtherParts, f.Hash)
+		}
+	}
+	return w, nil
 }
 
 func (w *work) evaluate() error {
@@ -89,7 +99,9 @@ func (w *work) evaluate() error {
 	if err := w.eachPlace(); err != nil {
 		return err
 	}
-	w.eachFitted()
+	if done, err := w.judgeParts(); err != nil || done {
+		return err
+	}
 	if len(w.p.Verify) == 0 || after == Measuring {
 		return nil
 	}

@@ -195,6 +195,7 @@ type Fit struct {
 	Pack        *Pack         `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
 	PackThinner *Pack         `json:"pack_thinner,omitempty"`
 	PackThicker *Pack         `json:"pack_thicker,omitempty"`
+	Waits       string        `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
 	Why         string        `json:"why,omitempty"`
 	Fitted      *Fitted       `json:"fitted,omitempty"`
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
@@ -234,7 +235,8 @@ type Evaluation struct {
 	Sums          []Sum         `json:"sums,omitempty"`
 	Judgements    []Judgement   `json:"judgements,omitempty"`
 	Fit                         // of the one place
-	Fits          []Fit         `json:"fits,omitempty"` // of several places
+	Fits          []Fit         `json:"fits,omitempty"`     // of several places
+	Together      *Total        `json:"together,omitempty"` // what they make, where they are chosen together
 	Budgets       []Budget      `json:"budgets,omitempty"`
 	Findings      []Finding     `json:"findings,omitempty"`
 	Verification  *Verification `json:"verification,omitempty"`
@@ -242,6 +244,7 @@ type Evaluation struct {
 	ProcedureID   string        `json:"procedure"`
 	ProcedureHash string        `json:"procedure_hash"`
 	PartsHash     string        `json:"parts_hash,omitempty"`
+	OtherParts    []string      `json:"other_parts,omitempty"` // hashes of further families, in the order of their places
 }
 
 // EachFit returns what follows for each place where a part goes.

@@ -49,16 +49,19 @@ var answers = []string{answerOutcome, answerPart, answerGap, answerAim, answerPl
 
 // CheckExamples runs the procedure's examples, as if every part were in stock.
 // The error tells for each answer that does not come out file:line:column, what
-// came out, what is printed and the difference. Without the part family that the
+// came out, what is printed and the difference. Without the part families that the
 // procedure chooses from nothing is run.
-func (p *Procedure) CheckExamples(family *Family) error {
-	if (p.FamilyID() != "") != (family != nil) {
+func (p *Procedure) CheckExamples(parts Parts) error {
+	if p.Lacks(parts) != "" {
 		return nil
 	}
-	family = family.stocked()
+	full := Families{}
+	for _, id := range p.FamilyIDs() {
+		full[id] = parts.Family(id).stocked()
+	}
 	var problems []error
 	for _, x := range p.Examples {
-		e, err := Evaluate(p, family, Input{Readings: x.Readings, Fitted: x.Fitted})
+		e, err := Evaluate(p, full, Input{Readings: x.Readings, Fitted: x.Fitted})
 		if err != nil {
 			problems = append(problems, fmt.Errorf("%s: %s cannot be computed: %w", x.place, x.called(), err))
 			continue
@@ -81,9 +84,6 @@ func (x *Example) called() string {
 
 // stocked returns the family with every grade at hand.
 func (f *Family) stocked() *Family {
-	if f == nil {
-		return nil
-	}
 	full := *f
 	full.Grades = slices.Clone(f.Grades)
 	for i := range full.Grades {

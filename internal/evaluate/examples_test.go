@@ -127,7 +127,7 @@ examples:
 // TestShippedExamples: every procedure of the trade and of the demonstration
 // carries an example, and it comes out.
 func TestShippedExamples(t *testing.T) {
-	families := map[string]*Family{}
+	families := Families{}
 	for _, content := range files(t, "../../deploy/demo/parts/*.yaml") {
 		f, err := ReadFamily("parts.yaml", []byte(content))
 		if err != nil {
@@ -135,7 +135,7 @@ func TestShippedExamples(t *testing.T) {
 		}
 		families[f.ID] = f
 	}
-	check := func(p *Procedure, f *Family) {
+	check := func(p *Procedure, f Parts) {
 		t.Helper()
 		if len(p.Examples) == 0 {
 			t.Errorf("%s has no example", p.ID)
@@ -149,7 +149,7 @@ func TestShippedExamples(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		check(p, families[p.FamilyID()])
+		check(p, families)
 	}
 	dirs, err := filepath.Glob(tradeDir + "/*/procedure.yaml")
 	if err != nil || len(dirs) < 60 {

@@ -39,11 +39,12 @@ func (w *work) explain(difference, believable gauge.Length) string {
 // was measured.
 func (w *work) otherGrade(difference, believable gauge.Length) []string {
 	fitted := w.e.Fitted
-	if w.family == nil || fitted.Measured {
+	family := w.stock[w.p.Parts]
+	if family == nil || fitted.Measured {
 		return nil
 	}
-	for _, g := range w.family.Grades {
-		if g.Thickness != nil && g.Part != fitted.Part && near(difference, *fitted.Thickness-*g.Thickness, min(believable, w.halfStep())) {
+	for _, g := range family.Grades {
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, *fitted.Thickness-*g.Thickness, min(believable, family.halfStep())) {
 			return []string{w.p.showGrade(g) + " in the place of " + fitted.Part + " would explain it"}
 		}
 	}
@@ -51,11 +52,11 @@ func (w *work) otherGrade(difference, believable gauge.Length) []string {
 }
 
 // halfStep is half the least step between two grades.
-func (w *work) halfStep() gauge.Length {
+func (f *Family) halfStep() gauge.Length {
 	least := gauge.MaxLength
-	for i, g := range w.family.Grades {
-		if i > 0 && g.Thickness != nil && w.family.Grades[i-1].Thickness != nil {
-			least = min(least, *g.Thickness-*w.family.Grades[i-1].Thickness)
+	for i, g := range f.Grades {
+		if i > 0 && g.Thickness != nil && f.Grades[i-1].Thickness != nil {
+			least = min(least, *g.Thickness-*f.Grades[i-1].Thickness)
 		}
 	}
 	return least / 2

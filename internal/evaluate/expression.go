@@ -233,8 +233,18 @@ func (e *Expression) Worked(text func(name string, list bool) string) string {
 	var b strings.Builder
 	end := 0
 	for i, t := range e.tokens {
+		if t.at < end {
+			continue // inside the name of a part
+		}
 		b.WriteString(e.text[end:t.at])
 		end = t.at + len(t.text)
+		if p := (parser{tokens: e.tokens, next: i + 1}); t.kind == tokenName {
+			if n, ok := p.placeName(t); ok {
+				b.WriteString(text(n.name, false))
+				end = e.tokens[i+3].at + 1
+				continue
+			}
+		}
 		if t.kind != tokenName || e.tokens[i+1].text == "(" {
 			b.WriteString(t.text)
 			continue

@@ -30,6 +30,24 @@ type Family struct {
 	CodeRows  map[string]string // by codeKey
 }
 
+// Parts gives the part families of an evaluation by their id; nil for one that
+// it does not have. A Family is one of them, Families are several.
+type Parts interface{ Family(id string) *Family }
+
+// Family returns the family itself when the id is its own.
+func (f *Family) Family(id string) *Family {
+	if f == nil || f.ID != id {
+		return nil
+	}
+	return f
+}
+
+// Families are part families by their id.
+type Families map[string]*Family
+
+// Family returns the family of that id; nil for none.
+func (f Families) Family(id string) *Family { return f[id] }
+
 // Grade is one graded part.
 type Grade struct {
 	Part      string        `json:"part"`

@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
 	"slices"
 	"strings"
@@ -174,8 +175,9 @@ func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
 // thickness is what a place asks for when each measurement reads so many
 // millimetres, or so many of another unit, and one constant is left out.
 func (t *trial) thickness(place *Place, reads func(step string) int64, without string) (*big.Rat, error) {
-	w := &work{p: t.p, marks: t.marks, v: newValues()}
-	w.v.marks = t.marks
+	w := &work{p: t.p, v: newValues()}
+	w.marks = w.v.marks
+	maps.Copy(w.marks, t.marks)
 	for _, s := range t.p.Measure {
 		if !w.applies(s) {
 			continue

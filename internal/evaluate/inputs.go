@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gauged/internal/evaluate/uncertainty"
@@ -140,6 +141,7 @@ func (c *collector) either(name string, halfWidth float64, by float64) {
 }
 
 func (c *collector) constant(name string) {
+	c.parts(name)
 	for _, k := range c.w.p.Constants {
 		if k.Name != name || k.Doubt.Tolerance == nil {
 			continue
@@ -252,3 +254,24 @@ func (c *collector) angle(s Step) {
 
 // plain is a plain number as a float.
 func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size()) }
+
+// parts adds the tolerances of the parts that a name stands for, where they
+// were not measured.
+func (c *collector) parts(name string) {
+	for _, f := range c.w.e.EachFit() {
+		if name != partName(f.Place) && name != fittedName(f.Place) && name != nameParts || f.Fitted != nil && f.Fitted.Measured {
+			continue
+		}
+		pieces := f.pieces()
+		if place, _ := c.w.p.PlaceNamed(f.Place); f.Fitted != nil && place.Choose.Pack == nil && place.Parts != "" {
+			if g, ok := c.w.stock[place.Parts].Grade(f.Fitted.Part); ok {
+				pieces = []Grade{g}
+			}
+		}
+		for i, g := range pieces {
+			if g.Tolerance != nil {
+				c.either(prefixed(f.Place)+g.Part+", piece "+strconv.Itoa(i+1)+": tolerance", float64(*g.Tolerance), 1)
+			}
+		}
+	}
+}

@@ -24,6 +24,9 @@ func worse(a, b Outcome) Outcome {
 func (w *work) judged() (done bool, err error) {
 	outcome := complete
 	for _, j := range w.p.Judge {
+		if j.OfParts {
+			continue
+		}
 		o, err := w.judge(j, false)
 		if err != nil {
 			return false, err

@@ -54,15 +54,20 @@ func (w *fitting) pack() {
 			}
 		}
 		if best >= 0 {
-			w.outcome, w.fit.Pack = FitPart, w.packOf(s, pieces, best)
+			w.outcome, w.fit.Pack = FitPart, w.packOf(s.pieces(pieces, best), best)
 			w.fit.Why = fmt.Sprintf("%s with %d pieces within %s it is nearest to %s (%s)%s",
 				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
-			w.doubtfulPart(w.fit.Pack.Pieces, w.fit.Pack.Probability, w.fit.Pack.Worst)
-			w.strays(w.fit.Pack.Pieces)
+			w.doubtfulPack()
 			return
 		}
 	}
 	w.nearestPacks(s)
+}
+
+// doubtfulPack points out a pack that may end outside the limits.
+func (w *fitting) doubtfulPack() {
+	w.doubtfulPart(w.fit.Pack.Pieces, w.fit.Pack.Probability, w.fit.Pack.Worst)
+	w.strays(w.fit.Pack.Pieces)
 }
 
 // fewest says why a pack has so many pieces.
@@ -80,10 +85,10 @@ func (w *fitting) nearestPacks(s *stack) {
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		below, above := s.around(pieces, *w.fit.Window)
 		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
-			w.fit.PackThinner = w.packOf(s, pieces, below)
+			w.fit.PackThinner = w.packOf(s.pieces(pieces, below), below)
 		}
 		if thicker := w.fit.PackThicker; above > 0 && (thicker == nil || above < thicker.Thickness) {
-			w.fit.PackThicker = w.packOf(s, pieces, above)
+			w.fit.PackThicker = w.packOf(s.pieces(pieces, above), above)
 		}
 	}
 	for _, side := range []struct {
@@ -97,8 +102,8 @@ func (w *fitting) nearestPacks(s *stack) {
 	w.find(FindingNothingFits, "%s: check the sum and the stock, then measure again or order what is missing", text)
 }
 
-func (w *fitting) packOf(s *stack, pieces int, sum gauge.Length) *Pack {
-	p := &Pack{Pieces: thinnestOutside(s.pieces(pieces, sum)), Thickness: sum, Play: w.playWith(sum)}
+func (w *fitting) packOf(pieces []Grade, sum gauge.Length) *Pack {
+	p := &Pack{Pieces: thinnestOutside(pieces), Thickness: sum, Play: w.playWith(sum)}
 	if p.Play != nil {
 		p.Worst, p.Probability = w.foretold(p.Pieces, *p.Play)
 	}

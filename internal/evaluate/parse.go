@@ -118,6 +118,9 @@ func (p *parser) factor() (*node, error) {
 	t := p.take()
 	switch {
 	case t.kind == tokenName:
+		if n, ok := p.placeName(t); ok {
+			return n, nil
+		}
 		if open, ok := p.takeIf("("); ok {
 			return p.call(t, open)
 		}

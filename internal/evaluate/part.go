@@ -10,35 +10,11 @@ import (
 type fitting struct {
 	*work
 	place   *Place
+	family  *Family // with what is left of it; nil when the place chooses from none
 	fit     *Fit
 	outcome Outcome
+	joint   bool    // it is chosen together with other places
 	wanted  *Limits // between which ends a stated thickness is; nil where no reading is an interval
-}
-
-// eachPlace works out the part of every place, in their order: what one takes
-// is no longer in stock for the next. One place that cannot be filled outweighs
-// the others.
-func (w *work) eachPlace() error {
-	places := w.p.EachPlace()
-	if len(w.p.Places) > 0 {
-		w.e.Fits = make([]Fit, len(places))
-	}
-	family := w.family
-	defer func() { w.family = family }()
-	w.e.Outcome = complete
-	rank := map[Outcome]int{FitPart: 1, Undecided: 2, NothingFits: 3, MeasureAgain: 4}
-	for i, fit := range w.e.EachFit() {
-		f := &fitting{work: w, place: &places[i], fit: fit, outcome: FitPart}
-		fit.Place, fit.Title = places[i].Name, places[i].Title
-		if err := f.part(); err != nil {
-			return fmt.Errorf("%s%w", places[i].prefix(), err)
-		}
-		if rank[f.outcome] > rank[w.e.Outcome] {
-			w.e.Outcome = f.outcome
-		}
-		w.family = w.family.without(fit.pieces())
-	}
-	return nil
 }
 
 // prefix names the place where there are several.
@@ -65,6 +41,12 @@ func (w *fitting) part() error {
 	if err != nil || !possible {
 		return err
 	}
+	w.choosePart()
+	return nil
+}
+
+// choosePart takes the part for what is wanted.
+func (w *fitting) choosePart() {
 	switch {
 	case w.place.Choose.Aim == AimTable:
 		w.fromTable()
@@ -75,7 +57,6 @@ func (w *fitting) part() error {
 	default:
 		w.rank()
 	}
-	return nil
 }
 
 // target computes the gap or the stated thickness, and the window. It reports
@@ -225,15 +206,9 @@ func (w *fitting) aimedPlay() (gauge.Length, error) {
 // rank lists every grade with the play it would give and takes the one that
 // fits, can be had and is preferred.
 func (w *fitting) rank() {
+	w.list()
 	best, bestInStock := -1, -1
-	w.fit.Candidates = make([]Candidate, 0, len(w.family.Grades))
-	for i, g := range w.family.Grades {
-		if g.Thickness == nil {
-			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
-			continue
-		}
-		w.fit.Candidates = append(w.fit.Candidates, w.candidate(i))
-		c := &w.fit.Candidates[i]
+	for i, c := range w.fit.Candidates {
 		if !c.Fits {
 			continue
 		}
@@ -241,8 +216,7 @@ func (w *fitting) rank() {
 			best = i
 		}
 		switch {
-		case g.out():
-			c.PassedOver = "out of stock"
+		case c.out():
 		case bestInStock < 0 || w.better(i, bestInStock):
 			bestInStock = i
 		}
@@ -264,6 +238,22 @@ func (w *fitting) rank() {
 			w.p.showGrade(w.family.Grades[best]), before, w.fit.Choice.Part)
 	}
 	w.doubtful()
+}
+
+// list lists every grade with the play it would give.
+func (w *fitting) list() {
+	w.fit.Candidates = make([]Candidate, 0, len(w.family.Grades))
+	for i, g := range w.family.Grades {
+		if g.Thickness == nil {
+			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
+			continue
+		}
+		c := w.candidate(i)
+		if c.Fits && g.out() {
+			c.PassedOver = "out of stock"
+		}
+		w.fit.Candidates = append(w.fit.Candidates, c)
+	}
 }
 
 // candidate is a grade with the play that it would give.

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -26,15 +27,16 @@ type Procedure struct {
 
 	Measure   []Step // before a part is chosen
 	Constants []Constant
-	Tables    []*Table // that formulas look up
-	Values    []Named  // intermediate results, each from what stands before it
-	Judge     []Judge  // results with limits of their own
-	KeepWhen  *Judge   // nothing is fitted while this is inside its limits
-	Place              // the one place where a part goes; without a part its gap is judged
-	Places    []Place  // several places instead of the one
-	Verify    []Step   // after fitting
-	Proof     []Judge  // results after fitting with limits of their own
-	Proven    []Named  // intermediate results after fitting
+	Tables    []*Table  // that formulas look up
+	Values    []Named   // intermediate results, each from what stands before it
+	Judge     []Judge   // results with limits of their own
+	KeepWhen  *Judge    // nothing is fitted while this is inside its limits
+	Place               // the one place where a part goes; without a part its gap is judged
+	Places    []Place   // several places instead of the one
+	Together  *Together // how the places are chosen together; nil: one after the other
+	Verify    []Step    // after fitting
+	Proof     []Judge   // results after fitting with limits of their own
+	Proven    []Named   // intermediate results after fitting
 
 	Instruments map[string]gauge.Ability // by the name that steps call them
 	Temperature *Temperature             // nil: 20 degC, or not corrected
@@ -142,6 +144,7 @@ type Judge struct {
 	Limits    Bounds
 	Otherwise string // what to do when it is outside
 	Then      Consequence
+	OfParts   bool // it needs the parts of the places, so it is judged when they are chosen
 }
 
 // Consequence is what follows when a result is outside its limits.
@@ -304,22 +307,37 @@ func (p *Procedure) ChoosesPart() bool { return len(p.EachPlace()) > 0 }
 // ChoosesPart reports whether the place takes a part, from a family or made to size.
 func (p *Place) ChoosesPart() bool { return p.Parts != "" || p.ToSize }
 
-// FamilyID is the part family that the procedure chooses from; empty when there is none.
-func (p *Procedure) FamilyID() string {
+// FamilyIDs are the part families that the procedure chooses from, each once, in
+// the order of their places.
+func (p *Procedure) FamilyIDs() []string {
+	var ids []string
 	for _, place := range p.EachPlace() {
-		if place.Parts != "" {
-			return place.Parts
+		if place.Parts != "" && !slices.Contains(ids, place.Parts) {
+			ids = append(ids, place.Parts)
+		}
+	}
+	return ids
+}
+
+// Lacks names a part family that the procedure chooses from and parts does not
+// have; empty for none. parts may be nil.
+func (p *Procedure) Lacks(parts Parts) string {
+	for _, id := range p.FamilyIDs() {
+		if parts == nil || parts.Family(id) == nil {
+			return id
 		}
 	}
 	return ""
 }
 
-// Suits reports why the procedure cannot choose from the family: a choice by
+// Suits reports why the procedure cannot choose from its families: a choice by
 // table needs rows that say which gaps they serve, one by marks needs rows for
-// the marks, any other needs thicknesses. path names the procedure's file.
-func (p *Procedure) Suits(f *Family, path string) error {
+// the marks, any other needs thicknesses. Families that parts does not have are
+// not looked at. path names the procedure's file.
+func (p *Procedure) Suits(parts Parts, path string) error {
 	for _, place := range p.EachPlace() {
-		if place.Parts == "" {
+		f := parts.Family(place.Parts)
+		if f == nil {
 			continue
 		}
 		if err := p.suits(place, f); err != nil {

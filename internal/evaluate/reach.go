@@ -34,10 +34,12 @@ func (w *fitting) belongs(i int) bool {
 
 func (w *fitting) reaches(i int, wanted gauge.Length) bool {
 	off := wanted - *w.family.Grades[i].Thickness
-	step := w.stepBeside(i, off > 0)
+	step, beside := w.stepBeside(i, off > 0)
 	switch {
 	case off == 0:
 		return true
+	case w.joint && beside: // another place may take up the rest
+		return off.Abs() < step
 	case w.place.Choose.Aim == AimNearest:
 		return 2*off.Abs() <= step
 	case w.place.Choose.Border == BorderOutside: // the grade of just that thickness is passed over
@@ -46,17 +48,22 @@ func (w *fitting) reaches(i int, wanted gauge.Length) bool {
 	return off.Abs() < step
 }
 
-// stepBeside is the step from a grade to the next thicker or the next thinner.
-func (w *fitting) stepBeside(i int, thicker bool) gauge.Length {
+// stepBeside is the step from a grade to the next thicker or the next thinner;
+// past an end of the family, where there is none, the step of that end.
+func (w *fitting) stepBeside(i int, thicker bool) (step gauge.Length, beside bool) {
 	grades := w.family.Grades
 	if len(grades) < 2 {
-		return 0
+		return 0, false
 	}
 	other := i - 1
-	if thicker && i+1 < len(grades) || i == 0 {
+	if thicker {
 		other = i + 1
 	}
-	return (*grades[other].Thickness - *grades[i].Thickness).Abs()
+	beside = other >= 0 && other < len(grades)
+	if !beside {
+		other = 2*i - other
+	}
+	return (*grades[other].Thickness - *grades[i].Thickness).Abs(), beside
 }
 
 // nothingBelongs names the nearest grades that can be had on both sides of a

@@ -17,6 +17,9 @@ func (r *procedureReader) places(m *shopfile.Map) {
 	}
 	for _, e := range fit.Map().Entries() {
 		pm := e.Value.Map()
+		if n := len(r.p.Places); n > 0 {
+			r.know(fittedName(r.p.Places[n-1].Name), length, r.p.Unit, false)
+		}
 		place := Place{Name: e.Key.Word(), Title: pm.Get("title").Text()}
 		r.place(pm, e.Value, &place)
 		pm.Done()
@@ -24,9 +27,6 @@ func (r *procedureReader) places(m *shopfile.Map) {
 			e.Value.Problemf("nothing is fitted at this place: name a part family under parts, or say part: made to size")
 		}
 		r.p.Places = append(r.p.Places, place)
-		if family := r.p.FamilyID(); place.Parts != "" && place.Parts != family {
-			pm.Get("parts").Problemf("all places choose from one family: %s stands above", family)
-		}
 	}
 	if len(r.p.Places) == 0 || len(r.p.Places) > most {
 		fit.Problemf("give from 1 to %d places", most)

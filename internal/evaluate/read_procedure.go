@@ -46,9 +46,12 @@ func readProcedure(name string, content []byte, try func(*procedureReader, *shop
 	p.Tables = r.tables(m.Get("tables"))
 	r.temperature(m.Get("temperature"))
 	p.Values = r.values(m.Get("values"))
+	r.partNames(m)
 	p.Judge = r.judges(m.Get("judge"))
+	r.forgetParts()
 	r.keepWhen(m.Get("keep_when"))
 	r.places(m)
+	r.together(m.Get("together"))
 	r.verify(m.Get("verify"))
 	r.decision(m.Get("decide"))
 	r.coverage(m.Get("coverage"))
@@ -79,6 +82,7 @@ type procedureReader struct {
 	seen  map[string]shopfile.Value // where each name stands
 	scope scope
 	marks map[string][]Code // of the steps that read marks
+	parts []string          // names that stand for the parts of places
 }
 
 // name takes a new name of the dimension chain: letters, digits and _.
@@ -88,7 +92,7 @@ func (r *procedureReader) name(key shopfile.Value) string {
 	switch {
 	case err != nil || len(tokens) != 2 || tokens[0].kind != tokenName:
 		key.Problemf("%q cannot stand in a sum: use letters, digits and _, beginning with a letter", name)
-	case slices.Contains(functions, name):
+	case slices.Contains(functions, name) || name == nameFitted:
 		key.Problemf("%q is a function: give it another name", name)
 	}
 	if before, ok := r.seen[name]; ok {

@@ -2,24 +2,6 @@ package evaluate
 
 import "gauged/internal/gauge"
 
-// eachFitted takes up which part was fitted at each place. While one is
-// missing, the parts are still to be fitted.
-func (w *work) eachFitted() {
-	places, fitted := w.p.EachPlace(), 0
-	for i, fit := range w.e.EachFit() {
-		for _, f := range w.in.Fitted {
-			if f.Place != places[i].Name {
-				continue
-			}
-			fitted++
-			(&fitting{work: w, place: &places[i], fit: fit}).fitted(f)
-		}
-	}
-	if fitted == len(places) {
-		w.e.Outcome = VerifyFit
-	}
-}
-
 // fitted takes up which part was fitted: its thickness, and what is unusual
 // about it.
 func (w *fitting) fitted(f Fitted) {

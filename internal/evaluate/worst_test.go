@@ -193,7 +193,10 @@ values: {v: "FORMULA"}
 		if _, err := Evaluate(p, nil, in); err != nil {
 			t.Fatalf("%s: %v", formula, err)
 		}
-		w := newWork(p, nil, in)
+		w, err := newWork(p, nil, in)
+		if err != nil {
+			t.Fatal(err)
+		}
 		if err := w.evaluate(); err != nil {
 			t.Fatal(err)
 		}

@@ -143,7 +143,7 @@ func (j jobPage) Findings() []evaluate.Finding {
 // Recommends reports whether every place that lacks a part has one recommended.
 func (j jobPage) Recommends() bool {
 	for _, v := range j.Places {
-		if v.Chosen == "" && v.Recommended() == "" && !v.ToSize {
+		if v.Chosen == "" && v.Recommended() == "" && !v.ToSize && v.Waits == "" {
 			return false
 		}
 	}

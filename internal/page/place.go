@@ -58,7 +58,7 @@ func (v fitView) Packs() (rows []packRow) {
 func (j jobPage) places() (views []fitView) {
 	for _, f := range j.Evaluation.EachFit() {
 		place, ok := j.Procedure.PlaceNamed(f.Place)
-		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 {
+		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 && f.Waits == "" {
 			continue
 		}
 		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}

@@ -37,6 +37,7 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 	if !p.ChoosesPart() {
 		return r.rows
 	}
+	r.add("family", p.Parts)
 	if p.ToSize {
 		r.add("part", v.say("proc.tosize"))
 	}
@@ -91,6 +92,13 @@ func (v *viewer) rule() []string {
 		rule = append(rule, v.say("proc.decide.simple"))
 	default:
 		rule = append(rule, v.say("proc.decide.guard", v.words.Number(d.Required.String())))
+	}
+	if t := v.p.Together; t != nil {
+		key := "proc.together.total"
+		if t.SplitFirst {
+			key = "proc.together.split"
+		}
+		rule = append(rule, v.say(key))
 	}
 	if t := v.p.Temperature; t != nil {
 		rule = append(rule, v.say("proc.temperature", readable(t.Of.String())))

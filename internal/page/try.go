@@ -127,12 +127,12 @@ func (p *Page) tryTyped(r *request, e *editPage, next *station.Library) error {
 	return err
 }
 
-func evaluateTable(p *evaluate.Procedure, f *evaluate.Family, readings string) (evaluate.Evaluation, error) {
+func evaluateTable(p *evaluate.Procedure, parts evaluate.Parts, readings string) (evaluate.Evaluation, error) {
 	taken, err := evaluate.ReadReadings("readings", []byte(readings), p)
 	if err != nil {
 		return evaluate.Evaluation{}, err
 	}
-	return evaluate.Evaluate(p, f, evaluate.Input{Readings: taken})
+	return evaluate.Evaluate(p, parts, evaluate.Input{Readings: taken})
 }
 
 // filledIn leaves out lines without a value, so that a blank table counts as

@@ -30,7 +30,8 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), Parts: message.Family(f)}, nil
+	parts, others := message.Families(p, f)
+	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), Parts: parts, OtherParts: others}, nil
 }
 
 func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {

@@ -106,8 +106,8 @@ func pooled(p statistics.Scatter) *gauge.Pooled {
 }
 
 // decidable refuses a job whose gauges cannot decide between its limits.
-func decidable(p *evaluate.Procedure, f *evaluate.Family, abilities map[string]gauge.Ability, gauges map[string]string) error {
-	e, err := evaluate.Evaluate(p, f, evaluate.Input{Gauges: abilities, Bound: gauges})
+func decidable(p *evaluate.Procedure, parts evaluate.Parts, abilities map[string]gauge.Ability, gauges map[string]string) error {
+	e, err := evaluate.Evaluate(p, parts, evaluate.Input{Gauges: abilities, Bound: gauges})
 	if err != nil || e.Outcome != evaluate.Undecided {
 		return err
 	}

@@ -29,14 +29,16 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 		switch {
 		case !j.measured():
 			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+		case j.fit(place.Name).Waits != "":
+			return "", nil, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
 		case chosen == "" && place.ToSize:
 			chosen = "made to size"
 		case chosen == "":
 			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", ErrRefused, forPlace(place))
 		}
 		if place.Parts != "" {
-			if _, ok := j.Family.Grade(chosen); !ok && place.Choose.Pack == nil {
-				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, j.Family.ID)
+			if _, ok := j.Families[place.Parts].Grade(chosen); !ok && place.Choose.Pack == nil {
+				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, place.Parts)
 			}
 			if chosen != recommended && strings.TrimSpace(r.Reason) == "" {
 				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
@@ -78,7 +80,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfitted, func(j *Job, place evaluate.Place) (string, any, error) {
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place evaluate.Place) (string, any, error) {
 		data := fittedData{
 			Place: place.Name, Part: cmp.Or(r.Part, j.Chosen[place.Name], j.fit(place.Name).Recommended()),
 			Thickness: thickness, Shown: r.Thickness, Unit: r.Unit,
@@ -86,6 +88,8 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		switch {
 		case !j.measured():
 			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+		case j.fit(place.Name).Waits != "":
+			return "", nil, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
 		case data.Part == "" && place.ToSize:
 			data.Part = "made to size"
 		case data.Part == "":

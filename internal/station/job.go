@@ -30,7 +30,7 @@ type Job struct {
 	UnitSerial  string
 	Technician  string
 	Procedure   *evaluate.Procedure // in the version of the start
-	Family      *evaluate.Family    // nil when the procedure chooses from none
+	Families    evaluate.Families   // that the procedure chooses from, in the version of the start
 	Gauges      map[string]string   // gauge id by measurement; a measurement without one is typed in
 	Typed       []string            // the gauges without a connection, as of the start
 	Stage       Stage
@@ -107,10 +107,13 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
-	if data.PartsHash != "" {
-		if j.Family, err = v.family(data.PartsHash); err != nil {
+	j.Families = evaluate.Families{}
+	for _, hash := range data.parts() {
+		f, err := v.family(hash)
+		if err != nil {
 			return nil, fmt.Errorf("job %d: %w", j.ID, err)
 		}
+		j.Families[f.ID] = f
 	}
 	return j, nil
 }
@@ -188,7 +191,7 @@ func (j *Job) evaluate() error {
 
 // comesTo is what follows when these readings count.
 func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(j.Procedure, j.Family, j.input(readings))
+	e, err := evaluate.Evaluate(j.Procedure, j.Families, j.input(readings))
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", j.ID, err)
 	}
@@ -235,7 +238,7 @@ func (j *Job) measured() bool {
 		return false
 	}
 	for _, f := range j.Evaluation.EachFit() {
-		if f.Gap == nil && f.Aim == nil && f.Candidates == nil {
+		if f.Gap == nil && f.Aim == nil && f.Candidates == nil && f.Waits == "" {
 			return false
 		}
 	}
@@ -251,10 +254,18 @@ func (j *Job) choose(place, part string) {
 	j.Chosen[place] = part
 }
 
-// unsettled names the places for which no part is settled.
+// unsettled names the places for which no part is settled and can be.
 func (j *Job) unsettled() []string {
-	return j.lacking(func(place string) bool { return j.Chosen[place] != "" })
+	return j.ready(j.lacking(func(place string) bool { return j.Chosen[place] != "" }))
 }
+
+// ready leaves out the places that wait for what is fitted at another.
+func (j *Job) ready(places []string) []string {
+	return slices.DeleteFunc(places, func(place string) bool { return j.fit(place).Waits != "" })
+}
+
+// unfittedNow names the places at which no part is fitted and one can be.
+func (j *Job) unfittedNow() []string { return j.ready(j.unfitted()) }
 
 // unfitted names the places at which no part is fitted.
 func (j *Job) unfitted() []string {

@@ -25,12 +25,21 @@ type startedData struct {
 	UnitSerial    string            `json:"unit_serial"`
 	ProcedureHash string            `json:"procedure_hash"`
 	PartsHash     string            `json:"parts_hash,omitempty"`
-	Gauges        map[string]string `json:"gauges,omitempty"` // by measurement; marshalled in order of the keys
+	OtherParts    []string          `json:"other_parts,omitempty"` // of further families, in the order of their places
+	Gauges        map[string]string `json:"gauges,omitempty"`      // by measurement; marshalled in order of the keys
 	// What was known of the gauge of each measurement, so that a verdict can be
 	// computed again when the configuration has changed.
 	Abilities map[string]gauge.Ability `json:"abilities,omitempty"`
 	Warnings  []string                 `json:"warnings,omitempty"` // of gauges whose check was due
 	Typed     []string                 `json:"typed,omitempty"`    // gauges without a connection
+}
+
+// parts are the hashes of the families that the job chooses from.
+func (d startedData) parts() []string {
+	if d.PartsHash == "" {
+		return nil
+	}
+	return append([]string{d.PartsHash}, d.OtherParts...)
 }
 
 type takenData struct {

@@ -19,7 +19,7 @@ const (
 // Library is procedures and part families that go together. It never changes.
 type Library struct {
 	procedures map[string]*evaluate.Procedure
-	families   map[string]*evaluate.Family
+	families   evaluate.Families
 	files      []ShopFile // families first
 }
 
@@ -40,7 +40,7 @@ type ShopFile struct {
 // NewLibrary reads procedures and part families and checks that they go
 // together. The error lists every problem of every file.
 func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
-	l := &Library{procedures: map[string]*evaluate.Procedure{}, families: map[string]*evaluate.Family{}}
+	l := &Library{procedures: map[string]*evaluate.Procedure{}, families: evaluate.Families{}}
 	var problems []string
 	paths := map[string]string{}
 	taken := func(kind, id, path string) bool {
@@ -81,25 +81,21 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 	return l, nil
 }
 
-// together checks that the family of a procedure exists and suits it, and that
-// the procedure's examples come out.
+// together checks that the families of a procedure exist and suit it, and that
+// its examples come out.
 func (l *Library) together(p *evaluate.Procedure, path string) error {
-	if p.FamilyID() == "" {
-		return p.CheckExamples(nil)
+	if id := p.Lacks(l.families); id != "" {
+		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, id)
 	}
-	f, ok := l.families[p.FamilyID()]
-	if !ok {
-		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, p.FamilyID())
-	}
-	if err := p.Suits(f, path); err != nil {
+	if err := p.Suits(l.families, path); err != nil {
 		return err
 	}
-	return p.CheckExamples(f)
+	return p.CheckExamples(l.families)
 }
 
-// Procedure returns the procedure of that id with its family, which is nil
-// when it chooses from none.
-func (l *Library) Procedure(id string) (*evaluate.Procedure, *evaluate.Family, error) {
+// Procedure returns the procedure of that id with the families that it chooses
+// from.
+func (l *Library) Procedure(id string) (*evaluate.Procedure, evaluate.Families, error) {
 	p, ok := l.procedures[id]
 	if len(l.procedures) == 0 {
 		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", ErrNotFound)
@@ -107,7 +103,11 @@ func (l *Library) Procedure(id string) (*evaluate.Procedure, *evaluate.Family, e
 	if !ok {
 		return nil, nil, fmt.Errorf("%w: there is no procedure %q", ErrNotFound, id)
 	}
-	return p, l.families[p.FamilyID()], nil
+	families := evaluate.Families{}
+	for _, id := range p.FamilyIDs() {
+		families[id] = l.families[id]
+	}
+	return p, families, nil
 }
 
 // Procedures returns all procedures by id.
@@ -136,7 +136,7 @@ func (l *Library) Family(id string) (*evaluate.Family, error) {
 
 // Users returns the procedures that choose from a part family, by id.
 func (l *Library) Users(family string) []*evaluate.Procedure {
-	return slices.DeleteFunc(l.Procedures(), func(p *evaluate.Procedure) bool { return p.FamilyID() != family })
+	return slices.DeleteFunc(l.Procedures(), func(p *evaluate.Procedure) bool { return !slices.Contains(p.FamilyIDs(), family) })
 }
 
 // File returns the file of a procedure or part family.

@@ -69,7 +69,7 @@ func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
 		return nil, nil
 	}
 	off := e.errors(sums, counts)
-	after, err := evaluate.Evaluate(j.Procedure, j.Family, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges, TakenOff: off})
+	after, err := evaluate.Evaluate(j.Procedure, j.Families, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges, TakenOff: off})
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}

@@ -73,8 +73,8 @@ func (j *Job) closing(e *evaluate.Evaluation) closing {
 		}
 	case !j.Procedure.ChoosesPart() && e.Gap != nil:
 		c.judged(e)
-	case j.Procedure.Choose.Aim == evaluate.AimTable && j.Family.Unit.Kind() != gauge.KindLength:
-		c.unit = j.Family.Unit // such as a torque, by which the table is looked up
+	case j.Procedure.Choose.Aim == evaluate.AimTable && j.Families[j.Procedure.Parts].Unit.Kind() != gauge.KindLength:
+		c.unit = j.Families[j.Procedure.Parts].Unit // such as a torque, by which the table is looked up
 	}
 	return c
 }

@@ -59,13 +59,13 @@ func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 	if err != nil || !off.counted {
 		return nil, err
 	}
-	was, err := w.brief.Evaluate(j.Procedure, j.Family, before)
+	was, err := w.brief.Evaluate(j.Procedure, j.Families, before)
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	after := j.input(readings)
 	after.TakenOff = off.errors
-	is, err := w.brief.Evaluate(j.Procedure, j.Family, after)
+	is, err := w.brief.Evaluate(j.Procedure, j.Families, after)
 	if err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}

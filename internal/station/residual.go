@@ -96,7 +96,7 @@ func newComparison(j *Job) (*comparison, error) {
 }
 
 func (c *comparison) evaluate(readings []evaluate.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(&c.procedure, c.j.Family, evaluate.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
+	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, evaluate.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", c.j.ID, err)
 	}
@@ -182,8 +182,8 @@ func (c *comparison) part() float64 {
 	if c.fitted.Measured {
 		return usualScatter
 	}
-	if c.j.Family != nil {
-		if g, ok := c.j.Family.Grade(c.fitted.Part); ok && g.Tolerance != nil {
+	if f := c.j.Families[c.j.Procedure.Parts]; f != nil {
+		if g, ok := f.Grade(c.fitted.Part); ok && g.Tolerance != nil {
 			return g.Tolerance.Metres() / math.Sqrt(3) // anywhere within it
 		}
 	}

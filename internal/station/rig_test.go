@@ -96,9 +96,13 @@ func newRig(t testing.TB) *rig { return rigAt(t, filepath.Join(t.TempDir(), "his
 // same history again.
 func rigAt(t testing.TB, path string) *rig { return rigWith(t, path, testProcedure) }
 
-func rigWith(t testing.TB, path, procedure string) *rig {
+func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	t.Helper()
-	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(procedure)}}, []LibraryFile{{"rings.yaml", []byte(testParts)}})
+	parts := []LibraryFile{{"rings.yaml", []byte(testParts)}}
+	for _, family := range families {
+		parts = append(parts, LibraryFile{"more.yaml", []byte(family)})
+	}
+	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(procedure)}}, parts)
 	if err != nil {
 		t.Fatal(err)
 	}

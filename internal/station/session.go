@@ -56,8 +56,12 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 	if err := decidable(p, f, data.Abilities, gauges); err != nil {
 		return nil, err
 	}
-	if f != nil {
-		data.PartsHash = f.Hash
+	for i, family := range p.FamilyIDs() {
+		if hash := f[family].Hash; i == 0 {
+			data.PartsHash = hash
+		} else {
+			data.OtherParts = append(data.OtherParts, hash)
+		}
 	}
 	return s.change(ctx, func(d *draft) (*Job, error) {
 		for id := range maps.Values(gauges) {

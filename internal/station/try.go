@@ -14,7 +14,7 @@ type Trial struct {
 
 // Try evaluates the readings and the fitted parts of a job with another version
 // of its procedure and part family. Nothing is stored.
-func (j *Job) Try(p *evaluate.Procedure, f *evaluate.Family) (Trial, error) {
+func (j *Job) Try(p *evaluate.Procedure, parts evaluate.Parts) (Trial, error) {
 	var t Trial
 	in := evaluate.Input{Gauges: j.abilities, Bound: j.Gauges}
 	for _, r := range j.counting() {
@@ -33,7 +33,7 @@ func (j *Job) Try(p *evaluate.Procedure, f *evaluate.Family) (Trial, error) {
 		in.Fitted = append(in.Fitted, fitted)
 	}
 	var err error
-	t.Evaluation, err = evaluate.Evaluate(p, f, in)
+	t.Evaluation, err = evaluate.Evaluate(p, parts, in)
 	return t, err
 }
 

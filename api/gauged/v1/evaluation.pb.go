@@ -883,7 +883,9 @@ type Fit struct {
 	// Between which ends the gap lies wherever constants are within their stated tolerances; absent where none is stated.
 	GapWorst *Range `protobuf:"bytes,19,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
-	Unstated      []string `protobuf:"bytes,20,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	Unstated []string `protobuf:"bytes,20,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	// The place that must be fitted before this one is worked out.
+	Waits         string `protobuf:"bytes,21,opt,name=waits,proto3" json:"waits,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1056,6 +1058,13 @@ func (x *Fit) GetUnstated() []string {
 		return x.Unstated
 	}
 	return nil
+}
+
+func (x *Fit) GetWaits() string {
+	if x != nil {
+		return x.Waits
+	}
+	return ""
 }
 
 // Candidate is one grade with what it would give.
@@ -1439,9 +1448,13 @@ type Evaluation struct {
 	// As in Fit.
 	GapWorst *Range `protobuf:"bytes,29,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
 	// As in Fit.
-	Unstated      []string `protobuf:"bytes,30,rep,name=unstated,proto3" json:"unstated,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Unstated []string `protobuf:"bytes,30,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	// What the places make, where they are chosen together.
+	Together *PlacesTotal `protobuf:"bytes,31,opt,name=together,proto3" json:"together,omitempty"`
+	// The hashes of further part families, in the order of their places.
+	OtherPartsHashes []string `protobuf:"bytes,32,rep,name=other_parts_hashes,json=otherPartsHashes,proto3" json:"other_parts_hashes,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Evaluation) Reset() {
@@ -1684,6 +1697,20 @@ func (x *Evaluation) GetUnstated() []string {
 	return nil
 }
 
+func (x *Evaluation) GetTogether() *PlacesTotal {
+	if x != nil {
+		return x.Together
+	}
+	return nil
+}
+
+func (x *Evaluation) GetOtherPartsHashes() []string {
+	if x != nil {
+		return x.OtherPartsHashes
+	}
+	return nil
+}
+
 // Pack is several pieces on each other.
 type Pack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1775,6 +1802,79 @@ func (x *Pack) GetProbability() float64 {
 	return 0
 }
 
+// PlacesTotal is what the parts of places that are chosen together make.
+type PlacesTotal struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What they should be together.
+	Wanted *Length `protobuf:"bytes,1,opt,name=wanted,proto3" json:"wanted,omitempty"`
+	// How much the total may be off.
+	Within *Length `protobuf:"bytes,2,opt,name=within,proto3" json:"within,omitempty"`
+	// Of the recommended parts; absent when there are none.
+	Thickness *Length `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	// How good the total is, and what decided.
+	Why           string `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PlacesTotal) Reset() {
+	*x = PlacesTotal{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PlacesTotal) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PlacesTotal) ProtoMessage() {}
+
+func (x *PlacesTotal) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PlacesTotal.ProtoReflect.Descriptor instead.
+func (*PlacesTotal) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *PlacesTotal) GetWanted() *Length {
+	if x != nil {
+		return x.Wanted
+	}
+	return nil
+}
+
+func (x *PlacesTotal) GetWithin() *Length {
+	if x != nil {
+		return x.Within
+	}
+	return nil
+}
+
+func (x *PlacesTotal) GetThickness() *Length {
+	if x != nil {
+		return x.Thickness
+	}
+	return nil
+}
+
+func (x *PlacesTotal) GetWhy() string {
+	if x != nil {
+		return x.Why
+	}
+	return ""
+}
+
 // GivenReading is a reading for a stateless evaluation.
 type GivenReading struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1792,7 +1892,7 @@ type GivenReading struct {
 
 func (x *GivenReading) Reset() {
 	*x = GivenReading{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1804,7 +1904,7 @@ func (x *GivenReading) String() string {
 func (*GivenReading) ProtoMessage() {}
 
 func (x *GivenReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1817,7 +1917,7 @@ func (x *GivenReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenReading.ProtoReflect.Descriptor instead.
 func (*GivenReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *GivenReading) GetMeasurement() string {
@@ -1867,7 +1967,7 @@ type EvaluateRequest struct {
 
 func (x *EvaluateRequest) Reset() {
 	*x = EvaluateRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1879,7 +1979,7 @@ func (x *EvaluateRequest) String() string {
 func (*EvaluateRequest) ProtoMessage() {}
 
 func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1892,7 +1992,7 @@ func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *EvaluateRequest) GetProcedureId() string {
@@ -1945,7 +2045,7 @@ type GivenPart struct {
 
 func (x *GivenPart) Reset() {
 	*x = GivenPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1957,7 +2057,7 @@ func (x *GivenPart) String() string {
 func (*GivenPart) ProtoMessage() {}
 
 func (x *GivenPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1970,7 +2070,7 @@ func (x *GivenPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenPart.ProtoReflect.Descriptor instead.
 func (*GivenPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *GivenPart) GetPlace() string {
@@ -2005,7 +2105,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2017,7 +2117,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2030,7 +2130,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *EvaluateResponse) GetEvaluation() *Evaluation {
@@ -2053,7 +2153,7 @@ type StreamEvaluationsRequest struct {
 
 func (x *StreamEvaluationsRequest) Reset() {
 	*x = StreamEvaluationsRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2065,7 +2165,7 @@ func (x *StreamEvaluationsRequest) String() string {
 func (*StreamEvaluationsRequest) ProtoMessage() {}
 
 func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2078,7 +2178,7 @@ func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsRequest.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *StreamEvaluationsRequest) GetSource() string {
@@ -2111,7 +2211,7 @@ type StreamEvaluationsResponse struct {
 
 func (x *StreamEvaluationsResponse) Reset() {
 	*x = StreamEvaluationsResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2123,7 +2223,7 @@ func (x *StreamEvaluationsResponse) String() string {
 func (*StreamEvaluationsResponse) ProtoMessage() {}
 
 func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2136,7 +2236,7 @@ func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsResponse.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *StreamEvaluationsResponse) GetEvent() isStreamEvaluationsResponse_Event {
@@ -2195,7 +2295,7 @@ type JobEvaluation struct {
 
 func (x *JobEvaluation) Reset() {
 	*x = JobEvaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2207,7 +2307,7 @@ func (x *JobEvaluation) String() string {
 func (*JobEvaluation) ProtoMessage() {}
 
 func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2220,7 +2320,7 @@ func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobEvaluation.ProtoReflect.Descriptor instead.
 func (*JobEvaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *JobEvaluation) GetJobId() uint64 {
@@ -2308,7 +2408,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
 	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
 	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xa3\x06\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xb9\x06\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
@@ -2333,7 +2433,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04word\x18\x11 \x01(\tR\x04word\x12#\n" +
 	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\x12-\n" +
 	"\tgap_worst\x18\x13 \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
-	"\bunstated\x18\x14 \x03(\tR\bunstated\"\x9a\x02\n" +
+	"\bunstated\x18\x14 \x03(\tR\bunstated\x12\x14\n" +
+	"\x05waits\x18\x15 \x01(\tR\x05waits\"\x9a\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
@@ -2362,7 +2463,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\x97\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\xf9\n" +
 	"\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
@@ -2402,7 +2503,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"gapBetween\x12,\n" +
 	"\x12part_decision_rule\x18\x1c \x01(\tR\x10partDecisionRule\x12-\n" +
 	"\tgap_worst\x18\x1d \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
-	"\bunstated\x18\x1e \x03(\tR\bunstated\"\xfb\x01\n" +
+	"\bunstated\x18\x1e \x03(\tR\bunstated\x122\n" +
+	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\x12,\n" +
+	"\x12other_parts_hashes\x18  \x03(\tR\x10otherPartsHashes\"\xfb\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
@@ -2410,7 +2513,12 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04name\x18\x04 \x01(\tR\x04name\x12&\n" +
 	"\x05worst\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12%\n" +
 	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\x89\x01\n" +
+	"\f_probability\"\xa6\x01\n" +
+	"\vPlacesTotal\x12)\n" +
+	"\x06wanted\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\x06wanted\x12)\n" +
+	"\x06within\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x06within\x12/\n" +
+	"\tthickness\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x10\n" +
+	"\x03why\x18\x04 \x01(\tR\x03why\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
@@ -2473,7 +2581,7 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 21)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 22)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(*Measurement)(nil),               // 1: gauged.v1.Measurement
@@ -2490,48 +2598,49 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*FittedPart)(nil),                // 12: gauged.v1.FittedPart
 	(*Evaluation)(nil),                // 13: gauged.v1.Evaluation
 	(*Pack)(nil),                      // 14: gauged.v1.Pack
-	(*GivenReading)(nil),              // 15: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 16: gauged.v1.EvaluateRequest
-	(*GivenPart)(nil),                 // 17: gauged.v1.GivenPart
-	(*EvaluateResponse)(nil),          // 18: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 19: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 20: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 21: gauged.v1.JobEvaluation
-	(*Length)(nil),                    // 22: gauged.v1.Length
-	(*Range)(nil),                     // 23: gauged.v1.Range
-	(*Grade)(nil),                     // 24: gauged.v1.Grade
-	(Unit)(0),                         // 25: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 26: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 27: gauged.v1.IngestReadingsResponse
+	(*PlacesTotal)(nil),               // 15: gauged.v1.PlacesTotal
+	(*GivenReading)(nil),              // 16: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 17: gauged.v1.EvaluateRequest
+	(*GivenPart)(nil),                 // 18: gauged.v1.GivenPart
+	(*EvaluateResponse)(nil),          // 19: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 20: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 21: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 22: gauged.v1.JobEvaluation
+	(*Length)(nil),                    // 23: gauged.v1.Length
+	(*Range)(nil),                     // 24: gauged.v1.Range
+	(*Grade)(nil),                     // 25: gauged.v1.Grade
+	(Unit)(0),                         // 26: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 27: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 28: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	22, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
-	22, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
-	22, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
-	23, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	22, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
-	22, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
-	22, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
-	23, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	22, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
-	23, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	23, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	23, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
+	23, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
+	23, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
+	24, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	23, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
+	23, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
+	23, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
+	24, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	23, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
+	24, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	24, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 12: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	23, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
-	22, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
+	24, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	23, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
 	5,  // 15: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	22, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
-	22, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
+	23, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
+	23, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
 	7,  // 18: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	22, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
-	22, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
-	22, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
-	22, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
-	23, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	23, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	23, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	22, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
+	23, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
+	23, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
+	23, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
+	23, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
+	24, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	24, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	24, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	23, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
 	9,  // 27: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
 	9,  // 28: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
 	9,  // 29: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
@@ -2540,24 +2649,24 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	14, // 32: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
 	14, // 33: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
 	14, // 34: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	23, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	24, // 36: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	22, // 37: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	23, // 38: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	23, // 39: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	22, // 40: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	22, // 41: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	22, // 42: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	23, // 43: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	22, // 44: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
-	22, // 45: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	24, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	25, // 36: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	23, // 37: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	24, // 38: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	24, // 39: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	23, // 40: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	23, // 41: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	23, // 42: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	24, // 43: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	23, // 44: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
+	23, // 45: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
 	0,  // 46: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
 	1,  // 47: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
 	3,  // 48: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	22, // 49: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	23, // 50: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	23, // 51: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	22, // 52: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	23, // 49: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	24, // 50: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	24, // 51: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	23, // 52: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
 	9,  // 53: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
 	9,  // 54: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
 	10, // 55: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
@@ -2571,29 +2680,33 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	8,  // 63: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
 	4,  // 64: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
 	6,  // 65: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	23, // 66: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
-	23, // 67: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
-	24, // 68: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	22, // 69: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	22, // 70: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	23, // 71: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	25, // 72: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	15, // 73: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	17, // 74: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 75: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	26, // 76: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	27, // 77: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	21, // 78: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 79: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	16, // 80: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	19, // 81: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	18, // 82: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	20, // 83: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	82, // [82:84] is the sub-list for method output_type
-	80, // [80:82] is the sub-list for method input_type
-	80, // [80:80] is the sub-list for extension type_name
-	80, // [80:80] is the sub-list for extension extendee
-	0,  // [0:80] is the sub-list for field type_name
+	24, // 66: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
+	24, // 67: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
+	15, // 68: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	25, // 69: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	23, // 70: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	23, // 71: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	24, // 72: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	23, // 73: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
+	23, // 74: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
+	23, // 75: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
+	26, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	16, // 77: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	18, // 78: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 79: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	27, // 80: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	28, // 81: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	22, // 82: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 83: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	17, // 84: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	20, // 85: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	19, // 86: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	21, // 87: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	86, // [86:88] is the sub-list for method output_type
+	84, // [84:86] is the sub-list for method input_type
+	84, // [84:84] is the sub-list for extension type_name
+	84, // [84:84] is the sub-list for extension extendee
+	0,  // [0:84] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2609,7 +2722,7 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[19].OneofWrappers = []any{
+	file_gauged_v1_evaluation_proto_msgTypes[20].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),
 	}
@@ -2619,7 +2732,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   21,
+			NumMessages:   22,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

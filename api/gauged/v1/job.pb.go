@@ -137,7 +137,9 @@ type Job struct {
 	// Who has read the cautions of the procedure; empty: nobody yet.
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
-	TypedGauges   []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
+	TypedGauges []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
+	// Further part families, in the order of their places.
+	OtherParts    []*PartFamily `protobuf:"bytes,26,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -308,6 +310,13 @@ func (x *Job) GetCautionsAcknowledgedBy() string {
 func (x *Job) GetTypedGauges() []string {
 	if x != nil {
 		return x.TypedGauges
+	}
+	return nil
+}
+
+func (x *Job) GetOtherParts() []*PartFamily {
+	if x != nil {
+		return x.OtherParts
 	}
 	return nil
 }
@@ -1951,7 +1960,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa0\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd8\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -1979,7 +1988,9 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x12\x1a\n" +
 	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
 	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12!\n" +
-	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x1a9\n" +
+	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x126\n" +
+	"\vother_parts\x18\x1a \x03(\v2\x15.gauged.v1.PartFamilyR\n" +
+	"otherParts\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
@@ -2180,58 +2191,59 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	35, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
 	35, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
 	30, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
-	31, // 8: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
-	1,  // 9: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 10: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	1,  // 11: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	36, // 12: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	10, // 13: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 14: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	37, // 15: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
-	36, // 16: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	38, // 17: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 18: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	36, // 19: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 20: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 21: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	38, // 22: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 23: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	1,  // 24: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 25: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 26: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 27: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 28: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 29: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	4,  // 30: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	6,  // 31: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	11, // 32: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	8,  // 33: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	13, // 34: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	15, // 35: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	17, // 36: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	19, // 37: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	21, // 38: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	23, // 39: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	25, // 40: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	27, // 41: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	3,  // 42: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	5,  // 43: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	7,  // 44: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	12, // 45: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	9,  // 46: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	14, // 47: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	16, // 48: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	18, // 49: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	20, // 50: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	22, // 51: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	24, // 52: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	26, // 53: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	28, // 54: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	42, // [42:55] is the sub-list for method output_type
-	29, // [29:42] is the sub-list for method input_type
-	29, // [29:29] is the sub-list for extension type_name
-	29, // [29:29] is the sub-list for extension extendee
-	0,  // [0:29] is the sub-list for field type_name
+	33, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
+	31, // 9: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	1,  // 10: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 11: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	1,  // 12: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	36, // 13: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	10, // 14: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 15: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	37, // 16: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	36, // 17: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	38, // 18: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 19: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	36, // 20: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 21: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 22: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	38, // 23: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 24: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	1,  // 25: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 26: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 27: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 28: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 29: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 30: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	4,  // 31: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	6,  // 32: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	11, // 33: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	8,  // 34: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	13, // 35: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	15, // 36: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	17, // 37: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	19, // 38: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	21, // 39: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	23, // 40: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	25, // 41: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	27, // 42: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	3,  // 43: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	5,  // 44: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	7,  // 45: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	12, // 46: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	9,  // 47: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	14, // 48: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	16, // 49: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	18, // 50: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	20, // 51: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	22, // 52: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	24, // 53: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	26, // 54: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	28, // 55: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	43, // [43:56] is the sub-list for method output_type
+	30, // [30:43] is the sub-list for method input_type
+	30, // [30:30] is the sub-list for extension type_name
+	30, // [30:30] is the sub-list for extension extendee
+	0,  // [0:30] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }

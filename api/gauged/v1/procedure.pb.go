@@ -59,7 +59,9 @@ type Procedure struct {
 	// Results with limits of their own, before fitting and after.
 	Judged []*JudgedResult `protobuf:"bytes,16,rep,name=judged,proto3" json:"judged,omitempty"`
 	// How limits are applied when the procedure says so: simple acceptance or guard band; empty otherwise.
-	Decide        string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
+	Decide string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
+	// Further part families, in the order of their places.
+	OtherParts    []string `protobuf:"bytes,18,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -213,6 +215,13 @@ func (x *Procedure) GetDecide() string {
 	return ""
 }
 
+func (x *Procedure) GetOtherParts() []string {
+	if x != nil {
+		return x.OtherParts
+	}
+	return nil
+}
+
 // Place is where a part goes.
 type Place struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -223,7 +232,9 @@ type Place struct {
 	// What there is to fill, or the thickness that is stated, for people.
 	Formula string `protobuf:"bytes,3,opt,name=formula,proto3" json:"formula,omitempty"`
 	// The part is made to size instead of chosen.
-	MadeToSize    bool `protobuf:"varint,4,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
+	MadeToSize bool `protobuf:"varint,4,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
+	// The part family that is chosen from.
+	Parts         string `protobuf:"bytes,5,opt,name=parts,proto3" json:"parts,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -284,6 +295,13 @@ func (x *Place) GetMadeToSize() bool {
 		return x.MadeToSize
 	}
 	return false
+}
+
+func (x *Place) GetParts() string {
+	if x != nil {
+		return x.Parts
+	}
+	return ""
 }
 
 // JudgedResult is a result with limits of its own.
@@ -812,7 +830,9 @@ type GetProcedureResponse struct {
 	// The procedure.
 	Procedure *Procedure `protobuf:"bytes,1,opt,name=procedure,proto3" json:"procedure,omitempty"`
 	// Its part family; absent when it has none.
-	Parts         *PartFamily `protobuf:"bytes,2,opt,name=parts,proto3" json:"parts,omitempty"`
+	Parts *PartFamily `protobuf:"bytes,2,opt,name=parts,proto3" json:"parts,omitempty"`
+	// Further part families, in the order of their places.
+	OtherParts    []*PartFamily `protobuf:"bytes,3,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -857,6 +877,13 @@ func (x *GetProcedureResponse) GetProcedure() *Procedure {
 func (x *GetProcedureResponse) GetParts() *PartFamily {
 	if x != nil {
 		return x.Parts
+	}
+	return nil
+}
+
+func (x *GetProcedureResponse) GetOtherParts() []*PartFamily {
+	if x != nil {
+		return x.OtherParts
 	}
 	return nil
 }
@@ -1012,7 +1039,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xa8\x04\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xc9\x04\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1032,13 +1059,16 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"madeToSize\x12(\n" +
 	"\x06places\x18\x0f \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
 	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x12\x16\n" +
-	"\x06decide\x18\x11 \x01(\tR\x06decide\"m\n" +
+	"\x06decide\x18\x11 \x01(\tR\x06decide\x12\x1f\n" +
+	"\vother_parts\x18\x12 \x03(\tR\n" +
+	"otherParts\"\x83\x01\n" +
 	"\x05Place\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
 	"\aformula\x18\x03 \x01(\tR\aformula\x12 \n" +
 	"\fmade_to_size\x18\x04 \x01(\bR\n" +
-	"madeToSize\"\x8f\x01\n" +
+	"madeToSize\x12\x14\n" +
+	"\x05parts\x18\x05 \x01(\tR\x05parts\"\x8f\x01\n" +
 	"\fJudgedResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1081,10 +1111,12 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"procedures\x18\x01 \x03(\v2\x14.gauged.v1.ProcedureR\n" +
 	"procedures\"%\n" +
 	"\x13GetProcedureRequest\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\"w\n" +
+	"\x02id\x18\x01 \x01(\tR\x02id\"\xaf\x01\n" +
 	"\x14GetProcedureResponse\x122\n" +
 	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12+\n" +
-	"\x05parts\x18\x02 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts\"\x19\n" +
+	"\x05parts\x18\x02 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts\x126\n" +
+	"\vother_parts\x18\x03 \x03(\v2\x15.gauged.v1.PartFamilyR\n" +
+	"otherParts\"\x19\n" +
 	"\x17ReloadProceduresRequest\"L\n" +
 	"\x18ReloadProceduresResponse\x120\n" +
 	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"E\n" +
@@ -1145,18 +1177,19 @@ var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	0,  // 13: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
 	0,  // 14: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
 	5,  // 15: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	12, // 16: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
-	6,  // 17: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	8,  // 18: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	10, // 19: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
-	7,  // 20: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	9,  // 21: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	11, // 22: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
-	20, // [20:23] is the sub-list for method output_type
-	17, // [17:20] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	5,  // 16: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
+	12, // 17: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	6,  // 18: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	8,  // 19: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	10, // 20: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	7,  // 21: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	9,  // 22: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	11, // 23: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	21, // [21:24] is the sub-list for method output_type
+	18, // [18:21] is the sub-list for method input_type
+	18, // [18:18] is the sub-list for extension type_name
+	18, // [18:18] is the sub-list for extension extendee
+	0,  // [0:18] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }

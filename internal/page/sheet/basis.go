@@ -120,7 +120,8 @@ func (m *maker) files() *Section {
 	if m.p.Source != "" {
 		section.Notes = append(section.Notes, m.say("sheet.file.source", m.p.Source))
 	}
-	if f := m.in.Job.Family; f != nil {
+	for _, id := range m.p.FamilyIDs() {
+		f := m.in.Job.Families[id]
 		section.Notes = append(section.Notes, m.say("sheet.file.parts", f.ID, f.Hash))
 	}
 	return section

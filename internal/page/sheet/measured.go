@@ -102,8 +102,14 @@ func (m *maker) sums() *Section {
 func (m *maker) parts() *Section {
 	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
 	section := &Section{Title: m.say("sheet.parts"), Table: t}
+	if t := m.e.Together; t != nil {
+		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+t.Why)
+	}
 	for _, f := range m.e.EachFit() {
 		place, _ := m.p.PlaceNamed(f.Place)
+		if f.Waits != "" {
+			section.Notes = append(section.Notes, m.say("job.waits", f.Waits))
+		}
 		if f.Window != nil {
 			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
 		}

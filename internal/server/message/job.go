@@ -11,8 +11,9 @@ import (
 
 // Job returns a job as it stands.
 func Job(j *station.Job) *gaugedv1.Job {
+	parts, otherParts := Families(j.Procedure, j.Families)
 	return &gaugedv1.Job{
-		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: Family(j.Family),
+		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: parts, OtherParts: otherParts,
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
 		ChosenPart: j.Chosen[""], ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, station.ErrRefused.Error()+": "),

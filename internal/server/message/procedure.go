@@ -15,12 +15,12 @@ func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
 	m := &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
-		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed.Limits), Parts: p.FamilyID(),
+		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed.Limits), Parts: first(p.FamilyIDs()), OtherParts: rest(p.FamilyIDs()),
 		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p, ""), MadeToSize: p.ToSize, Decide: p.Decide.String(),
 	}
 	for _, place := range p.Places {
 		m.Places = append(m.Places, &gaugedv1.Place{
-			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize,
+			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize, Parts: place.Parts,
 			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()),
 		})
 	}
@@ -63,6 +63,30 @@ func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
 		messages[i] = m
 	}
 	return messages
+}
+
+// Families returns the part families that a procedure chooses from: the first,
+// nil for none, and the others.
+func Families(p *evaluate.Procedure, families evaluate.Families) (one *gaugedv1.PartFamily, others []*gaugedv1.PartFamily) {
+	ids := p.FamilyIDs()
+	for _, id := range rest(ids) {
+		others = append(others, Family(families[id]))
+	}
+	return Family(families[first(ids)]), others
+}
+
+func first(list []string) string {
+	if len(list) == 0 {
+		return ""
+	}
+	return list[0]
+}
+
+func rest(list []string) []string {
+	if len(list) == 0 {
+		return nil
+	}
+	return list[1:]
 }
 
 // Family returns a part family, nil for none. Its lengths are shown with as

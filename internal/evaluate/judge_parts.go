@@ -1,0 +1,47 @@
+package evaluate
+
+import "math/big"
+
+// judgeParts compares results that need the parts of the places with their
+// limits, once every place has its part: the one that was fitted, else the one
+// that is recommended. It reports whether that ends the evaluation.
+func (w *work) judgeParts() (done bool, err error) {
+	if w.e.Outcome != FitPart && w.e.Outcome != VerifyFit || !w.knowParts() {
+		return false, nil
+	}
+	outcome := complete
+	for _, j := range w.p.Judge {
+		if !j.OfParts {
+			continue
+		}
+		o, err := w.judge(j, false)
+		if err != nil {
+			return false, err
+		}
+		outcome = worse(outcome, o)
+	}
+	if outcome == complete || outcome == Conforms {
+		return false, nil
+	}
+	w.e.Outcome = outcome
+	return true, nil
+}
+
+// knowParts lets formulas use the parts of the places. It reports false while
+// a place has none.
+func (w *work) knowParts() bool {
+	total := new(big.Rat)
+	for _, f := range w.e.EachFit() {
+		t := f.thicknessOf()
+		if t == nil {
+			return false
+		}
+		part := new(big.Rat).SetInt64(int64(*t))
+		w.v.of[partName(f.Place)] = part
+		total.Add(total, part)
+	}
+	if _, taken := w.v.of[nameParts]; !taken {
+		w.v.of[nameParts] = total
+	}
+	return true
+}

@@ -1,0 +1,120 @@
+package evaluate
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// placeRank says which outcome of one place outweighs that of another.
+var placeRank = []Outcome{complete, FitPart, Undecided, NothingFits, MeasureAgain}
+
+// eachPlace works out the part of every place, in their order: what one takes
+// is no longer in stock for the next. One place that cannot be filled outweighs
+// the others. A place whose sum needs what was really fitted at an earlier one
+// waits for it.
+func (w *work) eachPlace() error {
+	places := w.p.EachPlace()
+	if len(w.p.Places) > 0 {
+		w.e.Fits = make([]Fit, len(places))
+	}
+	w.e.Outcome = complete
+	fits := make([]*fitting, len(places))
+	for i, fit := range w.e.EachFit() {
+		fit.Place, fit.Title = places[i].Name, places[i].Title
+		fits[i] = &fitting{work: w, place: &places[i], family: w.stock[places[i].Parts], fit: fit, outcome: FitPart}
+	}
+	if w.p.Together != nil {
+		if err := w.allTogether(fits); err != nil {
+			return err
+		}
+	} else if err := w.oneByOne(fits); err != nil {
+		return err
+	}
+	missing := false
+	for _, f := range fits {
+		if slices.Index(placeRank, f.outcome) > slices.Index(placeRank, w.e.Outcome) {
+			w.e.Outcome = f.outcome
+		}
+		missing = missing || f.fit.Fitted == nil
+	}
+	if !missing {
+		w.e.Outcome = VerifyFit
+	}
+	return nil
+}
+
+// oneByOne chooses the part of one place after the other.
+func (w *work) oneByOne(fits []*fitting) error {
+	for _, f := range fits {
+		f.family = w.stock[f.place.Parts]
+		if f.fit.Waits = w.waits(f.place); f.fit.Waits != "" {
+			continue
+		}
+		if err := f.part(); err != nil {
+			return fmt.Errorf("%s%w", f.place.prefix(), err)
+		}
+		f.takeOut()
+		f.whatWasFitted()
+	}
+	return nil
+}
+
+// takeOut takes what is recommended out of the stock.
+func (w *fitting) takeOut() {
+	if w.place.Parts != "" {
+		w.stock[w.place.Parts] = w.stock[w.place.Parts].without(w.fit.pieces())
+	}
+}
+
+// whatWasFitted takes up which part was fitted here, for places that use it.
+func (w *fitting) whatWasFitted() {
+	for _, f := range w.in.Fitted {
+		if f.Place == w.place.Name {
+			w.fitted(f)
+		}
+	}
+	if f := w.fit.Fitted; f != nil && f.Thickness != nil {
+		w.v.of[fittedName(w.place.Name)] = new(big.Rat).SetInt64(int64(*f.Thickness))
+	}
+}
+
+// waits names the earlier place that must be fitted before this one is worked
+// out; empty when there is none.
+func (w *work) waits(p *Place) string {
+	for _, name := range p.names() {
+		if place, ok := placeOf(nameFitted, name); ok && w.v.of[name] == nil {
+			return place
+		}
+	}
+	return ""
+}
+
+// names lists the names that the formulas of a place use.
+func (p *Place) names() []string {
+	var names []string
+	for _, x := range []*Expression{p.Gap, p.Thickness, p.Allowed.MinOf, p.Allowed.MaxOf, p.Choose.AimOf} {
+		if x != nil {
+			names = append(names, x.Names()...)
+		}
+	}
+	return names
+}
+
+// thicknessOf is how thick the part is that was fitted, or is recommended; nil
+// for none.
+func (f *Fit) thicknessOf() *gauge.Length {
+	switch {
+	case f.Fitted != nil:
+		return f.Fitted.Thickness
+	case f.Choice != nil:
+		return f.Choice.Thickness
+	case f.Pack != nil:
+		return &f.Pack.Thickness
+	case len(f.Candidates) == 0 && f.PackThinner == nil && f.PackThicker == nil:
+		return f.Aim // made to size
+	}
+	return nil
+}

@@ -1,0 +1,275 @@
+package evaluate
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// Together says how several places whose parts make one sum are chosen: from
+// all that can be had at all of them, first by the total, then by the split, or
+// the other way.
+type Together struct {
+	SplitFirst bool
+	Total      *Expression   // what the parts should be together; nil: what the places want, added up
+	Within     *gauge.Length // the total may be off by this much; nil: by half a step, the widest of the places
+}
+
+// Total is what the parts of places that are chosen together make.
+type Total struct {
+	Wanted    gauge.Length  `json:"wanted"`
+	Within    gauge.Length  `json:"within"`
+	Thickness *gauge.Length `json:"thickness,omitempty"` // of the recommended parts; nil for none
+	Why       string        `json:"why,omitempty"`
+}
+
+// together reads how the places are chosen together.
+func (r *procedureReader) together(v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	m := v.Map()
+	t := &Together{}
+	if first := m.Get("first"); first.Given() {
+		t.SplitFirst = first.OneOf("total", "split") == "split"
+	}
+	for _, p := range r.p.Places {
+		delete(r.scope, fittedName(p.Name))
+	}
+	if total := m.Get("total"); total.Given() {
+		t.Total = r.formula(total, &length)
+	}
+	if within := m.Get("within"); within.Given() {
+		t.Within = positive(within, r.p.Unit, true)
+	}
+	m.Done()
+	if n := len(r.p.Places); n < 2 || n > mostTogether {
+		v.Problemf("from 2 to %d places under fit can be chosen together", mostTogether)
+	}
+	for _, p := range r.p.Places {
+		switch {
+		case p.Choose.Aim == AimTable || p.Choose.Aim == AimCode:
+			v.Problemf("%s is chosen by a table, so there is no sum to keep", p.Name)
+		case p.Choose.Pack != nil && t.Within == nil:
+			v.Problemf("%s takes packs, which have no step: give within, how much the total may be off", p.Name)
+		case slices.ContainsFunc(p.names(), func(n string) bool { _, ok := placeOf(nameFitted, n); return ok }):
+			v.Problemf("%s waits for what is fitted at another place, so the places cannot be chosen together", p.Name)
+		}
+	}
+	r.p.Together = t
+}
+
+// mostTogether bounds the places that are chosen together.
+const mostTogether = 4
+
+// allTogether chooses the parts of all places by their sum and their split.
+// Where another part was fitted than the recommended one, the places that are
+// still open are chosen again around it.
+func (w *work) allTogether(fits []*fitting) error {
+	wanted, possible := gauge.Length(0), true
+	for _, f := range fits {
+		ok, err := f.target()
+		if err != nil {
+			return fmt.Errorf("%s%w", f.place.prefix(), err)
+		}
+		if possible = possible && ok; ok {
+			wanted += *f.fit.Aim
+		}
+	}
+	if !possible {
+		return nil
+	}
+	if x := w.p.Together.Total; x != nil {
+		var err error
+		if wanted, err = w.sum("total of the places", w.p.Unit, x); err != nil {
+			return err
+		}
+	}
+	s := &split{work: w, fits: fits, wanted: wanted}
+	for _, f := range fits {
+		if !s.offer(f) {
+			return nil
+		}
+	}
+	within := s.within()
+	w.e.Together = &Total{Wanted: wanted, Within: within}
+	if !s.choose(within) {
+		return nil
+	}
+	for _, f := range fits {
+		f.takeOut()
+		f.whatWasFitted()
+	}
+	s.around(within)
+	return nil
+}
+
+// within is how much the total may be off.
+func (s *split) within() gauge.Length {
+	if t := s.p.Together.Within; t != nil {
+		return *t
+	}
+	var widest gauge.Length
+	for _, f := range s.fits {
+		step := f.place.Choose.Step
+		if f.family != nil {
+			step = f.family.stepAround(*f.fit.Aim)
+		}
+		widest = max(widest, step)
+	}
+	return widest / 2
+}
+
+// stepAround is the step between the two grades around a thickness, or the step
+// of the end that it is past; 0 for a family of one.
+func (f *Family) stepAround(t gauge.Length) gauge.Length {
+	for i := 1; i < len(f.Grades); i++ {
+		if *f.Grades[i].Thickness >= t || i == len(f.Grades)-1 {
+			return *f.Grades[i].Thickness - *f.Grades[i-1].Thickness
+		}
+	}
+	return 0
+}
+
+// choose takes the best split and reports whether there is one.
+func (s *split) choose(within gauge.Length) bool {
+	best, ok := s.search(within)
+	switch {
+	case !ok:
+		s.tooMany()
+		return false
+	case best == nil:
+		s.noSplit(within)
+		return false
+	}
+	s.chosen = best.options
+	for i, f := range s.fits {
+		s.apply(f, best.options[i])
+	}
+	s.settled(best)
+	return true
+}
+
+// settled writes down what the parts make together.
+func (s *split) settled(best *combination) {
+	s.e.Together.Thickness, s.e.Together.Why = &best.total, s.why(best)
+}
+
+// around chooses the open places again where another thickness was fitted than
+// the recommended one.
+func (s *split) around(within gauge.Length) {
+	other, open := false, false
+	for i, f := range s.fits {
+		fitted := f.fit.Fitted
+		if fitted == nil || fitted.Thickness == nil {
+			open = open || fitted == nil
+			continue
+		}
+		other = other || *fitted.Thickness != s.chosen[i].thickness
+		s.options[i] = []option{{thickness: *fitted.Thickness, pieces: s.chosen[i].pieces, index: -1}}
+		if g, ok := f.gradeOf(fitted.Part); ok {
+			s.options[i][0].pieces = []Grade{g}
+		}
+	}
+	if !other || !open {
+		return
+	}
+	best, ok := s.search(within)
+	if !ok || best == nil {
+		s.noSplit(within)
+		return
+	}
+	for i, f := range s.fits {
+		if f.fit.Fitted == nil {
+			s.apply(f, best.options[i])
+		}
+	}
+	s.settled(best)
+}
+
+func (w *fitting) gradeOf(part string) (Grade, bool) {
+	if w.family == nil {
+		return Grade{}, false
+	}
+	return w.family.Grade(part)
+}
+
+// apply settles a place on its part of the split.
+func (s *split) apply(f *fitting, o option) {
+	f.outcome = FitPart
+	switch {
+	case f.place.ToSize:
+		t := o.thickness
+		f.fit.Aim, f.fit.Why = &t, "it is chosen together with the other places"
+	case f.place.Choose.Pack != nil:
+		f.fit.Pack = f.packOf(slices.Clone(o.pieces), o.thickness)
+		f.fit.Why = f.splitWhy(o)
+		f.doubtfulPack()
+	default:
+		f.fit.Choice, f.fit.Thinner, f.fit.Thicker = nil, nil, nil
+		f.choose(o.index)
+		f.fit.Why = f.splitWhy(o)
+		f.doubtful()
+	}
+}
+
+func (w *fitting) splitWhy(o option) string {
+	off := o.thickness - *w.fit.Aim
+	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.p.show(*w.fit.Aim), w.p.show(off.Abs()), w.giving("; it gives ", o.thickness))
+}
+
+// why says how good the total is, and what decided.
+func (s *split) why(best *combination) string {
+	order := "first the total, then the split"
+	if s.p.Together.SplitFirst {
+		order = "first the split, then the total"
+	}
+	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.p.show(best.total), s.p.show(s.wanted), order)
+	if best.tied != nil {
+		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.tied), s.fits[best.tiedAt].place.Name)
+	}
+	return text
+}
+
+// names lists the parts of a combination.
+func (s *split) names(options []option) string {
+	texts := make([]string, len(options))
+	for i, o := range options {
+		texts[i] = s.fits[i].place.Name + " " + s.p.show(o.thickness)
+	}
+	return strings.Join(texts, " with ")
+}
+
+// noSplit names the nearest totals on both sides.
+func (s *split) noSplit(within gauge.Length) {
+	for _, f := range s.fits {
+		if f.fit.Fitted == nil {
+			f.outcome, f.fit.Choice, f.fit.Pack = NothingFits, nil, nil
+		}
+		for _, c := range f.fit.Candidates {
+			if c.Fits && c.out() {
+				f.find(FindingOutOfStock, "%s would fit but is out of stock", s.p.showGrade(c.Grade))
+			}
+		}
+	}
+	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.p.show(s.wanted), s.p.show(within))
+	for _, side := range []struct {
+		word string
+		c    *combination
+	}{{"below", s.below}, {"above", s.above}} {
+		if side.c != nil {
+			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.p.show(side.c.total), s.names(side.c.options))
+		}
+	}
+	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)
+}
+
+func (s *split) tooMany() {
+	for _, f := range s.fits {
+		f.outcome = NothingFits
+	}
+	s.find(FindingNothingFits, "there are more than %d combinations of the places to try: lower within or the number of pieces in the procedure", mostSplits)
+}

@@ -1,0 +1,69 @@
+package station
+
+import (
+	"path/filepath"
+	"testing"
+
+	"gauged/internal/gauge"
+)
+
+// twoFamilies sets a ring, then a shim beside what was really fitted; invented.
+const twoFamilies = `procedure: ring
+title: Ring and shim
+unit: mm
+measure: {total: {title: what both fill}}
+fit:
+  ring: {thickness: total - 0.40, parts: rings}
+  shim: {thickness: total - fitted(ring), parts: shims}
+judge:
+  both: {value: total - parts, min: -0.05, max: 0.05}
+`
+
+const shimParts = "family: shims\ntitle: Shims\nunit: mm\nseries: {from: 0.30, to: 0.60, step: 0.05}\n"
+
+// TestALaterPlaceWaits: the second place is chosen from a family of its own when
+// it is known what was really fitted at the first, through a restart and replay.
+func TestALaterPlaceWaits(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigWith(t, path, twoFamilies, shimParts)
+	ctx, id := t.Context(), r.start(nil).ID
+	j, err := r.typed(id, "1.96", gauge.Millimetre)
+	if err != nil || j.Stage != StageChoose || j.fit("ring").Recommended() != "R155" || j.fit("shim").Waits != "ring" {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
+	}
+	const wait = "refused: the part for shim depends on what is really fitted at ring; fit that first and record it"
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Place: "shim"}); err == nil || err.Error() != wait {
+		t.Error(err)
+	}
+	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || err.Error() != wait {
+		t.Error(err)
+	}
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || len(j.Chosen) != 1 {
+		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
+	}
+	if _, err = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.50", Unit: gauge.Millimetre}); err == nil {
+		t.Error("a thickness for no place in particular")
+	}
+	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || j.Stage != StageChoose || j.fit("shim").Recommended() != "0.45" {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.fit("shim"), err)
+	}
+	if _, err = r.Choose(ctx, ChooseRequest{Job: id, Place: "shim", Part: "R155", Reason: "x"}); err == nil || err.Error() != `not found: there is no part "R155" in the family shims` {
+		t.Error(err)
+	}
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || j.Chosen["shim"] != "0.45" {
+		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
+	}
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify || j.Evaluation.Judgements[0].Value != 0 {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation, err)
+	}
+	before := string(j.evaluated)
+	r.stop()
+	r.store.Close()
+	again := rigWith(t, path, twoFamilies, shimParts)
+	if after := string(again.job(id).evaluated); after != before {
+		t.Errorf("the job reads back as\n%s\nit was\n%s", after, before)
+	}
+	if replay, err := again.ReplayVerdicts(ctx, 0); err != nil || replay.Verdicts == 0 || len(replay.Differences) > 0 {
+		t.Errorf("%+v, %v", replay, err)
+	}
+}
