@@ -28,6 +28,8 @@ type Family struct {
 	// the part number for each combination; an empty one is forbidden.
 	CodeSteps []string
 	CodeRows  map[string]string // by codeKey
+
+	Chart *Table // that gives the part by measurements; its cells are indices of Grades. nil: none
 }
 
 // Parts gives the part families of an evaluation by their id; nil for one that

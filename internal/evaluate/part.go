@@ -34,8 +34,11 @@ func (w *fitting) find(code FindingCode, format string, args ...any) {
 
 // part works out the window of thickness and the part that is wanted.
 func (w *fitting) part() error {
-	if w.place.Choose.Aim == AimCode {
+	switch w.place.Choose.Aim {
+	case AimCode:
 		return w.fromCodes()
+	case AimChart:
+		return w.fromChart()
 	}
 	possible, err := w.target()
 	if err != nil || !possible {

@@ -248,10 +248,14 @@ const (
 	AimLikeliest Aim = "likeliest"    // the greatest probability to end inside the limits
 	AimTable     Aim = "table"        // the grade whose row of the table serves the gap
 	AimCode      Aim = "code"         // the grade that the table gives for the marks
+	AimChart     Aim = "chart"        // the grade that the chart gives for measurements
 	AimNearest   Aim = "nearest"      // to the thickness that is stated
 	AimThicker   Aim = "next thicker" // the stated thickness or the next above
 	AimThinner   Aim = "next thinner" // the stated thickness or the next below
 )
+
+// LooksUp reports whether marks or measurements give the part, without a gap.
+func (a Aim) LooksUp() bool { return a == AimCode || a == AimChart }
 
 // stated reports whether the aim is a thickness that the procedure states.
 func (a Aim) stated() bool { return a == AimNearest || a == AimThicker || a == AimThinner }
@@ -348,8 +352,11 @@ func (p *Procedure) Suits(parts Parts, path string) error {
 }
 
 func (p *Procedure) suits(place Place, f *Family) error {
-	if place.Choose.Aim == AimCode {
+	switch place.Choose.Aim {
+	case AimCode:
 		return p.suitsCodes(f)
+	case AimChart:
+		return p.suitsChart(f)
 	}
 	if of := dimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.of {
 		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.of, f.ID, f.Unit)

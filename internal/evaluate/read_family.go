@@ -19,7 +19,7 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 	f.Title = m.Need("title").Text()
 	f.Source = m.Get("source").Text()
 	f.Unit = m.Need("unit").AnyUnit()
-	r := &familyReader{f: f, byCode: m.Get("codes").Given()}
+	r := &familyReader{f: f, byCode: m.Get("codes").Given() || m.Get("chart").Given()}
 	if step := m.Get("row_step"); step.Given() {
 		f.RowStep = r.positive(step)
 	}
@@ -39,6 +39,7 @@ func ReadFamily(name string, content []byte) (*Family, error) {
 		r.unevenSteps(m.Get("grades"), m.Get("steps"))
 	}
 	r.codes(m.Get("codes"))
+	r.chart(m.Get("chart"))
 	m.Done()
 	if err := doc.Err(); err != nil {
 		return nil, err

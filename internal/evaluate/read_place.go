@@ -42,7 +42,7 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 	switch {
 	case p.Choose.Aim == AimTable:
 		p.Gap = r.formula(gap, nil)
-	case p.Choose.Aim == AimCode:
+	case p.Choose.Aim.LooksUp():
 	default:
 		p.Gap = r.formula(gap, &length)
 	}
@@ -61,8 +61,8 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 		thickness.Problemf("give the gap with the allowed play, or the thickness, not both")
 	case thickness.Given():
 		r.byThickness(m, p)
-	case p.Choose.Aim == AimCode:
-		gap.Problemf("a choice by code needs no gap")
+	case p.Choose.Aim.LooksUp():
+		gap.Problemf("a choice by %s needs no gap", p.Choose.Aim)
 	case p.ChoosesPart():
 		m.Need("gap")
 		r.byGap(m, p)
@@ -179,9 +179,9 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value
 	if aim.IsMap() {
 		c.Aim = AimPlay
 	} else {
-		c.Aim = Aim(aim.OneOf("middle", "thickest", "thinnest", "likeliest", "table", "code", "nearest", "next thicker", "next thinner"))
+		c.Aim = Aim(aim.OneOf("middle", "thickest", "thinnest", "likeliest", "table", "code", "chart", "nearest", "next thicker", "next thinner"))
 	}
-	if (c.Aim == AimTable || c.Aim == AimCode) && p.ToSize {
+	if (c.Aim == AimTable || c.Aim.LooksUp()) && p.ToSize {
 		aim.Problemf("a part made to size has no table: aim at middle, thickest, thinnest or a stated play")
 	}
 	if c.Aim == AimLikeliest && p.ToSize {
@@ -249,7 +249,7 @@ func (r *procedureReader) aimAt(aim shopfile.Value, p *Place) {
 // pack reads how many pieces may be stacked.
 func (r *procedureReader) pack(v shopfile.Value, p *Place) *PackRule {
 	rule := &PackRule{Least: 1, Most: 10}
-	if p.ToSize || p.Choose.Aim == AimTable || p.Choose.Aim == AimCode || p.Choose.Aim == AimLikeliest {
+	if p.ToSize || p.Choose.Aim == AimTable || p.Choose.Aim.LooksUp() || p.Choose.Aim == AimLikeliest {
 		v.Problemf("pieces are stacked only when a part is chosen from a family by its thickness")
 	}
 	m := v.Map()

@@ -45,31 +45,36 @@ func (r *procedureReader) table(key, v shopfile.Value) *Table {
 	if m.Get("last_digit").Given() {
 		t.Mode = TableDigits
 		t.Keys = []TableKey{{Name: "a value", Unit: t.Unit, of: t.of}}
-		t.digits = r.digits(m, t)
+		t.digits = t.readDigits(m)
 		m.Done()
 		return t
 	}
 	t.Mode = TableMode(m.Need("mode").OneOf(string(TableExact), string(TableRow), string(TableInterpolate)))
-	r.tableKeys(m.Need("by"), t)
-	rows, columns := m.Need("rows"), m.Get("columns")
-	switch {
-	case len(t.Keys) == 2:
-		columns = m.Need("columns")
-		r.columns(columns, t)
-	case columns.Given():
-		columns.Problemf("the table has one key, so each row has one value: leave columns out, or name a second key under by")
-	}
-	if rows.Given() && len(t.Keys) > 0 {
-		r.tableRows(rows, t)
-	}
-	r.tableGaps(m, t)
+	t.read(m, func(v shopfile.Value) *big.Rat { return exact(v.Length(t.Unit), t.Unit) })
 	m.Done()
 	return t
 }
 
-// tableKeys reads by what a table is looked up: one key or two, each with its
+// read reads keys, columns and rows. cell reads what stands in a row.
+func (t *Table) read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
+	t.readKeys(m.Need("by"))
+	rows, columns := m.Need("rows"), m.Get("columns")
+	switch {
+	case len(t.Keys) == 2:
+		columns = m.Need("columns")
+		t.readColumns(columns)
+	case columns.Given():
+		columns.Problemf("the table has one key, so each row has one value: leave columns out, or name a second key under by")
+	}
+	if rows.Given() && len(t.Keys) > 0 {
+		t.readRows(rows, cell)
+	}
+	t.readGaps(m)
+}
+
+// readKeys reads by what a table is looked up: one key or two, each with its
 // unit, or marks.
-func (r *procedureReader) tableKeys(v shopfile.Value, t *Table) {
+func (t *Table) readKeys(v shopfile.Value) {
 	if !v.Given() {
 		return
 	}
@@ -109,7 +114,7 @@ func (k *TableKey) readUnit(v shopfile.Value) {
 	k.of = dimensionOf(k.Unit)
 }
 
-func (r *procedureReader) columns(v shopfile.Value, t *Table) {
+func (t *Table) readColumns(v shopfile.Value) {
 	if !v.Given() || len(t.Keys) != 2 {
 		return
 	}
@@ -124,7 +129,7 @@ func (r *procedureReader) columns(v shopfile.Value, t *Table) {
 	t.Keys[1].enough(v, "columns")
 }
 
-func (r *procedureReader) tableRows(v shopfile.Value, t *Table) {
+func (t *Table) readRows(v shopfile.Value, cell func(shopfile.Value) *big.Rat) {
 	entries := v.Map().Entries()
 	if len(entries) > mostRows {
 		v.Problemf("the table has %d rows; at most %d are possible", len(entries), mostRows)
@@ -132,7 +137,7 @@ func (r *procedureReader) tableRows(v shopfile.Value, t *Table) {
 	}
 	for _, e := range entries {
 		t.Keys[0].add(e.Key, t.Mode)
-		t.cells = append(t.cells, r.cells(e.Value, t))
+		t.cells = append(t.cells, t.readCells(e.Value, cell))
 	}
 	t.Keys[0].enough(v, "rows")
 }
@@ -143,15 +148,15 @@ func (k *TableKey) enough(v shopfile.Value, what string) {
 	}
 }
 
-// cells reads the values of one row.
-func (r *procedureReader) cells(v shopfile.Value, t *Table) []*big.Rat {
+// readCells reads the values of one row.
+func (t *Table) readCells(v shopfile.Value, cell func(shopfile.Value) *big.Rat) []*big.Rat {
 	if len(t.Keys) == 1 {
-		return []*big.Rat{cell(v, t)}
+		return []*big.Rat{printedCell(v, cell)}
 	}
 	var row []*big.Rat
 	list := v.List()
 	for _, item := range list {
-		row = append(row, cell(item, t))
+		row = append(row, printedCell(item, cell))
 	}
 	if columns := len(t.Keys[1].Texts); v.IsList() && len(list) != columns {
 		v.Problemf("the row has %d of the %d values that the columns want: where the manual prints none, write %s", len(list), columns, unprinted)
@@ -159,8 +164,8 @@ func (r *procedureReader) cells(v shopfile.Value, t *Table) []*big.Rat {
 	return row
 }
 
-// cell reads one value; nil where nothing is printed.
-func cell(v shopfile.Value, t *Table) *big.Rat {
+// printedCell reads one cell; nil where nothing is printed.
+func printedCell(v shopfile.Value, cell func(shopfile.Value) *big.Rat) *big.Rat {
 	switch {
 	case v.Blank():
 		v.Problemf("this cell is empty: write its value, or %s where the manual prints none; a reading that falls there is then refused", unprinted)
@@ -168,7 +173,7 @@ func cell(v shopfile.Value, t *Table) *big.Rat {
 	case !v.IsMap() && v.Text() == unprinted:
 		return nil
 	}
-	return exact(v.Length(t.Unit), t.Unit)
+	return cell(v)
 }
 
 // add reads the key of one row or column, which must follow those before it.
@@ -233,9 +238,9 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 	return low, high
 }
 
-// tableGaps looks for overlaps, holes and borders between the rows and columns
+// readGaps looks for overlaps, holes and borders between the rows and columns
 // of a table that is read by row.
-func (r *procedureReader) tableGaps(m *shopfile.Map, t *Table) {
+func (t *Table) readGaps(m *shopfile.Map) {
 	border, holes := m.Get("border"), m.Get("holes")
 	accepted := holes.Given() && holes.OneOf("accepted") != ""
 	if t.Mode != TableRow {
@@ -279,8 +284,8 @@ func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) 
 	}
 }
 
-// digits reads a rule for the last digit.
-func (r *procedureReader) digits(m *shopfile.Map, t *Table) *digitRule {
+// readDigits reads a rule for the last digit.
+func (t *Table) readDigits(m *shopfile.Map) *digitRule {
 	size := m.Get("last_digit")
 	d := &digitRule{size: exact(*positive(size, t.Unit, false), t.Unit)}
 	finer := m.Get("finer")

@@ -13,6 +13,7 @@ type familyView struct {
 	Marked, Thick, Tolerated, Served bool // which columns there are
 	Rows                             []gradeView
 	Codes                            []evaluate.CodeRow
+	Chart                            *tableView
 	Users                            []*evaluate.Procedure
 	Remarks                          []string
 	Holds                            []string
@@ -53,6 +54,10 @@ func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) 
 	}
 	view.Codes = f.CodeTable()
 	view.Codes = view.Codes[:min(len(view.Codes), mostCodeRows)]
+	if f.Chart != nil {
+		chart := v.table(f.Chart, f.ChartTable())
+		view.Chart = &chart
+	}
 	if f.RowStep != 0 {
 		view.Remarks = append(view.Remarks, v.say("parts.step", v.length(f.RowStep, f.Unit)))
 	}

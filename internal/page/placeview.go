@@ -49,7 +49,7 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 	if c.Step != 0 {
 		r.add("step", v.length(c.Step, v.p.Unit))
 	}
-	if p.Parts != "" && c.Aim != evaluate.AimTable && c.Aim != evaluate.AimCode {
+	if p.Parts != "" && c.Aim != evaluate.AimTable && !c.Aim.LooksUp() {
 		tie, border := "proc.tie.thinner", "proc.border.inside"
 		if c.TieThicker {
 			tie = "proc.tie.thicker"
@@ -120,9 +120,11 @@ func (v *viewer) holds() []string {
 	places := v.p.EachPlace()
 	any := func(f func(evaluate.Place) bool) bool { return slices.ContainsFunc(places, f) }
 	add(v.p.Allowed.Given() || any(func(p evaluate.Place) bool { return p.Allowed.Given() }), "limits")
-	add(any(func(p evaluate.Place) bool { return p.Parts != "" && p.Choose.Aim != evaluate.AimCode }), "family")
+	add(any(func(p evaluate.Place) bool { return p.Parts != "" && !p.Choose.Aim.LooksUp() }), "family")
 	add(any(func(p evaluate.Place) bool { return p.Choose.Aim == evaluate.AimCode }), "codes")
+	add(any(func(p evaluate.Place) bool { return p.Choose.Aim == evaluate.AimChart }), "chart")
 	add(len(v.p.Verify) > 0, "verify")
+	add(len(v.p.Examples) > 0, "examples")
 	drawn := func(s evaluate.Step) bool { return s.Drawing != nil }
 	add(v.p.Drawing != nil || slices.ContainsFunc(v.p.Measure, drawn) || slices.ContainsFunc(v.p.Verify, drawn), "drawings")
 	return append(holds, v.say("proc.holds.whole"))

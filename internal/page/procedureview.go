@@ -17,6 +17,7 @@ type procedureView struct {
 	*evaluate.Procedure
 	Before, After []stepView
 	Constants     []row
+	Tables        []tableView
 	Sums          []sumView // values, and the gap or thickness of each place
 	Places        []placeView
 	Judged        []sumView // before fitting
@@ -81,6 +82,9 @@ func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error)
 	view.Before, view.After = v.steps(p.Measure), v.steps(p.Verify)
 	for _, c := range p.Constants {
 		view.Constants = append(view.Constants, row{c.Name, v.constant(c)})
+	}
+	for _, t := range p.Tables {
+		view.Tables = append(view.Tables, v.table(t, t.Printed(nil)))
 	}
 	for _, n := range p.Values {
 		view.Sums = append(view.Sums, v.named(n))
