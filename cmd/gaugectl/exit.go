@@ -22,7 +22,7 @@ const exitHelp = `Exit codes:
   1  failure: the daemon refused, or something went wrong
   2  usage: the command line is wrong
   3  the daemon is not reachable
-  4  the unit does not conform or is undecided, or no part that can be had fits it
+  4  the unit does not conform, is undecided or has a wrong part, or no part that can be had fits it
      (job verify, job run and evaluate; "measure again" is not a verdict); recall:
      a verdict turns`
 
@@ -57,7 +57,7 @@ func exitCode(err error) int {
 // verdictError returns errNotConforming where e must end a command with exit code 4.
 func verdictError(e *pb.Evaluation) error {
 	switch e.GetOutcome() {
-	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_NOTHING_FITS, pb.Outcome_OUTCOME_UNDECIDED:
+	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_NOTHING_FITS, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART:
 		return errNotConforming
 	}
 	return nil

@@ -47,6 +47,8 @@ func answerText(e *pb.Evaluation) string {
 		return fmt.Sprintf("Does not conform: %s", resultText(e))
 	case pb.Outcome_OUTCOME_UNDECIDED:
 		return fmt.Sprintf("Undecided: %s", resultText(e))
+	case pb.Outcome_OUTCOME_WRONG_PART:
+		return "Wrong part: no measuring helps, another part is needed."
 	case pb.Outcome_OUTCOME_CALCULATED:
 		return "Calculated: " + calculatedText(e) + "."
 	default:
@@ -146,7 +148,7 @@ func reasons(e *pb.Evaluation) []string {
 	switch e.GetOutcome() {
 	case pb.Outcome_OUTCOME_MEASURING:
 		return missing(e.GetMeasurements(), false)
-	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
+	case pb.Outcome_OUTCOME_MEASURE_AGAIN, pb.Outcome_OUTCOME_WRONG_PART:
 		return nil // the findings say why
 	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_CALCULATED:
 		return verificationLines(e)

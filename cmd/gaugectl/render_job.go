@@ -65,6 +65,9 @@ func nextStep(j *pb.Job) string {
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && allFittedText(j.GetEvaluation()) != "" {
 			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
 		}
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_WRONG_PART {
+			return fmt.Sprintf("get the right part, discard the reading of the wrong one and read the right one: gaugectl job discard %d READING --reason WHY", j.GetId())
+		}
 		if j.GetVerified() {
 			return fmt.Sprintf("close the job: gaugectl job close %d", j.GetId())
 		}

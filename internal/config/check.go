@@ -97,6 +97,7 @@ func checkFile(file station.LibraryFile, getenv func(string) string) (c checkedF
 	case "procedure":
 		if c.procedure, err = evaluate.ReadProcedure(file.Path, file.Content); err == nil {
 			c.ID = c.procedure.ID
+			err = c.procedure.CheckWidths(file.Path, file.Content)
 		}
 	case "parts":
 		if c.family, err = evaluate.ReadFamily(file.Path, file.Content); err == nil {

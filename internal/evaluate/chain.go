@@ -10,9 +10,7 @@ import (
 
 // chain computes intermediate results, in the order of the procedure.
 func (w *work) chain(named []Named) error {
-	for _, c := range w.p.Constants {
-		w.v.of[c.Name] = c.exact
-	}
+	w.chainConstants()
 	for _, n := range named {
 		x, ok := w.formula(n)
 		if !ok {
@@ -23,6 +21,13 @@ func (w *work) chain(named []Named) error {
 		}
 	}
 	return nil
+}
+
+// chainConstants takes up what is known beforehand.
+func (w *work) chainConstants() {
+	for _, c := range w.p.Constants {
+		w.v.of[c.Name] = c.exact
+	}
 }
 
 // formula is the one that counts in the case that the marks say.
@@ -51,7 +56,9 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 	}
 	line := Sum{Name: name, Value: value, Unit: u, Between: between}
 	if w.brief == nil {
-		line.Expression, line.Worked = x.String(), x.Worked(w.worked)
+		line.Expression, line.Worked = x.String(), x.Worked(
+			func(name string, all bool) string { return w.worked(name, all, u) },
+			func(text string) string { return w.literal(text, u) })
 	}
 	w.e.Sums = append(w.e.Sums, line)
 	if _, taken := w.v.of[name]; !taken { // a measurement may be called "gap", too
@@ -61,38 +68,59 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 }
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.
-func (w *work) worked(name string, all bool) string {
+func (w *work) worked(name string, all bool, line gauge.Unit) string {
 	if mark, ok := w.marks[name]; ok && w.v.of[name] == nil {
 		return mark
 	}
 	if !all {
-		return w.number(name, w.v.of[name])
+		return w.number(name, w.v.of[name], line)
 	}
 	list := w.v.readings[name].exact()
 	texts := make([]string, len(list))
 	for i, r := range list {
-		texts[i] = w.number(name, r)
+		texts[i] = w.number(name, r, line)
 	}
 	return strings.Join(texts, ", ")
 }
 
-// number writes a computed value in the unit in which its name is shown. A
-// length in the procedure's unit stands bare; another carries its unit.
-func (w *work) number(name string, r *big.Rat) string {
-	for _, c := range w.p.Constants {
-		if c.Name == name {
-			return c.Text
-		}
-	}
+// number writes a value into a line of arithmetic in unit line. What has that unit
+// stands bare, and so does a length that is exactly so much in it; all else
+// carries the unit in which it is shown.
+func (w *work) number(name string, r *big.Rat, line gauge.Unit) string {
 	u := w.p.Unit
 	if shown, ok := w.p.units[name]; ok {
 		u = shown
+	}
+	if c, ok := w.p.constant(name); ok && !c.Unit.Known() {
+		return c.Text // in a quotient of units
 	}
 	l, err := inUnit(r, u)
 	if err != nil {
 		return r.FloatString(3)
 	}
-	return w.p.textIn(l, u)
+	return w.p.operand(l, u, line)
+}
+
+// operand writes a value, shown in unit u, into a line in unit line.
+func (p *Procedure) operand(l gauge.Length, u, line gauge.Unit) string {
+	const decimals = 9 // of an inch, more than any length is kept in
+	switch {
+	case u == line:
+		return p.TextIn(l, u)
+	case u.Kind() == gauge.KindLength && line.Kind() == gauge.KindLength && l.Exact(line, decimals):
+		return strings.TrimSuffix(strings.TrimRight(l.Text(line, decimals), "0"), ".")
+	}
+	return p.showIn(l, u)
+}
+
+// literal writes a number that a formula gives as a length in the procedure's
+// unit.
+func (w *work) literal(text string, line gauge.Unit) string {
+	l, err := gauge.ParseLength(text, w.p.Unit)
+	if err != nil || line == w.p.Unit {
+		return text
+	}
+	return w.p.operand(l, w.p.Unit, line)
 }
 
 // result judges the gap of a procedure that fits nothing, or says that there is

@@ -85,7 +85,7 @@ func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
 	name := s.Name + " corrected"
 	w.e.Sums = append(w.e.Sums, Sum{
 		Name: name, Expression: s.Name + " * " + s.correction(thermal),
-		Worked: w.number(s.Name, w.v.of[s.Name]) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
+		Worked: w.number(s.Name, w.v.of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.v.of[s.Name] = value
 	list := w.v.readings[s.Name]

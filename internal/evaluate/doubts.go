@@ -1,7 +1,6 @@
 package evaluate
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -222,58 +221,10 @@ func (w *work) fittedGap(gap *assessed) *assessed {
 	return gap.with(family.stackedAs(f.Part).inputs())
 }
 
-// tooNarrow refuses limits between which the gauges cannot decide, before
-// anything is measured.
-func (w *work) tooNarrow() {
-	if len(w.in.Readings) > 0 {
-		return
-	}
-	for _, r := range w.results() {
-		allowed := r.limits.Limits
-		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
-			continue
-		}
-		a, _ := w.doubts.assessed(r.x, r.unit)
-		if a == nil || a.budget.Standard == 0 {
-			continue
-		}
-		width := float64(*allowed.Max - *allowed.Min)
-		least := uncertainty.NarrowestWindow(w.p.Decide.Required.Float())
-		if width >= least*a.budget.Standard {
-			continue
-		}
-		w.e.Outcome = Undecided
-		w.find(FindingTooNarrow, "%s: the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
-			r.name, w.p.showIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/least, r.unit))
-	}
-}
-
-// whatWouldDo says how good the gauge with the greatest share must be.
-func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
-	greatest := uncertainty.Contribution{}
-	for _, c := range a.budget.Contributions {
-		if c.Contribution > greatest.Contribution {
-			greatest = c
-		}
-	}
-	rest := a.budget.Standard*a.budget.Standard - greatest.Contribution*greatest.Contribution
-	room := allowed*allowed - rest
-	if room <= 0 {
-		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
-	}
-	halfWidth := math.Sqrt(room) * greatest.Standard / greatest.Contribution * math.Sqrt(3)
-	return fmt.Sprintf("the greatest share is %s; it would do with %s either way at most", greatest.Name, w.p.showIn(floorTwoDigits(halfWidth), u))
-}
-
-// floorTwoDigits rounds down to two digits, as a limit that is demanded.
-func floorTwoDigits(x float64) gauge.Length {
-	step := math.Max(1, math.Pow(10, math.Floor(math.Log10(x))-1))
-	return gauge.Length(math.Floor(x/step) * step)
-}
-
 // judgedAs is a result that will be judged.
 type judgedAs struct {
 	name   string
+	place  string
 	x      *Expression
 	unit   gauge.Unit
 	limits Bounds
@@ -283,21 +234,21 @@ type judgedAs struct {
 func (w *work) results() []judgedAs {
 	var all []judgedAs
 	if p := w.p; !p.ChoosesPart() && p.Gap != nil {
-		all = append(all, judgedAs{string(p.word()), p.Gap, p.Unit, p.Allowed})
+		all = append(all, judgedAs{string(p.word()), "", p.Gap, p.Unit, p.Allowed})
 	} else if p.VerifyPlay != nil {
-		all = append(all, judgedAs{"verified " + string(p.word()), p.VerifyPlay, p.Unit, p.Allowed})
+		all = append(all, judgedAs{"verified " + string(p.word()), "", p.VerifyPlay, p.Unit, p.Allowed})
 	}
 	if len(w.p.Verify) == 0 { // then what is predicted is all that is known
 		for _, place := range w.p.EachPlace() {
 			if place.Gap != nil && place.Choose.Aim != AimTable {
-				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Gap, w.p.Unit, place.Allowed})
+				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Name, place.Gap, w.p.Unit, place.Allowed})
 			}
 		}
 	}
 	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
 		for _, j := range judges {
 			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != ThenAdvise {
-				all = append(all, judgedAs{j.Name, x, j.Unit, j.Limits})
+				all = append(all, judgedAs{j.Name, "", x, j.Unit, j.Limits})
 			}
 		}
 	}

@@ -20,8 +20,7 @@ func evaluateText(t *testing.T, procedure, readings string) Evaluation {
 	var in Input
 	for pair := range strings.SplitSeq(readings, ", ") {
 		if name, value, ok := strings.Cut(pair, " "); ok {
-			s, _, _ := p.Step(name)
-			r, err := p.Typed(name, value, s.Unit)
+			r, err := p.Typed(name, value, typedIn(p, name))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -33,6 +32,14 @@ func evaluateText(t *testing.T, procedure, readings string) Evaluation {
 		t.Fatal(err)
 	}
 	return e
+}
+
+// typedIn is the unit in which a value of a step is typed; a mark has none.
+func typedIn(p *Procedure, name string) gauge.Unit {
+	if s, _, _ := p.Step(name); len(s.Codes) == 0 {
+		return s.Unit
+	}
+	return gauge.UnitUnknown
 }
 
 // play is an invented procedure: one reading of an indicator is judged.
@@ -113,7 +120,7 @@ func TestGuardBand(t *testing.T) {
 		}
 	}
 	e := evaluateText(t, play, "end_play 0.150")
-	want := "the result of 0.150 mm is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is 0.050 to 0.150 mm: repeat with more readings or a better gauge"
+	want := "the result of 0.150 mm is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is 0.050 to 0.150 mm: measure end_play with a better gauge"
 	if got := findingOf(e, FindingNearLimit); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}

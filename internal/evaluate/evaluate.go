@@ -50,7 +50,8 @@ type work struct {
 	e      Evaluation
 }
 
-func newWork(p *Procedure, parts Parts, in Input) (*work, error) {
+// withoutParts is an evaluation that looks no part up.
+func withoutParts(p *Procedure, in Input) *work {
 	w := &work{
 		p: p, stock: Families{}, in: in,
 		v: newValues(), open: map[openKey]openValue{},
@@ -59,6 +60,11 @@ func newWork(p *Procedure, parts Parts, in Input) (*work, error) {
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
+	return w
+}
+
+func newWork(p *Procedure, parts Parts, in Input) (*work, error) {
+	w := withoutParts(p, in)
 	if id := p.Lacks(parts); id != "" {
 		return nil, fmt.Errorf("procedure %s needs the part family %q", p.ID, id)
 	}

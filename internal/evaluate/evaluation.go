@@ -19,10 +19,12 @@ const (
 	DoesNotConform Outcome = "does not conform"
 	Undecided      Outcome = "undecided"  // a limit is within the uncertainty of the measurement
 	Calculated     Outcome = "calculated" // there are results, but no limits to judge them by
+	WrongPart      Outcome = "wrong part" // what must agree does not: no measuring helps
+	Advised        Outcome = "advised"    // of one result alone: outside limits that only advise
 )
 
 // Outcomes lists every outcome, for metrics and for tests.
-var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated}
+var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated, WrongPart, Advised}
 
 // Reading is a reading as the evaluator needs it.
 type Reading struct {
@@ -139,6 +141,7 @@ const (
 	FindingUnpredicted FindingCode = "not_as_predicted"     // measured and predicted play differ too much
 	FindingUnrecorded  FindingCode = "no_part_recorded"     // the result was measured, but not what was fitted
 	FindingOutOfBounds FindingCode = "outside_limits"       // the result is outside the limits
+	FindingWrongPart   FindingCode = "wrong_part"           // a part that does not belong here
 	FindingNearLimit   FindingCode = "near_limit"           // a limit is within the uncertainty of the measurement
 )
 
@@ -162,7 +165,7 @@ type Judgement struct {
 	Between     *Limits      `json:"between,omitempty"`
 	Worst       *Limits      `json:"worst,omitempty"` // wherever constants are within their stated tolerances
 	Allowed     Limits       `json:"allowed"`
-	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again
+	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again, wrong part, advised
 	Probability *Probability `json:"probability,omitempty"`
 	Rule        string       `json:"rule,omitempty"`     // "guard band 95 %" or "simple acceptance"; empty for a mark
 	Unstated    []string     `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that the probability counts only what is stated

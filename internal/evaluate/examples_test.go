@@ -101,7 +101,7 @@ examples:
       ring_gear_side: {thickness: 0.244}
       opposite_side: {thickness: 0.273, play: 0.002, gap: 0.275, window_min: 0.272}
       uneven: 0.035
-      pair: does not conform
+      pair: advised
       lash: does not conform
       outcome: does not conform
 `))

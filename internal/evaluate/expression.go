@@ -19,6 +19,7 @@ type Expression struct {
 	names  []string // in order of first use
 	of     dimension
 	lists  map[string]bool // steps whose readings a function takes
+	bare   map[int]bool    // where numbers stand that are lengths in the procedure's unit
 	linear bool            // no product or quotient of names, no function
 }
 
@@ -49,7 +50,7 @@ func parseExpression(text string, u gauge.Unit, names scope, want *dimension) (*
 	if t := p.peek(); t.kind != tokenEnd {
 		return nil, fmt.Errorf("%q is not expected at character %d", t.text, t.at+1)
 	}
-	e := &Expression{text: text, tokens: tokens, root: root, lists: map[string]bool{}, linear: true}
+	e := &Expression{text: text, tokens: tokens, root: root, lists: map[string]bool{}, bare: map[int]bool{}, linear: true}
 	c := checker{e: e, unit: u, names: names}
 	of, bare, err := c.check(root)
 	if err != nil {
@@ -166,6 +167,7 @@ func (c *checker) measured(n *node, of dimension) (*node, error) {
 	case number, angle: // an angle has only one unit
 		return n, nil
 	case length:
+		c.e.lengths(n)
 		size := &node{op: opNumber, number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
 		return &node{op: opMultiply, args: []*node{size, n}, at: n.at}, nil
 	}
@@ -181,6 +183,21 @@ func (c *checker) use(name string) error {
 		c.e.names = append(c.e.names, name)
 	}
 	return nil
+}
+
+// lengths marks the plain numbers of a node that are lengths: of a product or
+// quotient of numbers, the last.
+func (e *Expression) lengths(n *node) {
+	switch n.op {
+	case opNumber:
+		e.bare[n.at] = true
+	case opMultiply, opDivide:
+		e.lengths(n.args[1])
+	default:
+		for _, arg := range n.args {
+			e.lengths(arg)
+		}
+	}
 }
 
 func (c *checker) call(n *node) (of dimension, bare bool, err error) {
@@ -228,8 +245,9 @@ func (e *unknownName) Error() string {
 
 // Worked writes the expression with numbers in the place of names; negative
 // numbers stand in parentheses. text gives the number of a name, or those of
-// its readings where a function looks at them.
-func (e *Expression) Worked(text func(name string, list bool) string) string {
+// its readings where a function looks at them; literal gives a number of the
+// formula that is a length.
+func (e *Expression) Worked(text func(name string, list bool) string, literal func(string) string) string {
 	var b strings.Builder
 	end := 0
 	for i, t := range e.tokens {
@@ -244,6 +262,10 @@ func (e *Expression) Worked(text func(name string, list bool) string) string {
 				end = e.tokens[i+3].at + 1
 				continue
 			}
+		}
+		if t.kind == tokenNumber && e.bare[t.at] {
+			b.WriteString(literal(t.text))
+			continue
 		}
 		if t.kind != tokenName || e.tokens[i+1].text == "(" {
 			b.WriteString(t.text)

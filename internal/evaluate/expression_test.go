@@ -60,7 +60,7 @@ func TestExpressions(t *testing.T) {
 		if err != nil || got != mm(c.want) {
 			t.Errorf("%s = %d pm, %v; want %s mm", c.text, got, err, c.want)
 		}
-		if worked := e.Worked(func(n string, _ bool) string { return p.Text(lengths[n]) }); worked != c.worked {
+		if worked := e.Worked(func(n string, _ bool) string { return p.Text(lengths[n]) }, func(text string) string { return text }); worked != c.worked {
 			t.Errorf("%s is worked as %q, want %q", c.text, worked, c.worked)
 		}
 	}

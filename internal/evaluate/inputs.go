@@ -202,6 +202,9 @@ func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, uni
 	case TakeSmallest, TakeLargest:
 	default:
 		readings = float64(max(n, 1))
+		if len(c.w.in.Readings) == 0 { // before measuring: as many as will be taken
+			readings = float64(max(s.Repeats, 1))
+		}
 	}
 	// A median scatters sqrt(pi/2) times as much as a mean of normal readings.
 	if take == TakeMedian && n > 2 {

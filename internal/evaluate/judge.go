@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -8,7 +9,7 @@ import (
 )
 
 // ranking of outcomes of results; what stands later outweighs what stands before.
-var ranking = []Outcome{complete, Conforms, Undecided, DoesNotConform, MeasureAgain}
+var ranking = []Outcome{complete, Conforms, Undecided, DoesNotConform, MeasureAgain, WrongPart}
 
 // worse returns the outcome that outweighs the other.
 func worse(a, b Outcome) Outcome {
@@ -33,7 +34,7 @@ func (w *work) judged() (done bool, err error) {
 		}
 		outcome = worse(outcome, o)
 	}
-	if w.e.Outcome = outcome; outcome == MeasureAgain || outcome == DoesNotConform && w.p.ChoosesPart() {
+	if w.e.Outcome = outcome; outcome == MeasureAgain || outcome == WrongPart || outcome == DoesNotConform && w.p.ChoosesPart() {
 		return true, nil
 	}
 	return w.kept()
@@ -100,15 +101,10 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 	}
 	judgement := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: between, Allowed: limits, After: after}
 	w.decide(&judgement, j.Name, x, j.Limits)
-	outcome := j.follows(judgement.Outcome)
 	if judgement.Outcome != Conforms {
-		w.findOutside(j, judgement)
+		w.findOutside(j, judgement, x)
 	}
-	if outcome == MeasureAgain {
-		judgement.Outcome = MeasureAgain
-	}
-	w.e.Judgements = append(w.e.Judgements, judgement)
-	return outcome, nil
+	return w.settled(j, judgement), nil
 }
 
 // judgedValue computes the value of a judged result; a formula of its own is
@@ -120,6 +116,20 @@ func (w *work) judgedValue(j Judge, x *Expression) (gauge.Length, error) {
 	return w.sum(j.Name, j.Unit, x)
 }
 
+// settled writes a judgement down with what follows from it, which it returns for
+// the whole.
+func (w *work) settled(j Judge, g Judgement) Outcome {
+	outcome := j.follows(g.Outcome)
+	switch {
+	case outcome == MeasureAgain, outcome == WrongPart:
+		g.Outcome = outcome
+	case j.Then == ThenAdvise && g.Outcome != Conforms:
+		g.Outcome = Advised
+	}
+	w.e.Judgements = append(w.e.Judgements, g)
+	return outcome
+}
+
 // follows is what the outcome of a judged result means for the whole.
 func (j Judge) follows(o Outcome) Outcome {
 	switch {
@@ -129,11 +139,13 @@ func (j Judge) follows(o Outcome) Outcome {
 		return complete
 	case j.Then == ThenAgain && o == DoesNotConform:
 		return MeasureAgain
+	case j.Then == ThenWrong && o == DoesNotConform:
+		return WrongPart
 	}
 	return o
 }
 
-func (w *work) findOutside(j Judge, g Judgement) {
+func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
 	code, what := FindingOutOfBounds, "allowed is"
 	if g.Outcome == Undecided {
 		code, what = FindingNearLimit, "which is too near to a limit to decide; allowed is"
@@ -141,9 +153,19 @@ func (w *work) findOutside(j Judge, g Judgement) {
 			code = FindingInterval
 		}
 	}
+	otherwise := j.Otherwise
+	switch {
+	case g.Outcome == DoesNotConform && j.Then == ThenWrong:
+		code, what = FindingWrongPart, "it must be"
+		otherwise = cmp.Or(otherwise, "get the part for which it is, and measure that one")
+	case otherwise == "" && g.Outcome == Undecided:
+		if a := w.doubts.assess(j.Name, x, g.Unit); a != nil {
+			otherwise = w.remedy(a)
+		}
+	}
 	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.showBetween(g.Value, g.Between, g.Unit), what, w.p.showLimitsIn(g.Allowed, g.Unit))
-	if j.Otherwise != "" {
-		text += ": " + j.Otherwise
+	if otherwise != "" {
+		text += ": " + otherwise
 	}
 	w.find(code, "%s", text)
 }
@@ -164,18 +186,17 @@ func (w *work) judgeMark(j Judge, after bool) Outcome {
 	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
 	if g.Mark != j.Is {
 		g.Outcome = DoesNotConform
-		text := fmt.Sprintf("%s is %q, wanted is %q", w.called(j), g.Mark, j.Is)
-		if j.Otherwise != "" {
-			text += ": " + j.Otherwise
+		code, otherwise := FindingOutOfBounds, j.Otherwise
+		if j.Then == ThenWrong {
+			code, otherwise = FindingWrongPart, cmp.Or(otherwise, fmt.Sprintf("get the part that is marked %q", j.Is))
 		}
-		w.find(FindingOutOfBounds, "%s", text)
+		text := fmt.Sprintf("%s is %q, wanted is %q", w.called(j), g.Mark, j.Is)
+		if otherwise != "" {
+			text += ": " + otherwise
+		}
+		w.find(code, "%s", text)
 	}
-	outcome := j.follows(g.Outcome)
-	if outcome == MeasureAgain {
-		g.Outcome = MeasureAgain
-	}
-	w.e.Judgements = append(w.e.Judgements, g)
-	return outcome
+	return w.settled(j, g)
 }
 
 // skipped reports whether a name is a step that is not measured in this case,
@@ -200,7 +221,7 @@ func (w *work) judgeResult(name string, x *Expression, value gauge.Length, betwe
 	case outcome == Undecided && between != nil:
 		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
 	case outcome == Undecided:
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: repeat with more readings or a better gauge", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed))
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed), w.remedy(w.doubts.assess(name, x, w.p.Unit)))
 	}
 	return outcome
 }

@@ -18,6 +18,24 @@ type Moving struct {
 	Strokes int           // to and fro, for end stops
 }
 
+// turnReadings is how many readings a turn needs, which its capture gives all at
+// once: the smallest and the largest, and where it must close the first and the
+// last.
+func turnReadings(closes bool) int {
+	if closes {
+		return 4
+	}
+	return 2
+}
+
+// isTurn reports whether what is written under capture is a turn.
+func isTurn(v shopfile.Value) bool {
+	if v.IsMap() {
+		return v.Map().Get(string(MovingTurn)).Given()
+	}
+	return v.Given() && v.Text() == string(MovingTurn)
+}
+
 // MovingKind is what is looked for in the motion.
 type MovingKind string
 
@@ -52,7 +70,7 @@ func (r *procedureReader) moving(v shopfile.Value, s *Step) *Moving {
 	case s.Unit.Kind() != gauge.KindLength:
 		v.Problemf("an indicator gives lengths: leave unit out")
 	case c.Kind == MovingTurn && s.Take != TakeRange:
-		v.Problemf("a turn gives its smallest and its largest reading: say take: range and repeats: 2")
+		v.Problemf("a turn gives its smallest and its largest reading: say take: range")
 	case c.Kind == MovingEndStops && s.Take == TakeRange:
 		v.Problemf("each stroke gives one play: take their mean, median, smallest or largest")
 	}

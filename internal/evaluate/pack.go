@@ -56,7 +56,7 @@ func (w *fitting) pack() {
 		if best >= 0 {
 			w.outcome, w.fit.Pack = FitPart, w.packOf(s.pieces(pieces, best), best)
 			w.fit.Why = fmt.Sprintf("%s with %d pieces within %s it is nearest to %s (%s)%s",
-				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best))
+				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best)) + w.tiedPack(s, pieces, best)
 			w.doubtfulPack()
 			return
 		}

@@ -230,7 +230,7 @@ func (w *fitting) rank() {
 	}
 	w.choose(bestInStock)
 	if w.brief == nil {
-		w.fit.Why = w.why(*w.fit.Choice)
+		w.fit.Why = w.why(*w.fit.Choice) + w.tied(bestInStock)
 	}
 	if best != bestInStock {
 		before := "nearer to the aim but"

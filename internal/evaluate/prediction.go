@@ -235,21 +235,35 @@ func (w *fitting) stated(x *Expression, parts stacked) []string {
 
 // remedy says what would make a result more certain, by its greatest contribution.
 func (w *work) remedy(a *assessed) string {
+	if a == nil {
+		return "measure again"
+	}
+	return remedyFor(a.greatest().Name)
+}
+
+// greatest is the contribution that counts most.
+func (a *assessed) greatest() uncertainty.Contribution {
 	greatest := uncertainty.Contribution{}
 	for _, c := range a.budget.Contributions {
 		if c.Contribution > greatest.Contribution {
 			greatest = c
 		}
 	}
-	return remedyFor(greatest.Name)
+	return greatest
+}
+
+// kindOf is what a source of doubt is, without what it is of.
+func kindOf(source string) string {
+	if i := strings.LastIndex(source, ": "); i >= 0 {
+		return source[i+2:]
+	}
+	return source
 }
 
 // remedyFor says what can be done about a contribution, by its kind.
 func remedyFor(source string) string {
-	of, kind := "", source
-	if i := strings.LastIndex(source, ": "); i >= 0 {
-		of, kind = source[:i], source[i+2:]
-	}
+	kind := kindOf(source)
+	of := strings.TrimSuffix(strings.TrimSuffix(source, kind), ": ")
 	switch kind {
 	case "tolerance", "tolerance of the part":
 		return "measure " + of + " itself instead of taking it as it is stated"

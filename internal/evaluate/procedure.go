@@ -154,7 +154,8 @@ type Consequence string
 const (
 	ThenReject Consequence = "does not conform"
 	ThenAgain  Consequence = "measure again"
-	ThenAdvise Consequence = "advise" // only a finding
+	ThenWrong  Consequence = "wrong part" // what must agree does not; no measuring helps
+	ThenAdvise Consequence = "advise"     // only a finding
 )
 
 // Bounds are limits that may depend on what is measured.

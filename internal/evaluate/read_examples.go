@@ -86,6 +86,9 @@ func (r *procedureReader) printedOne(s Step, v shopfile.Value) Reading {
 	if shown == "" || !unit.Known() {
 		return Reading{Measurement: s.Name} // reported already
 	}
+	if len(s.Codes) > 0 {
+		unit = gauge.UnitUnknown // a mark has none
+	}
 	reading, err := r.p.Typed(s.Name, shown, unit)
 	if err != nil {
 		v.Problemf("%v", err)

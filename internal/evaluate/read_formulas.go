@@ -210,7 +210,7 @@ func (r *procedureReader) judge(key, v shopfile.Value) Judge {
 	m := v.Map()
 	j := Judge{Then: ThenReject, Otherwise: m.Get("otherwise").Text()}
 	if then := m.Get("then"); then.Given() {
-		j.Then = Consequence(then.OneOf(string(ThenReject), string(ThenAgain), string(ThenAdvise)))
+		j.Then = Consequence(then.OneOf(string(ThenReject), string(ThenAgain), string(ThenWrong), string(ThenAdvise)))
 	}
 	switch is, value := m.Get("is"), m.Get("value"); {
 	case is.Given():

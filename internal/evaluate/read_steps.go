@@ -31,6 +31,8 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 	s.Plausible = readLimits(m.Get("plausible"), s.Unit)
 	if repeats := m.Get("repeats"); repeats.Given() {
 		s.Repeats = repeats.Int(1, most)
+	} else if isTurn(m.Get("capture")) {
+		s.Repeats = turnReadings(m.Get("closes").Given())
 	}
 	r.take(m.Get("take"), &s)
 	codes := m.Get("codes")

@@ -56,6 +56,8 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	}
 	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
 	switch {
+	case len(s.Codes) > 0 && u.Known() && u != gauge.One:
+		return Reading{}, fmt.Errorf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, s.marks())
 	case len(s.Codes) > 0:
 		return s.readMark(r)
 	case shown == Unreadable && s.Unreadable != nil:
@@ -88,9 +90,8 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 
 // readMark takes a mark out of those that the step may read.
 func (s Step) readMark(r Reading) (Reading, error) {
-	marks := make([]string, len(s.Codes))
-	for i, c := range s.Codes {
-		if marks[i] = c.Mark; c.Mark != r.Shown {
+	for _, c := range s.Codes {
+		if c.Mark != r.Shown {
 			continue
 		}
 		r.Unit = s.Unit
@@ -99,13 +100,26 @@ func (s Step) readMark(r Reading) (Reading, error) {
 		}
 		return r, nil
 	}
-	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, strings.Join(marks, ", "))
+	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, s.marks())
+}
+
+// marks lists what a step with codes may read.
+func (s Step) marks() string {
+	marks := make([]string, len(s.Codes))
+	for i, c := range s.Codes {
+		marks[i] = c.Mark
+	}
+	return strings.Join(marks, ", ")
 }
 
 // Stored returns a stored reading as one of a measurement.
 func (p *Procedure) Stored(measurement string, seq uint64, g *gauge.Reading) Reading {
 	if g.EnteredBy != "" {
-		if r, err := p.Typed(measurement, g.Shown, g.Unit); err == nil {
+		u := g.Unit
+		if s, _, ok := p.Step(measurement); ok && len(s.Codes) > 0 {
+			u = gauge.UnitUnknown // it was stored in the unit of what the mark stands for
+		}
+		if r, err := p.Typed(measurement, g.Shown, u); err == nil {
 			r.Seq, r.Gauge = seq, g.Gauge
 			return r
 		}

@@ -16,7 +16,7 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && aim > 0 {
 		if aim != exact {
-			w.fit.Why += ", in steps of " + w.p.show(step)
+			w.fit.Why += ", in steps of " + w.p.show(step) + w.tiedStep(exact, aim, step)
 		}
 		return
 	}

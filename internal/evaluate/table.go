@@ -20,7 +20,7 @@ func (w *fitting) fromTable() {
 			c.Play = &play
 		}
 		if c.Fits = i == chosen; !c.Fits && w.serves(g, *w.fit.Gap) {
-			c.PassedOver = "the gap at the border belongs to the other row"
+			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.borderWords() + ")"
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}

@@ -24,8 +24,7 @@ func chosenFrom(t *testing.T, procedure, family, readings string, fitted ...Fitt
 	in := Input{Fitted: fitted}
 	for pair := range strings.SplitSeq(readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
-		s, _, _ := p.Step(name)
-		r, err := p.Typed(name, value, s.Unit)
+		r, err := p.Typed(name, value, typedIn(p, name))
 		if err != nil {
 			t.Fatal(err)
 		}

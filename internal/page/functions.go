@@ -122,9 +122,9 @@ func tint(o evaluate.Outcome) string {
 	switch o {
 	case evaluate.Conforms, evaluate.Calculated:
 		return "good"
-	case evaluate.DoesNotConform, evaluate.NothingFits:
+	case evaluate.DoesNotConform, evaluate.NothingFits, evaluate.WrongPart:
 		return "bad"
-	case evaluate.MeasureAgain, evaluate.Undecided:
+	case evaluate.MeasureAgain, evaluate.Undecided, evaluate.Advised:
 		return "care"
 	}
 	return "next"

@@ -158,7 +158,7 @@ func (j *Job) over() bool {
 // decided reports whether a verdict stands.
 func (j *Job) decided() bool {
 	switch j.Evaluation.Outcome {
-	case evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.Calculated:
+	case evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.Calculated, evaluate.WrongPart:
 		return true
 	}
 	return false

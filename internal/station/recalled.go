@@ -15,7 +15,7 @@ func changed(before, after *evaluate.Evaluation) recall.Change {
 		return recall.Doubtful // nothing was measured after fitting, and the sum no longer vouches for it
 	case was == is, was == evaluate.Undecided && is == evaluate.Conforms:
 		return recall.Kept
-	case is == evaluate.DoesNotConform,
+	case is == evaluate.DoesNotConform, is == evaluate.WrongPart,
 		was == evaluate.DoesNotConform && is == evaluate.Conforms,
 		was == evaluate.Conforms && (is == evaluate.FitPart || is == evaluate.NothingFits): // nothing was fitted, as it was within limits
 		return recall.Flipped

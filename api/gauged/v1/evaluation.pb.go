@@ -47,21 +47,27 @@ const (
 	Outcome_OUTCOME_UNDECIDED Outcome = 8
 	// There are results, but no limits to judge them by.
 	Outcome_OUTCOME_CALCULATED Outcome = 9
+	// What must agree does not, such as pair numbers: no measuring helps, another part is needed.
+	Outcome_OUTCOME_WRONG_PART Outcome = 10
+	// Of one result alone: outside limits that only advise. It is never where an evaluation stands.
+	Outcome_OUTCOME_ADVISED Outcome = 11
 )
 
 // Enum value maps for Outcome.
 var (
 	Outcome_name = map[int32]string{
-		0: "OUTCOME_UNSPECIFIED",
-		1: "OUTCOME_MEASURING",
-		2: "OUTCOME_MEASURE_AGAIN",
-		3: "OUTCOME_FIT_PART",
-		4: "OUTCOME_NOTHING_FITS",
-		5: "OUTCOME_VERIFY",
-		6: "OUTCOME_CONFORMS",
-		7: "OUTCOME_DOES_NOT_CONFORM",
-		8: "OUTCOME_UNDECIDED",
-		9: "OUTCOME_CALCULATED",
+		0:  "OUTCOME_UNSPECIFIED",
+		1:  "OUTCOME_MEASURING",
+		2:  "OUTCOME_MEASURE_AGAIN",
+		3:  "OUTCOME_FIT_PART",
+		4:  "OUTCOME_NOTHING_FITS",
+		5:  "OUTCOME_VERIFY",
+		6:  "OUTCOME_CONFORMS",
+		7:  "OUTCOME_DOES_NOT_CONFORM",
+		8:  "OUTCOME_UNDECIDED",
+		9:  "OUTCOME_CALCULATED",
+		10: "OUTCOME_WRONG_PART",
+		11: "OUTCOME_ADVISED",
 	}
 	Outcome_value = map[string]int32{
 		"OUTCOME_UNSPECIFIED":      0,
@@ -74,6 +80,8 @@ var (
 		"OUTCOME_DOES_NOT_CONFORM": 7,
 		"OUTCOME_UNDECIDED":        8,
 		"OUTCOME_CALCULATED":       9,
+		"OUTCOME_WRONG_PART":       10,
+		"OUTCOME_ADVISED":          11,
 	}
 )
 
@@ -429,7 +437,7 @@ type Judgement struct {
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	// The limits; a preload is negative.
 	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
-	// Conforms, does not conform, undecided or measure again.
+	// Conforms, does not conform, undecided, measure again, wrong part or advised.
 	Outcome Outcome `protobuf:"varint,7,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
 	// Probability from 0 to 1 that it is within the limits, rounded to four decimals; absent when nothing is known of the gauges.
 	Probability *float64 `protobuf:"fixed64,8,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
@@ -2552,7 +2560,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x125\n" +
 	"\n" +
 	"evaluation\x18\x02 \x01(\v2\x15.gauged.v1.EvaluationR\n" +
-	"evaluation*\xfb\x01\n" +
+	"evaluation*\xa8\x02\n" +
 	"\aOutcome\x12\x17\n" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_MEASURING\x10\x01\x12\x19\n" +
@@ -2563,7 +2571,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x10OUTCOME_CONFORMS\x10\x06\x12\x1c\n" +
 	"\x18OUTCOME_DOES_NOT_CONFORM\x10\a\x12\x15\n" +
 	"\x11OUTCOME_UNDECIDED\x10\b\x12\x16\n" +
-	"\x12OUTCOME_CALCULATED\x10\t2\xbc\x01\n" +
+	"\x12OUTCOME_CALCULATED\x10\t\x12\x16\n" +
+	"\x12OUTCOME_WRONG_PART\x10\n" +
+	"\x12\x13\n" +
+	"\x0fOUTCOME_ADVISED\x10\v2\xbc\x01\n" +
 	"\x11EvaluationService\x12C\n" +
 	"\bEvaluate\x12\x1a.gauged.v1.EvaluateRequest\x1a\x1b.gauged.v1.EvaluateResponse\x12b\n" +
 	"\x11StreamEvaluations\x12#.gauged.v1.StreamEvaluationsRequest\x1a$.gauged.v1.StreamEvaluationsResponse(\x010\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"

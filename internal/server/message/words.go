@@ -59,6 +59,8 @@ var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{evaluate.DoesNotConform, gaugedv1.Outcome_OUTCOME_DOES_NOT_CONFORM},
 	{evaluate.Undecided, gaugedv1.Outcome_OUTCOME_UNDECIDED},
 	{evaluate.Calculated, gaugedv1.Outcome_OUTCOME_CALCULATED},
+	{evaluate.WrongPart, gaugedv1.Outcome_OUTCOME_WRONG_PART},
+	{evaluate.Advised, gaugedv1.Outcome_OUTCOME_ADVISED},
 }
 
 var stages = []pair[station.Stage, gaugedv1.JobStage]{

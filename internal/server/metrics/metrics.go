@@ -171,7 +171,7 @@ func (m *Metrics) collectVerdicts(ch chan<- prometheus.Metric) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for _, outcome := range evaluate.Outcomes {
-		if outcome != evaluate.Measuring { // it is no verdict
+		if outcome != evaluate.Measuring && outcome != evaluate.Advised { // these are no verdicts
 			sample(ch, verdictsDesc, prometheus.CounterValue, float64(m.verdicts[outcome]), strings.ReplaceAll(string(outcome), " ", "_"))
 		}
 	}

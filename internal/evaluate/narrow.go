@@ -1,0 +1,114 @@
+package evaluate
+
+import (
+	"fmt"
+	"math"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// tooNarrow refuses limits between which nothing can be decided, before anything
+// is measured.
+func (w *work) tooNarrow() {
+	if len(w.in.Readings) > 0 {
+		return
+	}
+	for _, n := range w.narrow() {
+		w.e.Outcome = Undecided
+		w.find(FindingTooNarrow, "%s: %s", n.of.name, n.text)
+	}
+}
+
+// CheckWidths reports limits of a procedure between which nothing can be decided
+// with what it states of instruments and constants, each at its line. path and
+// content are those of its file.
+func (p *Procedure) CheckWidths(path string, content []byte) error {
+	w := withoutParts(p, Input{})
+	w.brief = NewBrief() // nothing is written down
+	w.chainConstants()
+	doc := shopfile.Parse(path, content)
+	m := doc.Root().Map()
+	for _, n := range w.narrow() {
+		n.of.at(m).Problemf("%s: %s", n.of.name, n.text)
+	}
+	return doc.Err()
+}
+
+// at is where the limits of a result stand.
+func (r judgedAs) at(m *shopfile.Map) shopfile.Value {
+	for _, judges := range []shopfile.Value{m.Get("judge"), m.Get("verify")} {
+		if !judges.IsMap() {
+			continue
+		}
+		in := judges.Map()
+		if after := in.Get("judge"); after.IsMap() {
+			in = after.Map()
+		}
+		if v := in.Get(r.name); v.Given() {
+			return v
+		}
+	}
+	if fit := m.Get("fit"); fit.IsMap() && r.place != "" {
+		return fit.Map().Get(r.place)
+	}
+	return m.Get("allow")
+}
+
+// narrowed is a result whose limits are too narrow, and why.
+type narrowed struct {
+	of   judgedAs
+	text string
+}
+
+// narrow lists results whose limits are nearer to each other than what makes them
+// uncertain lets any value be decided.
+func (w *work) narrow() []narrowed {
+	var all []narrowed
+	for _, r := range w.results() {
+		allowed := r.limits.Limits
+		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
+			continue
+		}
+		a, _ := w.doubts.assessed(r.x, r.unit)
+		if a == nil || a.budget.Standard == 0 {
+			continue
+		}
+		width := float64(*allowed.Max - *allowed.Min)
+		least := uncertainty.NarrowestWindow(w.p.Decide.Required.Float())
+		if width >= least*a.budget.Standard {
+			continue
+		}
+		all = append(all, narrowed{r, fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
+			w.p.showIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/least, r.unit))})
+	}
+	return all
+}
+
+// whatWouldDo names the greatest share of an uncertainty and says how small it must
+// be, and how that can be reached.
+func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
+	greatest := a.greatest()
+	room := allowed*allowed - (a.budget.Standard*a.budget.Standard - greatest.Contribution*greatest.Contribution)
+	if room <= 0 {
+		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
+	}
+	text := "the greatest share is " + greatest.Name
+	half := w.p.showIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
+	switch kind := kindOf(greatest.Name); kind {
+	case "repeatability", "repeatability, pooled":
+		return fmt.Sprintf("%s; it would do with %.0f times as many readings", text, math.Ceil(greatest.Contribution*greatest.Contribution/room))
+	case "tolerance":
+		return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s. More readings and a better gauge do not mend it", text, half, remedyFor(greatest.Name))
+	case "error of the gauge", "calibration", "resolution":
+		return fmt.Sprintf("%s; it would do with %s either way at most", text, w.p.showIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
+	}
+	return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s", text, half, remedyFor(greatest.Name))
+}
+
+// floorTwoDigits rounds down to two digits, as a limit that is demanded.
+func floorTwoDigits(x float64) gauge.Length {
+	step := math.Max(1, math.Pow(10, math.Floor(math.Log10(x))-1))
+	return gauge.Length(math.Floor(x/step) * step)
+}

@@ -1,0 +1,139 @@
+package evaluate
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestWidths: limits that nothing can decide are refused at their line, by what
+// counts most, with what mends that.
+func TestWidths(t *testing.T) {
+	const text = `procedure: p
+title: t
+unit: mm
+instruments: {indicator: {GAUGE}}
+measure:
+  depth: {title: depth, instrument: indicator, REPEATS}
+constants: {gasket: {value: 0.300, tolerance: GASKET}}
+judge:
+  height: {value: depth - gasket, min: 1.000, max: 1.010}
+`
+	for _, c := range []struct{ gauge, repeats, gasket, want string }{
+		{"error: 0.001", "repeats: 1", "0.020", "p.yaml:9:11: height: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0116 mm; at least 3.92 times are needed before any value can be said to conform: the greatest share is gasket: tolerance; it would do with 0.0043 mm of the result either way at most: measure gasket itself instead of taking it as it is stated. More readings and a better gauge do not mend it"},
+		{"error: 0.010", "repeats: 1", "0.001", "the greatest share is depth: error of the gauge; it would do with 0.0043 mm either way at most"},
+		{"error: 0.0001, repeatability: {deviation: 0.005, readings: 30}", "repeats: 1", "0.0001", "the greatest share is depth: repeatability, pooled; it would do with 4 times as many readings"},
+		{"error: 0.0001, repeatability: {deviation: 0.005, readings: 30}", "repeats: 4", "0.0001", ""}, // as many as the procedure takes
+		{"error: 0.001", "repeats: 1", "0.001", ""},
+	} {
+		content := []byte(strings.NewReplacer("GAUGE", c.gauge, "REPEATS", c.repeats, "GASKET", c.gasket).Replace(text))
+		p, err := ReadProcedure("p.yaml", content)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		if err := p.CheckWidths("p.yaml", content); err != nil {
+			got = err.Error()
+		}
+		if c.want == "" && got != "" || !strings.Contains(got, c.want) {
+			t.Errorf("%+v\ngot  %s", c, got)
+		}
+	}
+}
+
+// TestWidthsOfAPlace: what a part will leave is looked at where nothing is proved
+// after fitting, and the proof where there is one.
+func TestWidthsOfAPlace(t *testing.T) {
+	const text = `procedure: p
+title: t
+unit: mm
+instruments: {indicator: {error: 0.010}}
+measure: {depth: {title: depth, instrument: indicator}}
+gap: depth
+allow: {play: {min: 0.100, max: 0.110}}
+parts: rings
+choose: {aim: middle}
+`
+	const proof = "verify: {measure: {end: {title: end, instrument: indicator}}, play: end}\n"
+	for content, want := range map[string]string{
+		text:         "p.yaml:7:8: predicted play: the limits are 0.010 mm apart",
+		text + proof: "p.yaml:7:8: verified play: the limits are 0.010 mm apart",
+	} {
+		p, err := ReadProcedure("p.yaml", []byte(content))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := p.CheckWidths("p.yaml", []byte(content)); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("got %v, want %s", err, want)
+		}
+	}
+}
+
+// TestMarksHaveNoUnit: a mark that is typed with a unit is a slip.
+func TestMarksHaveNoUnit(t *testing.T) {
+	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {stamp: {title: stamp, codes: {A: 0.010, B: 0.015}}}\nvalues: {v: stamp}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = p.Typed("stamp", "A", p.Unit)
+	if want := "stamp is read as a mark, and a mark has no unit: leave mm out, and read one of A, B"; err == nil || err.Error() != want {
+		t.Errorf("got %v", err)
+	}
+	if r, err := p.Typed("stamp", "A", 0); err != nil || r.Value != mm("0.010") {
+		t.Errorf("%+v, %v", r, err)
+	}
+}
+
+// TestConsequences: what is only advised, and what is a wrong part, are outcomes
+// of their own.
+func TestConsequences(t *testing.T) {
+	const text = `procedure: p
+title: t
+unit: mm
+measure:
+  stamp: {title: stamp of the case, codes: [A, B]}
+  ring: {title: pair number of the ring gear, unit: 1}
+  pinion: {title: pair number of the pinion, unit: 1}
+  play: {title: play}
+judge:
+  stamp: {is: A, then: THEN}
+  pair: {value: ring - pinion, min: 0, max: 0, then: THEN, OTHERWISE}
+  play: {max: 0.200}
+`
+	run := func(then, otherwise, readings string) Evaluation {
+		return evaluateText(t, strings.NewReplacer("THEN", then, "OTHERWISE", otherwise).Replace(text), readings)
+	}
+	e := run("advise", "title: pair", "stamp B, ring 17, pinion 18, play 0.1")
+	if e.Outcome != Conforms || e.Judgements[0].Outcome != Advised || e.Judgements[1].Outcome != Advised || e.Judgements[2].Outcome != Conforms {
+		t.Errorf("%s %+v", e.Outcome, e.Judgements)
+	}
+	e = run("wrong part", `otherwise: "get the pinion with the number of the ring gear"`, "stamp B, ring 17, pinion 18, play 0.3")
+	if e.Outcome != WrongPart || e.Judgements[0].Outcome != WrongPart || e.Judgements[1].Outcome != WrongPart || e.Judgements[2].Outcome != DoesNotConform {
+		t.Errorf("%s %+v", e.Outcome, e.Judgements)
+	}
+	var texts []string
+	for _, f := range e.Findings {
+		if f.Code == FindingWrongPart {
+			texts = append(texts, f.Text)
+		}
+	}
+	want := `stamp is "B", wanted is "A": get the part that is marked "A"; pair is -1, it must be 0 to 0: get the pinion with the number of the ring gear`
+	if got := strings.Join(texts, "; "); got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	if e := run("wrong part", "title: pair", "stamp A, ring 17, pinion 17, play 0.1"); e.Outcome != Conforms {
+		t.Errorf("%s", e.Outcome)
+	}
+}
+
+// TestTurnNeedsNoRepeats: one turn gives all its readings.
+func TestTurnNeedsNoRepeats(t *testing.T) {
+	for capture, want := range map[string]int{"capture: turn": 2, "capture: {turn: {band: 0.004}}, closes: 0.01": 4, "capture: turn, repeats: 6": 6} {
+		p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {out: {title: run-out, take: range, "+capture+"}}\ngap: out\nallow: {result: {max: 0.05}}\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := p.Measure[0].Repeats; got != want {
+			t.Errorf("%s: %d readings, want %d", capture, got, want)
+		}
+	}
+}
