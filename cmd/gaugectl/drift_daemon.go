@@ -21,6 +21,9 @@ func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Opti
 	unit, series := gauge.Millimetre, []drift.Series(nil)
 	var last drift.Check
 	for _, c := range answer.GetChecks() {
+		if c.GetVoided() != nil {
+			continue
+		}
 		unit = message.FromUnit(c.GetFound().GetError().GetUnit()) // one for all of a gauge
 		if at := c.GetTime().AsTime(); at.After(last.Time) {
 			last.Time = at // else the clock was set back; the order stands

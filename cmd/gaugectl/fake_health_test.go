@@ -64,7 +64,19 @@ func (f *fakeStation) ListHealth(context.Context, *pb.ListHealthRequest) (*pb.Li
 func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.ListChecksResponse, error) {
 	adjusted := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
 	adjusted.Left = testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS).GetFound()
-	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted}}, nil
+	mistaken := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
+	mistaken.Seq, mistaken.Voided = 90, &pb.VoidedCheck{Time: at(91), By: "quality", Reason: "it was the block of 20 mm"}
+	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted, mistaken}, Standings: []*pb.StandingChange{
+		{Seq: 90, Time: at(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: "its check of 2024-03-05 failed"},
+		{Seq: 91, Time: at(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: "its check of 2024-03-05 was voided: it was the block of 20 mm"},
+	}}, nil
+}
+
+func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.VoidCheckResponse, error) {
+	if r.GetReason() == "" {
+		return nil, status.Error(codes.InvalidArgument, "say why check 90 is voided")
+	}
+	return &pb.VoidCheckResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: pb.Standing_STANDING_IN_SERVICE}}, nil
 }
 
 // BeginCheck refuses the master of which the calibration is due.
@@ -264,6 +276,26 @@ func TestMasterCheckRefusesBeforeTheFirstReading(t *testing.T) {
 	for _, args := range []string{"master check dial-2 --by q --at zero --at block-50", "master begin dial-2 --by q --at block-50"} {
 		if code, stdout, stderr := call(t, socket, "", strings.Fields(args)...); code == exitFine || stdout != "" || stderr != want {
 			t.Errorf("%s: exit %d, %q\n got %s\nwant %s", args, code, stdout, stderr, want)
+		}
+	}
+}
+
+// TestMasterVoid: by its number, with a reason.
+func TestMasterVoid(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(measuringJob()), socket)
+	for _, c := range []struct {
+		args []string
+		code int
+		want string
+	}{
+		{[]string{"dial-2", "90", "--by", "q", "--reason", "it was the block of 20 mm"}, exitFine, "Check 90 of dial-2 is voided. dial-2 is in service.\n"},
+		{[]string{"dial-2", "90", "--by", "q"}, exitFailure, "gaugectl: say why check 90 is voided\n"},
+		{[]string{"dial-2", "last"}, exitUsage, "gaugectl: \"last\" is not the number of a check: gaugectl master show dial-2 lists them"},
+	} {
+		code, stdout, stderr := call(t, socket, "", append([]string{"master", "void"}, c.args...)...)
+		if code != c.code || !strings.HasPrefix(stdout+stderr, c.want) {
+			t.Errorf("%q: exit %d, %q, %q", c.args, code, stdout, stderr)
 		}
 	}
 }

@@ -15,7 +15,7 @@ import (
 
 func (a *app) masterCommand() *cobra.Command {
 	return a.group("master", "Check gauges against masters, and say which may be used",
-		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterBeginCommand(), a.masterRecordCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterBeginCommand(), a.masterRecordCommand(), a.masterVoidCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
 }
 
 func (a *app) masterListCommand() *cobra.Command {
@@ -36,7 +36,7 @@ func (a *app) masterListCommand() *cobra.Command {
 func (a *app) masterShowCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:               "show GAUGE",
-		Short:             "Show every check of a gauge, oldest first, and how long until the next",
+		Short:             "Show every check of a gauge and change of its standing, and how long until the next",
 		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(gaugeNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
@@ -52,6 +52,7 @@ func (a *app) masterShowCommand() *cobra.Command {
 				return err
 			}
 			renderChecks(a.stdout, answer.GetChecks())
+			renderStandings(a.stdout, answer.GetStandings())
 			for _, g := range health.GetGauges() {
 				if g.GetGaugeId() == args[0] {
 					renderAdvice(a.stdout, g)

@@ -137,11 +137,20 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 			if c.GetLeft() != nil {
 				left = signedText(c.GetLeft().GetDecides().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
 			}
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), timeText(c.GetTime()), c.GetBy(), verdictWord(c.GetFound().GetVerdict()),
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), timeText(c.GetTime()), c.GetBy(), countedText(c),
 				signedText(c.GetFound().GetError()), signedText(decides.GetError()), decides.GetMaster(), lengthText(decides.GetExpandedUncertainty()),
 				lengthText(c.GetFound().GetLimit()), left, orDash(c.GetOccasion()), orDash(c.GetRemark()))
 		}
 	})
+	renderVoided(w, checks)
+}
+
+// countedText is the verdict of a check, and that it counts no more.
+func countedText(c *pb.MasterCheck) string {
+	if c.GetVoided() != nil {
+		return "void (" + verdictWord(c.GetFound().GetVerdict()) + ")"
+	}
+	return verdictWord(c.GetFound().GetVerdict())
 }
 
 func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {

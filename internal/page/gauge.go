@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strconv"
 
 	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
@@ -17,6 +18,7 @@ func (p *Page) gaugeRoutes(mux router) {
 	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))
 	mux.Handle("GET /gauges/{id}/control/{chart}", p.handle(p.drawControl))
 	mux.Handle("POST /gauges/{id}/standing", p.handle(p.setStanding))
+	mux.Handle("POST /gauges/{id}/void", p.handle(p.voidCheck))
 }
 
 // gaugePage is one gauge with everything that is known of it.
@@ -49,7 +51,7 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 		return page, err
 	}
 	page.Standings = station.Standings
-	if page.Checks, err = p.o.Station.Checks(ctx, id); err != nil {
+	if page.Checks, err = p.o.Station.AllChecks(ctx, id); err != nil {
 		return page, err
 	}
 	slices.Reverse(page.Checks)
@@ -104,6 +106,19 @@ func (p *Page) streamGauge(w http.ResponseWriter, r *request) error {
 		}
 		return s.regions(p.o.Station.Newest(), map[string]string{"now": now})
 	})
+}
+
+func (p *Page) voidCheck(w http.ResponseWriter, r *request) error {
+	id := r.PathValue("id")
+	seq, err := strconv.ParseUint(r.FormValue("check"), 10, 64)
+	if err != nil {
+		return fmt.Errorf("%w: %q is no number of a check", station.ErrInput, r.FormValue("check"))
+	}
+	if _, err := p.o.Station.VoidCheck(r.Context(), station.VoidRequest{Gauge: id, Check: seq, Reason: r.FormValue("reason"), By: r.FormValue("by")}); err != nil {
+		return err
+	}
+	http.Redirect(w, r.Request, "/gauges/"+id+"#checks-title", http.StatusSeeOther)
+	return nil
 }
 
 func (p *Page) setStanding(w http.ResponseWriter, r *request) error {

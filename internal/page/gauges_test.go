@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -149,6 +150,9 @@ func TestStanding(t *testing.T) {
 	}
 	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
 	r.has("/gauges", nil, "Not to be used", "suspect", "it was dropped")
+	r.post("/gauges/line/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"it was checked"}})
+	r.has("/gauges/line", nil, "Changes of the standing", "it was dropped</span> (q)", "it was checked</span> (chief)")
+	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Änderungen des Status")
 }
 
 // typedCheck records a check of the micrometer at the master zero.
@@ -160,6 +164,29 @@ func (r *rig) typedCheck(shown ...string) {
 	}
 	if _, err := r.station.RecordCheck(r.Context(), station.CheckRequest{Gauge: "micrometer", By: "q", Found: []station.CheckPoint{at}}); err != nil {
 		r.Fatal(err)
+	}
+}
+
+// TestVoidCheck: a mistaken check is struck, with who voided it and why.
+func TestVoidCheck(t *testing.T) {
+	r := newRig(t)
+	r.typedCheck("0.900", "0.900")
+	checks, err := r.station.Checks(t.Context(), "micrometer")
+	if err != nil || len(checks) != 1 {
+		t.Fatal(checks, err)
+	}
+	void := url.Values{"check": {strconv.FormatUint(checks[0].Seq, 10)}, "by": {"quality"}}
+	if status, body := r.post("/gauges/micrometer/void", void); status != http.StatusUnprocessableEntity || !strings.Contains(body, "say why check") {
+		t.Errorf("%d %s", status, body)
+	}
+	void.Set("reason", "it was the block of 1 mm")
+	if status, body := r.post("/gauges/micrometer/void", void); status != http.StatusSeeOther {
+		t.Fatalf("%d %s", status, body)
+	}
+	r.has("/gauges/micrometer", nil, `<tr class="void">`, "voided by quality on", "it was the block of 1 mm")
+	r.has("/gauges/micrometer", []string{"Accept-Language", "de"}, "gestrichen von quality am")
+	if checks, err = r.station.Checks(t.Context(), "micrometer"); err != nil || len(checks) != 0 {
+		t.Errorf("%d checks count, %v", len(checks), err)
 	}
 }
 

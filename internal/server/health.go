@@ -120,12 +120,27 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 	return &gaugedv1.RecordZeroReturnResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
 }
 
-func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {
-	checks, err := s.station.Checks(ctx, r.GetGaugeId())
+func (s *healthService) VoidCheck(ctx context.Context, r *gaugedv1.VoidCheckRequest) (*gaugedv1.VoidCheckResponse, error) {
+	if _, err := s.station.VoidCheck(ctx, station.VoidRequest{Gauge: r.GetGaugeId(), Check: r.GetCheckSeq(), Reason: r.GetReason(), By: r.GetBy()}); err != nil {
+		return nil, err
+	}
+	h, err := s.health(ctx, r.GetGaugeId())
 	if err != nil {
 		return nil, err
 	}
-	answer := &gaugedv1.ListChecksResponse{}
+	return &gaugedv1.VoidCheckResponse{Gauge: h}, nil
+}
+
+func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {
+	checks, err := s.station.AllChecks(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	h, err := s.station.Health(r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListChecksResponse{Standings: message.Standings(h.Standings())}
 	for _, c := range checks {
 		answer.Checks = append(answer.Checks, message.Check(c, s.unit(r.GetGaugeId())))
 	}

@@ -98,6 +98,23 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 	if err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_PASS || answer.GetGauge().GetChecks() != 2 {
 		t.Fatalf("%v, %v", answer, err)
 	}
+	mistaken, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
+		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{Master: "zero", Typed: []*gaugedv1.TypedReading{typed("0.900"), typed("0.900")}}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	voided, err := c.VoidCheck(ctx, &gaugedv1.VoidCheckRequest{GaugeId: "micrometer", CheckSeq: mistaken.GetCheck().GetSeq(), Reason: "wrong master", By: "chief"})
+	if err != nil || voided.GetGauge().GetChecks() != 2 || voided.GetGauge().GetStanding() != gaugedv1.Standing_STANDING_IN_SERVICE {
+		t.Fatalf("%v, %v", voided, err)
+	}
+	checks, err := c.ListChecks(ctx, &gaugedv1.ListChecksRequest{GaugeId: "micrometer"})
+	if err != nil || len(checks.GetChecks()) != 3 || checks.GetChecks()[2].GetVoided().GetReason() != "wrong master" || checks.GetChecks()[1].GetVoided() != nil {
+		t.Fatalf("%v, %v", checks, err)
+	}
+	if changes := checks.GetStandings(); len(changes) != 2 || changes[0].GetStanding() != gaugedv1.Standing_STANDING_SUSPECT || changes[1].GetBy() != "chief" {
+		t.Errorf("%v", changes)
+	}
 	job := r.start(map[string]string{"*": "micrometer"})
 	jobs := gaugedv1.NewJobServiceClient(r.conn)
 	entered, err := jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: job.GetId(), Shown: "25.40", Unit: gaugedv1.Unit_UNIT_MILLIMETRE})

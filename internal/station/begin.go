@@ -121,7 +121,7 @@ func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) err
 	if !errors.As(refused, &before) {
 		return refused
 	}
-	checks, err := s.Checks(ctx, gaugeID)
+	checks, err := s.AllChecks(ctx, gaugeID)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -305,48 +306,73 @@ func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error
 	return f, nil
 }
 
-// Checks returns the stored checks of a gauge, oldest first.
+// Checks returns the checks of a gauge that count, oldest first.
 func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, error) {
+	all, err := s.AllChecks(ctx, gaugeID)
+	return slices.DeleteFunc(all, func(c *CheckRecord) bool { return c.Voided != nil }), err
+}
+
+// AllChecks returns the checks of a gauge, oldest first, those that were voided too.
+func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*CheckRecord, error) {
 	h, err := s.Health(gaugeID)
 	if err != nil {
 		return nil, err
 	}
-	var records []*CheckRecord
-	const page = 10_000
-	for after := uint64(0); ; {
-		facts, err := s.o.Store.GaugeFacts(ctx, gaugeID, after, page)
-		if err != nil {
-			return nil, err
-		}
-		found, err := checksIn(facts)
-		if err != nil {
-			return nil, err
-		}
-		for _, c := range found {
-			c.Uses = uint64(h.trend.usesOf(c.Seq))
-		}
-		records = append(records, found...)
-		if len(facts) < page {
-			return records, nil
-		}
-		after = facts[len(facts)-1].Seq
+	var l checkList
+	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.add); err != nil {
+		return nil, err
 	}
+	for _, c := range l.sorted() {
+		c.Uses = uint64(h.trend.usesOf(c.place()))
+	}
+	return l.checks, nil
 }
 
-// checksIn are the checks among things that happened to gauges.
+// checksIn are the checks that count among things that happened to gauges.
 func checksIn(facts []gauge.Fact) ([]*CheckRecord, error) {
-	var records []*CheckRecord
+	var l checkList
 	for _, f := range facts {
-		if f.Gauge.Kind != kindChecked {
-			continue
-		}
-		data, err := unmarshalGauge[checkedData](f.Gauge)
-		if err != nil {
+		if err := l.add(f); err != nil {
 			return nil, err
 		}
-		records = append(records, data.record(f))
 	}
-	return records, nil
+	return slices.DeleteFunc(l.sorted(), func(c *CheckRecord) bool { return c.Voided != nil }), nil
+}
+
+// checkList collects checks and what voids them.
+type checkList struct {
+	checks []*CheckRecord
+	voided map[uint64]*Voided
+}
+
+func (l *checkList) add(f gauge.Fact) error {
+	switch f.Gauge.Kind {
+	case kindChecked:
+		data, err := unmarshalGauge[checkedData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		l.checks = append(l.checks, data.record(f))
+	case kindVoided:
+		data, err := unmarshalGauge[voidedData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		if l.voided == nil {
+			l.voided = map[uint64]*Voided{}
+		}
+		l.voided[data.Check] = &Voided{f.Gauge.Time, f.Gauge.By, data.Reason}
+	}
+	return nil
+}
+
+// sorted are the checks in the order of their time.
+func (l *checkList) sorted() []*CheckRecord {
+	for _, c := range l.checks {
+		c.Voided = l.voided[c.Seq]
+	}
+	slices.SortStableFunc(l.checks, func(a, b *CheckRecord) int { return cmp.Compare(a.place(), b.place()) })
+	return l.checks
 }
 
 // Masters returns the masters, by id.

@@ -1,9 +1,8 @@
 package station
 
 import (
-	"context"
 	"fmt"
-	"math"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -54,6 +53,10 @@ type Health struct {
 	trend   *trend    // of all checks
 	settled []settled // what decides about the work before it, in order
 
+	turns   []turn           // what bears on the standing, in order
+	changes []StandingChange // of the standing, as they were made
+	voided  []uint64         // checks, by their numbers
+
 	begun    []Begun  // checks that are being made, since the last one was recorded
 	recorded uint64   // number of the check that was recorded last; 0: none
 	zeros    []uint64 // readings of zero returns since then
@@ -68,9 +71,10 @@ type CheckRecord struct {
 	Result   master.Result
 	Left     *master.Result // after an adjustment
 	Remark   string
-	Zero     bool   // a zero return: it passes no check that is due
-	Job      uint64 // after which it was made; 0: none is named
-	Uses     uint64 // of the gauge so far, of Checks only
+	Zero     bool    // a zero return: it passes no check that is due
+	Job      uint64  // after which it was made; 0: none is named
+	Uses     uint64  // of the gauge so far, of Checks only
+	Voided   *Voided // it counts no more; of AllChecks only
 
 	points []pointData // as found, with their readings
 	left   []pointData // as left, likewise
@@ -83,6 +87,9 @@ func (c *CheckRecord) what() string {
 	}
 	return "check"
 }
+
+// place is where it stands among the entries of the history.
+func (c *CheckRecord) place() uint64 { return c.Seq }
 
 // after is the result with which the gauge went on.
 func (c *CheckRecord) after() master.Result {
@@ -111,7 +118,11 @@ func (h *Health) Overdue(now time.Time) bool {
 }
 
 // with returns the health after a fact.
-func (h *Health) with(f gauge.Fact) (*Health, error) {
+func (h *Health) with(f gauge.Fact) (*Health, error) { return h.after(f, true) }
+
+// after returns the health after a fact; a check that does not count is taken into
+// the history of the standing alone.
+func (h *Health) after(f gauge.Fact, counts bool) (*Health, error) {
 	next := *h
 	switch f.Gauge.Kind {
 	case kindStanding:
@@ -119,15 +130,25 @@ func (h *Health) with(f gauge.Fact) (*Health, error) {
 		if err != nil {
 			return nil, err
 		}
-		next.Standing, next.Why, next.Since = data.Standing, data.Reason, f.Gauge.Time
+		next.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, said: data}, f)
 	case kindChecked:
 		data, err := unmarshalGauge[checkedData](f.Gauge)
 		if err != nil {
 			return nil, err
 		}
 		c := data.record(f)
-		next.take(c, data.Number)
+		next.turn(checkTurn(c), f)
+		if counts {
+			next.take(c, data.Number)
+		}
 		next.ends(c)
+	case kindVoided:
+		data, err := unmarshalGauge[voidedData](f.Gauge)
+		if err != nil {
+			return nil, err
+		}
+		next.voided = append(slices.Clip(next.voided), data.Check)
+		next.withoutTurn(data, f)
 	case kindBegun:
 		next.begins(f)
 	}
@@ -143,58 +164,14 @@ func (h *Health) take(c *CheckRecord, number uint64) {
 		h.Last = c
 		h.Use.checked, h.Use.number = h.Use.Jobs, number
 	}
-	switch verdict := c.after().Verdict; {
-	case verdict == master.Fail:
-		h.Standing, h.Since = Suspect, c.Time
-		h.Why = fmt.Sprintf("its %s of %s failed", c.what(), c.Time.Format(time.DateOnly))
-	case c.Zero:
-	case verdict == master.Pass, verdict == master.Unlimited:
+	if v := c.after().Verdict; !c.Zero && (v == master.Pass || v == master.Unlimited) {
 		h.Good = c
-		if h.Standing == Suspect {
-			h.Standing, h.Why, h.Since = InService, "", c.Time
-		}
 	}
 	h.settle(c)
 	if !c.Zero {
 		h.Use.checks++
 	}
 	h.trend = h.trend.with(c, float64(h.Use.Jobs+h.Use.checks))
-}
-
-// loadHealth reads what happened to the gauges, in the order of the history.
-func (s *Station) loadHealth(ctx context.Context) error {
-	for id := range s.gauges {
-		s.health[id] = s.newHealth(id)
-	}
-	starts, known := startQueue{store: s.o.Store}, startedGauges{}
-	count := func(f gauge.Fact) error { return s.loadStart(f, known) }
-	const page = 10_000
-	for after := uint64(0); ; {
-		facts, err := s.o.Store.GaugeFacts(ctx, "", after, page)
-		if err != nil {
-			return fmt.Errorf("load the checks of the gauges: %w", err)
-		}
-		for _, f := range facts {
-			if err := starts.before(ctx, f.Seq, count); err != nil {
-				return err
-			}
-			h := s.health[f.Gauge.Gauge]
-			if h == nil {
-				h = s.newHealth(f.Gauge.Gauge)
-			}
-			if s.health[f.Gauge.Gauge], err = h.with(f); err != nil {
-				return err
-			}
-			after = f.Seq
-		}
-		if len(facts) < page {
-			break
-		}
-	}
-	if err := starts.before(ctx, math.MaxUint64, count); err != nil {
-		return err
-	}
-	return s.loadNumbers(ctx)
 }
 
 func (s *Station) newHealth(id string) *Health {

@@ -100,13 +100,14 @@ func (s *Station) looker(ctx context.Context, info GaugeInfo) (*looker, error) {
 		}
 		l.rejects = len(rejects)
 	}
-	facts, err := s.o.Store.RecentGaugeFacts(ctx, info.ID, signChecks)
+	facts, err := s.o.Store.RecentGaugeFacts(ctx, info.ID, 2*signChecks) // a check has a begin
 	if err != nil {
 		return nil, err
 	}
 	if l.checks, err = checksIn(facts); err != nil {
 		return nil, err
 	}
+	l.checks = l.checks[max(len(l.checks)-signChecks, 0):]
 	starts, err := s.o.Store.RecentWith(ctx, info.ID, signJobs)
 	if err != nil {
 		return nil, err

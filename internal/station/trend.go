@@ -47,7 +47,7 @@ func (t *trend) with(c *CheckRecord, uses float64) *trend {
 	if t != nil {
 		next.series, next.uses, next.limit, next.last = slices.Clone(t.series), t.uses, t.limit, t.last
 	}
-	next.uses = append(next.uses, usesAt{c.Seq, uses})
+	next.uses = append(next.uses, usesAt{c.place(), uses})
 	if limit := c.Result.Limit; limit != nil {
 		next.limit = limit.Metres()
 	}

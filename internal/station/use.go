@@ -131,23 +131,6 @@ func (known startedGauges) of(f *gauge.JobFact) (map[string]bool, error) {
 	return known[string(set)], nil
 }
 
-// loadStart counts a job of the history.
-func (s *Station) loadStart(f gauge.Fact, known startedGauges) error {
-	ids, err := known.of(f.Job)
-	if err != nil {
-		return err
-	}
-	for id := range ids {
-		h := s.health[id]
-		if h == nil {
-			h = s.newHealth(id)
-			s.health[id] = h
-		}
-		h.Use.started(f.Job.Job, f.Seq)
-	}
-	return nil
-}
-
 // loadNumbers finds, for checks that do not say it, which number a gauge's readings
 // had come to.
 func (s *Station) loadNumbers(ctx context.Context) error {

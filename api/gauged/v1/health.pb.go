@@ -794,7 +794,9 @@ type MasterCheck struct {
 	// The job after which it was made; 0 when none is named.
 	JobId uint64 `protobuf:"varint,9,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
 	// Uses of the gauge so far: jobs that were started with it, and its checks.
-	Uses          uint64 `protobuf:"varint,10,opt,name=uses,proto3" json:"uses,omitempty"`
+	Uses uint64 `protobuf:"varint,10,opt,name=uses,proto3" json:"uses,omitempty"`
+	// It was voided: it counts no more. Absent for one that counts.
+	Voided        *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -897,6 +899,13 @@ func (x *MasterCheck) GetUses() uint64 {
 		return x.Uses
 	}
 	return 0
+}
+
+func (x *MasterCheck) GetVoided() *VoidedCheck {
+	if x != nil {
+		return x.Voided
+	}
+	return nil
 }
 
 // IntervalAdvice is the next interval between checks by one method of ILAC-G24 /
@@ -2067,18 +2076,285 @@ func (x *ListChecksRequest) GetGaugeId() string {
 	return ""
 }
 
+// StandingChange is one change of whether a gauge may be used.
+type StandingChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number in the station's history of what made it.
+	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	// When.
+	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
+	// Who said so, or made or voided the check.
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	// The standing from then on.
+	Standing Standing `protobuf:"varint,4,opt,name=standing,proto3,enum=gauged.v1.Standing" json:"standing,omitempty"`
+	// Why.
+	Reason        string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StandingChange) Reset() {
+	*x = StandingChange{}
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StandingChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StandingChange) ProtoMessage() {}
+
+func (x *StandingChange) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
+func (*StandingChange) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *StandingChange) GetSeq() uint64 {
+	if x != nil {
+		return x.Seq
+	}
+	return 0
+}
+
+func (x *StandingChange) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *StandingChange) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *StandingChange) GetStanding() Standing {
+	if x != nil {
+		return x.Standing
+	}
+	return Standing_STANDING_UNSPECIFIED
+}
+
+func (x *StandingChange) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+// VoidCheckRequest voids a check.
+type VoidCheckRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Number of the check in the station's history.
+	CheckSeq uint64 `protobuf:"varint,2,opt,name=check_seq,json=checkSeq,proto3" json:"check_seq,omitempty"`
+	// Why it counts no more.
+	Reason string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Who says so.
+	By            string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VoidCheckRequest) Reset() {
+	*x = VoidCheckRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VoidCheckRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VoidCheckRequest) ProtoMessage() {}
+
+func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
+func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *VoidCheckRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *VoidCheckRequest) GetCheckSeq() uint64 {
+	if x != nil {
+		return x.CheckSeq
+	}
+	return 0
+}
+
+func (x *VoidCheckRequest) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
+func (x *VoidCheckRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// VoidCheckResponse has the gauge without the check.
+type VoidCheckResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	Gauge         *GaugeHealth `protobuf:"bytes,1,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VoidCheckResponse) Reset() {
+	*x = VoidCheckResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VoidCheckResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VoidCheckResponse) ProtoMessage() {}
+
+func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
+func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
+// VoidedCheck is why a check counts no more.
+type VoidedCheck struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// When it was voided.
+	Time *timestamppb.Timestamp `protobuf:"bytes,1,opt,name=time,proto3" json:"time,omitempty"`
+	// Who voided it.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Why.
+	Reason        string `protobuf:"bytes,3,opt,name=reason,proto3" json:"reason,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VoidedCheck) Reset() {
+	*x = VoidedCheck{}
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VoidedCheck) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VoidedCheck) ProtoMessage() {}
+
+func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
+func (*VoidedCheck) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *VoidedCheck) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *VoidedCheck) GetReason() string {
+	if x != nil {
+		return x.Reason
+	}
+	return ""
+}
+
 // ListChecksResponse has its checks.
 type ListChecksResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The checks.
-	Checks        []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
+	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
+	// Every change of its standing, oldest first; it began in service.
+	Standings     []*StandingChange `protobuf:"bytes,2,rep,name=standings,proto3" json:"standings,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2090,7 +2366,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2103,12 +2379,19 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
 	if x != nil {
 		return x.Checks
+	}
+	return nil
+}
+
+func (x *ListChecksResponse) GetStandings() []*StandingChange {
+	if x != nil {
+		return x.Standings
 	}
 	return nil
 }
@@ -2130,7 +2413,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2142,7 +2425,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2155,7 +2438,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -2197,7 +2480,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2209,7 +2492,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2222,7 +2505,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -2243,7 +2526,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2255,7 +2538,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2268,7 +2551,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -2296,7 +2579,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2308,7 +2591,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2321,7 +2604,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *Sign) GetKind() string {
@@ -2363,7 +2646,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2375,7 +2658,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2388,7 +2671,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -2423,7 +2706,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2435,7 +2718,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2448,7 +2731,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -2526,7 +2809,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2538,7 +2821,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2551,7 +2834,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -2622,7 +2905,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2634,7 +2917,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2647,7 +2930,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -2769,7 +3052,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2781,7 +3064,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2794,7 +3077,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -2899,7 +3182,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2911,7 +3194,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2924,7 +3207,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -2945,7 +3228,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2957,7 +3240,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2970,7 +3253,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -3034,7 +3317,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xb9\x02\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xe9\x02\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -3047,7 +3330,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"zeroReturn\x12\x15\n" +
 	"\x06job_id\x18\t \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04uses\x18\n" +
-	" \x01(\x04R\x04uses\"\xb4\x01\n" +
+	" \x01(\x04R\x04uses\x12.\n" +
+	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\"\xb4\x01\n" +
 	"\x0eIntervalAdvice\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
 	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
@@ -3137,9 +3421,27 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\".\n" +
 	"\x11ListChecksRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"D\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"\xab\x01\n" +
+	"\x0eStandingChange\x12\x10\n" +
+	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12/\n" +
+	"\bstanding\x18\x04 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
+	"\x06reason\x18\x05 \x01(\tR\x06reason\"r\n" +
+	"\x10VoidCheckRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tcheck_seq\x18\x02 \x01(\x04R\bcheckSeq\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\x12\x0e\n" +
+	"\x02by\x18\x04 \x01(\tR\x02by\"A\n" +
+	"\x11VoidCheckResponse\x12,\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"e\n" +
+	"\vVoidedCheck\x12.\n" +
+	"\x04time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x16\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"}\n" +
 	"\x12ListChecksResponse\x12.\n" +
-	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\"\x88\x01\n" +
+	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x127\n" +
+	"\tstandings\x18\x02 \x03(\v2\x19.gauged.v1.StandingChangeR\tstandings\"\x88\x01\n" +
 	"\x12SetStandingRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
@@ -3228,14 +3530,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\xc3\x05\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\x8b\x06\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12I\n" +
 	"\n" +
 	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12L\n" +
 	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12[\n" +
-	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12I\n" +
+	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12F\n" +
+	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12I\n" +
 	"\n" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
@@ -3256,7 +3559,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 33)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -3282,120 +3585,132 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*RecordZeroReturnRequest)(nil),  // 21: gauged.v1.RecordZeroReturnRequest
 	(*RecordZeroReturnResponse)(nil), // 22: gauged.v1.RecordZeroReturnResponse
 	(*ListChecksRequest)(nil),        // 23: gauged.v1.ListChecksRequest
-	(*ListChecksResponse)(nil),       // 24: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 25: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 26: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 27: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 28: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 29: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 30: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 31: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 32: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 33: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 34: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 35: gauged.v1.StreamRecallResponse
-	nil,                              // 36: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 37: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 38: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 39: google.protobuf.Duration
-	(Unit)(0),                        // 40: gauged.v1.Unit
-	(*Range)(nil),                    // 41: gauged.v1.Range
-	(Outcome)(0),                     // 42: gauged.v1.Outcome
+	(*StandingChange)(nil),           // 24: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 25: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 26: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 27: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 28: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 29: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 30: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 31: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 32: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 33: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 34: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 35: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 36: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 37: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 38: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 39: gauged.v1.StreamRecallResponse
+	nil,                              // 40: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 41: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 42: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 43: google.protobuf.Duration
+	(Unit)(0),                        // 44: gauged.v1.Unit
+	(*Range)(nil),                    // 45: gauged.v1.Range
+	(Outcome)(0),                     // 46: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	37, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	38, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	39, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	37, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	37, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	37, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	37, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	37, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	37, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	41, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	42, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	43, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	41, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	41, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	41, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	41, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	41, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	41, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	37, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	41, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	37, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	41, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	37, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	37, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	41, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	41, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	38, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	42, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	0,  // 21: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	38, // 22: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,  // 23: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	38, // 24: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,  // 25: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	11, // 26: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	36, // 27: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	12, // 28: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,  // 29: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,  // 30: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	38, // 31: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	38, // 32: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 33: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 34: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	16, // 35: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	40, // 36: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	15, // 37: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	15, // 38: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 39: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 40: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	16, // 41: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 42: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 43: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	8,  // 44: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	0,  // 45: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 46: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	28, // 47: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	40, // 48: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	38, // 49: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	31, // 50: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	40, // 51: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	38, // 52: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	38, // 53: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	37, // 54: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	41, // 55: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	37, // 56: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	42, // 57: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	42, // 58: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 59: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	32, // 60: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	37, // 61: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	38, // 62: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	38, // 63: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 64: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	37, // 65: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 66: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	31, // 67: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	30, // 68: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	33, // 69: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 70: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	18, // 71: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	17, // 72: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	21, // 73: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	23, // 74: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	25, // 75: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	27, // 76: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	30, // 77: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	34, // 78: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 79: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	19, // 80: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	20, // 81: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	22, // 82: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	24, // 83: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	26, // 84: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	29, // 85: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	33, // 86: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	35, // 87: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	79, // [79:88] is the sub-list for method output_type
-	70, // [70:79] is the sub-list for method input_type
-	70, // [70:70] is the sub-list for extension type_name
-	70, // [70:70] is the sub-list for extension extendee
-	0,  // [0:70] is the sub-list for field type_name
+	27, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	0,  // 22: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	42, // 23: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,  // 24: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	42, // 25: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,  // 26: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	11, // 27: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	40, // 28: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	12, // 29: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,  // 30: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,  // 31: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	42, // 32: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	42, // 33: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 34: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 35: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	16, // 36: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	44, // 37: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	15, // 38: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	15, // 39: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 40: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 41: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16, // 42: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 43: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 44: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	42, // 45: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,  // 46: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10, // 47: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	42, // 48: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,  // 49: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	24, // 50: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,  // 51: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10, // 52: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	32, // 53: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	44, // 54: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	42, // 55: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	35, // 56: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	44, // 57: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	42, // 58: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	42, // 59: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	41, // 60: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	45, // 61: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	41, // 62: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	46, // 63: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	46, // 64: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 65: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	36, // 66: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	41, // 67: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	42, // 68: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	42, // 69: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 70: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	41, // 71: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 72: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	35, // 73: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	34, // 74: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	37, // 75: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 76: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	18, // 77: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	17, // 78: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	21, // 79: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	25, // 80: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	23, // 81: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	29, // 82: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	31, // 83: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	34, // 84: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	38, // 85: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 86: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	19, // 87: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	20, // 88: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	22, // 89: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	26, // 90: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	28, // 91: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	30, // 92: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	33, // 93: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	37, // 94: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	39, // 95: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	86, // [86:96] is the sub-list for method output_type
+	76, // [76:86] is the sub-list for method input_type
+	76, // [76:76] is the sub-list for extension type_name
+	76, // [76:76] is the sub-list for extension extendee
+	0,  // [0:76] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -3406,14 +3721,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[28].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[32].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   33,
+			NumMessages:   37,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -26,6 +26,7 @@ const (
 	HealthService_BeginCheck_FullMethodName       = "/gauged.v1.HealthService/BeginCheck"
 	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
 	HealthService_RecordZeroReturn_FullMethodName = "/gauged.v1.HealthService/RecordZeroReturn"
+	HealthService_VoidCheck_FullMethodName        = "/gauged.v1.HealthService/VoidCheck"
 	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
@@ -53,7 +54,11 @@ type HealthServiceClient interface {
 	// zero. It passes no check that is due; beyond the maximum permissible error it
 	// fails the gauge.
 	RecordZeroReturn(ctx context.Context, in *RecordZeroReturnRequest, opts ...grpc.CallOption) (*RecordZeroReturnResponse, error)
-	// ListChecks returns the stored checks of a gauge, oldest first.
+	// VoidCheck takes a check that was a mistake out of trend, charts, advice and standing.
+	// It stays in the history and in the list of the checks, with who voided it and why.
+	VoidCheck(ctx context.Context, in *VoidCheckRequest, opts ...grpc.CallOption) (*VoidCheckResponse, error)
+	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
+	// every change of its standing.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(ctx context.Context, in *SetStandingRequest, opts ...grpc.CallOption) (*SetStandingResponse, error)
@@ -111,6 +116,16 @@ func (c *healthServiceClient) RecordZeroReturn(ctx context.Context, in *RecordZe
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(RecordZeroReturnResponse)
 	err := c.cc.Invoke(ctx, HealthService_RecordZeroReturn_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) VoidCheck(ctx context.Context, in *VoidCheckRequest, opts ...grpc.CallOption) (*VoidCheckResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(VoidCheckResponse)
+	err := c.cc.Invoke(ctx, HealthService_VoidCheck_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -196,7 +211,11 @@ type HealthServiceServer interface {
 	// zero. It passes no check that is due; beyond the maximum permissible error it
 	// fails the gauge.
 	RecordZeroReturn(context.Context, *RecordZeroReturnRequest) (*RecordZeroReturnResponse, error)
-	// ListChecks returns the stored checks of a gauge, oldest first.
+	// VoidCheck takes a check that was a mistake out of trend, charts, advice and standing.
+	// It stays in the history and in the list of the checks, with who voided it and why.
+	VoidCheck(context.Context, *VoidCheckRequest) (*VoidCheckResponse, error)
+	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
+	// every change of its standing.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error)
@@ -231,6 +250,9 @@ func (UnimplementedHealthServiceServer) RecordCheck(context.Context, *RecordChec
 }
 func (UnimplementedHealthServiceServer) RecordZeroReturn(context.Context, *RecordZeroReturnRequest) (*RecordZeroReturnResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordZeroReturn not implemented")
+}
+func (UnimplementedHealthServiceServer) VoidCheck(context.Context, *VoidCheckRequest) (*VoidCheckResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method VoidCheck not implemented")
 }
 func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListChecks not implemented")
@@ -340,6 +362,24 @@ func _HealthService_RecordZeroReturn_Handler(srv interface{}, ctx context.Contex
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_VoidCheck_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(VoidCheckRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).VoidCheck(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_VoidCheck_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).VoidCheck(ctx, req.(*VoidCheckRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _HealthService_ListChecks_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListChecksRequest)
 	if err := dec(in); err != nil {
@@ -445,6 +485,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RecordZeroReturn",
 			Handler:    _HealthService_RecordZeroReturn_Handler,
+		},
+		{
+			MethodName: "VoidCheck",
+			Handler:    _HealthService_VoidCheck_Handler,
 		},
 		{
 			MethodName: "ListChecks",

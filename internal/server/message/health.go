@@ -39,6 +39,14 @@ func FromStanding(s gaugedv1.Standing) station.Standing {
 	return standing
 }
 
+// Standings returns the changes of a standing.
+func Standings(changes []station.StandingChange) (all []*gaugedv1.StandingChange) {
+	for _, c := range changes {
+		all = append(all, &gaugedv1.StandingChange{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: c.Why})
+	}
+	return all
+}
+
 // Master returns a known value in a unit, the millimetre when that is not known, as of now.
 func Master(m master.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
 	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: exact(m.Value, u), Due: timestamp(m.Due), Overdue: m.Overdue(now)}
@@ -131,6 +139,9 @@ func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
 	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, JobId: c.Job, Uses: c.Uses}
 	for i, p := range c.Result.Points {
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)
+	}
+	if v := c.Voided; v != nil {
+		m.Voided = &gaugedv1.VoidedCheck{Time: timestamp(v.Time), By: v.By, Reason: v.Reason}
 	}
 	if c.Left != nil {
 		m.Left = checkResult(*c.Left, u)

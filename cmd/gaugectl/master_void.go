@@ -1,0 +1,71 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (a *app) masterVoidCommand() *cobra.Command {
+	request := &pb.VoidCheckRequest{}
+	cmd := &cobra.Command{
+		Use:   "void GAUGE CHECK --reason WHY",
+		Short: "Void a check that was a mistake",
+		Long: "Void a check that was a mistake, such as one at another master than was named. CHECK is its\n" +
+			"number (SEQ in gaugectl master show). It leaves trend, control charts, advice on intervals and\n" +
+			"standing, which are computed again without it. It stays in the history and in the list of the\n" +
+			"checks, with who voided it and why. Its readings are not free again: read the gauge anew.",
+		Example:           "  gaugectl master void dial 1041 --reason 'it was the block of 20 mm' --by quality",
+		Args:              arguments(2, 2),
+		ValidArgsFunction: first(a.names(gaugeNames)),
+	}
+	cmd.Flags().StringVar(&request.By, "by", "", "who says so (default $GAUGECTL_TECHNICIAN)")
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		seq, err := strconv.ParseUint(args[1], 10, 64)
+		if err != nil || seq == 0 {
+			return usagef("%q is not the number of a check: gaugectl master show %s lists them", args[1], args[0])
+		}
+		request.GaugeId, request.CheckSeq, request.By = args[0], seq, cmp.Or(request.By, a.getenv("GAUGECTL_TECHNICIAN"))
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.health.VoidCheck, request)
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) {
+				g := answer.GetGauge()
+				fmt.Fprintf(w, "Check %d of %s is voided. %s is %s.\n", seq, g.GetGaugeId(), g.GetGaugeId(), standingText(g.GetStanding()))
+			})
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// renderVoided says why checks count no more.
+func renderVoided(w io.Writer, checks []*pb.MasterCheck) {
+	for _, c := range checks {
+		if v := c.GetVoided(); v != nil {
+			fmt.Fprintf(w, "Check %d was voided on %s by %s: %s\n", c.GetSeq(), timeText(v.GetTime()), v.GetBy(), v.GetReason())
+		}
+	}
+}
+
+// renderStandings writes every change of the standing.
+func renderStandings(w io.Writer, changes []*pb.StandingChange) {
+	if len(changes) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nStanding")
+	columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SINCE\tSTANDING\tBY\tWHY")
+		for _, c := range changes {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", timeText(c.GetTime()), standingText(c.GetStanding()), c.GetBy(), c.GetReason())
+		}
+	})
+}

@@ -1,0 +1,142 @@
+package station
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// late are the facts about gauges that change what came before them.
+type late struct {
+	voided map[uint64]bool // checks, by their numbers
+	past   []gauge.Fact    // checks of the past, in the order of their places
+	places []uint64        // of past
+}
+
+// add takes up a fact that is one of these.
+func (l *late) add(f gauge.Fact) error {
+	switch {
+	case f.Gauge.Kind == kindVoided:
+		data, err := unmarshalGauge[voidedData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		l.voided[data.Check] = true
+	case isPast(f):
+		data, err := unmarshalGauge[checkedData](f.Gauge)
+		if err != nil {
+			return err
+		}
+		place := data.record(f).place()
+		i, _ := slices.BinarySearchFunc(l.places, place+1, cmp.Compare)
+		l.places, l.past = slices.Insert(l.places, i, place), slices.Insert(l.past, i, f)
+	}
+	return nil
+}
+
+// isPast reports whether a fact is a check of the past, without decoding every check.
+func isPast(f gauge.Fact) bool {
+	return f.Gauge.Kind == kindChecked && bytes.Contains(f.Gauge.Data, []byte(`"past":{`))
+}
+
+// eachGaugeFact gives f the facts of a gauge, or of all, in their order, and then the
+// extra ones.
+func (s *Station) eachGaugeFact(ctx context.Context, gaugeID string, extra []gauge.Fact, f func(gauge.Fact) error) error {
+	const page = 10_000
+	for after := uint64(0); ; {
+		facts, err := s.o.Store.GaugeFacts(ctx, gaugeID, after, page)
+		if err != nil {
+			return fmt.Errorf("load the checks of the gauges: %w", err)
+		}
+		full := len(facts) == page
+		if full {
+			after = facts[page-1].Seq
+		} else {
+			facts = append(facts, extra...)
+		}
+		for _, one := range facts {
+			if err := f(one); err != nil {
+				return err
+			}
+		}
+		if !full {
+			return nil
+		}
+	}
+}
+
+// folded is the health of a gauge, or of all of them, from everything that happened to
+// it, as if the facts that change earlier ones had always been known.
+func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact) (map[string]*Health, error) {
+	l := late{voided: map[uint64]bool{}}
+	if err := s.eachGaugeFact(ctx, gaugeID, extra, l.add); err != nil {
+		return nil, err
+	}
+	all := map[string]*Health{}
+	for id := range s.gauges {
+		if gaugeID == "" || gaugeID == id {
+			all[id] = s.newHealth(id)
+		}
+	}
+	of := func(id string) *Health {
+		if all[id] == nil {
+			all[id] = s.newHealth(id)
+		}
+		return all[id]
+	}
+	starts, known := startQueue{store: s.o.Store}, startedGauges{}
+	count := func(f gauge.Fact) error {
+		ids, err := known.of(f.Job)
+		for id := range ids {
+			if gaugeID == "" || gaugeID == id {
+				of(id).Use.started(f.Job.Job, f.Seq)
+			}
+		}
+		return err
+	}
+	// earlier takes the checks of the past whose place is before a number of the history.
+	earlier := func(seq uint64) error {
+		for len(l.past) > 0 && l.places[0] < seq {
+			f := l.past[0]
+			if err := starts.before(ctx, l.places[0]+1, count); err != nil {
+				return err
+			}
+			l.past, l.places = l.past[1:], l.places[1:]
+			if l.voided[f.Seq] {
+				continue
+			}
+			data, err := unmarshalGauge[checkedData](f.Gauge)
+			if err != nil {
+				return err
+			}
+			next := *of(f.Gauge.Gauge)
+			next.take(data.record(f), data.Number)
+			all[f.Gauge.Gauge] = &next
+		}
+		return starts.before(ctx, seq, count)
+	}
+	err := s.eachGaugeFact(ctx, gaugeID, extra, func(f gauge.Fact) (err error) {
+		if err := earlier(f.Seq); err != nil {
+			return err
+		}
+		all[f.Gauge.Gauge], err = of(f.Gauge.Gauge).after(f, !l.voided[f.Seq] && !isPast(f))
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return all, earlier(math.MaxUint64)
+}
+
+// loadHealth reads what happened to the gauges, in the order of the history.
+func (s *Station) loadHealth(ctx context.Context) (err error) {
+	if s.health, err = s.folded(ctx, "", nil); err != nil {
+		return err
+	}
+	return s.loadNumbers(ctx)
+}

@@ -1,0 +1,110 @@
+package station
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// StandingChange is one change of whether a gauge may be used: what somebody said, or
+// what a check led to. What was in force stays on record, also when the check behind
+// it is voided later.
+type StandingChange struct {
+	Seq      uint64 // of the entry of the history that made it
+	Time     time.Time
+	By       string
+	Standing Standing
+	Why      string
+}
+
+// Standings are the changes of the standing, oldest first. The gauge began in service.
+func (h *Health) Standings() []StandingChange { return h.changes }
+
+// turn is what bears on the standing of a gauge: what somebody said, or a check.
+type turn struct {
+	seq     uint64 // of its fact
+	place   uint64 // where it stands in the order; that of a check of the past is its own time's
+	time    time.Time
+	said    standingData // without a standing: a check
+	verdict master.Verdict
+	zero    bool
+}
+
+// checkTurn is what a check does to the standing.
+func checkTurn(c *CheckRecord) turn {
+	return turn{seq: c.Seq, place: c.place(), time: c.Time, verdict: c.after().Verdict, zero: c.Zero}
+}
+
+func (t turn) what() string {
+	what := "check"
+	if t.zero {
+		what = zeroReturn
+	}
+	return fmt.Sprintf("its %s of %s", what, t.time.Format(time.DateOnly))
+}
+
+// turns takes up what bears on the standing, and notes the change in its history.
+func (h *Health) turn(t turn, f gauge.Fact) {
+	if t.said.Standing == "" && (t.verdict == master.Undecided || t.zero && t.verdict != master.Fail) {
+		return // it says nothing of the standing
+	}
+	before, why := h.Standing, h.Why
+	i, _ := slices.BinarySearchFunc(h.turns, t.place+1, func(o turn, place uint64) int { return cmp.Compare(o.place, place) })
+	h.turns = slices.Insert(slices.Clone(h.turns), i, t)
+	if i == len(h.turns)-1 {
+		h.stands(t)
+	} else {
+		h.standAgain()
+	}
+	switch {
+	case t.said.Standing != "":
+		h.changed(f, t.said.Reason)
+	case before != h.Standing && t.verdict != master.Fail:
+		h.changed(f, t.what()+" passed")
+	case before != h.Standing || why != h.Why:
+		h.changed(f, t.what()+" failed")
+	}
+}
+
+// stands is the standing after one turn more.
+func (h *Health) stands(t turn) {
+	switch {
+	case t.said.Standing != "":
+		h.Standing, h.Why, h.Since = t.said.Standing, t.said.Reason, t.time
+	case t.verdict == master.Fail:
+		h.Standing, h.Why, h.Since = Suspect, t.what()+" failed", t.time
+	case h.Standing == Suspect:
+		h.Standing, h.Why, h.Since = InService, "", t.time
+	}
+}
+
+// standAgain is the standing after all turns, in their order.
+func (h *Health) standAgain() {
+	h.Standing, h.Why, h.Since = InService, "", time.Time{}
+	for _, t := range h.turns {
+		h.stands(t)
+	}
+}
+
+// withoutTurn takes a check that is voided out of the standing.
+func (h *Health) withoutTurn(v voidedData, f gauge.Fact) {
+	before, why := h.Standing, h.Why
+	i := slices.IndexFunc(h.turns, func(t turn) bool { return t.seq == v.Check })
+	if i < 0 {
+		return // it had none
+	}
+	what := h.turns[i].what()
+	h.turns = slices.Delete(slices.Clone(h.turns), i, i+1)
+	h.standAgain()
+	if before != h.Standing || why != h.Why {
+		h.changed(f, fmt.Sprintf("%s was voided: %s", what, v.Reason))
+	}
+}
+
+func (h *Health) changed(f gauge.Fact, why string) {
+	h.changes = append(slices.Clip(h.changes), StandingChange{f.Seq, f.Gauge.Time, f.Gauge.By, h.Standing, why})
+}

@@ -1,0 +1,101 @@
+package station
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// kindVoided is that a check was a mistake.
+const kindVoided = "check voided"
+
+type voidedData struct {
+	Check  uint64 `json:"check"` // its number in the history
+	Reason string `json:"reason"`
+}
+
+// Voided is why a check counts no more.
+type Voided struct {
+	Time   time.Time
+	By     string
+	Reason string
+}
+
+// VoidRequest voids a check that was a mistake: another master than the one that was
+// named, a dirty face.
+type VoidRequest struct {
+	Gauge  string
+	Check  uint64 // its number in the history
+	Reason string
+	By     string
+}
+
+// VoidCheck takes a check out of trend, charts, advice and standing. It stays in the
+// history and in the list of the checks, with who voided it and why; its readings are
+// not free again.
+func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error) {
+	switch {
+	case strings.TrimSpace(r.By) == "":
+		return nil, fmt.Errorf("%w: say who voids the check", ErrInput)
+	case strings.TrimSpace(r.Reason) == "":
+		return nil, fmt.Errorf("%w: say why check %d is voided", ErrInput, r.Check)
+	}
+	all, err := s.AllChecks(ctx, r.Gauge)
+	if err != nil {
+		return nil, err
+	}
+	i := slices.IndexFunc(all, func(c *CheckRecord) bool { return c.Seq == r.Check })
+	if i < 0 {
+		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", ErrNotFound, r.Check, r.Gauge)
+	}
+	err = s.do(ctx, func(d *draft) error {
+		if slices.Contains(d.healthOf(r.Gauge).voided, r.Check) {
+			return fmt.Errorf("%w: check %d of gauge %s is voided already", ErrRefused, r.Check, r.Gauge)
+		}
+		return d.refold(ctx, r.Gauge, r.By, newFact{kindVoided, voidedData{r.Check, r.Reason}})
+	})
+	if err != nil {
+		return nil, err
+	}
+	return s.Health(r.Gauge)
+}
+
+type newFact struct {
+	kind string
+	data any
+}
+
+// refold adds facts that change what earlier checks say, and computes the health of the
+// gauge again from all of them.
+func (d *draft) refold(ctx context.Context, gaugeID, by string, added ...newFact) error {
+	var extra []gauge.Fact
+	for _, f := range d.facts {
+		if f.Gauge != nil && f.Gauge.Gauge == gaugeID {
+			extra = append(extra, f)
+		}
+	}
+	before := len(extra)
+	for i, n := range added {
+		extra = append(extra, gauge.Fact{Seq: d.nextSeq + uint64(i), Gauge: &gauge.GaugeFact{
+			Gauge: gaugeID, Time: d.s.o.Now(), Kind: n.kind, By: by, Data: marshal(n.data),
+		}})
+	}
+	all, err := d.s.folded(ctx, gaugeID, extra)
+	if err != nil {
+		return err
+	}
+	next := *all[gaugeID]
+	if now := d.healthOf(gaugeID); now != nil { // jobs of this batch are not in the store yet
+		next.Use.Jobs, next.Use.Job, next.Use.seq = now.Use.Jobs, now.Use.Job, now.Use.seq
+	}
+	for _, f := range extra[before:] {
+		d.add(f)
+	}
+	d.health[gaugeID] = &next
+	d.warnJobs(gaugeID)
+	return nil
+}

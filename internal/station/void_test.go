@@ -1,0 +1,153 @@
+package station
+
+import (
+	"errors"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"gauged/internal/master"
+)
+
+// TestVoidedCheck: a mistaken check leaves trend, charts, advice and standing, and stays
+// in the list with who voided it and why; the same after a restart.
+func TestVoidedCheck(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	good := r.check("clock", r.at("clock", "block", "25.000"))
+	r.pass(24 * time.Hour)
+	before, err := r.Health("clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	mistaken := r.check("clock", r.at("clock", "block", "25.100")) // another block than was named
+	h, err := r.Health("clock")
+	if err != nil || h.Standing != Suspect || h.Checks != 2 {
+		t.Fatalf("%+v, %v", h, err)
+	}
+	for _, c := range []struct {
+		give VoidRequest
+		kind error
+		want string
+	}{
+		{VoidRequest{"clock", mistaken.Seq, "wrong block", " "}, ErrInput, "say who voids the check"},
+		{VoidRequest{"clock", mistaken.Seq, "", "q"}, ErrInput, "say why check "},
+		{VoidRequest{"clock", good.Seq - 1, "wrong block", "q"}, ErrNotFound, "is no check of gauge clock"},
+	} {
+		if _, err := r.VoidCheck(t.Context(), c.give); !errors.Is(err, c.kind) || !contains(err, c.want) {
+			t.Errorf("%+v: %v", c.give, err)
+		}
+	}
+	void := VoidRequest{"clock", mistaken.Seq, "it was the block of 25.1 mm", "quality"}
+	if _, err := r.VoidCheck(t.Context(), void); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.VoidCheck(t.Context(), void); !errors.Is(err, ErrRefused) {
+		t.Errorf("voided twice: %v", err)
+	}
+	look := func(when string) {
+		t.Helper()
+		h, err := r.Health("clock")
+		if err != nil || h.Standing != InService || h.Checks != 1 || h.Last.Seq != good.Seq || h.Good.Seq != good.Seq || h.settledAfter(0).seq != good.Seq {
+			t.Fatalf("%s: %+v, %v", when, h, err)
+		}
+		if !reflect.DeepEqual(h.trend.series, before.trend.series) || !reflect.DeepEqual(h.settled, before.settled) {
+			t.Errorf("%s: the trend is\n%+v, was\n%+v", when, h.trend.series, before.trend.series)
+		}
+		counting, err := r.Checks(t.Context(), "clock")
+		if err != nil || len(counting) != 1 || counting[0].Seq != good.Seq {
+			t.Errorf("%s: %+v, %v", when, counting, err)
+		}
+		all, err := r.AllChecks(t.Context(), "clock")
+		if err != nil || len(all) != 2 || all[0].Voided != nil || all[1].Voided == nil || all[1].Voided.By != "quality" ||
+			all[1].Voided.Reason != void.Reason || all[1].Result.Verdict != master.Fail {
+			t.Errorf("%s: %+v, %v", when, all, err)
+		}
+		var whys []string
+		for _, c := range h.Standings() {
+			whys = append(whys, string(c.Standing)+" by "+c.By+": "+c.Why)
+		}
+		want := []string{"suspect by quality: its check of 2026-03-02 failed", "in service by quality: its check of 2026-03-02 was voided: it was the block of 25.1 mm"}
+		if !reflect.DeepEqual(whys, want) {
+			t.Errorf("%s: the standing was %q", when, whys)
+		}
+	}
+	look("live")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	look("after a restart")
+	r.at("clock", "block", "25.000") // begins
+	if _, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "clock", By: "q", Found: []CheckPoint{{Master: "block", Readings: seqsOf(mistaken)}}}); !contains(err, "is in the check of 2026-03-02 already") {
+		t.Errorf("the readings of a voided check are free again: %v", err)
+	}
+}
+
+// TestStandingsAreKept: who changed the standing, when and why, all of it.
+func TestStandingsAreKept(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	set := func(s Standing, reason string) {
+		t.Helper()
+		if _, err := r.SetStanding(t.Context(), "clock", s, reason, "chief"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	set(Suspect, "fell down")
+	r.check("clock", r.at("clock", "block", "25.000"))
+	r.check("clock", r.at("clock", "block", "25.000")) // changes nothing
+	bad := r.check("clock", r.at("clock", "block", "25.100"))
+	set(InService, "the block was dirty")
+	// What somebody said after the check stands when the check is voided.
+	if _, err := r.VoidCheck(t.Context(), VoidRequest{"clock", bad.Seq, "the block was dirty", "chief"}); err != nil {
+		t.Fatal(err)
+	}
+	set(Retired, "worn")
+	want := []StandingChange{
+		{By: "chief", Standing: Suspect, Why: "fell down"},
+		{By: "quality", Standing: InService, Why: "its check of 2026-03-01 passed"},
+		{By: "quality", Standing: Suspect, Why: "its check of 2026-03-01 failed"},
+		{By: "chief", Standing: InService, Why: "the block was dirty"},
+		{By: "chief", Standing: Retired, Why: "worn"},
+	}
+	look := func(when string) {
+		t.Helper()
+		h, err := r.Health("clock")
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := h.Standings()
+		for i := range got {
+			if got[i].Seq == 0 || got[i].Time.IsZero() {
+				t.Errorf("%s: %+v", when, got[i])
+			}
+		}
+		var bare []StandingChange
+		for _, c := range got {
+			bare = append(bare, StandingChange{By: c.By, Standing: c.Standing, Why: c.Why})
+		}
+		if !reflect.DeepEqual(bare, want) {
+			t.Errorf("%s:\n got %+v\nwant %+v", when, bare, want)
+		}
+	}
+	look("live")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	look("after a restart")
+}
+
+func seqsOf(c *CheckRecord) (seqs []uint64) {
+	for _, p := range c.points {
+		seqs = append(seqs, p.Seqs...)
+	}
+	return seqs
+}
+
+func contains(err error, text string) bool { return err != nil && strings.Contains(err.Error(), text) }
