@@ -54,6 +54,9 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
+	if err := w.lookedUp(x); err != nil {
+		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
+	}
 	line := Sum{Name: name, Value: value, Unit: u, Between: between}
 	if w.brief == nil {
 		line.Expression, line.Worked = x.String(), x.Worked(

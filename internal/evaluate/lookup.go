@@ -88,6 +88,54 @@ func (n *node) lookUp(v *values) (*big.Rat, error) {
 	return n.table.value(at)
 }
 
+// lookedUp writes down what tables give in the middle of a sum, a line for each,
+// so that the sum can be followed with the print beside it.
+func (w *work) lookedUp(x *Expression) error {
+	if w.brief != nil {
+		return nil
+	}
+	for _, n := range x.root.lookUps() {
+		if n == x.root {
+			continue // the sum itself
+		}
+		text := x.text[n.at:n.end]
+		if slices.ContainsFunc(w.e.Sums, func(s Sum) bool { return s.Expression == text }) {
+			continue
+		}
+		tokens, err := scan(text)
+		if err != nil {
+			return err
+		}
+		r, err := n.value(&w.v)
+		if err != nil {
+			return err
+		}
+		value, err := inUnit(r, n.table.Unit)
+		if err != nil {
+			return err
+		}
+		part := &Expression{text: text, tokens: tokens, root: n, lists: x.lists}
+		between, err := w.between(part, n.table.Unit)
+		if err != nil {
+			return err
+		}
+		w.e.Sums = append(w.e.Sums, Sum{Name: n.table.Name, Expression: text, Worked: part.Worked(w.worked), Value: value, Unit: n.table.Unit, Between: between})
+	}
+	return nil
+}
+
+// lookUps lists the calls of tables in a formula, the inner ones first.
+func (n *node) lookUps() []*node {
+	var all []*node
+	for _, arg := range n.args {
+		all = append(all, arg.lookUps()...)
+	}
+	if n.table != nil {
+		all = append(all, n)
+	}
+	return all
+}
+
 // marked is the row of the mark that a step has read.
 func (t *Table) marked(key int, step string, v *values) (int, error) {
 	mark, ok := v.marks[step]

@@ -1,8 +1,13 @@
 package evaluate
 
 import (
+	"fmt"
+	"math/big"
+	"slices"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"gauged/internal/gauge"
 )
@@ -204,4 +209,95 @@ func TestRoundingProblems(t *testing.T) {
 			t.Errorf("%s: %v, want %s", formula, err, want)
 		}
 	}
+}
+
+// TestWhatATableGaveIsWritten: a table in the middle of a sum has a line of its
+// own, once, before the sum.
+func TestWhatATableGaveIsWritten(t *testing.T) {
+	tables := "chart:\n  mode: interpolate\n  by: {a: mm}\n  rows: {0.10: 2.00, 0.20: 2.20}\nby_mark:\n  mode: exact\n  by: {old: marks}\n  rows: {minus 2: -0.03, plus 2: 0.05}\n"
+	e := tried(t, withTables(tables, "b - chart(a) + 2*chart(a) + by_mark(old)\n  again: chart(a)"), "a 0.15 mm", "b 5 mm", "n 1 1", "old plus 2", "new plus 5")
+	var lines []string
+	for _, s := range e.Sums {
+		lines = append(lines, s.Name+" = "+s.Worked+" = "+s.Value.Text(s.Unit, 3))
+	}
+	want := []string{
+		"chart = chart(0.150) = 2.100",
+		"by_mark = by_mark(plus 2) = 0.050",
+		"found = 5.000 - chart(0.150) + 2*chart(0.150) + by_mark(plus 2) = 7.150",
+		"again = chart(0.150) = 2.100",
+	}
+	if strings.Join(lines, "\n") != strings.Join(want, "\n") {
+		t.Errorf("%s", strings.Join(lines, "\n"))
+	}
+}
+
+// TestInterpolationHolds: between four cells the value is what the weights of the
+// corners give, computed another way, and never outside the cells around it.
+func TestInterpolationHolds(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		cell := rapid.Int64Range(-9000, 9000)
+		var c [4]int64
+		for i := range c {
+			c[i] = cell.Draw(rt, "cell")
+		}
+		one := func(n int64) *big.Rat { return big.NewRat(n, 1) }
+		table := &Table{
+			Mode: TableInterpolate,
+			Keys: []TableKey{
+				{Unit: gauge.One, Texts: []string{"0", "10"}, low: []*big.Rat{one(0), one(10)}, high: []*big.Rat{one(0), one(10)}},
+				{Unit: gauge.One, Texts: []string{"0", "20"}, low: []*big.Rat{one(0), one(20)}, high: []*big.Rat{one(0), one(20)}},
+			},
+			cells: [][]*big.Rat{{one(c[0]), one(c[1])}, {one(c[2]), one(c[3])}},
+		}
+		x, y := rapid.Int64Range(0, 10).Draw(rt, "x"), rapid.Int64Range(0, 20).Draw(rt, "y")
+		row, err := table.find(0, one(x))
+		if err != nil {
+			rt.Fatal(err)
+		}
+		column, err := table.find(1, one(y))
+		if err != nil {
+			rt.Fatal(err)
+		}
+		got, err := table.value([]position{row, column})
+		want := big.NewRat(c[0]*(10-x)*(20-y)+c[1]*(10-x)*y+c[2]*x*(20-y)+c[3]*x*y, 200)
+		if err != nil || got.Cmp(want) != 0 {
+			rt.Fatalf("%v at %d, %d of %v: %v, want %v", err, x, y, c, got, want)
+		}
+		all := append([]int64{}, c[:]...)
+		slices.Sort(all)
+		if got.Cmp(one(all[0])) < 0 || got.Cmp(one(all[3])) > 0 {
+			rt.Fatalf("%v is outside %v", got, c)
+		}
+	})
+}
+
+// TestIntervalsHoldWhatIsInside: whatever lies between the ends of a reading gives
+// a value between the ends of the result, through tables and rounding.
+func TestIntervalsHoldWhatIsInside(t *testing.T) {
+	const tables = "hill:\n  mode: interpolate\n  by: {a: mm}\n  rows: {0: 0, 0.10: 2, 0.20: 1, 0.30: 3}\n" +
+		"rows:\n  mode: row\n  by: {a: {unit: mm, step: 0.01}}\n  rows: {..0.09: 3, 0.10..0.14: 1, 0.15..: 2}\n" +
+		"digit: {last_digit: 0.01, finer: cut off, rows: {0-2: 0, 3-7: 5, 8-9: next 0}}"
+	formulas := []string{"a - down(a, 0.1)", "hill(a) - a", "hill(smallest(a, 0.15)) * 2 - rows(a)", "abs(a - round(a, 0.05)) / 2", "digit(a) + up(a, 0.02)", "range(a, hill(a)) - digit(hill(a))"}
+	rapid.Check(t, func(rt *rapid.T) {
+		formula := rapid.SampledFrom(formulas).Draw(rt, "formula")
+		low := rapid.IntRange(0, 299).Draw(rt, "low")
+		high := rapid.IntRange(low+1, 300).Draw(rt, "high")
+		inside := rapid.IntRange(low, high).Draw(rt, "inside")
+		value := func(shown string) Sum {
+			e := tried(t, withTables(tables, formula), append([]string{"a " + shown + " mm"}, others...)...)
+			if len(e.Sums) == 0 {
+				rt.Fatalf("%+v", e.Findings)
+			}
+			return e.Sums[len(e.Sums)-1]
+		}
+		thousandths := func(n int) string { return fmt.Sprintf("%d.%03d", n/1000, n%1000) }
+		whole, point := value(thousandths(low)+".."+thousandths(high)), value(thousandths(inside))
+		least, most := whole.Value, whole.Value
+		if whole.Between != nil {
+			least, most = *whole.Between.Min, *whole.Between.Max
+		}
+		if point.Value < least || point.Value > most {
+			rt.Fatalf("%s at %d of %d..%d is %d, outside %d to %d", formula, inside, low, high, point.Value, least, most)
+		}
+	})
 }

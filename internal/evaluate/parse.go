@@ -27,6 +27,7 @@ type node struct {
 	args   []*node
 	over   bool   // a function over the readings of the one step that it names
 	table  *Table // that an opCall looks up
+	end    int    // of a function's text
 	at     int    // byte offset in the text
 }
 
@@ -156,9 +157,11 @@ func (p *parser) call(name, open token) (*node, error) {
 		if _, ok := p.takeIf(","); ok {
 			continue
 		}
-		if _, ok := p.takeIf(")"); !ok {
+		end, ok := p.takeIf(")")
+		if !ok {
 			return nil, fmt.Errorf("the parenthesis at character %d is not closed", open.at+1)
 		}
+		n.end = end.at + len(end.text)
 		return n, nil
 	}
 }
