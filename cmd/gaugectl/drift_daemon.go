@@ -37,6 +37,15 @@ func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Opti
 			series = addCheck(series, pointOf(p), check)
 		}
 	}
+	gauges, err := ask(ctx, d, d.gauges.ListGauges, &pb.ListGaugesRequest{})
+	if err != nil {
+		return err
+	}
+	for _, g := range gauges.GetGauges() {
+		if g.GetId() == f.gauge && g.GetResolution() != nil {
+			o.Charts.Step = inUnit(g.GetResolution(), unit)
+		}
+	}
 	f.unit = unit.String()
 	name := "gauge " + f.gauge
 	g, err := drift.NewGauge(series, o)

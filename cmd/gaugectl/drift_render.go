@@ -322,8 +322,14 @@ func (v driftView) renderSpreads(w io.Writer) {
 
 // renderNoise writes what scatters too much to say anything.
 func (v driftView) renderNoise(w io.Writer) {
-	for _, text := range v.at.Noise {
-		fmt.Fprintf(w, "  ! %s\n", text)
+	for _, n := range v.at.Noise {
+		switch n.Kind {
+		case drift.NoiseBetween:
+			fmt.Fprintf(w, "  ! From check to check the errors scatter by %s, and three times that is beyond the limit of %s: no check can tell whether the\n"+
+				"    gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.\n", v.value(n.Found), v.value(3*n.Allowed))
+		case drift.NoiseWithin:
+			fmt.Fprintf(w, "  ! Within the checks the repeats scatter by %s, stated of the gauge is %s.\n", v.value(n.Found), v.value(n.Allowed))
+		}
 	}
 }
 

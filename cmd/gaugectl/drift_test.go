@@ -118,7 +118,7 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
 		"x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
-		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.5 (see gaugectl drift --help)\n",
+		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.7 (see gaugectl drift --help)\n",
 		"x.csv --rows 3":                 "gaugectl: --rows \"3\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
 		"x.csv --rows 3-2":               "gaugectl: --rows \"3-2\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
 		"x.csv --calibration 1":          "gaugectl: --calibration \"1\" is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870 (see gaugectl drift --help)\n",

@@ -119,24 +119,42 @@ type Spreads struct {
 	Signals []Signal `json:"signals"`
 }
 
-// spreads judges each check by the spread within the checks before it, those left
-// out that it pointed at.
-func (r *Review) spreads(checks []Check, series int) {
-	var p Precision
-	s := &Spreads{Level: spreadLevel / float64(max(series, 1))}
-	for i, c := range checks {
-		judged, err := p.Judge(c.Spread, c.Repeats, s.Level)
-		if err == nil {
-			s.Last = &judged
-			if judged.Signal {
-				what := fmt.Sprintf("spread %.1f times the pooled one", math.Sqrt(judged.F))
-				s.Signals = append(s.Signals, Signal{SpreadChart, i + 1, c.Time, what})
-				continue
-			}
-		}
-		p.Learn(c.Spread, c.Repeats) // a check without repeats says nothing here
+// SpreadWatch judges the spread of each check by that within the checks before it,
+// those left out that it pointed at. It is of fixed size.
+type SpreadWatch struct {
+	Precision
+	Level float64 // probability that a healthy check is pointed at
+}
+
+// NewSpreadWatch is one of so many masters that are looked at together.
+func NewSpreadWatch(masters int) SpreadWatch {
+	return SpreadWatch{Level: spreadLevel / float64(max(masters, 1))}
+}
+
+// Add takes the next check; it fails where there is nothing to judge.
+func (w *SpreadWatch) Add(c Check) (Spread, error) {
+	judged, err := w.Judge(c.Spread, c.Repeats, w.Level)
+	if err != nil || !judged.Signal {
+		w.Learn(c.Spread, c.Repeats) // a check without repeats says nothing here
 	}
-	s.Pooled, s.DoF = p.Pooled()
+	return judged, err
+}
+
+// spreads judges the spread of each check.
+func (r *Review) spreads(checks []Check, masters int) {
+	w := NewSpreadWatch(masters)
+	s := &Spreads{Level: w.Level}
+	for i, c := range checks {
+		judged, err := w.Add(c)
+		if err != nil {
+			continue
+		}
+		if s.Last = &judged; judged.Signal {
+			what := fmt.Sprintf("spread %.1f times the pooled one", math.Sqrt(judged.F))
+			s.Signals = append(s.Signals, Signal{SpreadChart, i + 1, c.Time, what})
+		}
+	}
+	s.Pooled, s.DoF = w.Pooled()
 	if !(s.Pooled > 0) {
 		r.SpreadsRefused = "no check states a spread above 0"
 		return
@@ -147,16 +165,38 @@ func (r *Review) spreads(checks []Check, series int) {
 // noiseLevel is the probability that a gauge is said to scatter too much which does not.
 const noiseLevel = 0.01
 
+// Noise is a standard deviation that is larger than it may be.
+type Noise struct {
+	Kind    NoiseKind `json:"kind"`
+	Found   float64   `json:"found"`
+	Allowed float64   `json:"allowed"`
+}
+
+// NoiseKind says what scatters.
+type NoiseKind string
+
+// The kinds of noise.
+const (
+	// NoiseBetween: three times the scatter from check to check is beyond the limit, so
+	// that no check can tell whether the gauge is within it; a third of it is allowed.
+	NoiseBetween NoiseKind = "between checks"
+	// NoiseWithin: the repeats scatter more than is stated of the gauge.
+	NoiseWithin NoiseKind = "within checks"
+)
+
 // noise holds what the checks scatter by against what they are for, and against
 // what is stated of the gauge.
 func (r *Review) noise(o Options) {
-	if r.Charts != nil && o.MPE > 0 {
-		if low := least(r.Charts.Baseline.Sigma, r.Charts.Baseline.Freedom); 3*low > o.MPE {
-			r.Noise = append(r.Noise, fmt.Sprintf("From check to check the errors scatter by %.3g, and three times that is beyond the limit of %.4g: a check like these cannot tell whether the gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.", r.Charts.Baseline.Sigma, o.MPE))
+	hold := func(kind NoiseKind, sd float64, dof int, allowed float64) {
+		if allowed > 0 && least(sd, dof) > allowed {
+			r.Noise = append(r.Noise, Noise{kind, sd, allowed})
 		}
 	}
-	if r.Spreads != nil && o.Deviation > 0 && least(r.Spreads.Pooled, r.Spreads.DoF) > o.Deviation {
-		r.Noise = append(r.Noise, fmt.Sprintf("Within the checks the repeats scatter by %.3g, stated of the gauge is %.3g.", r.Spreads.Pooled, o.Deviation))
+	if r.Charts != nil {
+		hold(NoiseBetween, r.Charts.Baseline.Sigma, r.Charts.Baseline.Freedom, o.MPE/3)
+	}
+	if r.Spreads != nil {
+		hold(NoiseWithin, r.Spreads.Pooled, r.Spreads.DoF, o.Deviation)
 	}
 }
 

@@ -52,7 +52,7 @@ type Review struct {
 	ChartsRefused  string   `json:"chartsRefused,omitempty"`
 	Spreads        *Spreads `json:"spreads,omitempty"`
 	SpreadsRefused string   `json:"spreadsRefused,omitempty"`
-	Noise          []string `json:"noise,omitempty"` // in words: what scatters too much to say anything
+	Noise          []Noise  `json:"noise,omitempty"` // what scatters too much
 
 	Advice        []Advice `json:"advice,omitempty"`
 	AdviceRefused []string `json:"adviceRefused,omitempty"`

@@ -15,7 +15,7 @@ import (
 const (
 	UsualSingle = 3.4    // limits of a single error, in sigma
 	UsualSlack  = 0.4    // of the CUSUM, in sigma
-	UsualHeight = 5.5    // likewise
+	UsualHeight = 5.7    // likewise
 	spreadLevel = 0.0005 // probability that the spread of one healthy check is pointed at
 )
 
@@ -54,7 +54,7 @@ func (s ChartSettings) with() (ChartSettings, error) {
 	}{
 		{s.Single, 1, 8, SingleChart, "width", "3.4", true},
 		{s.Slack, 0.1, 2, CUSUMChart, "slack", "0.4", true},
-		{s.Height, 1, 12, CUSUMChart, "height", "5.5", true},
+		{s.Height, 1, 12, CUSUMChart, "height", "5.7", true},
 		{s.Lambda, 0.05, 1, EWMAChart, "weight", "0.2", s.Lambda != 0 || s.Width != 0},
 		{s.Width, 1, 5, EWMAChart, "width", "2.962", s.Lambda != 0 || s.Width != 0},
 	} {

@@ -187,7 +187,7 @@ func TestFarOutIsNotLearned(t *testing.T) {
 func TestNoise(t *testing.T) {
 	checks := healthy(rand.New(rand.NewPCG(37, 38)), 20, 0)
 	r, err := NewReview(checks, Options{MPE: 1.5, Deviation: 1})
-	if err != nil || len(r.Noise) != 2 {
+	if err != nil || len(r.Noise) != 2 || r.Noise[0] != (Noise{NoiseBetween, r.Charts.Baseline.Sigma, 0.5}) || r.Noise[1] != (Noise{NoiseWithin, r.Spreads.Pooled, 1}) {
 		t.Fatalf("%v, %v", r.Noise, err)
 	}
 	for _, o := range []Options{{MPE: 3, Deviation: 2}, {}} {

@@ -145,7 +145,7 @@ func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []Chec
 func (c checkedData) record(f gauge.Fact) *CheckRecord {
 	return &CheckRecord{
 		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
-		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Job: c.Job, points: c.Found, left: c.Left,
+		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Job: c.Job, ability: c.Ability, points: c.Found, left: c.Left,
 	}
 }
 

@@ -76,6 +76,8 @@ type CheckRecord struct {
 	Uses     uint64  // of the gauge so far, of Checks only
 	Voided   *Voided // it counts no more; of AllChecks only
 
+	ability gauge.Ability // of the gauge then
+
 	points []pointData // as found, with their readings
 	left   []pointData // as left, likewise
 }

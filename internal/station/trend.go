@@ -17,7 +17,7 @@ import (
 type trend struct {
 	series []drift.Series // in the order in which points were first checked
 	uses   []usesAt       // of each check, in the order of the history
-	limit  float64        // of the last check, in metres; 0: not stated
+	o      drift.Options  // by the last check that states it
 	last   time.Time
 	review func() *drift.Gauge
 }
@@ -45,11 +45,17 @@ func (t *trend) usesOf(seq uint64) float64 {
 func (t *trend) with(c *CheckRecord, uses float64) *trend {
 	next := &trend{}
 	if t != nil {
-		next.series, next.uses, next.limit, next.last = slices.Clone(t.series), t.uses, t.limit, t.last
+		next.series, next.uses, next.o, next.last = slices.Clone(t.series), t.uses, t.o, t.last
 	}
 	next.uses = append(next.uses, usesAt{c.place(), uses})
 	if limit := c.Result.Limit; limit != nil {
-		next.limit = limit.Metres()
+		next.o.MPE = limit.Metres()
+	}
+	if step := c.ability.Resolution; step != nil {
+		next.o.Charts.Step = step.Metres()
+	}
+	if r := c.ability.Repeats; r != nil {
+		next.o.Deviation = r.Deviation.Metres()
 	}
 	if c.Time.After(next.last) { // else the clock was set back; the order stands
 		next.last = c.Time
@@ -77,7 +83,9 @@ func (t *trend) reviewed(quick bool) *drift.Gauge {
 	if t == nil {
 		return nil
 	}
-	g, err := drift.NewGauge(t.series, drift.Options{MPE: t.limit, Quick: quick})
+	o := t.o
+	o.Quick = quick
+	g, err := drift.NewGauge(t.series, o)
 	if err != nil {
 		return nil // each check was valid, and in order
 	}
