@@ -59,15 +59,21 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 	}
 	line := Sum{Name: name, Value: value, Unit: u, Between: between}
 	if w.brief == nil {
-		line.Expression, line.Worked = x.String(), x.Worked(
-			func(name string, all bool) string { return w.worked(name, all, u) },
-			func(text string) string { return w.literal(text, u) })
+		line.Expression, line.Worked = x.String(), w.workedLine(x, u)
 	}
 	w.e.Sums = append(w.e.Sums, line)
 	if _, taken := w.v.of[name]; !taken { // a measurement may be called "gap", too
 		w.v.of[name] = r
 	}
 	return value, nil
+}
+
+// workedLine writes a line of arithmetic with numbers in the place of names, in
+// unit u.
+func (w *work) workedLine(x *Expression, u gauge.Unit) string {
+	return x.Worked(
+		func(name string, all bool) string { return w.worked(name, all, u) },
+		func(text string) string { return w.literal(text, u) })
 }
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.

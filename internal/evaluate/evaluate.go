@@ -44,6 +44,7 @@ type work struct {
 	in     Input
 	v      values
 	marks  map[string]string     // what each step with codes has read
+	looked map[string]bool       // what was looked up in tables and written down
 	open   map[openKey]openValue // what is known as an interval
 	doubts *doubts
 	brief  *Brief // nil: everything is written down
@@ -54,7 +55,7 @@ type work struct {
 func withoutParts(p *Procedure, in Input) *work {
 	w := &work{
 		p: p, stock: Families{}, in: in,
-		v: newValues(), open: map[openKey]openValue{},
+		v: newValues(), looked: map[string]bool{}, open: map[openKey]openValue{},
 	}
 	w.marks = w.v.marks
 	w.doubts = newDoubts(w)

@@ -91,17 +91,15 @@ func (n *node) lookUp(v *values) (*big.Rat, error) {
 // lookedUp writes down what tables give in the middle of a sum, a line for each,
 // so that the sum can be followed with the print beside it.
 func (w *work) lookedUp(x *Expression) error {
-	if w.brief != nil {
-		return nil
-	}
 	for _, n := range x.root.lookUps() {
 		if n == x.root {
 			continue // the sum itself
 		}
 		text := x.text[n.at:n.end]
-		if slices.ContainsFunc(w.e.Sums, func(s Sum) bool { return s.Expression == text }) {
+		if w.looked[text] {
 			continue
 		}
+		w.looked[text] = true
 		tokens, err := scan(text)
 		if err != nil {
 			return err
@@ -119,7 +117,11 @@ func (w *work) lookedUp(x *Expression) error {
 		if err != nil {
 			return err
 		}
-		w.e.Sums = append(w.e.Sums, Sum{Name: n.table.Name, Expression: text, Worked: part.Worked(w.worked), Value: value, Unit: n.table.Unit, Between: between})
+		line := Sum{Name: n.table.Name, Value: value, Unit: n.table.Unit, Between: between}
+		if w.brief == nil {
+			line.Expression, line.Worked = text, w.workedLine(part, n.table.Unit)
+		}
+		w.e.Sums = append(w.e.Sums, line)
 	}
 	return nil
 }
