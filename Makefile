@@ -4,10 +4,10 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test walk test-usb test-page bench-page chaos check bench figures fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test walk test-usb test-page test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
 
 help: ## list the targets
-	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-10s %s\n", $$1, $$2}'
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
 
 build: ## build gauged and gaugectl into bin/
 	@mkdir -p bin
@@ -24,6 +24,7 @@ run: build ## the same, and keep the station up
 
 test: setup check ## everything: what CI runs
 	go test -race -timeout 20m ./...
+	$(MAKE) bench-once
 	$(MAKE) walk
 	$(MAKE) test-page
 	$(MAKE) test-usb
@@ -39,6 +40,20 @@ test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pul
 test-page: build ## use the bench page in a real browser; pictures go to bin/page-test
 	@tools/setup.sh page
 	go test -tags page -count=1 -v -timeout 10m ./tools/page-test
+
+test-programs: build ## every test that runs a program which make setup installs, and the demonstration
+	@tools/setup.sh
+	@tools/setup.sh page
+	@tools/setup.sh usb
+	go test -race -count=1 -timeout 20m ./internal/devices
+	go test -count=1 -timeout 20m $$(tools/setup.sh tests)
+	$(MAKE) demo walk test-page test-usb
+
+fresh: ## the README's commands on a fresh machine: a clean Debian root, built for it; for root
+	@tools/fresh.sh demo test
+
+fresh-short: ## the same with make test-programs alone, as CI runs it after make test
+	@tools/fresh.sh test-programs
 
 bench-page: build ## figures of the bench page in a real browser
 	@tools/setup.sh page
@@ -77,6 +92,9 @@ bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
 
 figures: ## simulate what is claimed about rates, and write docs/figures.md
 	go run ./tools/figures docs/figures.md
+
+bench-once: build ## every benchmark once, on short histories: that it runs, not how fast
+	go test -short -run xxx -bench . -benchtime 1x -timeout 20m ./...
 
 fuzz: ## a minute for each fuzz target
 	@for pkg in $$(go list ./...); do \

@@ -4,30 +4,39 @@
 # program ends it with an error, so that no test can be skipped unseen.
 set -euo pipefail
 
-# program or file, and the Debian package that has it
+# program or file, the Debian package that has it, and the packages whose tests
+# run it, with a comma between them; - where it is no test of a package
 needed=(
-  "gcc gcc"                                  # the race detector
-  "pdftotext poppler-utils"                   # reads the job sheet back
-  "curl curl"                                # the demonstration shows the metrics
-  "prometheus prometheus"                     # is asked for every expression of the dashboards
-  "promtool prometheus"                      # checks the metrics
-  "ser2net ser2net"                          # gauges behind a serial server
-  "socat socat"                              # two ends of a line
-  "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus"  # a gauge on Modbus
-  "glpsol glpk-utils"                        # packs are compared with its solver
-  "protoc protobuf-compiler"                 # the Python client of the tests
-  "grpc_python_plugin protobuf-compiler-grpc"
-  "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev"
-  "/usr/lib/python3/dist-packages/grpc/__init__.py python3-grpcio"
-  "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf"
+  "gcc gcc ./internal/devices"                # the race detector
+  "pdftotext poppler-utils ./internal/page"   # reads the job sheet back
+  "curl curl -"                               # the demonstrations show the metrics
+  "prometheus prometheus ./tools/dashboard-test"              # is asked for every expression of the dashboards
+  "promtool prometheus .,./cmd/gauged,./internal/server/metrics" # checks the metrics and the rules
+  "ser2net ser2net ./internal/devices"        # gauges behind a serial server
+  "socat socat ./internal/devices"            # two ends of a line
+  "/usr/lib/python3/dist-packages/pymodbus/__init__.py python3-pymodbus ./internal/devices"              # a gauge on Modbus
+  "/usr/lib/python3/dist-packages/serial/__init__.py python3-serial ./internal/devices"                  # and what it needs
+  "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
+  "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
+  "protoc protobuf-compiler ./cmd/gauged"     # the Python client of the tests
+  "grpc_python_plugin protobuf-compiler-grpc ./cmd/gauged"
+  "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev ./cmd/gauged"
+  "/usr/lib/python3/dist-packages/grpc/__init__.py python3-grpcio ./cmd/gauged"
+  "/usr/lib/python3/dist-packages/google/protobuf/__init__.py python3-protobuf ./cmd/gauged"
 )
+
+# "setup.sh tests": the packages whose tests run a program of the list
+if [ "${1:-}" = tests ]; then
+  printf '%s\n' "${needed[@]}" | awk '{ print $3 }' | tr , '\n' | grep -vx -e - | sort -u
+  exit
+fi
 
 # "setup.sh usb": the virtual machine of make test-usb
 if [ "${1:-}" = usb ]; then
   needed+=(
-    "qemu-system-x86_64 qemu-system-x86"
-    "/bin/busybox busybox-static"
-    "cpio cpio"
+    "qemu-system-x86_64 qemu-system-x86 -"
+    "/bin/busybox busybox-static -"
+    "cpio cpio -"
   )
 fi
 
@@ -35,9 +44,18 @@ fi
 # that it runs, from npm in the version of tools/page-test/package-lock.json
 if [ "${1:-}" = page ]; then
   needed+=(
-    "chromium chromium"
-    "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu-core"
-    "npm npm"
+    "chromium chromium -"
+    "/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf fonts-dejavu-core -"
+    "npm npm -"
+  )
+fi
+
+# "setup.sh fresh": the clean root of make fresh
+if [ "${1:-}" = fresh ]; then
+  needed=(
+    "/usr/sbin/debootstrap debootstrap -"
+    "unshare util-linux -"
+    "git git -"
   )
 fi
 
@@ -55,14 +73,28 @@ checks_from_npm() {
 }
 
 missing() {
-  local entry program
-  for entry in "${needed[@]}"; do
-    program=${entry%% *}
+  local program package tests
+  printf '%s\n' "${needed[@]}" | while read -r program package tests; do
     case $program in
-      /*) [ -e "$program" ] || echo "${entry#* }" ;;
-      *) command -v "$program" >/dev/null || echo "${entry#* }" ;;
+      /*) [ -e "$program" ] || echo "$package" ;;
+      *) command -v "$program" >/dev/null || echo "$package" ;;
+    esac
+  done | sort -u
+}
+
+# updated fetches the lists of packages. Another program that has them locked is
+# waited for; apt waits by itself for its other lock alone.
+updated() {
+  local said tries
+  for tries in $(seq 60); do
+    said=$(apt-get -o DPkg::Lock::Timeout=600 update -q 2>&1) && return
+    case $said in
+      *"Could not get lock"*) sleep 10 ;;
+      *) break ;;
     esac
   done
+  echo "$said"
+  return 1
 }
 
 finish() {
@@ -75,7 +107,7 @@ packages=$(missing)
 if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
   echo "installing:" $packages
   log=$(mktemp)
-  if ! { apt-get update -q && DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $packages; } >"$log" 2>&1; then
+  if ! { updated && DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=600 install -y -q --no-install-recommends $packages; } >"$log" 2>&1; then
     cat "$log" >&2
   fi
   packages=$(missing)

@@ -29,6 +29,7 @@ type watched struct {
 	t    *testing.T
 	line *simulate.Line
 	sup  *devices.Supervisor
+	rest *rests // where it decides when the line is at rest; nil: time does
 
 	mu     sync.Mutex
 	events []devices.Event
@@ -59,9 +60,13 @@ func (w *watched) isOpen() bool {
 }
 
 // watch starts the supervisor of a gauge on a new pseudo-terminal.
-func watch(t *testing.T, g devices.Gauge) *watched {
+func watch(t *testing.T, g devices.Gauge) *watched { return watchResting(t, g, nil) }
+
+// watchResting does the same on a line of which something else than time decides
+// when it is at rest.
+func watchResting(t *testing.T, g devices.Gauge, rest *rests) *watched {
 	t.Helper()
-	w := &watched{t: t, line: simulate.NewLine(filepath.Join(t.TempDir(), "gauge")), last: time.Now()}
+	w := &watched{t: t, line: simulate.NewLine(filepath.Join(t.TempDir(), "gauge")), last: time.Now(), rest: rest}
 	if err := w.line.Plug(); err != nil {
 		t.Fatal(err)
 	}
@@ -77,7 +82,11 @@ func watch(t *testing.T, g devices.Gauge) *watched {
 
 // supervise runs the supervisor of a gauge until the test ends.
 func (w *watched) supervise(g devices.Gauge) {
-	w.sup = devices.NewSupervisor([]devices.Gauge{g}, devices.NewDialer(nil, g), nil, w.sink, slog.New(slog.DiscardHandler))
+	dialer := devices.NewDialer(nil, g)
+	if w.rest != nil {
+		dialer = restingDialer{dialer, w.rest}
+	}
+	w.sup = devices.NewSupervisor([]devices.Gauge{g}, dialer, nil, w.sink, slog.New(slog.DiscardHandler))
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan struct{})
 	go func() { defer close(done); w.sup.Run(ctx) }()
@@ -188,12 +197,31 @@ func play(t *testing.T, file string, how simulate.Chunking, atLeast int) []strin
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := watch(t, gaugeFor(t, rec.Header))
-	if err := simulate.Replay(t.Context(), rec, w.line, how, w.nextOpened()); err != nil {
-		t.Fatal(err)
+	g := gaugeFor(t, rec.Header)
+	if g.Mode == devices.ModePoll {
+		w := watch(t, g)
+		return w.replay(rec, how, w.line, atLeast)
+	}
+	rest := newRests()
+	w := watchResting(t, g, rest)
+	far := &restingLine{Line: w.line, rests: rest}
+	if how != simulate.OneBlock {
+		far.before = pausesOf(rec, g.Layout.Pause)
+	}
+	return w.replay(rec, how, far, atLeast)
+}
+
+// replay plays a recording into the line's far end and returns what it gave.
+func (w *watched) replay(rec *devices.Recording, how simulate.Chunking, far simulate.FarEnd, atLeast int) []string {
+	w.t.Helper()
+	if err := simulate.Replay(w.t.Context(), rec, far, how, w.nextOpened()); err != nil {
+		w.t.Fatal(err)
+	}
+	if w.rest != nil {
+		w.rest.wait(w.t.Context())
 	}
 	// An unfinished frame is rejected after the layout's pause.
-	quiet := shippedLayout(t, rec.Header.Layout).Pause + 100*time.Millisecond
+	quiet := shippedLayout(w.t, rec.Header.Layout).Pause + 100*time.Millisecond
 	played := time.Now()
 	late := played.Add(within / 2)
 	w.until("a quiet line", func() bool {

@@ -7,7 +7,7 @@ import (
 	"time"
 )
 
-var recallJobs = flag.Int("recall-jobs", 1_000_000, "jobs of the history of BenchmarkRecallLong")
+var recallJobs = flag.Int("recall-jobs", 1_000_000, "jobs of the history of BenchmarkRecallLong; 10000 with -short")
 
 // BenchmarkRecallLong recalls gauges of a history of a million jobs, or as many
 // as -recall-jobs says, with nine facts or more and four readings or more each.
@@ -19,6 +19,9 @@ var recallJobs = flag.Int("recall-jobs", 1_000_000, "jobs of the history of Benc
 // building the history is not. cpu-s are seconds of all
 // processors, which others that use the machine do not lengthen as much.
 func BenchmarkRecallLong(b *testing.B) {
+	if testing.Short() {
+		*recallJobs = 10_000
+	}
 	r := newRig(b)
 	r.check("strict", r.at("strict", "block", "25.000"))
 	r.guarded("0.150")
