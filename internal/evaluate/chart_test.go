@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // The numbers are invented; the form is that of charts in engine and gearbox
@@ -66,7 +68,11 @@ func TestChart(t *testing.T) {
 		}
 		var in Input
 		for name, shown := range map[string]string{"bore": c.bore, "journal": c.journal, "side": "left"} {
-			r, err := p.Typed(name, shown, p.Unit)
+			unit := p.Unit
+			if name == "side" {
+				unit = gauge.UnitUnknown
+			}
+			r, err := p.Typed(name, shown, unit)
 			if err != nil {
 				t.Fatal(err)
 			}
