@@ -314,7 +314,7 @@ func (v driftView) renderSpreads(w io.Writer) {
 	}
 	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
 	if l := v.at.Spreads.Last; l != nil {
-		fmt.Fprintf(w, "; last F %s against %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), 1/v.at.Spreads.Level)
+		fmt.Fprintf(w, "; last F %s against %s, which is a spread of %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), v.value(l.Most), 1/v.at.Spreads.Level)
 	}
 	fmt.Fprintln(w)
 	v.renderSignals(w, v.at.Spreads.Signals)

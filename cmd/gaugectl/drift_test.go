@@ -231,11 +231,12 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 }
 
 // TestDriftOfCheckStandards: the linewidth check standards of the NIST/SEMATECH
-// e-Handbook, 2.3.7.1, corrected by its calibration line, have its standard deviation.
+// e-Handbook, 2.3.7.1, corrected by its calibration line (2.3.6.7.3), against limits of
+// t* s/b: of 18 values three are outside, all of day 4. s = 0.06203, b = 0.9870, t* = 2.497575.
 func TestDriftOfCheckStandards(t *testing.T) {
 	code, stdout, stderr := call(t, "/nowhere", "", "drift", "../../testdata/statistics/drift/linewidth_check.csv",
 		"--column", "time=day", "--column", "master=position", "--column", "reference=x_reference", "--column", "reading=y_reading",
-		"--calibration", "0.2357,0.9870", "--output", "json")
+		"--calibration", "0.2357,0.9870", "--sigma", "0.062847011", "--individuals", "2.497575", "--output", "json")
 	if code != exitFine {
 		t.Fatal(stderr)
 	}
@@ -243,10 +244,32 @@ func TestDriftOfCheckStandards(t *testing.T) {
 		Points []struct {
 			Point  string
 			Checks int
+			Charts struct {
+				Charts []struct {
+					Name      string
+					High, Low float64
+				}
+				Signals []struct {
+					Chart string
+					Check int
+				}
+			}
 		}
 	}
-	if err := json.Unmarshal([]byte(stdout), &view); err != nil || len(view.Points) != 3 || view.Points[1].Point != "M" || view.Points[1].Checks != 6 {
-		t.Errorf("%+v, %v", view, err)
+	if err := json.Unmarshal([]byte(stdout), &view); err != nil || len(view.Points) != 3 {
+		t.Fatalf("%+v, %v", view, err)
+	}
+	for _, p := range view.Points {
+		var outside []int
+		for _, s := range p.Charts.Signals {
+			if s.Chart == "individuals" {
+				outside = append(outside, s.Check)
+			}
+		}
+		limit := p.Charts.Charts[0].High
+		if p.Checks != 6 || fmt.Sprint(outside) != "[4]" || fmt.Sprintf("%.4f", limit) != "0.1570" || fmt.Sprintf("%.4f", p.Charts.Charts[0].Low) != "-0.1570" {
+			t.Errorf("%s: %d checks, outside %v, limits %v", p.Point, p.Checks, outside, p.Charts.Charts[0])
+		}
 	}
 }
 

@@ -34,6 +34,7 @@ func (p *Precision) Pooled() (sd float64, dof int) {
 // Spread is what the control says of one check.
 type Spread struct {
 	F, Limit float64 // ratio of variances and what it may be
+	Most     float64 // standard deviation that a check of as many repeats may have
 	Signal   bool
 }
 
@@ -50,6 +51,6 @@ func (p *Precision) Judge(spread float64, repeats int, level float64) (Spread, e
 		F:     spread * spread / (p.squares / float64(p.dof)),
 		Limit: statistics.FQuantile(1-level, float64(repeats-1), float64(p.dof)),
 	}
-	s.Signal = s.F > s.Limit
+	s.Signal, s.Most = s.F > s.Limit, math.Sqrt(s.Limit*p.squares/float64(p.dof))
 	return s, nil
 }

@@ -172,6 +172,7 @@ func TestPrecisionLimit(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.2.3.1
 		t.Fatal(err)
 	}
 	compare(t, "HB-F", map[string]float64{"F(0.95;5,30)": s.Limit})
+	near(t, "spread that it may have", s.Most, math.Sqrt(s.Limit), 1e-12)
 	near(t, "F", s.F, 2.56, 1e-12)
 	if calm, _ := p.Judge(1.59, 6, 0.05); !s.Signal || calm.Signal {
 		t.Errorf("1.6 gives %v, 1.59 gives %v", s, calm)

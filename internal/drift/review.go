@@ -164,15 +164,28 @@ func (r *Review) trends(checks []Check, o Options) {
 	} else {
 		r.ByUseRefused = "not every check has its count of uses"
 	}
-	if r.Steps != nil && r.Steps.Model == SlopeOrStep {
-		for _, rate := range []*Rate{r.ByTime, r.ByUse} {
-			if rate != nil && rate.Reach != nil {
-				rate.Reach, rate.Far, rate.Doubt = nil, false, "a step or a rate: these checks do not tell, so that no date is known"
-			}
+	for _, rate := range []*Rate{r.ByTime, r.ByUse} {
+		if r.Steps != nil && rate != nil {
+			rate.agree(r.Steps.Model)
 		}
 	}
 	if r.ByTime != nil {
 		r.Correlation = correlationOf(brokenRuns(checks, before), r.ByTime.Rate)
+	}
+}
+
+// agree lets the model answer whether there is a rate, so that the question is asked
+// once: a step that explains everything leaves none, and where a step would do as well
+// no date is known.
+func (r *Rate) agree(m Model) {
+	switch {
+	case m == StepOnly && r.Significant:
+		r.Significant = false
+		if r.Reach != nil {
+			r.Reach, r.Far = &Reach{Limit: r.Reach.Limit, Outside: r.Reach.Outside}, false
+		}
+	case m == SlopeOrStep && r.Reach != nil:
+		r.Reach, r.Far, r.Doubt = nil, false, "a step or a rate: these checks do not tell, so that no date is known"
 	}
 }
 

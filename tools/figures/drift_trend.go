@@ -31,7 +31,7 @@ func monthly(random *rand.Rand, n int, rate float64) []drift.Check {
 func trendFigures(quick bool) []row {
 	const rate, mpe, month, t = 0.5, 14.0, 30, 2.1009 // Student's 97.5 % for 18 degrees of freedom
 	const reached = mpe / rate * month
-	runs := pick(quick, 2000, 40000)
+	runs := pick(quick, 2000, 20000)
 	line := func(random *rand.Rand, rate float64) (drift.History, drift.Line) {
 		var h drift.History
 		for _, c := range monthly(random, 20, rate) {
