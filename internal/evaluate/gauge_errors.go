@@ -33,11 +33,12 @@ func (c *collector) ofGauge(name string, s Step, take Take, a gauge.Ability, uni
 	}
 	c.add(name+": error of the gauge, varying", varies, uncertainty.Rectangular, 0, factor)
 	common := uncertainty.Input{Standard: without(permissible, varies), Distribution: uncertainty.Rectangular}
-	c.shared(c.w.gaugeOf(s), name, ": error of the gauge", common, factor)
+	of := c.w.gaugeOf(s)
+	c.shared(of, name, ": error of the gauge", common, factor)
 	if a.Error == nil {
 		certificate = without(certificate, varies)
 	}
-	c.shared(c.w.gaugeOf(s), name, ": calibration", uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}, factor)
+	c.shared(of, name, ": calibration", uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}, factor)
 }
 
 // travel adds the error of a way that one gauge measures between two places: what
@@ -60,28 +61,31 @@ func without(standard, part float64) float64 {
 	return math.Sqrt(max(0, standard*standard-part*part))
 }
 
+// gaugeKey is a gauge, an instrument of the procedure, or a measurement of its own.
+type gaugeKey struct{ kind, name string }
+
 // gaugeOf tells gauges apart: the one that gave the readings, else the one that
 // the measurement is bound to, else the instrument that the procedure names. A
 // measurement of which nothing of this is known, or with readings of several
 // gauges, has an error of its own.
-func (w *work) gaugeOf(s Step) string {
+func (w *work) gaugeOf(s Step) gaugeKey {
 	from, known := "", false
 	for _, r := range w.in.Readings {
 		switch {
 		case r.Measurement != s.Name || r.Discarded != "" || known && r.Gauge == from:
 		case known:
-			return "measurement " + s.Name
+			return gaugeKey{"measurement", s.Name}
 		default:
 			from, known = r.Gauge, true
 		}
 	}
 	switch {
 	case from != "":
-		return "gauge " + from
+		return gaugeKey{"gauge", from}
 	case w.in.Bound[s.Name] != "":
-		return "gauge " + w.in.Bound[s.Name]
+		return gaugeKey{"gauge", w.in.Bound[s.Name]}
 	case s.Instrument != "":
-		return "instrument " + s.Instrument
+		return gaugeKey{"instrument", s.Instrument}
 	}
-	return "measurement " + s.Name
+	return gaugeKey{"measurement", s.Name}
 }

@@ -26,7 +26,7 @@ func (d *doubts) inputs(x *Expression) *collector {
 	c := &collector{w: d.w, of: s.formula(x)}
 	most := 4 * len(s.leaves) // inputs of most measurements
 	c.at = make(map[inputKey]int, most)
-	c.inputs, c.slopes, c.effects = make([]uncertainty.Input, 0, most), make([]float64, 0, most), make([]effect, 0, most)
+	c.inputs, c.slopes = make([]uncertainty.Input, 0, most), make([]float64, 0, most)
 	c.leaves, c.values = s.leaves, s.values
 	for i, l := range s.leaves {
 		c.slope = 0
@@ -63,7 +63,7 @@ type collector struct {
 	values  []float64 // of the leaves
 	inputs  []uncertainty.Input
 	slopes  []float64 // of the result by the inputs
-	effects []effect
+	effects []effect  // where the result bends
 	at      map[inputKey]int
 
 	leaf  int     // that is looked at
@@ -81,8 +81,9 @@ type effect struct {
 // inputKey tells inputs apart: what it is called, of which gauge, and how large
 // it is.
 type inputKey struct {
-	name, gauge string
-	size        float64
+	name  string
+	gauge gaugeKey
+	size  float64
 }
 
 // add puts an input in, or another effect of one that is there.
@@ -101,13 +102,15 @@ func (c *collector) put(key inputKey, in uncertainty.Input, by float64) (index i
 		c.inputs, c.slopes = append(c.inputs, in), append(c.slopes, 0)
 	}
 	c.slopes[i] += c.slope * by
-	c.effects = append(c.effects, effect{c.leaf, i, by})
+	if c.of.bends {
+		c.effects = append(c.effects, effect{c.leaf, i, by})
+	}
 	return i, known
 }
 
 // shared adds an input that belongs to a gauge: all measurements that it gave have
 // it in common, and the input is called after all of them.
-func (c *collector) shared(gauge, step, what string, in uncertainty.Input, by float64) {
+func (c *collector) shared(gauge gaugeKey, step, what string, in uncertainty.Input, by float64) {
 	in.Name = step + what
 	i, known := c.put(inputKey{what, gauge, in.Standard}, in, by)
 	if !known || in.Standard == 0 || by == 0 {
