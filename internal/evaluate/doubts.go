@@ -192,35 +192,6 @@ func signedThreeDigits(x float64) gauge.Length {
 	return threeDigits(x)
 }
 
-// believable is by how much measured and predicted play may differ: what the
-// procedure says, else what the uncertainty of both explains.
-func (w *work) believable(v *Verification) (allowed *gauge.Length, because string) {
-	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.word())]
-	if predicted != nil && measured != nil && len(predicted.unstated)+len(measured.unstated) == 0 {
-		u := math.Hypot(w.fittedGap(predicted).standard(), measured.standard())
-		expanded := threeDigits(2 * u) // k = 2 for about 95 %
-		v.Uncertainty = &expanded
-	}
-	if w.p.PredictedWithin != nil {
-		return w.p.PredictedWithin, "allowed"
-	}
-	return v.Uncertainty, "explained by the uncertainty of both"
-}
-
-// fittedGap adds what is not known of the fitted part to a gap.
-func (w *work) fittedGap(gap *assessed) *assessed {
-	f := w.e.Fitted
-	family := w.stock[w.p.Parts]
-	if family == nil || f.Measured {
-		if a, ok := w.p.Instruments[w.p.Choose.MeasuredWith]; ok && a.Error != nil {
-			half := uncertainty.FromHalfWidth(float64(*a.Error), uncertainty.Rectangular)
-			return gap.with([]uncertainty.Input{{Name: "part: error of the gauge", Standard: half, Distribution: uncertainty.Rectangular}})
-		}
-		return gap
-	}
-	return gap.with(family.stackedAs(f.Part).inputs())
-}
-
 // judgedAs is a result that will be judged.
 type judgedAs struct {
 	name   string

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"cmp"
 	"math"
 
 	"gauged/internal/evaluate/uncertainty"
@@ -69,21 +70,20 @@ type gaugeKey struct{ kind, name string }
 // measurement of which nothing of this is known, or with readings of several
 // gauges, has an error of its own.
 func (w *work) gaugeOf(s Step) gaugeKey {
-	from, known := "", false
+	from, known := w.in.Bound[s.Name], false
 	for _, r := range w.in.Readings {
-		switch {
-		case r.Measurement != s.Name || r.Discarded != "" || known && r.Gauge == from:
-		case known:
-			return gaugeKey{"measurement", s.Name}
-		default:
-			from, known = r.Gauge, true
+		if r.Measurement != s.Name || r.Discarded != "" {
+			continue
 		}
+		of := cmp.Or(r.Gauge, w.in.Bound[s.Name])
+		if known && of != from {
+			return gaugeKey{"measurement", s.Name}
+		}
+		from, known = of, true
 	}
 	switch {
 	case from != "":
 		return gaugeKey{"gauge", from}
-	case w.in.Bound[s.Name] != "":
-		return gaugeKey{"gauge", w.in.Bound[s.Name]}
 	case s.Instrument != "":
 		return gaugeKey{"instrument", s.Instrument}
 	}

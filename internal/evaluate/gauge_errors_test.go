@@ -210,3 +210,52 @@ func TestVaryingErrorsRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestSharedByPredictionAndProof: the play that is predicted and the one that is
+// measured after fitting share the error of their gauge, 6 um, which cancels in
+// their difference; what is left is the part's tolerance of 0.010 mm, twice
+// 10/sqrt(3) um.
+func TestSharedByPredictionAndProof(t *testing.T) {
+	const text = `procedure: p
+title: t
+unit: mm
+instruments: {dial: {error: 0.006}, other: {error: 0.006}}
+measure: {gap: {title: gap, instrument: dial}}
+gap: gap
+allow: {play: {min: 0.10, max: 0.20}}
+parts: rings
+choose: {aim: middle, measured_with: dial}
+verify: {measure: {end_play: {title: end play, instrument: dial}}, play: end_play}
+`
+	family, err := ReadFamily("rings.yaml", []byte(rings))
+	if err != nil {
+		t.Fatal(err)
+	}
+	thickness := mm("1.552")
+	for _, c := range []struct {
+		proof  string
+		fitted Fitted
+		want   string // expanded, k = 2, in micrometres
+	}{
+		{"dial", Fitted{Part: "R155"}, "11.500"},                                        // 2 * 10/sqrt(3)
+		{"other", Fitted{Part: "R155"}, "15.100"},                                       // 2 * sqrt(10^2 + 6^2 + 6^2)/sqrt(3)
+		{"dial", Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"},  // the dial once more: 2 * 6/sqrt(3)
+		{"other", Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"}, // gap less part cancels: 2 * 6/sqrt(3)
+	} {
+		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(text, "end play, instrument: dial", "end play, instrument: "+c.proof, 1)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := Input{Fitted: []Fitted{c.fitted}}
+		for name, value := range map[string]string{"gap": "1.700", "end_play": "0.150"} {
+			in.Readings = append(in.Readings, Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
+		}
+		e, err := Evaluate(p, family, in)
+		if err != nil || e.Verification == nil || e.Verification.Uncertainty == nil {
+			t.Fatalf("%+v, %v", e.Verification, err)
+		}
+		if got := e.Verification.Uncertainty.Text(gauge.Micrometre, 3); got != c.want {
+			t.Errorf("proof with the %s, %+v: %s, want %s", c.proof, c.fitted, got, c.want)
+		}
+	}
+}

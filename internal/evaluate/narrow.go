@@ -71,8 +71,8 @@ func (w *work) narrow() []narrowed {
 		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
 			continue
 		}
-		a, _ := w.doubts.assessed(r.x, r.unit)
-		if a == nil || a.budget.Standard == 0 {
+		a, c := w.doubts.assessed(r.x, r.unit)
+		if a == nil || a.budget.Standard == 0 || c.of.bends { // without readings a bend has no slopes
 			continue
 		}
 		width := float64(*allowed.Max - *allowed.Min)
