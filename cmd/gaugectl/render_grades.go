@@ -118,6 +118,9 @@ func only(wanted bool, text string) string {
 }
 
 func thicknessText(g *pb.Grade) string {
+	if g.GetPlus() != nil {
+		return lengthText(g.GetThickness()) + " +" + lengthText(g.GetPlus()) + " -" + lengthText(g.GetMinus())
+	}
 	if g.GetTolerance() == nil {
 		return lengthText(g.GetThickness())
 	}

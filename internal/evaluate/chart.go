@@ -102,7 +102,7 @@ func (w *fitting) fromChart() error {
 		w.find(FindingForbidden, "the chart forbids %s together: measure again, then exchange one of the parts", asked)
 		return nil
 	}
-	w.taken(int(cell.Num().Int64()), asked, "the chart gives it for "+asked)
+	w.taken(asked, "the chart gives it for "+asked)
 	w.fit.Thinner, w.fit.Thicker = nil, nil
 	if w.brief != nil {
 		return nil

@@ -63,14 +63,14 @@ func (p *Place) Stated() Bounds {
 // CodeRow is what a table gives for marks.
 type CodeRow struct {
 	Marks []string // in the order of CodeSteps
-	Part  string   // empty: the marks must not come together
+	Part  string   // or several with commas, all right; empty: the marks must not come together
 }
 
 // CodeTable returns the rows of a table by marks, sorted.
 func (f *Family) CodeTable() []CodeRow {
 	rows := make([]CodeRow, 0, len(f.CodeRows))
 	for _, key := range slices.Sorted(maps.Keys(f.CodeRows)) {
-		rows = append(rows, CodeRow{strings.Split(key, "\x00"), f.CodeRows[key]})
+		rows = append(rows, CodeRow{strings.Split(key, "\x00"), strings.Join(f.CodeRows[key], ", ")})
 	}
 	return rows
 }
@@ -79,7 +79,7 @@ func (f *Family) CodeTable() []CodeRow {
 func (f *Family) Decimals() int {
 	decimals := 0
 	for _, g := range f.Grades {
-		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Serves.Min, g.Serves.Max} {
+		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Plus, g.Minus, g.Serves.Min, g.Serves.Max} {
 			for l != nil && decimals < 6 && !l.Exact(f.Unit, decimals) {
 				decimals++
 			}

@@ -200,6 +200,7 @@ type Fit struct {
 	PackThicker *Pack         `json:"pack_thicker,omitempty"`
 	Waits       string        `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
 	Why         string        `json:"why,omitempty"`
+	Also        []string      `json:"also_right,omitempty"` // other grades that are right and can be had
 	Fitted      *Fitted       `json:"fitted,omitempty"`
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
 	Rule string `json:"rule,omitempty"`

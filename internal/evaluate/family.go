@@ -25,9 +25,9 @@ type Family struct {
 	BorderUpper bool
 
 	// For tables that choose by marks: the steps whose marks are looked at, and
-	// the part number for each combination; an empty one is forbidden.
+	// the part numbers that are right for each combination; none is forbidden.
 	CodeSteps []string
-	CodeRows  map[string]string // by codeKey
+	CodeRows  map[string][]string // by codeKey
 
 	Chart *Table // that gives the part by measurements; its cells are indices of Grades. nil: none
 }
@@ -56,8 +56,10 @@ type Grade struct {
 	Mark      string        `json:"mark,omitempty"`
 	Thickness *gauge.Length `json:"thickness,omitempty"` // nominal
 	Tolerance *gauge.Length `json:"tolerance,omitempty"` // either way
-	Serves    Limits        `json:"serves,omitzero"`     // gaps, for a table
-	Stock     *int          `json:"stock,omitempty"`     // pieces; nil when not counted
+	Plus      *gauge.Length `json:"plus,omitempty"`      // where it is not the same both ways, instead of Tolerance
+	Minus     *gauge.Length `json:"minus,omitempty"`
+	Serves    Limits        `json:"serves,omitzero"` // gaps, for a table
+	Stock     *int          `json:"stock,omitempty"` // pieces; nil when not counted
 }
 
 // Grade returns the grade with that part number.
@@ -74,6 +76,9 @@ func (f *Family) Grade(part string) (Grade, bool) {
 // as a slip of the pen or a missing row leaves them, each with file:line:column.
 // A family whose steps are printed so says steps: uneven.
 func (f *Family) CheckSteps() error { return errors.Join(f.slips...) }
+
+// thinnest is the thickness of the thinnest grade.
+func (f *Family) thinnest() gauge.Length { return *f.Grades[0].Thickness }
 
 // out reports whether the part is known not to be in stock.
 func (g Grade) out() bool { return g.Stock != nil && *g.Stock == 0 }

@@ -275,8 +275,8 @@ func (c *collector) parts(name string) {
 			}
 		}
 		for i, g := range pieces {
-			if g.Tolerance != nil {
-				c.either(prefixed(f.Place)+g.Part+", piece "+strconv.Itoa(i+1)+": tolerance", float64(*g.Tolerance), 1)
+			if half := g.Half(); half != nil {
+				c.either(prefixed(f.Place)+g.Part+", piece "+strconv.Itoa(i+1)+": tolerance", float64(*half), 1)
 			}
 		}
 	}

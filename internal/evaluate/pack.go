@@ -11,7 +11,8 @@ import (
 
 // PackRule lets several pieces of a family lie on each other.
 type PackRule struct {
-	Least, Most int // pieces
+	Least, Most int  // pieces
+	SumFirst    bool // the sum nearest to the aim, of whatever number of pieces, instead of the fewest pieces
 }
 
 // mostPieces bounds a pack.
@@ -36,8 +37,8 @@ func (p Pack) Name() string {
 	return strings.Join(parts, " + ")
 }
 
-// pack takes the fewest pieces in stock whose sum is in the window; among
-// those the sum nearest to the aim.
+// pack takes the fewest pieces in stock whose sum is in the window, among those
+// the sum nearest to the aim; or the nearest sum, with the fewest pieces.
 func (w *fitting) pack() {
 	s, ok := newStack(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
@@ -46,22 +47,31 @@ func (w *fitting) pack() {
 			w.family.ID, shortest(s.step, w.family.Unit), w.family.Unit)
 		return
 	}
-	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
-		best := gauge.Length(-1)
+	rule := w.place.Choose.Pack
+	best, of := gauge.Length(-1), 0
+	for pieces := rule.Least; pieces <= rule.Most && (best < 0 || rule.SumFirst); pieces++ {
 		for sum := range s.sums(pieces) {
-			if w.inWindow(sum) && (best < 0 || w.nearer(sum, best)) {
-				best = sum
+			if w.inWindow(sum) && (best < 0 || sum != best && w.nearer(sum, best)) {
+				best, of = sum, pieces
 			}
 		}
-		if best >= 0 {
-			w.outcome, w.fit.Pack = FitPart, w.packOf(s.pieces(pieces, best), best)
-			w.fit.Why = fmt.Sprintf("%s with %d pieces within %s it is nearest to %s (%s)%s",
-				w.fewest(pieces), pieces, w.p.showLimits(*w.fit.Window), w.p.show(*w.fit.Aim), w.aimWords(), w.giving("; it gives ", best)) + w.tiedPack(s, pieces, best)
-			w.doubtfulPack()
-			return
-		}
 	}
-	w.nearestPacks(s)
+	if best < 0 {
+		w.nearestPacks(s)
+		return
+	}
+	w.outcome, w.fit.Pack = FitPart, w.packOf(s.pieces(of, best), best)
+	w.fit.Why = w.packWhy(of) + w.giving("; it gives ", best) + w.tiedPack(s, of, best)
+	w.doubtfulPack()
+}
+
+// packWhy says in one sentence why a pack was chosen.
+func (w *fitting) packWhy(pieces int) string {
+	window, nearest := w.p.showLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.p.show(*w.fit.Aim), w.aimWords())
+	if w.place.Choose.Pack.SumFirst {
+		return fmt.Sprintf("of the packs of %d to %d pieces within %s %s, with the fewest pieces for that sum", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, window, nearest)
+	}
+	return fmt.Sprintf("%s with %d pieces within %s %s", w.fewest(pieces), pieces, window, nearest)
 }
 
 // doubtfulPack points out a pack that may end outside the limits.

@@ -139,7 +139,7 @@ func TestSearchIsBounded(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			s, ok := newStack(kitIn(c.step, c.grades, c.stock), PackRule{1, c.pieces}, 100_000*um)
+			s, ok := newStack(kitIn(c.step, c.grades, c.stock), PackRule{Least: 1, Most: c.pieces}, 100_000*um)
 			if ok != (c.states > 0) || len(s.last) != c.states || c.states > maxStates {
 				t.Errorf("searched: %v, with %d states; want %d", ok, len(s.last), c.states)
 			}
@@ -177,7 +177,7 @@ func TestStackExtremes(t *testing.T) {
 			kit = append(kit, g)
 		}
 		least := rapid.IntRange(1, mostPieces).Draw(rt, "least")
-		s, ok := newStack(kit, PackRule{least, mostPieces}, lengths.Draw(rt, "limit"))
+		s, ok := newStack(kit, PackRule{Least: least, Most: mostPieces}, lengths.Draw(rt, "limit"))
 		if !ok {
 			return
 		}
@@ -350,7 +350,7 @@ func BenchmarkPackLargest(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if s, ok := newStack(kit, PackRule{1, 30}, 90_000_000_000); !ok {
+				if s, ok := newStack(kit, PackRule{Least: 1, Most: 30}, 90_000_000_000); !ok {
 					b.Fatalf("refused at a step of %d pm", s.step)
 				}
 			}

@@ -116,6 +116,10 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		}
 		w.fit.Window, w.fit.Rule = &Limits{&low, &high}, RuleSimple
 	}
+	if w.place.Choose.Pack != nil && w.place.Within == nil { // one more piece of the thinnest would do
+		low, high := max(t-w.family.thinnest(), 0), t+w.family.thinnest()
+		w.fit.Window = &Limits{&low, &high}
+	}
 	switch w.place.Choose.Aim {
 	case AimThicker:
 		w.fit.Window = w.fit.Window.but(&t, nil)
@@ -229,8 +233,9 @@ func (w *fitting) rank() {
 		return
 	}
 	w.choose(bestInStock)
+	also := w.alsoRight(bestInStock)
 	if w.brief == nil {
-		w.fit.Why = w.why(*w.fit.Choice) + w.tied(bestInStock)
+		w.fit.Why = w.why(*w.fit.Choice) + also + w.tied(bestInStock)
 	}
 	if best != bestInStock {
 		before := "nearer to the aim but"

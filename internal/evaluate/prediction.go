@@ -44,9 +44,9 @@ func (f *Family) stackedAs(name string) stacked {
 func (s stacked) inputs() []uncertainty.Input {
 	var inputs []uncertainty.Input
 	for _, g := range s {
-		if g.Tolerance != nil && *g.Tolerance > 0 {
+		if half := g.Half(); half != nil && *half > 0 {
 			inputs = append(inputs, uncertainty.Input{
-				Name: g.Part + ": tolerance of the part", Standard: uncertainty.FromHalfWidth(float64(*g.Tolerance), uncertainty.Rectangular), Distribution: uncertainty.Rectangular,
+				Name: g.Part + ": tolerance of the part", Standard: uncertainty.FromHalfWidth(float64(*half), uncertainty.Rectangular), Distribution: uncertainty.Rectangular,
 			})
 		}
 	}
@@ -135,7 +135,7 @@ func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *Limits, p *
 		return nil, nil
 	}
 	if a := w.playBudget(parts); a != nil {
-		inside := a.inside(play, w.fit.Allowed)
+		inside := a.inside(play-parts.beyond(), w.fit.Allowed)
 		p, w.fit.Unstated = &inside, a.unstated
 	}
 	return w.left(parts.ends()), p
@@ -226,7 +226,7 @@ func (w *fitting) astride(chosen int) {
 func (w *fitting) stated(x *Expression, parts stacked) []string {
 	of := w.toleranced(x)
 	for _, g := range parts {
-		if g.Tolerance != nil && !slices.Contains(of, g.Part) {
+		if g.toleranced() && !slices.Contains(of, g.Part) {
 			of = append(of, g.Part)
 		}
 	}

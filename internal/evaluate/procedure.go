@@ -179,6 +179,16 @@ func (r Limits) Contains(l gauge.Length) bool {
 	return (r.Min == nil || l >= *r.Min) && (r.Max == nil || l <= *r.Max)
 }
 
+// equal reports whether both have the same ends.
+func (r Limits) equal(other Limits) bool { return same(r.Min, other.Min) && same(r.Max, other.Max) }
+
+func same(a, b *gauge.Length) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	return *a == *b
+}
+
 // negative returns the limits of the negative value.
 func (r Limits) negative() Limits { return Limits{negative(r.Max), negative(r.Min)} }
 

@@ -24,7 +24,7 @@ func (r *familyReader) codes(v shopfile.Value) {
 	if n := len(r.f.CodeSteps); by.Given() && (n < 1 || n > mostCodes) {
 		by.Problemf("a table combines from 1 to %d marks", mostCodes)
 	}
-	r.f.CodeRows = map[string]string{}
+	r.f.CodeRows = map[string][]string{}
 	r.codeRows(m.Need("rows"), nil)
 	m.Done()
 }
@@ -39,14 +39,25 @@ func (r *familyReader) codeRows(v shopfile.Value, marks []string) {
 		}
 		return
 	}
-	part := v.Text()
-	if part == forbidden {
-		part = ""
-	} else if _, ok := r.parts[part]; !ok {
-		v.Problemf("there is no part %q among the grades; write %s for marks that must not come together", part, forbidden)
-	}
-	r.f.CodeRows[codeKey(marks)] = part
+	r.f.CodeRows[codeKey(marks)] = r.codeParts(v)
 	if len(r.f.CodeRows) == maxGrades+1 {
 		v.Problemf("the table has more than %d rows", maxGrades)
 	}
+}
+
+// codeParts reads the part that a row gives, a list of several that are all
+// right, or that there is none.
+func (r *familyReader) codeParts(v shopfile.Value) []string {
+	var parts []string
+	if v.IsList() {
+		parts = v.Texts()
+	} else if text := v.Text(); text != forbidden {
+		parts = []string{text}
+	}
+	for _, part := range parts {
+		if _, ok := r.parts[part]; !ok {
+			v.Problemf("there is no part %q among the grades; write %s for marks that must not come together", part, forbidden)
+		}
+	}
+	return parts
 }

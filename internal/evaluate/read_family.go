@@ -96,13 +96,7 @@ func (r *familyReader) grade(row shopfile.Value) {
 		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
 	}
 	r.thickness(&g, thickness)
-	if tolerance := m.Get("tolerance"); tolerance.Given() {
-		if g.Tolerance != nil {
-			tolerance.Problemf("the thickness is given as a range, which is its tolerance already")
-		}
-		t := r.positive(tolerance)
-		g.Tolerance = &t
-	}
+	r.tolerance(&g, m)
 	g.Serves = readLimits(serves, r.f.Unit)
 	if stock := m.Get("stock"); stock.Given() {
 		n := stock.Int(0, 1_000_000)
@@ -172,6 +166,9 @@ func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
 		r.steps(before, g, thickness)
 		return
 	}
+	if g.Serves.equal(before.Serves) {
+		return // another part for the same gaps
+	}
 	r.neighbours(before.Serves.Max, g.Serves.Min, serves)
 }
 
@@ -187,7 +184,7 @@ func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
 			shortest(*g.Thickness, u), u, shortest(*before.Thickness, u), u)
 		return
 	}
-	for _, tolerance := range []*gauge.Length{before.Tolerance, g.Tolerance} {
+	for _, tolerance := range []*gauge.Length{before.widest(), g.widest()} {
 		if tolerance != nil && *tolerance > step {
 			at.Problemf("the tolerance of %s %s is larger than the step of %s %s from the row before: such grades cannot be told apart; look for a slip of the pen",
 				shortest(*tolerance, u), u, shortest(step, u), u)

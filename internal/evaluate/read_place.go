@@ -130,7 +130,7 @@ func (r *procedureReader) byThickness(m *shopfile.Map, p *Place) {
 	default:
 		m.Get("choose").Problemf("the thickness is stated: aim at nearest, next thicker or next thinner")
 	}
-	if p.Choose.Pack != nil && p.Within == nil {
+	if p.Choose.Pack != nil && p.Within == nil && !(p.Choose.Pack.SumFirst && p.Choose.Aim != AimNearest) {
 		m.Get("choose").Problemf("a pack for a stated thickness needs within: how much its sum may differ")
 	}
 }
@@ -258,6 +258,9 @@ func (r *procedureReader) pack(v shopfile.Value, p *Place) *PackRule {
 	}
 	if most := m.Get("most"); most.Given() {
 		rule.Most = most.Int(1, mostPieces)
+	}
+	if first := m.Get("first"); first.Given() {
+		rule.SumFirst = first.OneOf("pieces", "sum") == "sum"
 	}
 	m.Done()
 	if rule.Least > rule.Most {

@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -14,12 +13,11 @@ import (
 func (r *familyReader) series(v shopfile.Value) {
 	m := v.Map()
 	from, to, step, tolerance := m.Need("from"), m.Need("to"), m.Need("step"), m.Get("tolerance")
+	m.Get("range").Problemf("each grade of a series has its own range: say tolerance: {plus, minus}")
 	first, last, by := r.positive(from), r.positive(to), r.positive(step)
-	var within *gauge.Length
-	if tolerance.Given() {
-		t := r.positive(tolerance)
-		within = &t
-	}
+	var grade Grade
+	r.tolerance(&grade, m)
+	within := grade.widest()
 	marks := m.Get("marks")
 	defer m.Done()
 	u := r.f.Unit
@@ -42,7 +40,7 @@ func (r *familyReader) series(v shopfile.Value) {
 	}
 	decimals := max(from.Decimals(), to.Decimals(), step.Decimals(), decimalsOf(first, u), decimalsOf(by, u))
 	for thickness := first; thickness <= last; thickness += by {
-		r.f.Grades = append(r.f.Grades, Grade{Part: thickness.Text(u, decimals), Thickness: &thickness, Tolerance: within})
+		r.f.Grades = append(r.f.Grades, Grade{Part: thickness.Text(u, decimals), Thickness: &thickness, Tolerance: grade.Tolerance, Plus: grade.Plus, Minus: grade.Minus})
 	}
 	r.seriesMarks(marks)
 }

@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -19,7 +20,7 @@ func (w *fitting) fromTable() {
 			play := *w.fit.Gap - *g.Thickness
 			c.Play = &play
 		}
-		if c.Fits = i == chosen; !c.Fits && w.serves(g, *w.fit.Gap) {
+		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
 			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.borderWords() + ")"
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
@@ -30,7 +31,7 @@ func (w *fitting) fromTable() {
 		return
 	}
 	w.astride(chosen)
-	w.taken(chosen, "this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
 }
 
 // row is the index of the grade whose row serves a gap; -1 when none does. Two
@@ -38,11 +39,17 @@ func (w *fitting) fromTable() {
 func (w *fitting) row(gap gauge.Length) int {
 	chosen := -1
 	for i, g := range w.family.Grades {
-		if w.serves(g, gap) && (chosen < 0 || w.family.BorderUpper) {
+		if w.serves(g, gap) && (chosen < 0 || w.family.BorderUpper && !w.alike(i, chosen)) {
 			chosen = i
 		}
 	}
 	return chosen
+}
+
+// alike reports whether two rows serve the same gaps, so that both their parts
+// are right.
+func (w *fitting) alike(a, b int) bool {
+	return w.family.Grades[a].Serves.equal(w.family.Grades[b].Serves)
 }
 
 func (w *fitting) serves(g Grade, gap gauge.Length) bool {
@@ -63,16 +70,38 @@ func (w *fitting) betweenRows() bool {
 	return true
 }
 
-// taken settles on the grade that a table gives, if it can be had.
-func (w *fitting) taken(i int, asked, why string) {
-	if c := &w.fit.Candidates[i]; c.out() {
-		c.PassedOver = "out of stock"
+// taken settles on the first of the grades that a table gives that can be had.
+func (w *fitting) taken(asked, why string) {
+	chosen := -1
+	for i := range w.fit.Candidates {
+		switch c := &w.fit.Candidates[i]; {
+		case !c.Fits:
+		case c.out():
+			c.PassedOver = "out of stock"
+			w.find(FindingOutOfStock, "%s is the part for %s but is out of stock", w.p.showGrade(c.Grade), asked)
+		case chosen < 0:
+			chosen = i
+		}
+	}
+	if chosen < 0 {
 		w.outcome = NothingFits
-		w.find(FindingOutOfStock, "%s is the part for %s but is out of stock", w.p.showGrade(c.Grade), asked)
 		return
 	}
-	w.choose(i)
-	w.fit.Why = why
+	w.choose(chosen)
+	w.fit.Why = why + w.alsoRight(chosen)
+}
+
+// alsoRight names the other grades that are right and can be had.
+func (w *fitting) alsoRight(chosen int) string {
+	for i, c := range w.fit.Candidates {
+		if i != chosen && c.Fits && !c.out() {
+			w.fit.Also = append(w.fit.Also, c.Part)
+		}
+	}
+	if len(w.fit.Also) == 0 {
+		return ""
+	}
+	return "; also right: " + strings.Join(w.fit.Also, ", ")
 }
 
 // fromCodes takes the grade that the table gives for the marks that were read.
@@ -84,24 +113,22 @@ func (w *fitting) fromCodes() error {
 		said[i] = step + " " + marks[i]
 	}
 	asked := strings.Join(said, ", ")
-	part, ok := w.family.CodeRows[codeKey(marks)]
-	chosen := -1
-	for i, g := range w.family.Grades {
-		c := Candidate{Grade: g, Fits: ok && g.Part == part}
-		if c.Fits {
-			chosen = i
-		}
+	parts, ok := w.family.CodeRows[codeKey(marks)]
+	given := false
+	for _, g := range w.family.Grades {
+		c := Candidate{Grade: g, Fits: slices.Contains(parts, g.Part)}
+		given = given || c.Fits
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
 	switch {
-	case ok && part == "":
+	case ok && len(parts) == 0:
 		w.outcome = NothingFits
 		w.find(FindingForbidden, "the table forbids %s together: read the marks again, then exchange one of the parts", asked)
-	case chosen < 0:
+	case !given:
 		w.outcome = NothingFits
 		w.find(FindingNothingFits, "the table has no row for %s: read the marks again", asked)
 	default:
-		w.taken(chosen, asked, "the table gives it for "+asked)
+		w.taken(asked, "the table gives it for "+asked)
 		w.fit.Thinner, w.fit.Thicker = nil, nil
 	}
 	return nil

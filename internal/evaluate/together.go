@@ -51,7 +51,7 @@ func (r *procedureReader) together(v shopfile.Value) {
 	}
 	for _, p := range r.p.Places {
 		switch {
-		case p.Choose.Aim == AimTable || p.Choose.Aim == AimCode:
+		case p.Choose.Aim == AimTable || p.Choose.Aim == AimCode || p.Choose.Aim == AimChart:
 			v.Problemf("%s is chosen by a table, so there is no sum to keep", p.Name)
 		case p.Choose.Pack != nil && t.Within == nil:
 			v.Problemf("%s takes packs, which have no step: give within, how much the total may be off", p.Name)

@@ -51,10 +51,16 @@ func (w *fitting) fittedGrade(fit *Fitted) {
 		fit.Thickness = g.Thickness
 		return
 	}
-	if off := *fit.Thickness - *g.Thickness; g.Tolerance != nil && off.Abs() > *g.Tolerance {
-		w.find(FindingThickness, "%s measures %s but should be %s within %s: look whether it is the right part, clean and free of burrs",
-			fit.Part, w.p.show(*fit.Thickness), w.p.show(*g.Thickness), w.p.show(*g.Tolerance))
+	thinnest, thickest := g.ends()
+	if !g.toleranced() || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
+		return
 	}
+	should := w.p.showLimits(Limits{&thinnest, &thickest})
+	if g.Tolerance != nil {
+		should = w.p.show(*g.Thickness) + " within " + w.p.show(*g.Tolerance)
+	}
+	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",
+		fit.Part, w.p.show(*fit.Thickness), should)
 }
 
 // verify judges what was measured after fitting against the limits, and

@@ -53,14 +53,6 @@ func (w *work) worst(x *Expression, u gauge.Unit) *Limits {
 	return &Limits{&least, &most}
 }
 
-// ends are the stated ends of a part's thickness.
-func (g Grade) ends() (thinnest, thickest gauge.Length) {
-	if g.Tolerance == nil {
-		return *g.Thickness, *g.Thickness
-	}
-	return *g.Thickness - *g.Tolerance, *g.Thickness + *g.Tolerance
-}
-
 // around is the worst case of a gap, or what is known of it where nothing that
 // makes it has a tolerance.
 func (w *fitting) around() Limits {

@@ -40,6 +40,9 @@ func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) 
 		if g.Tolerance != nil {
 			row.Tolerance = "± " + v.length(*g.Tolerance, f.Unit)
 		}
+		if g.Plus != nil {
+			row.Tolerance = "+ " + v.length(*g.Plus, f.Unit) + " − " + v.length(*g.Minus, f.Unit)
+		}
 		switch {
 		case g.Stock == nil:
 			row.Stock = v.say("parts.uncounted")
@@ -49,7 +52,7 @@ func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) 
 			row.Stock = strconv.Itoa(*g.Stock)
 		}
 		view.Marked = view.Marked || g.Mark != ""
-		view.Thick, view.Tolerated, view.Served = view.Thick || g.Thickness != nil, view.Tolerated || g.Tolerance != nil, view.Served || g.Serves.Limited()
+		view.Thick, view.Tolerated, view.Served = view.Thick || g.Thickness != nil, view.Tolerated || row.Tolerance != "", view.Served || g.Serves.Limited()
 		view.Rows = append(view.Rows, row)
 	}
 	view.Codes = f.CodeTable()

@@ -44,7 +44,11 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 	r.add("aim", v.aim(p.Choose))
 	c := p.Choose
 	if pack := c.Pack; pack != nil {
-		r.add("pack", v.say("proc.pack", pack.Least, pack.Most))
+		text := v.say("proc.pack", pack.Least, pack.Most)
+		if pack.SumFirst {
+			text += ", " + v.say("proc.pack.sum")
+		}
+		r.add("pack", text)
 	}
 	if c.Step != 0 {
 		r.add("step", v.length(c.Step, v.p.Unit))

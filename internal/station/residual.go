@@ -183,8 +183,8 @@ func (c *comparison) part() float64 {
 		return usualScatter
 	}
 	if f := c.j.Families[c.j.Procedure.Parts]; f != nil {
-		if g, ok := f.Grade(c.fitted.Part); ok && g.Tolerance != nil {
-			return g.Tolerance.Metres() / math.Sqrt(3) // anywhere within it
+		if g, ok := f.Grade(c.fitted.Part); ok && g.Half() != nil {
+			return g.Half().Metres() / math.Sqrt(3) // anywhere within it
 		}
 	}
 	return usualPart

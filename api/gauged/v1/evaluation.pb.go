@@ -893,7 +893,9 @@ type Fit struct {
 	// Measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
 	Unstated []string `protobuf:"bytes,20,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	// The place that must be fitted before this one is worked out.
-	Waits         string `protobuf:"bytes,21,opt,name=waits,proto3" json:"waits,omitempty"`
+	Waits string `protobuf:"bytes,21,opt,name=waits,proto3" json:"waits,omitempty"`
+	// Other grades that are right and can be had.
+	AlsoRight     []string `protobuf:"bytes,22,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1073,6 +1075,13 @@ func (x *Fit) GetWaits() string {
 		return x.Waits
 	}
 	return ""
+}
+
+func (x *Fit) GetAlsoRight() []string {
+	if x != nil {
+		return x.AlsoRight
+	}
+	return nil
 }
 
 // Candidate is one grade with what it would give.
@@ -1461,8 +1470,10 @@ type Evaluation struct {
 	Together *PlacesTotal `protobuf:"bytes,31,opt,name=together,proto3" json:"together,omitempty"`
 	// The hashes of further part families, in the order of their places.
 	OtherPartsHashes []string `protobuf:"bytes,32,rep,name=other_parts_hashes,json=otherPartsHashes,proto3" json:"other_parts_hashes,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// As in Fit.
+	AlsoRight     []string `protobuf:"bytes,33,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Evaluation) Reset() {
@@ -1715,6 +1726,13 @@ func (x *Evaluation) GetTogether() *PlacesTotal {
 func (x *Evaluation) GetOtherPartsHashes() []string {
 	if x != nil {
 		return x.OtherPartsHashes
+	}
+	return nil
+}
+
+func (x *Evaluation) GetAlsoRight() []string {
+	if x != nil {
+		return x.AlsoRight
 	}
 	return nil
 }
@@ -2416,7 +2434,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
 	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
 	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xb9\x06\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xd8\x06\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
@@ -2442,7 +2460,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\x12-\n" +
 	"\tgap_worst\x18\x13 \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
 	"\bunstated\x18\x14 \x03(\tR\bunstated\x12\x14\n" +
-	"\x05waits\x18\x15 \x01(\tR\x05waits\"\x9a\x02\n" +
+	"\x05waits\x18\x15 \x01(\tR\x05waits\x12\x1d\n" +
+	"\n" +
+	"also_right\x18\x16 \x03(\tR\talsoRight\"\x9a\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
@@ -2471,8 +2491,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\xf9\n" +
-	"\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\x98\v\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -2513,7 +2532,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\tgap_worst\x18\x1d \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
 	"\bunstated\x18\x1e \x03(\tR\bunstated\x122\n" +
 	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\x12,\n" +
-	"\x12other_parts_hashes\x18  \x03(\tR\x10otherPartsHashes\"\xfb\x01\n" +
+	"\x12other_parts_hashes\x18  \x03(\tR\x10otherPartsHashes\x12\x1d\n" +
+	"\n" +
+	"also_right\x18! \x03(\tR\talsoRight\"\xfb\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +

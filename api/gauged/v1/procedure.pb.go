@@ -545,7 +545,10 @@ type Grade struct {
 	// For tables that choose by the measured gap: the gaps that this grade serves.
 	Serves *Range `protobuf:"bytes,5,opt,name=serves,proto3" json:"serves,omitempty"`
 	// Pieces in stock; absent when not counted.
-	Stock         *uint32 `protobuf:"varint,6,opt,name=stock,proto3,oneof" json:"stock,omitempty"`
+	Stock *uint32 `protobuf:"varint,6,opt,name=stock,proto3,oneof" json:"stock,omitempty"`
+	// By how much it may be thicker and thinner, where that is not the same both ways.
+	Plus          *Length `protobuf:"bytes,7,opt,name=plus,proto3" json:"plus,omitempty"`
+	Minus         *Length `protobuf:"bytes,8,opt,name=minus,proto3" json:"minus,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -620,6 +623,20 @@ func (x *Grade) GetStock() uint32 {
 		return *x.Stock
 	}
 	return 0
+}
+
+func (x *Grade) GetPlus() *Length {
+	if x != nil {
+		return x.Plus
+	}
+	return nil
+}
+
+func (x *Grade) GetMinus() *Length {
+	if x != nil {
+		return x.Minus
+	}
+	return nil
 }
 
 // PartFamily is one part family file as loaded.
@@ -1090,14 +1107,16 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	" \x01(\tR\n" +
 	"instrument\x12\x12\n" +
 	"\x04when\x18\v \x01(\tR\x04when\x12*\n" +
-	"\x11may_be_unreadable\x18\f \x01(\bR\x0fmayBeUnreadable\"\xe0\x01\n" +
+	"\x11may_be_unreadable\x18\f \x01(\bR\x0fmayBeUnreadable\"\xb0\x02\n" +
 	"\x05Grade\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12\x12\n" +
 	"\x04mark\x18\x02 \x01(\tR\x04mark\x12/\n" +
 	"\tthickness\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12/\n" +
 	"\ttolerance\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\ttolerance\x12(\n" +
 	"\x06serves\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x06serves\x12\x19\n" +
-	"\x05stock\x18\x06 \x01(\rH\x00R\x05stock\x88\x01\x01B\b\n" +
+	"\x05stock\x18\x06 \x01(\rH\x00R\x05stock\x88\x01\x01\x12%\n" +
+	"\x04plus\x18\a \x01(\v2\x11.gauged.v1.LengthR\x04plus\x12'\n" +
+	"\x05minus\x18\b \x01(\v2\x11.gauged.v1.LengthR\x05minusB\b\n" +
 	"\x06_stock\"p\n" +
 	"\n" +
 	"PartFamily\x12\x0e\n" +
@@ -1173,23 +1192,25 @@ var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	15, // 9: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
 	15, // 10: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
 	14, // 11: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
-	4,  // 12: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
-	0,  // 13: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
-	0,  // 14: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
-	5,  // 15: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	5,  // 16: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
-	12, // 17: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
-	6,  // 18: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	8,  // 19: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	10, // 20: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
-	7,  // 21: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	9,  // 22: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	11, // 23: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
-	21, // [21:24] is the sub-list for method output_type
-	18, // [18:21] is the sub-list for method input_type
-	18, // [18:18] is the sub-list for extension type_name
-	18, // [18:18] is the sub-list for extension extendee
-	0,  // [0:18] is the sub-list for field type_name
+	15, // 12: gauged.v1.Grade.plus:type_name -> gauged.v1.Length
+	15, // 13: gauged.v1.Grade.minus:type_name -> gauged.v1.Length
+	4,  // 14: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
+	0,  // 15: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
+	0,  // 16: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
+	5,  // 17: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
+	5,  // 18: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
+	12, // 19: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	6,  // 20: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	8,  // 21: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	10, // 22: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	7,  // 23: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	9,  // 24: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	11, // 25: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	23, // [23:26] is the sub-list for method output_type
+	20, // [20:23] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }

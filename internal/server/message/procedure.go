@@ -97,7 +97,7 @@ func Family(f *evaluate.Family) *gaugedv1.PartFamily {
 	}
 	var lengths []gauge.Length
 	for _, g := range f.Grades {
-		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Serves.Min, g.Serves.Max} {
+		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Plus, g.Minus, g.Serves.Min, g.Serves.Max} {
 			if l != nil {
 				lengths = append(lengths, *l)
 			}
@@ -115,7 +115,7 @@ func Family(f *evaluate.Family) *gaugedv1.PartFamily {
 func (w writer) grade(g evaluate.Grade) *gaugedv1.Grade {
 	m := &gaugedv1.Grade{
 		Part: g.Part, Mark: g.Mark, Thickness: w.optional(g.Thickness),
-		Tolerance: w.optional(g.Tolerance), Serves: w.limits(g.Serves),
+		Tolerance: w.optional(g.Tolerance), Plus: w.optional(g.Plus), Minus: w.optional(g.Minus), Serves: w.limits(g.Serves),
 	}
 	if g.Stock != nil {
 		stock := uint32(*g.Stock)
