@@ -29,6 +29,7 @@ func FuzzReadProcedure(f *testing.F) {
 		if _, err := Evaluate(p, nil, Input{}); err != nil {
 			t.Errorf("a procedure that loads does not evaluate: %v", err)
 		}
+		checkPlaces(t, p.CheckExamples(nil))
 	})
 }
 

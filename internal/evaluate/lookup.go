@@ -246,7 +246,10 @@ func alongLine(at position, value func(int) (*big.Rat, error)) (*big.Rat, error)
 		return nil, err
 	}
 	rise := new(big.Rat).Sub(high, low)
-	return rise.Add(low, rise.Mul(rise, at.share)), nil
+	if rise.Add(low, rise.Mul(rise, at.share)); rise.Num().BitLen() > mostBits || rise.Denom().BitLen() > mostBits {
+		return nil, errEndless
+	}
+	return rise, nil
 }
 
 // digitRule replaces the last digit of a value, as "0 to 2 becomes 0, 3 to 7

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"errors"
 	"fmt"
 	"math/big"
 	"slices"
@@ -300,4 +301,24 @@ func TestIntervalsHoldWhatIsInside(t *testing.T) {
 			rt.Fatalf("%s at %d of %d..%d is %d, outside %d to %d", formula, inside, low, high, point.Value, least, most)
 		}
 	})
+}
+
+// TestTablesOfTables: a value that is looked up by itself again and again gets
+// digits without end; it is refused before it fills the memory.
+func TestTablesOfTables(t *testing.T) {
+	text := "procedure: p\ntitle: t\nunit: mm\nmeasure: {v0: {title: a}}\ntables:\n  plane: {mode: interpolate, by: {a: mm, b: mm}, columns: [0, 3], rows: {0: [0, 1], 3: [1, 2.9]}}\nvalues:\n"
+	for i := range 60 {
+		text += fmt.Sprintf("  v%d: plane(v%d, v%d)\n", i+1, i, i)
+	}
+	p, err := ReadProcedure("p.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := p.Typed("v0", "1.234567", gauge.Millimetre)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Evaluate(p, nil, Input{Readings: []Reading{r}}); !errors.Is(err, errEndless) {
+		t.Errorf("got %v", err)
+	}
 }
