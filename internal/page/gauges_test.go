@@ -9,7 +9,9 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -227,4 +229,17 @@ func TestControlCharts(t *testing.T) {
 	if strings.Index(list, `id="gauge-micrometer"`) > strings.Index(list, `id="gauge-button"`) {
 		t.Error("what somebody should look at does not come first")
 	}
+}
+
+// TestStepIsShown: the page says that the error jumped between two checks, and where
+// each master stands.
+func TestStepIsShown(t *testing.T) {
+	start := time.Now()
+	var days atomic.Int64
+	r := newRig(t, func(o *station.Options) { o.Now = func() time.Time { return start.AddDate(0, 0, int(days.Load())) } })
+	for i, shown := range []string{"0.000", "0.001", "0.000", "0.001", "0.002", "0.001", "0.051", "0.052", "0.051", "0.050", "0.052", "0.051"} {
+		days.Store(int64(30 * i))
+		r.typedCheck(shown)
+	}
+	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm: was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "&#43;51.5 µm")
 }
