@@ -198,14 +198,11 @@ func sameMaster(a, b master.Master) bool {
 
 // oneOf reports whether a cell has the second word; empty stands for the first.
 func (r *checkRows) oneOf(column, first, second string) (bool, error) {
-	switch text := r.cell(column); text {
-	case "", first:
-		return false, nil
-	case second:
-		return true, nil
-	default:
-		return false, r.at(column, fmt.Errorf("%q is not known here: write %s or %s", text, first, second))
+	is, err := oneOfTwo(r.cell(column), first, second)
+	if err != nil {
+		return false, r.at(column, err)
 	}
+	return is, nil
 }
 
 // at places an error at a column of the row.

@@ -5,6 +5,7 @@ import (
 	"io"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -137,11 +138,16 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 			if c.GetLeft() != nil {
 				left = signedText(c.GetLeft().GetDecides().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
 			}
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), timeText(c.GetTime()), c.GetBy(), countedText(c),
+			seq := "-" // it is not stored
+			if c.GetSeq() > 0 {
+				seq = strconv.FormatUint(c.GetSeq(), 10)
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", seq, timeText(c.GetTime()), c.GetBy(), countedText(c),
 				signedText(c.GetFound().GetError()), signedText(decides.GetError()), decides.GetMaster(), lengthText(decides.GetExpandedUncertainty()),
 				lengthText(c.GetFound().GetLimit()), left, orDash(c.GetOccasion()), orDash(c.GetRemark()))
 		}
 	})
+	renderOrigins(w, checks)
 	renderVoided(w, checks)
 }
 

@@ -65,33 +65,40 @@ type Result struct {
 
 // Evaluate compares. It needs at least one point with a reading.
 func Evaluate(in Input) Result {
-	r := Result{Limit: in.Ability.Error}
-	var errors []gauge.Length
-	var squares float64
+	var points []PointResult
 	for _, p := range in.Points {
-		if len(p.Readings) == 0 {
-			continue
-		}
-		one := in.point(p)
-		in.decide(&one)
-		r.Points = append(r.Points, one)
-		errors = append(errors, one.Error)
-		squares += one.Spread * one.Spread * float64(one.Repeats-1)
-		r.Freedom += one.Repeats - 1
-		if len(r.Points) == 1 || one.Error.Abs() > r.Worst.Error.Abs() {
-			r.Worst = one
+		if len(p.Readings) > 0 {
+			points = append(points, in.point(p))
 		}
 	}
-	if len(errors) == 0 {
+	return in.result(points)
+}
+
+// result judges the points, and the check by all of them.
+func (in Input) result(points []PointResult) Result {
+	r := Result{Limit: in.Ability.Error, Points: points}
+	if len(points) == 0 {
 		r.Verdict = Undecided
 		return r
+	}
+	var errors []gauge.Length
+	var squares float64
+	for i := range r.Points {
+		p := &r.Points[i]
+		in.decide(p)
+		errors = append(errors, p.Error)
+		if p.Repeats > 1 {
+			squares += p.Spread * p.Spread * float64(p.Repeats-1)
+			r.Freedom += p.Repeats - 1
+		}
+		if i == 0 || p.Error.Abs() > r.Worst.Error.Abs() {
+			r.Worst = *p
+		}
+		r.Standard += p.Standard / float64(len(points)) // the errors of points are not independent: they add
 	}
 	r.Error = gauge.Mean(errors...)
 	if r.Freedom > 0 {
 		r.Spread = math.Sqrt(squares / float64(r.Freedom))
-	}
-	for _, p := range r.Points {
-		r.Standard += p.Standard / float64(len(r.Points)) // the errors of points are not independent: they add
 	}
 	r.Hysteresis = hysteresis(r.Points)
 	r.Verdict = together(r.Points, r.Limit)

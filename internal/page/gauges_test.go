@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/master"
 	"gauged/internal/station"
 )
 
@@ -169,7 +170,8 @@ func (r *rig) typedCheck(shown ...string) {
 	}
 }
 
-// TestVoidCheck: a mistaken check is struck, with who voided it and why.
+// TestVoidCheck: a mistaken check is struck, with who voided it and why; a check of a
+// laboratory has its certificate.
 func TestVoidCheck(t *testing.T) {
 	r := newRig(t)
 	r.typedCheck("0.900", "0.900")
@@ -190,6 +192,13 @@ func TestVoidCheck(t *testing.T) {
 	if checks, err = r.station.Checks(t.Context(), "micrometer"); err != nil || len(checks) != 0 {
 		t.Errorf("%d checks count, %v", len(checks), err)
 	}
+	past := station.PastCheck{Time: time.Now().AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-17", Found: []master.Stated{{
+		Master: "zero", Uncertainty: gauge.Expanded{Uncertainty: gauge.MustLength("0.001", gauge.Millimetre), K: gauge.MustLength("2", gauge.One)},
+	}}}
+	if _, problems, err := r.station.ImportChecks(t.Context(), station.ImportRequest{Gauge: "micrometer", By: "chief", Checks: []station.PastCheck{past}}); err != nil || len(problems) > 0 {
+		t.Fatal(problems, err)
+	}
+	r.has("/gauges/micrometer", nil, "laboratory K-17", "brought in by chief on")
 }
 
 // TestControlCharts: there are none before there is something to compare with; then a

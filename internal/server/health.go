@@ -120,6 +120,26 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 	return &gaugedv1.RecordZeroReturnResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
 }
 
+func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
+	checks, problems := message.FromPastChecks(r.GetChecks())
+	request := station.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetDryRun() || len(problems) > 0}
+	records, more, err := s.station.ImportChecks(ctx, request)
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ImportChecksResponse{}
+	for _, p := range append(problems, more...) {
+		answer.Problems = append(answer.Problems, &gaugedv1.ImportProblem{Check: uint32(p.Check), Text: p.Text})
+	}
+	if len(answer.Problems) == 0 {
+		for _, c := range records {
+			answer.Checks = append(answer.Checks, message.Check(c, s.unit(r.GetGaugeId())))
+		}
+	}
+	answer.Gauge, err = s.health(ctx, r.GetGaugeId())
+	return answer, err
+}
+
 func (s *healthService) VoidCheck(ctx context.Context, r *gaugedv1.VoidCheckRequest) (*gaugedv1.VoidCheckResponse, error) {
 	if _, err := s.station.VoidCheck(ctx, station.VoidRequest{Gauge: r.GetGaugeId(), Check: r.GetCheckSeq(), Reason: r.GetReason(), By: r.GetBy()}); err != nil {
 		return nil, err

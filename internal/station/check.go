@@ -32,6 +32,7 @@ type checkedData struct {
 	Job         uint64              `json:"job,omitempty"`    // after which it was made
 	Number      uint64              `json:"number,omitempty"` // to which the gauge's readings had come
 	Begun       uint64              `json:"begun,omitempty"`  // number of its begin in the history
+	Past        *pastData           `json:"past,omitempty"`   // it was made before it came in, or elsewhere
 }
 
 type pointData struct {
@@ -143,10 +144,14 @@ func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []Chec
 
 // record is the check that a fact keeps.
 func (c checkedData) record(f gauge.Fact) *CheckRecord {
-	return &CheckRecord{
+	r := &CheckRecord{
 		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
 		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Job: c.Job, ability: c.Ability, points: c.Found, left: c.Left,
 	}
+	if p := c.Past; p != nil {
+		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &Past{p.Place, p.Certificate, f.Gauge.Time, f.Gauge.By, p.After}
+	}
+	return r
 }
 
 func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data checkedData, err error) {
@@ -371,7 +376,7 @@ func (l *checkList) sorted() []*CheckRecord {
 	for _, c := range l.checks {
 		c.Voided = l.voided[c.Seq]
 	}
-	slices.SortStableFunc(l.checks, func(a, b *CheckRecord) int { return cmp.Compare(a.place(), b.place()) })
+	slices.SortStableFunc(l.checks, func(a, b *CheckRecord) int { return a.order(b.place(), b.Time) })
 	return l.checks
 }
 

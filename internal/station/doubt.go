@@ -31,7 +31,7 @@ func (h *Health) settle(c *CheckRecord) {
 	if verdict == master.Undecided || c.Zero && verdict != master.Fail {
 		return
 	}
-	s := settled{seq: c.place(), time: c.Time, what: c.what(), failed: verdict == master.Fail, worst: c.Result.Decides().Error}
+	s := settled{seq: c.settles(), time: c.Time, what: c.what(), failed: verdict == master.Fail, worst: c.Result.Decides().Error}
 	if c.Result.Limit != nil {
 		s.limit = *c.Result.Limit
 	}

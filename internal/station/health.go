@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -75,6 +76,7 @@ type CheckRecord struct {
 	Job      uint64  // after which it was made; 0: none is named
 	Uses     uint64  // of the gauge so far, of Checks only
 	Voided   *Voided // it counts no more; of AllChecks only
+	Past     *Past   // it was made before it came in, or elsewhere; nil: here, as it was stored
 
 	ability gauge.Ability // of the gauge then
 
@@ -90,8 +92,36 @@ func (c *CheckRecord) what() string {
 	return "check"
 }
 
-// place is where it stands among the entries of the history.
-func (c *CheckRecord) place() uint64 { return c.Seq }
+// Past is where a check of the past is from, and when it came in.
+type Past struct {
+	Place       string // such as the laboratory
+	Certificate string // its number
+	Came        time.Time
+	Brought     string // by whom
+
+	after uint64 // the last number that the history had at its time
+}
+
+// place is the entry of the history that it stands at, or right after.
+func (c *CheckRecord) place() uint64 {
+	if c.Past != nil {
+		return c.Past.after
+	}
+	return c.Seq
+}
+
+// settles is from which entry of the history on the readings are not before it.
+func (c *CheckRecord) settles() uint64 {
+	if c.Past != nil {
+		return c.Past.after + 1
+	}
+	return c.Seq
+}
+
+// order compares where it stands with a place and a time.
+func (c *CheckRecord) order(place uint64, t time.Time) int {
+	return cmp.Or(cmp.Compare(c.place(), place), c.Time.Compare(t))
+}
 
 // after is the result with which the gauge went on.
 func (c *CheckRecord) after() master.Result {
@@ -143,7 +173,9 @@ func (h *Health) after(f gauge.Fact, counts bool) (*Health, error) {
 		if counts {
 			next.take(c, data.Number)
 		}
-		next.ends(c)
+		if c.Past == nil {
+			next.ends(c)
+		}
 	case kindVoided:
 		data, err := unmarshalGauge[voidedData](f.Gauge)
 		if err != nil {

@@ -2,7 +2,6 @@ package station
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -14,8 +13,14 @@ import (
 // late are the facts about gauges that change what came before them.
 type late struct {
 	voided map[uint64]bool // checks, by their numbers
-	past   []gauge.Fact    // checks of the past, in the order of their places
-	places []uint64        // of past
+	past   []pastFact      // in the order of their places
+}
+
+// pastFact is a check of the past.
+type pastFact struct {
+	gauge  string
+	check  *CheckRecord
+	number uint64
 }
 
 // add takes up a fact that is one of these.
@@ -32,9 +37,7 @@ func (l *late) add(f gauge.Fact) error {
 		if err != nil {
 			return err
 		}
-		place := data.record(f).place()
-		i, _ := slices.BinarySearchFunc(l.places, place+1, cmp.Compare)
-		l.places, l.past = slices.Insert(l.places, i, place), slices.Insert(l.past, i, f)
+		l.past = append(l.past, pastFact{f.Gauge.Gauge, data.record(f), data.Number})
 	}
 	return nil
 }
@@ -77,6 +80,7 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 	if err := s.eachGaugeFact(ctx, gaugeID, extra, l.add); err != nil {
 		return nil, err
 	}
+	slices.SortStableFunc(l.past, func(a, b pastFact) int { return a.check.order(b.check.place(), b.check.Time) })
 	all := map[string]*Health{}
 	for id := range s.gauges {
 		if gaugeID == "" || gaugeID == id {
@@ -101,22 +105,16 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 	}
 	// earlier takes the checks of the past whose place is before a number of the history.
 	earlier := func(seq uint64) error {
-		for len(l.past) > 0 && l.places[0] < seq {
-			f := l.past[0]
-			if err := starts.before(ctx, l.places[0]+1, count); err != nil {
+		for len(l.past) > 0 && l.past[0].check.place() < seq {
+			p := l.past[0]
+			if err := starts.before(ctx, p.check.place()+1, count); err != nil {
 				return err
 			}
-			l.past, l.places = l.past[1:], l.places[1:]
-			if l.voided[f.Seq] {
-				continue
+			if l.past = l.past[1:]; !l.voided[p.check.Seq] {
+				next := *of(p.gauge)
+				next.take(p.check, p.number)
+				all[p.gauge] = &next
 			}
-			data, err := unmarshalGauge[checkedData](f.Gauge)
-			if err != nil {
-				return err
-			}
-			next := *of(f.Gauge.Gauge)
-			next.take(data.record(f), data.Number)
-			all[f.Gauge.Gauge] = &next
 		}
 		return starts.before(ctx, seq, count)
 	}

@@ -47,13 +47,16 @@ func (t turn) what() string {
 	return fmt.Sprintf("its %s of %s", what, t.time.Format(time.DateOnly))
 }
 
-// turns takes up what bears on the standing, and notes the change in its history.
+// turn takes up what bears on the standing, and notes the change in its history.
 func (h *Health) turn(t turn, f gauge.Fact) {
 	if t.said.Standing == "" && (t.verdict == master.Undecided || t.zero && t.verdict != master.Fail) {
 		return // it says nothing of the standing
 	}
 	before, why := h.Standing, h.Why
-	i, _ := slices.BinarySearchFunc(h.turns, t.place+1, func(o turn, place uint64) int { return cmp.Compare(o.place, place) })
+	i := len(h.turns)
+	for i > 0 && cmp.Or(cmp.Compare(h.turns[i-1].place, t.place), h.turns[i-1].time.Compare(t.time)) > 0 {
+		i--
+	}
 	h.turns = slices.Insert(slices.Clone(h.turns), i, t)
 	if i == len(h.turns)-1 {
 		h.stands(t)

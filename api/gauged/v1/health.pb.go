@@ -796,7 +796,9 @@ type MasterCheck struct {
 	// Uses of the gauge so far: jobs that were started with it, and its checks.
 	Uses uint64 `protobuf:"varint,10,opt,name=uses,proto3" json:"uses,omitempty"`
 	// It was voided: it counts no more. Absent for one that counts.
-	Voided        *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
+	Voided *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
+	// It was made before it came in, or elsewhere; absent for one that was made here as it was stored.
+	Past          *PastOrigin `protobuf:"bytes,12,opt,name=past,proto3" json:"past,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -904,6 +906,13 @@ func (x *MasterCheck) GetUses() uint64 {
 func (x *MasterCheck) GetVoided() *VoidedCheck {
 	if x != nil {
 		return x.Voided
+	}
+	return nil
+}
+
+func (x *MasterCheck) GetPast() *PastOrigin {
+	if x != nil {
+		return x.Past
 	}
 	return nil
 }
@@ -2076,6 +2085,480 @@ func (x *ListChecksRequest) GetGaugeId() string {
 	return ""
 }
 
+// PastPoint is an error of a gauge as a certificate, or a record of before, states it.
+type PastPoint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The master, or the place of the scale.
+	Master string `protobuf:"bytes,1,opt,name=master,proto3" json:"master,omitempty"`
+	// The value was approached from above.
+	Falling bool `protobuf:"varint,2,opt,name=falling,proto3" json:"falling,omitempty"`
+	// Unit of the lengths below.
+	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
+	// True value, decimal text.
+	Value string `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
+	// Error, indication less true value, decimal text.
+	Error string `protobuf:"bytes,5,opt,name=error,proto3" json:"error,omitempty"`
+	// Expanded uncertainty of the error, decimal text above zero.
+	Uncertainty string `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
+	// Its coverage factor, decimal text above zero.
+	K             string `protobuf:"bytes,7,opt,name=k,proto3" json:"k,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PastPoint) Reset() {
+	*x = PastPoint{}
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PastPoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PastPoint) ProtoMessage() {}
+
+func (x *PastPoint) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PastPoint.ProtoReflect.Descriptor instead.
+func (*PastPoint) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *PastPoint) GetMaster() string {
+	if x != nil {
+		return x.Master
+	}
+	return ""
+}
+
+func (x *PastPoint) GetFalling() bool {
+	if x != nil {
+		return x.Falling
+	}
+	return false
+}
+
+func (x *PastPoint) GetUnit() Unit {
+	if x != nil {
+		return x.Unit
+	}
+	return Unit_UNIT_UNSPECIFIED
+}
+
+func (x *PastPoint) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
+func (x *PastPoint) GetError() string {
+	if x != nil {
+		return x.Error
+	}
+	return ""
+}
+
+func (x *PastPoint) GetUncertainty() string {
+	if x != nil {
+		return x.Uncertainty
+	}
+	return ""
+}
+
+func (x *PastPoint) GetK() string {
+	if x != nil {
+		return x.K
+	}
+	return ""
+}
+
+// PastCheck is a check that was made before or elsewhere.
+type PastCheck struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// When it was made; no two checks of a gauge have the same.
+	Time *timestamppb.Timestamp `protobuf:"bytes,1,opt,name=time,proto3" json:"time,omitempty"`
+	// Who made it; empty: who brings it in.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// Where, such as the laboratory; may be empty.
+	Place string `protobuf:"bytes,3,opt,name=place,proto3" json:"place,omitempty"`
+	// Number of the certificate; may be empty.
+	Certificate string `protobuf:"bytes,4,opt,name=certificate,proto3" json:"certificate,omitempty"`
+	// Why; may be empty.
+	Occasion string `protobuf:"bytes,5,opt,name=occasion,proto3" json:"occasion,omitempty"`
+	// Remark; may be empty.
+	Remark string `protobuf:"bytes,6,opt,name=remark,proto3" json:"remark,omitempty"`
+	// As found.
+	Found []*PastPoint `protobuf:"bytes,7,rep,name=found,proto3" json:"found,omitempty"`
+	// As left, after an adjustment.
+	Left          []*PastPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PastCheck) Reset() {
+	*x = PastCheck{}
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PastCheck) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PastCheck) ProtoMessage() {}
+
+func (x *PastCheck) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PastCheck.ProtoReflect.Descriptor instead.
+func (*PastCheck) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *PastCheck) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *PastCheck) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *PastCheck) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *PastCheck) GetCertificate() string {
+	if x != nil {
+		return x.Certificate
+	}
+	return ""
+}
+
+func (x *PastCheck) GetOccasion() string {
+	if x != nil {
+		return x.Occasion
+	}
+	return ""
+}
+
+func (x *PastCheck) GetRemark() string {
+	if x != nil {
+		return x.Remark
+	}
+	return ""
+}
+
+func (x *PastCheck) GetFound() []*PastPoint {
+	if x != nil {
+		return x.Found
+	}
+	return nil
+}
+
+func (x *PastCheck) GetLeft() []*PastPoint {
+	if x != nil {
+		return x.Left
+	}
+	return nil
+}
+
+// ImportChecksRequest brings checks of the past in.
+type ImportChecksRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Who brings them in.
+	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	// The checks.
+	Checks []*PastCheck `protobuf:"bytes,3,rep,name=checks,proto3" json:"checks,omitempty"`
+	// Answer how they are judged, and store nothing.
+	DryRun        bool `protobuf:"varint,4,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportChecksRequest) Reset() {
+	*x = ImportChecksRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportChecksRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportChecksRequest) ProtoMessage() {}
+
+func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportChecksRequest.ProtoReflect.Descriptor instead.
+func (*ImportChecksRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+}
+
+func (x *ImportChecksRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *ImportChecksRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+func (x *ImportChecksRequest) GetChecks() []*PastCheck {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
+func (x *ImportChecksRequest) GetDryRun() bool {
+	if x != nil {
+		return x.DryRun
+	}
+	return false
+}
+
+// ImportProblem is what is wrong with a check.
+type ImportProblem struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Which one, from 0.
+	Check uint32 `protobuf:"varint,1,opt,name=check,proto3" json:"check,omitempty"`
+	// What is wrong.
+	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportProblem) Reset() {
+	*x = ImportProblem{}
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportProblem) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportProblem) ProtoMessage() {}
+
+func (x *ImportProblem) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportProblem.ProtoReflect.Descriptor instead.
+func (*ImportProblem) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+}
+
+func (x *ImportProblem) GetCheck() uint32 {
+	if x != nil {
+		return x.Check
+	}
+	return 0
+}
+
+func (x *ImportProblem) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+// ImportChecksResponse has the checks as they are judged, or what is wrong.
+type ImportChecksResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The checks; empty when there are problems.
+	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
+	// Everything that is wrong; nothing was stored then.
+	Problems []*ImportProblem `protobuf:"bytes,2,rep,name=problems,proto3" json:"problems,omitempty"`
+	// The gauge with them.
+	Gauge         *GaugeHealth `protobuf:"bytes,3,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportChecksResponse) Reset() {
+	*x = ImportChecksResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportChecksResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportChecksResponse) ProtoMessage() {}
+
+func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportChecksResponse.ProtoReflect.Descriptor instead.
+func (*ImportChecksResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *ImportChecksResponse) GetChecks() []*MasterCheck {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
+func (x *ImportChecksResponse) GetProblems() []*ImportProblem {
+	if x != nil {
+		return x.Problems
+	}
+	return nil
+}
+
+func (x *ImportChecksResponse) GetGauge() *GaugeHealth {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
+// PastOrigin is where a check of the past is from.
+type PastOrigin struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it was made, such as the laboratory.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// Number of the certificate.
+	Certificate string `protobuf:"bytes,2,opt,name=certificate,proto3" json:"certificate,omitempty"`
+	// When it came in.
+	Came *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=came,proto3" json:"came,omitempty"`
+	// Who brought it in.
+	BroughtBy     string `protobuf:"bytes,4,opt,name=brought_by,json=broughtBy,proto3" json:"brought_by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PastOrigin) Reset() {
+	*x = PastOrigin{}
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PastOrigin) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PastOrigin) ProtoMessage() {}
+
+func (x *PastOrigin) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PastOrigin.ProtoReflect.Descriptor instead.
+func (*PastOrigin) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *PastOrigin) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *PastOrigin) GetCertificate() string {
+	if x != nil {
+		return x.Certificate
+	}
+	return ""
+}
+
+func (x *PastOrigin) GetCame() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Came
+	}
+	return nil
+}
+
+func (x *PastOrigin) GetBroughtBy() string {
+	if x != nil {
+		return x.BroughtBy
+	}
+	return ""
+}
+
 // StandingChange is one change of whether a gauge may be used.
 type StandingChange struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2095,7 +2578,7 @@ type StandingChange struct {
 
 func (x *StandingChange) Reset() {
 	*x = StandingChange{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2107,7 +2590,7 @@ func (x *StandingChange) String() string {
 func (*StandingChange) ProtoMessage() {}
 
 func (x *StandingChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2120,7 +2603,7 @@ func (x *StandingChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
 func (*StandingChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *StandingChange) GetSeq() uint64 {
@@ -2175,7 +2658,7 @@ type VoidCheckRequest struct {
 
 func (x *VoidCheckRequest) Reset() {
 	*x = VoidCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2187,7 +2670,7 @@ func (x *VoidCheckRequest) String() string {
 func (*VoidCheckRequest) ProtoMessage() {}
 
 func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2200,7 +2683,7 @@ func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
 func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *VoidCheckRequest) GetGaugeId() string {
@@ -2242,7 +2725,7 @@ type VoidCheckResponse struct {
 
 func (x *VoidCheckResponse) Reset() {
 	*x = VoidCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2254,7 +2737,7 @@ func (x *VoidCheckResponse) String() string {
 func (*VoidCheckResponse) ProtoMessage() {}
 
 func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2267,7 +2750,7 @@ func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
 func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
@@ -2292,7 +2775,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2304,7 +2787,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2317,7 +2800,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -2354,7 +2837,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2366,7 +2849,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2379,7 +2862,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -2413,7 +2896,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2425,7 +2908,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2438,7 +2921,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -2480,7 +2963,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2492,7 +2975,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2505,7 +2988,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -2526,7 +3009,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2538,7 +3021,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2551,7 +3034,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -2579,7 +3062,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2591,7 +3074,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2604,7 +3087,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *Sign) GetKind() string {
@@ -2646,7 +3129,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2658,7 +3141,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2671,7 +3154,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -2706,7 +3189,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2718,7 +3201,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2731,7 +3214,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -2809,7 +3292,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2821,7 +3304,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2834,7 +3317,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -2905,7 +3388,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2917,7 +3400,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2930,7 +3413,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -3052,7 +3535,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3064,7 +3547,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3077,7 +3560,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -3182,7 +3665,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3194,7 +3677,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3207,7 +3690,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -3228,7 +3711,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3240,7 +3723,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3253,7 +3736,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -3317,7 +3800,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xe9\x02\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\x94\x03\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -3331,7 +3814,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06job_id\x18\t \x01(\x04R\x05jobId\x12\x12\n" +
 	"\x04uses\x18\n" +
 	" \x01(\x04R\x04uses\x12.\n" +
-	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\"\xb4\x01\n" +
+	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
+	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\"\xb4\x01\n" +
 	"\x0eIntervalAdvice\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
 	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
@@ -3421,7 +3905,43 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\".\n" +
 	"\x11ListChecksRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"\xab\x01\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"\xbe\x01\n" +
+	"\tPastPoint\x12\x16\n" +
+	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
+	"\afalling\x18\x02 \x01(\bR\afalling\x12#\n" +
+	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
+	"\x05value\x18\x04 \x01(\tR\x05value\x12\x14\n" +
+	"\x05error\x18\x05 \x01(\tR\x05error\x12 \n" +
+	"\vuncertainty\x18\x06 \x01(\tR\vuncertainty\x12\f\n" +
+	"\x01k\x18\a \x01(\tR\x01k\"\x8d\x02\n" +
+	"\tPastCheck\x12.\n" +
+	"\x04time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x14\n" +
+	"\x05place\x18\x03 \x01(\tR\x05place\x12 \n" +
+	"\vcertificate\x18\x04 \x01(\tR\vcertificate\x12\x1a\n" +
+	"\boccasion\x18\x05 \x01(\tR\boccasion\x12\x16\n" +
+	"\x06remark\x18\x06 \x01(\tR\x06remark\x12*\n" +
+	"\x05found\x18\a \x03(\v2\x14.gauged.v1.PastPointR\x05found\x12(\n" +
+	"\x04left\x18\b \x03(\v2\x14.gauged.v1.PastPointR\x04left\"\x87\x01\n" +
+	"\x13ImportChecksRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12,\n" +
+	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12\x17\n" +
+	"\adry_run\x18\x04 \x01(\bR\x06dryRun\"9\n" +
+	"\rImportProblem\x12\x14\n" +
+	"\x05check\x18\x01 \x01(\rR\x05check\x12\x12\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xaa\x01\n" +
+	"\x14ImportChecksResponse\x12.\n" +
+	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x124\n" +
+	"\bproblems\x18\x02 \x03(\v2\x18.gauged.v1.ImportProblemR\bproblems\x12,\n" +
+	"\x05gauge\x18\x03 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\x93\x01\n" +
+	"\n" +
+	"PastOrigin\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12 \n" +
+	"\vcertificate\x18\x02 \x01(\tR\vcertificate\x12.\n" +
+	"\x04came\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04came\x12\x1d\n" +
+	"\n" +
+	"brought_by\x18\x04 \x01(\tR\tbroughtBy\"\xab\x01\n" +
 	"\x0eStandingChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -3530,7 +4050,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\x8b\x06\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xdc\x06\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12I\n" +
@@ -3538,7 +4058,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12L\n" +
 	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12[\n" +
 	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12F\n" +
-	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12I\n" +
+	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12O\n" +
+	"\fImportChecks\x12\x1e.gauged.v1.ImportChecksRequest\x1a\x1f.gauged.v1.ImportChecksResponse\x12I\n" +
 	"\n" +
 	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
@@ -3559,7 +4080,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 43)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -3585,132 +4106,150 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*RecordZeroReturnRequest)(nil),  // 21: gauged.v1.RecordZeroReturnRequest
 	(*RecordZeroReturnResponse)(nil), // 22: gauged.v1.RecordZeroReturnResponse
 	(*ListChecksRequest)(nil),        // 23: gauged.v1.ListChecksRequest
-	(*StandingChange)(nil),           // 24: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 25: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 26: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 27: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 28: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 29: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 30: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 31: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 32: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 33: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 34: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 35: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 36: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 37: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 38: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 39: gauged.v1.StreamRecallResponse
-	nil,                              // 40: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 41: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 42: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 43: google.protobuf.Duration
-	(Unit)(0),                        // 44: gauged.v1.Unit
-	(*Range)(nil),                    // 45: gauged.v1.Range
-	(Outcome)(0),                     // 46: gauged.v1.Outcome
+	(*PastPoint)(nil),                // 24: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 25: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 26: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 27: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 28: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 29: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 30: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 31: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 32: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 33: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 34: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 35: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 36: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 37: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 38: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 39: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 40: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 41: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 42: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 43: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 44: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 45: gauged.v1.StreamRecallResponse
+	nil,                              // 46: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 47: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 48: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 49: google.protobuf.Duration
+	(Unit)(0),                        // 50: gauged.v1.Unit
+	(*Range)(nil),                    // 51: gauged.v1.Range
+	(Outcome)(0),                     // 52: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	41, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	42, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	43, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	41, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	41, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	41, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	41, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	41, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	41, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	47, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	48, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	49, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	47, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	47, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	47, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	47, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	47, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	47, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	41, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	47, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	41, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	47, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	41, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	41, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	47, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	47, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	42, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	48, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	27, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	0,  // 22: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	42, // 23: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,  // 24: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	42, // 25: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,  // 26: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	11, // 27: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	40, // 28: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	12, // 29: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,  // 30: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,  // 31: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	42, // 32: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	42, // 33: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 34: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 35: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	16, // 36: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	44, // 37: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	15, // 38: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	15, // 39: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 40: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 41: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	16, // 42: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 43: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 44: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	42, // 45: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,  // 46: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10, // 47: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	42, // 48: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,  // 49: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	24, // 50: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,  // 51: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 52: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	32, // 53: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	44, // 54: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	42, // 55: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	35, // 56: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	44, // 57: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	42, // 58: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	42, // 59: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	41, // 60: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	45, // 61: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	41, // 62: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	46, // 63: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	46, // 64: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 65: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	36, // 66: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	41, // 67: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	42, // 68: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	42, // 69: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 70: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	41, // 71: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 72: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	35, // 73: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	34, // 74: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	37, // 75: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 76: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	18, // 77: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	17, // 78: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	21, // 79: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	25, // 80: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	23, // 81: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	29, // 82: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	31, // 83: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	34, // 84: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	38, // 85: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 86: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	19, // 87: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	20, // 88: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	22, // 89: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	26, // 90: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	28, // 91: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	30, // 92: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	33, // 93: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	37, // 94: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	39, // 95: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	86, // [86:96] is the sub-list for method output_type
-	76, // [76:86] is the sub-list for method input_type
-	76, // [76:76] is the sub-list for extension type_name
-	76, // [76:76] is the sub-list for extension extendee
-	0,  // [0:76] is the sub-list for field type_name
+	33, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	29, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	0,  // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	48, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,  // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	48, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,  // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	11, // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	46, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	12, // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,  // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,  // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	48, // 33: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	48, // 34: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 35: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 36: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	16, // 37: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	50, // 38: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	15, // 39: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	15, // 40: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 41: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 42: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	16, // 43: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 44: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 45: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	50, // 46: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	48, // 47: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	24, // 48: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	24, // 49: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	25, // 50: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,  // 51: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	27, // 52: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10, // 53: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	48, // 54: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	48, // 55: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,  // 56: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10, // 57: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	48, // 58: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,  // 59: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	30, // 60: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,  // 61: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10, // 62: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	38, // 63: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	50, // 64: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	48, // 65: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	41, // 66: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	50, // 67: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	48, // 68: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	48, // 69: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	47, // 70: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	51, // 71: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	47, // 72: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	52, // 73: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	52, // 74: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 75: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	42, // 76: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	47, // 77: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	48, // 78: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	48, // 79: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 80: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	47, // 81: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 82: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	41, // 83: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	40, // 84: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	43, // 85: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	13, // 86: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	18, // 87: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	17, // 88: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	21, // 89: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	31, // 90: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	26, // 91: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	23, // 92: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	35, // 93: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	37, // 94: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	40, // 95: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	44, // 96: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 97: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	19, // 98: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	20, // 99: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	22, // 100: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	32, // 101: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	28, // 102: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	34, // 103: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	36, // 104: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	39, // 105: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	43, // 106: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	45, // 107: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	97, // [97:108] is the sub-list for method output_type
+	86, // [86:97] is the sub-list for method input_type
+	86, // [86:86] is the sub-list for extension type_name
+	86, // [86:86] is the sub-list for extension extendee
+	0,  // [0:86] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -3721,14 +4260,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[32].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[38].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   37,
+			NumMessages:   43,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

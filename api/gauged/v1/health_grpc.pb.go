@@ -27,6 +27,7 @@ const (
 	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
 	HealthService_RecordZeroReturn_FullMethodName = "/gauged.v1.HealthService/RecordZeroReturn"
 	HealthService_VoidCheck_FullMethodName        = "/gauged.v1.HealthService/VoidCheck"
+	HealthService_ImportChecks_FullMethodName     = "/gauged.v1.HealthService/ImportChecks"
 	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
@@ -57,6 +58,10 @@ type HealthServiceClient interface {
 	// VoidCheck takes a check that was a mistake out of trend, charts, advice and standing.
 	// It stays in the history and in the list of the checks, with who voided it and why.
 	VoidCheck(ctx context.Context, in *VoidCheckRequest, opts ...grpc.CallOption) (*VoidCheckResponse, error)
+	// ImportChecks brings checks of the past in: the results of a laboratory, or earlier
+	// records. They take their places in time. Everything that is wrong with them is
+	// answered at once, and nothing stored then.
+	ImportChecks(ctx context.Context, in *ImportChecksRequest, opts ...grpc.CallOption) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
 	// every change of its standing.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
@@ -126,6 +131,16 @@ func (c *healthServiceClient) VoidCheck(ctx context.Context, in *VoidCheckReques
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(VoidCheckResponse)
 	err := c.cc.Invoke(ctx, HealthService_VoidCheck_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) ImportChecks(ctx context.Context, in *ImportChecksRequest, opts ...grpc.CallOption) (*ImportChecksResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ImportChecksResponse)
+	err := c.cc.Invoke(ctx, HealthService_ImportChecks_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -214,6 +229,10 @@ type HealthServiceServer interface {
 	// VoidCheck takes a check that was a mistake out of trend, charts, advice and standing.
 	// It stays in the history and in the list of the checks, with who voided it and why.
 	VoidCheck(context.Context, *VoidCheckRequest) (*VoidCheckResponse, error)
+	// ImportChecks brings checks of the past in: the results of a laboratory, or earlier
+	// records. They take their places in time. Everything that is wrong with them is
+	// answered at once, and nothing stored then.
+	ImportChecks(context.Context, *ImportChecksRequest) (*ImportChecksResponse, error)
 	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
 	// every change of its standing.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
@@ -253,6 +272,9 @@ func (UnimplementedHealthServiceServer) RecordZeroReturn(context.Context, *Recor
 }
 func (UnimplementedHealthServiceServer) VoidCheck(context.Context, *VoidCheckRequest) (*VoidCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method VoidCheck not implemented")
+}
+func (UnimplementedHealthServiceServer) ImportChecks(context.Context, *ImportChecksRequest) (*ImportChecksResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ImportChecks not implemented")
 }
 func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListChecks not implemented")
@@ -380,6 +402,24 @@ func _HealthService_VoidCheck_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_ImportChecks_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ImportChecksRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).ImportChecks(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_ImportChecks_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).ImportChecks(ctx, req.(*ImportChecksRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _HealthService_ListChecks_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListChecksRequest)
 	if err := dec(in); err != nil {
@@ -489,6 +529,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "VoidCheck",
 			Handler:    _HealthService_VoidCheck_Handler,
+		},
+		{
+			MethodName: "ImportChecks",
+			Handler:    _HealthService_ImportChecks_Handler,
 		},
 		{
 			MethodName: "ListChecks",

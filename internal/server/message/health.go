@@ -140,6 +140,9 @@ func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
 	for i, p := range c.Result.Points {
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)
 	}
+	if p := c.Past; p != nil {
+		m.Past = &gaugedv1.PastOrigin{Place: p.Place, Certificate: p.Certificate, Came: timestamp(p.Came), BroughtBy: p.Brought}
+	}
 	if v := c.Voided; v != nil {
 		m.Voided = &gaugedv1.VoidedCheck{Time: timestamp(v.Time), By: v.By, Reason: v.Reason}
 	}

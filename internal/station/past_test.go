@@ -1,0 +1,158 @@
+package station
+
+import (
+	"errors"
+	"path/filepath"
+	"reflect"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// stated is an error of the block of 25 mm with U = 1 um (k = 2).
+func stated(t *testing.T, error string) []master.Stated {
+	t.Helper()
+	length := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
+	return []master.Stated{{
+		Master: "block", Value: length("25"), Error: length(error),
+		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: gauge.MustLength("2", gauge.One)},
+	}}
+}
+
+// TestImportedChecks: checks of the past take their places in time, in trend, standing
+// and the doubts about jobs, and keep where they are from; the same after a restart.
+func TestImportedChecks(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	r := rigAt(t, path)
+	noon := r.clock()
+	r.pass(24 * time.Hour)
+	j := r.conform("clock")
+	r.pass(24 * time.Hour)
+	here := r.check("clock", r.at("clock", "block", "25.001"))
+	checks := []PastCheck{
+		{Time: noon.Add(36 * time.Hour), Place: "laboratory", Certificate: "K-17", By: "Meier", Found: stated(t, "0.0121"), Left: stated(t, "0.0002")},
+		{Time: noon.AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-9", Found: stated(t, "-0.0005")},
+	}
+	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: checks, DryRun: true}
+	dry, problems, err := r.ImportChecks(t.Context(), ask)
+	if err != nil || len(problems) > 0 || len(dry) != 2 || dry[0].Result.Verdict != master.Fail || dry[0].Left.Verdict != master.Pass || dry[1].Result.Verdict != master.Pass {
+		t.Fatalf("%+v, %+v, %v", dry, problems, err)
+	}
+	if h, err := r.Health("clock"); err != nil || h.Checks != 1 {
+		t.Fatalf("a dry run stored something: %+v, %v", h, err)
+	}
+	ask.DryRun = false
+	if _, problems, err := r.ImportChecks(t.Context(), ask); err != nil || len(problems) > 0 {
+		t.Fatal(problems, err)
+	}
+	if _, problems, err := r.ImportChecks(t.Context(), ask); err != nil || len(problems) != 2 {
+		t.Errorf("twice: %+v, %v", problems, err)
+	}
+	look := func(when string) {
+		t.Helper()
+		all, err := r.Checks(t.Context(), "clock")
+		if err != nil || len(all) != 3 || all[0].Past.Certificate != "K-9" || all[1].Past.Certificate != "K-17" || all[2].Seq != here.Seq {
+			t.Fatalf("%s: %+v, %v", when, all, err)
+		}
+		if c := all[1]; c.By != "Meier" || c.Past.Place != "laboratory" || c.Past.Brought != "quality" || !c.Time.Equal(checks[0].Time) || all[0].By != "quality" {
+			t.Errorf("%s: %+v", when, c)
+		}
+		h, err := r.Health("clock")
+		if err != nil || h.Standing != InService || h.Last.Seq != here.Seq || h.Good.Seq != here.Seq || h.Checks != 3 {
+			t.Errorf("%s: %+v, %v", when, h, err)
+		}
+		var found []float64
+		for _, c := range h.trend.series[0].Checks {
+			found = append(found, c.Found)
+		}
+		if want := []float64{-0.5e-6, 12.1e-6, 1e-6}; len(h.trend.series) != 1 || !reflect.DeepEqual(found, want) {
+			t.Errorf("%s: the trend has %v", when, found)
+		}
+		// The job of the day before the laboratory's check came from a gauge that was off.
+		job, err := r.Job(t.Context(), j.ID)
+		if err != nil || len(job.readingsOf("clock")) == 0 {
+			t.Fatal(err)
+		}
+		if s := h.settledAfter(job.readingsOf("clock")[0]); s == nil || !s.failed {
+			t.Errorf("%s: settled by %+v", when, s)
+		}
+		if s := h.settledAfter(here.Seq - 1); s == nil || s.failed {
+			t.Errorf("%s: what was read after it is settled by %+v", when, s)
+		}
+	}
+	look("live")
+	r.stop()
+	if err := r.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	r = rigAt(t, path)
+	r.mu.Lock()
+	r.now = noon.Add(80 * time.Hour)
+	r.mu.Unlock()
+	look("after a restart")
+	all, err := r.Checks(t.Context(), "clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.VoidCheck(t.Context(), VoidRequest{"clock", all[1].Seq, "of another gauge", "q"}); err != nil {
+		t.Fatal(err)
+	}
+	if h, err := r.Health("clock"); err != nil || h.Checks != 2 || len(h.trend.series[0].Checks) != 2 {
+		t.Errorf("an imported check is voided: %+v, %v", h, err)
+	}
+}
+
+// TestImportOfTheLastCheck: a failed result of a laboratory that is newer than the last
+// check here makes the gauge suspect.
+func TestImportOfTheLastCheck(t *testing.T) {
+	r := newRig(t)
+	r.check("clock", r.at("clock", "block", "25.000"))
+	r.pass(48 * time.Hour)
+	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: []PastCheck{{Time: r.clock().Add(-time.Hour), Found: stated(t, "0.010")}}}
+	if _, problems, err := r.ImportChecks(t.Context(), ask); err != nil || len(problems) > 0 {
+		t.Fatal(problems, err)
+	}
+	h, err := r.Health("clock")
+	if err != nil || h.Standing != Suspect || h.Last.Past == nil || h.Good.Past != nil {
+		t.Errorf("%+v, %v", h, err)
+	}
+	if changes := h.Standings(); len(changes) != 1 || changes[0].By != "quality" || changes[0].Why != "its check of 2026-03-03 failed" {
+		t.Errorf("%+v", changes)
+	}
+}
+
+// TestImportProblems: everything that is wrong is said in one pass, and nothing stored.
+func TestImportProblems(t *testing.T) {
+	r := newRig(t)
+	noon, bare := r.clock().Add(-time.Hour), stated(t, "0.001")
+	bare[0].Uncertainty.Uncertainty = 0
+	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: []PastCheck{
+		{Time: noon, Found: stated(t, "0.001")},
+		{Time: noon, Found: stated(t, "0.002")},
+		{Time: noon.AddDate(1, 0, 0), Found: bare},
+		{},
+		{Time: noon.Add(-time.Hour), Found: append(stated(t, "0.001"), stated(t, "0.002")...)},
+	}}
+	_, problems, err := r.ImportChecks(t.Context(), ask)
+	want := []ImportProblem{
+		{1, "2026-03-01T07:00:00Z is the time of another of these checks: give each its own, with the hour"},
+		{2, "2027-03-01T07:00:00Z is in the future"},
+		{2, "the uncertainty at block and its coverage factor are not both above zero"},
+		{3, "say when the check was made"},
+		{3, "it has no error as found"},
+		{4, "it has two errors at block"},
+	}
+	if err != nil || !reflect.DeepEqual(problems, want) {
+		t.Errorf("%v\n got %+v\nwant %+v", err, problems, want)
+	}
+	if h, err := r.Health("clock"); err != nil || h.Checks != 0 {
+		t.Errorf("%+v, %v", h, err)
+	}
+	for _, wrong := range []ImportRequest{{Gauge: "clock", Checks: ask.Checks}, {Gauge: "clock", By: "q"}} {
+		if _, _, err := r.ImportChecks(t.Context(), wrong); !errors.Is(err, ErrInput) {
+			t.Errorf("%+v: %v", wrong, err)
+		}
+	}
+}
