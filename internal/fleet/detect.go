@@ -21,10 +21,21 @@ type alarm struct {
 	suspects     []Suspect
 }
 
-// watch runs the filter over all epochs, and again from the onset of each fault
+// watch finds the faults, and the wander with which the gauges differ as little from
+// healthy ones as they can. A larger wander explains some of what looked like a fault,
+// and without that the wander is estimated anew.
+func (g *group) watch() {
+	g.search()
+	for g.estimateWander() {
+		g.alarms, g.faults = nil, nil
+		g.search()
+	}
+}
+
+// search runs the filter over all epochs, and again from the onset of each fault
 // that it finds, with the suspects' healthy behaviour replaced by that of
 // faults.
-func (g *group) watch() {
+func (g *group) search() {
 	start, quiet := 0, -1
 	for {
 		found, ok := g.run(start, quiet)

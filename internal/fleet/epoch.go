@@ -36,6 +36,7 @@ type group struct {
 	gauges []string
 	epochs []epoch
 	states []state // one for each epoch
+	wander float64 // of its gauges, as a multiple of the model's
 	faults []fault
 	alarms []alarm
 
@@ -44,7 +45,7 @@ type group struct {
 
 // newGroup sorts the data of a cluster into epochs that end at until.
 func newGroup(m Model, c cluster, residuals []Residual, anchors map[string][]Anchor, origin, until time.Time) *group {
-	g := &group{model: m.scaled(), limit: cusumLimit(2 * m.Quiet), checkLimit: math.Sqrt2 * math.Erfinv(1-1/(2*m.Quiet))}
+	g := &group{model: m.scaled(), wander: 1, limit: cusumLimit(2 * m.Quiet), checkLimit: math.Sqrt2 * math.Erfinv(1-1/(2*m.Quiet))}
 	index := map[string]int{}
 	for name := range c.gauges {
 		g.gauges = append(g.gauges, name)

@@ -10,6 +10,8 @@ type state struct {
 	after      []float64 // with the data of the epoch
 	root       square
 	check      float64 // the largest deviation of a master check from what was expected, in standard deviations
+	likelihood float64 // log of that of the epoch's data, by the data before; what is far off counts less
+	squares    float64 // of their deviations in standard deviations, likewise
 }
 
 // fault takes the place of healthy behaviour of some gauges as of an epoch.
@@ -85,7 +87,7 @@ func (g *group) noise(e int, passed float64) []growth {
 			continue
 		}
 		all[k] = growth{
-			error: m.Wander*m.Wander*passed + m.WearPerUse*m.WearPerUse*g.epochs[e].uses[k] + walk*passed*passed*passed/3,
+			error: g.wander*g.wander*(m.Wander*m.Wander*passed+m.WearPerUse*m.WearPerUse*g.epochs[e].uses[k]) + walk*passed*passed*passed/3,
 			both:  walk * passed * passed / 2,
 			rate:  walk * passed,
 		}
@@ -148,7 +150,11 @@ func (s *state) take(o observation, earlier, clip float64) {
 	known := dot(f, f)
 	variance := known + o.sigma*o.sigma
 	innovation := o.value - predicted
-	switch z := math.Abs(innovation) / math.Sqrt(variance); {
+	z := math.Abs(innovation) / math.Sqrt(variance)
+	square := huber(z, clip)
+	s.squares += square
+	s.likelihood -= (math.Log(variance) + square) / 2
+	switch {
 	case o.anchor:
 		s.check = max(s.check, z)
 	case z > clip:

@@ -32,6 +32,7 @@ type shop struct {
 	checkSigma       float64
 	fault            func(gauge string, day float64) float64 // added to a healthy gauge's error; may be nil
 	model            Model                                   // by which healthy gauges wander
+	wander           float64                                 // times as much as that; 0: once
 }
 
 // truth is the error of a gauge at the end of each day.
@@ -43,10 +44,14 @@ func (s shop) run(seed uint64) (residuals []Residual, anchors []Anchor, errors t
 	r := rand.New(rand.NewPCG(seed, 1))
 	kinds, gauges := s.kinds()
 	errors = truth{}
+	wander := s.model.Wander
+	if s.wander > 0 {
+		wander *= s.wander
+	}
 	for i, g := range gauges {
 		e, rate := r.NormFloat64()*s.model.Start, r.NormFloat64()*s.model.Rate
 		for day := range s.days {
-			e += rate + r.NormFloat64()*s.model.Wander
+			e += rate + r.NormFloat64()*wander
 			rate += r.NormFloat64() * s.model.RateWander
 			total := e
 			if s.fault != nil {

@@ -16,7 +16,7 @@ func (g *group) smooth(origin time.Time) []Track {
 	p := g.states[last].root.timesTransposed(g.states[last].root)
 	for k, name := range g.gauges {
 		r := 2*k + 1
-		tracks[k] = Track{Gauge: name, Points: make([]Point, last+1), Rate: x[r] / micro, RateSigma: math.Sqrt(p.v[r*n+r]) / micro}
+		tracks[k] = Track{Gauge: name, Points: make([]Point, last+1), Rate: x[r] / micro, RateSigma: math.Sqrt(p.v[r*n+r]) / micro, Wander: g.wander}
 	}
 	for e := last; ; e-- {
 		when := at(origin, g.epochs[e].at)

@@ -81,6 +81,7 @@ type Track struct {
 	Points    []Point // at least one, in order of time
 	Rate      float64 // at the last point, in metres per day
 	RateSigma float64
+	Wander    float64 // of the gauges of its group, as a multiple of the model's: estimated, and 1 at least
 }
 
 // Shape is how a fault came about.
