@@ -114,7 +114,7 @@ func TestGaugeChecked(t *testing.T) {
 		s.touch("#record")
 		s.shows("h1", "indicator Indicator on the stand")
 	}
-	s.shows("main", "What the charts point at", "beyond 3 sigma")
+	s.shows("main", "What the charts point at", "beyond its limits")
 	s.touch("#control-cusum summary")
 	s.until(`document.querySelector("#control-cusum img").naturalWidth > 0`)
 	s.look("gauge-charts")

@@ -94,7 +94,9 @@ var calls = []call{
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
 	// Checks.
+	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun"`}},
 	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
+	{command: "master void", args: "indicator {check} --reason mistaken", table: []string{"indicator"}, json: []string{`"indicator"`}},
 	{command: "master check", on: "past", args: "dial --by quality", stdin: "0.001 mm\n0.001 mm\n10.001 mm\n10.001 mm\n", table: []string{"As found: passes"}, json: []string{`"zero"`}},
 	{command: "master zero", on: "past", args: "dial --value 0.001mm --by quality", table: []string{"zero"}, json: []string{`"zero"`}},
 	{command: "master list", on: "past", table: []string{"dial", "spare", "block-10"}, json: []string{`"dial"`, `"block-10"`}},

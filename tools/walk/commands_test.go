@@ -57,7 +57,10 @@ func (s *site) field(where string, args ...string) string {
 			at = now[name]
 		case []any:
 			i, err := strconv.Atoi(name)
-			if err != nil || i >= len(now) {
+			if i < 0 {
+				i += len(now) // from the end
+			}
+			if err != nil || i < 0 || i >= len(now) {
 				s.Fatalf("gaugectl %v: there is no %s", args, where)
 			}
 			at = now[i]
@@ -108,6 +111,7 @@ func (g *guide) fill(t *testing.T, c call, form string) (args []string) {
 			"{job}":      func() string { return g.demo.field("jobs 0 id", "job", "list", "--limit", "1") },
 			"{hash}":     func() string { return g.demo.field("procedure hash", "procedures", "output-shaft-ring") },
 			"{study}":    func() string { return g.past.field("studies 0 seq", "study", "list") },
+			"{check}":    func() string { return g.demo.field("checks -1 seq", "master", "show", "indicator") },
 			"{readings}": func() string { return g.demo.newest("indicator") },
 		} {
 			if strings.Contains(word, name) {

@@ -71,8 +71,10 @@ func (s *site) leverMoved() {
 func (s *site) indicatorAtZero() {
 	s.hands("set indicator 0.000")
 	s.shows("indicator", "+0.00")
-	before := s.field("gauges 1 readings", "gauges")
-	await(s, "the indicator sends", func() bool { return s.field("gauges 1 readings", "gauges") != before })
+	for range 2 {
+		before := s.field("gauges 1 readings", "gauges")
+		await(s, "the indicator sends", func() bool { return s.field("gauges 1 readings", "gauges") != before })
+	}
 }
 
 // garbled has the depth gauge send what is no reading.
