@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
 )
 
 // Trial is what a job's readings come to under other files.
@@ -46,7 +47,11 @@ func read(p *evaluate.Procedure, r evaluate.Reading) (evaluate.Reading, error) {
 	if len(step.Codes) == 0 && r.Upper == nil && r.Unit.Kind() == step.Unit.Kind() {
 		return r, p.AcceptUnit(r.Measurement, r.Shown, r.Unit)
 	}
-	typed, err := p.Typed(r.Measurement, r.Shown, r.Unit)
+	u := r.Unit
+	if len(step.Codes) > 0 {
+		u = gauge.UnitUnknown // a mark was stored in the unit of what it stands for
+	}
+	typed, err := p.Typed(r.Measurement, r.Shown, u)
 	typed.Seq, typed.From, typed.Gauge, typed.Discarded = r.Seq, r.From, r.Gauge, r.Discarded
 	return typed, err
 }
