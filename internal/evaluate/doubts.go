@@ -40,6 +40,9 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 	}
 	w.secondOpinion(a)
 	p := a.probability(g.Value, g.Allowed)
+	if own, ok := w.besideLimits(x, g, limits); ok {
+		p = own
+	}
 	g.Probability, g.Unstated = &p, rule.unstated
 	if !rule.guard {
 		return

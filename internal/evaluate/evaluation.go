@@ -142,6 +142,7 @@ const (
 	FindingUnrecorded  FindingCode = "no_part_recorded"     // the result was measured, but not what was fitted
 	FindingOutOfBounds FindingCode = "outside_limits"       // the result is outside the limits
 	FindingWrongPart   FindingCode = "wrong_part"           // a part that does not belong here
+	FindingUnjudged    FindingCode = "no_limit"             // what limits follow from was not measured
 	FindingNearLimit   FindingCode = "near_limit"           // a limit is within the uncertainty of the measurement
 )
 

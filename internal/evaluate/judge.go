@@ -91,6 +91,10 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 	if err != nil {
 		return complete, err
 	}
+	if name := w.missingLimit(j.Limits); name != "" {
+		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.p.showIn(value, j.Unit), name)
+		return Undecided, nil
+	}
 	limits, err := w.boundsIn(j.Limits, j.Unit)
 	if err != nil {
 		return complete, fmt.Errorf("%s: %w", j.Name, err)
@@ -105,6 +109,22 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 		w.findOutside(j, judgement, x)
 	}
 	return w.settled(j, judgement), nil
+}
+
+// missingLimit names what limits need and was not measured; empty when nothing is
+// missing.
+func (w *work) missingLimit(b Bounds) string {
+	for _, x := range []*Expression{b.MinOf, b.MaxOf} {
+		if x == nil {
+			continue
+		}
+		for _, name := range x.Names() {
+			if w.skipped(name) {
+				return name
+			}
+		}
+	}
+	return ""
 }
 
 // judgedValue computes the value of a judged result; a formula of its own is

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"maps"
 	"errors"
 	"math/big"
 	"slices"
@@ -262,7 +263,13 @@ func (r *procedureReader) bound(v shopfile.Value, u gauge.Unit) (*gauge.Length, 
 		return &l, nil
 	}
 	d := dimensionOf(u)
+	now := r.scope
+	if r.before != nil {
+		r.scope = maps.Clone(r.before)
+		maps.Copy(r.scope, now)
+	}
 	x := r.formula(v, &d)
+	r.scope = now
 	return nil, x
 }
 

@@ -81,8 +81,10 @@ type procedureReader struct {
 	p     *Procedure
 	seen  map[string]shopfile.Value // where each name stands
 	scope scope
-	marks map[string][]Code // of the steps that read marks
-	parts []string          // names that stand for the parts of places
+	// before are the names that limits after fitting may use besides.
+	before scope
+	marks  map[string][]Code // of the steps that read marks
+	parts  []string          // names that stand for the parts of places
 }
 
 // name takes a new name of the dimension chain: letters, digits and _.
@@ -155,7 +157,8 @@ func negative(l *gauge.Length) *gauge.Length {
 }
 
 // verify reads the proof after fitting. Its sums may use what is measured
-// after fitting and the constants, not what was measured before.
+// after fitting and the constants, not what was measured before; the limits of its
+// results may.
 func (r *procedureReader) verify(v shopfile.Value) {
 	if !v.Given() {
 		return
@@ -165,7 +168,7 @@ func (r *procedureReader) verify(v shopfile.Value) {
 		v.Problemf("nothing is fitted, so there is nothing to verify: measure it under measure")
 	}
 	before := r.scope
-	r.scope = scope{}
+	r.before, r.scope = before, scope{}
 	for _, c := range r.p.Constants {
 		r.scope[c.Name] = before[c.Name]
 	}
