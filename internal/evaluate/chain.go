@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -15,6 +16,9 @@ func (w *work) chain(named []Named) error {
 		x, ok := w.formula(n)
 		if !ok {
 			continue // its case is not measured; what needs it will say so
+		}
+		if slices.ContainsFunc(x.Names(), w.skipped) {
+			continue // as above
 		}
 		if _, err := w.sum(n.Name, n.Unit, x); err != nil {
 			return err
@@ -167,6 +171,9 @@ func (w *work) assessValues() {
 // lastBetween is the interval of the line of arithmetic that was written last.
 func (w *work) lastBetween() *Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
 
+// crossed says that limits that follow from what was measured cannot be.
+func crossed(format string, args ...any) error { return &domainError{fmt.Sprintf(format, args...)} }
+
 // bounds computes limits that depend on what is measured.
 func (w *work) bounds(b Bounds) (Limits, error) { return w.boundsIn(b, w.p.Unit) }
 
@@ -193,7 +200,7 @@ func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
 		limits = limits.negative()
 	}
 	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
-		return Limits{}, fmt.Errorf("the limits come out as %s to %s: the smaller is the larger one", w.p.textIn(*limits.Min, u), w.p.textIn(*limits.Max, u))
+		return Limits{}, crossed("the limits come out as %s to %s: the smaller is the larger one", w.p.textIn(*limits.Min, u), w.p.textIn(*limits.Max, u))
 	}
 	return limits, nil
 }

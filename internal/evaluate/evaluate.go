@@ -30,6 +30,11 @@ func (w *work) done() (Evaluation, error) {
 		w.find(FindingNoValue, "%v: look at what was measured, and discard the reading that is wrong with the reason", err)
 		return w.e, nil
 	}
+	if not := (*missing)(nil); errors.As(err, &not) {
+		w.e.Outcome = Undecided
+		w.find(FindingUnjudged, "%v: the procedure needs a formula for this case", err)
+		err = nil
+	}
 	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}

@@ -48,6 +48,11 @@ var (
 	errEndless = errors.New("the exact result has too many digits: write the formula with fewer products and quotients")
 )
 
+// missing is a name that has no value in the present case.
+type missing struct{ name string }
+
+func (e *missing) Error() string { return fmt.Sprintf("%q was not measured in this case", e.name) }
+
 // mostBits bounds the exact numbers of a formula: a sum of thousands of lengths
 // has a hundred, while products of products could fill the memory.
 const mostBits = 20_000
@@ -61,7 +66,7 @@ func (n *node) value(v *values) (*big.Rat, error) {
 	case opName:
 		r, ok := v.of[n.name]
 		if !ok {
-			return nil, fmt.Errorf("%q has no value", n.name)
+			return nil, &missing{n.name}
 		}
 		return r, nil
 	case opCall:
@@ -105,7 +110,7 @@ func (n *node) call(v *values) (*big.Rat, error) {
 		}
 		list := v.readings[n.args[0].name].exact()
 		if len(list) == 0 {
-			return nil, fmt.Errorf("%q has no readings", n.args[0].name)
+			return nil, &missing{n.args[0].name}
 		}
 		return statistic(n.name, list), nil
 	}

@@ -51,6 +51,9 @@ func (w *work) kept() (bool, error) {
 	if !ok {
 		return false, nil
 	}
+	if slices.ContainsFunc(x.Names(), w.skipped) || w.missingLimit(j.Limits) != "" {
+		return false, nil // what would keep it is not measured in this case
+	}
 	value, err := w.sum(j.Name, j.Unit, x)
 	if err != nil {
 		return false, err
@@ -82,10 +85,8 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 	if !ok {
 		return complete, nil
 	}
-	for _, name := range x.Names() {
-		if w.skipped(name) {
-			return complete, nil
-		}
+	if slices.ContainsFunc(x.Names(), w.skipped) {
+		return complete, nil
 	}
 	value, err := w.judgedValue(j, x)
 	if err != nil {
