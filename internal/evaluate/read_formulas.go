@@ -1,8 +1,8 @@
 package evaluate
 
 import (
-	"maps"
 	"errors"
+	"maps"
 	"math/big"
 	"slices"
 	"strings"
