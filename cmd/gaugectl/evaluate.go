@@ -55,6 +55,9 @@ func (a *app) evaluate(procedureFile, readingsFile string, partsFiles, fittedTex
 	if err != nil {
 		return err
 	}
+	if err := p.CheckExamples(families); err != nil {
+		fmt.Fprintf(a.stderr, "gaugectl: the procedure does not hold its examples, and gaugectl check refuses it:\n%v\n", err)
+	}
 	if content, err = os.ReadFile(readingsFile); err != nil {
 		return err
 	}

@@ -76,6 +76,29 @@ func TestEvaluateAsJSON(t *testing.T) {
 	}
 }
 
+// TestEvaluateTellsOfExamples: a procedure whose example does not come out is
+// still tried, and it is said.
+func TestEvaluateTellsOfExamples(t *testing.T) {
+	dir := t.TempDir()
+	for _, name := range []string{"procedure.yaml", "parts.yaml"} {
+		content, err := os.ReadFile(trade + "common-practice/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		content = []byte(strings.Replace(string(content), "part: ring 71, play", "part: ring 74, play", 1))
+		if err := os.WriteFile(filepath.Join(dir, name), content, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	code, stdout, stderr := call(t, "/nowhere", "", "evaluate", filepath.Join(dir, "procedure.yaml"), trade+"common-practice/readings.csv")
+	if code != exitFine || !strings.HasPrefix(stdout, "Fit ring 71") || !strings.Contains(stderr, "the example: part: got ring 71, wanted ring 74") {
+		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
+	}
+	if code, _, stderr = call(t, "/nowhere", "", "check", dir); code != exitFailure || !strings.Contains(stderr, "got ring 71, wanted ring 74") {
+		t.Errorf("check: exit %d, %s", code, stderr)
+	}
+}
+
 func TestCheck(t *testing.T) {
 	code, stdout, stderr := call(t, "/nowhere", "", "check", demo+"station.yaml", demo+"scenario.yaml", demo+"procedures", demo+"parts")
 	if code != exitFine || strings.Count(stdout, "fine") != 6 || strings.Count(stdout, "fine, its example comes out\n") != 2 {
