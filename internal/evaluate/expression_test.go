@@ -155,7 +155,7 @@ func TestSumsAreExact(t *testing.T) {
 }
 
 func FuzzExpression(f *testing.F) {
-	for _, s := range []string{"a - b", "2*(a+b)/3", "((((a))))", "-1e9*a", "a/0.0000001"} {
+	for _, s := range []string{"a - b", "2*(a+b)/3", "((((a))))", "-1e9*a", "a/0.0000001", "sqrt(a*b)", "a*sin(30)", "a/cos(90)", "a*tan(89.9999999999)", "a*sqrt(0-1)", "a/sin(sqrt(2))"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
