@@ -26,6 +26,7 @@ var emptyWhenWell = map[string]string{
 	"alert GaugeNotLive":         linesInTrouble,
 	"alert GaugeFramesRejected":  linesInTrouble,
 	"alert GaugeSign":            "case: signs of a fault",
+	"alert MasterOverdue":        "case: masters and their own calibration",
 	"alert HistoryCommitFails":   "case: commits of the history",
 	"alert HistoryCommitSlow":    "case: a disk that stalls",
 	"alert DescriptorsNearLimit": "case: descriptors that run out",

@@ -7,6 +7,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 
 	"gauged/internal/drift"
+	"gauged/internal/master"
 	"gauged/internal/station"
 )
 
@@ -26,9 +27,11 @@ var (
 	workUncertaintyDesc  = desc("work_error_uncertainty_meters", "Standard uncertainty of that error.", "gauge")
 	workAlarmDesc        = desc("work_alarm", "1 when the jobs show that something has changed, and it may be this gauge.", "gauge")
 	signDesc             = desc("sign", "1 when the last look at the readings, checks and jobs of the gauge found this sign of a fault, 0 when it found none; absent while it cannot be judged.", "gauge", "kind")
+	verdictDesc          = desc("check_verdict", "1 for what the last master check says of the gauge as it was found, 0 for the others.", "gauge", "verdict")
+	masterDueDesc        = desc("master_due_timestamp_seconds", "Day on which the calibration of the master itself is due; absent when not stated.", "master")
 	healthDescs          = []*prometheus.Desc{
 		errorDesc, errorUncertaintyDesc, worstDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
-		workDesc, workUncertaintyDesc, workAlarmDesc, signDesc,
+		workDesc, workUncertaintyDesc, workAlarmDesc, signDesc, verdictDesc, masterDueDesc,
 	}
 )
 
@@ -61,6 +64,15 @@ func (m *Metrics) collectWork(ch chan<- prometheus.Metric) {
 	}
 }
 
+// collectMasters shows until when each master can be measured with.
+func (m *Metrics) collectMasters(ch chan<- prometheus.Metric) {
+	for id, one := range m.o.Station.Masters() {
+		if !one.Due.IsZero() {
+			sample(ch, masterDueDesc, prometheus.GaugeValue, float64(one.Due.Unix()), id)
+		}
+	}
+}
+
 // collectHealth shows how far a gauge can be trusted.
 func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 	is := func(d *prometheus.Desc, value float64, labels ...string) {
@@ -74,6 +86,9 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 	}
 	if h.Last == nil {
 		return
+	}
+	for _, verdict := range []master.Verdict{master.Pass, master.Fail, master.Undecided, master.Unlimited} {
+		is(verdictDesc, oneIf(verdict == h.Last.Result.Verdict), string(verdict))
 	}
 	is(lastCheckDesc, float64(h.Last.Time.UnixMilli())/1e3)
 	is(errorDesc, h.Last.Result.Error.Metres())

@@ -132,6 +132,7 @@ func sample(ch chan<- prometheus.Metric, d *prometheus.Desc, kind prometheus.Val
 func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	s := m.o.Station
 	m.collectWork(ch)
+	m.collectMasters(ch)
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
 		m.collectSigns(ch, g.ID)
