@@ -7,6 +7,9 @@
 // counted in days of 24 hours from the first check. What is shown here points
 // at what a person should look at; it never decides a job's verdict.
 //
+// [NewGauge] reviews a gauge point by point: at each master, from each side. The
+// worst decides; a mean over points decides nothing.
+//
 // [Trend] and the charts take one check after the other and keep a state of
 // fixed size. Numbers that mean nothing - too few checks, errors without any
 // scatter - are refused with the reason.

@@ -23,21 +23,41 @@ func FuzzReview(f *testing.F) {
 			if data[4]&1 > 0 {
 				c.Uncertainty = math.Ldexp(1, int(data[4])/8-10)
 			}
-			if data[4]&6 == 6 {
+			switch data[4] & 6 {
+			case 6:
 				c.Left = left(float64(int8(data[5])))
+			case 4:
+				c.Adjusted = data[5]&16 > 0
 			}
+			if data[4]&8 > 0 {
+				c.Shared = c.Uncertainty * 3
+			}
+			c.Verdict, c.Aside = []Verdict{"", Passed, Failed, Undecided}[data[5]>>6], data[5]&32 > 0
 			if data[5]&1 > 0 {
 				c.Spread, c.Repeats = float64(data[5]), 2+int(data[4])
 			}
 			c.Uses = float64(len(checks) * 3)
 			checks = append(checks, c)
 		}
-		r, err := NewReview(checks, Options{MPE: mpe})
+		if len(checks) == 0 {
+			return
+		}
+		half := (len(checks) + 1) / 2
+		g, err := NewGauge([]Series{{Point: "a", Checks: checks}, {Point: "b", Checks: checks[:half], Origin: 1e6}}, Options{MPE: mpe, Quick: len(data)%4 > 0})
 		if err != nil {
 			return
 		}
-		if _, err := json.Marshal(r); err != nil {
-			t.Fatalf("%v\n%+v", err, r)
+		if _, err := json.Marshal(g); err != nil {
+			t.Fatalf("%v\n%+v", err, g)
+		}
+		last := checks[len(checks)-1]
+		for _, a := range g.Advice {
+			if last.Verdict == Failed && a.Change == Extended {
+				t.Errorf("after a check that failed: %+v", a)
+			}
+			if a.Next < 0 || a.Change == Now && a.Next != 0 {
+				t.Errorf("%+v", a)
+			}
 		}
 	})
 }

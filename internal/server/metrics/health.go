@@ -16,7 +16,7 @@ var (
 	errorUncertaintyDesc = desc("error_uncertainty_meters", "Standard uncertainty of the mean error.", "gauge")
 	worstDesc            = desc("worst_error_meters", "Error at the point of the last master check where it was largest.", "gauge")
 	limitDesc            = desc("error_limit_meters", "Maximum permissible error of the gauge, either way, as of the last check.", "gauge")
-	rateDesc             = desc("drift_rate_meters_per_second", "Rate at which the error moves, from all checks.", "gauge")
+	rateDesc             = desc("drift_rate_meters_per_second", "Rate at which the error moves at the master that comes to the limit first, or is nearest to it, from all checks there.", "gauge")
 	rateUncertaintyDesc  = desc("drift_rate_uncertainty_meters_per_second", "Standard error of the rate.", "gauge")
 	reachedDesc          = desc("limit_reached_early_timestamp_seconds", "Early end of the 95 % interval of the date at which the error reaches the limit; absent when the rate does not differ from zero.", "gauge")
 	lastCheckDesc        = desc("last_check_timestamp_seconds", "Time of the last master check, in seconds since 1970.", "gauge")
