@@ -43,15 +43,20 @@ func TestRecordAndReplay(t *testing.T) {
 	dir := t.TempDir()
 	bench := simulated(t, dir, "  dial: {layout: signed-line, mode: stream, every: 20ms, unit: mm, value: 1.250}\n")
 	first, second := filepath.Join(dir, "first.jsonl"), filepath.Join(dir, "second.jsonl")
-	go func() {
-		time.Sleep(300 * time.Millisecond)
-		_ = bench.Unplug("dial")
-		time.Sleep(100 * time.Millisecond)
-		_ = bench.Plug("dial")
-	}()
-	code, stdout, stderr := call(t, "", "", "record", first, "--layout", "signed-line", "--unit", "mm", "--port", filepath.Join(dir, "dial"), "--remarks", "invented", "--for", "1500ms")
-	if code != exitFine || !strings.Contains(stdout, "+1.250") || !strings.Contains(stderr, "the line was hung up") || !strings.Contains(stderr, "the line is back") {
-		t.Fatalf("exit %d\n%s\n%s", code, stdout, stderr)
+	c := converse(t, "", "record", first, "--layout", "signed-line", "--unit", "mm", "--port", filepath.Join(dir, "dial"), "--remarks", "invented")
+	c.out.await(t, "+1.250")
+	if err := bench.Unplug("dial"); err != nil {
+		t.Fatal(err)
+	}
+	c.errors.await(t, "the line was hung up")
+	if err := bench.Plug("dial"); err != nil {
+		t.Fatal(err)
+	}
+	c.errors.await(t, "the line is back")
+	c.out.awaitCount(t, "+1.250 mm", 20)
+	c.cancel()
+	if code := c.code(); code != exitFine {
+		t.Fatalf("exit %d\n%s\n%s", code, c.out.String(), c.errors.String())
 	}
 	recorded := values(t, first)
 	if len(recorded) < 20 {
@@ -75,11 +80,14 @@ func TestRecordAndReplay(t *testing.T) {
 			t.Fatal("the recording's port does not appear")
 		}
 	}
-	if code, _, stderr := call(t, "", "", "record", second, "--layout", "signed-line", "--unit", "mm", "--port", link, "--for", "3s"); code != exitFine {
-		t.Fatalf("exit %d, %s", code, stderr)
-	}
+	again := converse(t, "", "record", second, "--layout", "signed-line", "--unit", "mm", "--port", link)
 	if text := <-played; !strings.Contains(text, "Played ") {
 		t.Errorf("replay said %s", text)
+	}
+	again.out.awaitCount(t, "+1.250 mm", len(recorded))
+	again.cancel()
+	if code := again.code(); code != exitFine {
+		t.Fatalf("exit %d, %s", code, again.errors.String())
 	}
 	if got := values(t, second); strings.Join(got, " ") != strings.Join(recorded, " ") {
 		t.Errorf("%d values came again, %d were recorded", len(got), len(recorded))

@@ -52,6 +52,16 @@ func (o *output) await(t *testing.T, texts ...string) {
 	}
 }
 
+// awaitCount fails the test when a text does not come so often in time.
+func (o *output) awaitCount(t *testing.T, text string, n int) {
+	t.Helper()
+	for deadline := time.Now().Add(20 * time.Second); strings.Count(o.String(), text) < n; time.Sleep(2 * time.Millisecond) {
+		if time.Now().After(deadline) {
+			t.Fatalf("%q did not come %d times; there is:\n%s", text, n, o.String())
+		}
+	}
+}
+
 // socketPath returns a path that is short enough for a socket.
 func socketPath(t *testing.T) string {
 	t.Helper()
