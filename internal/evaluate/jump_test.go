@@ -55,6 +55,7 @@ func TestTableSlopes(t *testing.T) {
 		{"a sum near a border", rows, "a + chart(a)", "0.994", math.Hypot(u, 0.5/1.7320508), true},
 		{"rounded, far from a step", rows, "round(a, 0.1)", "0.50", 0, false},
 		{"rounded, near a step", rows, "round(a, 0.1)", "0.548", 0.1 / 1.7320508, true},
+		{"near a border, in a product", rows, "chart(a) * (1 + a/a)", "0.994", 2 * 0.5 / 1.7320508, true},
 		{"rounded, then looked up", rows, "chart(round(a, 0.1))", "0.949", 0.5 / 1.7320508, true},
 	}
 	for _, c := range cases {
