@@ -94,7 +94,8 @@ func (r RecallRequest) points() []recall.Point {
 func (c *CheckRecord) errorPoints(given *gauge.Length) (points []recall.Point) {
 	common := math.Inf(1)
 	for _, p := range c.Result.Points {
-		common = min(common, c.certified(p.Master))
+		_, certified := c.Parted(p)
+		common = min(common, certified)
 	}
 	for _, p := range c.Result.Points {
 		point := recall.Point{Name: p.Master, At: p.Mean, Error: p.Error, Own: p.Standard}
@@ -107,17 +108,6 @@ func (c *CheckRecord) errorPoints(given *gauge.Length) (points []recall.Point) {
 		points = append(points, point)
 	}
 	return points
-}
-
-// certified is the standard uncertainty of the certificate of a master, in metres; 0
-// without one.
-func (c *CheckRecord) certified(name string) float64 {
-	for _, data := range c.points {
-		if m := data.Master; m.ID == name && m.Certified != nil && m.Certified.K > 0 {
-			return m.Certified.Uncertainty.Metres() / (float64(m.Certified.K) / 1e9) // K counts 1e-9
-		}
-	}
-	return 0
 }
 
 // check refuses what contradicts itself.
