@@ -3,8 +3,10 @@ package dashboardtest
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices/simulate"
@@ -58,6 +60,25 @@ func (h *hands) check(gauge string, errors ...int) pb.CheckVerdict {
 		h.t.Fatal(err)
 	}
 	return answer.GetCheck().GetFound().GetVerdict()
+}
+
+// past brings in a check of a gauge for each of the days before, with its error at the
+// block of 10 mm in micrometres.
+func (h *hands) past(gauge string, errors ...int) {
+	h.t.Helper()
+	request := &pb.ImportChecksRequest{GaugeId: gauge, By: "test"}
+	for i, e := range errors {
+		request.Checks = append(request.Checks, &pb.PastCheck{
+			Time: timestamppb.New(time.Now().AddDate(0, 0, i-len(errors))),
+			Found: []*pb.PastPoint{{
+				Master: "block-10", Unit: pb.Unit_UNIT_MILLIMETRE, Value: "10", Error: fmt.Sprintf("%.3f", float64(e)/1000), Uncertainty: "0.002", K: "2",
+			}},
+		})
+	}
+	answer, err := pb.NewHealthServiceClient(h.s.conn).ImportChecks(h.t.Context(), request)
+	if err != nil || len(answer.GetProblems()) > 0 {
+		h.t.Fatal(answer.GetProblems(), err)
+	}
 }
 
 // job measures a gap with one gauge, fits what is recommended, and proves the
