@@ -14,7 +14,8 @@ import (
 var (
 	errorDesc            = desc("error_meters", "Mean error of the gauge as its last master check found it: indication less true value.", "gauge")
 	errorUncertaintyDesc = desc("error_uncertainty_meters", "Standard uncertainty of the mean error.", "gauge")
-	worstDesc            = desc("worst_error_meters", "Error at the point of the last master check where it was largest.", "gauge")
+	worstDesc            = desc("worst_error_meters", "Error at the master that gives the last check its verdict.", "gauge")
+	worstUncertaintyDesc = desc("worst_error_expanded_uncertainty_meters", "Expanded uncertainty (95 %) of that error.", "gauge")
 	limitDesc            = desc("error_limit_meters", "Maximum permissible error of the gauge, either way, as of the last check.", "gauge")
 	rateDesc             = desc("drift_rate_meters_per_second", "Rate at which the error moves at the master that comes to the limit first, or is nearest to it, from all checks there.", "gauge")
 	rateUncertaintyDesc  = desc("drift_rate_uncertainty_meters_per_second", "Standard error of the rate.", "gauge")
@@ -30,7 +31,7 @@ var (
 	verdictDesc          = desc("check_verdict", "1 for what the last master check says of the gauge as it was found, 0 for the others.", "gauge", "verdict")
 	masterDueDesc        = desc("master_due_timestamp_seconds", "Day on which the calibration of the master itself is due; absent when not stated.", "master")
 	healthDescs          = []*prometheus.Desc{
-		errorDesc, errorUncertaintyDesc, worstDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
+		errorDesc, errorUncertaintyDesc, worstDesc, worstUncertaintyDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
 		workDesc, workUncertaintyDesc, workAlarmDesc, signDesc, verdictDesc, masterDueDesc,
 	}
 )
@@ -93,7 +94,9 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 	is(lastCheckDesc, float64(h.Last.Time.UnixMilli())/1e3)
 	is(errorDesc, h.Last.Result.Error.Metres())
 	is(errorUncertaintyDesc, h.Last.Result.Standard)
-	is(worstDesc, h.Last.Result.Worst.Error.Metres())
+	decides := h.Last.Result.Decides()
+	is(worstDesc, decides.Error.Metres())
+	is(worstUncertaintyDesc, decides.Expanded().Metres())
 	if limit := h.Last.Result.Limit; limit != nil {
 		is(limitDesc, limit.Metres())
 	}
