@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate"
+
 	pb "gauged/api/gauged/v1"
 )
 
@@ -96,6 +98,10 @@ func fitOneText(f *pb.Fit) string {
 	case pack != nil:
 		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
 			plural(len(pack.GetPieces()), "piece"), pack.GetName(), lengthText(pack.GetThickness()), givesText(f.GetWord(), pack.GetPlay(), nil))
+	case c.GetGrade().GetPart() == evaluate.NoPart:
+		return "Fit no part." + givesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+	case f.GetKept():
+		return "Nothing is fitted: it is accepted as it is."
 	case c != nil:
 		return fmt.Sprintf("Fit %s.%s", gradeText(c.GetGrade()), givesText(f.GetWord(), c.GetPlay(), c.GetBetween()))
 	case f.GetAim() != nil:

@@ -38,6 +38,7 @@ func (w *work) done() (Evaluation, error) {
 	if err != nil {
 		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
 	}
+	w.addAfterProof()
 	w.e.DecisionRule = w.overall()
 	return w.e, nil
 }

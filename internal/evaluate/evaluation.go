@@ -127,6 +127,7 @@ const (
 	FindingNearStep    FindingCode = "near_step"            // a table or a rounding may give another value
 	FindingForbidden   FindingCode = "forbidden_pair"       // the table excludes these marks together
 	FindingKept        FindingCode = "kept"                 // nothing needs to be fitted
+	FindingAddNow      FindingCode = "add_now"              // a fixed amount follows the proof
 	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open
 	FindingUnlikely    FindingCode = "unlikely"             // the part may well end outside the limits
 	FindingLikelier    FindingCode = "likelier"             // another grade would more probably end inside
@@ -201,6 +202,8 @@ type Fit struct {
 	PackThicker *Pack         `json:"pack_thicker,omitempty"`
 	Waits       string        `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
 	Why         string        `json:"why,omitempty"`
+	Kept        bool          `json:"kept,omitempty"`       // the table accepts what was found: nothing is fitted
+	Final       *Final        `json:"final,omitempty"`      // what is added after the proof
 	Also        []string      `json:"also_right,omitempty"` // other grades that are right and can be had
 	Fitted      *Fitted       `json:"fitted,omitempty"`
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.

@@ -56,6 +56,10 @@ func (w *fitting) pack() {
 			}
 		}
 	}
+	if w.noneIsBest(best) {
+		w.takeNone(w.packWhy(0))
+		return
+	}
 	if best < 0 {
 		w.nearestPacks(s)
 		return

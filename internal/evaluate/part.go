@@ -102,6 +102,11 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		return false, err
 	}
 	w.fit.Aim, w.wanted = &t, w.lastBetween()
+	if w.tooThin(t) {
+		w.outcome = MeasureAgain
+		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.show(t))
+		return false, nil
+	}
 	if within := w.place.Within; within != nil {
 		low, high := t, t
 		if b := w.lastBetween(); b != nil {
@@ -125,11 +130,6 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		w.fit.Window = w.fit.Window.but(&t, nil)
 	case AimThinner:
 		w.fit.Window = w.fit.Window.but(nil, &t)
-	}
-	if t <= 0 {
-		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.show(t))
-		return false, nil
 	}
 	return true, nil
 }
@@ -160,13 +160,14 @@ func (w *fitting) window() (possible bool, err error) {
 		least, most = *b.Min, *b.Max
 	}
 	low, high := most-*w.fit.Allowed.Max, least-*w.fit.Allowed.Min
+	thickest := most - *w.fit.Allowed.Min
 	switch {
-	case most-*w.fit.Allowed.Min <= 0:
+	case thickest < 0 || thickest == 0 && !w.place.Choose.None:
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s of %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
 			w.p.show(gap), w.place.word(), w.showAllowed())
 		return false, nil
-	case w.fit.Between != nil && (low > high || high <= 0):
+	case w.fit.Between != nil && (low > high || high < 0 || high == 0 && !w.place.Choose.None):
 		w.outcome = Undecided
 		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s of %s: try the blades between, or measure with an indicator",
 			w.p.showBetween(gap, w.fit.Between, w.p.Unit), w.place.word(), w.showAllowed())

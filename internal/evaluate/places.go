@@ -9,7 +9,7 @@ import (
 )
 
 // placeRank says which outcome of one place outweighs that of another.
-var placeRank = []Outcome{complete, FitPart, Undecided, NothingFits, MeasureAgain}
+var placeRank = []Outcome{complete, Conforms, FitPart, Undecided, NothingFits, MeasureAgain}
 
 // eachPlace works out the part of every place, in their order: what one takes
 // is no longer in stock for the next. One place that cannot be filled outweighs
@@ -24,7 +24,7 @@ func (w *work) eachPlace() error {
 	fits := make([]*fitting, len(places))
 	for i, fit := range w.e.EachFit() {
 		fit.Place, fit.Title = places[i].Name, places[i].Title
-		fits[i] = &fitting{work: w, place: &places[i], family: w.stock[places[i].Parts], fit: fit, outcome: FitPart}
+		fits[i] = &fitting{work: w, place: &places[i], family: w.familyOf(&places[i]), fit: fit, outcome: FitPart}
 	}
 	if w.p.Together != nil {
 		if err := w.allTogether(fits); err != nil {
@@ -33,14 +33,16 @@ func (w *work) eachPlace() error {
 	} else if err := w.oneByOne(fits); err != nil {
 		return err
 	}
-	missing := false
+	missing, any := false, false
 	for _, f := range fits {
 		if slices.Index(placeRank, f.outcome) > slices.Index(placeRank, w.e.Outcome) {
 			w.e.Outcome = f.outcome
 		}
-		missing = missing || f.fit.Fitted == nil
+		if !f.fit.Kept {
+			missing, any = missing || f.fit.Fitted == nil, true
+		}
 	}
-	if !missing {
+	if any && !missing {
 		w.e.Outcome = VerifyFit
 	}
 	return nil
@@ -49,7 +51,7 @@ func (w *work) eachPlace() error {
 // oneByOne chooses the part of one place after the other.
 func (w *work) oneByOne(fits []*fitting) error {
 	for _, f := range fits {
-		f.family = w.stock[f.place.Parts]
+		f.family = w.familyOf(f.place)
 		if f.fit.Waits = w.waits(f.place); f.fit.Waits != "" {
 			continue
 		}

@@ -66,6 +66,8 @@ type Place struct {
 	Parts  string // id of the part family to choose from; empty when there is none
 	ToSize bool   // the part is made to size instead
 	Choose Choose
+
+	AddAfter *gauge.Length // what is added to the part when the proof conforms; nil: nothing
 }
 
 // Step is one quantity to measure.
@@ -243,6 +245,7 @@ type Choose struct {
 	TieThicker   bool         // of two equally near the aim take the thicker one, else the thinner
 	Border       Border
 	Pack         *PackRule    // several pieces instead of one; nil: one
+	None         bool         // no part at all is an answer too
 	MeasuredWith string       // the instrument with which the part is measured; empty: not said
 	Step         gauge.Length // a part made to size comes in whole steps; 0: in any size
 }
@@ -363,6 +366,9 @@ func (p *Procedure) Suits(parts Parts, path string) error {
 }
 
 func (p *Procedure) suits(place Place, f *Family) error {
+	if _, ok := f.Grade(NoPart); ok && place.Choose.None {
+		return fmt.Errorf("allows no part at all, and family %s has a part %q: give it another number", f.ID, NoPart)
+	}
 	switch place.Choose.Aim {
 	case AimCode:
 		return p.suitsCodes(f)

@@ -96,6 +96,12 @@ func (r *familyReader) grade(row shopfile.Value) {
 		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
 	}
 	r.thickness(&g, thickness)
+	if r.f.Unit.Known() && r.f.Unit.Kind() == gauge.KindLength && g.Part == NoPart && !thickness.Given() {
+		g.Thickness = noGrade().Thickness
+	}
+	if g.Part == AsItIs && (thickness.Given() || m.Get("stock").Given() || !serves.Given() && !r.byCode) {
+		row.Problemf("%q stands in a table where nothing is fitted: say only what it serves", AsItIs)
+	}
 	r.tolerance(&g, m)
 	g.Serves = readLimits(serves, r.f.Unit)
 	if stock := m.Get("stock"); stock.Given() {

@@ -12,7 +12,7 @@ func (r *procedureReader) places(m *shopfile.Map) {
 		r.place(m, shopfile.Value{}, &r.p.Place)
 		return
 	}
-	for _, key := range []string{"gap", "thickness", "allow", "part", "choose"} {
+	for _, key := range []string{"gap", "thickness", "allow", "part", "choose", "add_after_proof"} {
 		m.Get(key).Problemf("with several places under fit, %q stands in each of them", key)
 	}
 	for _, e := range fit.Map().Entries() {
@@ -56,6 +56,13 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 		p.Within = positive(within, r.p.Unit, true)
 	}
 	r.aimAt(aim, p)
+	if add := m.Get("add_after_proof"); add.Given() {
+		l := add.Length(r.p.Unit)
+		if p.AddAfter = &l; l == 0 || !p.ChoosesPart() {
+			add.Problemf("what is added to the part after the proof is not 0, and there is a part")
+		}
+		r.addedAfter = add
+	}
 	switch {
 	case thickness.Given() && gap.Given():
 		thickness.Problemf("give the gap with the allowed play, or the thickness, not both")
@@ -192,6 +199,12 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value
 	}
 	if pack := m.Get("pack"); pack.Given() {
 		c.Pack = r.pack(pack, p)
+	}
+	if none := m.Get("none"); none.Given() {
+		c.None = none.OneOf("allowed") != ""
+		if c.Aim == AimTable || c.Aim.LooksUp() {
+			none.Problemf("a table says itself where no part is right: give it a row with part: %s", NoPart)
+		}
 	}
 	if step := m.Get("step"); step.Given() {
 		if c.Step = *positive(step, r.p.Unit, false); !p.ToSize {

@@ -53,6 +53,9 @@ func readProcedure(name string, content []byte, try func(*procedureReader, *shop
 	r.places(m)
 	r.together(m.Get("together"))
 	r.verify(m.Get("verify"))
+	if len(p.Verify) == 0 {
+		r.addedAfter.Problemf("there is no proof to add it after: give verify")
+	}
 	r.decision(m.Get("decide"))
 	r.coverage(m.Get("coverage"))
 	p.Examples = r.examples(m.Get("examples"))
@@ -82,9 +85,10 @@ type procedureReader struct {
 	seen  map[string]shopfile.Value // where each name stands
 	scope scope
 	// before are the names that limits after fitting may use besides.
-	before scope
-	marks  map[string][]Code // of the steps that read marks
-	parts  []string          // names that stand for the parts of places
+	before     scope
+	marks      map[string][]Code // of the steps that read marks
+	parts      []string          // names that stand for the parts of places
+	addedAfter shopfile.Value    // the last place where something is added after the proof
 }
 
 // name takes a new name of the dimension chain: letters, digits and _.

@@ -9,14 +9,20 @@ func (w *fitting) toSize() {
 	w.fit.Why = w.aimWords()
 	step := w.place.Choose.Step
 	if step == 0 {
+		if *w.fit.Aim == 0 {
+			w.takeNone(w.fit.Why)
+		}
 		return
 	}
 	exact := *w.fit.Aim
 	aim := w.stepped(exact, step)
 	w.fit.Aim = &aim
-	if w.inWindow(aim) && aim > 0 {
+	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
 			w.fit.Why += ", in steps of " + w.p.show(step) + w.tiedStep(exact, aim, step)
+		}
+		if aim == 0 {
+			w.takeNone(w.fit.Why)
 		}
 		return
 	}

@@ -51,6 +51,9 @@ func (s *split) offer(f *fitting) bool {
 			s.tooMany()
 			return false
 		}
+		if f.place.Choose.None && f.inWindow(0) {
+			list = append(list, option{index: -1})
+		}
 		if len(list) == 0 {
 			f.pack() // which names the nearest
 		}
@@ -80,7 +83,7 @@ func (w *fitting) sizes() []option {
 	var list []option
 	below := aim / step * step
 	for _, size := range []gauge.Length{below, below + step} {
-		if size > 0 && (size >= aim || size == below) && w.inWindow(size) && (size != below+step || below != aim) {
+		if (size > 0 || size == 0 && w.place.Choose.None) && (size >= aim || size == below) && w.inWindow(size) && (size != below+step || below != aim) {
 			list = append(list, option{thickness: size, index: -1})
 		}
 	}

@@ -88,7 +88,9 @@ func (w *fitting) taken(asked, why string) {
 		return
 	}
 	w.choose(chosen)
-	w.fit.Why = why + w.alsoRight(chosen)
+	if w.fit.Why = why + w.alsoRight(chosen); w.fit.Choice.Part == AsItIs {
+		w.keep(why)
+	}
 }
 
 // alsoRight names the other grades that are right and can be had.

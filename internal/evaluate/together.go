@@ -201,6 +201,8 @@ func (w *fitting) gradeOf(part string) (Grade, bool) {
 func (s *split) apply(f *fitting, o option) {
 	f.outcome = FitPart
 	switch {
+	case o.thickness == 0 && o.index < 0:
+		f.takeNone("chosen together with the other places")
 	case f.place.ToSize:
 		t := o.thickness
 		f.fit.Aim, f.fit.Why = &t, "it is chosen together with the other places"

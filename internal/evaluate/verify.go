@@ -9,6 +9,8 @@ func (w *fitting) fitted(f Fitted) {
 	w.fit.Fitted = &fit
 	fit.Measured = fit.Thickness != nil
 	switch {
+	case fit.Part == NoPart && w.place.Choose.None:
+		w.fittedNone(&fit)
 	case w.place.Choose.Pack != nil:
 		w.fittedPack(&fit)
 	case w.place.Parts != "":

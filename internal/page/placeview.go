@@ -64,6 +64,12 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 		r.add("tie", v.say(tie))
 		r.add("border", v.say(border))
 	}
+	if c.None {
+		r.add("none", v.say("proc.none.allowed"))
+	}
+	if p.AddAfter != nil {
+		r.add("after-proof", v.length(*p.AddAfter, v.p.Unit))
+	}
 	r.add("measured", c.MeasuredWith)
 	return r.rows
 }

@@ -37,7 +37,7 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", ErrRefused, forPlace(place))
 		}
 		if place.Parts != "" {
-			if _, ok := j.Families[place.Parts].Grade(chosen); !ok && place.Choose.Pack == nil {
+			if _, ok := j.Families[place.Parts].Grade(chosen); !ok && place.Choose.Pack == nil && !(chosen == evaluate.NoPart && place.Choose.None) {
 				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, place.Parts)
 			}
 			if chosen != recommended && strings.TrimSpace(r.Reason) == "" {
@@ -95,7 +95,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		case data.Part == "":
 			return "", nil, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", ErrInput, forPlace(place))
 		}
-		if place.ToSize && thickness == nil {
+		if place.ToSize && thickness == nil && data.Part != evaluate.NoPart {
 			return "", nil, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", ErrInput, forPlace(place))
 		}
 		return kindFitted, data, nil

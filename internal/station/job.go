@@ -277,7 +277,7 @@ func (j *Job) unfitted() []string {
 func (j *Job) lacking(has func(place string) bool) []string {
 	var places []string
 	for _, p := range j.Procedure.EachPlace() {
-		if !has(p.Name) {
+		if !has(p.Name) && !j.fit(p.Name).Kept {
 			places = append(places, p.Name)
 		}
 	}

@@ -67,3 +67,29 @@ func TestALaterPlaceWaits(t *testing.T) {
 		t.Errorf("%+v, %v", replay, err)
 	}
 }
+
+// TestNoPartIsFitted: no part at all is settled and recorded like a part, and a
+// place whose table accepts what was found asks for nothing.
+func TestNoPartIsFitted(t *testing.T) {
+	const procedure = `procedure: ring
+title: Ring and shim
+unit: mm
+measure: {g: {title: gap}}
+fit:
+  ring: {thickness: g, parts: rings, choose: {aim: nearest, none: allowed}, within: 0.02}
+  shim: {gap: g, parts: shims, choose: {aim: table}}
+`
+	const table = "family: shims\ntitle: t\nunit: mm\nrow_step: 0.01\ngrades:\n  - {part: as it is, serves: {max: 0.10}}\n  - {part: a, serves: {min: 0.11}}\n"
+	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), procedure, table)
+	ctx, id := t.Context(), r.start(nil).ID
+	j, err := r.typed(id, "0.01", gauge.Millimetre)
+	if err != nil || j.Stage != StageChoose || j.fit("ring").Recommended() != "none" || !j.fit("shim").Kept {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
+	}
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || len(j.Chosen) != 1 || j.Chosen["ring"] != "none" {
+		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
+	}
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify || *j.fit("ring").Fitted.Thickness != 0 {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
+	}
+}

@@ -895,7 +895,11 @@ type Fit struct {
 	// The place that must be fitted before this one is worked out.
 	Waits string `protobuf:"bytes,21,opt,name=waits,proto3" json:"waits,omitempty"`
 	// Other grades that are right and can be had.
-	AlsoRight     []string `protobuf:"bytes,22,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
+	AlsoRight []string `protobuf:"bytes,22,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
+	// The table accepts what was found: nothing is fitted.
+	Kept bool `protobuf:"varint,23,opt,name=kept,proto3" json:"kept,omitempty"`
+	// What the part is with what is added after the proof; absent when nothing is, or the proof does not stand.
+	Final         *FinalPart `protobuf:"bytes,24,opt,name=final,proto3" json:"final,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1080,6 +1084,20 @@ func (x *Fit) GetWaits() string {
 func (x *Fit) GetAlsoRight() []string {
 	if x != nil {
 		return x.AlsoRight
+	}
+	return nil
+}
+
+func (x *Fit) GetKept() bool {
+	if x != nil {
+		return x.Kept
+	}
+	return false
+}
+
+func (x *Fit) GetFinal() *FinalPart {
+	if x != nil {
+		return x.Final
 	}
 	return nil
 }
@@ -1471,7 +1489,11 @@ type Evaluation struct {
 	// The hashes of further part families, in the order of their places.
 	OtherPartsHashes []string `protobuf:"bytes,32,rep,name=other_parts_hashes,json=otherPartsHashes,proto3" json:"other_parts_hashes,omitempty"`
 	// As in Fit.
-	AlsoRight     []string `protobuf:"bytes,33,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
+	AlsoRight []string `protobuf:"bytes,33,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
+	// As in Fit.
+	Kept bool `protobuf:"varint,34,opt,name=kept,proto3" json:"kept,omitempty"`
+	// As in Fit.
+	Final         *FinalPart `protobuf:"bytes,35,opt,name=final,proto3" json:"final,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1737,6 +1759,20 @@ func (x *Evaluation) GetAlsoRight() []string {
 	return nil
 }
 
+func (x *Evaluation) GetKept() bool {
+	if x != nil {
+		return x.Kept
+	}
+	return false
+}
+
+func (x *Evaluation) GetFinal() *FinalPart {
+	if x != nil {
+		return x.Final
+	}
+	return nil
+}
+
 // Pack is several pieces on each other.
 type Pack struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1828,6 +1864,70 @@ func (x *Pack) GetProbability() float64 {
 	return 0
 }
 
+// FinalPart is a part with the fixed amount that is added after the proof.
+type FinalPart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is added; negative: taken away.
+	Add *Length `protobuf:"bytes,1,opt,name=add,proto3" json:"add,omitempty"`
+	// Of the part that was proved, with it.
+	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	// The grade of just that thickness that can be had; empty for none.
+	Part          string `protobuf:"bytes,3,opt,name=part,proto3" json:"part,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FinalPart) Reset() {
+	*x = FinalPart{}
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FinalPart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FinalPart) ProtoMessage() {}
+
+func (x *FinalPart) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FinalPart.ProtoReflect.Descriptor instead.
+func (*FinalPart) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *FinalPart) GetAdd() *Length {
+	if x != nil {
+		return x.Add
+	}
+	return nil
+}
+
+func (x *FinalPart) GetThickness() *Length {
+	if x != nil {
+		return x.Thickness
+	}
+	return nil
+}
+
+func (x *FinalPart) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
 // PlacesTotal is what the parts of places that are chosen together make.
 type PlacesTotal struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1845,7 +1945,7 @@ type PlacesTotal struct {
 
 func (x *PlacesTotal) Reset() {
 	*x = PlacesTotal{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1857,7 +1957,7 @@ func (x *PlacesTotal) String() string {
 func (*PlacesTotal) ProtoMessage() {}
 
 func (x *PlacesTotal) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[14]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1870,7 +1970,7 @@ func (x *PlacesTotal) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PlacesTotal.ProtoReflect.Descriptor instead.
 func (*PlacesTotal) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *PlacesTotal) GetWanted() *Length {
@@ -1918,7 +2018,7 @@ type GivenReading struct {
 
 func (x *GivenReading) Reset() {
 	*x = GivenReading{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1930,7 +2030,7 @@ func (x *GivenReading) String() string {
 func (*GivenReading) ProtoMessage() {}
 
 func (x *GivenReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[15]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1943,7 +2043,7 @@ func (x *GivenReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenReading.ProtoReflect.Descriptor instead.
 func (*GivenReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *GivenReading) GetMeasurement() string {
@@ -1993,7 +2093,7 @@ type EvaluateRequest struct {
 
 func (x *EvaluateRequest) Reset() {
 	*x = EvaluateRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2005,7 +2105,7 @@ func (x *EvaluateRequest) String() string {
 func (*EvaluateRequest) ProtoMessage() {}
 
 func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[16]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2018,7 +2118,7 @@ func (x *EvaluateRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateRequest.ProtoReflect.Descriptor instead.
 func (*EvaluateRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *EvaluateRequest) GetProcedureId() string {
@@ -2071,7 +2171,7 @@ type GivenPart struct {
 
 func (x *GivenPart) Reset() {
 	*x = GivenPart{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2083,7 +2183,7 @@ func (x *GivenPart) String() string {
 func (*GivenPart) ProtoMessage() {}
 
 func (x *GivenPart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[17]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2096,7 +2196,7 @@ func (x *GivenPart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GivenPart.ProtoReflect.Descriptor instead.
 func (*GivenPart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *GivenPart) GetPlace() string {
@@ -2131,7 +2231,7 @@ type EvaluateResponse struct {
 
 func (x *EvaluateResponse) Reset() {
 	*x = EvaluateResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2143,7 +2243,7 @@ func (x *EvaluateResponse) String() string {
 func (*EvaluateResponse) ProtoMessage() {}
 
 func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[18]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2156,7 +2256,7 @@ func (x *EvaluateResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EvaluateResponse.ProtoReflect.Descriptor instead.
 func (*EvaluateResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *EvaluateResponse) GetEvaluation() *Evaluation {
@@ -2179,7 +2279,7 @@ type StreamEvaluationsRequest struct {
 
 func (x *StreamEvaluationsRequest) Reset() {
 	*x = StreamEvaluationsRequest{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2191,7 +2291,7 @@ func (x *StreamEvaluationsRequest) String() string {
 func (*StreamEvaluationsRequest) ProtoMessage() {}
 
 func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[19]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2204,7 +2304,7 @@ func (x *StreamEvaluationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsRequest.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *StreamEvaluationsRequest) GetSource() string {
@@ -2237,7 +2337,7 @@ type StreamEvaluationsResponse struct {
 
 func (x *StreamEvaluationsResponse) Reset() {
 	*x = StreamEvaluationsResponse{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2249,7 +2349,7 @@ func (x *StreamEvaluationsResponse) String() string {
 func (*StreamEvaluationsResponse) ProtoMessage() {}
 
 func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[20]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2262,7 +2362,7 @@ func (x *StreamEvaluationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamEvaluationsResponse.ProtoReflect.Descriptor instead.
 func (*StreamEvaluationsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *StreamEvaluationsResponse) GetEvent() isStreamEvaluationsResponse_Event {
@@ -2321,7 +2421,7 @@ type JobEvaluation struct {
 
 func (x *JobEvaluation) Reset() {
 	*x = JobEvaluation{}
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2333,7 +2433,7 @@ func (x *JobEvaluation) String() string {
 func (*JobEvaluation) ProtoMessage() {}
 
 func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_evaluation_proto_msgTypes[21]
+	mi := &file_gauged_v1_evaluation_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2346,7 +2446,7 @@ func (x *JobEvaluation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobEvaluation.ProtoReflect.Descriptor instead.
 func (*JobEvaluation) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *JobEvaluation) GetJobId() uint64 {
@@ -2434,7 +2534,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
 	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
 	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xd8\x06\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\x98\a\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
@@ -2462,7 +2562,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bunstated\x18\x14 \x03(\tR\bunstated\x12\x14\n" +
 	"\x05waits\x18\x15 \x01(\tR\x05waits\x12\x1d\n" +
 	"\n" +
-	"also_right\x18\x16 \x03(\tR\talsoRight\"\x9a\x02\n" +
+	"also_right\x18\x16 \x03(\tR\talsoRight\x12\x12\n" +
+	"\x04kept\x18\x17 \x01(\bR\x04kept\x12*\n" +
+	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\x9a\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
 	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
@@ -2491,7 +2593,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\x98\v\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\xd8\v\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -2534,7 +2636,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\x12,\n" +
 	"\x12other_parts_hashes\x18  \x03(\tR\x10otherPartsHashes\x12\x1d\n" +
 	"\n" +
-	"also_right\x18! \x03(\tR\talsoRight\"\xfb\x01\n" +
+	"also_right\x18! \x03(\tR\talsoRight\x12\x12\n" +
+	"\x04kept\x18\" \x01(\bR\x04kept\x12*\n" +
+	"\x05final\x18# \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\xfb\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
@@ -2542,7 +2646,11 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04name\x18\x04 \x01(\tR\x04name\x12&\n" +
 	"\x05worst\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12%\n" +
 	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xa6\x01\n" +
+	"\f_probability\"u\n" +
+	"\tFinalPart\x12#\n" +
+	"\x03add\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\x03add\x12/\n" +
+	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x12\n" +
+	"\x04part\x18\x03 \x01(\tR\x04part\"\xa6\x01\n" +
 	"\vPlacesTotal\x12)\n" +
 	"\x06wanted\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\x06wanted\x12)\n" +
 	"\x06within\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x06within\x12/\n" +
@@ -2613,7 +2721,7 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 22)
+var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 23)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
 	(*Measurement)(nil),               // 1: gauged.v1.Measurement
@@ -2630,49 +2738,50 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*FittedPart)(nil),                // 12: gauged.v1.FittedPart
 	(*Evaluation)(nil),                // 13: gauged.v1.Evaluation
 	(*Pack)(nil),                      // 14: gauged.v1.Pack
-	(*PlacesTotal)(nil),               // 15: gauged.v1.PlacesTotal
-	(*GivenReading)(nil),              // 16: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 17: gauged.v1.EvaluateRequest
-	(*GivenPart)(nil),                 // 18: gauged.v1.GivenPart
-	(*EvaluateResponse)(nil),          // 19: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 20: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 21: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 22: gauged.v1.JobEvaluation
-	(*Length)(nil),                    // 23: gauged.v1.Length
-	(*Range)(nil),                     // 24: gauged.v1.Range
-	(*Grade)(nil),                     // 25: gauged.v1.Grade
-	(Unit)(0),                         // 26: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 27: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 28: gauged.v1.IngestReadingsResponse
+	(*FinalPart)(nil),                 // 15: gauged.v1.FinalPart
+	(*PlacesTotal)(nil),               // 16: gauged.v1.PlacesTotal
+	(*GivenReading)(nil),              // 17: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 18: gauged.v1.EvaluateRequest
+	(*GivenPart)(nil),                 // 19: gauged.v1.GivenPart
+	(*EvaluateResponse)(nil),          // 20: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 21: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 22: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 23: gauged.v1.JobEvaluation
+	(*Length)(nil),                    // 24: gauged.v1.Length
+	(*Range)(nil),                     // 25: gauged.v1.Range
+	(*Grade)(nil),                     // 26: gauged.v1.Grade
+	(Unit)(0),                         // 27: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 28: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 29: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	23, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
-	23, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
-	23, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
-	24, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	23, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
-	23, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
-	23, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
-	24, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	23, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
-	24, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	24, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	24, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
+	24, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
+	24, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
+	25, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	24, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
+	24, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
+	24, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
+	25, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	24, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
+	25, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	25, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 12: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	24, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
-	23, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
+	25, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	24, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
 	5,  // 15: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	23, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
-	23, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
+	24, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
+	24, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
 	7,  // 18: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	23, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
-	23, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
-	23, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
-	23, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
-	24, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	24, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	24, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	23, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
+	24, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
+	24, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
+	24, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
+	24, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
+	25, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	25, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	25, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	24, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
 	9,  // 27: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
 	9,  // 28: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
 	9,  // 29: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
@@ -2681,64 +2790,68 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	14, // 32: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
 	14, // 33: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
 	14, // 34: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	24, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	25, // 36: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	23, // 37: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	24, // 38: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	24, // 39: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	23, // 40: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	23, // 41: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	23, // 42: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	24, // 43: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	23, // 44: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
-	23, // 45: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
-	0,  // 46: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 47: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 48: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	23, // 49: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	24, // 50: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	24, // 51: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	23, // 52: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
-	9,  // 53: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
-	9,  // 54: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
-	10, // 55: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 56: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
-	11, // 57: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	9,  // 58: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
-	9,  // 59: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	14, // 60: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
-	14, // 61: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 62: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
-	8,  // 63: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	4,  // 64: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 65: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	24, // 66: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
-	24, // 67: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
-	15, // 68: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	25, // 69: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	23, // 70: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	23, // 71: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	24, // 72: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	23, // 73: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
-	23, // 74: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
-	23, // 75: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
-	26, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	16, // 77: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	18, // 78: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 79: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	27, // 80: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	28, // 81: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	22, // 82: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 83: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	17, // 84: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	20, // 85: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	19, // 86: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	21, // 87: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	86, // [86:88] is the sub-list for method output_type
-	84, // [84:86] is the sub-list for method input_type
-	84, // [84:84] is the sub-list for extension type_name
-	84, // [84:84] is the sub-list for extension extendee
-	0,  // [0:84] is the sub-list for field type_name
+	25, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	15, // 36: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	26, // 37: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	24, // 38: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	25, // 39: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	25, // 40: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	24, // 41: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	24, // 42: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	24, // 43: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	25, // 44: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	24, // 45: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
+	24, // 46: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	0,  // 47: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 48: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 49: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	24, // 50: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	25, // 51: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	25, // 52: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	24, // 53: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	9,  // 54: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
+	9,  // 55: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
+	10, // 56: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 57: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
+	11, // 58: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	9,  // 59: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
+	9,  // 60: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
+	14, // 61: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
+	14, // 62: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 63: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
+	8,  // 64: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	4,  // 65: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 66: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	25, // 67: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
+	25, // 68: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
+	16, // 69: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	15, // 70: gauged.v1.Evaluation.final:type_name -> gauged.v1.FinalPart
+	26, // 71: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	24, // 72: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	24, // 73: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	25, // 74: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	24, // 75: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
+	24, // 76: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
+	24, // 77: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
+	24, // 78: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
+	24, // 79: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
+	27, // 80: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	17, // 81: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	19, // 82: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 83: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	28, // 84: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	29, // 85: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	23, // 86: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 87: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	18, // 88: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	21, // 89: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	20, // 90: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	22, // 91: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	90, // [90:92] is the sub-list for method output_type
+	88, // [88:90] is the sub-list for method input_type
+	88, // [88:88] is the sub-list for extension type_name
+	88, // [88:88] is the sub-list for extension extendee
+	0,  // [0:88] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2754,7 +2867,7 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[13].OneofWrappers = []any{}
-	file_gauged_v1_evaluation_proto_msgTypes[20].OneofWrappers = []any{
+	file_gauged_v1_evaluation_proto_msgTypes[21].OneofWrappers = []any{
 		(*StreamEvaluationsResponse_Acknowledged)(nil),
 		(*StreamEvaluationsResponse_Evaluation)(nil),
 	}
@@ -2764,7 +2877,7 @@ func file_gauged_v1_evaluation_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   22,
+			NumMessages:   23,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

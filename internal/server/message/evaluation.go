@@ -17,7 +17,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
 		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
 		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification), Word: one.Word,
-		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, GapWorst: one.GapWorst, Unstated: one.Unstated, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash, OtherPartsHashes: e.OtherParts, AlsoRight: one.AlsoRight, Together: w.together(e.Together),
+		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, GapWorst: one.GapWorst, Unstated: one.Unstated, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash, OtherPartsHashes: e.OtherParts, AlsoRight: one.AlsoRight, Kept: one.Kept, Final: one.Final, Together: w.together(e.Together),
 	}
 	for i := range e.Fits {
 		m.Fits = append(m.Fits, w.fit(p, &e.Fits[i]))
@@ -48,12 +48,19 @@ func (w writer) fit(p *evaluate.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
 	}
 	return m
+}
+
+func (w writer) final(f *evaluate.Final) *gaugedv1.FinalPart {
+	if f == nil {
+		return nil
+	}
+	return &gaugedv1.FinalPart{Add: w.length(f.Add), Thickness: w.length(f.Thickness), Part: f.Part}
 }
 
 func (w writer) together(t *evaluate.Total) *gaugedv1.PlacesTotal {

@@ -1,0 +1,124 @@
+package evaluate
+
+import (
+	"slices"
+
+	"gauged/internal/gauge"
+)
+
+// Answers of a table, or of a place where it is allowed, that are no part
+// number.
+const (
+	NoPart = "none"     // nothing lies there: a part without thickness
+	AsItIs = "as it is" // what was found is accepted, and nothing is fitted
+)
+
+// withNone returns the family with a grade that is no part at all.
+func (f *Family) withNone() *Family {
+	more := *f
+	more.Grades = append([]Grade{noGrade()}, f.Grades...)
+	return &more
+}
+
+func noGrade() Grade {
+	var nothing gauge.Length
+	return Grade{Part: NoPart, Thickness: &nothing}
+}
+
+// familyOf is the family of a place, as far as it is in stock. No part at all is
+// one grade more where it is allowed.
+func (w *work) familyOf(p *Place) *Family {
+	f := w.stock[p.Parts]
+	if f == nil || !p.Choose.None || p.Choose.Pack != nil {
+		return f
+	}
+	return f.withNone()
+}
+
+// tooThin reports whether a stated thickness cannot be that of any part.
+func (w *fitting) tooThin(t gauge.Length) bool {
+	switch {
+	case t > 0:
+		return false
+	case !w.place.Choose.None:
+		return true
+	case w.place.Within != nil:
+		return t < -*w.place.Within
+	}
+	return t < 0
+}
+
+// takeNone settles on no part.
+func (w *fitting) takeNone(why string) {
+	w.outcome = FitPart
+	g := noGrade()
+	c := Candidate{Grade: g, Fits: true, Play: w.playWith(0)}
+	if c.Play != nil {
+		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
+	}
+	w.fit.Candidates = append(w.fit.Candidates, c)
+	w.fit.Choice = &w.fit.Candidates[len(w.fit.Candidates)-1]
+	w.fit.Why = why + w.giving("; it gives ", 0)
+}
+
+// noneIsBest reports whether no piece at all comes before a pack: with the fewest
+// pieces whenever it is inside, by the sum when it is nearer.
+func (w *fitting) noneIsBest(best gauge.Length) bool {
+	if !w.place.Choose.None || !w.inWindow(0) {
+		return false
+	}
+	return best < 0 || !w.place.Choose.Pack.SumFirst || w.twiceOff(0) <= w.twiceOff(best)
+}
+
+// keep accepts what was found, as the table says.
+func (w *fitting) keep(why string) {
+	w.outcome, w.fit.Kept = Conforms, true
+	w.fit.Why = why
+	w.find(FindingKept, "%s: nothing is fitted", why)
+}
+
+// fittedNone takes up that nothing was fitted.
+func (w *fitting) fittedNone(fit *Fitted) {
+	var nothing gauge.Length
+	fit.Thickness = &nothing
+	if r := w.fit.Recommended(); r != "" && r != NoPart {
+		w.find(FindingOtherPart, "nothing was fitted, recommended was %s", r)
+	}
+}
+
+// Final is what a part is after the proof, when a fixed amount is added.
+type Final struct {
+	Add       gauge.Length `json:"add"`            // negative: taken away
+	Thickness gauge.Length `json:"thickness"`      // of the part that was proved, with it
+	Part      string       `json:"part,omitempty"` // the grade of just that thickness that can be had
+}
+
+// addAfterProof adds what the procedure adds when the proof conforms.
+func (w *work) addAfterProof() {
+	if w.e.Outcome != Conforms || len(w.p.Verify) == 0 {
+		return
+	}
+	places := w.p.EachPlace()
+	for i, f := range w.e.EachFit() {
+		add := places[i].AddAfter
+		if add == nil || f.Fitted == nil || f.Fitted.Thickness == nil {
+			continue
+		}
+		f.Final = &Final{Add: *add, Thickness: *f.Fitted.Thickness + *add}
+		said := ""
+		if family := w.stock[places[i].Parts]; family != nil {
+			j := slices.IndexFunc(family.Grades, func(g Grade) bool {
+				return g.Thickness != nil && *g.Thickness == f.Final.Thickness && !g.out()
+			})
+			if j >= 0 {
+				f.Final.Part = family.Grades[j].Part
+				said = ", " + w.p.showGrade(family.Grades[j])
+			}
+		}
+		word := "add " + w.p.show(*add)
+		if *add < 0 {
+			word = "take away " + w.p.show(-*add)
+		}
+		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].prefix(), word, w.p.show(f.Final.Thickness), said)
+	}
+}
