@@ -35,8 +35,8 @@ type combination struct {
 
 // Bounds that keep a search within a few hundred milliseconds.
 const (
-	mostSplits = 2_000_000
-	mostPacks  = 100_000 // states while packs are put together
+	mostSplits = 300_000
+	mostPacks  = 20_000 // states while packs are put together
 )
 
 // offer lists what can be had at a place. It reports false where nothing fits.
