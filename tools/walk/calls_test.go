@@ -96,6 +96,7 @@ var calls = []call{
 	// Checks.
 	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun"`}},
 	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
+	{command: "master import", on: "past", args: "dial {root}/cmd/gaugectl/testdata/checks/laboratory.csv --unit mm --by quality --dry-run", table: []string{"Laboratory A, certificate K-17", "dry run"}, json: []string{`"checks"`}},
 	{command: "master void", args: "indicator {check} --reason mistaken", table: []string{"indicator"}, json: []string{`"indicator"`}},
 	{command: "master check", on: "past", args: "dial --by quality", stdin: "0.001 mm\n0.001 mm\n10.001 mm\n10.001 mm\n", table: []string{"As found: passes"}, json: []string{`"zero"`}},
 	{command: "master zero", on: "past", args: "dial --value 0.001mm --by quality", table: []string{"zero"}, json: []string{`"zero"`}},
