@@ -546,8 +546,9 @@ type Grade struct {
 	Serves *Range `protobuf:"bytes,5,opt,name=serves,proto3" json:"serves,omitempty"`
 	// Pieces in stock; absent when not counted.
 	Stock *uint32 `protobuf:"varint,6,opt,name=stock,proto3,oneof" json:"stock,omitempty"`
-	// By how much it may be thicker and thinner, where that is not the same both ways.
-	Plus          *Length `protobuf:"bytes,7,opt,name=plus,proto3" json:"plus,omitempty"`
+	// By how much it may be thicker, where that is not the same both ways.
+	Plus *Length `protobuf:"bytes,7,opt,name=plus,proto3" json:"plus,omitempty"`
+	// By how much it may be thinner.
 	Minus         *Length `protobuf:"bytes,8,opt,name=minus,proto3" json:"minus,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
