@@ -189,7 +189,7 @@ func TestCompletionOffersNames(t *testing.T) {
 		"job show ":                         "3\tTC-0412\n:4\n",
 		"job start output-shaft --gauge *=": "*=depth-1\n*=dial-2\n:4\n",
 		"job enter 3 40 ":                   strings.Join(gauge.Symbols(), "\n") + "\n:4\n",
-		"decode --unit ":                    "mm\nin\num\n:4\n",
+		"decode --unit ":                    strings.Join(gauge.Symbols(gauge.Sent...), "\n") + "\n:4\n",
 		"gauges --output ":                  "table\njson\n:4\n",
 	}
 	for line, want := range cases {

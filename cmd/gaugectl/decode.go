@@ -33,7 +33,7 @@ func (a *app) decodeCommand() *cobra.Command {
 		a.running = true
 		return a.decode(cmd.Context(), layout, unit)
 	}
-	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.KindLength)...))
+	a.complete(cmd, "unit", fixed(gauge.Symbols(gauge.Sent...)...))
 	return cmd
 }
 
@@ -47,7 +47,7 @@ func (a *app) decode(ctx context.Context, layoutName, unitSymbol string) error {
 	}
 	var unit gauge.Unit
 	if unitSymbol != "" {
-		if unit, err = gauge.ParseUnit(unitSymbol, gauge.KindLength); err != nil {
+		if unit, err = gauge.ParseUnit(unitSymbol, gauge.Sent...); err != nil {
 			return usagef("--unit: %w", err)
 		}
 	}

@@ -69,12 +69,12 @@ func (f *lineFlags) where() string {
 	return where("port", f.port)
 }
 
-// parseUnitFlag reads a unit of length; empty is unknown.
+// parseUnitFlag reads a unit in which a gauge sends; empty is unknown.
 func parseUnitFlag(symbol string) (gauge.Unit, error) {
 	if symbol == "" {
 		return gauge.UnitUnknown, nil
 	}
-	u, err := gauge.ParseUnit(symbol, gauge.KindLength)
+	u, err := gauge.ParseUnit(symbol, gauge.Sent...)
 	if err != nil {
 		return u, usagef("--unit: %w", err)
 	}

@@ -78,7 +78,7 @@ func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout
 func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, bool)) Gauge {
 	m := v.Map()
 	g := Gauge{ID: id, Title: m.Get("title").Text(), Line: DefaultLine}
-	g.Unit = m.Get("unit").Unit()
+	g.Unit = m.Get("unit").SentUnit()
 	if outside := m.Get("outside"); outside.Given() {
 		g.Outside = outside.Bool()
 	}

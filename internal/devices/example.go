@@ -56,7 +56,7 @@ func (l *Layout) checkGood(v shopfile.Value, flaws *flaws) {
 	at := m.Need("bytes")
 	raw := flaws.bytes(at, longestFrame+longestEnd)
 	shown := m.Need("shown")
-	want := Value{Shown: shown.Text(), Unit: m.Need("unit").Unit(), Status: gauge.StatusOK, Channel: m.Get("channel").Text()}
+	want := Value{Shown: shown.Text(), Unit: m.Need("unit").SentUnit(), Status: gauge.StatusOK, Channel: m.Get("channel").Text()}
 	want.Length = m.Need("value").Length(want.Unit)
 	if status := m.Get("status"); status.Given() {
 		want.Status = gauge.Status(status.OneOf(string(gauge.StatusOK), string(gauge.StatusLowBattery)))
@@ -89,7 +89,7 @@ func (l *Layout) checkBad(v shopfile.Value, flaws *flaws) {
 	reason := gauge.Reason(m.Need("reason").OneOf(words...))
 	unit := l.good[0].value.Unit // of a layout whose frames have none
 	if given := m.Get("unit"); given.Given() {
-		unit = given.Unit()
+		unit = given.SentUnit()
 	} else if l.units != nil {
 		unit = gauge.UnitUnknown
 	}

@@ -254,13 +254,13 @@ func (f *flaws) bytes(v shopfile.Value, most int) []byte {
 func (l *Layout) readUnits(m *shopfile.Map, flaws *flaws) {
 	fixed, byText := m.Get("unit"), m.Get("units")
 	if fixed.Given() {
-		l.Unit = fixed.Unit()
+		l.Unit = fixed.SentUnit()
 		flaws.found = flaws.found || !l.Unit.Known()
 	}
 	if byText.Given() {
 		l.units = map[string]gauge.Unit{}
 		for _, e := range byText.Map().Entries() {
-			u := e.Value.Unit()
+			u := e.Value.SentUnit()
 			flaws.found = flaws.found || !u.Known()
 			l.units[e.Key.Text()] = u
 		}

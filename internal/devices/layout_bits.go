@@ -106,7 +106,7 @@ func (l *Layout) readUnitBit(v shopfile.Value, r *bitsReader) int {
 	at := r.bit(m.Need("bit"))
 	l.units = map[string]gauge.Unit{}
 	for _, state := range []string{"clear", "set"} {
-		u := m.Need(state).Unit()
+		u := m.Need(state).SentUnit()
 		r.flaws.found = r.flaws.found || !u.Known()
 		l.units[state] = u
 	}

@@ -45,13 +45,13 @@ func readDecimals(v shopfile.Value) map[gauge.Unit]int {
 	decimals := map[gauge.Unit]int{}
 	if !v.IsMap() {
 		n := v.Int(0, mostDecimals)
-		for _, u := range gauge.Units(gauge.KindLength) {
+		for _, u := range gauge.Units(gauge.Sent...) {
 			decimals[u] = n
 		}
 		return decimals
 	}
 	m := v.Map()
-	for _, u := range gauge.Units(gauge.KindLength) {
+	for _, u := range gauge.Units(gauge.Sent...) {
 		if n := m.Get(u.String()); n.Given() {
 			decimals[u] = n.Int(0, mostDecimals)
 		}

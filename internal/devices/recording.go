@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -103,8 +104,8 @@ func (rec *Recording) add(number int, line []byte) error {
 		if rec.Header.Format != RecordingFormat {
 			return fmt.Errorf("the recording has format %d; this program reads %d", rec.Header.Format, RecordingFormat)
 		}
-		if u := rec.Header.Unit; u.Known() && u.Kind() != gauge.KindLength {
-			return fmt.Errorf("header: %v is a unit of %v; a gauge sends lengths in mm, in or um", u, u.Kind())
+		if u := rec.Header.Unit; u.Known() && !slices.Contains(gauge.Sent, u.Kind()) {
+			return fmt.Errorf("header: %v is a unit of %v; a gauge sends a length, a force or a torque", u, u.Kind())
 		}
 		return nil
 	}

@@ -4,7 +4,7 @@ package gauge
 // added or converted into each other.
 type Kind uint8
 
-// The kinds of quantities. Gauges on a wire send lengths; the others are typed in.
+// The kinds of quantities. Those that no gauge sends are typed in.
 const (
 	KindNone Kind = iota // of the unknown unit
 	KindLength
@@ -14,6 +14,10 @@ const (
 	KindAngle
 	KindNumber // a count or an etched mark
 )
+
+// Sent are the kinds of what gauges on a wire send: indicators and calipers
+// lengths, spring scales forces, wrenches torques.
+var Sent = []Kind{KindLength, KindForce, KindTorque}
 
 // String returns the word for the kind, empty for none.
 func (k Kind) String() string {

@@ -121,7 +121,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{SourceSeq: 4, GaugeId: "sent", Shown: "1,5", Unit: mm, Raw: []byte("1,5 mm")},
 		{SourceSeq: 5, GaugeId: "sent", Shown: "1.5", Unit: mm},
 		{SourceSeq: 6, GaugeId: "sent", Shown: "1.5", Unit: 77},
-		{SourceSeq: 7, GaugeId: "sent", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_NEWTON_METRE},
+		{SourceSeq: 7, GaugeId: "sent", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_DEGREE_CELSIUS},
 	}})
 	a := acknowledged(t, stream)
 	want := []struct {
@@ -131,10 +131,10 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 	}{
 		{1, "none", "unknown", `this station has no gauge "none" that is fed from outside`, "1.5"},
 		{2, "line", "unknown", `this station has no gauge "line" that is fed from outside`, "1.5"},
-		{3, "sent", "unit", "the reading has no unit; say mm, in or um", "1.5"},
+		{3, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
-		{6, "sent", "unit", "the reading has no unit; say mm, in or um", "1.5"},
-		{7, "sent", "unit", "N m is a unit of torque; a gauge sends lengths in mm, in or um", "0.35"},
+		{6, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
+		{7, "sent", "unit", "degC is a unit of temperature; a gauge sends a length, a force or a torque", "0.35"},
 	}
 	rejects, err := r.history.ListRejects(t.Context(), &gaugedv1.ListRejectsRequest{})
 	if err != nil {

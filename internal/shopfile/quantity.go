@@ -11,6 +11,11 @@ import (
 // Unit returns the symbol of a unit of length: mm, in or um.
 func (v Value) Unit() gauge.Unit { return v.unit("a unit (mm, in or um)", gauge.KindLength) }
 
+// SentUnit returns a unit in which a gauge may send.
+func (v Value) SentUnit() gauge.Unit {
+	return v.unit("a unit in which a gauge sends, such as mm, N or N m,", gauge.Sent...)
+}
+
 // AnyUnit returns a unit symbol of any kind.
 func (v Value) AnyUnit() gauge.Unit { return v.unit("a unit, such as mm or N m,") }
 

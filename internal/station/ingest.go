@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -100,9 +101,9 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 	case !d.feeds(in.Gauge):
 		reason, detail = gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
 	case !in.Unit.Known():
-		reason, detail = gauge.ReasonUnit, "the reading has no unit; say mm, in or um"
-	case in.Unit.Kind() != gauge.KindLength:
-		reason, detail = gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends lengths in mm, in or um", in.Unit, in.Unit.Kind())
+		reason, detail = gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
+	case !slices.Contains(gauge.Sent, in.Unit.Kind()):
+		reason, detail = gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends a length, a force or a torque", in.Unit, in.Unit.Kind())
 	case err != nil:
 		reason, detail = gauge.ReasonNumber, err.Error()
 	}

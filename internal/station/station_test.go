@@ -319,14 +319,14 @@ func TestIngestOnce(t *testing.T) {
 		{SourceSeq: 9, Gauge: "dial", Shown: "1", Unit: gauge.Millimetre},
 		{SourceSeq: 10, Gauge: "far", Shown: "1"},
 		{SourceSeq: 11, Gauge: "far", Shown: "1,5", Unit: gauge.Millimetre},
-		{SourceSeq: 12, Gauge: "far", Shown: "0.35", Unit: gauge.NewtonMetre},
+		{SourceSeq: 12, Gauge: "far", Shown: "0.35", Unit: gauge.DegreeCelsius},
 		{SourceSeq: 13, Gauge: "far", Shown: "1.5", Unit: gauge.Millimetre},
 	})
 	want := []Refused{
 		{9, `this station has no gauge "dial" that is fed from outside`},
-		{10, "the reading has no unit; say mm, in or um"},
+		{10, "the reading has no unit; say which, such as mm or N m"},
 		{11, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
-		{12, "N m is a unit of torque; a gauge sends lengths in mm, in or um"},
+		{12, "degC is a unit of temperature; a gauge sends a length, a force or a torque"},
 	}
 	if err != nil || receipt.Through != 13 || fmt.Sprint(receipt.Refused) != fmt.Sprint(want) {
 		t.Errorf("through %d, refused %v, %v", receipt.Through, receipt.Refused, err)

@@ -49,7 +49,7 @@ func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Lay
 	if g.Layout, found = layouts(layout.Text()); !found {
 		layout.Problemf("there is no layout %q", layout.Text())
 	}
-	g.Unit = m.Need("unit").Unit()
+	g.Unit = m.Need("unit").SentUnit()
 	g.readMode(m.Get("mode"))
 	if every := m.Get("every"); every.Given() {
 		if g.Every = every.Duration(); g.Every < time.Millisecond {

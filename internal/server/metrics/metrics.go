@@ -164,7 +164,9 @@ func (m *Metrics) collectGauge(ch chan<- prometheus.Metric, g station.GaugeStatu
 	sample(ch, stateAgeDesc, prometheus.GaugeValue, max(m.o.Now().Sub(g.Since).Seconds(), 0), g.ID)
 	if r := g.Last.Reading; r != nil {
 		sample(ch, lastTimeDesc, prometheus.GaugeValue, float64(r.Time.UnixMilli())/1e3, g.ID)
-		sample(ch, lastValueDesc, prometheus.GaugeValue, r.Value.Metres(), g.ID)
+		if r.Unit.Kind() == gauge.KindLength { // it is in metres
+			sample(ch, lastValueDesc, prometheus.GaugeValue, r.Value.Metres(), g.ID)
+		}
 	}
 }
 
