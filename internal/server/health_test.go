@@ -127,7 +127,7 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 	}
 	g := list.GetGauges()[len(list.GetGauges())-1]
 	plan := g.GetPlan()
-	if g.GetJobsSinceCheck() != 1 || g.GetReadingsSinceCheck() != 1 || len(g.GetAdviceRefused()) == 0 || plan.GetBeforeJobWithin().AsDuration() != 8*time.Hour ||
+	if g.GetJobsSinceCheck() != 1 || g.GetReadingsSinceCheck() != 3 || len(g.GetAdviceRefused()) == 0 || plan.GetBeforeJobWithin().AsDuration() != 8*time.Hour ||
 		!plan.GetAfterEachJob() || plan.GetZeroReturnWithin().GetText() != "0.02" {
 		t.Errorf("%v", g)
 	}
