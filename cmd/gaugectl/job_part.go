@@ -35,6 +35,31 @@ func chosenText(j *pb.Job) string {
 	return strings.Join(texts, ", ")
 }
 
+// foretoldText says what the parts that were settled on would leave, before they
+// are fitted.
+func foretoldText(j *pb.Job) string {
+	text := ""
+	for _, f := range fitsOf(j.GetEvaluation()) {
+		chosen := j.GetChosenPart()
+		if f.GetPlace() != "" {
+			chosen = j.GetChosenParts()[f.GetPlace()]
+		}
+		for _, c := range f.GetCandidates() {
+			if c.GetGrade().GetPart() != chosen {
+				continue
+			}
+			text += only(f.GetPlace() != "", " "+f.GetPlace()+":") + givesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+			if c.Probability != nil {
+				text += " It is probably inside with " + probabilityText(c.Probability) + "."
+			}
+			if !c.GetFits() {
+				text += " That is outside what is allowed."
+			}
+		}
+	}
+	return text
+}
+
 // allFittedText names what was fitted, by place where there are several.
 func allFittedText(e *pb.Evaluation) string {
 	var texts []string
@@ -54,7 +79,7 @@ func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return a.done(answer, "Settled on %s.", chosenText(answer.GetJob()))
+		return a.done(answer, "Settled on %s.%s", chosenText(answer.GetJob()), foretoldText(answer.GetJob()))
 	})
 	cmd.Flags().StringVar(&request.Place, "place", "", "place that it is for, where there are several (default: the recommended part of each)")
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why another part than the recommended one")
