@@ -66,6 +66,9 @@ func (r *request) again() *form {
 }
 
 func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
+	if r.Context().Err() != nil {
+		return // the browser has left: nobody reads an answer, and nothing is wrong here
+	}
 	status := statusOf(err)
 	if status >= http.StatusInternalServerError && status != http.StatusServiceUnavailable {
 		p.o.Log.Error("page", "path", r.URL.Path, "err", err)

@@ -108,6 +108,7 @@ func TestGaugeChecked(t *testing.T) {
 		s.touch("input[value=zero]")
 		s.refill("input[name=repeats]", "1")
 		s.touch("main form button")
+		s.there("#take") // the check has begun: what it shows from now on counts
 		b.hands("set indicator " + one)
 		s.shows("#now", one)
 		s.touch("#take")
