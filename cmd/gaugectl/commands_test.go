@@ -51,7 +51,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job discard 3", 2, "gaugectl: say why it does not count: --reason WHY (see gaugectl job discard --help)\n"},
 		{"job fit 3 --thickness 1.52", 2, "gaugectl: --thickness: \"1.52\" has no unit: write it as 1.52 mm, 1.52 in or 1.52 um (see gaugectl job fit --help)\n"},
 		{"job run", 2, "gaugectl: name a procedure for a new job, or --job for one that is open (see gaugectl job run --help)\n"},
-		{"job run output-shaft --output json", 2, "gaugectl: job run is a conversation and has no --output json: use its single steps, such as job capture (see gaugectl job run --help)\n"},
+		{"job run output-shaft --output json", 2, "gaugectl: gaugectl job run has no JSON: it is a conversation; a program uses its single steps, such as job capture; leave --output out (see gaugectl job run --help)\n"},
 		{"job run other --unit-serial 1", 1, "gaugectl: there is no procedure \"other\"\n"},
 		{"job verify 3", 1, "gaugectl: job 3 has no verdict yet: measure play\n"},
 	}
@@ -235,7 +235,7 @@ func TestReload(t *testing.T) {
 // TestWithoutJSON: a command whose words are for a person says that it has no
 // JSON, before it does anything.
 func TestWithoutJSON(t *testing.T) {
-	for _, args := range []string{"job run output-shaft", "simulate none.yaml --dir none", "record none", "replay none", "listen", "motion none.csv"} {
+	for _, args := range []string{"simulate none.yaml --dir none", "record none", "replay none", "listen", "motion none.csv"} {
 		code, stdout, stderr := call(t, "/nowhere", "", append(strings.Fields(args), "--output", "json")...)
 		if code != exitUsage || stdout != "" || !strings.Contains(stderr, "has no JSON: what it says is for a person; leave --output out") {
 			t.Errorf("%s: exit %d, %q, %q", args, code, stdout, stderr)

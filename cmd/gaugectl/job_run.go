@@ -29,7 +29,7 @@ func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
 	var id uint64
 	cmd := &cobra.Command{
 		Use:               "run PROCEDURE | run --job JOB",
-		Annotations:       talks,
+		Annotations:       map[string]string{withoutJSON: "it is a conversation; a program uses its single steps, such as job capture"},
 		Short:             "Lead through a whole job, or through the rest of one",
 		Long:              jobRunHelp + sessionHelp,
 		Args:              arguments(0, 1),
@@ -39,9 +39,6 @@ func (a *app) jobRunCommand(f *jobFlags) *cobra.Command {
 	cmd.Flags().Uint64Var(&id, "job", 0, "go on with this job")
 	a.complete(cmd, "job", a.names(openJobs))
 	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
-		if a.output != outputTable {
-			return usagef("job run is a conversation and has no --output %s: use its single steps, such as job capture", a.output)
-		}
 		if (len(args) == 1) == (id != 0) {
 			return usagef("name a procedure for a new job, or --job for one that is open")
 		}

@@ -127,7 +127,7 @@ func (b *signBench) job(procedure string, measure func(job uint64)) {
 
 func (b *signBench) rocked(job uint64) {
 	b.t.Helper()
-	captured(b.t.(*testing.T), b.trial, job, func() error { return b.bench.Rock("dial", "0.000", "0.300", "5") })
+	captured(b.t.(*testing.T), b.trial, job, func() error { return b.bench.Rock("dial", "0.003", "0.307", "5") })
 }
 
 // signTrials have a gauge do what shows the sign when it fails; fail lets it fail from then on.

@@ -75,9 +75,8 @@ const enough = 3
 // Identify listens to an unknown gauge at each setting of the line for a time,
 // asking it with the request of each layout that has one, and returns what
 // explains its bytes, best first. open opens the line at a setting; layouts are
-// tried in their order; at is called before each setting, and came after it with what was
-// heard. It
-// ends early when a layout explains everything.
+// tried in their order; at is called before each setting, and came after it with
+// what was heard. It ends early when a layout explains everything.
 func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, layouts []*Layout, each time.Duration, at func(Line), came func(Heard)) ([]Evidence, error) {
 	var all []Evidence
 	for _, line := range lines {
@@ -87,10 +86,10 @@ func Identify(ctx context.Context, open func(Line) (Port, error), lines []Line, 
 			return nil, err
 		}
 		heard, err := listen(ctx, port, layouts, each)
+		came(bursts(heard)) // also when somebody has seen enough
 		if err != nil {
 			return nil, err
 		}
-		came(bursts(heard))
 		found := explain(line, layouts, heard)
 		all = append(all, found...)
 		if slices.ContainsFunc(found, func(e Evidence) bool { return e.Valid >= enough && e.Rejected == 0 }) {
