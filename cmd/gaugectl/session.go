@@ -28,6 +28,8 @@ type session struct {
 	question string            // last question put
 	fitted   *string           // answer to which part was fitted, until its thickness is known
 	refit    bool              // another part is fitted after the verdict
+	refitAt  string            // at which of several places
+	asked    string            // a part that no family has, which was asked back
 	modes    map[string]string // of the gauges: how they give readings
 }
 
@@ -162,7 +164,7 @@ func (s *session) update(j *pb.Job) {
 		return // an answer has overtaken the watch
 	}
 	if j.GetStage() != s.job.GetStage() {
-		s.fitted, s.refit = nil, false
+		s.fitted, s.refit, s.refitAt, s.asked = nil, false, "", ""
 	}
 	s.job = j
 	s.tell()

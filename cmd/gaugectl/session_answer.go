@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -168,14 +169,27 @@ func (s *session) settled(ctx context.Context, line, word, rest string) {
 	step(ctx, s, s.d.jobs.ChoosePart, request)
 }
 
-// fittedIs takes the part number first and its thickness second.
+// fittedIs takes the place first, where another part was fitted at one of several,
+// then the part number and its thickness.
 func (s *session) fittedIs(ctx context.Context, line string) {
+	if places := s.places(); s.refit && len(places) > 0 && s.refitAt == "" {
+		if !slices.Contains(places, line) {
+			s.notUnderstood(line)
+			return
+		}
+		s.refitAt = line
+		s.put()
+		return
+	}
+	if s.fitted == nil && s.unknownPart(line) {
+		return
+	}
 	if s.fitted == nil {
 		s.fitted = &line
 		s.put()
 		return
 	}
-	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Place: s.unfitted(), Part: *s.fitted, By: s.by}
+	request := &pb.RecordFittedPartRequest{JobId: s.job.GetId(), Place: s.place(), Part: *s.fitted, By: s.by}
 	if line != "" {
 		digits, unit, err := typedValue(line, gauge.KindLength)
 		if err != nil {
@@ -184,10 +198,47 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 		}
 		request.Thickness, request.Unit = digits, unit
 	}
+	s.fitted = nil // the next question is for another place, or which part it was
 	if !step(ctx, s, s.d.jobs.RecordFittedPart, request) {
-		s.fitted = nil
 		s.put()
 	}
+}
+
+// unknownPart asks back where the family has neither such a part nor such a mark:
+// the same answer again records it all the same.
+func (s *session) unknownPart(line string) bool {
+	var known []string
+	for _, f := range fitsOf(s.job.GetEvaluation()) {
+		if f.GetPlace() != s.place() {
+			continue
+		}
+		for _, c := range f.GetCandidates() {
+			known = append(known, c.GetGrade().GetPart(), c.GetGrade().GetMark())
+		}
+	}
+	if line == "" || line == s.asked || len(known) == 0 || slices.Contains(known, line) {
+		s.asked = ""
+		return false
+	}
+	s.asked = line
+	s.sayf("%q is neither a part nor a mark of the family. The number on the part, or the same again to record it all the same?", line)
+	return true
+}
+
+// places are the names of the places, where there are several.
+func (s *session) places() (names []string) {
+	for _, f := range s.job.GetEvaluation().GetFits() {
+		names = append(names, f.GetPlace())
+	}
+	return names
+}
+
+// place is the one that a fitted part is asked for.
+func (s *session) place() string {
+	if s.refit {
+		return s.refitAt
+	}
+	return s.unfitted()
 }
 
 // decided signs the verdict and closes the job, or takes another part.
@@ -200,7 +251,7 @@ func (s *session) decided(ctx context.Context, line string) {
 	case line == "":
 		step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by})
 	case line == "f":
-		s.refit = true
+		s.refit, s.refitAt = true, ""
 		s.put()
 	default:
 		s.notUnderstood(line)

@@ -209,10 +209,13 @@ func (s *session) askVerdict() string {
 }
 
 func (s *session) askFitted() string {
-	if s.fitted != nil {
-		return fmt.Sprintf("Measured thickness of %s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()))
+	if places := s.places(); s.refit && len(places) > 0 && s.refitAt == "" {
+		return "At which place was another part fitted: " + strings.Join(places, ", ") + "?"
 	}
-	at := only(s.unfitted() != "", " at "+s.unfitted())
+	at := only(s.place() != "", " at "+s.place())
+	if s.fitted != nil {
+		return fmt.Sprintf("Measured thickness of %s%s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()), at)
+	}
 	return fmt.Sprintf("Fit %s%s.\nWhich part was fitted%s? Enter = %s, or the number on the part.", s.settledGrade(), at, at, s.settledPart())
 }
 
@@ -230,7 +233,7 @@ func (s *session) settledGrade() string {
 }
 
 func (s *session) settledPart() string {
-	return cmp.Or(s.job.GetChosenPart(), s.job.GetChosenParts()[s.unfitted()], "the part settled on")
+	return cmp.Or(s.job.GetChosenPart(), s.job.GetChosenParts()[s.place()], "the part settled on")
 }
 
 // unfitted is the first of several places without a part; empty where there is

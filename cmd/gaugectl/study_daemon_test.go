@@ -31,15 +31,22 @@ func newStudyBench(t *testing.T) *studyBench { return newStudyBenchAt(t, time.No
 
 func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 	t.Helper()
-	b := &studyBench{t: t, socket: socketPath(t)}
-	block := func(id, value string) master.Master {
-		return master.Master{ID: id, Value: gauge.MustLength(value, gauge.Millimetre)}
-	}
 	library, err := station.NewLibrary(nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	return newBenchWith(t, library, now)
+}
+
+// newBenchWith is the bench with procedures.
+func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) *studyBench {
+	t.Helper()
+	b := &studyBench{t: t, socket: socketPath(t)}
+	block := func(id, value string) master.Master {
+		return master.Master{ID: id, Value: gauge.MustLength(value, gauge.Millimetre)}
+	}
 	limit, step := gauge.MustLength("0.008", gauge.Millimetre), gauge.MustLength("0.001", gauge.Millimetre)
+	var err error
 	b.Station, err = station.New(t.Context(), station.Options{
 		Store: historytest.OpenAt(t, filepath.Join(t.TempDir(), "history.db")), Library: library, Now: now,
 		Gauges: []station.GaugeInfo{

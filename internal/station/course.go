@@ -14,7 +14,7 @@ import (
 type CourseStep struct {
 	Time    time.Time
 	By      string
-	Kind    string // started, taken, discarded, chosen, fitted, verdict, verified, closed and others to come
+	Kind    string // started, taken, discarded, chosen, unsettled, fitted, verdict, verified, closed and others to come
 	Place   string
 	Part    string
 	Reason  string
@@ -81,6 +81,9 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 	case kindChosen:
 		data, err := unmarshal[chosenData](f)
 		step.Place, step.Part, step.Reason = data.Place, data.Part, data.Reason
+		if data.Part == "" {
+			step.Kind = "unsettled"
+		}
 		return err
 	case kindFitted:
 		data, err := unmarshal[fittedData](f)

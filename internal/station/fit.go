@@ -36,6 +36,7 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 		case chosen == "":
 			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", ErrRefused, forPlace(place))
 		}
+		chosen = j.partNamed(place, chosen)
 		if place.Parts != "" {
 			if _, ok := j.Families[place.Parts].Grade(chosen); !ok && place.Choose.Pack == nil && !(chosen == evaluate.NoPart && place.Choose.None) {
 				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, place.Parts)
@@ -82,7 +83,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 	}
 	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place evaluate.Place) (string, any, error) {
 		data := fittedData{
-			Place: place.Name, Part: cmp.Or(r.Part, j.Chosen[place.Name], j.fit(place.Name).Recommended()),
+			Place: place.Name, Part: j.partNamed(place, cmp.Or(r.Part, j.Chosen[place.Name], j.fit(place.Name).Recommended())),
 			Thickness: thickness, Shown: r.Thickness, Unit: r.Unit,
 		}
 		switch {
@@ -100,6 +101,46 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		}
 		return kindFitted, data, nil
 	})
+}
+
+// partNamed is the part that somebody means who says what is marked on it, where
+// one grade of the family has that mark.
+func (j *Job) partNamed(place evaluate.Place, said string) string {
+	family, ok := j.Families[place.Parts]
+	if !ok {
+		return said
+	}
+	if _, ok := family.Grade(said); ok {
+		return said
+	}
+	named := said
+	for _, g := range family.Grades {
+		switch {
+		case !strings.EqualFold(g.Mark, said):
+		case named != said:
+			return said // two grades have that mark
+		default:
+			named = g.Part
+		}
+	}
+	return named
+}
+
+// unsettle takes back what was settled for places whose part is another one after
+// what was really fitted elsewhere.
+func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
+	for _, place := range j.unfitted() {
+		recommended := j.fit(place).Recommended()
+		if j.Chosen[place] == "" || j.Chosen[place] == recommended || before.fit(place).Recommended() == recommended {
+			continue
+		}
+		var err error
+		data := chosenData{Place: place, Reason: "what was fitted asks for another part here"}
+		if j, err = d.step(j, gauge.JobFact{Job: j.ID, Kind: kindChosen, By: by, Data: marshal(data)}, taken{}); err != nil {
+			return nil, err
+		}
+	}
+	return j, nil
 }
 
 // thickness reads a measured thickness, nil when there is none.
@@ -134,6 +175,7 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 		if err != nil {
 			return nil, err
 		}
+		before := j
 		for _, place := range places {
 			kind, data, err := decide(j, place)
 			if err != nil {
@@ -143,7 +185,7 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 				return nil, err
 			}
 		}
-		return j, nil
+		return d.unsettle(before, j, cmp.Or(by, j.Technician))
 	})
 }
 

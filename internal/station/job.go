@@ -245,13 +245,15 @@ func (j *Job) measured() bool {
 	return true
 }
 
-// choose settles the part of a place.
+// choose settles the part of a place; none takes back what was settled.
 func (j *Job) choose(place, part string) {
 	j.Chosen = maps.Clone(j.Chosen)
 	if j.Chosen == nil {
 		j.Chosen = map[string]string{}
 	}
-	j.Chosen[place] = part
+	if j.Chosen[place] = part; part == "" {
+		delete(j.Chosen, place)
+	}
 }
 
 // unsettled names the places for which no part is settled and can be.

@@ -55,7 +55,7 @@ type discardedData struct {
 
 type chosenData struct {
 	Place  string `json:"place,omitempty"`
-	Part   string `json:"part"`
+	Part   string `json:"part"` // empty: what was settled is taken back
 	Reason string `json:"reason,omitempty"`
 }
 
