@@ -1,6 +1,8 @@
 package evaluate
 
 import (
+	"slices"
+
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -50,7 +52,9 @@ func (s Step) PlayNote() string {
 
 // unfelt asks back where a play must be felt and is nought, which is anything
 // up to the last digit of the gauge, or below the least that the procedure
-// states. An interval counts by its lower end.
+// states. Every reading must be felt: one that is tight says that the parts are
+// tight, whatever the others make of the mean. Only where the play is the range
+// of the readings no single one is a play. An interval counts by its lower end.
 func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 	if s.Play != PlayFelt {
 		return false
@@ -62,7 +66,10 @@ func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 	if s.LeastPlay != nil {
 		least = max(least, *s.LeastPlay)
 	}
-	play := s.statistic(lows)
+	play := slices.Min(lows)
+	if s.Take == TakeRange {
+		play = s.statistic(lows)
+	}
 	if play >= least {
 		return false
 	}

@@ -56,6 +56,49 @@ func TestNoughtIsNoPlay(t *testing.T) {
 	}
 }
 
+// TestEveryReadingOfAPlayIsFelt: one tight reading asks back, whatever the
+// statistic makes of all of them. Numbers ours.
+func TestEveryReadingOfAPlayIsFelt(t *testing.T) {
+	cases := []struct{ take, readings, tight string }{
+		{"mean", "0.00 0.00 0.04", "0.000"},
+		{"mean", "-0.02 0.03 0.03", "-0.020"},
+		{"largest", "0.00 0.00 0.10", "0.000"},
+		{"median", "0.03 0.01 0.03", "0.010"},
+		{"mean", "0.02 0.03 0.03", ""},
+		{"range", "0.00 0.10 0.00", ""}, // positions of a dial, and the play is between them
+		{"range", "0.10 0.10 0.11", "0.010"},
+	}
+	for _, c := range cases {
+		p, err := ReadProcedure("p.yaml", []byte(`procedure: p
+title: t
+unit: mm
+instruments: {dial: {resolution: 0.01}}
+measure: {ep: {title: end play, instrument: dial, repeats: 3, play: must be felt, take: `+c.take+`}}
+thickness: 1 + ep + 0.08
+part: made to size
+`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var in Input
+		for text := range strings.FieldsSeq(c.readings) {
+			r, err := p.Typed("ep", text, p.Unit)
+			if err != nil {
+				t.Fatal(err)
+			}
+			in.Readings = append(in.Readings, r)
+		}
+		e, err := Evaluate(p, nil, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		asked := e.Outcome == MeasureAgain && strings.Contains(findingsText(e), "ep: "+c.tight+" mm is no play that can be felt")
+		if asked != (c.tight != "") {
+			t.Errorf("%s of %s: %s, %s", c.take, c.readings, e.Outcome, findingsText(e))
+		}
+	}
+}
+
 // TestFixedPoint: a sum that asks for more with the wanted part in is refused
 // until a measurement says how it stands with the play.
 func TestFixedPoint(t *testing.T) {

@@ -132,3 +132,16 @@ func TestAddedAfterTheProof(t *testing.T) {
 	_, err = ReadProcedure("p.yaml", []byte(strings.Replace(strings.Replace(lines, "ADD", "0.10", 1), "verify: {measure: {play: {title: play}}, play: play}\n", "", 1)))
 	checkError(t, err, "p.yaml:9:18: there is no proof to add it after: give verify")
 }
+
+// TestNegativeThicknessIsNone: a swapped sign is measured again whatever within
+// says, and is no question of feelers.
+func TestNegativeThicknessIsNone(t *testing.T) {
+	for _, lines := range []string{"parts: kit\nwithin: 0.05", "parts: kit\nwithin: 0.05\nchoose: {aim: nearest, pack: {most: 4}}", "part: made to size\nwithin: 0.05"} {
+		for _, wanted := range []string{"-0.180", "-0.030", "0"} {
+			e := evaluateWith(t, "thickness: g\n"+lines, wanted, kitText("0.10 0.20"))
+			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(e.Findings[0].Text, "a thickness of ") || !strings.Contains(e.Findings[0].Text, " is none: ") {
+				t.Errorf("%s, %q: %s, %s", wanted, lines, e.Outcome, findingsText(e))
+			}
+		}
+	}
+}

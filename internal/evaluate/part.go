@@ -350,6 +350,9 @@ func (w *fitting) twiceOff(t gauge.Length) gauge.Length {
 // nothingFits names the nearest grades on both sides of the window, with the
 // play that they would give, and what to check.
 func (w *fitting) nothingFits() {
+	if w.openBetween() {
+		return
+	}
 	w.outcome = NothingFits
 	for _, c := range w.fit.Candidates {
 		if c.Fits {

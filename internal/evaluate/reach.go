@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"strings"
 
 	"gauged/internal/gauge"
 )
@@ -20,16 +21,65 @@ func (w *fitting) unbounded() bool {
 // counts; a family of one grade has none, so that only the grade itself fits. A
 // thickness known as an interval belongs to a grade with both its ends.
 func (w *fitting) belongs(i int) bool {
-	ends := []gauge.Length{*w.fit.Aim}
-	if b := w.wanted; b != nil {
-		ends = append(ends, *b.Min, *b.Max)
+	if b := w.wanted; b != nil && !(w.reaches(i, *b.Min) && w.reaches(i, *b.Max)) {
+		return false
 	}
-	for _, wanted := range ends {
-		if !w.reaches(i, wanted) {
-			return false
+	return w.reaches(i, *w.fit.Aim)
+}
+
+// openBetween reports whether no grade is right for both ends of an interval
+// while there are some for one of them: then the interval does not decide, and
+// a closer measurement may. It names them.
+func (w *fitting) openBetween() bool {
+	right := w.rightForAnEnd()
+	if right == nil {
+		return false
+	}
+	var named []string
+	for i, c := range w.fit.Candidates {
+		if c.Fits {
+			return false // and is out of stock
+		}
+		if c.Thickness != nil && right(i, *c.Thickness) {
+			named = append(named, w.p.showGrade(c.Grade))
 		}
 	}
+	switch len(named) {
+	case 0:
+		return false
+	case 1, 2, 3:
+	default:
+		named = []string{named[0], fmt.Sprintf("%d more", len(named)-2), named[len(named)-1]}
+	}
+	what, at, between := "wanted", *w.fit.Aim, w.wanted
+	if w.fit.Gap != nil {
+		what, at, between = "the gap", *w.fit.Gap, w.fit.Between
+	}
+	w.outcome = Undecided
+	w.find(FindingInterval, "%s is %s, and no grade is right for both ends; right for one of them: %s. Try the blades between, or measure with an indicator",
+		what, w.p.showBetween(at, between, w.p.Unit), strings.Join(named, ", "))
 	return true
+}
+
+// rightForAnEnd says which grade is right for one end of an interval; nil where
+// there is none.
+func (w *fitting) rightForAnEnd() func(i int, thickness gauge.Length) bool {
+	if gap := w.fit.Between; w.fit.Gap != nil && gap != nil {
+		return func(_ int, t gauge.Length) bool {
+			a := w.fit.Allowed
+			return a.Contains(*gap.Min-t) || a.Contains(*gap.Max-t)
+		}
+	}
+	b := w.wanted
+	if b == nil {
+		return nil
+	}
+	return func(i int, t gauge.Length) bool {
+		if within := w.place.Within; within != nil {
+			return (t-*b.Min).Abs() <= *within || (t-*b.Max).Abs() <= *within
+		}
+		return w.reaches(i, *b.Min) || w.reaches(i, *b.Max)
+	}
 }
 
 func (w *fitting) reaches(i int, wanted gauge.Length) bool {

@@ -58,8 +58,34 @@ func TestStatedIntervalBelongsToAGrade(t *testing.T) {
 		t.Errorf("%q, %s", choiceOf(e), findingsText(e))
 	}
 	e := packFor(t, "thickness: g", "0.98..1.08", "0.90 1.00 1.10")
-	if e.Outcome != NothingFits || !strings.HasPrefix(findingsText(e), "wanted is between 0.980 and 1.080 mm, and no grade") {
+	if e.Outcome != Undecided || findingsText(e) != "wanted is between 0.980 and 1.080 mm, and no grade is right for both ends; right for one of them: s1.00 of 1.000 mm, s1.10 of 1.100 mm. Try the blades between, or measure with an indicator" {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
+	}
+}
+
+// TestFeelerAcrossGradesIsUndecided: an interval whose ends belong to different
+// grades is undecided, and nobody is told to order a part. Numbers ours.
+func TestFeelerAcrossGradesIsUndecided(t *testing.T) {
+	const steps = "1.50 1.55 1.60 1.65 1.70"
+	cases := []struct {
+		name, lines, reading, kit string
+		outcome                   Outcome
+		says                      string
+	}{
+		{"grades", "thickness: g", "1.62..1.63", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"four grades", "thickness: g", "1.51..1.64", steps, Undecided, "right for one of them: s1.50 of 1.500 mm, s1.65 of 1.650 mm."},
+		{"within", "thickness: g\nwithin: 0.03", "1.60..1.65", steps, Undecided, "right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"gap", "gap: g\nallow: {play: {min: 0.02, max: 0.08}}\nchoose: {aim: middle}", "1.66..1.69", steps, Undecided, "the gap is between 1.660 and 1.690 mm, and no grade is right for both ends; right for one of them: s1.60 of 1.600 mm, s1.65 of 1.650 mm."},
+		{"right for both ends, out of stock", "thickness: g", "1.59..1.61", "1.50 1.55 1.60*0 1.65 1.70", NothingFits, "s1.60 of 1.600 mm would fit but is out of stock"},
+		{"past the family", "thickness: g", "2.59..2.61", steps, NothingFits, "or order the part"},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := packFor(t, c.lines, c.reading, c.kit)
+			if e.Outcome != c.outcome || !strings.Contains(findingsText(e), c.says) {
+				t.Errorf("%s, %s", e.Outcome, findingsText(e))
+			}
+		})
 	}
 }
 
