@@ -159,7 +159,7 @@ func (j tableJob) item(r recall.Result) station.RecallItem {
 	if j.High != recall.NoHigh {
 		i.Allowed.Max = &j.High
 	}
-	if r.Standard > 0 {
+	if r.Known {
 		p := r.ProbabilityAfter.Float()
 		i.Probability = &p
 	}
@@ -221,7 +221,7 @@ func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
 
 // same reports whether a line is of the same job.
 func (j tableJob) same(o tableJob) bool {
-	return j.serial == o.serial && j.started.Equal(o.started) && j.Value == o.Value && j.Low == o.Low && j.High == o.High && j.Standard == o.Standard && j.Freedom == o.Freedom
+	return j.serial == o.serial && j.started.Equal(o.started) && j.Value == o.Value && j.Low == o.Low && j.High == o.High && j.Standard == o.Standard && j.Exact == o.Exact && j.Freedom == o.Freedom
 }
 
 func readJob(t *tableRow) (j tableJob, err error) {
@@ -248,6 +248,7 @@ func readJob(t *tableRow) (j tableJob, err error) {
 			return j, t.errorf(c.column, "%w", err)
 		}
 	}
+	j.Exact = j.Standard == 0 && t.cell("standard_uncertainty") != ""
 	if text := t.cell("freedom"); text != "" {
 		if j.Freedom, err = strconv.Atoi(text); err != nil || j.Freedom < 1 {
 			return j, t.errorf("freedom", "degrees of freedom are a whole number over 0, not %q: leave the cell empty where they are infinite", text)

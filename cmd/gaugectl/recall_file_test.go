@@ -56,6 +56,33 @@ func TestRecallOfFile(t *testing.T) {
 	}
 }
 
+// TestRecallSaysWhatIsNotStated: a point without uncertainty among others, a file of one
+// point, and a value that is exact beside one of which nothing is known.
+func TestRecallSaysWhatIsNotStated(t *testing.T) {
+	file := func(name, content string) string {
+		path := filepath.Join(t.TempDir(), name)
+		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	const header = "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty,reading\n"
+	jobs := file("jobs.csv", header+"1,A,2026-03-01,20.000,19.990,20.006,mm,0,20\n2,B,2026-03-01,20.000,19.990,20.006,mm,,20\n")
+	gap := file("gap.csv", "reading,error,unit,standard_uncertainty\n0,0,mm,0.001\n10,0.01,mm,\n25,0.02,mm,0.001\n")
+	one := file("one.csv", "reading,error,unit\n10,0.010,mm\n")
+	for points, wants := range map[string][]string{
+		gap: {"! The uncertainty of the error at 10 mm is not stated and counts as none.\n"},
+		one: {"! The error is known at one place only, 10 mm, and is taken to be the same everywhere.\n", "! 1 job has no probability", "  1.0000\n"},
+	} {
+		_, stdout, stderr := call(t, "", "", "recall", "--file", jobs, "--error", points)
+		for _, want := range wants {
+			if !strings.Contains(stdout, want) {
+				t.Errorf("no %q in:\n%s%s", want, stdout, stderr)
+			}
+		}
+	}
+}
+
 func TestRecallFileProblems(t *testing.T) {
 	const header = "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n"
 	const good = "1,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n"

@@ -143,10 +143,27 @@ func recallNotes(r *pb.RecallResponse) (notes []string) {
 	if n := r.GetByLimits(); n > 0 {
 		notes = append(notes, fmt.Sprintf("%s %s no probability: nothing is known of how well the gauges measured, and the limits alone decide.", plural(int(n), "job"), has(n)))
 	}
-	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK && r.GetStandardUncertainty().GetPicometres() == 0 {
-		notes = append(notes, "The uncertainty of the error is not stated and counts as none.")
+	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK {
+		notes = append(notes, unstatedNotes(r)...)
 	}
 	return notes
+}
+
+// unstatedNotes name the places at which the uncertainty of the error is not stated.
+func unstatedNotes(r *pb.RecallResponse) []string {
+	var places []string
+	for _, p := range r.GetPoints() {
+		if strings.Trim(p.GetStandardUncertainty(), "0.") == "" {
+			places = append(places, p.GetReading())
+		}
+	}
+	switch n := len(places); {
+	case len(r.GetPoints()) < 2 && r.GetStandardUncertainty().GetPicometres() == 0, n > 0 && n == len(r.GetPoints()):
+		return []string{"The uncertainty of the error is not stated and counts as none."}
+	case n > 0:
+		return []string{fmt.Sprintf("The uncertainty of the error at %s %s is not stated and counts as none.", strings.Join(places, ", "), unitSymbol(r.GetPoints()[0].GetUnit()))}
+	}
+	return nil
 }
 
 func has(n uint32) string {

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"path/filepath"
 	"testing"
@@ -56,7 +57,7 @@ func TestBriefAgrees(t *testing.T) {
 				for _, s := range p.Measure {
 					off[s.Name] = mm("0.002")
 				}
-				moved.TakenOff = []TakenOff{{"one", off}, {"another", off}}
+				moved.TakenOff = []TakenOff{{Name: "one", Of: off}, {Name: "another", Of: off, Unknown: n%4 == 1}}
 			}
 			full, err := Evaluate(p, family, moved)
 			want := briefly(t, full, err)
@@ -88,7 +89,7 @@ func TestBriefAgreesOnMonteCarlo(t *testing.T) {
 			in.Readings = append(in.Readings, Reading{Measurement: "end_play", Value: mm("0.05") + gauge.Length(random.NormFloat64()*3e6), Unit: gauge.Millimetre})
 		}
 		if n%3 == 0 {
-			in.TakenOff = []TakenOff{{"error taken off", map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}}}
+			in.TakenOff = []TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}, Unknown: n%2 == 0}}
 		}
 		full, err := Evaluate(p, nil, in)
 		want := briefly(t, full, err)
@@ -119,7 +120,7 @@ func TestTakenOffCounts(t *testing.T) {
 	standard := func(off ...map[string]gauge.Length) gauge.Length {
 		in.TakenOff = nil
 		for i, of := range off {
-			in.TakenOff = append(in.TakenOff, TakenOff{fmt.Sprint("error ", i), of})
+			in.TakenOff = append(in.TakenOff, TakenOff{Name: fmt.Sprint("error ", i), Of: of})
 		}
 		e, err := Evaluate(p, nil, in)
 		if err != nil || len(e.Budgets) != 1 {
@@ -133,5 +134,27 @@ func TestTakenOffCounts(t *testing.T) {
 	}
 	if want := mm("0.003"); none >= want/5 || one <= want || one > want+want/50 { // root of 3 and 0.42 squared
 		t.Errorf("without %d, of one %d", none, one)
+	}
+}
+
+// TestUnknownTakenOffDoesNotCancel: what is unknown at each reading counts at both in a
+// difference, and adds up in a sum.
+func TestUnknownTakenOffDoesNotCancel(t *testing.T) {
+	for gap, times := range map[string]float64{"a - b": math.Sqrt2, "a + b": 2} {
+		p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.000001, error: 0.000001}}\n"+
+			"measure: {a: {title: a, instrument: dial}, b: {title: b, instrument: dial}}\ngap: "+gap+"\nallow: {result: {min: 1, max: 9}}\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		in := Input{Readings: []Reading{
+			{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
+		}, TakenOff: []TakenOff{{Name: "between", Of: map[string]gauge.Length{"a": mm("0.003"), "b": mm("0.003")}, Unknown: true}}}
+		e, err := Evaluate(p, nil, in)
+		if err != nil || len(e.Budgets) != 1 {
+			t.Fatal(e, err)
+		}
+		if got := e.Budgets[0].Standard.Metres() * 1e6; math.Abs(got-3*times) > 0.001 {
+			t.Errorf("%s: %g um, want %g", gap, got, 3*times)
+		}
 	}
 }

@@ -62,6 +62,9 @@ type TakenOff struct {
 	// Of is the standard uncertainty of what was taken off the readings of each
 	// measurement, with its sign. It is of one error, which all of them share.
 	Of map[string]gauge.Length
+	// Unknown says that it may have either sign at each reading, evenly within limits: it
+	// adds up where readings are added, and does not cancel where they are taken away.
+	Unknown bool
 }
 
 // Measurement is the state of one step.

@@ -188,8 +188,20 @@ func (c *collector) step(s Step, take Take) {
 	c.ofGauge(name, s, take, a, unit, factor)
 	if take != TakeRange { // in a range it cancels
 		for _, off := range c.w.in.TakenOff {
-			c.add(off.Name, 1, uncertainty.Normal, 0, factor*float64(off.Of[s.Name]))
+			c.takenOff(off, factor*float64(off.Of[s.Name]))
 		}
+	}
+}
+
+// takenOff adds how well an error is known that was taken off.
+func (c *collector) takenOff(off TakenOff, by float64) {
+	switch {
+	case !off.Unknown:
+		c.add(off.Name, 1, uncertainty.Normal, 0, by)
+	case c.slope*by < 0:
+		c.add(off.Name+", taken away", 1, uncertainty.Rectangular, 0, by)
+	default:
+		c.add(off.Name, 1, uncertainty.Rectangular, 0, by)
 	}
 }
 

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -134,18 +135,24 @@ func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off 
 // errors are the sums of parts as errors of the means of the measurements: a reading of
 // another gauge has no share in it.
 func (e gaugeError) errors(sums map[string][]recall.Part, counts map[string]gauge.Length) (errors []evaluate.TakenOff) {
-	numbers := map[int]map[string]gauge.Length{}
+	type kind struct{ number, sign int } // sign: -1 of what is unknown and was taken away
+	kinds := map[kind]evaluate.TakenOff{}
+	names := e.curve.PartNames()
 	for name, parts := range sums {
-		for _, p := range parts {
-			if numbers[p.Number] == nil {
-				numbers[p.Number] = map[string]gauge.Length{}
+		for _, p := range recall.Apart(parts) {
+			k := kind{number: p.Number}
+			if p.Unknown && p.Sigma < 0 {
+				k.sign = -1
 			}
-			numbers[p.Number][name] = gauge.Length(math.RoundToEven(p.Sigma / float64(counts[name])))
+			if _, known := kinds[k]; !known {
+				kinds[k] = evaluate.TakenOff{Name: names[p.Number], Of: map[string]gauge.Length{}, Unknown: p.Unknown}
+			}
+			kinds[k].Of[name] = gauge.Length(math.RoundToEven(p.Sigma / float64(counts[name])))
 		}
 	}
-	names := e.curve.PartNames()
-	for _, number := range slices.Sorted(maps.Keys(numbers)) {
-		errors = append(errors, evaluate.TakenOff{Name: names[number], Of: numbers[number]})
+	order := func(a, b kind) int { return cmp.Or(cmp.Compare(a.number, b.number), cmp.Compare(b.sign, a.sign)) }
+	for _, k := range slices.SortedFunc(maps.Keys(kinds), order) {
+		errors = append(errors, kinds[k])
 	}
 	return errors
 }

@@ -28,22 +28,24 @@ type Job struct {
 	Value     gauge.Length // of the closing dimension, as found then
 	Low, High gauge.Length // limits, which are inside; NoLow and NoHigh where there is none
 	Standard  gauge.Length // standard uncertainty of Value; 0: not known, the limits decide by themselves
+	Exact     bool         // Standard is 0 and known
 	Freedom   int          // effective degrees of freedom of Standard; 0: infinite
 	Uses      []Use        // of the gauge
 }
 
 // Result is what a job comes to. Each part of the uncertainty of the correction is one
 // error that the uses share, so its sigmas add up with their signs; the parts are
-// independent.
+// independent. What is unknown between or beyond points is rectangular: see Apart.
 type Result struct {
 	Number        uint64
 	Corrected     gauge.Length
-	Standard      float64 // standard uncertainty of Corrected, in picometres; 0: not known, the limits decided by themselves
+	Known         bool    // how uncertain the value was; else the limits decided by themselves
+	Standard      float64 // standard uncertainty of Corrected, in picometres, where it is known
 	Beyond        bool    // a reading lies beyond the points of the error
 	Before, After uncertainty.Verdict
 	// Probabilities that the true value was inside the limits, by what was
-	// known before and after. The verdicts are made from them. Without a standard
-	// uncertainty they are 0 or 1, and say nothing.
+	// known before and after. The verdicts are made from them. Where the
+	// uncertainty is not known they are 0 or 1, and say nothing.
 	ProbabilityBefore, ProbabilityAfter uncertainty.Probability
 }
 
@@ -71,17 +73,21 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 		parts = off.AddTo(parts, u.Coefficient)
 		r.Beyond = r.Beyond || off.Beyond
 	}
+	parts = Apart(parts)
 	sigma := Sigma(parts)
 	if !(math.Abs(correction) <= float64(gauge.MaxLength)) || !(math.Abs(sigma) <= float64(gauge.MaxLength)) {
 		return Result{}, errors.New("the correction is larger than one kilometre, or not a number")
 	}
-	before := uncertainty.Budget{Standard: float64(j.Standard), Freedom: math.Inf(1)}
-	if j.Freedom > 0 {
-		before.Freedom = float64(j.Freedom)
+	r.Known = j.Standard > 0 || j.Exact
+	before, err := j.budget(nil)
+	if err != nil {
+		return Result{}, err
 	}
 	after := before
-	if j.Standard > 0 {
-		after = before.Plus(sigma)
+	if r.Known {
+		if after, err = j.budget(parts); err != nil {
+			return Result{}, err
+		}
 	}
 	r.Corrected, r.Standard = j.Value-gauge.Length(math.RoundToEven(correction)), after.Standard
 	if !within(r.Corrected) {
@@ -92,6 +98,20 @@ func Correct(j Job, e ErrorModel, required uncertainty.Probability) (Result, err
 	r.Before = uncertainty.Decide(r.ProbabilityBefore, required)
 	r.After = uncertainty.Decide(r.ProbabilityAfter, required)
 	return r, nil
+}
+
+// budget is that of the value with what is not known of the error that was taken off.
+func (j Job) budget(parts []Part) (uncertainty.Budget, error) {
+	inputs := []uncertainty.Input{{Name: "value", Standard: float64(j.Standard), Distribution: uncertainty.Student, Freedom: float64(j.Freedom)}}
+	one := []float64{1}
+	for _, p := range parts {
+		in := uncertainty.Input{Name: "error", Standard: math.Abs(p.Sigma), Distribution: uncertainty.Normal}
+		if p.Unknown {
+			in.Distribution = uncertainty.Rectangular
+		}
+		inputs, one = append(inputs, in), append(one, 1)
+	}
+	return uncertainty.Combine(inputs, one)
 }
 
 func within(l gauge.Length) bool { return -gauge.MaxLength <= l && l <= gauge.MaxLength }
@@ -105,5 +125,5 @@ func (j Job) inside(v gauge.Length, b uncertainty.Budget) uncertainty.Probabilit
 	if j.High != NoHigh {
 		high = float64(j.High - v)
 	}
-	return uncertainty.Rounded(b.Probability(0, low, high))
+	return uncertainty.Rounded(b.Shaped(0, low, high))
 }

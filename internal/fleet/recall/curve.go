@@ -32,7 +32,9 @@ func (p Point) Standard() gauge.Length {
 // either way, and by less towards the points: 2 f (1 - f) of the difference at the
 // part f of the way. Beyond the outermost points nothing is extrapolated: there the
 // error is that of the nearest point, with the largest difference of any two errors
-// either way, evenly. Common practice, no source. A single point holds everywhere.
+// either way, evenly. Common practice, no source. A single point holds everywhere. What is
+// unknown between or beyond points may have either sign at each place: where readings are
+// added it adds up, in a difference of two places it does not cancel.
 type Curve struct {
 	points []Point // by At
 	spread gauge.Length
@@ -48,10 +50,14 @@ type Off struct {
 	many  int
 }
 
-// Part is one part of an uncertainty: readings that share it have the same number.
+// Part is one part of an uncertainty: readings that share it have the same number, and
+// the same place where it is unknown from place to place.
 type Part struct {
 	Number int
 	Sigma  float64 // standard uncertainty in picometres; may be negative in a difference
+
+	Unknown bool         // it is what lies between or beyond points, evenly either way
+	Place   gauge.Length // of what is unknown: where the gauge was read
 }
 
 // NewCurve returns the curve through points in any order. Of several points at one
@@ -165,7 +171,7 @@ func (c Curve) At(shown gauge.Length) Off {
 	off.add(shared, (1-f)*a.Shared+f*b.Shared)
 	off.add(c.own(next-1), (1-f)*a.Own)
 	off.add(c.own(next), f*b.Own)
-	off.add(c.between(next-1), 2*f*(1-f)*(b.Error-a.Error).Abs().Metres()/math.Sqrt(3))
+	off.unknown(c.between(next-1), 2*f*(1-f)*(b.Error-a.Error).Abs().Metres()/math.Sqrt(3), shown)
 	return off
 }
 
@@ -180,7 +186,7 @@ func (c Curve) beyond(i, part int, shown gauge.Length) Off {
 	off := c.alone(i)
 	if shown != c.points[i].At {
 		off.Beyond = true
-		off.add(part, c.spread.Metres()/math.Sqrt(3))
+		off.unknown(part, c.spread.Metres()/math.Sqrt(3), shown)
 	}
 	return off
 }
@@ -188,8 +194,15 @@ func (c Curve) beyond(i, part int, shown gauge.Length) Off {
 // add puts in a part in metres.
 func (o *Off) add(number int, sigma float64) {
 	if sigma != 0 {
-		o.parts[o.many] = Part{number, sigma * picometres}
+		o.parts[o.many] = Part{Number: number, Sigma: sigma * picometres}
 		o.many++
+	}
+}
+
+// unknown puts in a part in metres that may have either sign at each place.
+func (o *Off) unknown(number int, sigma float64, place gauge.Length) {
+	if o.add(number, sigma); sigma != 0 {
+		o.parts[o.many-1].Unknown, o.parts[o.many-1].Place = true, place
 	}
 }
 
@@ -201,14 +214,31 @@ func (o *Off) AddTo(sum []Part, coefficient float64) []Part {
 // Add adds parts, times a coefficient, to a sum of parts.
 func Add(sum, parts []Part, coefficient float64) []Part {
 	for _, p := range parts {
-		i := slices.IndexFunc(sum, func(s Part) bool { return s.Number == p.Number })
+		i := slices.IndexFunc(sum, func(s Part) bool { return s.Number == p.Number && s.Place == p.Place })
 		if i < 0 {
 			i = len(sum)
-			sum = append(sum, Part{Number: p.Number})
+			sum = append(sum, Part{Number: p.Number, Unknown: p.Unknown, Place: p.Place})
 		}
 		sum[i].Sigma += coefficient * p.Sigma
 	}
 	return sum
+}
+
+// Apart makes the parts of a sum independent of each other: those of one unknown that add
+// up are one, and those that are taken away are another one. At one and the same place they
+// have cancelled already.
+func Apart(parts []Part) (apart []Part) {
+	for _, p := range parts {
+		i := slices.IndexFunc(apart, func(a Part) bool { return p.Unknown && a.Number == p.Number && (a.Sigma < 0) == (p.Sigma < 0) })
+		switch {
+		case p.Sigma == 0:
+		case i < 0:
+			apart = append(apart, p)
+		default:
+			apart[i].Sigma += p.Sigma
+		}
+	}
+	return apart
 }
 
 // Sigma is the standard uncertainty of independent parts together.

@@ -41,7 +41,7 @@ func Recall(r station.Recall, u gauge.Unit) *gaugedv1.RecallResponse {
 		m.Check = Check(r.Check, u)
 	}
 	for _, p := range r.Curve {
-		if len(r.Curve) > 1 || p.Name != "" {
+		if len(r.Curve) > 1 || p.Name != "" || p.At != 0 {
 			m.Points = append(m.Points, recallPoint(p, u))
 		}
 	}
