@@ -102,6 +102,10 @@ func (w *work) evaluate() error {
 	if err := w.chain(w.p.Values); err != nil {
 		return err
 	}
+	if again, err := w.unfeltValues(); err != nil || again {
+		w.e.Outcome = MeasureAgain
+		return err
+	}
 	done, err := w.judged()
 	if err != nil || done {
 		return err

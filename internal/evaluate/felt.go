@@ -20,22 +20,23 @@ const (
 	PlayNone    PlayState = "no"            // it has nothing to do with a play
 )
 
-// play reads what a measurement says of play: a word, or the least play that
-// must be felt.
-func (r *procedureReader) play(v shopfile.Value, s *Step) {
+// readPlay reads what a measurement or a value says of play: a word, or the
+// least play that must be felt.
+func readPlay(v shopfile.Value, u gauge.Unit, marks bool) (state PlayState, least *gauge.Length) {
 	if !v.Given() {
-		return
+		return "", nil
 	}
 	if v.IsMap() {
 		m := v.Map()
-		s.Play, s.LeastPlay = PlayFelt, positive(m.Need("least"), s.Unit, false)
+		state, least = PlayFelt, positive(m.Need("least"), u, false)
 		m.Done()
 	} else {
-		s.Play = PlayState(v.OneOf(string(PlayFelt), string(PlayTakenUp), string(PlayNone)))
+		state = PlayState(v.OneOf(string(PlayFelt), string(PlayTakenUp), string(PlayNone)))
 	}
-	if s.Unit.Kind() != gauge.KindLength || len(s.Codes) > 0 {
-		v.Problemf("a play is a length: this measurement is none")
+	if u.Kind() != gauge.KindLength || marks {
+		v.Problemf("a play is a length: this is none")
 	}
+	return state, least
 }
 
 // PlayNote says to the person who measures what the play must be; empty when
@@ -59,10 +60,7 @@ func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 	if s.Play != PlayFelt {
 		return false
 	}
-	least := gauge.Length(1) // nought itself
-	if a := w.ability(s); a.Resolution != nil {
-		least = inStep(*a.Resolution, a.Unit, s.Unit) + 1
-	}
+	least := w.lastDigit(s) + 1
 	if s.LeastPlay != nil {
 		least = max(least, *s.LeastPlay)
 	}
@@ -73,6 +71,92 @@ func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 	if play >= least {
 		return false
 	}
-	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", s.Name, w.p.showIn(play, s.Unit))
+	w.findUnfelt(s.Name, play, s.Unit)
 	return true
+}
+
+func (w *work) findUnfelt(name string, play gauge.Length, u gauge.Unit) {
+	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.p.showIn(play, u))
+}
+
+// lastDigit is the resolution of the gauge that gives a step's readings, in the
+// step's unit; 0 where it is not known.
+func (w *work) lastDigit(s Step) gauge.Length {
+	if a := w.ability(s); a.Resolution != nil {
+		return inStep(*a.Resolution, a.Unit, s.Unit)
+	}
+	return 0
+}
+
+// unfeltValues asks back where a value is a play that must be felt, such as the
+// difference of two readings of a dial, and the least that its readings leave is
+// none: the smallest of what adds, the largest of what is taken off. Two
+// readings of one place differ by up to a last digit of the gauge.
+func (w *work) unfeltValues() (again bool, err error) {
+	for _, n := range w.p.Values {
+		x, ok := w.formula(n)
+		if n.Play != PlayFelt || !ok || w.v.of[n.Name] == nil {
+			continue
+		}
+		least := gauge.Length(1)
+		if n.LeastPlay != nil {
+			least = *n.LeastPlay
+		}
+		all := withoutParts(w.p, w.in)
+		all.v, all.marks = w.v, w.marks
+		for _, name := range w.p.stepsOf(x) {
+			s, _, _ := w.p.Step(name)
+			least = max(least, w.lastDigit(s)+1)
+			if o, ok := w.everyReading(s); ok {
+				all.open[openKey{step: name}] = o
+			}
+		}
+		play, err := inUnit(w.v.of[n.Name], n.Unit)
+		if err != nil {
+			return false, err
+		}
+		between, err := all.between(x, n.Unit)
+		if err != nil {
+			return false, err
+		}
+		if between != nil {
+			play = *between.Min
+		}
+		if play < least {
+			again = true
+			w.findUnfelt(n.Name, play, n.Unit)
+		}
+	}
+	return again, nil
+}
+
+// everyReading is between which ends all the readings of a step lie; of one that
+// counts by their range, its value.
+func (w *work) everyReading(s Step) (o openValue, ok bool) {
+	o, ok = w.open[openKey{step: s.Name}]
+	list := w.v.readings[s.Name].exact()
+	if s.Take == TakeRange || len(list) == 0 {
+		return o, ok
+	}
+	if ok {
+		list = append(list, o.low, o.high)
+	}
+	return around(list), true
+}
+
+// stepsOf lists the measurements that an expression uses, itself or through
+// values.
+func (p *Procedure) stepsOf(x *Expression) []string {
+	var steps []string
+	for _, name := range x.Names() {
+		if _, _, ok := p.Step(name); ok {
+			steps = append(steps, name)
+		}
+		for _, f := range p.formulasOf(name) {
+			if f.Expression != nil {
+				steps = append(steps, p.stepsOf(f.Expression)...)
+			}
+		}
+	}
+	return steps
 }

@@ -121,6 +121,9 @@ func TestFixedPoint(t *testing.T) {
 		{"both sides share the play", fit("shim + (end_play + pre)/2 + lash - 0.2", "depth + (end_play + pre)/2 - lash + 0.2"), "7:18", "shim, depth, end_play"},
 		{"both sides without a preload", fit("shim + end_play/2 + lash", "depth + end_play/2 - lash"), "", ""},
 		{"two sides apart", fit("shim + pre", "depth + pre"), "", ""},
+		{"bent by a floor", "thickness: largest(shim + end_play + pre, 1.00)\npart: made to size", "6:12", "shim, end_play"},
+		{"through a table in straight lines", "tables:\n  chart: {mode: interpolate, by: {end_play: mm}, rows: {0: 0.08, 1: 1.08}}\nthickness: shim + chart(end_play)\npart: made to size", "8:12", "shim, end_play"},
+		{"two depths with a floor", "thickness: largest(depth - shim + pre, 1.00)\npart: made to size", "", ""},
 		{"no straight sum", "thickness: shim*end_play/depth + pre\npart: made to size", "", ""},
 	}
 	for _, c := range cases {
@@ -149,6 +152,88 @@ func TestFixedPoint(t *testing.T) {
 				t.Errorf("every reading answered for: %v", err)
 			}
 		})
+	}
+}
+
+// TestDifferenceOfReadingsIsAPlay: a play that is the difference of two readings
+// is none when both are the same; the loader asks what it is, and a value says.
+func TestDifferenceOfReadingsIsAPlay(t *testing.T) {
+	const head = "procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.01}}\n" +
+		"measure: {pushed: {title: in, instrument: dial}, pulled: {title: out, instrument: dial}, trial: {title: shim}}\nconstants: {pre: 0.08}\n"
+	refused := func(at string) string {
+		return "p.yaml:" + at + ": with the wanted part in and no play left to be felt, two readings that are taken off each other are the same and this sum asks for a thicker one again, so that a preload would be put in twice: say of pushed, pulled, trial what it is; where two of them make a play, name their difference under values and say there play: must be felt or play: just taken up; play: no for what is neither"
+	}
+	for lines, at := range map[string]string{
+		"thickness: trial + pulled - pushed + pre\npart: made to size":                                                           "7:12",
+		"values: {ep: pulled - pushed}\nthickness: trial + ep + pre\npart: made to size":                                         "8:12",
+		"gap: trial + pulled - pushed\nallow: {preload: {min: 0.05, max: 0.10}}\nchoose: {aim: middle}\npart: made to size":      "7:6",
+		"thickness: largest(trial + pulled - pushed + pre, 1)\npart: made to size":                                               "7:12",
+		"fit:\n  l: {thickness: trial + (pulled - pushed + pre)/2, part: made to size}\n  r: {thickness: 1, part: made to size}": "8:18",
+	} {
+		_, err := ReadProcedure("p.yaml", []byte(head+lines+"\n"))
+		checkError(t, err, refused(at))
+	}
+	for lines, fine := range map[string]bool{
+		"thickness: pulled - pushed + pre": true, // a depth and a height: what is wanted does not depend on what is in
+		"values: {ep: {value: pulled - pushed, play: must be felt}}\nthickness: trial + ep + pre":                true,
+		"values: {ep: {value: pulled - pushed, play: just taken up}}\nthickness: trial + ep + pre":               true,
+		"values: {ep: {value: pulled - pushed, play: no}}\nthickness: trial + ep + pre":                          false, // trial is still open
+		"values: {ep: {value: pulled - pushed + trial, play: no}}\nthickness: ep + pre":                          true,
+		"values: {ep: {value: pulled - pushed, play: {least: 0.02}}}\nthickness: trial + ep + pre":               true,
+		"values: {ep: {value: (pulled - pushed)*trial/trial/trial, play: must be felt}}\nthickness: trial + pre": false, // a number is no play
+	} {
+		if _, err := ReadProcedure("p.yaml", []byte(head+lines+"\npart: made to size\n")); (err == nil) != fine {
+			t.Errorf("%s: %v", lines, err)
+		}
+	}
+}
+
+// TestDifferenceThatIsNotFeltIsAskedBack: the least that the readings leave
+// counts, not the difference of their means. Numbers ours.
+func TestDifferenceThatIsNotFeltIsAskedBack(t *testing.T) {
+	cases := []struct{ play, pushed, pulled, tight string }{
+		{"must be felt", "0.00 0.00", "0.10 0.10", ""},
+		{"must be felt", "0.00 0.00", "0.00 0.00", "0.000"},
+		{"must be felt", "0.10 0.10", "0.00 0.00", "-0.100"},
+		{"must be felt", "0.00 0.01", "0.02 0.06", "0.010"}, // the means are 0.035 apart
+		{"must be felt", "0.00 0.00", "0.02 0.02", ""},
+		{"{least: 0.05}", "0.00 0.00", "0.04 0.05", "0.040"},
+		{"must be felt", "0.00..0.01 0.00..0.01", "0.02..0.03 0.02..0.03", "0.010"},
+		{"just taken up", "0.00 0.00", "0.00 0.00", ""},
+	}
+	for _, c := range cases {
+		p, err := ReadProcedure("p.yaml", []byte(`procedure: p
+title: t
+unit: mm
+instruments: {dial: {resolution: 0.01}}
+measure:
+  pushed: {title: in, instrument: dial, repeats: 2}
+  pulled: {title: out, instrument: dial, repeats: 2}
+values: {ep: {value: pulled - pushed, play: `+c.play+`}}
+thickness: 1.00 + ep + 0.08
+part: made to size
+`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var in Input
+		for name, texts := range map[string]string{"pushed": c.pushed, "pulled": c.pulled} {
+			for text := range strings.FieldsSeq(texts) {
+				r, err := p.Typed(name, text, p.Unit)
+				if err != nil {
+					t.Fatal(err)
+				}
+				in.Readings = append(in.Readings, r)
+			}
+		}
+		e, err := Evaluate(p, nil, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		asked := e.Outcome == MeasureAgain && strings.Contains(findingsText(e), "ep: "+c.tight+" mm is no play that can be felt")
+		if asked != (c.tight != "") || !asked && e.Outcome != FitPart {
+			t.Errorf("%+v: %s, %s", c, e.Outcome, findingsText(e))
+		}
 	}
 }
 

@@ -13,10 +13,11 @@ import (
 
 // fixedPoints tries each sum that may be for a preload with what it wants: the
 // part fitted, and no play left to be measured. Then it must ask for the part
-// that is in. A sum of nothing but readings that cannot be below nought, with a
-// preload on top, always asks for more: who measures a second time puts the
-// preload in twice. Such a sum needs a measurement that says how it stands with
-// the play.
+// that is in. A sum of readings that cannot be below nought, with a preload on
+// top, always asks for more: who measures a second time puts the preload in
+// twice. A difference of two readings is nought then as well, so that what is
+// taken off is no guard. Such a sum needs a measurement, or a value, that says
+// how it stands with the play.
 func (r *procedureReader) fixedPoints(m *shopfile.Map) {
 	places := r.p.EachPlace()
 	at := func(i int) shopfile.Value {
@@ -33,15 +34,19 @@ func (r *procedureReader) fixedPoints(m *shopfile.Map) {
 		t := &trial{p: r.p, marks: marks}
 		var all []growth
 		for i := range places {
-			g, ok := t.growth(&places[i])
-			if !ok {
-				continue
+			g, plain := t.growth(&places[i])
+			tried := []growth{g}
+			if plain {
+				all = append(all, g)
+			} else {
+				tried = t.bentGrowths(&places[i])
 			}
-			if g.unguarded(r.p, 3) {
-				at(i).Problemf("%s", g.text(r.p))
-				return
+			for _, g := range tried {
+				if g.unguarded(r.p, 3) {
+					at(i).Problemf("%s", g.text(r.p))
+					return
+				}
 			}
-			all = append(all, g)
 		}
 		if sum, ok := together(all); ok && sum.unguarded(r.p, 2) {
 			at(0).Problemf("%s", sum.text(r.p))
@@ -112,7 +117,7 @@ type growth struct {
 // that is not for a preload, and for a thickness that is no plain sum.
 func (t *trial) growth(place *Place) (growth, bool) {
 	g := growth{by: map[string]*big.Rat{}}
-	if place.Thickness == nil && (place.Gap == nil || place.Word != WordPreload || place.Choose.Aim == AimTable) {
+	if !place.mayPreload() {
 		return g, false
 	}
 	none := func(string) int64 { return 0 }
@@ -264,26 +269,72 @@ func together(all []growth) (growth, bool) {
 }
 
 // unguarded reports whether the sum asks for more however often what it asks
-// for is fitted, and no measurement says how it stands with the play. Fewer
-// addends than so many are no part with a play and a preload.
+// for is fitted, and nothing says how it stands with the play. Fewer addends
+// than so many are no part with a play and a preload.
 func (g growth) unguarded(p *Procedure, fewest int) bool {
-	if g.more.Sign() <= 0 || g.addends < fewest || len(g.lengths(p)) == 0 {
+	if g.more.Sign() <= 0 || g.addends < fewest {
 		return false
 	}
-	for _, by := range g.by {
-		if by.Sign() < 0 {
-			return false
-		}
+	left, differs := g.tight(p)
+	if len(left) == 0 {
+		return false
 	}
+	said := g.saidOfPlay(p)
 	answered := true
 	for _, s := range g.lengths(p) {
-		if s.Play == PlayFelt || s.Play == PlayTakenUp {
+		if said[s.Name] == PlayFelt || said[s.Name] == PlayTakenUp {
 			return false
 		}
-		above := s.Plausible.Min != nil && *s.Plausible.Min > 0
-		answered = answered && (s.Play == PlayNone || above)
+		above := !differs && s.Plausible.Min != nil && *s.Plausible.Min > 0
+		answered = answered && (said[s.Name] == PlayNone || above)
 	}
 	return !answered
+}
+
+// tight takes the differences of two readings out, which are nought without
+// play. It lists the lengths that are left; none when something is still taken
+// off, for then the sum does not ask for ever more, and none when a difference
+// leaves nothing that counts once, as the part that is in does.
+func (g growth) tight(p *Procedure) (left []string, differs bool) {
+	for _, s := range g.lengths(p) {
+		if g.by[s.Name].Sign() > 0 {
+			left = append(left, s.Name)
+		}
+	}
+	for name, by := range g.by {
+		if by.Sign() > 0 {
+			continue
+		}
+		i := slices.IndexFunc(left, func(other string) bool { return new(big.Rat).Add(by, g.by[other]).Sign() == 0 })
+		if s, _, _ := p.Step(name); i < 0 || s.Unit.Kind() != gauge.KindLength {
+			return nil, false
+		}
+		left, differs = slices.Delete(left, i, i+1), true
+	}
+	if differs && !slices.ContainsFunc(left, func(name string) bool { return g.by[name].Cmp(millimetres(1)) == 0 }) {
+		return nil, false
+	}
+	return left, differs
+}
+
+// saidOfPlay is what the procedure says of the play in each measurement, itself
+// or by a value that is computed from it.
+func (g growth) saidOfPlay(p *Procedure) map[string]PlayState {
+	said := map[string]PlayState{}
+	for _, s := range p.Measure {
+		said[s.Name] = s.Play
+	}
+	for _, n := range p.Values {
+		for _, f := range n.Formulas {
+			if n.Play == "" || f.Expression == nil {
+				continue
+			}
+			for _, step := range p.stepsOf(f.Expression) {
+				said[step] = n.Play
+			}
+		}
+	}
+	return said
 }
 
 // lengths lists the measured lengths of a sum.
@@ -300,10 +351,15 @@ func (g growth) lengths(p *Procedure) []Step {
 // text names the fault with its remedies.
 func (g growth) text(p *Procedure) string {
 	var names []string
+	said := g.saidOfPlay(p)
 	for _, s := range g.lengths(p) {
-		if s.Play == "" {
+		if said[s.Name] == "" {
 			names = append(names, s.Name)
 		}
+	}
+	if _, differs := g.tight(p); differs {
+		how := "with the wanted part in and no play left to be felt, two readings that are taken off each other are the same and this sum asks for a thicker one again, so that a preload would be put in twice: say of %s what it is; where two of them make a play, name their difference under values and say there play: must be felt or play: just taken up; play: no for what is neither"
+		return fmt.Sprintf(how, strings.Join(names, ", "))
 	}
 	return fmt.Sprintf("with the wanted part in and no play left to be felt, this sum asks for a thicker one again, so that a preload would be put in twice: say of %s what it is, with play: must be felt for a play, play: just taken up for parts that only take the play up, play: no for what is neither",
 		strings.Join(names, ", "))

@@ -131,6 +131,9 @@ type Named struct {
 	Title    string
 	Unit     gauge.Unit // in which it is shown
 	Formulas []Formula
+
+	Play      PlayState     // what the procedure says of play, as of a measurement
+	LeastPlay *gauge.Length // that must be felt; nil: what the gauges can show
 }
 
 // Formula is an expression for one case, or for all.

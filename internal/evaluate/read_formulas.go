@@ -84,6 +84,7 @@ func (r *procedureReader) values(v shopfile.Value) []Named {
 			m := e.Value.Map()
 			n = r.named(m, e.Value, m.Get("value"))
 			r.everyCase(m.Get("cases"), n)
+			n.Play, n.LeastPlay = readPlay(m.Get("play"), n.Unit, false)
 			m.Done()
 		} else {
 			x := r.formula(e.Value, nil)

@@ -57,7 +57,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 		}
 	}
 	s.When = r.when(m.Get("when"))
-	r.play(m.Get("play"), &s)
+	s.Play, s.LeastPlay = readPlay(m.Get("play"), s.Unit, len(s.Codes) > 0)
 	s.Moving = r.moving(m.Get("capture"), &s)
 	r.stepDoubts(m, &s)
 	m.Done()
