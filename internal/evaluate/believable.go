@@ -54,12 +54,19 @@ func (w *work) addFitted(c *collector) {
 	c.slope = -1
 	f := w.e.Fitted
 	if family := w.stock[w.p.Parts]; family != nil && !f.Measured {
-		for _, in := range family.stackedAs(f.Part).inputs() {
+		parts, _ := family.piecesOf(f.Part)
+		for _, in := range parts.inputs() {
 			c.put(inputKey{name: in.Name}, in, 1)
 		}
 		return
 	}
-	if with := w.p.Choose.MeasuredWith; with != "" {
-		c.step(Step{Name: "part", Instrument: with, Unit: w.p.Unit}, "")
+	c.part(w.p.Choose.MeasuredWith)
+}
+
+// part adds what is not known of a part that was measured with an instrument; empty:
+// it is not said with which.
+func (c *collector) part(with string) {
+	if with != "" {
+		c.step(Step{Name: "part", Instrument: with, Unit: c.w.p.Unit}, "")
 	}
 }

@@ -53,7 +53,8 @@ type work struct {
 	looked map[string]bool       // what was looked up in tables and written down
 	open   map[openKey]openValue // what is known as an interval
 	doubts *doubts
-	brief  *Brief // nil: everything is written down
+	brief  *Brief     // nil: everything is written down
+	fits   []*fitting // the places, when they are worked out
 	e      Evaluation
 }
 

@@ -238,6 +238,10 @@ func (f *Fit) Recommended() string {
 	return ""
 }
 
+// Recommends reports whether a part, or the pieces of a pack in whatever order, are
+// what is recommended.
+func (f *Fit) Recommends(part string) bool { return nameSamePieces(part, f.Recommended()) }
+
 // Evaluation is everything that follows from the readings. Its JSON form is
 // what the history keeps: equal facts give equal bytes.
 type Evaluation struct {

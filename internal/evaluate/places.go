@@ -26,6 +26,7 @@ func (w *work) eachPlace() error {
 		fit.Place, fit.Title = places[i].Name, places[i].Title
 		fits[i] = &fitting{work: w, place: &places[i], family: w.familyOf(&places[i]), fit: fit, outcome: FitPart}
 	}
+	w.fits = fits
 	if w.p.Together != nil {
 		if err := w.allTogether(fits); err != nil {
 			return err

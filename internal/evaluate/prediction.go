@@ -25,19 +25,35 @@ func (s stacked) ends() (thinnest, thickest gauge.Length) {
 	return thinnest, thickest
 }
 
-// stackedAs are the pieces that a part's name names: one grade, or several joined
-// as a pack is called. What is not in the family is left out.
-func (f *Family) stackedAs(name string) stacked {
+// piecesOf are the pieces that a part's name names, one grade or several with a
+// plus between them, and the names that are none of the family's.
+func (f *Family) piecesOf(name string) (parts stacked, unknown []string) {
 	if g, ok := f.Grade(name); ok {
-		return stacked{g}
+		return stacked{g}, nil
 	}
-	var parts stacked
-	for piece := range strings.SplitSeq(name, " + ") {
+	for _, piece := range PieceNames(name) {
 		if g, ok := f.Grade(piece); ok {
 			parts = append(parts, g)
+		} else {
+			unknown = append(unknown, piece)
 		}
 	}
-	return parts
+	return parts, unknown
+}
+
+// PieceNames are the part numbers of the pieces of a pack, with or without spaces around
+// the plus between them.
+func PieceNames(pack string) []string {
+	names := strings.Split(pack, "+")
+	for i, name := range names {
+		names[i] = strings.TrimSpace(name)
+	}
+	return names
+}
+
+// nameSamePieces reports whether two names are of the same pieces, in whatever order.
+func nameSamePieces(a, b string) bool {
+	return slices.Equal(slices.Sorted(slices.Values(PieceNames(a))), slices.Sorted(slices.Values(PieceNames(b))))
 }
 
 // inputs are what is not known of their thickness: each piece by itself.
@@ -69,8 +85,7 @@ func (w *fitting) gapBudget(own []uncertainty.Input) *assessed {
 
 // playBudget is the uncertainty of the play that parts leave: that of the gap, and
 // the parts' own. Parts of one tolerance share it.
-func (w *fitting) playBudget(parts stacked) *assessed {
-	own := parts.inputs()
+func (w *fitting) playBudget(own []uncertainty.Input) *assessed {
 	gap := w.gapBudget(own)
 	if len(own) == 0 {
 		return gap
@@ -131,10 +146,16 @@ func (a *assessed) inside(play gauge.Length, allowed Limits) Probability {
 // foretold is the worst case of the play that parts leave, and the probability
 // that it ends inside the limits; nil where nothing is known, or nothing limited.
 func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *Limits, p *Probability) {
+	return w.foretoldWith(parts, parts.inputs(), play)
+}
+
+// foretoldWith is foretold for parts of which something else is unknown than what is
+// stated of them.
+func (w *fitting) foretoldWith(parts stacked, own []uncertainty.Input, play gauge.Length) (worst *Limits, p *Probability) {
 	if !w.fit.Allowed.Limited() {
 		return nil, nil
 	}
-	if a := w.playBudget(parts); a != nil {
+	if a := w.playBudget(own); a != nil {
 		inside := a.inside(play-parts.beyond(), w.fit.Allowed)
 		p, w.fit.Unstated = &inside, a.unstated
 	}
@@ -163,6 +184,10 @@ func (w *fitting) doubtful() {
 // doubtfulPart writes down the budget of the play that parts will leave, and
 // points out when they may end outside the limits.
 func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *Limits) {
+	w.doubtfulWith(parts, parts.inputs(), p, worst)
+}
+
+func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probability, worst *Limits) {
 	if w.brief != nil {
 		return
 	}
@@ -170,7 +195,6 @@ func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *Limits) {
 	if p == nil {
 		return
 	}
-	own := parts.inputs()
 	play := w.gapBudget(own)
 	if len(own) > 0 {
 		play = play.with(own)

@@ -20,11 +20,14 @@ func (w *fitting) unbounded() bool {
 // of stock keeps its place. Past an end of the family the step of that end
 // counts; a family of one grade has none, so that only the grade itself fits. A
 // thickness known as an interval belongs to a grade with both its ends.
-func (w *fitting) belongs(i int) bool {
-	if b := w.wanted; b != nil && !(w.reaches(i, *b.Min) && w.reaches(i, *b.Max)) {
+func (w *fitting) belongs(i int) bool { return w.belongsAs(i, *w.family.Grades[i].Thickness) }
+
+// belongsAs is belongs for a piece of the grade that is so thick.
+func (w *fitting) belongsAs(i int, t gauge.Length) bool {
+	if b := w.wanted; b != nil && !(w.reaches(i, t, *b.Min) && w.reaches(i, t, *b.Max)) {
 		return false
 	}
-	return w.reaches(i, *w.fit.Aim)
+	return w.reaches(i, t, *w.fit.Aim)
 }
 
 // openBetween reports whether no grade is right for both ends of an interval
@@ -78,12 +81,12 @@ func (w *fitting) rightForAnEnd() func(i int, thickness gauge.Length) bool {
 		if within := w.place.Within; within != nil {
 			return (t-*b.Min).Abs() <= *within || (t-*b.Max).Abs() <= *within
 		}
-		return w.reaches(i, *b.Min) || w.reaches(i, *b.Max)
+		return w.reaches(i, t, *b.Min) || w.reaches(i, t, *b.Max)
 	}
 }
 
-func (w *fitting) reaches(i int, wanted gauge.Length) bool {
-	off := wanted - *w.family.Grades[i].Thickness
+func (w *fitting) reaches(i int, t, wanted gauge.Length) bool {
+	off := wanted - t
 	step, beside := w.stepBeside(i, off > 0)
 	switch {
 	case off == 0:

@@ -1,6 +1,11 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"slices"
+	"strings"
+
+	"gauged/internal/gauge"
+)
 
 // fitted takes up which part was fitted: its thickness, and what is unusual
 // about it.
@@ -25,16 +30,17 @@ func (w *fitting) fitted(f Fitted) {
 	}
 }
 
-// fittedPack takes the sum of the recommended pack when another was not measured.
+// fittedPack takes the sum of the pieces of a pack that was not measured.
 func (w *fitting) fittedPack(fit *Fitted) {
-	recommended := w.fit.Pack
-	switch {
-	case recommended == nil:
-	case fit.Part != recommended.Name():
+	if recommended := w.fit.Pack; recommended != nil && !nameSamePieces(fit.Part, recommended.Name()) {
 		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, recommended.Name())
-	case !fit.Measured:
-		fit.Thickness = &recommended.Thickness
 	}
+	pieces, unknown := w.family.piecesOf(fit.Part)
+	if len(unknown) > 0 {
+		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", strings.Join(unknown, ", "), w.family.ID)
+		return
+	}
+	w.thicknessOf(fit, pieces)
 }
 
 func (w *fitting) fittedGrade(fit *Fitted) {
@@ -46,19 +52,29 @@ func (w *fitting) fittedGrade(fit *Fitted) {
 	if w.fit.Choice != nil && w.fit.Choice.Part != fit.Part {
 		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, w.fit.Choice.Part)
 	}
-	if g.Thickness == nil {
+	w.thicknessOf(fit, stacked{g})
+}
+
+// thicknessOf takes the nominal thickness of what was fitted, or points out that
+// it measures otherwise than what is stated of it.
+func (w *fitting) thicknessOf(fit *Fitted, parts stacked) {
+	if slices.ContainsFunc(parts, func(g Grade) bool { return g.Thickness == nil }) {
 		return
 	}
 	if !fit.Measured {
-		fit.Thickness = g.Thickness
+		var sum gauge.Length
+		for _, g := range parts {
+			sum += *g.Thickness
+		}
+		fit.Thickness = &sum
 		return
 	}
-	thinnest, thickest := g.ends()
-	if !g.toleranced() || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
+	thinnest, thickest := parts.ends()
+	if !slices.ContainsFunc(parts, Grade.toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
 		return
 	}
 	should := w.p.showLimits(Limits{&thinnest, &thickest})
-	if g.Tolerance != nil {
+	if g := parts[0]; len(parts) == 1 && g.Tolerance != nil {
 		should = w.p.show(*g.Thickness) + " within " + w.p.show(*g.Tolerance)
 	}
 	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",

@@ -95,6 +95,16 @@ func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFit
 	return &gaugedv1.RecordFittedPartResponse{Job: message.Job(j)}, nil
 }
 
+func (s *jobService) PreviewFit(ctx context.Context, r *gaugedv1.PreviewFitRequest) (*gaugedv1.PreviewFitResponse, error) {
+	fits, j, err := s.station.Foretell(ctx, station.FitRequest{
+		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return message.PredictedFits(j.Procedure, fits), nil
+}
+
 func (s *jobService) AcknowledgeCautions(ctx context.Context, r *gaugedv1.AcknowledgeCautionsRequest) (*gaugedv1.AcknowledgeCautionsResponse, error) {
 	j, err := s.station.Acknowledge(ctx, r.GetJobId(), r.GetBy())
 	if err != nil {

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"fmt"
 	"testing"
 
 	"google.golang.org/grpc/codes"
@@ -38,6 +39,37 @@ func (r *rig) enter(job uint64, shown string) *gaugedv1.Job {
 	return answer.GetJob()
 }
 
+// previews asks what other parts would leave, which changes nothing.
+func (r *rig) previews(j *gaugedv1.Job) {
+	r.t.Helper()
+	for _, c := range []struct {
+		request *gaugedv1.PreviewFitRequest
+		want    string
+	}{
+		{&gaugedv1.PreviewFitRequest{}, "R155 1.550 leaves 0.150, fits true, unexpected false, []"},
+		{&gaugedv1.PreviewFitRequest{Part: "R155", Thickness: "1.63", Unit: mm}, "R155 1.630 leaves 0.070, fits false, unexpected true, [predicted_outside]"},
+		{&gaugedv1.PreviewFitRequest{Part: "R150"}, "R150 1.500 leaves 0.200, fits true, unexpected true, [other_part]"},
+		{&gaugedv1.PreviewFitRequest{Part: "X"}, "X  leaves , fits false, unexpected true, [unknown_part]"},
+	} {
+		c.request.JobId = j.GetId()
+		answer, err := r.jobs.PreviewFit(r.t.Context(), c.request)
+		if err != nil {
+			r.t.Fatal(err)
+		}
+		f, codes := answer.GetFits()[0], []string{}
+		for _, w := range f.GetWarnings() {
+			codes = append(codes, w.GetCode())
+		}
+		if got := fmt.Sprintf("%s %s leaves %s, fits %v, unexpected %v, %v", f.GetPart().GetPart(), f.GetPart().GetThickness().GetText(), f.GetPlay().GetText(), f.GetFits(), f.GetUnexpected(), codes); got != c.want || f.GetRecommended() != "R155" {
+			r.t.Errorf("got  %s (recommended %s)\nwant %s", got, f.GetRecommended(), c.want)
+		}
+	}
+	after, err := r.jobs.GetJob(r.t.Context(), &gaugedv1.GetJobRequest{JobId: j.GetId()})
+	if err != nil || after.GetJob().GetLastSeq() != j.GetLastSeq() {
+		r.t.Errorf("previews were stored: entry %d after %d, %v", after.GetJob().GetLastSeq(), j.GetLastSeq(), err)
+	}
+}
+
 func TestWholeJob(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{"depth": "button"}).GetId()
@@ -55,6 +87,7 @@ func TestWholeJob(t *testing.T) {
 	if gap := j.GetEvaluation().GetGap(); gap.GetText() != "1.700" || gap.GetPicometres() != 1_700_000_000 || gap.GetUnit() != mm {
 		t.Errorf("gap = %v", gap)
 	}
+	r.previews(j)
 	if _, err := r.jobs.ChoosePart(t.Context(), &gaugedv1.ChoosePartRequest{JobId: id}); err != nil {
 		t.Fatal(err)
 	}
@@ -146,6 +179,8 @@ func TestJobErrors(t *testing.T) {
 		{call(r.jobs.DiscardReading(ctx, &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "x"})), codes.FailedPrecondition, "job 1 has no reading that counts"},
 		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
 		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "-1", Unit: mm})), codes.InvalidArgument, "thickness -1 mm: a part is thicker than zero"},
+		{call(r.jobs.PreviewFit(ctx, &gaugedv1.PreviewFitRequest{JobId: id, Part: "R155"})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
+		{call(r.jobs.PreviewFit(ctx, &gaugedv1.PreviewFitRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
 		{call(r.jobs.VerifyJob(ctx, &gaugedv1.VerifyJobRequest{JobId: id})), codes.FailedPrecondition, "job 1 has no verdict yet: measure depth"},
 		{call(r.jobs.CloseJob(ctx, &gaugedv1.CloseJobRequest{JobId: id})), codes.InvalidArgument, "job 1 is not finished (measure depth); give a reason to close it"},
 	} {

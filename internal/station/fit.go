@@ -38,15 +38,33 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 		}
 		chosen = j.partNamed(place, chosen)
 		if place.Parts != "" {
-			if _, ok := j.Families[place.Parts].Grade(chosen); !ok && place.Choose.Pack == nil && !(chosen == evaluate.NoPart && place.Choose.None) {
-				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, chosen, place.Parts)
+			if none := j.notInFamily(place, chosen); none != "" {
+				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, none, place.Parts)
 			}
-			if chosen != recommended && strings.TrimSpace(r.Reason) == "" {
+			if !j.fit(place.Name).Recommends(chosen) && strings.TrimSpace(r.Reason) == "" {
 				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
 			}
 		}
 		return kindChosen, chosenData{place.Name, chosen, r.Reason}, nil
 	})
+}
+
+// notInFamily is the part, or the first piece of a pack, that the family of a place
+// does not have; empty when it has all.
+func (j *Job) notInFamily(place evaluate.Place, part string) string {
+	family := j.Families[place.Parts]
+	if _, ok := family.Grade(part); ok || part == evaluate.NoPart && place.Choose.None {
+		return ""
+	}
+	if place.Choose.Pack == nil {
+		return part
+	}
+	for _, piece := range evaluate.PieceNames(part) {
+		if _, ok := family.Grade(piece); !ok {
+			return piece
+		}
+	}
+	return ""
 }
 
 // notMeasured says why there is no part to be settled or fitted.
@@ -82,24 +100,8 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 		return nil, err
 	}
 	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place evaluate.Place) (string, any, error) {
-		data := fittedData{
-			Place: place.Name, Part: j.partNamed(place, cmp.Or(r.Part, j.Chosen[place.Name], j.fit(place.Name).Recommended())),
-			Thickness: thickness, Shown: r.Thickness, Unit: r.Unit,
-		}
-		switch {
-		case !j.measured():
-			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
-		case j.fit(place.Name).Waits != "":
-			return "", nil, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
-		case data.Part == "" && place.ToSize:
-			data.Part = "made to size"
-		case data.Part == "":
-			return "", nil, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", ErrInput, forPlace(place))
-		}
-		if place.ToSize && thickness == nil && data.Part != evaluate.NoPart {
-			return "", nil, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", ErrInput, forPlace(place))
-		}
-		return kindFitted, data, nil
+		fitted, err := j.toBeFitted(place, r.Part, thickness)
+		return kindFitted, fittedData{Place: place.Name, Part: fitted.Part, Thickness: thickness, Shown: r.Thickness, Unit: r.Unit}, err
 	})
 }
 
@@ -141,6 +143,59 @@ func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
 		}
 	}
 	return j, nil
+}
+
+// toBeFitted is what is meant to be fitted at a place: a part that is named, the one
+// that was settled on, or the recommended one.
+func (j *Job) toBeFitted(place evaluate.Place, part string, thickness *gauge.Length) (evaluate.Fitted, error) {
+	f := evaluate.Fitted{Place: place.Name, Part: j.partNamed(place, cmp.Or(part, j.Chosen[place.Name], j.fit(place.Name).Recommended())), Thickness: thickness}
+	switch {
+	case !j.measured():
+		return f, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+	case j.fit(place.Name).Waits != "":
+		return f, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
+	case f.Part == "" && place.ToSize:
+		f.Part = "made to size"
+	case f.Part == "":
+		return f, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", ErrInput, forPlace(place))
+	}
+	if place.ToSize && thickness == nil && f.Part != evaluate.NoPart {
+		return f, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", ErrInput, forPlace(place))
+	}
+	return f, nil
+}
+
+// Foretell says what the parts of a FitRequest would leave, and stores nothing: that
+// of its place, or of every place that Fit would take it for.
+func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foretold, *Job, error) {
+	thickness, err := r.thickness()
+	if err != nil {
+		return nil, nil, err
+	}
+	j, err := s.Job(ctx, r.Job)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !j.Closed.IsZero() {
+		return nil, nil, fmt.Errorf("%w: job %d is closed", ErrRefused, j.ID)
+	}
+	places, err := j.meant(r.Place, r.Part+r.Thickness, j.unfittedNow())
+	if err != nil {
+		return nil, nil, err
+	}
+	var all []evaluate.Foretold
+	for _, place := range places {
+		fitted, err := j.toBeFitted(place, r.Part, thickness)
+		if err != nil {
+			return nil, nil, err
+		}
+		told, err := evaluate.Foretell(j.Procedure, j.Families, j.input(j.counting()), fitted)
+		if err != nil {
+			return nil, nil, fmt.Errorf("job %d: %w", j.ID, err)
+		}
+		all = append(all, told)
+	}
+	return all, j, nil
 }
 
 // thickness reads a measured thickness, nil when there is none.

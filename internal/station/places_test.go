@@ -44,6 +44,15 @@ func TestALaterPlaceWaits(t *testing.T) {
 	if _, err = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.50", Unit: gauge.Millimetre}); err == nil {
 		t.Error("a thickness for no place in particular")
 	}
+	if told, _, err := r.Foretell(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || len(told) != 1 || told[0].Fits || !told[0].Unexpected || told[0].Place != "ring" {
+		t.Errorf("%+v, %v", told, err)
+	}
+	if _, _, err := r.Foretell(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || err.Error() != wait {
+		t.Error(err)
+	}
+	if told, _, err := r.Foretell(ctx, FitRequest{Job: id}); err != nil || len(told) != 1 || told[0].Part != "R155" || told[0].Unexpected {
+		t.Errorf("%+v, %v", told, err)
+	}
 	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || j.Stage != StageChoose || j.fit("shim").Recommended() != "0.45" {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.fit("shim"), err)
 	}

@@ -1451,6 +1451,307 @@ func (x *RecordFittedPartResponse) GetJob() *Job {
 	return nil
 }
 
+// PreviewFitRequest says what might be fitted.
+type PreviewFitRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Part number, or the part numbers of a pack with a plus between them; empty means the part
+	// that was settled on, else the recommended one.
+	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
+	// Measured thickness as decimal text; empty when it was not measured.
+	Thickness string `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	// Unit of thickness; needed with it.
+	Unit Unit `protobuf:"varint,4,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
+	// The place; empty where there is only one, or for every place that lacks its part.
+	Place         string `protobuf:"bytes,5,opt,name=place,proto3" json:"place,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PreviewFitRequest) Reset() {
+	*x = PreviewFitRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PreviewFitRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PreviewFitRequest) ProtoMessage() {}
+
+func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PreviewFitRequest.ProtoReflect.Descriptor instead.
+func (*PreviewFitRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *PreviewFitRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *PreviewFitRequest) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
+func (x *PreviewFitRequest) GetThickness() string {
+	if x != nil {
+		return x.Thickness
+	}
+	return ""
+}
+
+func (x *PreviewFitRequest) GetUnit() Unit {
+	if x != nil {
+		return x.Unit
+	}
+	return Unit_UNIT_UNSPECIFIED
+}
+
+func (x *PreviewFitRequest) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+// PreviewFitResponse says what would follow.
+type PreviewFitResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// By place, in the order of the procedure.
+	Fits          []*PredictedFit `protobuf:"bytes,1,rep,name=fits,proto3" json:"fits,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PreviewFitResponse) Reset() {
+	*x = PreviewFitResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PreviewFitResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PreviewFitResponse) ProtoMessage() {}
+
+func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PreviewFitResponse.ProtoReflect.Descriptor instead.
+func (*PreviewFitResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *PreviewFitResponse) GetFits() []*PredictedFit {
+	if x != nil {
+		return x.Fits
+	}
+	return nil
+}
+
+// PredictedFit is what a part would leave at a place.
+type PredictedFit struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The part, and the thickness that counts: measured, else nominal.
+	Part *FittedPart `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
+	// Recommended part or pack; empty where there is none, or where the part is made to size.
+	Recommended string `protobuf:"bytes,2,opt,name=recommended,proto3" json:"recommended,omitempty"`
+	// How the closing dimension is called: play, preload or result.
+	Word string `protobuf:"bytes,3,opt,name=word,proto3" json:"word,omitempty"`
+	// Play that it would leave; a preload is negative. Absent where nothing tells.
+	Play *Length `protobuf:"bytes,4,opt,name=play,proto3" json:"play,omitempty"`
+	// Between which ends the play would lie, where a reading is an interval.
+	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
+	// Between which ends the play would lie wherever the part and the constants are within their stated tolerances; absent where none is stated.
+	Worst *Range `protobuf:"bytes,6,opt,name=worst,proto3" json:"worst,omitempty"`
+	// Allowed play.
+	AllowedPlay *Range `protobuf:"bytes,7,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
+	// Window of thickness; absent where there is none.
+	Window *Range `protobuf:"bytes,8,opt,name=window,proto3" json:"window,omitempty"`
+	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges and no tolerance is stated.
+	Probability *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	// Rule by which what it leaves is held against the limits; empty where there are none.
+	DecisionRule string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
+	Unstated []string `protobuf:"bytes,11,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	// It is right there.
+	Fits bool `protobuf:"varint,12,opt,name=fits,proto3" json:"fits,omitempty"`
+	// Ask a person before it is fitted: it is not the recommended part, does not fit, or is not as thick as is stated of it.
+	Unexpected bool `protobuf:"varint,13,opt,name=unexpected,proto3" json:"unexpected,omitempty"`
+	// What to know of it.
+	Warnings []*Finding `protobuf:"bytes,14,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	// All of it but the warnings, in a sentence.
+	Text          string `protobuf:"bytes,15,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PredictedFit) Reset() {
+	*x = PredictedFit{}
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PredictedFit) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PredictedFit) ProtoMessage() {}
+
+func (x *PredictedFit) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PredictedFit.ProtoReflect.Descriptor instead.
+func (*PredictedFit) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *PredictedFit) GetPart() *FittedPart {
+	if x != nil {
+		return x.Part
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetRecommended() string {
+	if x != nil {
+		return x.Recommended
+	}
+	return ""
+}
+
+func (x *PredictedFit) GetWord() string {
+	if x != nil {
+		return x.Word
+	}
+	return ""
+}
+
+func (x *PredictedFit) GetPlay() *Length {
+	if x != nil {
+		return x.Play
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetBetween() *Range {
+	if x != nil {
+		return x.Between
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetWorst() *Range {
+	if x != nil {
+		return x.Worst
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetAllowedPlay() *Range {
+	if x != nil {
+		return x.AllowedPlay
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetWindow() *Range {
+	if x != nil {
+		return x.Window
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
+}
+
+func (x *PredictedFit) GetDecisionRule() string {
+	if x != nil {
+		return x.DecisionRule
+	}
+	return ""
+}
+
+func (x *PredictedFit) GetUnstated() []string {
+	if x != nil {
+		return x.Unstated
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetFits() bool {
+	if x != nil {
+		return x.Fits
+	}
+	return false
+}
+
+func (x *PredictedFit) GetUnexpected() bool {
+	if x != nil {
+		return x.Unexpected
+	}
+	return false
+}
+
+func (x *PredictedFit) GetWarnings() []*Finding {
+	if x != nil {
+		return x.Warnings
+	}
+	return nil
+}
+
+func (x *PredictedFit) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
 // VerifyJobRequest asks for the verdict.
 type VerifyJobRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1464,7 +1765,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1476,7 +1777,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1489,7 +1790,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1517,7 +1818,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1529,7 +1830,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1542,7 +1843,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -1567,7 +1868,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1579,7 +1880,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1592,7 +1893,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -1627,7 +1928,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1639,7 +1940,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1652,7 +1953,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -1673,7 +1974,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1685,7 +1986,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1698,7 +1999,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -1719,7 +2020,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1731,7 +2032,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1744,7 +2045,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -1769,7 +2070,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1781,7 +2082,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1794,7 +2095,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -1829,7 +2130,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1841,7 +2142,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1854,7 +2155,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -1875,7 +2176,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1887,7 +2188,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1900,7 +2201,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -1921,7 +2222,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1933,7 +2234,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1946,7 +2247,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -2075,7 +2376,35 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x02by\x18\x05 \x01(\tR\x02by\x12\x14\n" +
 	"\x05place\x18\x06 \x01(\tR\x05place\"<\n" +
 	"\x18RecordFittedPartResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"9\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x97\x01\n" +
+	"\x11PreviewFitRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x12\n" +
+	"\x04part\x18\x02 \x01(\tR\x04part\x12\x1c\n" +
+	"\tthickness\x18\x03 \x01(\tR\tthickness\x12#\n" +
+	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
+	"\x05place\x18\x05 \x01(\tR\x05place\"A\n" +
+	"\x12PreviewFitResponse\x12+\n" +
+	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xb9\x04\n" +
+	"\fPredictedFit\x12)\n" +
+	"\x04part\x18\x01 \x01(\v2\x15.gauged.v1.FittedPartR\x04part\x12 \n" +
+	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12\x12\n" +
+	"\x04word\x18\x03 \x01(\tR\x04word\x12%\n" +
+	"\x04play\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12&\n" +
+	"\x05worst\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x123\n" +
+	"\fallowed_play\x18\a \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
+	"\x06window\x18\b \x01(\v2\x10.gauged.v1.RangeR\x06window\x12%\n" +
+	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
+	"\rdecision_rule\x18\n" +
+	" \x01(\tR\fdecisionRule\x12\x1a\n" +
+	"\bunstated\x18\v \x03(\tR\bunstated\x12\x12\n" +
+	"\x04fits\x18\f \x01(\bR\x04fits\x12\x1e\n" +
+	"\n" +
+	"unexpected\x18\r \x01(\bR\n" +
+	"unexpected\x12.\n" +
+	"\bwarnings\x18\x0e \x03(\v2\x12.gauged.v1.FindingR\bwarnings\x12\x12\n" +
+	"\x04text\x18\x0f \x01(\tR\x04textB\x0e\n" +
+	"\f_probability\"9\n" +
 	"\x10VerifyJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\"5\n" +
@@ -2109,7 +2438,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x062\x8c\b\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x062\xd7\b\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -2120,7 +2449,9 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x0eDiscardReading\x12 .gauged.v1.DiscardReadingRequest\x1a!.gauged.v1.DiscardReadingResponse\x12I\n" +
 	"\n" +
 	"ChoosePart\x12\x1c.gauged.v1.ChoosePartRequest\x1a\x1d.gauged.v1.ChoosePartResponse\x12[\n" +
-	"\x10RecordFittedPart\x12\".gauged.v1.RecordFittedPartRequest\x1a#.gauged.v1.RecordFittedPartResponse\x12F\n" +
+	"\x10RecordFittedPart\x12\".gauged.v1.RecordFittedPartRequest\x1a#.gauged.v1.RecordFittedPartResponse\x12I\n" +
+	"\n" +
+	"PreviewFit\x12\x1c.gauged.v1.PreviewFitRequest\x1a\x1d.gauged.v1.PreviewFitResponse\x12F\n" +
 	"\tVerifyJob\x12\x1b.gauged.v1.VerifyJobRequest\x1a\x1c.gauged.v1.VerifyJobResponse\x12C\n" +
 	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12=\n" +
 	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12C\n" +
@@ -2140,7 +2471,7 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 34)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                       // 0: gauged.v1.JobStage
 	(*Job)(nil),                         // 1: gauged.v1.Job
@@ -2161,89 +2492,106 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*ChoosePartResponse)(nil),          // 16: gauged.v1.ChoosePartResponse
 	(*RecordFittedPartRequest)(nil),     // 17: gauged.v1.RecordFittedPartRequest
 	(*RecordFittedPartResponse)(nil),    // 18: gauged.v1.RecordFittedPartResponse
-	(*VerifyJobRequest)(nil),            // 19: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 20: gauged.v1.VerifyJobResponse
-	(*CloseJobRequest)(nil),             // 21: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 22: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),               // 23: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 24: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 25: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 26: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 27: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 28: gauged.v1.WatchJobResponse
-	nil,                                 // 29: gauged.v1.Job.GaugesEntry
-	nil,                                 // 30: gauged.v1.Job.ChosenPartsEntry
-	nil,                                 // 31: gauged.v1.StartJobRequest.GaugesEntry
-	(*Procedure)(nil),                   // 32: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 33: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 34: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 35: google.protobuf.Timestamp
-	(*Reading)(nil),                     // 36: gauged.v1.Reading
-	(*Length)(nil),                      // 37: gauged.v1.Length
-	(Unit)(0),                           // 38: gauged.v1.Unit
+	(*PreviewFitRequest)(nil),           // 19: gauged.v1.PreviewFitRequest
+	(*PreviewFitResponse)(nil),          // 20: gauged.v1.PreviewFitResponse
+	(*PredictedFit)(nil),                // 21: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 22: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 23: gauged.v1.VerifyJobResponse
+	(*CloseJobRequest)(nil),             // 24: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 25: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),               // 26: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 27: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 28: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 29: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 30: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 31: gauged.v1.WatchJobResponse
+	nil,                                 // 32: gauged.v1.Job.GaugesEntry
+	nil,                                 // 33: gauged.v1.Job.ChosenPartsEntry
+	nil,                                 // 34: gauged.v1.StartJobRequest.GaugesEntry
+	(*Procedure)(nil),                   // 35: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 36: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 37: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 38: google.protobuf.Timestamp
+	(*Reading)(nil),                     // 39: gauged.v1.Reading
+	(*Length)(nil),                      // 40: gauged.v1.Length
+	(Unit)(0),                           // 41: gauged.v1.Unit
+	(*FittedPart)(nil),                  // 42: gauged.v1.FittedPart
+	(*Range)(nil),                       // 43: gauged.v1.Range
+	(*Finding)(nil),                     // 44: gauged.v1.Finding
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	32, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	33, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
-	29, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	35, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	36, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
+	32, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	34, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	35, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	35, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
-	30, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
-	33, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
-	31, // 9: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	37, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	38, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
+	38, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	33, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
+	36, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
+	34, // 9: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
 	1,  // 10: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
 	1,  // 11: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
 	1,  // 12: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	36, // 13: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	39, // 13: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
 	10, // 14: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
 	1,  // 15: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	37, // 16: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
-	36, // 17: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	38, // 18: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	40, // 16: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	39, // 17: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	41, // 18: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
 	1,  // 19: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	36, // 20: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	39, // 20: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
 	1,  // 21: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
 	1,  // 22: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	38, // 23: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	41, // 23: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
 	1,  // 24: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	1,  // 25: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 26: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 27: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 28: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 29: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 30: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	4,  // 31: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	6,  // 32: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	11, // 33: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	8,  // 34: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	13, // 35: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	15, // 36: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	17, // 37: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	19, // 38: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	21, // 39: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	23, // 40: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	25, // 41: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	27, // 42: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	3,  // 43: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	5,  // 44: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	7,  // 45: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	12, // 46: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	9,  // 47: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	14, // 48: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	16, // 49: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	18, // 50: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	20, // 51: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	22, // 52: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	24, // 53: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	26, // 54: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	28, // 55: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	43, // [43:56] is the sub-list for method output_type
-	30, // [30:43] is the sub-list for method input_type
-	30, // [30:30] is the sub-list for extension type_name
-	30, // [30:30] is the sub-list for extension extendee
-	0,  // [0:30] is the sub-list for field type_name
+	41, // 25: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
+	21, // 26: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
+	42, // 27: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	40, // 28: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
+	43, // 29: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	43, // 30: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	43, // 31: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	43, // 32: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	44, // 33: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	1,  // 34: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 35: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 36: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 37: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 38: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	2,  // 39: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	4,  // 40: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	6,  // 41: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	11, // 42: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	8,  // 43: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	13, // 44: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	15, // 45: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	17, // 46: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	19, // 47: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	22, // 48: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	24, // 49: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	26, // 50: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	28, // 51: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	30, // 52: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	3,  // 53: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	5,  // 54: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	7,  // 55: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	12, // 56: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	9,  // 57: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	14, // 58: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	16, // 59: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	18, // 60: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	20, // 61: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	23, // 62: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	25, // 63: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	27, // 64: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	29, // 65: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	31, // 66: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	53, // [53:67] is the sub-list for method output_type
+	39, // [39:53] is the sub-list for method input_type
+	39, // [39:39] is the sub-list for extension type_name
+	39, // [39:39] is the sub-list for extension extendee
+	0,  // [0:39] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2258,13 +2606,14 @@ func file_gauged_v1_job_proto_init() {
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
+	file_gauged_v1_job_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   31,
+			NumMessages:   34,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

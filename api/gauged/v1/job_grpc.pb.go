@@ -29,6 +29,7 @@ const (
 	JobService_DiscardReading_FullMethodName      = "/gauged.v1.JobService/DiscardReading"
 	JobService_ChoosePart_FullMethodName          = "/gauged.v1.JobService/ChoosePart"
 	JobService_RecordFittedPart_FullMethodName    = "/gauged.v1.JobService/RecordFittedPart"
+	JobService_PreviewFit_FullMethodName          = "/gauged.v1.JobService/PreviewFit"
 	JobService_VerifyJob_FullMethodName           = "/gauged.v1.JobService/VerifyJob"
 	JobService_CloseJob_FullMethodName            = "/gauged.v1.JobService/CloseJob"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
@@ -63,6 +64,9 @@ type JobServiceClient interface {
 	ChoosePart(ctx context.Context, in *ChoosePartRequest, opts ...grpc.CallOption) (*ChoosePartResponse, error)
 	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew.
 	RecordFittedPart(ctx context.Context, in *RecordFittedPartRequest, opts ...grpc.CallOption) (*RecordFittedPartResponse, error)
+	// PreviewFit says what a part would leave, before it is fitted: the part of the request, with
+	// its measured thickness where one is given. It stores nothing.
+	PreviewFit(ctx context.Context, in *PreviewFitRequest, opts ...grpc.CallOption) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(ctx context.Context, in *VerifyJobRequest, opts ...grpc.CallOption) (*VerifyJobResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
@@ -172,6 +176,16 @@ func (c *jobServiceClient) RecordFittedPart(ctx context.Context, in *RecordFitte
 	return out, nil
 }
 
+func (c *jobServiceClient) PreviewFit(ctx context.Context, in *PreviewFitRequest, opts ...grpc.CallOption) (*PreviewFitResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PreviewFitResponse)
+	err := c.cc.Invoke(ctx, JobService_PreviewFit_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *jobServiceClient) VerifyJob(ctx context.Context, in *VerifyJobRequest, opts ...grpc.CallOption) (*VerifyJobResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(VerifyJobResponse)
@@ -258,6 +272,9 @@ type JobServiceServer interface {
 	ChoosePart(context.Context, *ChoosePartRequest) (*ChoosePartResponse, error)
 	// RecordFittedPart says which part was really fitted; the measurements after fitting begin anew.
 	RecordFittedPart(context.Context, *RecordFittedPartRequest) (*RecordFittedPartResponse, error)
+	// PreviewFit says what a part would leave, before it is fitted: the part of the request, with
+	// its measured thickness where one is given. It stores nothing.
+	PreviewFit(context.Context, *PreviewFitRequest) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
@@ -301,6 +318,9 @@ func (UnimplementedJobServiceServer) ChoosePart(context.Context, *ChoosePartRequ
 }
 func (UnimplementedJobServiceServer) RecordFittedPart(context.Context, *RecordFittedPartRequest) (*RecordFittedPartResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordFittedPart not implemented")
+}
+func (UnimplementedJobServiceServer) PreviewFit(context.Context, *PreviewFitRequest) (*PreviewFitResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PreviewFit not implemented")
 }
 func (UnimplementedJobServiceServer) VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method VerifyJob not implemented")
@@ -475,6 +495,24 @@ func _JobService_RecordFittedPart_Handler(srv interface{}, ctx context.Context, 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _JobService_PreviewFit_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PreviewFitRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).PreviewFit(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_PreviewFit_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).PreviewFit(ctx, req.(*PreviewFitRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _JobService_VerifyJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(VerifyJobRequest)
 	if err := dec(in); err != nil {
@@ -592,6 +630,10 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RecordFittedPart",
 			Handler:    _JobService_RecordFittedPart_Handler,
+		},
+		{
+			MethodName: "PreviewFit",
+			Handler:    _JobService_PreviewFit_Handler,
 		},
 		{
 			MethodName: "VerifyJob",

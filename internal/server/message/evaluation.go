@@ -35,8 +35,13 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 	for _, b := range e.Budgets {
 		m.Budgets = append(m.Budgets, w.budget(b))
 	}
-	for _, f := range e.Findings {
-		m.Findings = append(m.Findings, &gaugedv1.Finding{Code: string(f.Code), Text: f.Text})
+	m.Findings = findings(e.Findings)
+	return m
+}
+
+func findings(all []evaluate.Finding) (m []*gaugedv1.Finding) {
+	for _, f := range all {
+		m = append(m, &gaugedv1.Finding{Code: string(f.Code), Text: f.Text})
 	}
 	return m
 }

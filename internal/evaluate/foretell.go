@@ -1,0 +1,201 @@
+package evaluate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+)
+
+// Foretold is what a part would leave at a place, before it is fitted there.
+type Foretold struct {
+	Fitted                     // the part, with the thickness that counts: measured, else nominal
+	Recommended  string        // what is recommended there; empty for nothing, and for a part made to size
+	Word         Word          // how the closing dimension is called
+	Window       *Limits       // of thickness
+	Allowed      Limits        // of the play
+	Play         *gauge.Length // negative is a preload; nil where nothing tells
+	Between      *Limits       // of the play, where a reading is an interval
+	Worst        *Limits       // of the play, wherever part and constants are within their stated tolerances
+	Probability  *Probability  // that it ends inside the limits
+	DecisionRule string        // by which that is decided
+	Unstated     []string      // measurements whose gauge's error is not stated
+	Fits         bool
+	// Unexpected says that a person should be asked before it is fitted: it is not
+	// the recommended part, or does not fit, or is not as thick as is stated of it.
+	Unexpected bool
+	Warnings   []Finding
+	Text       string // all of it but the warnings, in a sentence
+}
+
+// Foretell says what a part would leave at a place, as the evaluation would say
+// once it is fitted there. A thickness of f is measured. Of the input count what
+// was measured before fitting, and what is fitted at other places. An error means
+// what it means to Evaluate, or that what should be fitted there is not known yet.
+func Foretell(p *Procedure, parts Parts, in Input, f Fitted) (Foretold, error) {
+	in = in.before(p, f.Place)
+	without, err := Evaluate(p, parts, in)
+	if err != nil {
+		return Foretold{}, err
+	}
+	in.Fitted = append(in.Fitted, f)
+	w, err := newWork(p, parts, in)
+	if err != nil {
+		return Foretold{}, err
+	}
+	if w.e, err = w.done(); err != nil {
+		return Foretold{}, err
+	}
+	i := slices.IndexFunc(w.fits, func(at *fitting) bool { return at.place.Name == f.Place })
+	switch {
+	case i < 0:
+		return Foretold{}, fmt.Errorf("procedure %s: it is not known yet what should be fitted: measure first", p.ID)
+	case w.fits[i].fit.Waits != "":
+		return Foretold{}, fmt.Errorf("procedure %s: what should be fitted at %s depends on what is really fitted at %s", p.ID, f.Place, w.fits[i].fit.Waits)
+	}
+	more := slices.DeleteFunc(slices.Clone(w.e.Findings), func(f Finding) bool { return slices.Contains(without.Findings, f) })
+	return w.fits[i].foretell(f, more), nil
+}
+
+// before is the input as it stands before a part is fitted at a place.
+func (in Input) before(p *Procedure, place string) Input {
+	in.Fitted = slices.DeleteFunc(slices.Clone(in.Fitted), func(f Fitted) bool { return f.Place == place })
+	in.Readings = slices.DeleteFunc(slices.Clone(in.Readings), func(r Reading) bool {
+		_, after, _ := p.Step(r.Measurement)
+		return after
+	})
+	return in
+}
+
+// foretell is what the part leaves that was taken up as fitted; warnings are
+// those that came with it.
+func (w *fitting) foretell(f Fitted, warnings []Finding) Foretold {
+	before := len(w.e.Findings)
+	if w.fit.Fitted == nil { // no place of those chosen together could be filled
+		w.fitted(f)
+	}
+	t := Foretold{
+		Fitted: *w.fit.Fitted, Recommended: w.fit.Recommended(), Word: w.place.word(), Window: w.fit.Window,
+		Allowed: w.fit.Allowed, DecisionRule: w.fit.Rule, Fits: w.suits(*w.fit.Fitted),
+	}
+	if t.Thickness != nil {
+		parts, own := w.pieces(t.Fitted)
+		if w.gapUnit().Kind() == gauge.KindLength {
+			t.Play = w.playWith(*t.Thickness)
+		}
+		if t.Play != nil {
+			if b := w.fit.Between; b != nil {
+				low, high := *b.Min-*t.Thickness, *b.Max-*t.Thickness
+				t.Between = &Limits{&low, &high}
+			}
+			t.Worst, t.Probability = w.foretoldWith(parts, own, *t.Play)
+			w.doubtfulWith(parts, own, t.Probability, t.Worst)
+		}
+		w.strays(parts)
+		t.Unstated = w.fit.Unstated
+	}
+	w.notInStock(t.Part)
+	t.Warnings = append(warnings, w.e.Findings[before:]...)
+	other := !w.place.ToSize && !w.fit.Recommends(t.Part)
+	t.Unexpected = other || !t.Fits || slices.ContainsFunc(t.Warnings, func(f Finding) bool { return f.Code == FindingThickness })
+	t.Text = w.foretoldText(t, other)
+	return t
+}
+
+// pieces are the parts that were fitted, and what is not known of them: by the
+// instrument with which they were measured together, else by what is stated of each.
+func (w *fitting) pieces(f Fitted) (stacked, []uncertainty.Input) {
+	if f.Measured || w.family == nil || f.Part == NoPart {
+		c := &collector{w: w.work, at: map[inputKey]int{}, slope: -1}
+		if f.Measured {
+			c.part(w.place.Choose.MeasuredWith)
+		}
+		for i, slope := range c.slopes {
+			c.inputs[i].Standard *= math.Abs(slope)
+		}
+		return stacked{{Part: f.Part, Thickness: f.Thickness}}, c.inputs
+	}
+	parts, _ := w.family.piecesOf(f.Part)
+	return parts, parts.inputs()
+}
+
+// suits reports whether what is fitted is right here, by the rule by which a part
+// is chosen.
+func (w *fitting) suits(f Fitted) bool {
+	i := slices.IndexFunc(w.fit.Candidates, func(c Candidate) bool { return c.Part == f.Part })
+	none := f.Part == NoPart && w.place.Choose.None
+	switch aim := w.place.Choose.Aim; {
+	case aim == AimTable, aim.LooksUp():
+		if i < 0 || !w.fit.Candidates[i].Fits {
+			return false
+		}
+		return f.Thickness == nil || w.fit.Gap == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*w.fit.Gap-*f.Thickness)
+	case f.Thickness == nil:
+		return false
+	case w.unbounded() && !w.place.ToSize && w.place.Choose.Pack == nil:
+		return i >= 0 && w.inWindow(*f.Thickness) && w.belongsAs(i, *f.Thickness)
+	case w.fit.Window == nil:
+		return w.unbounded() && w.outcome == FitPart
+	case w.place.Choose.Pack != nil && !none && !w.mayStack(f.Part):
+		return false
+	}
+	return (i >= 0 || w.place.ToSize || w.place.Choose.Pack != nil || none) && w.inWindow(*f.Thickness)
+}
+
+// mayStack reports whether a pack has as many pieces as the procedure allows.
+func (w *fitting) mayStack(pack string) bool {
+	n, rule := len(PieceNames(pack)), w.place.Choose.Pack
+	if n >= rule.Least && n <= rule.Most {
+		return true
+	}
+	w.find(FindingOtherPart, "%s is a pack of %d, and the procedure takes packs of %d to %d pieces", pack, n, rule.Least, rule.Most)
+	return false
+}
+
+// notInStock points out what of the parts cannot be had.
+func (w *fitting) notInStock(part string) {
+	if w.family == nil {
+		return
+	}
+	parts, _ := w.family.piecesOf(part)
+	wanted := map[string]int{}
+	for _, g := range parts {
+		if wanted[g.Part]++; g.Stock != nil && wanted[g.Part] == *g.Stock+1 {
+			w.find(FindingOutOfStock, "%s: not so many are in stock", w.p.showGrade(g))
+		}
+	}
+}
+
+func (w *fitting) foretoldText(t Foretold, other bool) string {
+	text := w.place.prefix() + t.Part
+	if t.Thickness != nil && t.Part != NoPart {
+		text += " of " + w.p.show(*t.Thickness)
+	}
+	if t.Measured {
+		text += " as measured"
+	}
+	switch {
+	case t.Play != nil:
+		text += " would leave " + w.place.playWords(w.p, *t.Play)
+		if t.Worst != nil {
+			text += ", within what is stated " + w.place.playWords(w.p, *t.Worst.Min) + " to " + w.place.playWords(w.p, *t.Worst.Max)
+		}
+		if t.Allowed.Limited() {
+			text += "; allowed is " + w.showAllowed()
+		}
+		if t.Probability != nil {
+			text += "; the probability that it ends inside is " + t.Probability.String()
+		}
+	case t.Thickness == nil && !t.Fits:
+		text += ": how thick it is is not known, so nothing can be foretold"
+	}
+	if !t.Fits {
+		text += "; it does not fit"
+	}
+	if other && t.Recommended != "" {
+		text += "; recommended is " + t.Recommended
+	}
+	return text
+}

@@ -1,0 +1,201 @@
+package evaluate
+
+import (
+	"reflect"
+	"strings"
+	"testing"
+)
+
+// foretellFrom foretells a part from readings under a procedure with a family.
+func foretellFrom(t *testing.T, procedure, family, readings string, f Fitted) (Foretold, Evaluation) {
+	t.Helper()
+	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	if err != nil {
+		t.Fatal(err)
+	}
+	parts, err := ReadFamily("f.yaml", []byte(family))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var in Input
+	for pair := range strings.SplitSeq(readings, ", ") {
+		name, value, _ := strings.Cut(pair, " ")
+		r, err := p.Typed(name, value, typedIn(p, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.Readings = append(in.Readings, r)
+	}
+	e, err := Evaluate(p, parts, in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told, err := Foretell(p, parts, in, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return told, e
+}
+
+// codesOf lists the codes of warnings.
+func codesOf(t Foretold) (codes []FindingCode) {
+	for _, f := range t.Warnings {
+		codes = append(codes, f.Code)
+	}
+	return codes
+}
+
+// TestForetellsAsItChooses: what is foretold of each grade is what the list of the
+// grades says of it.
+func TestForetellsAsItChooses(t *testing.T) {
+	procedure := strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)
+	for _, part := range []string{"W190", "W230"} {
+		told, e := foretellFrom(t, procedure, washers, "gap 2.44", Fitted{Part: part})
+		i := 0
+		if part == "W230" {
+			i = 1
+		}
+		c := e.Candidates[i]
+		if *told.Play != *c.Play || !reflect.DeepEqual(told.Worst, c.Worst) || *told.Probability != *c.Probability || told.Fits != c.Fits || *told.Thickness != *c.Thickness {
+			t.Errorf("%s: %+v, the list says %+v", part, told, c)
+		}
+		if told.Unexpected != (part != e.Choice.Part) {
+			t.Errorf("%s: unexpected is %v", part, told.Unexpected)
+		}
+	}
+}
+
+// TestForetold: parts that are not the recommended one, or not as thick as they
+// should be, say what they would leave and what is wrong with them.
+func TestForetold(t *testing.T) {
+	washer := strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)
+	packs := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\ngap: gap\nallow: {play: {min: 0.00, max: 0.10}}\nchoose: {aim: middle, pack: {most: 2}}\n"
+	kit := kitText("0.10*2 0.30 0.50*0")
+	stated := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\nthickness: gap\nchoose: {aim: nearest}\n"
+	for _, c := range []struct {
+		name, procedure, family, gap string
+		fitted                       Fitted
+		fits, unexpected             bool
+		codes, text                  string
+	}{
+		{
+			"recommended", washer, washers, "2.20",
+			Fitted{Part: "W190"},
+			true, false, "",
+			"W190 of 1.90 mm would leave 0.30 mm play, within what is stated 0.25 mm play to 0.35 mm play; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 100 %",
+		},
+		{
+			"another grade", washer, washers, "2.44",
+			Fitted{Part: "W190"},
+			true, true, "other_part worst_case unlikely",
+			"W190 of 1.90 mm would leave 0.54 mm play, within what is stated 0.49 mm play to 0.59 mm play; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 70 %; recommended is W230",
+		},
+		{
+			"a stamped size that measures otherwise", washer, washers, "2.20",
+			Fitted{Part: "W190", Thickness: new(mm("1.62"))},
+			false, true, "thickness predicted_outside",
+			"W190 of 1.62 mm as measured would leave 0.58 mm play; allowed is 0.10 to 0.56 mm; it does not fit",
+		},
+		{
+			"measured, the tolerance of the part counts no more", washer, washers, "2.44",
+			Fitted{Part: "W230", Thickness: new(mm("2.30"))},
+			true, false, "",
+			"W230 of 2.30 mm as measured would leave 0.14 mm play; allowed is 0.10 to 0.56 mm",
+		},
+		{
+			"no such part", washer, washers, "2.44",
+			Fitted{Part: "W200"},
+			false, true, "unknown_part",
+			"W200: how thick it is is not known, so nothing can be foretold; it does not fit; recommended is W230",
+		},
+		{
+			"hand-picked pack", packs, kit, "0.45",
+			Fitted{Part: "s0.10+s0.10"},
+			false, true, "other_part predicted_outside",
+			"s0.10+s0.10 of 0.20 mm would leave 0.25 mm play; allowed is 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
+		},
+		{
+			"the recommended pack in another order", packs, kit, "0.45",
+			Fitted{Part: "s0.30 + s0.10"},
+			true, false, "",
+			"s0.30 + s0.10 of 0.40 mm would leave 0.05 mm play; allowed is 0.00 to 0.10 mm",
+		},
+		{
+			"pieces that cannot be had", packs, kit, "0.45",
+			Fitted{Part: "s0.50 + s0.10"},
+			false, true, "other_part predicted_outside out_of_stock",
+			"s0.50 + s0.10 of 0.60 mm would leave 0.15 mm preload; allowed is 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
+		},
+		{
+			"more pieces than the procedure takes", packs, kit, "0.55",
+			Fitted{Part: "s0.10 + s0.10 + s0.30"},
+			false, true, "other_part",
+			"s0.10 + s0.10 + s0.30 of 0.50 mm would leave 0.05 mm play; allowed is 0.00 to 0.10 mm; it does not fit",
+		},
+		{
+			"a pack as measured", packs, kit, "0.45",
+			Fitted{Part: "s0.10 + s0.30", Thickness: new(mm("0.33"))},
+			false, true, "predicted_outside",
+			"s0.10 + s0.30 of 0.33 mm as measured would leave 0.12 mm play; allowed is 0.00 to 0.10 mm; it does not fit",
+		},
+		{
+			"a stated thickness", stated, kitText("1.00 1.10 1.20"), "1.12",
+			Fitted{Part: "s1.20"},
+			false, true, "other_part",
+			"s1.20 of 1.20 mm; it does not fit; recommended is s1.10",
+		},
+		{
+			"a stated thickness, measured", stated, kitText("1.00 1.10 1.20"), "1.12",
+			Fitted{Part: "s1.10", Thickness: new(mm("1.03"))},
+			false, true, "",
+			"s1.10 of 1.03 mm as measured; it does not fit",
+		},
+		{
+			"no part is thin enough", washer, washers, "0.05",
+			Fitted{Part: "W190"},
+			false, true, "predicted_outside worst_case unlikely",
+			"W190 of 1.90 mm would leave 1.85 mm preload, within what is stated 1.90 mm preload to 1.80 mm preload; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 0 %; it does not fit",
+		},
+	} {
+		told, _ := foretellFrom(t, c.procedure, c.family, "gap "+c.gap, c.fitted)
+		var codes []string
+		for _, code := range codesOf(told) {
+			codes = append(codes, string(code))
+		}
+		if told.Fits != c.fits || told.Unexpected != c.unexpected || strings.Join(codes, " ") != c.codes || told.Text != c.text {
+			t.Errorf("%s: fits %v, unexpected %v\n got %s\nwant %s\nwarnings %+v", c.name, told.Fits, told.Unexpected, told.Text, c.text, told.Warnings)
+		}
+	}
+}
+
+// TestForetellLeavesOutWhatCameAfter: what is fitted now, and what was measured on
+// it, count no more for the part that comes instead.
+func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
+	p, err := ReadProcedure("p.yaml", []byte(strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)+"verify: {measure: {end: {title: end play}}, play: end}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	family, err := ReadFamily("f.yaml", []byte(washers))
+	if err != nil {
+		t.Fatal(err)
+	}
+	gap, err := p.Typed("gap", "2.20", p.Unit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	end, err := p.Typed("end", "0.31", p.Unit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bare, err := Foretell(p, family, Input{Readings: []Reading{gap}}, Fitted{Part: "W190"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	proved, err := Foretell(p, family, Input{Readings: []Reading{gap, end}, Fitted: []Fitted{{Part: "W230"}}}, Fitted{Part: "W190"})
+	if err != nil || !reflect.DeepEqual(bare, proved) {
+		t.Errorf("%v\n got %+v\nwant %+v", err, proved, bare)
+	}
+	if _, err := Foretell(p, family, Input{}, Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
+		t.Errorf("before measuring: %v", err)
+	}
+}

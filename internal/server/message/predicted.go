@@ -1,0 +1,21 @@
+package message
+
+import (
+	"gauged/internal/evaluate"
+
+	gaugedv1 "gauged/api/gauged/v1"
+)
+
+// PredictedFits returns what parts would leave, each value in the unit in which the
+// procedure shows it.
+func PredictedFits(p *evaluate.Procedure, fits []evaluate.Foretold) *gaugedv1.PreviewFitResponse {
+	w, m := writerOf(p), &gaugedv1.PreviewFitResponse{}
+	for _, f := range fits {
+		m.Fits = append(m.Fits, &gaugedv1.PredictedFit{
+			Part: w.fitted(&f.Fitted), Recommended: f.Recommended, Word: string(f.Word), Play: w.optional(f.Play), Between: w.between(f.Between),
+			Worst: w.between(f.Worst), AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Probability: probability(f.Probability),
+			DecisionRule: f.DecisionRule, Unstated: f.Unstated, Fits: f.Fits, Unexpected: f.Unexpected, Warnings: findings(f.Warnings), Text: f.Text,
+		})
+	}
+	return m
+}
