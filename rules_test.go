@@ -129,7 +129,7 @@ func TestPurePackages(t *testing.T) {
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
 		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/drift/picture", "internal/master", "internal/study", "internal/study/picture", "internal/evaluate/uncertainty", "StdDev", "Metres",
-		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
+		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/repeats.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
 		"internal/fleet", "internal/fleet/recall", "internal/fleet/signature",
 	}
 	eachGoFile(t, pure, func(path string, f *ast.File) {

@@ -189,6 +189,9 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 		if p.GetUncorrected() != nil {
 			fmt.Fprintf(w, "At %s the temperature is not corrected: the expansion of the master or of the gauge is not stated. Up to %s either way count as uncertainty.\n", pointText(p), lengthText(p.GetUncorrected()))
 		}
+		if p.GetScatterLarger() {
+			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), lengthText(p.GetSpread()))
+		}
 		if p.GetScatterUnknown() && r.GetLimit() != nil {
 			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))
 		}

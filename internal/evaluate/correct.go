@@ -13,8 +13,7 @@ var referenceTemperature = big.NewRat(20, 1)
 
 // correct takes angle, misalignment and temperature out of what was measured: a reading
 // along a sloping line is longer than the dimension, and a warm part is longer
-// than at 20 degC (ISO 1), as the gauge's own scale is. Where the expansion of the
-// scale is not stated, the temperature is left in, and counts as uncertainty.
+// than at 20 degC (ISO 1), as the gauge's own scale is.
 func (w *work) correct(steps []Step) error {
 	warmer, err := w.warmer()
 	if err != nil {
@@ -26,9 +25,11 @@ func (w *work) correct(steps []Step) error {
 			continue
 		}
 		thermal := warmer != nil && s.Material != nil
-		if thermal && w.ability(s).Expansion == nil {
-			w.notAtTwenty(s, value, warmer)
-			thermal = false
+		if thermal {
+			if scale, stated := w.expansion(s); !stated {
+				w.scaleUnknown(s, value, warmer)
+				thermal = scale.PerKelvin != s.Material.PerKelvin
+			}
 		}
 		if s.Angle == nil && s.Misaligned == nil && !thermal {
 			continue
@@ -68,7 +69,8 @@ func (w *work) warmer() (*big.Rat, error) {
 // length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
 // to first order as in JCGM 100:2008 H.1.2.
 func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
-	relative := exact(s.Material.PerKelvin-w.ability(s).Expansion.PerKelvin, gauge.One)
+	scale, _ := w.expansion(s)
+	relative := exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
 	relative.Mul(relative, perMillion)
 	return relative.Sub(big.NewRat(1, 1), relative)

@@ -251,9 +251,9 @@ allow: {result: {min: 99, max: 101}}
 	}
 }
 
-// TestExpansionOfTheScaleNotStated: what is not known of the scale is not corrected as
-// if it were rigid; up to 100 mm * 11.5e-6/K * 10 K = 11.5 um either way count, once
-// for all that the scale measures, and that is said.
+// TestExpansionOfTheScaleNotStated: it is one number from 0 to 23e-6/K, whatever the
+// scale measures: 100 mm * 11.5e-6/K * 10 K = 11.5 um either way around its middle,
+// which is that of the part here, and signed where several lengths are measured.
 func TestExpansionOfTheScaleNotStated(t *testing.T) {
 	const bar = `procedure: bar
 title: Length of a bar
@@ -262,32 +262,44 @@ instruments: {scale: {error: 0.001}}
 temperature: {is: 30}
 measure:
   bar: {title: bar, instrument: scale, expansion: 11.5}
-  end: {title: end, instrument: scale, expansion: 11.5}
-gap: bar
-allow: {result: {min: 99, max: 101}}
+  end: {title: end, instrument: scale, expansion: 23}
+judge:
+  length: {value: SUM, min: 200.074, max: 200.3}
 `
-	const source = "expansion of the scale, not stated (part 11.5)"
-	counts := func(e Evaluation) gauge.Length {
-		for _, c := range e.Budgets[0].Contributions {
-			if c.Source == source {
-				return c.Standard
+	const source = "expansion of the scale, not stated"
+	for _, c := range []struct {
+		sum, value, standard string
+	}{
+		{"bar", "100", "0.00664"},        // 11.5 um / sqrt(3)
+		{"end", "100.0885", "0.00665"},   // corrected by 11.5e-6/K less than it is made of
+		{"end - bar", "0.0885", "0.000"}, // it cancels but for 0.0001 mm
+		{"bar + end", "200.0885", "0.0133"},
+	} {
+		e := evaluateText(t, strings.Replace(bar, "SUM", c.sum, 1), "bar 100, end 100.1")
+		j := e.Judgements[0]
+		if got := j.Value.Text(gauge.Millimetre, 4); mm(got) != mm(c.value) {
+			t.Errorf("%s is %s, want %s", c.sum, got, c.value)
+		}
+		found := 0
+		for _, b := range e.Budgets[0].Contributions {
+			if strings.HasPrefix(b.Source, source) {
+				found++
+				if off := b.Standard - mm(c.standard); off.Abs() > mm("0.00002") {
+					t.Errorf("%s: it contributes %d pm, want %s mm", c.sum, b.Standard, c.standard)
+				}
 			}
 		}
-		return 0
-	}
-	e := evaluateText(t, bar, "bar 100, end 60")
-	if *e.Gap != mm("100") || len(e.Sums) != 1 {
-		t.Errorf("%s mm: %+v", e.Gap.Text(gauge.Millimetre, 9), e.Sums)
-	}
-	if got := counts(e); got != 6_640_000 { // 11.5 um / sqrt(3)
-		t.Errorf("the expansion of the scale contributes %d pm: %+v", got, e.Budgets[0].Contributions)
-	}
-	want := "bar is not corrected to 20 degC: the expansion of its part is stated, that of the scale of the scale is not. Up to 0.0115 mm either way count as uncertainty; state expansion among what is known of the gauge"
-	if len(e.Findings) == 0 || e.Findings[0] != (Finding{FindingUnstated, want}) {
-		t.Errorf("findings %+v", e.Findings)
-	}
-	if e = evaluateText(t, strings.Replace(bar, "gap: bar", "gap: bar - end", 1), "bar 160, end 60"); counts(e) != 6_640_000 {
-		t.Errorf("of a difference it counts with the difference: %+v", e.Budgets[0].Contributions)
+		if found != 1 {
+			t.Errorf("%s: %d lines: %+v", c.sum, found, e.Budgets[0].Contributions)
+		}
+		// Even over 0.023 mm either way of 200.0885: (0.023 + 0.0145)/0.046 = 81.5 %, and a little of the gauge's error.
+		if c.sum == "bar + end" && (j.Outcome != Undecided || *j.Probability < 8_100 || *j.Probability > 8_200) {
+			t.Errorf("%s with %s", j.Outcome, j.Probability)
+		}
+		want := "bar: the expansion of the scale of the scale is not stated. It is corrected to 20 degC with 11.5e-6/K, the middle of 0 to 23, and up to 0.0115 mm either way count as uncertainty; state expansion among what is known of the gauge"
+		if len(e.Findings) == 0 || e.Findings[0] != (Finding{FindingUnstated, want}) {
+			t.Errorf("findings %+v", e.Findings)
+		}
 	}
 }
 

@@ -119,6 +119,7 @@ const (
 	FindingDisagree    FindingCode = "disagree"             // repeats differ too much
 	FindingNotClosed   FindingCode = "not_closed"           // the last reading does not return to the first
 	FindingOutlier     FindingCode = "outlier"              // a reading stands apart from the others
+	FindingScatter     FindingCode = "scatter_larger"       // repeats scatter more than is usual with the gauge
 	FindingUnseated    FindingCode = "falling_first"        // the first reading looks like an unseated part
 	FindingIdentical   FindingCode = "identical_repeats"    // repeats without any scatter
 	FindingUnreadable  FindingCode = "mark_unreadable"      // a stated value stands for a mark

@@ -11,49 +11,83 @@ import (
 // ofGauge adds what is wrong with the gauge itself and the same whenever it
 // measures: its error, within the maximum permissible one, and what its
 // calibration left open. All measurements of one gauge share them (JCGM 100,
-// F.1.2.3). By how much the error varies along the range is each measurement's
-// own; what all share is the rest, so that a single one is as uncertain as before.
+// F.1.2.3), and the two ends of a range do. By how much the error varies along the
+// range is each place's own; what all share is the rest, so that a single one is as
+// uncertain as before. Where that is not stated, the error bounds a difference too.
 func (c *collector) ofGauge(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
-	if a.Error == nil && a.Calibration == nil {
-		return
-	}
-	varies := 0.0
+	permissible, certificate, varies := 0.0, 0.0, 0.0
 	if a.Varies != nil {
 		varies = rectangular(float64(*a.Varies) * unit).Standard
 	}
-	if take == TakeRange {
-		c.travel(name, a, unit, varies, factor)
-		return
-	}
-	permissible, certificate := 0.0, 0.0
 	if a.Error != nil {
 		permissible = rectangular(float64(*a.Error) * unit).Standard
 	}
 	if k := a.Calibration; k != nil {
 		certificate = uncertainty.FromExpanded(float64(k.Uncertainty)*unit, plain(k.K))
 	}
-	c.add(name+": error of the gauge, varying", varies, uncertainty.Rectangular, 0, factor)
-	common := uncertainty.Input{Standard: without(permissible, varies), Distribution: uncertainty.Rectangular}
-	of := c.w.gaugeOf(s)
-	c.shared(of, name, ": error of the gauge", common, factor)
 	if a.Error == nil {
 		certificate = without(certificate, varies)
 	}
-	c.shared(of, name, ": calibration", uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}, factor)
+	shape := uncertainty.Rectangular
+	if take == TakeRange {
+		shape = uncertainty.Normal // two of them
+	}
+	c.add(name+": error of the gauge, varying", varies*take.ends(0), shape, 0, factor)
+	of := c.w.gaugeOf(s)
+	common := uncertainty.Input{Standard: without(permissible, varies), Distribution: uncertainty.Rectangular}
+	calibration := uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}
+	ends := []float64{factor}
+	if take == TakeRange {
+		ends = append(ends, -factor)
+	}
+	for _, by := range ends {
+		if i := c.shared(of, name, ofTheGauge, common, by); a.Varies == nil && common.Standard != 0 {
+			c.bound(i, by)
+		}
+		c.shared(of, name, ": calibration", calibration, by)
+	}
 }
 
-// travel adds the error of a way that one gauge measures between two places: what
-// both share cancels, and at each end it varies. Where that is not stated, the
-// maximum permissible error bounds the way, as it does that of an indicator.
-func (c *collector) travel(name string, a gauge.Ability, unit, varies, factor float64) {
-	switch {
-	case a.Varies != nil:
-		c.add(name+": error of the gauge, varying", varies*math.Sqrt2, uncertainty.Normal, 0, factor)
-	case a.Error != nil:
-		c.either(name+": error of the gauge", float64(*a.Error)*unit, factor)
-	default:
-		k := a.Calibration
-		c.add(name+": calibration", uncertainty.FromExpanded(float64(k.Uncertainty)*unit, plain(k.K)), uncertainty.Normal, 0, factor)
+const ofTheGauge = ": error of the gauge"
+
+// largest is the measurement that an error changes most in a result.
+type largest struct {
+	leaf int
+	by   float64 // of the leaf by the error
+	all  float64 // of the result by the error
+}
+
+// bound notes an error that bounds a difference too.
+func (c *collector) bound(i int, by float64) {
+	if c.bounded == nil {
+		c.bounded = map[int]largest{}
+	}
+	if all := math.Abs(c.slope * by); all >= c.bounded[i].all {
+		c.bounded[i] = largest{c.leaf, by, all}
+	}
+}
+
+// once lets the maximum permissible error of a gauge count at least once, by the
+// place where it changes the result most, where what the measurements share would
+// cancel and by how much it varies along the range is not stated: as it bounds the
+// error at any place, it bounds the travel between two.
+func (c *collector) once() {
+	for i := range c.inputs {
+		most := c.bounded[i]
+		if most.all <= math.Abs(c.slopes[i])*(1+1e-9) {
+			continue
+		}
+		const why = " (once; varies is not stated)"
+		if !c.of.bends {
+			c.slopes[i] = math.Copysign(most.all, c.slopes[i])
+			c.inputs[i].Name += why
+			continue
+		}
+		rest := c.inputs[i] // drawn at the one place beside what is shared
+		rest.Name += why
+		rest.Standard *= without(most.all, c.slopes[i]) / most.all
+		c.leaf, c.slope = most.leaf, c.of.by[most.leaf]
+		c.put(inputKey{name: rest.Name}, rest, most.by)
 	}
 }
 

@@ -39,18 +39,21 @@ func contributions(e Evaluation) string {
 // what it changes (JCGM 100, 5.2.2 and F.1.2.3): 6 um either way is a standard
 // uncertainty of 3.464 um, and 3 um one of 1.732 um.
 func TestOneGaugeInSeveralLinks(t *testing.T) {
-	const deepAndShallow = "deep, shallow: error of the gauge"
+	const deepAndShallow, once = "deep, shallow: error of the gauge", " (once; varies is not stated)"
 	for _, c := range []struct {
 		name, sum, want string
 		change          []string
 		gauges          string // of deep, shallow and ring
 	}{
-		{"a difference cancels it", "deep - shallow + ring", deepAndShallow + ", cancels 0.000; ring: error of the gauge 1.730", nil, ""},
+		{"of a difference it bounds the way", "deep - shallow + ring", deepAndShallow + once + " 3.460; ring: error of the gauge 1.730", nil, ""},
+		{"of a difference of which one end counts twice", "shallow/2 + shallow/2 - 2*deep", "shallow, deep: error of the gauge" + once + " 6.930", nil, ""},
+		{"as far as the formula bends", "sqrt((deep - shallow)*(deep - shallow))", deepAndShallow + " 0.000; " + deepAndShallow + once + " 3.460", nil, ""},
+		{"a difference cancels it where it is said not to vary", "deep - shallow + ring", deepAndShallow + ", cancels 0.000; ring: error of the gauge 1.730", []string{"error: 0.006", "error: 0.006, varies: 0"}, ""},
 		{"in a sum it counts twice", "deep + shallow + ring", deepAndShallow + " 6.930; ring: error of the gauge 1.730", nil, ""},
-		{"by what is left of it", "deep - shallow/2", deepAndShallow + " 1.730", nil, ""},
+		{"by what is left of it", "deep - shallow/2", deepAndShallow + " 1.730", []string{"error: 0.006", "error: 0.006, varies: 0"}, ""},
 		{"through intermediate results", "step + shallow", "deep: error of the gauge 3.460", []string{"gap:", "values: {step: deep - 2*shallow + shallow/2 + shallow/2}\ngap:"}, ""},
 		{"two gauges of one kind", "deep - shallow", "deep: error of the gauge 3.460; shallow: error of the gauge 3.460", nil, "one two one"},
-		{"one gauge by its readings", "deep - shallow", deepAndShallow + ", cancels 0.000", nil, "one one one"},
+		{"one gauge by its readings", "deep - shallow", deepAndShallow + once + " 3.460", nil, "one one one"},
 		{"one gauge and a reading that was typed", "deep - shallow", "deep: error of the gauge 3.460; shallow: error of the gauge 3.460", nil, "one - -"},
 		{
 			"it varies along the range: sqrt(12 - 3) in common, and sqrt(3) at each place", "deep + shallow",
@@ -123,7 +126,7 @@ func TestBoundGaugeBeforeReadings(t *testing.T) {
 		t.Fatal(err)
 	}
 	limit := mm("0.006")
-	own := gauge.Ability{Unit: gauge.Millimetre, Error: &limit}
+	own := gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Varies: new(gauge.Length)}
 	in := Input{Gauges: map[string]gauge.Ability{"deep": own, "shallow": own}, Bound: map[string]string{"deep": "a", "shallow": "a"}}
 	for second, want := range map[string]Outcome{"a": Measuring, "b": Undecided} {
 		in.Bound["shallow"] = second
@@ -140,9 +143,10 @@ func TestWayOfOneGauge(t *testing.T) {
 	const runout = "procedure: r\ntitle: Run-out\nunit: mm\ninstruments: {dial: {error: 0.010}}\n" +
 		"measure: {face: {title: face, instrument: dial, repeats: 2, take: range}}\ngap: face\nallow: {result: {max: 0.1}}\n"
 	for change, want := range map[string]string{
-		"error: 0.010":                        "face: error of the gauge 5.770",
-		"error: 0.010, varies: 0.003":         "face: error of the gauge, varying 2.450",
-		"calibration: {uncertainty: 1, k: 2}": "face: calibration 500.000",
+		"error: 0.010":                        "face: error of the gauge (once; varies is not stated) 5.770",
+		"error: 0.010, varies: 0.003":         "face: error of the gauge, varying 2.450; face: error of the gauge, cancels 0.000",
+		"error: 0.010, varies: 0":             "face: error of the gauge, cancels 0.000",
+		"calibration: {uncertainty: 1, k: 2}": "face: calibration, cancels 0.000", // as in a difference
 	} {
 		if got := contributions(evaluateText(t, strings.Replace(runout, "error: 0.010", change, 1), "face 0.10, face 0.13")); got != want {
 			t.Errorf("%s: %s, want %s", change, got, want)
@@ -212,14 +216,14 @@ func TestVaryingErrorsRefused(t *testing.T) {
 }
 
 // TestSharedByPredictionAndProof: the play that is predicted and the one that is
-// measured after fitting share the error of their gauge, 6 um, which cancels in
-// their difference; what is left is the part's tolerance of 0.010 mm, twice
-// 10/sqrt(3) um.
+// measured after fitting share the error of their gauge, 6 um, which bounds their
+// difference; or cancels in it, where it is said not to vary: what is left then is
+// the part's tolerance of 0.010 mm, twice 10/sqrt(3) um.
 func TestSharedByPredictionAndProof(t *testing.T) {
 	const text = `procedure: p
 title: t
 unit: mm
-instruments: {dial: {error: 0.006}, other: {error: 0.006}}
+instruments: {dial: {error: 0.006, varies: 0}, other: {error: 0.006, varies: 0}}
 measure: {gap: {title: gap, instrument: dial}}
 gap: gap
 allow: {play: {min: 0.10, max: 0.20}}

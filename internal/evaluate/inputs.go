@@ -10,12 +10,7 @@ import (
 
 	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
 )
-
-// pooledBelow is the number of own readings below which the usual scatter of
-// the gauge, where it is known, says more than they do.
-const pooledBelow = 5
 
 // inputs lists everything that makes a result uncertain, each with the change
 // of the result per change of the input. An input that several measurements
@@ -47,6 +42,7 @@ func (d *doubts) inputs(x *Expression) *collector {
 			c.constant(l.name)
 		}
 	}
+	c.once()
 	for i := range c.inputs {
 		if c.slopes[i] == 0 && !c.of.bends {
 			c.inputs[i].Name += ", cancels"
@@ -65,6 +61,7 @@ type collector struct {
 	slopes  []float64 // of the result by the inputs
 	effects []effect  // where the result bends
 	at      map[inputKey]int
+	bounded map[int]largest // of errors that bound a difference too
 
 	leaf  int     // that is looked at
 	slope float64 // of the result by it
@@ -110,12 +107,17 @@ func (c *collector) put(key inputKey, in uncertainty.Input, by float64) (index i
 
 // shared adds an input that belongs to a gauge: all measurements that it gave have
 // it in common, and the input is called after all of them.
-func (c *collector) shared(gauge gaugeKey, step, what string, in uncertainty.Input, by float64) {
+func (c *collector) shared(gauge gaugeKey, step, what string, in uncertainty.Input, by float64) (index int) {
 	in.Name = step + what
 	i, known := c.put(inputKey{what, gauge, in.Standard}, in, by)
-	if !known || in.Standard == 0 || by == 0 {
-		return
+	if known && in.Standard != 0 && by != 0 {
+		c.calledAfter(i, step, what)
 	}
+	return i
+}
+
+// calledAfter adds a measurement to the name of an input that several have.
+func (c *collector) calledAfter(i int, step, what string) {
 	steps := strings.TrimSuffix(c.inputs[i].Name, what)
 	if !slices.Contains(strings.Split(steps, ", "), step) {
 		c.inputs[i].Name = steps + ", " + step + what
@@ -202,42 +204,6 @@ func (c *collector) takenOff(off TakenOff, by float64) {
 		c.add(off.Name+", taken away", 1, uncertainty.Rectangular, 0, by)
 	default:
 		c.add(off.Name, 1, uncertainty.Rectangular, 0, by)
-	}
-}
-
-// repeats adds the scatter of the readings and the step of the display.
-func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
-	readings := 1.0 // how many share the scatter
-	ends := 1.0     // how many single readings the statistic is made of
-	list := c.w.v.readings[s.Name]
-	n := len(list.of)
-	switch take {
-	case TakeRange:
-		ends = math.Sqrt2
-	case TakeSmallest, TakeLargest:
-	default:
-		readings = float64(max(n, 1))
-		if len(c.w.in.Readings) == 0 { // before measuring: as many as will be taken
-			readings = float64(max(s.Repeats, 1))
-		}
-	}
-	// A median scatters sqrt(pi/2) times as much as a mean of normal readings.
-	if take == TakeMedian && n > 2 {
-		ends = math.Sqrt(math.Pi / 2)
-	}
-	own := take != TakeRange && take != TakeSmallest && take != TakeLargest && n > 1
-	switch {
-	case a.Repeats != nil && (!own || n < pooledBelow):
-		c.add(name+": repeatability, pooled", float64(a.Repeats.Deviation)*unit*ends/math.Sqrt(readings), uncertainty.Student, a.Repeats.Freedom, factor)
-	case own:
-		_, sd := statistics.MeanStdDev(statistics.FromFirst(list.of))
-		if s.Unit.Kind() != gauge.KindLength {
-			sd *= float(scaleOf(s.Unit))
-		}
-		c.add(name+": repeatability", sd*ends/math.Sqrt(readings), uncertainty.Student, n-1, factor)
-	}
-	if a.Resolution != nil {
-		c.add(name+": resolution", uncertainty.Resolution(float64(*a.Resolution)*unit)*ends, uncertainty.Rectangular, 0, factor)
 	}
 }
 

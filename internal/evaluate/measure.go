@@ -176,7 +176,7 @@ func (w *work) scatter(s Step, m *Measurement, readings []gauge.Length) (again b
 		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
 			s.Name, w.p.showIn(spread, s.Unit), w.p.showIn(*s.Agree, s.Unit))
 	}
-	if s.Take != TakeRange && s.Take != TakeSmallest && s.Take != TakeLargest {
+	if !s.Take.ofExtremes() {
 		w.suspicions(s, m, readings, agree)
 	}
 	return again
@@ -258,6 +258,10 @@ func (w *work) suspicions(s Step, m *Measurement, readings []gauge.Length, agree
 		if text, ok := fallingFirst(readings, resolution, usual, show); ok {
 			w.find(FindingUnseated, "%s: %s", s.Name, text)
 		}
+	}
+	if own, _, more := w.scatterOf(s, readings); more {
+		w.find(FindingScatter, "%s: the readings scatter by %s (standard deviation), with this gauge %s is usual: their own scatter counts. Clean and seat the parts, look whether the gauge sticks, and read again",
+			s.Name, show(threeDigits(own.SD)), show(usual))
 	}
 	if text, ok := identical(readings, resolution, usual, show); ok {
 		w.find(FindingIdentical, "%s: %s", s.Name, text)

@@ -8,7 +8,7 @@ import (
 const asFound = `procedure: p
 title: t
 unit: in
-instruments: {indicator: {error: 0.0004}, other: {error: 0.0004}}
+instruments: {indicator: {error: 0.0004, varies: 0}, other: {error: 0.0004, varies: 0}}
 measure:
   gears: {title: gears, codes: [used, new]}
   as_found: {title: backlash as found, instrument: indicator, when: {gears: used}}

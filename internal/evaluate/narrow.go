@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
@@ -96,7 +97,8 @@ func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
 	}
 	text := "the greatest share is " + greatest.Name
 	half := w.p.showIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
-	switch kind := kindOf(greatest.Name); kind {
+	kind, _, _ := strings.Cut(kindOf(greatest.Name), " (")
+	switch kind {
 	case "repeatability", "repeatability, pooled":
 		return fmt.Sprintf("%s; it would do with %.0f times as many readings", text, math.Ceil(greatest.Contribution*greatest.Contribution/room))
 	case "tolerance":

@@ -287,6 +287,9 @@ func kindOf(source string) string {
 // remedyFor says what can be done about a contribution, by its kind.
 func remedyFor(source string) string {
 	kind := kindOf(source)
+	if strings.HasPrefix(kind, "expansion of ") && kind != "expansion of the part" {
+		return "state " + strings.TrimSuffix(kind, ", not stated") + " closer, or let part and gauge come to 20 degC"
+	}
 	of := strings.TrimSuffix(strings.TrimSuffix(source, kind), ": ")
 	switch kind {
 	case "tolerance", "tolerance of the part":

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"math/big"
 
@@ -15,8 +14,7 @@ const perMillionth = 1e-6
 
 // thermal adds the uncertainty of the correction to 20 degC, as JCGM 100 H.1
 // does for a gauge block: expansion of part and scale, temperature, and the
-// difference between the two. Without that of the scale nothing was corrected, and
-// the largest difference from one that is not stated counts.
+// difference between the two.
 func (c *collector) thermal(s Step) {
 	t := c.w.p.Temperature
 	if t == nil || s.Material == nil {
@@ -26,19 +24,9 @@ func (c *collector) thermal(s Step) {
 	if err != nil {
 		return
 	}
-	part, scale := s.Material, c.w.ability(s).Expansion
+	part := s.Material
+	scale, stated := c.w.expansion(s)
 	length := c.value * perMillionth
-	if scale == nil {
-		off := float(warmer)
-		if t.Tolerance != nil {
-			off = math.Hypot(off, float(t.Tolerance)/math.Sqrt(3))
-		}
-		// One scale for all that it measures: what a difference cancels, cancels.
-		in := rectangular(plain(part.ApartFromUnstated()) * off)
-		in.Name = fmt.Sprintf("expansion of the %s, not stated (part %g)", cmp.Or(s.Instrument, "gauge of "+s.Name), plain(part.PerKelvin))
-		c.put(inputKey{"expansion", c.w.gaugeOf(s), in.Standard}, in, length)
-		return
-	}
 	relative := plain(part.PerKelvin - scale.PerKelvin)
 	if part.Tolerance != nil {
 		c.either(s.Name+": expansion of the part", plain(*part.Tolerance), -length*float(warmer))
@@ -46,6 +34,9 @@ func (c *collector) thermal(s Step) {
 	if scale.Tolerance != nil {
 		in := rectangular(plain(*scale.Tolerance))
 		in.Name = "expansion of the " + cmp.Or(s.Instrument, "gauge of "+s.Name)
+		if !stated {
+			in.Name += ", not stated"
+		}
 		c.put(inputKey{"expansion", c.w.gaugeOf(s), in.Standard}, in, length*float(warmer))
 	}
 	if t.Tolerance != nil {
@@ -61,8 +52,8 @@ func (c *collector) thermal(s Step) {
 // exactly known, which have no slope where the temperature is 20 degC (the second
 // order terms of JCGM 100, H.1.7).
 func (c *collector) together(s Step, length float64) {
-	of := func(x *gauge.Expansion) float64 {
-		if x == nil || x.Tolerance == nil {
+	of := func(x gauge.Expansion) float64 {
+		if x.Tolerance == nil {
 			return 0
 		}
 		return rectangular(plain(*x.Tolerance)).Standard
@@ -73,15 +64,28 @@ func (c *collector) together(s Step, length float64) {
 		}
 		return rectangular(float(kelvins)).Standard
 	}
-	part, scale := of(s.Material), of(c.w.ability(s).Expansion)
+	scale, _ := c.w.expansion(s)
+	inPart, inScale := of(*s.Material), of(scale)
 	degrees, apart := in(c.w.p.Temperature.Tolerance), in(c.w.p.Temperature.Apart)
-	c.add(s.Name+": expansion and temperature together", math.Hypot(math.Hypot(part, scale)*degrees, part*apart), uncertainty.Normal, 0, length)
+	c.add(s.Name+": expansion and temperature together", math.Hypot(math.Hypot(inPart, inScale)*degrees, inPart*apart), uncertainty.Normal, 0, length)
 }
 
-// notAtTwenty says that a measurement stays as it was read, and by how much it may
-// be off.
-func (w *work) notAtTwenty(s Step, value, warmer *big.Rat) {
-	off := exact(s.Material.ApartFromUnstated(), gauge.One)
+// expansion is that of the scale with which a step is measured. Where it is not
+// stated, it is one number all the same, anywhere from 0 to the largest: its middle
+// counts, and as much either way (JCGM 100, 4.3.7).
+func (w *work) expansion(s Step) (x gauge.Expansion, stated bool) {
+	if known := w.ability(s).Expansion; known != nil {
+		return *known, true
+	}
+	half := gauge.LargestExpansion / 2
+	return gauge.Expansion{PerKelvin: half, Tolerance: &half}, false
+}
+
+// scaleUnknown says with what expansion of the scale a measurement is corrected,
+// where it is not stated, and by how much it may be off.
+func (w *work) scaleUnknown(s Step, value, warmer *big.Rat) {
+	x, _ := w.expansion(s)
+	off := exact(*x.Tolerance, gauge.One)
 	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
 	l, err := inUnit(off, s.Unit)
 	if err != nil || l == 0 {
@@ -91,6 +95,6 @@ func (w *work) notAtTwenty(s Step, value, warmer *big.Rat) {
 	if s.Instrument != "" {
 		of = "the " + s.Instrument
 	}
-	w.find(FindingUnstated, "%s is not corrected to 20 degC: the expansion of its part is stated, that of the scale of %s is not. Up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, w.p.showIn(threeDigits(float64(l)), s.Unit))
+	w.find(FindingUnstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
+		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.p.showIn(threeDigits(float64(l)), s.Unit))
 }

@@ -36,6 +36,9 @@ type PointResult struct {
 	// ScatterUnknown says that nothing tells how well the gauge repeats here: one
 	// reading, or equal ones of a display whose step is not stated, and no usual scatter.
 	ScatterUnknown bool `json:"scatter_unknown,omitempty"`
+	// ScatterLarger says that the repeats scatter more than the usual scatter of the
+	// gauge lets them; Spread then counts, and not the usual one.
+	ScatterLarger bool `json:"scatter_larger,omitempty"`
 	// Uncorrected is how far off Reference may be because the temperature is known,
 	// and the expansion of master or scale is not stated; it counts as uncertainty.
 	Uncorrected *gauge.Length `json:"uncorrected,omitempty"`
@@ -63,7 +66,9 @@ func (in Input) point(p Point) PointResult {
 	if one.Repeats > 1 {
 		one.Spread = statistics.ScatterOf(statistics.FromFirst(p.Readings)).SD / 1e12
 	}
-	b := in.budget(p.Master, one)
+	scatter, larger := in.scatter(p.Readings)
+	one.ScatterLarger = larger
+	b := in.budget(p.Master, one.Repeats, scatter)
 	one.Standard, one.K = b.Standard, rounded(b.Coverage(confidence), 1e3)
 	if !math.IsInf(b.Freedom, 1) {
 		one.Freedom = rounded(b.Freedom, 1e3)
@@ -75,16 +80,31 @@ func (in Input) point(p Point) PointResult {
 	return one
 }
 
+// scatter is that of a single reading, in metres: the usual one, or that of the
+// readings themselves.
+func (in Input) scatter(readings []gauge.Length) (s statistics.Scatter, larger bool) {
+	repeats, step := statistics.FromFirst(readings), 0.0
+	s = statistics.ScatterOf(repeats)
+	if usual := in.Ability.Repeats; usual != nil {
+		if in.Ability.Resolution != nil {
+			step = float64(*in.Ability.Resolution)
+		}
+		s, larger = statistics.Scatter{SD: float64(usual.Deviation), DoF: usual.Freedom}.Counts(repeats, step)
+	}
+	s.SD /= 1e12
+	return s, larger
+}
+
 // confidence is the level of the expanded uncertainties.
 const confidence = 0.95
 
 const certificate = "certificate of the master"
 
 // budget adds up what is in doubt about the error at a point, after JCGM 100:2008,
-// 5.1.2: the master's certificate, the repeats, the step of the display, the
-// temperature and the coefficients (H.1.3). The repeats have their degrees of
+// 5.1.2: the master's certificate, the scatter, the step of the display, the
+// temperature and the coefficients (H.1.3). The scatter has its degrees of
 // freedom, all else infinite ones (G.4.2).
-func (in Input) budget(m Master, p PointResult) uncertainty.Budget {
+func (in Input) budget(m Master, repeats int, scatter statistics.Scatter) uncertainty.Budget {
 	var inputs []uncertainty.Input
 	add := func(name string, standard float64, d uncertainty.Distribution, freedom int) {
 		inputs = append(inputs, uncertainty.Input{Name: name, Standard: standard, Distribution: d, Freedom: float64(freedom)})
@@ -92,13 +112,7 @@ func (in Input) budget(m Master, p PointResult) uncertainty.Budget {
 	if c := m.Certified; c != nil && c.K > 0 {
 		add(certificate, uncertainty.FromExpanded(c.Uncertainty.Metres(), one(c.K)), uncertainty.Normal, 0)
 	}
-	n := math.Sqrt(float64(p.Repeats))
-	switch usual := in.Ability.Repeats; {
-	case usual != nil && usual.Freedom >= p.Repeats-1:
-		add("usual scatter", usual.Deviation.Metres()/n, uncertainty.Student, usual.Freedom)
-	case p.Repeats > 1:
-		add("repeats", p.Spread/n, uncertainty.Student, p.Repeats-1)
-	}
+	add("scatter of the readings", scatter.SD/math.Sqrt(float64(repeats)), uncertainty.Student, scatter.DoF)
 	if step := in.Ability.Resolution; step != nil {
 		add("step of the display", uncertainty.Resolution(step.Metres()), uncertainty.Rectangular, 0)
 	}

@@ -9,7 +9,7 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 	a.Resolution = m.Get("resolution").above(u)
 	a.Error = m.Get("error").above(u)
 	varies := m.Get("varies")
-	if a.Varies = varies.above(u); a.Varies != nil && a.Error != nil && *a.Varies > *a.Error {
+	if a.Varies = varies.fromNought(u); a.Varies != nil && a.Error != nil && *a.Varies > *a.Error {
 		varies.Problemf("%s is more than the error: the error is never larger than that, wherever it is", varies.Text())
 	}
 	if calibration := m.Get("calibration"); calibration.Given() {
@@ -31,6 +31,18 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 	}
 	a.Expansion = m.Get("expansion").Expansion()
 	return a
+}
+
+// fromNought reads a value that must not be less than zero; nil when it is not given.
+func (v Value) fromNought(u gauge.Unit) *gauge.Length {
+	if !v.Given() || !u.Known() {
+		return nil
+	}
+	l, ok := v.TryLength(u)
+	if ok && l < 0 {
+		v.Problemf("%s must not be less than zero", v.Text())
+	}
+	return &l
 }
 
 // above reads a value that must be greater than zero; nil when it is not given.

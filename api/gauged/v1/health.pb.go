@@ -499,8 +499,11 @@ type CheckPointResult struct {
 	IndependentUncertainty float64 `protobuf:"fixed64,15,opt,name=independent_uncertainty,json=independentUncertainty,proto3" json:"independent_uncertainty,omitempty"`
 	// Standard uncertainty of the error, in metres, of what all checks at the master have in common: its certificate.
 	SharedUncertainty float64 `protobuf:"fixed64,16,opt,name=shared_uncertainty,json=sharedUncertainty,proto3" json:"shared_uncertainty,omitempty"`
-	unknownFields     protoimpl.UnknownFields
-	sizeCache         protoimpl.SizeCache
+	// The readings scatter more than the usual scatter of the gauge lets them (F test at 1 %): their own counts, not
+	// the usual one.
+	ScatterLarger bool `protobuf:"varint,17,opt,name=scatter_larger,json=scatterLarger,proto3" json:"scatter_larger,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CheckPointResult) Reset() {
@@ -643,6 +646,13 @@ func (x *CheckPointResult) GetSharedUncertainty() float64 {
 		return x.SharedUncertainty
 	}
 	return 0
+}
+
+func (x *CheckPointResult) GetScatterLarger() bool {
+	if x != nil {
+		return x.ScatterLarger
+	}
+	return false
 }
 
 // CheckResult is what follows from a check.
@@ -3767,7 +3777,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xac\x05\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xd3\x05\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -3785,7 +3795,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x123\n" +
 	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrected\x127\n" +
 	"\x17independent_uncertainty\x18\x0f \x01(\x01R\x16independentUncertainty\x12-\n" +
-	"\x12shared_uncertainty\x18\x10 \x01(\x01R\x11sharedUncertaintyB\t\n" +
+	"\x12shared_uncertainty\x18\x10 \x01(\x01R\x11sharedUncertainty\x12%\n" +
+	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLargerB\t\n" +
 	"\a_within\"\xea\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +

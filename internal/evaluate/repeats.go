@@ -1,0 +1,102 @@
+package evaluate
+
+import (
+	"math"
+
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/gauge"
+	"gauged/internal/statistics"
+)
+
+const pooled = ": repeatability, pooled"
+
+// repeats adds the scatter of the readings and the step of the display.
+func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
+	list := c.w.v.readings[s.Name].of
+	if take.ofExtremes() {
+		list = nil // their scatter is what is measured
+	}
+	scatter, usual, _ := c.w.scatterOf(s, list)
+	if s.Unit.Kind() != gauge.KindLength {
+		scatter.SD *= float(scaleOf(s.Unit))
+	}
+	by := factor * take.ends(len(list)) / math.Sqrt(c.shares(s, take))
+	if usual {
+		c.pooled(name, s, scatter, by)
+	} else {
+		c.add(name+": repeatability", scatter.SD, uncertainty.Student, scatter.DoF, by)
+	}
+	if a.Resolution != nil {
+		c.add(name+": resolution", uncertainty.Resolution(float64(*a.Resolution)*unit)*take.ends(0), uncertainty.Rectangular, 0, factor)
+	}
+}
+
+// scatterOf is the scatter of a single reading, in the unit of the step, by which
+// readings are judged; more says that they scatter more than is usual with the
+// gauge, and usual that it is not their own.
+func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter statistics.Scatter, usual, more bool) {
+	own := statistics.FromFirst(readings)
+	a := w.ability(s)
+	if a.Repeats == nil {
+		return statistics.ScatterOf(own), false, false
+	}
+	step := 0.0
+	if a.Resolution != nil {
+		step = float64(inStep(*a.Resolution, a.Unit, s.Unit))
+	}
+	stated := statistics.Scatter{SD: float64(inStep(a.Repeats.Deviation, a.Unit, s.Unit)), DoF: a.Repeats.Freedom}
+	scatter, more = stated.Counts(own, step)
+	return scatter, scatter == stated, more
+}
+
+// pooled adds a usual scatter. It is one number, known from so many readings,
+// whatever it is applied to: what all measurements of a gauge scatter is one line,
+// the root of the sum of the squares, with its degrees of freedom once.
+func (c *collector) pooled(name string, s Step, usual statistics.Scatter, by float64) {
+	in := uncertainty.Input{Name: name + pooled, Standard: usual.SD, Distribution: uncertainty.Student, Freedom: float64(usual.DoF)}
+	if c.of.bends { // each has its own place in the formula
+		c.put(inputKey{name: in.Name}, in, by)
+		return
+	}
+	of := gaugeKey{"instrument", s.Instrument}
+	if _, known := c.w.in.Gauges[s.Name]; known {
+		of = c.w.gaugeOf(s)
+	}
+	key := inputKey{pooled, of, usual.SD}
+	before := 0.0
+	if i, known := c.at[key]; known {
+		before = c.slopes[i]
+		c.calledAfter(i, name, pooled)
+	}
+	if i, _ := c.put(key, in, by); in.Standard != 0 && by != 0 {
+		c.slopes[i] = math.Hypot(before, c.slope*by)
+	}
+}
+
+// ofExtremes reports whether a statistic is made of single readings.
+func (t Take) ofExtremes() bool { return t == TakeRange || t == TakeSmallest || t == TakeLargest }
+
+// ends is how many times more than that of a mean, or of one reading, the scatter of
+// a statistic of n readings is: a range has two ends, and a median scatters
+// sqrt(pi/2) times as much as a mean of normal readings.
+func (t Take) ends(n int) float64 {
+	switch {
+	case t == TakeRange:
+		return math.Sqrt2
+	case t == TakeMedian && n > 2:
+		return math.Sqrt(math.Pi / 2)
+	}
+	return 1
+}
+
+// shares is how many readings share the scatter; before measuring as many as will
+// be taken.
+func (c *collector) shares(s Step, take Take) float64 {
+	switch {
+	case take.ofExtremes():
+		return 1
+	case len(c.w.in.Readings) == 0:
+		return float64(max(s.Repeats, 1))
+	}
+	return float64(max(len(c.w.v.readings[s.Name].of), 1))
+}
