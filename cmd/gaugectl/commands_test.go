@@ -163,7 +163,7 @@ func TestSteps(t *testing.T) {
 		{[]string{"job", "fit", "3", "--thickness", "1.938 mm"}, 0},
 		{[]string{"job", "enter", "3", "-0.050", "mm"}, 0},
 		{[]string{"job", "verify", "3"}, 4},
-		{[]string{"job", "fit", "3", "R-186", "--thickness", "1.860mm"}, 0},
+		{[]string{"job", "fit", "3", "R-186", "--thickness", "1.860mm", "--yes"}, 0},
 		{[]string{"job", "enter", "3", "0.138", "mm"}, 0},
 		{[]string{"job", "verify", "3"}, 0},
 		{[]string{"job", "close", "3"}, 0},

@@ -101,6 +101,16 @@ func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPart
 	return &pb.RecordFittedPartResponse{Job: j}, err
 }
 
+// PreviewFit expects the recommended ring as thick as it should be.
+func (f *fakeStation) PreviewFit(_ context.Context, r *pb.PreviewFitRequest) (*pb.PreviewFitResponse, error) {
+	fit := &pb.PredictedFit{Part: &pb.FittedPart{Part: r.GetPart()}, Fits: true}
+	if r.GetPart() == "R-186" {
+		fit.Unexpected, fit.Text = true, "R-186 of 1.860 mm would leave 0.140 mm play; the probability that it ends inside is 93 %; recommended is R-194"
+		fit.Warnings = []*pb.Finding{{Code: "other_part", Text: "R-186 was fitted, recommended was R-194"}}
+	}
+	return &pb.PreviewFitResponse{Fits: []*pb.PredictedFit{fit}}, nil
+}
+
 func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.VerifyJobResponse, error) {
 	j, err := f.change("verify", func(j *pb.Job) error {
 		if j.GetStage() != pb.JobStage_JOB_STAGE_DECIDED {

@@ -89,6 +89,7 @@ func (a *app) jobChooseCommand(f *jobFlags) *cobra.Command {
 func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 	request := &pb.RecordFittedPartRequest{}
 	var thickness string
+	var yes bool
 	cmd := a.onJob("fit JOB [PART]", "Say which part was really fitted, and its measured thickness", 2, func(ctx context.Context, d *daemon, id uint64, args []string) error {
 		if thickness != "" {
 			digits, unit, err := typedValue(thickness, gauge.KindLength)
@@ -98,6 +99,11 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 			request.Thickness, request.Unit = digits, unit
 		}
 		request.JobId, request.By, request.Part = id, f.by(), optional(args)
+		if !yes {
+			if err := a.confirm(ctx, d, request); err != nil {
+				return err
+			}
+		}
 		answer, err := ask(ctx, d, d.jobs.RecordFittedPart, request)
 		if err != nil {
 			return err
@@ -105,7 +111,8 @@ func (a *app) jobFitCommand(f *jobFlags) *cobra.Command {
 		return a.done(answer, "Fitted: %s.", allFittedText(answer.GetJob().GetEvaluation()))
 	})
 	cmd.Flags().StringVar(&request.Place, "place", "", "place at which it was fitted, where there are several (default: the settled part of each)")
-	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew."
+	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew.\n\nA part that is not the recommended one, does not fit, or is not as thick as is stated\nof it is foretold first: what it would leave, and how probably that is inside. Then it\nasks before anything is recorded. A pack is named by its parts with a plus between them."
+	cmd.Flags().BoolVar(&yes, "yes", false, "record it without asking")
 	cmd.Flags().StringVar(&thickness, "thickness", "", "measured thickness with its unit, such as 1.52mm")
 	return cmd
 }

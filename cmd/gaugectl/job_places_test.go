@@ -81,7 +81,7 @@ func TestEachPlaceIsAsked(t *testing.T) {
 // TestSettledAnew: after another part than the settled one was fitted at one place,
 // the part of the other is settled anew.
 func TestSettledAnew(t *testing.T) {
-	b, out := led(t, "", "1.52 mm", "1.53 mm", "", "S155", "")
+	b, out := led(t, "", "1.52 mm", "1.53 mm", "", "S155", "", "y")
 	if !strings.Contains(out, "Enter = settle on") || strings.Contains(out, "Fit S155 (red, 1.550 mm) at right") {
 		t.Error(out)
 	}
@@ -106,7 +106,7 @@ func TestMarkIsThePart(t *testing.T) {
 // TestAnotherPartAtOneOfSeveral: after a bad proof another part is taken at the place
 // that is named.
 func TestAnotherPartAtOneOfSeveral(t *testing.T) {
-	b, out := led(t, "", "1.52 mm", "1.53 mm", "", "", "", "", "", "0.35 mm", "f", "middle", "right", "S160", "")
+	b, out := led(t, "", "1.52 mm", "1.53 mm", "", "", "", "", "", "0.35 mm", "f", "middle", "right", "S160", "", "y")
 	if got := strings.Join(b.fitted(), ", "); got != "left S150, right S160" || !strings.Contains(out, "At which place was another part fitted: left, right?") || !strings.Contains(out, `"middle" is not an answer here`) {
 		t.Errorf("%s\n%s", got, out)
 	}

@@ -21,16 +21,17 @@ type session struct {
 	by  string // who works on it
 
 	job      *pb.Job
-	away     bool              // the daemon is lost
-	told     map[uint64]string // readings that were shown, with the reason for the discard
-	notice   string            // last notice shown
-	findings string            // last findings shown with "measure again"
-	question string            // last question put
-	fitted   *string           // answer to which part was fitted, until its thickness is known
-	refit    bool              // another part is fitted after the verdict
-	refitAt  string            // at which of several places
-	asked    string            // a part that no family has, which was asked back
-	modes    map[string]string // of the gauges: how they give readings
+	away     bool                        // the daemon is lost
+	told     map[uint64]string           // readings that were shown, with the reason for the discard
+	notice   string                      // last notice shown
+	findings string                      // last findings shown with "measure again"
+	question string                      // last question put
+	fitted   *string                     // answer to which part was fitted, until its thickness is known
+	doubted  *pb.RecordFittedPartRequest // that is recorded when it is said to be meant
+	refit    bool                        // another part is fitted after the verdict
+	refitAt  string                      // at which of several places
+	asked    string                      // a part that no family has, which was asked back
+	modes    map[string]string           // of the gauges: how they give readings
 }
 
 // newSession returns a session that reads lines until ctx ends or the input does.
@@ -164,7 +165,7 @@ func (s *session) update(j *pb.Job) {
 		return // an answer has overtaken the watch
 	}
 	if j.GetStage() != s.job.GetStage() {
-		s.fitted, s.refit, s.refitAt, s.asked = nil, false, "", ""
+		s.fitted, s.doubted, s.refit, s.refitAt, s.asked = nil, nil, false, "", ""
 	}
 	s.job = j
 	s.tell()

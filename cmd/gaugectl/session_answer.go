@@ -172,6 +172,10 @@ func (s *session) settled(ctx context.Context, line, word, rest string) {
 // fittedIs takes the place first, where another part was fitted at one of several,
 // then the part number and its thickness.
 func (s *session) fittedIs(ctx context.Context, line string) {
+	if s.doubted != nil {
+		s.confirmed(ctx, line)
+		return
+	}
 	if places := s.places(); s.refit && len(places) > 0 && s.refitAt == "" {
 		if !slices.Contains(places, line) {
 			s.notUnderstood(line)
@@ -199,9 +203,20 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 		request.Thickness, request.Unit = digits, unit
 	}
 	s.fitted = nil // the next question is for another place, or which part it was
-	if !step(ctx, s, s.d.jobs.RecordFittedPart, request) {
+	doubts, err := doubtsAbout(ctx, s.d, request)
+	if err != nil {
+		s.refused(err)
 		s.put()
+		return
 	}
+	s.doubted = request
+	if doubts == "" {
+		s.confirmed(ctx, "yes")
+		return
+	}
+	s.sayf("")
+	s.sayf("%s", strings.TrimSuffix(doubts, "\n"))
+	s.put()
 }
 
 // unknownPart asks back where the family has neither such a part nor such a mark:

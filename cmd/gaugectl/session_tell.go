@@ -209,6 +209,9 @@ func (s *session) askVerdict() string {
 }
 
 func (s *session) askFitted() string {
+	if s.doubted != nil {
+		return askFitted
+	}
 	if places := s.places(); s.refit && len(places) > 0 && s.refitAt == "" {
 		return "At which place was another part fitted: " + strings.Join(places, ", ") + "?"
 	}

@@ -80,7 +80,7 @@ func TestRunEnds(t *testing.T) {
 				f := newStation(verdictJob("0.310"))
 				f.shown = []string{"0.140"}
 				return f
-			}, "\nf\nR-186\n1.860 mm\n\n\n\n", exitFine,
+			}, "\nf\nR-186\n1.860 mm\nn\nR-186\n1.860 mm\ny\n\n\n\n", exitFine,
 			"Conforms: play +0.140 mm measured.", "",
 		},
 		{
