@@ -87,6 +87,14 @@ func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*p
 	return &pb.BeginCheckResponse{Begun: 87}, nil
 }
 
+// LeaveCheck gives up what BeginCheck began.
+func (f *fakeStation) LeaveCheck(_ context.Context, r *pb.LeaveCheckRequest) (*pb.LeaveCheckResponse, error) {
+	if r.GetBegun() != 87 || r.GetBy() == "" {
+		return nil, status.Error(codes.InvalidArgument, "no such check is being made")
+	}
+	return &pb.LeaveCheckResponse{}, nil
+}
+
 // RecordCheck fails the gauge when two readings are at block-25.
 func (f *fakeStation) RecordCheck(_ context.Context, r *pb.RecordCheckRequest) (*pb.RecordCheckResponse, error) {
 	if r.GetBy() == "" {

@@ -15,7 +15,7 @@ import (
 
 func (a *app) masterCommand() *cobra.Command {
 	return a.group("master", "Check gauges against masters, and say which may be used",
-		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterBeginCommand(), a.masterRecordCommand(), a.masterVoidCommand(), a.masterImportCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
+		a.masterListCommand(), a.masterShowCommand(), a.masterCheckCommand(), a.masterBeginCommand(), a.masterLeaveCommand(), a.masterRecordCommand(), a.masterVoidCommand(), a.masterImportCommand(), a.masterZeroCommand(), a.masterSignsCommand(), a.masterStandingCommand())
 }
 
 func (a *app) masterListCommand() *cobra.Command {

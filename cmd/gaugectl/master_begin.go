@@ -39,3 +39,27 @@ func (a *app) masterBeginCommand() *cobra.Command {
 	}
 	return cmd
 }
+
+func (a *app) masterLeaveCommand() *cobra.Command {
+	request := &pb.LeaveCheckRequest{}
+	cmd := &cobra.Command{
+		Use:   "leave GAUGE",
+		Short: "Give up a check that was begun",
+		Long: "Give up the check of a gauge that was begun. While a check is being made, what the gauge's\n" +
+			"button sends goes into no job.",
+		Args:              arguments(1, 1),
+		ValidArgsFunction: first(a.names(gaugeNames)),
+	}
+	cmd.Flags().StringVar(&request.By, "by", "", "who gives it up (default $GAUGECTL_TECHNICIAN)")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request.GaugeId, request.By = args[0], cmp.Or(request.By, a.getenv("GAUGECTL_TECHNICIAN"))
+		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
+			answer, err := ask(ctx, d, d.health.LeaveCheck, request)
+			if err != nil {
+				return err
+			}
+			return a.show(answer, func(w io.Writer) { fmt.Fprintf(w, "No check of %s is being made.\n", args[0]) })
+		})(cmd, args)
+	}
+	return cmd
+}

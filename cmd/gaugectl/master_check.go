@@ -61,7 +61,7 @@ func (a *app) masterCheckCommand() *cobra.Command {
 		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			request := f.request(a, args[0])
 			if err = a.lead(ctx, d, request, points); err != nil {
-				return err
+				return errors.Join(err, a.leave(ctx, d, request))
 			}
 			return a.recordCheck(ctx, d, request)
 		})(cmd, args)
@@ -153,6 +153,16 @@ func (a *app) lead(ctx context.Context, d *daemon, request *pb.RecordCheckReques
 		request.Found = append(request.Found, point)
 	}
 	return nil
+}
+
+// leave gives a check up that was begun and not led to its end, so that the gauge's
+// button feeds jobs again.
+func (a *app) leave(ctx context.Context, d *daemon, request *pb.RecordCheckRequest) error {
+	if request.GetBegun() == 0 {
+		return nil
+	}
+	_, err := ask(context.WithoutCancel(ctx), d, d.health.LeaveCheck, &pb.LeaveCheckRequest{GaugeId: request.GetGaugeId(), Begun: request.GetBegun(), By: request.GetBy()})
+	return err
 }
 
 // taker takes the readings of a gauge one by one, until stop is called.

@@ -164,6 +164,9 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 	if c.GetLeft() != nil {
 		renderResult(w, "As left", c.GetLeft())
 	}
+	if c.GetPartial() != "" {
+		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", c.GetPartial())
+	}
 	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), standingText(g.GetStanding()))
 	if g.GetDue() != nil {
 		fmt.Fprintf(w, " Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))

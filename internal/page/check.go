@@ -3,6 +3,7 @@ package page
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"maps"
 	"net/http"
@@ -47,6 +48,13 @@ func (c checkPage) OverdueOfPlan() (ids []string) {
 		}
 	}
 	return ids
+}
+
+// possible is the plan without the masters whose own calibration is due: what is left
+// may still fail the gauge.
+func (c checkPage) possible() []draftPoint {
+	overdue := c.OverdueOfPlan()
+	return slices.DeleteFunc(slices.Clone(c.Plan), func(p draftPoint) bool { return slices.Contains(overdue, p.Master) })
 }
 
 func (c checkPage) stream() string {
@@ -158,7 +166,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", station.ErrRefused, id)
 	}
 	d := &checkDraft{
-		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.Plan,
+		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
 		Temperature: r.words.Typed(r.FormValue("temperature")), Tolerance: r.words.Typed(r.FormValue("tolerance")),
 	}
 	if _, err := d.temperature(); err != nil {
@@ -308,8 +316,16 @@ func checkPoints(points []draftPoint) (to []station.CheckPoint) {
 }
 
 func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
-	id := r.PathValue("id")
-	p.drafts.put(id, nil)
-	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)
+	page, err := p.checkNow(r.Context(), r.PathValue("id"))
+	if err != nil {
+		return err
+	}
+	if d := page.Draft; d != nil {
+		if err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, station.ErrRefused) {
+			return err // refused: another screen has recorded or left it
+		}
+	}
+	p.drafts.put(page.ID, nil)
+	http.Redirect(w, r.Request, "/gauges/"+page.ID, http.StatusSeeOther)
 	return nil
 }

@@ -71,6 +71,10 @@ func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRe
 	return &gaugedv1.BeginCheckResponse{Begun: b.Seq}, nil
 }
 
+func (s *healthService) LeaveCheck(ctx context.Context, r *gaugedv1.LeaveCheckRequest) (*gaugedv1.LeaveCheckResponse, error) {
+	return &gaugedv1.LeaveCheckResponse{}, s.station.LeaveCheck(ctx, r.GetGaugeId(), r.GetBegun(), r.GetBy())
+}
+
 func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheckRequest) (*gaugedv1.RecordCheckResponse, error) {
 	request := station.CheckRequest{
 		Gauge: r.GetGaugeId(), By: r.GetBy(), Occasion: r.GetOccasion(), Remark: r.GetRemark(),

@@ -61,6 +61,55 @@ func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []
 
 func begunBy(f gauge.Fact) Begun { return Begun{f.Seq, f.Gauge.Time, f.Gauge.By} }
 
+// kindLeft is that a check that was begun is given up.
+const kindLeft = "check left"
+
+type leftData struct {
+	Begun uint64 `json:"begun,omitempty"` // 0: whatever was begun
+}
+
+// LeaveCheck gives up a check that was begun, by its number, or with 0 all that were
+// begun of the gauge. Its readings stay; they are of no check.
+func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, by string) error {
+	if strings.TrimSpace(by) == "" {
+		return fmt.Errorf("%w: say who gives the check up", ErrInput)
+	}
+	if _, err := s.Health(gaugeID); err != nil {
+		return err
+	}
+	return s.do(ctx, func(d *draft) error {
+		h := d.healthOf(gaugeID)
+		if h == nil || !slices.ContainsFunc(h.begun, func(b Begun) bool { return begun == 0 || b.Seq == begun }) {
+			return fmt.Errorf("%w: no such check of gauge %s is being made", ErrRefused, gaugeID)
+		}
+		_, err := d.gaugeFact(gaugeID, kindLeft, by, leftData{begun})
+		return err
+	})
+}
+
+// checking is the check that the readings of a gauge go to now; nil when none is made.
+func (h *Health) checking(now time.Time) *Begun {
+	if h == nil || len(h.begun) == 0 {
+		return nil
+	}
+	if last := h.begun[len(h.begun)-1]; now.Sub(last.Time) <= longestCheck {
+		return &last
+	}
+	return nil
+}
+
+// pressed says in the jobs of a gauge why its press feeds none of them: a reading at a
+// master is no measurement of a unit, and no zero return.
+func (d *draft) pressedForCheck(id string, b *Begun) {
+	why := fmt.Sprintf("%s is being checked (begun %s by %s): what it sends goes to the check. Record the check, or give it up (on its page, or gaugectl master leave %s), to measure with it",
+		id, b.Time.Local().Format("15:04"), b.By, id)
+	d.eachOpen(func(j *Job) {
+		if j.uses(id) {
+			d.notice(j, why)
+		}
+	})
+}
+
 // session is the check that was begun, by its number; 0 is the one begun last.
 func (h *Health) session(gaugeID string, seq uint64, now time.Time) (b Begun, err error) {
 	const again = "begin it again (gaugectl master begin), and take its readings then"
@@ -136,6 +185,11 @@ func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) err
 // begins notes in the health what a fact does to the checks that are being made.
 func (h *Health) begins(f gauge.Fact) {
 	h.begun = append(slices.Clip(h.begun), begunBy(f))
+}
+
+// leaves notes that what was begun is given up.
+func (h *Health) leaves(left leftData) {
+	h.begun = slices.DeleteFunc(slices.Clone(h.begun), func(b Begun) bool { return left.Begun == 0 || b.Seq == left.Begun })
 }
 
 // ends notes that a check was recorded, which ends what was begun before it.

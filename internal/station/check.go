@@ -29,10 +29,11 @@ type checkedData struct {
 	Left        []pointData         `json:"left,omitempty"`
 	LeftResult  *master.Result      `json:"left_result,omitempty"`
 	Zero        bool                `json:"zero_return,omitempty"`
-	Job         uint64              `json:"job,omitempty"`    // after which it was made
-	Number      uint64              `json:"number,omitempty"` // to which the gauge's readings had come
-	Begun       uint64              `json:"begun,omitempty"`  // number of its begin in the history
-	Past        *pastData           `json:"past,omitempty"`   // it was made before it came in, or elsewhere
+	Partial     string              `json:"partial,omitempty"` // what the plan wanted besides
+	Job         uint64              `json:"job,omitempty"`     // after which it was made
+	Number      uint64              `json:"number,omitempty"`  // to which the gauge's readings had come
+	Begun       uint64              `json:"begun,omitempty"`   // number of its begin in the history
+	Past        *pastData           `json:"past,omitempty"`    // it was made before it came in, or elsewhere
 }
 
 type pointData struct {
@@ -146,7 +147,7 @@ func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []Chec
 func (c checkedData) record(f gauge.Fact) *CheckRecord {
 	r := &CheckRecord{
 		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
-		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Job: c.Job, ability: c.Ability, points: c.Found, left: c.Left,
+		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, ability: c.Ability, points: c.Found, left: c.Left,
 	}
 	if p := c.Past; p != nil {
 		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &Past{p.Place, p.Certificate, f.Gauge.Time, f.Gauge.By, p.After}
@@ -162,9 +163,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if data.Found, err = s.points(ctx, r.Gauge, r.Found); err != nil {
 		return data, err
 	}
-	if err := h.Plan.demands(r.Found); err != nil {
-		return data, err
-	}
+	data.Partial = h.Plan.lacks(r.Found)
 	if data.Result, err = data.compared(r.Gauge, data.Found); err != nil {
 		return data, err
 	}
@@ -248,11 +247,12 @@ func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error
 	return value, nil
 }
 
-// demands says what a check lacks of its plan.
-func (p *Plan) demands(points []CheckPoint) error {
+// lacks says what a check lacks of its plan; empty: nothing.
+func (p *Plan) lacks(points []CheckPoint) string {
 	if p == nil {
-		return nil
+		return ""
 	}
+	var lacking []string
 	for _, id := range p.Masters {
 		for _, falling := range []bool{false, true} {
 			if falling && !p.BothWays {
@@ -262,13 +262,13 @@ func (p *Plan) demands(points []CheckPoint) error {
 			if at < 0 || points[at].repeats() < p.Repeats {
 				way := ""
 				if falling {
-					way = ", from above,"
+					way = " from above"
 				}
-				return fmt.Errorf("%w: the plan wants %d readings at master %s%s in a check", ErrInput, p.Repeats, id, way)
+				lacking = append(lacking, fmt.Sprintf("%d readings at %s%s", p.Repeats, id, way))
 			}
 		}
 	}
-	return nil
+	return strings.Join(lacking, ", ")
 }
 
 // SetStanding says whether a gauge may be used, and why.

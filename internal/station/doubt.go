@@ -28,7 +28,7 @@ type settled struct {
 // decides only when it fails.
 func (h *Health) settle(c *CheckRecord) {
 	verdict := c.Result.Verdict
-	if verdict == master.Undecided || c.Zero && verdict != master.Fail {
+	if verdict == master.Undecided || c.aside() && verdict != master.Fail {
 		return
 	}
 	s := settled{seq: c.settles(), time: c.Time, what: c.what(), failed: verdict == master.Fail, worst: c.Result.Decides().Error}

@@ -46,7 +46,7 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 		return gaugeError{}, err
 	}
 	// A zero return says nothing of the rest of the range unless it fails.
-	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.Zero && c.Result.Verdict != master.Fail })
+	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.aside() && c.Result.Verdict != master.Fail })
 	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: s.o.Now()}
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != ErrorFromWork

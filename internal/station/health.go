@@ -73,6 +73,7 @@ type CheckRecord struct {
 	Left     *master.Result // after an adjustment
 	Remark   string
 	Zero     bool    // a zero return: it passes no check that is due
+	Partial  string  // what the plan wants besides: it passes no check that is due either; empty: nothing
 	Job      uint64  // after which it was made; 0: none is named
 	Uses     uint64  // of the gauge so far, of Checks only
 	Voided   *Voided // it counts no more; of AllChecks only
@@ -83,6 +84,9 @@ type CheckRecord struct {
 	points []pointData // as found, with their readings
 	left   []pointData // as left, likewise
 }
+
+// aside reports whether it passes no check that is due: it can only fail the gauge.
+func (c *CheckRecord) aside() bool { return c.Zero || c.Partial != "" }
 
 // what names it in a sentence.
 func (c *CheckRecord) what() string {
@@ -185,6 +189,12 @@ func (h *Health) after(f gauge.Fact, counts bool) (*Health, error) {
 		next.withoutTurn(data, f)
 	case kindBegun:
 		next.begins(f)
+	case kindLeft:
+		data, err := unmarshalGauge[leftData](f.Gauge)
+		if err != nil {
+			return nil, err
+		}
+		next.leaves(data)
 	}
 	return &next, nil
 }
@@ -192,13 +202,16 @@ func (h *Health) after(f gauge.Fact, counts bool) (*Health, error) {
 // take takes a check; number is what the gauge's readings had come to.
 func (h *Health) take(c *CheckRecord, number uint64) {
 	h.Checks++
-	if c.Zero {
+	switch {
+	case c.Zero:
 		h.LastZero = c
-	} else {
+	case c.aside():
+		h.Last = c
+	default:
 		h.Last = c
 		h.Use.checked, h.Use.number = h.Use.Jobs, number
 	}
-	if v := c.after().Verdict; !c.Zero && (v == master.Pass || v == master.Unlimited) {
+	if v := c.after().Verdict; !c.aside() && (v == master.Pass || v == master.Unlimited) {
 		h.Good = c
 	}
 	h.settle(c)

@@ -59,6 +59,10 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 	if g.Mode != ModeButton || g.Press != "" && g.Press != MeansCapture {
 		return
 	}
+	if b := d.healthOf(r.Gauge).checking(d.s.o.Now()); b != nil {
+		d.pressedForCheck(r.Gauge, b)
+		return
+	}
 	d.eachOpen(func(j *Job) {
 		if !j.uses(r.Gauge) {
 			return

@@ -32,11 +32,12 @@ type turn struct {
 	said    standingData // without a standing: a check
 	verdict master.Verdict
 	zero    bool
+	aside   bool // it can only fail the gauge
 }
 
 // checkTurn is what a check does to the standing.
 func checkTurn(c *CheckRecord) turn {
-	return turn{seq: c.Seq, place: c.place(), time: c.Time, verdict: c.after().Verdict, zero: c.Zero}
+	return turn{seq: c.Seq, place: c.place(), time: c.Time, verdict: c.after().Verdict, zero: c.Zero, aside: c.aside()}
 }
 
 func (t turn) what() string {
@@ -49,7 +50,7 @@ func (t turn) what() string {
 
 // turn takes up what bears on the standing, and notes the change in its history.
 func (h *Health) turn(t turn, f gauge.Fact) {
-	if t.said.Standing == "" && (t.verdict == master.Undecided || t.zero && t.verdict != master.Fail) {
+	if t.said.Standing == "" && (t.verdict == master.Undecided || t.aside && t.verdict != master.Fail) {
 		return // it says nothing of the standing
 	}
 	before, why := h.Standing, h.Why

@@ -125,7 +125,8 @@ func TestZeroReturnByHand(t *testing.T) {
 	if again, err := zero(ZeroRequest{Gauge: "sweep"}); err != nil || again.Seq != c.Seq {
 		t.Errorf("the same reading gives %+v, %v", again, err)
 	}
-	early := r.at("clock", "zero", "0.000").Readings[0]
+	r.press("clock", "0.000", gauge.Millimetre)
+	early := r.Newest()
 	j := r.conform("clock")
 	_, err = zero(ZeroRequest{Gauge: "clock", Reading: early, Job: j.ID})
 	wantError(t, "before the job", err, fmt.Sprintf("refused: reading %d was taken before job 1 was measured: let the gauge return to zero and read again", early))

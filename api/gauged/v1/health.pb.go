@@ -808,7 +808,10 @@ type MasterCheck struct {
 	// It was voided: it counts no more. Absent for one that counts.
 	Voided *VoidedCheck `protobuf:"bytes,11,opt,name=voided,proto3" json:"voided,omitempty"`
 	// It was made before it came in, or elsewhere; absent for one that was made here as it was stored.
-	Past          *PastOrigin `protobuf:"bytes,12,opt,name=past,proto3" json:"past,omitempty"`
+	Past *PastOrigin `protobuf:"bytes,12,opt,name=past,proto3" json:"past,omitempty"`
+	// What the gauge's plan wants besides, in words; empty: nothing. Such a check passes no
+	// check that is due; it can only fail the gauge.
+	Partial       string `protobuf:"bytes,13,opt,name=partial,proto3" json:"partial,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -925,6 +928,13 @@ func (x *MasterCheck) GetPast() *PastOrigin {
 		return x.Past
 	}
 	return nil
+}
+
+func (x *MasterCheck) GetPartial() string {
+	if x != nil {
+		return x.Partial
+	}
+	return ""
 }
 
 // IntervalAdvice is the next interval between checks by one method of ILAC-G24 /
@@ -1848,6 +1858,107 @@ func (x *BeginCheckResponse) GetBegun() uint64 {
 	return 0
 }
 
+// LeaveCheckRequest gives a check up.
+type LeaveCheckRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Number of its begin; 0: all that were begun of the gauge.
+	Begun uint64 `protobuf:"varint,2,opt,name=begun,proto3" json:"begun,omitempty"`
+	// Who gives it up.
+	By            string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LeaveCheckRequest) Reset() {
+	*x = LeaveCheckRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LeaveCheckRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LeaveCheckRequest) ProtoMessage() {}
+
+func (x *LeaveCheckRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LeaveCheckRequest.ProtoReflect.Descriptor instead.
+func (*LeaveCheckRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *LeaveCheckRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *LeaveCheckRequest) GetBegun() uint64 {
+	if x != nil {
+		return x.Begun
+	}
+	return 0
+}
+
+func (x *LeaveCheckRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// LeaveCheckResponse says that it was given up.
+type LeaveCheckResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *LeaveCheckResponse) Reset() {
+	*x = LeaveCheckResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *LeaveCheckResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*LeaveCheckResponse) ProtoMessage() {}
+
+func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use LeaveCheckResponse.ProtoReflect.Descriptor instead.
+func (*LeaveCheckResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+}
+
 // RecordCheckResponse has the stored check and the gauge after it.
 type RecordCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1861,7 +1972,7 @@ type RecordCheckResponse struct {
 
 func (x *RecordCheckResponse) Reset() {
 	*x = RecordCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1873,7 +1984,7 @@ func (x *RecordCheckResponse) String() string {
 func (*RecordCheckResponse) ProtoMessage() {}
 
 func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1886,7 +1997,7 @@ func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckResponse.ProtoReflect.Descriptor instead.
 func (*RecordCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RecordCheckResponse) GetCheck() *MasterCheck {
@@ -1924,7 +2035,7 @@ type RecordZeroReturnRequest struct {
 
 func (x *RecordZeroReturnRequest) Reset() {
 	*x = RecordZeroReturnRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1936,7 +2047,7 @@ func (x *RecordZeroReturnRequest) String() string {
 func (*RecordZeroReturnRequest) ProtoMessage() {}
 
 func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1949,7 +2060,7 @@ func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnRequest.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *RecordZeroReturnRequest) GetGaugeId() string {
@@ -2007,7 +2118,7 @@ type RecordZeroReturnResponse struct {
 
 func (x *RecordZeroReturnResponse) Reset() {
 	*x = RecordZeroReturnResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2019,7 +2130,7 @@ func (x *RecordZeroReturnResponse) String() string {
 func (*RecordZeroReturnResponse) ProtoMessage() {}
 
 func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2032,7 +2143,7 @@ func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnResponse.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *RecordZeroReturnResponse) GetCheck() *MasterCheck {
@@ -2060,7 +2171,7 @@ type ListChecksRequest struct {
 
 func (x *ListChecksRequest) Reset() {
 	*x = ListChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2072,7 +2183,7 @@ func (x *ListChecksRequest) String() string {
 func (*ListChecksRequest) ProtoMessage() {}
 
 func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2085,7 +2196,7 @@ func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksRequest.ProtoReflect.Descriptor instead.
 func (*ListChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ListChecksRequest) GetGaugeId() string {
@@ -2118,7 +2229,7 @@ type PastPoint struct {
 
 func (x *PastPoint) Reset() {
 	*x = PastPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2130,7 +2241,7 @@ func (x *PastPoint) String() string {
 func (*PastPoint) ProtoMessage() {}
 
 func (x *PastPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2143,7 +2254,7 @@ func (x *PastPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastPoint.ProtoReflect.Descriptor instead.
 func (*PastPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *PastPoint) GetMaster() string {
@@ -2220,7 +2331,7 @@ type PastCheck struct {
 
 func (x *PastCheck) Reset() {
 	*x = PastCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2232,7 +2343,7 @@ func (x *PastCheck) String() string {
 func (*PastCheck) ProtoMessage() {}
 
 func (x *PastCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2245,7 +2356,7 @@ func (x *PastCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastCheck.ProtoReflect.Descriptor instead.
 func (*PastCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *PastCheck) GetTime() *timestamppb.Timestamp {
@@ -2321,7 +2432,7 @@ type ImportChecksRequest struct {
 
 func (x *ImportChecksRequest) Reset() {
 	*x = ImportChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2333,7 +2444,7 @@ func (x *ImportChecksRequest) String() string {
 func (*ImportChecksRequest) ProtoMessage() {}
 
 func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2346,7 +2457,7 @@ func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksRequest.ProtoReflect.Descriptor instead.
 func (*ImportChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ImportChecksRequest) GetGaugeId() string {
@@ -2390,7 +2501,7 @@ type ImportProblem struct {
 
 func (x *ImportProblem) Reset() {
 	*x = ImportProblem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2402,7 +2513,7 @@ func (x *ImportProblem) String() string {
 func (*ImportProblem) ProtoMessage() {}
 
 func (x *ImportProblem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2415,7 +2526,7 @@ func (x *ImportProblem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportProblem.ProtoReflect.Descriptor instead.
 func (*ImportProblem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ImportProblem) GetCheck() uint32 {
@@ -2447,7 +2558,7 @@ type ImportChecksResponse struct {
 
 func (x *ImportChecksResponse) Reset() {
 	*x = ImportChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2459,7 +2570,7 @@ func (x *ImportChecksResponse) String() string {
 func (*ImportChecksResponse) ProtoMessage() {}
 
 func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2472,7 +2583,7 @@ func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksResponse.ProtoReflect.Descriptor instead.
 func (*ImportChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ImportChecksResponse) GetChecks() []*MasterCheck {
@@ -2513,7 +2624,7 @@ type PastOrigin struct {
 
 func (x *PastOrigin) Reset() {
 	*x = PastOrigin{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2525,7 +2636,7 @@ func (x *PastOrigin) String() string {
 func (*PastOrigin) ProtoMessage() {}
 
 func (x *PastOrigin) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2538,7 +2649,7 @@ func (x *PastOrigin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastOrigin.ProtoReflect.Descriptor instead.
 func (*PastOrigin) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *PastOrigin) GetPlace() string {
@@ -2588,7 +2699,7 @@ type StandingChange struct {
 
 func (x *StandingChange) Reset() {
 	*x = StandingChange{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2600,7 +2711,7 @@ func (x *StandingChange) String() string {
 func (*StandingChange) ProtoMessage() {}
 
 func (x *StandingChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2613,7 +2724,7 @@ func (x *StandingChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
 func (*StandingChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *StandingChange) GetSeq() uint64 {
@@ -2668,7 +2779,7 @@ type VoidCheckRequest struct {
 
 func (x *VoidCheckRequest) Reset() {
 	*x = VoidCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2680,7 +2791,7 @@ func (x *VoidCheckRequest) String() string {
 func (*VoidCheckRequest) ProtoMessage() {}
 
 func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2693,7 +2804,7 @@ func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
 func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *VoidCheckRequest) GetGaugeId() string {
@@ -2735,7 +2846,7 @@ type VoidCheckResponse struct {
 
 func (x *VoidCheckResponse) Reset() {
 	*x = VoidCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2747,7 +2858,7 @@ func (x *VoidCheckResponse) String() string {
 func (*VoidCheckResponse) ProtoMessage() {}
 
 func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2760,7 +2871,7 @@ func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
 func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
@@ -2785,7 +2896,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2797,7 +2908,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2810,7 +2921,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -2847,7 +2958,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2859,7 +2970,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2872,7 +2983,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -2906,7 +3017,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2918,7 +3029,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2931,7 +3042,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -2973,7 +3084,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2985,7 +3096,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2998,7 +3109,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -3019,7 +3130,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3031,7 +3142,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3044,7 +3155,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -3072,7 +3183,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3084,7 +3195,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3097,7 +3208,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *Sign) GetKind() string {
@@ -3139,7 +3250,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3151,7 +3262,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3164,7 +3275,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -3199,7 +3310,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3211,7 +3322,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3224,7 +3335,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -3302,7 +3413,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3314,7 +3425,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3327,7 +3438,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -3398,7 +3509,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3410,7 +3521,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3423,7 +3534,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -3545,7 +3656,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3557,7 +3668,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3570,7 +3681,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -3675,7 +3786,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3687,7 +3798,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3700,7 +3811,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -3721,7 +3832,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3733,7 +3844,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3746,7 +3857,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -3811,7 +3922,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
-	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\x94\x03\n" +
+	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xae\x03\n" +
 	"\vMasterCheck\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -3826,7 +3937,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04uses\x18\n" +
 	" \x01(\x04R\x04uses\x12.\n" +
 	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
-	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\"\xb4\x01\n" +
+	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12\x18\n" +
+	"\apartial\x18\r \x01(\tR\apartial\"\xb4\x01\n" +
 	"\x0eIntervalAdvice\x12\x12\n" +
 	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
 	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
@@ -3900,7 +4012,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x18\n" +
 	"\amasters\x18\x03 \x03(\tR\amasters\"*\n" +
 	"\x12BeginCheckResponse\x12\x14\n" +
-	"\x05begun\x18\x01 \x01(\x04R\x05begun\"q\n" +
+	"\x05begun\x18\x01 \x01(\x04R\x05begun\"T\n" +
+	"\x11LeaveCheckRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
+	"\x05begun\x18\x02 \x01(\x04R\x05begun\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\"\x14\n" +
+	"\x12LeaveCheckResponse\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
@@ -4061,12 +4178,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\xdc\x06\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\xa7\a\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
 	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12I\n" +
 	"\n" +
-	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12L\n" +
+	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12I\n" +
+	"\n" +
+	"LeaveCheck\x12\x1c.gauged.v1.LeaveCheckRequest\x1a\x1d.gauged.v1.LeaveCheckResponse\x12L\n" +
 	"\vRecordCheck\x12\x1d.gauged.v1.RecordCheckRequest\x1a\x1e.gauged.v1.RecordCheckResponse\x12[\n" +
 	"\x10RecordZeroReturn\x12\".gauged.v1.RecordZeroReturnRequest\x1a#.gauged.v1.RecordZeroReturnResponse\x12F\n" +
 	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12O\n" +
@@ -4091,7 +4210,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 43)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 45)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -4113,80 +4232,82 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*RecordCheckRequest)(nil),       // 17: gauged.v1.RecordCheckRequest
 	(*BeginCheckRequest)(nil),        // 18: gauged.v1.BeginCheckRequest
 	(*BeginCheckResponse)(nil),       // 19: gauged.v1.BeginCheckResponse
-	(*RecordCheckResponse)(nil),      // 20: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 21: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 22: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 23: gauged.v1.ListChecksRequest
-	(*PastPoint)(nil),                // 24: gauged.v1.PastPoint
-	(*PastCheck)(nil),                // 25: gauged.v1.PastCheck
-	(*ImportChecksRequest)(nil),      // 26: gauged.v1.ImportChecksRequest
-	(*ImportProblem)(nil),            // 27: gauged.v1.ImportProblem
-	(*ImportChecksResponse)(nil),     // 28: gauged.v1.ImportChecksResponse
-	(*PastOrigin)(nil),               // 29: gauged.v1.PastOrigin
-	(*StandingChange)(nil),           // 30: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 31: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 32: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 33: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 34: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 35: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 36: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 37: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 38: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 39: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 40: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 41: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 42: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 43: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 44: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 45: gauged.v1.StreamRecallResponse
-	nil,                              // 46: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 47: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 48: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 49: google.protobuf.Duration
-	(Unit)(0),                        // 50: gauged.v1.Unit
-	(*Range)(nil),                    // 51: gauged.v1.Range
-	(Outcome)(0),                     // 52: gauged.v1.Outcome
+	(*LeaveCheckRequest)(nil),        // 20: gauged.v1.LeaveCheckRequest
+	(*LeaveCheckResponse)(nil),       // 21: gauged.v1.LeaveCheckResponse
+	(*RecordCheckResponse)(nil),      // 22: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 23: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 24: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 25: gauged.v1.ListChecksRequest
+	(*PastPoint)(nil),                // 26: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 27: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 28: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 29: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 30: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 31: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 32: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 33: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 34: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 35: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 36: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 37: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 38: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 39: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 40: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 41: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 42: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 43: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 44: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 45: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 46: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 47: gauged.v1.StreamRecallResponse
+	nil,                              // 48: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 49: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 50: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 51: google.protobuf.Duration
+	(Unit)(0),                        // 52: gauged.v1.Unit
+	(*Range)(nil),                    // 53: gauged.v1.Range
+	(Outcome)(0),                     // 54: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	47, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	48, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	49, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	47, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	47, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	47, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	47, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	47, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	47, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	49, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	50, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	51, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	49, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	49, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	49, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	49, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	49, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	49, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	47, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	49, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	47, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	49, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	47, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	47, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	49, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	49, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	48, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	50, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	33, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	29, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	35, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	31, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
 	0,  // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	48, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	50, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	5,  // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	48, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	50, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	8,  // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	11, // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	46, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	48, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
 	12, // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	8,  // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	9,  // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	48, // 33: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	48, // 34: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	50, // 33: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	50, // 34: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
 	10, // 35: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
 	4,  // 36: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
 	16, // 37: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	50, // 38: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	52, // 38: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
 	15, // 39: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
 	15, // 40: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
 	8,  // 41: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
@@ -4194,70 +4315,72 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	16, // 43: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
 	8,  // 44: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
 	10, // 45: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	50, // 46: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	48, // 47: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	24, // 48: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	24, // 49: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	25, // 50: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	52, // 46: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	50, // 47: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	26, // 48: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	26, // 49: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	27, // 50: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
 	8,  // 51: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	27, // 52: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	29, // 52: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
 	10, // 53: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	48, // 54: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	48, // 55: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	50, // 54: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	50, // 55: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
 	0,  // 56: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
 	10, // 57: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	48, // 58: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	50, // 58: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
 	8,  // 59: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	30, // 60: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	32, // 60: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
 	0,  // 61: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	10, // 62: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	38, // 63: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	50, // 64: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	48, // 65: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	41, // 66: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	50, // 67: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	48, // 68: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	48, // 69: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	47, // 70: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	51, // 71: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	47, // 72: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	52, // 73: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	52, // 74: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	40, // 63: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	52, // 64: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	50, // 65: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	43, // 66: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	52, // 67: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	50, // 68: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	50, // 69: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	49, // 70: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	53, // 71: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	49, // 72: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	54, // 73: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	54, // 74: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
 	3,  // 75: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	42, // 76: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	47, // 77: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	48, // 78: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	48, // 79: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	44, // 76: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	49, // 77: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	50, // 78: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	50, // 79: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
 	2,  // 80: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	47, // 81: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	49, // 81: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
 	8,  // 82: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	41, // 83: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	40, // 84: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	43, // 85: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	43, // 83: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	42, // 84: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	45, // 85: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
 	13, // 86: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
 	18, // 87: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	17, // 88: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	21, // 89: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	31, // 90: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	26, // 91: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	23, // 92: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	35, // 93: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	37, // 94: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	40, // 95: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	44, // 96: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 97: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	19, // 98: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	20, // 99: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	22, // 100: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	32, // 101: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	28, // 102: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	34, // 103: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	36, // 104: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	39, // 105: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	43, // 106: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	45, // 107: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	97, // [97:108] is the sub-list for method output_type
-	86, // [86:97] is the sub-list for method input_type
+	20, // 88: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	17, // 89: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	23, // 90: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	33, // 91: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	28, // 92: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	25, // 93: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	37, // 94: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	39, // 95: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	42, // 96: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	46, // 97: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	14, // 98: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	19, // 99: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	21, // 100: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	22, // 101: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	24, // 102: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	34, // 103: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	30, // 104: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	36, // 105: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	38, // 106: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	41, // 107: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	45, // 108: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	47, // 109: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	98, // [98:110] is the sub-list for method output_type
+	86, // [86:98] is the sub-list for method input_type
 	86, // [86:86] is the sub-list for extension type_name
 	86, // [86:86] is the sub-list for extension extendee
 	0,  // [0:86] is the sub-list for field type_name
@@ -4271,14 +4394,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[38].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[40].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   43,
+			NumMessages:   45,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

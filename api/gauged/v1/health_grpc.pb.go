@@ -24,6 +24,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	HealthService_ListHealth_FullMethodName       = "/gauged.v1.HealthService/ListHealth"
 	HealthService_BeginCheck_FullMethodName       = "/gauged.v1.HealthService/BeginCheck"
+	HealthService_LeaveCheck_FullMethodName       = "/gauged.v1.HealthService/LeaveCheck"
 	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
 	HealthService_RecordZeroReturn_FullMethodName = "/gauged.v1.HealthService/RecordZeroReturn"
 	HealthService_VoidCheck_FullMethodName        = "/gauged.v1.HealthService/VoidCheck"
@@ -46,6 +47,9 @@ type HealthServiceClient interface {
 	// BeginCheck says that a check of a gauge begins: its readings are those that come
 	// after it. A master whose own calibration is due is refused here.
 	BeginCheck(ctx context.Context, in *BeginCheckRequest, opts ...grpc.CallOption) (*BeginCheckResponse, error)
+	// LeaveCheck gives up a check that was begun. While one is being made, what the button
+	// of its gauge sends goes into no job.
+	LeaveCheck(ctx context.Context, in *LeaveCheckRequest, opts ...grpc.CallOption) (*LeaveCheckResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
 	// readings that are in the history and came after its begin, or typed in where the
 	// gauge has no connection. Each reading counts once, in one check. A gauge whose
@@ -101,6 +105,16 @@ func (c *healthServiceClient) BeginCheck(ctx context.Context, in *BeginCheckRequ
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(BeginCheckResponse)
 	err := c.cc.Invoke(ctx, HealthService_BeginCheck_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) LeaveCheck(ctx context.Context, in *LeaveCheckRequest, opts ...grpc.CallOption) (*LeaveCheckResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(LeaveCheckResponse)
+	err := c.cc.Invoke(ctx, HealthService_LeaveCheck_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -217,6 +231,9 @@ type HealthServiceServer interface {
 	// BeginCheck says that a check of a gauge begins: its readings are those that come
 	// after it. A master whose own calibration is due is refused here.
 	BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error)
+	// LeaveCheck gives up a check that was begun. While one is being made, what the button
+	// of its gauge sends goes into no job.
+	LeaveCheck(context.Context, *LeaveCheckRequest) (*LeaveCheckResponse, error)
 	// RecordCheck evaluates and stores a check of a gauge against masters, from
 	// readings that are in the history and came after its begin, or typed in where the
 	// gauge has no connection. Each reading counts once, in one check. A gauge whose
@@ -263,6 +280,9 @@ func (UnimplementedHealthServiceServer) ListHealth(context.Context, *ListHealthR
 }
 func (UnimplementedHealthServiceServer) BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BeginCheck not implemented")
+}
+func (UnimplementedHealthServiceServer) LeaveCheck(context.Context, *LeaveCheckRequest) (*LeaveCheckResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method LeaveCheck not implemented")
 }
 func (UnimplementedHealthServiceServer) RecordCheck(context.Context, *RecordCheckRequest) (*RecordCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method RecordCheck not implemented")
@@ -344,6 +364,24 @@ func _HealthService_BeginCheck_Handler(srv interface{}, ctx context.Context, dec
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(HealthServiceServer).BeginCheck(ctx, req.(*BeginCheckRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HealthService_LeaveCheck_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(LeaveCheckRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).LeaveCheck(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_LeaveCheck_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).LeaveCheck(ctx, req.(*LeaveCheckRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -517,6 +555,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "BeginCheck",
 			Handler:    _HealthService_BeginCheck_Handler,
+		},
+		{
+			MethodName: "LeaveCheck",
+			Handler:    _HealthService_LeaveCheck_Handler,
 		},
 		{
 			MethodName: "RecordCheck",

@@ -1,0 +1,61 @@
+package station
+
+import (
+	"strings"
+	"testing"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// TestPressesOfACheckFeedNoJob: while a gauge is being checked, what its button sends is
+// a reading at a master, and no measurement or zero return of a job; the job says so.
+func TestPressesOfACheckFeedNoJob(t *testing.T) {
+	r := newRig(t)
+	id := r.start(map[string]string{AnyMeasurement: "clock"}).ID
+	begun := r.begins("clock")
+	r.press("clock", "0.001", gauge.Millimetre)
+	if j := r.job(id); len(j.taken) != 0 || !strings.Contains(j.Notice, "clock is being checked") || !strings.Contains(j.Notice, "gaugectl master leave clock") {
+		t.Errorf("%d taken, notice %q", len(j.taken), j.Notice)
+	}
+	if err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); err == nil {
+		t.Error("a check was left twice")
+	}
+	r.press("clock", "25.430", gauge.Millimetre)
+	if j := r.job(id); len(j.taken) != 1 || j.Notice != "" {
+		t.Errorf("after the check was left: %d taken, notice %q", len(j.taken), j.Notice)
+	}
+}
+
+// TestLessThanThePlan: a check without a master of the plan, such as one whose own
+// calibration is due, can fail the gauge; it renews nothing.
+func TestLessThanThePlan(t *testing.T) {
+	r := newRig(t)
+	check := func(shown ...string) *CheckRecord {
+		t.Helper()
+		begun := r.begins("dial")
+		c, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "dial", By: "q", Begun: begun.Seq, Found: []CheckPoint{r.at("dial", "zero", shown...)}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	c := check("0.000", "0.000")
+	h, err := r.Health("dial")
+	if err != nil || c.Partial != "2 readings at block" || h.Good != nil || h.Standing != InService {
+		t.Errorf("%q, good %v, %s, %v", c.Partial, h.Good, h.Standing, err)
+	}
+	if _, err := r.SetStanding(t.Context(), "dial", Suspect, "it fell", "q"); err != nil {
+		t.Fatal(err)
+	}
+	check("0.000", "0.000")
+	if h, _ = r.Health("dial"); h.Standing != Suspect {
+		t.Errorf("less than the plan has put the gauge into service: %s", h.Standing)
+	}
+	if c.Result.Verdict == master.Fail {
+		t.Error("it fails")
+	}
+}
