@@ -48,7 +48,7 @@ func answerText(e *pb.Evaluation) string {
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
 		return fmt.Sprintf("Does not conform: %s", resultText(e))
 	case pb.Outcome_OUTCOME_UNDECIDED:
-		return fmt.Sprintf("Undecided: %s", resultText(e))
+		return "Undecided: " + cmp.Or(resultText(e), "what was measured leaves more than one answer.")
 	case pb.Outcome_OUTCOME_WRONG_PART:
 		return "Wrong part: no measuring helps, another part is needed."
 	case pb.Outcome_OUTCOME_CALCULATED:

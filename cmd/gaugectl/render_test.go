@@ -134,3 +134,12 @@ func TestAddress(t *testing.T) {
 		}
 	}
 }
+
+// TestUndecidedSaysSomething: a verdict without a result to show is no empty
+// heading.
+func TestUndecidedSaysSomething(t *testing.T) {
+	e := &pb.Evaluation{Outcome: pb.Outcome_OUTCOME_UNDECIDED, Fits: []*pb.Fit{{Place: "left"}, {Place: "right"}}}
+	if got := answerText(e); got != "Undecided: what was measured leaves more than one answer." {
+		t.Errorf("%q", got)
+	}
+}

@@ -281,9 +281,9 @@ func (w *fitting) candidate(i int) Candidate {
 }
 
 // playWith is the play that a thickness leaves; nil when the thickness was
-// stated instead of the gap.
+// stated instead of the gap, or a table is looked up by something else.
 func (w *fitting) playWith(thickness gauge.Length) *gauge.Length {
-	if w.fit.Gap == nil {
+	if !w.gapIsLeft() {
 		return nil
 	}
 	play := *w.fit.Gap - thickness

@@ -15,11 +15,7 @@ func (w *fitting) fromTable() {
 	}
 	chosen := w.row(*w.fit.Gap)
 	for i, g := range w.family.Grades {
-		c := Candidate{Grade: g}
-		if g.Thickness != nil && w.gapUnit().Kind() == gauge.KindLength {
-			play := *w.fit.Gap - *g.Thickness
-			c.Play = &play
-		}
+		c := w.tableCandidate(g)
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
 			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.borderWords() + ")"
 		}
@@ -31,7 +27,9 @@ func (w *fitting) fromTable() {
 		return
 	}
 	w.astride(chosen)
+	w.nearRow(chosen)
 	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.tableAgainstLimits()
 }
 
 // row is the index of the grade whose row serves a gap; -1 when none does. Two

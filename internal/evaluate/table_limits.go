@@ -1,0 +1,74 @@
+package evaluate
+
+import (
+	"math/big"
+
+	"gauged/internal/gauge"
+)
+
+// tableCandidate is a grade of a table with the play that it would give. What a
+// table is looked up by is a gap only where the procedure limits the play that
+// is left of it: it may be the play with another part in, or a number.
+func (w *fitting) tableCandidate(g Grade) Candidate {
+	c := Candidate{Grade: g}
+	if g.Thickness == nil || !w.gapIsLeft() {
+		return c
+	}
+	c.Play = w.playWith(*g.Thickness)
+	c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
+	return c
+}
+
+// gapIsLeft reports whether the play that a part leaves is the gap less the part.
+func (w *fitting) gapIsLeft() bool {
+	return w.fit.Gap != nil && (w.place.Choose.Aim != AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
+}
+
+// tableAgainstLimits judges the part that the table gives by the play that the
+// procedure allows: a part that leaves another play does not fit, whatever the
+// table says. One of the two is wrong, or the gap is at the border of a row.
+func (w *fitting) tableAgainstLimits() {
+	c := w.fit.Choice
+	if w.outcome != FitPart || c == nil || c.Play == nil {
+		return
+	}
+	if w.fit.Allowed.Contains(*c.Play) {
+		w.doubtful()
+		return
+	}
+	w.outcome = NothingFits
+	w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
+		w.p.showGrade(c.Grade), w.p.showIn(*w.fit.Gap, w.gapUnit()), w.place.playWords(w.p, *c.Play), w.showAllowed())
+	c.Fits, c.PassedOver = false, "the table gives it, and it would leave a "+string(w.place.word())+" that is not allowed"
+	w.fit.Choice, w.fit.Why, w.fit.Also = nil, "", nil
+}
+
+// nearRow points out a gap that may belong to another row within its
+// uncertainty, twice its standard uncertainty as for every other table.
+func (w *fitting) nearRow(chosen int) {
+	if w.brief != nil {
+		return
+	}
+	span, ok := gauge.Length(0), false
+	if u := newSlopes(w.work).standard(w.place.Gap.root); u > 0 {
+		if r := new(big.Rat).SetFloat64(2 * u); r != nil {
+			l, err := inUnit(r, w.gapUnit())
+			span, ok = l, err == nil
+		}
+	}
+	if !ok {
+		return
+	}
+	for _, end := range []gauge.Length{*w.fit.Gap - span, *w.fit.Gap + span} {
+		row := w.row(end)
+		if row >= 0 && w.alike(row, chosen) {
+			continue
+		}
+		other := "no row"
+		if row >= 0 {
+			other = "the row of " + w.p.showGrade(w.family.Grades[row])
+		}
+		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.p.showIn(span, w.gapUnit()), other)
+		return
+	}
+}
