@@ -188,8 +188,36 @@ func (p *Page) fit(r *request, j *station.Job) error {
 		}
 		f.Thickness, f.Unit = shown.Shown, shown.Unit
 	}
+	if r.FormValue("sure") == "" {
+		if err := p.unexpected(r.Context(), f); err != nil {
+			return err
+		}
+	}
 	_, err := p.o.Station.Fit(r.Context(), f)
 	return err
+}
+
+// unexpected asks whether a part is fitted that is not the recommended one, does not
+// fit, or is not as thick as is stated of it, and says what it would leave.
+func (p *Page) unexpected(ctx context.Context, f station.FitRequest) error {
+	fits, _, err := p.o.Station.Foretell(ctx, f)
+	if err != nil {
+		return err
+	}
+	var said []string
+	for _, told := range fits {
+		if !told.Unexpected {
+			continue
+		}
+		said = append(said, told.Text)
+		for _, w := range told.Warnings {
+			said = append(said, w.Text)
+		}
+	}
+	if len(said) == 0 {
+		return nil
+	}
+	return question{fmt.Errorf("%w: %s", station.ErrInput, strings.Join(said, ". "))}
 }
 
 // justNow is how old a gauge's reading may be to be that of the part in hand.

@@ -27,10 +27,15 @@ func TestOtherPart(t *testing.T) {
 	for _, shown := range []string{"25.200", "25.202", "23.460"} {
 		r.does("enter", []string{"shown", shown, "unit", "mm"})
 	}
+	r.has("/jobs/1", nil, ">R150 (1) 1.500 mm: 0.241 mm, 4 in stock<")
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
 	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
-	r.does("fit", nil)
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave 0.241 mm play; allowed is 0.100 to 0.200 mm")
+	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
+		t.Errorf("fitted before it was asked: %+v", f)
+	}
+	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
 	r.has("/jobs/1", nil, "Does not conform", "Take another part", "mark-measured", `<p class="part">0.241 mm</p>`)
 
@@ -129,4 +134,31 @@ func TestMotion(t *testing.T) {
 	}
 	r.next(screen, tone("taken"))
 	r.has("/jobs/1", nil, "0.200 mm", "2 of 2")
+}
+
+// TestAPackByHand: a pack that somebody puts together is settled with a reason, and
+// what it would leave is said before it is fitted.
+func TestAPackByHand(t *testing.T) {
+	r := rigOf(t, "procedure: ring\ntitle: Pack\nunit: mm\nmeasure: {depth: {title: depth}}\ngap: depth\nallow: {play: {min: 0.00, max: 0.10}}\nparts: rings\nchoose: {aim: middle, pack: {least: 2, most: 2}}\n")
+	r.begin()
+	r.does("enter", []string{"shown", "3.15", "unit", "mm"})
+	r.has("/jobs/1", nil, "Take another pack", "the part numbers with", `name="part"`)
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Ein anderes Paket nehmen")
+	r.refuses("choose", r.form("part", "R150+R170", "reason", "x"), http.StatusNotFound, `there is no part "R170" in the family rings`)
+	r.does("choose", []string{"part", "R160+R160", "reason", "the last ones"})
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm would leave 0.050 mm preload; allowed is 0.000 to 0.100 mm; it does not fit")
+	r.does("fit", []string{"sure", "1"})
+	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || *f.Thickness != gauge.MustLength("3.2", gauge.Millimetre) {
+		t.Errorf("fitted: %+v", f)
+	}
+}
+
+// TestListForetells: the list of other parts says of each what it would leave, and how
+// probably that is inside, before one is taken. The gasket may be 0.05 mm off either
+// way, so that R155 with 0.20 mm of 0.10 to 0.20 mm is inside in half of all cases.
+func TestListForetells(t *testing.T) {
+	r := rigOf(t, "procedure: ring\ntitle: Ring\nunit: mm\nconstants: {gasket: {value: 0.10, tolerance: 0.05}}\nmeasure: {depth: {title: depth}}\ngap: depth + gasket\nallow: {play: {min: 0.10, max: 0.20}}\nparts: rings\nchoose: {aim: middle}\n")
+	r.begin()
+	r.does("enter", []string{"shown", "1.65", "unit", "mm"})
+	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probably inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probably inside 100 %, 2 in stock<")
 }
