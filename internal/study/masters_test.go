@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -117,6 +118,31 @@ func TestLinearityKeepsAllDigits(t *testing.T) {
 	for i := range near0.Points {
 		if near0.Points[i].Band != far.Points[i].Band || near0.Points[i].Error != far.Points[i].Error {
 			t.Errorf("%+v and %+v", near0.Points[i], far.Points[i])
+		}
+	}
+}
+
+// TestStabilityRefusesAnotherOrder: limits and trend go by the order of the rows, so that
+// times at one master that are not in order are refused; of several masters each has its own.
+func TestStabilityRefusesAnotherOrder(t *testing.T) {
+	text := func(times ...string) string {
+		rows := "value,time\n"
+		for i, at := range times {
+			rows += fmt.Sprintf("%d.%d,%s\n", i%2, i, at)
+		}
+		return rows
+	}
+	good := []string{"2024-01-10", "2024-02-10", "2024-03-10", "2024-04-10", "2024-05-10", "2024-06-10", "2024-07-10", "2024-08-10"}
+	wrong := slices.Clone(good)
+	wrong[3], wrong[4] = wrong[4], wrong[3]
+	for want, times := range map[string][]string{
+		"": good,
+		"made.csv:6: the time 2024-04-10 is earlier than that of the row before it, 2024-05-10: put the readings in the order of time": wrong,
+		"made.csv:4: the time 10 is earlier than that of the row before it, 20: put the readings in the order of time":                 {"9", "20", "10", "21", "22", "23", "24", "25"},
+	} {
+		_, err := Stability(made(t, text(times...), Value, Time), Options{})
+		if got := fmt.Sprint(err); want != "" && got != want || want == "" && err != nil {
+			t.Errorf("%s, want %s", got, want)
 		}
 	}
 }

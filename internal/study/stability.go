@@ -166,6 +166,9 @@ func (r Row) reference() string { return strconv.FormatFloat(r.Reference, 'g', -
 // stability studies the readings at one master.
 func stability(d *Data, master string, several bool, o Options) (*StabilityResult, error) {
 	rows := d.At(master)
+	if err := inOrder(d.File, rows); err != nil {
+		return nil, err
+	}
 	if !several {
 		master = ""
 	}
