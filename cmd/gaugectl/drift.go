@@ -31,6 +31,7 @@ type driftFlags struct {
 	sigma   float64
 	single  float64
 	deviate string
+	step    string
 	ewma    string
 	cusum   string
 
@@ -74,6 +75,7 @@ func (a *app) driftCommand() *cobra.Command {
 	cmd.Flags().StringVar(&f.unit, "unit", "", "unit of all errors of the file and of --mpe: mm, in or um; without it they are shown as numbers")
 	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
 	cmd.Flags().StringVar(&f.deviate, "deviation", "", "usual standard deviation of the gauge's repeats, in the unit of the errors: a larger spread within the checks is said")
+	cmd.Flags().StringVar(&f.step, "resolution", "", "step of the gauge's display, in the unit of the errors: rounding scatters by it, and one step is no change")
 	numberVar(cmd.Flags(), &f.centre, "centre", 0, "centre of the charts, with --sigma")
 	numberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then judge the first check too")
 	numberVar(cmd.Flags(), &f.single, "individuals", 0, fmt.Sprintf("limits of a single error, in sigma (usually %g)", drift.UsualSingle))
@@ -102,8 +104,8 @@ func (a *app) driftCommand() *cobra.Command {
 			return usagef("--chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962")
 		case (len(args) == 0) == (f.gauge == ""):
 			return usagef("name a file of checks, or with --gauge a gauge of the daemon")
-		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.unit != "" || f.rows != "" || f.calibration != ""):
-			return usagef("with --gauge, unit and limit are those of the gauge, and there are no columns and rows")
+		case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.step != "" || f.unit != "" || f.rows != "" || f.calibration != ""):
+			return usagef("with --gauge, unit, limit and resolution are those of the gauge, and there are no columns and rows")
 		case f.gauge != "":
 			return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.driftOf(ctx, d, f, options) })(cmd, args)
 		}
@@ -119,7 +121,7 @@ func (a *app) driftCommand() *cobra.Command {
 		if err != nil {
 			return fmt.Errorf("%s: %w", args[0], err)
 		}
-		return a.showDrift(driftView{Gauge: g, Unit: f.unit, Unused: file.unused, series: file.series, clock: file.clock}, f)
+		return a.showDrift(driftView{Gauge: g, Unit: f.unit, Unused: file.unused, Remarks: file.remarks, series: file.series, clock: file.clock}, f)
 	}
 	return cmd
 }
@@ -166,7 +168,7 @@ func (f driftFlags) parse() (checkReading, drift.Options, error) {
 	for _, one := range []struct {
 		flag, text string
 		to         *float64
-	}{{"mpe", f.mpe, &o.MPE}, {"deviation", f.deviate, &o.Deviation}} {
+	}{{"mpe", f.mpe, &o.MPE}, {"deviation", f.deviate, &o.Deviation}, {"resolution", f.step, &o.Charts.Step}} {
 		if one.text == "" {
 			continue
 		}

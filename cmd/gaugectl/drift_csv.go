@@ -35,6 +35,7 @@ type checkFile struct {
 	series  []drift.Series
 	origins map[string]*big.Rat // first error at each point: errors count from it
 	clock   checkClock
+	asFound int // checks whose error as left is that as found
 }
 
 // checkReading is how a file is read.
@@ -47,9 +48,10 @@ type checkReading struct {
 
 // checkFileRead is what a file says.
 type checkFileRead struct {
-	series []drift.Series
-	unused []string
-	clock  checkClock
+	series  []drift.Series
+	unused  []string
+	clock   checkClock
+	remarks []string
 }
 
 // readChecks reads the checks of a file.
@@ -69,7 +71,7 @@ func readChecks(name string, read checkReading) (checkFileRead, error) {
 		f.row, err = f.rows.Read()
 		switch {
 		case errors.Is(err, io.EOF) && len(f.series) > 0:
-			return checkFileRead{f.series, unused, f.clock}, nil
+			return checkFileRead{f.series, unused, f.clock, f.remarks()}, nil
 		case errors.Is(err, io.EOF) && n > 1:
 			return none, fmt.Errorf("%s: there are no rows %d to %d: there are %d", name, read.first, read.last, n-1)
 		case errors.Is(err, io.EOF):
@@ -185,7 +187,10 @@ func (f *checkFile) check(point string) (c drift.Check, err error) {
 			return c, err
 		}
 		x := study.Float(new(big.Rat).Sub(left, origin))
-		c.Left = &x
+		if c.Left = &x; left.Cmp(found) == 0 { // nothing was changed
+			c.Left = nil
+			f.asFound++
+		}
 	}
 	var repeats float64
 	for _, one := range []struct {
@@ -201,7 +206,7 @@ func (f *checkFile) check(point string) (c drift.Check, err error) {
 	if repeats != math.Trunc(repeats) || math.Abs(repeats) > 1e6 {
 		return c, f.at("repeats", fmt.Errorf("%g is not a number of repeats", repeats))
 	}
-	c.Repeats = int(repeats)
+	c.Repeats, c.Unused = int(repeats), c.Uses == 0 && f.cell("uses") != ""
 	switch c.Verdict = drift.Verdict(f.cell("verdict")); c.Verdict {
 	case "", drift.Passed, drift.Failed, drift.Undecided:
 		return c, nil
@@ -216,8 +221,33 @@ func (f *checkFile) found() (*big.Rat, error) {
 		if f.cell("error") == "" {
 			return nil, f.at("error", errors.New("a check needs the error as found: write it, or leave the line out"))
 		}
-		return f.exact("error")
+		found, err := f.exact("error")
+		if err != nil || f.cell("reading") == "" || f.cell("reference") == "" {
+			return found, err
+		}
+		return found, f.contradicts(found)
 	}
+	return f.difference()
+}
+
+// contradicts says that the error of a row is not its reading less its reference value, by
+// more than half a digit of the error.
+func (f *checkFile) contradicts(found *big.Rat) error {
+	other, err := f.difference()
+	if err != nil {
+		return err
+	}
+	_, digits, _ := strings.Cut(f.cell("error"), ".")
+	apart := study.Float(new(big.Rat).Sub(found, other))
+	if math.Abs(apart) > 0.51*math.Pow10(-len(digits)) {
+		return f.at("error", fmt.Errorf("the error %s is not the reading %s less the reference value %s, which is %s: correct the row, or leave out the column error, or reading and reference; all are in one unit",
+			f.cell("error"), f.cell("reading"), f.cell("reference"), number(study.Float(other))))
+	}
+	return nil
+}
+
+// difference is a reading less its reference value.
+func (f *checkFile) difference() (*big.Rat, error) {
 	reading, err := f.exact("reading")
 	if err != nil {
 		return nil, err

@@ -25,9 +25,11 @@ type driftView struct {
 	*drift.Gauge
 	Unit   string   `json:"unit,omitempty"`
 	Unused []string `json:"unusedColumns,omitempty"`
-	First  *float64 `json:"firstTime,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
-	series []drift.Series
-	clock  checkClock
+	// Remarks say what in the file may not be meant as it is read.
+	Remarks []string `json:"remarks,omitempty"`
+	First   *float64 `json:"firstTime,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
+	series  []drift.Series
+	clock   checkClock
 
 	at     *drift.Review // that is shown in full
 	checks []drift.Check // of it, with their whole errors
@@ -85,9 +87,14 @@ func (v driftView) since() (last time.Time) {
 // when writes the time of a check.
 func (v driftView) when(t time.Time) string {
 	if v.clock.numeric() {
-		return strconv.FormatFloat(v.clock.number(t), 'g', 8, 64)
+		return v.clock.written(v.clock.number(t), 0)
 	}
 	return day(t)
+}
+
+// every is how far the checks lie apart in the mean; 0 with one.
+func (v driftView) every() float64 {
+	return drift.Days(v.at.From, v.at.To) / float64(max(v.at.Checks-1, 1))
 }
 
 // per is how many days a rate is shown for, and perName what that is called.
@@ -135,7 +142,7 @@ func (v driftView) date(days float64) string {
 	last := drift.Days(v.at.From, v.at.To)
 	switch {
 	case v.clock.numeric():
-		return number(v.clock.number(v.at.From) + days)
+		return v.clock.written(v.clock.number(v.at.From)+days, v.every())
 	case days > last+horizon:
 		return "in more than 100 years"
 	case days < -horizon:
@@ -161,6 +168,9 @@ func (v driftView) render(w io.Writer) {
 	fmt.Fprintf(w, "%s%s from %s to %s, %s%s.\n", plural(r.Checks, "check"), occasions, v.when(r.From), v.when(r.To), plural(r.Adjustments, "adjustment"), of)
 	for _, name := range v.Unused {
 		fmt.Fprintf(w, "! The column %q is not used.\n", name)
+	}
+	for _, remark := range v.Remarks {
+		fmt.Fprintf(w, "! %s\n", remark)
 	}
 	if r.Repeated != nil {
 		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
@@ -298,7 +308,15 @@ func (v driftView) renderStep(w io.Writer) {
 		fmt.Fprintf(w, "  %s; looked for at %s, false alarms in at most %s %% of histories\n", words[v.at.Steps.Model], plural(v.at.Steps.Places, "place"), number(100*v.at.Steps.Level))
 		return
 	}
-	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, standard uncertainty %s\n", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size), v.value(s.SizeError))
+	known := "standard uncertainty " + v.value(s.SizeError)
+	if s.Exact {
+		known = "and the errors have no other scatter"
+	}
+	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, %s\n", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size), known)
+	if s.Exact {
+		fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
+		return
+	}
 	fmt.Fprintf(w, "  F %s against %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), plural(s.Places, "place"), number(100*v.at.Steps.Level))
 	if s.EarliestAfter < s.After || s.LatestBefore > s.Before {
 		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
@@ -393,7 +411,7 @@ func (v driftView) renderAdvice(w io.Writer) {
 			next = fmt.Sprintf("%s %s (%s)", whole, a.Unit, a.Change)
 			switch {
 			case a.Unit == drift.InDays && v.clock.numeric():
-				next = fmt.Sprintf("%s (%s), by %s", number(a.Next), a.Change, number(v.clock.number(v.since())+a.Next))
+				next = fmt.Sprintf("%s (%s), by %s", number(a.Next), a.Change, v.clock.written(v.clock.number(v.since())+a.Next, v.every()))
 			case a.Unit == drift.InDays:
 				next += ", by " + day(v.since().AddDate(0, 0, int(a.Next)))
 			}

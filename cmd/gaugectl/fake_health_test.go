@@ -193,7 +193,7 @@ func TestMasterCommands(t *testing.T) {
 		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", exitFailure, "gaugectl: the check of dial-2: fails\n"},
 		{"drift_gauge", "drift --gauge dial-2", exitFine, ""},
 		{"", "drift", exitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
-		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit and limit are those of the gauge, and there are no columns and rows (see gaugectl drift --help)\n"},
+		{"", "drift --gauge dial-2 --unit mm", exitUsage, "gaugectl: with --gauge, unit, limit and resolution are those of the gauge, and there are no columns and rows (see gaugectl drift --help)\n"},
 		{"master_signs", "master signs dial-2", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
 		{"master_signs_json", "master signs dial-2 --output json", exitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
 		{"recall", "recall dial-2", exitNotConforming, ""},

@@ -41,7 +41,7 @@ func (l learned) ready(step float64) bool {
 }
 
 // sigma is the standard deviation of one error, not below half a step of what is
-// displayed.
+// displayed: rounding alone scatters by the step over root 12.
 func (l learned) sigma(step float64) float64 {
 	return max(math.Sqrt(l.squares/float64(max(l.freedom, 1))), step/2)
 }

@@ -16,7 +16,8 @@ type Check struct {
 	Adjusted    bool     // it was adjusted, and the error as left is not known
 	Spread      float64  // standard deviation of the repeats of the check; 0: not known
 	Repeats     int      // how many repeats; 0 or 1: the spread is not known
-	Uses        float64  // uses of the gauge so far; 0: not counted
+	Uses        float64  // uses of the gauge so far; 0: not counted, unless it is Unused
+	Unused      bool     // Uses is 0 and counted
 	Verdict     Verdict  // of the check at this point
 	Aside       bool     // it moves the trend, and ends no interval, as a zero return
 }

@@ -15,7 +15,7 @@ type Charts struct {
 	SigmaUncertainty float64   `json:"relativeUncertaintyOfSigma"`
 	Charts           []State   `json:"charts"`
 	Signals          []Signal  `json:"signals"`
-	Course           []Charted `json:"-"` // of each check, to be drawn
+	Course           []Charted `json:"-"` // of each occasion, to be drawn
 }
 
 // State is one chart after the last check, in the unit of the errors.
@@ -26,35 +26,38 @@ type State struct {
 	High    float64 `json:"high"`
 	Signals int     `json:"signals"`
 
-	// RunLength is the average number of judged checks to a signal while nothing has
+	// RunLength is the average number of judged occasions to a signal while nothing has
 	// changed, Shifted when the error has moved by one sigma from a level that is
 	// known well: from one that was learned from few checks it takes longer.
 	RunLength float64 `json:"runLength"`
 	Shifted   float64 `json:"runLengthAfterOneSigma"`
 }
 
-// Signal is one check that a chart points at.
+// Signal is one occasion that a chart points at, or one check whose spread is.
 type Signal struct {
 	Chart string    `json:"chart"`
-	Check int       `json:"check"` // from 1
+	Check int       `json:"check"` // from 1; the last one of an occasion
 	Time  time.Time `json:"time"`
 	What  string    `json:"what"`
 }
 
-// control runs the charts.
-func (r *Review) control(checks []Check, o Options) error {
+// control runs the charts over the occasions: checks of one have what varies from day to
+// day in common, so that one by one they would look more alike than they are.
+func (r *Review) control(occasions []occasion, o Options) error {
 	w, err := NewWatch(o.Charts)
 	if err != nil {
 		return err
 	}
 	c := &Charts{}
-	for i, check := range checks {
-		now := w.Add(check)
+	for _, one := range occasions {
+		now := w.Add(one.Check)
+		now.Check = one.last
 		c.Course = append(c.Course, now)
 		for _, p := range now.Signals {
-			c.Signals = append(c.Signals, Signal{p.Chart, i + 1, check.Time, p.What})
+			c.Signals = append(c.Signals, Signal{p.Chart, one.last, one.Time, p.What})
 		}
 	}
+	r.broke = brokeFrom(c.Course, r.Steps == nil)
 	c.Baseline, _ = w.Baseline()
 	switch {
 	case slices.ContainsFunc(c.Course, func(k Charted) bool { return k.Judged }):
@@ -66,8 +69,10 @@ func (r *Review) control(checks []Check, o Options) error {
 		r.Charts = c
 	case w.learned.freedom < 2:
 		r.ChartsRefused = "the charts judge from the third check at one level on, by the checks before it: there are too few"
+	case w.learned.squares > 0:
+		r.ChartsRefused = "the errors before the last one are all equal, which gives no limits: state the step of the display, or sigma"
 	default:
-		r.ChartsRefused = "the errors are all equal, which gives no limits: state them with more digits, or give sigma"
+		r.ChartsRefused = "the errors are all equal, which gives no limits: state them with more digits, the step of the display, or sigma"
 	}
 	return nil
 }

@@ -115,15 +115,15 @@ func TestOccasions(t *testing.T) {
 	}
 }
 
-// TestTogether: the uncertainty of an occasion is that of the mean, and no less than
-// the scatter says; the worst verdict stands.
+// TestTogether: the uncertainty of an occasion is that of one check, and no less than
+// the scatter of their mean says; the worst verdict stands.
 func TestTogether(t *testing.T) {
 	checks := []Check{{Found: 1, Uncertainty: 0.2, Verdict: Passed}, {Found: 3, Uncertainty: 0.2, Verdict: Failed, Shared: 2}}
 	o := together(checks)
 	near(t, "mean", o.Found, 2, 1e-12)
 	near(t, "by the scatter", o.Uncertainty, 1, 1e-12)
 	checks[1].Found = 1
-	near(t, "as stated", together(checks).Uncertainty, 0.2/math.Sqrt2, 1e-12)
+	near(t, "as stated", together(checks).Uncertainty, 0.2, 1e-12)
 	if o.Verdict != Failed || o.Shared != 2 {
 		t.Errorf("%+v", o)
 	}

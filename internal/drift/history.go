@@ -32,7 +32,7 @@ func (h *History) Add(c Check) error {
 		h.Longest, h.MostUses = max(h.Longest, h.LastGap), max(h.MostUses, h.UseGap)
 	}
 	h.ByTime.AddCheck(Days(h.Origin, c.Time), c)
-	if h.counted = h.counted && c.Uses > 0; h.counted {
+	if h.counted = h.counted && (c.Uses > 0 || c.Unused); h.counted {
 		h.ByUse.AddCheck(c.Uses, c)
 	}
 	h.Checks++

@@ -36,8 +36,9 @@ func occasionsOf(checks []Check, lasts time.Duration) (all []occasion) {
 }
 
 // together is what the checks of an occasion are as one: at the time of the first,
-// their mean error, with the scatter between them in its uncertainty where one is
-// stated. The worst verdict stands.
+// their mean error. Its uncertainty, where each has one, is that of a single check, or what
+// they scatter by where that is more: what varies from day to day is in it and the same in
+// all of them, so that their number does not make it smaller. The worst verdict stands.
 func together(checks []Check) occasion {
 	last := checks[len(checks)-1]
 	o := occasion{Check: checks[0]}
@@ -62,7 +63,7 @@ func together(checks []Check) occasion {
 	o.Found = checks[0].Found + mean
 	o.Uncertainty = 0
 	if stated {
-		o.Uncertainty = max(math.Sqrt(squares)/n, o.scatter.SD/math.Sqrt(n))
+		o.Uncertainty = max(math.Sqrt(squares/n), o.scatter.SD/math.Sqrt(n))
 	}
 	pooled := statistics.Pool(within...)
 	o.Spread, o.Repeats = pooled.SD, 0

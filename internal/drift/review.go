@@ -57,6 +57,8 @@ type Review struct {
 	Advice        []Advice `json:"advice,omitempty"`
 	AdviceRefused []string `json:"adviceRefused,omitempty"`
 	Holds         string   `json:"holds,omitempty"` // why no interval is extended
+
+	broke bool // an error differs from those before it, which were all equal
 }
 
 // Rate is a trend with what follows from it at the last check.
@@ -96,7 +98,7 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	if r.Steps != nil && r.Steps.Step != nil {
 		r.Steps.Step.number(occasions)
 	}
-	if err := r.control(checks, o); err != nil {
+	if err := r.control(occasions, o); err != nil {
 		return nil, err
 	}
 	r.Charts.move(o.Origin)
@@ -149,7 +151,7 @@ func (o *Options) valid(checks []Check) error {
 // for a change of level.
 func (r *Review) trends(checks []Check, o Options) {
 	before := 0
-	steps, err := FindStep(checks)
+	steps, err := FindStep(checks, o.Charts.Step)
 	if r.StepsRefused = text(err); err == nil {
 		r.Steps = &steps
 		if steps.Step != nil {
@@ -189,13 +191,25 @@ func (r *Rate) agree(m Model) {
 	}
 }
 
-// endsOf is the history of the occasions that end an interval.
+// endsOf is the history of the occasions that end an interval. An interval far longer than
+// usual is a slip or time out of use: what is advised goes by the others.
 func endsOf(checks []Check, origin float64) (h History) {
+	var ends []Check
 	for _, c := range checks {
 		if !c.Aside {
 			c.Found += origin
 			_ = h.Add(c) // is valid
+			ends = append(ends, c)
 		}
+	}
+	if gap, usual, _ := LongestGap(ends); gap > 0 {
+		h.Longest = 0
+		for _, g := range gapsIn(ends) {
+			if g <= farLonger*usual {
+				h.Longest = max(h.Longest, g)
+			}
+		}
+		h.LastGap = min(h.LastGap, h.Longest)
 	}
 	return h
 }

@@ -109,7 +109,7 @@ func TestReviewRefuses(t *testing.T) {
 		flat[i].Found = 2
 	}
 	r, err = NewReview(flat, Options{})
-	if err != nil || r.ChartsRefused != "the errors are all equal, which gives no limits: state them with more digits, or give sigma" {
+	if err != nil || r.ChartsRefused != "the errors are all equal, which gives no limits: state them with more digits, the step of the display, or sigma" {
 		t.Errorf("%+v, %v", r, err)
 	}
 }

@@ -21,6 +21,8 @@ type search struct {
 	stated bool   // every check has its uncertainty
 	all    within // without any step
 	places []place
+
+	rounding float64 // variance that rounding to the display leaves at least; 0: not known
 }
 
 // place is one place for a step, between two errors of a piece, with the sums

@@ -40,9 +40,11 @@ func (s ChartSettings) Valid() error {
 // known to be right.
 func (s ChartSettings) with() (ChartSettings, error) {
 	s.Series = max(s.Series, 1)
+	most := 12.0
 	if s.Slack == 0 && s.Height == 0 {
 		// The run length of a CUSUM grows by a factor of m for ln m / 2k of height.
 		s.Slack, s.Height = UsualSlack, UsualHeight+math.Log(float64(s.Series))/(2*UsualSlack)
+		most = max(most, s.Height)
 	}
 	if s.Single == 0 {
 		s.Single = -statistics.NormalQuantile(distuv.UnitNormal.CDF(-UsualSingle) / float64(s.Series))
@@ -54,7 +56,7 @@ func (s ChartSettings) with() (ChartSettings, error) {
 	}{
 		{s.Single, 1, 8, SingleChart, "width", "3.4", true},
 		{s.Slack, 0.1, 2, CUSUMChart, "slack", "0.4", true},
-		{s.Height, 1, 12, CUSUMChart, "height", "5.7", true},
+		{s.Height, 1, most, CUSUMChart, "height", "5.7", true},
 		{s.Lambda, 0.05, 1, EWMAChart, "weight", "0.2", s.Lambda != 0 || s.Width != 0},
 		{s.Width, 1, 5, EWMAChart, "width", "2.962", s.Lambda != 0 || s.Width != 0},
 	} {

@@ -50,8 +50,9 @@ type Step struct {
 	DoF           int       `json:"degreesOfFreedom"`
 	F             float64   `json:"f"` // F of the step and what it must exceed
 	Limit         float64   `json:"limit"`
-	Places        int       `json:"places"`        // at which it was looked for
-	EarliestAfter int       `json:"earliestAfter"` // with LatestBefore: the places that fit nearly as well (95 %)
+	Exact         bool      `json:"exact,omitempty"` // the errors have no scatter beside it, so that there is no F and no uncertainty
+	Places        int       `json:"places"`          // at which it was looked for
+	EarliestAfter int       `json:"earliestAfter"`   // with LatestBefore: the places that fit nearly as well (95 %)
 	LatestBefore  int       `json:"latestBefore"`
 	Rate          float64   `json:"rate"` // of the slope beside the step; 0 without slope
 	RateError     float64   `json:"rateError"`
@@ -73,17 +74,21 @@ type Steps struct {
 // it is looked for between any two errors of a piece that have two errors on
 // each side. It is tested against the slope by F, at a level that allows for
 // the number of places (NIST/SEMATECH e-Handbook, 2.3.7, for the joint level).
-// Checks must be valid and in order.
-func FindStep(checks []Check) (Steps, error) {
+// Errors that a step explains exactly have a step. Scatter that nobody stated counts as at
+// least that of rounding to the step of the display, 0 where it is not known; a step of no
+// more than that may be a rate. Checks must be valid and in order.
+func FindStep(checks []Check, display float64) (Steps, error) {
 	s := newSearch(checks)
+	s.rounding = square(display) / 12
 	if err := s.refuse(); err != nil {
 		return Steps{}, err
 	}
 	slopes, levels := s.best(within.rest), s.best(func(w within) float64 { return w.yy })
-	if !s.stated && slopes.squares <= scatterless*s.all.yy {
-		return Steps{}, errors.New("a step cannot be told apart: the errors have no scatter; state them with more digits")
+	result := Steps{Level: StepLevel, Places: len(s.places)}
+	if !s.stated && s.rounding == 0 && slopes.squares <= scatterless*s.all.yy {
+		return s.exact(result, slopes, levels)
 	}
-	result := Steps{Level: StepLevel, Places: len(s.places), Models: s.models(slopes, levels)}
+	result.Models = s.models(slopes, levels)
 	dof := float64(s.all.n - s.all.pieces - 2)
 	single, several := s.critical(dof)
 	singleAlone, severalAlone := s.critical(dof + 1)
@@ -107,6 +112,25 @@ func FindStep(checks []Check) (Steps, error) {
 	default:
 		result.Model = Steady
 	}
+	if result.Step != nil && display > 0 && math.Abs(result.Step.Size) <= display*(1+1e-9) {
+		result.Model, result.Step = SlopeOrStep, nil
+	}
+	return result, nil
+}
+
+// exact is what errors without any scatter show: all the same or on one line they tell no
+// step apart; else the step that explains them is one.
+func (s *search) exact(result Steps, slopes, levels place) (Steps, error) {
+	none := scatterless * s.all.yy
+	switch {
+	case s.all.rest() <= none:
+		return Steps{}, errors.New("a step cannot be told apart: the errors have no scatter; state them with more digits")
+	case levels.squares <= none:
+		result.Model, result.Step = StepOnly, s.step(levels, false, 0, 0)
+	default:
+		result.Model, result.Step = SlopeAndStep, s.step(slopes, true, 0, 0)
+	}
+	result.Step.Exact = true
 	return result, nil
 }
 
@@ -128,7 +152,7 @@ func (s *search) factor(squares, dof float64) float64 {
 	if s.stated {
 		return max(1, squares/dof)
 	}
-	return squares / dof
+	return max(squares/dof, s.rounding)
 }
 
 func square(x float64) float64 { return x * x }
@@ -152,7 +176,7 @@ func (s *search) models(slopes, levels place) []Fitted {
 	n := float64(s.all.n)
 	fitted := func(m Model, squares float64, more int) Fitted {
 		p := s.all.pieces + more
-		return Fitted{m, squares, p, n*math.Log(squares/n) + float64(p)*math.Log(n)}
+		return Fitted{m, squares, p, n*math.Log(max(squares/n, s.rounding)) + float64(p)*math.Log(n)}
 	}
 	return []Fitted{
 		fitted(Steady, s.all.yy, 0), fitted(Slope, s.all.rest(), 1),

@@ -11,7 +11,7 @@ func share(t *testing.T, runs int, draw func() []Check, is func(Steps) bool) flo
 	t.Helper()
 	n := 0
 	for range runs {
-		s, err := FindStep(draw())
+		s, err := FindStep(draw(), 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -62,7 +62,7 @@ func TestStepSize(t *testing.T) {
 	n, size, held, nearby := 0.0, 0.0, 0.0, 0.0
 	const runs = 2000
 	for range runs {
-		s, err := FindStep(history(random, 24, 0.5, 8, 12, 0))
+		s, err := FindStep(history(random, 24, 0.5, 8, 12, 0), 0)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -95,7 +95,7 @@ func TestModels(t *testing.T) {
 		rate, step float64
 		want       Model
 	}{{"nothing", 0, 0, Steady}, {"slope", 1, 0, Slope}, {"step", 0, 8, StepOnly}, {"both", 1, 12, SlopeAndStep}} {
-		s, err := FindStep(history(rand.New(rand.NewPCG(15, 16)), 20, c.rate, c.step, 10, 0))
+		s, err := FindStep(history(rand.New(rand.NewPCG(15, 16)), 20, c.rate, c.step, 10, 0), 0)
 		if err != nil || s.Model != c.want {
 			t.Errorf("%s: %s, %v", c.name, s.Model, err)
 		}
@@ -111,7 +111,7 @@ func TestModels(t *testing.T) {
 	for i, x := range []float64{0.1, -0.2, 0.4, 1.5, 2.6, 3.1, 2.8, 3.1} {
 		few = append(few, Check{Time: start.AddDate(0, 0, 30*i), Found: x})
 	}
-	if s, err := FindStep(few); err != nil || s.Model != SlopeOrStep || s.Step != nil {
+	if s, err := FindStep(few, 0); err != nil || s.Model != SlopeOrStep || s.Step != nil {
 		t.Errorf("%+v, %v", s, err)
 	}
 }
@@ -131,7 +131,7 @@ func TestStepRefuses(t *testing.T) {
 		"a step cannot be told apart: the errors have no scatter; state them with more digits":         flat,
 		"a step is looked for from 4 degrees of freedom on (errors less pieces less 2), there are 0":   nil,
 	} {
-		if _, err := FindStep(checks); err == nil || err.Error() != want {
+		if _, err := FindStep(checks, 0); err == nil || err.Error() != want {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}

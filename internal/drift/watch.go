@@ -10,6 +10,10 @@ const (
 	SpreadChart = "spread"
 )
 
+// leastEqual is from how many equal errors on a different one is more than a digit that
+// was about to change; ours.
+const leastEqual = 3
+
 // Watch is the control charts of the errors at one place of a gauge, while they
 // run. It is of fixed size, and a copy of it goes on by itself.
 //
@@ -37,6 +41,7 @@ func NewWatch(s ChartSettings) (Watch, error) {
 // Charted is what the charts make of one check. Sums and average are in sigma, the
 // average from the centre.
 type Charted struct {
+	Check     int // number of the last check of the occasion, from 1
 	Found     float64
 	Judged    bool    // there was enough to compare the check with
 	Low, High float64 // limits of the error as found, when judged
@@ -44,6 +49,8 @@ type Charted struct {
 	Average   float64 // EWMA
 	Above     float64 // sums of the CUSUM
 	Below     float64
+	Broke     bool // it differs from errors that were all equal, which gave no limits
+	Changed   bool // the gauge was adjusted after it
 	Signals   []Pointed
 }
 
@@ -65,6 +72,7 @@ func (w *Watch) Add(c Check) Charted {
 		z = w.learned.standardised(c.Found, w.settings.Step)
 	default:
 		now.Judged = false
+		now.Broke = w.learned.here >= leastEqual && w.learned.squares == 0 && c.Found != w.learned.level
 	}
 	far := false
 	if now.Judged {
@@ -87,7 +95,7 @@ func (w *Watch) Add(c Check) Charted {
 	if !far {
 		w.learned.learn(c.Found)
 	}
-	if c.Changed() {
+	if now.Changed = c.Changed(); now.Changed {
 		w.learned.adjusted(c.Left)
 		w.cusum.Reset()
 		w.ewma.Reset()
@@ -101,4 +109,18 @@ func (w *Watch) Baseline() (b Baseline, ok bool) {
 		return Baseline{Centre: w.settings.Known.Centre, Sigma: w.settings.Known.Sigma}, true
 	}
 	return Baseline{w.learned.level, w.learned.sigma(w.settings.Step), w.learned.freedom}, w.learned.ready(w.settings.Step)
+}
+
+// brokeFrom says that the last error, or with all any error since the last adjustment,
+// differs from errors that were all equal.
+func brokeFrom(course []Charted, all bool) bool {
+	for i := len(course) - 1; i >= 0; i-- {
+		switch {
+		case course[i].Broke:
+			return true
+		case !all, i > 0 && course[i-1].Changed:
+			return false
+		}
+	}
+	return false
 }

@@ -99,9 +99,9 @@ const widest = 20
 // course is a line of limits, of which each judged check has its own.
 func (p control) course(name string, r rune, dash string, of func(drift.Charted) float64) chart.Line {
 	l := chart.Line{Name: name, Rune: r, Dash: dash}
-	for i, k := range p.Course {
+	for _, k := range p.Course {
 		if k.Judged && k.High-k.Low < widest*p.Baseline.Sigma {
-			x, y := float64(i+1), of(k)
+			x, y := float64(k.Check), of(k)
 			l.Points = append(l.Points, chart.Point{X: x - 0.5, Y: y}, chart.Point{X: x + 0.5, Y: y})
 		}
 	}
@@ -125,9 +125,9 @@ func (p control) floor() chart.Line { return p.line("", '-', "", 0) }
 
 func (p control) series(name string, r rune, shape chart.Shape, of func(drift.Charted) *float64) chart.Marks {
 	m := chart.Marks{Name: name, Rune: r, Shape: shape, Joined: true}
-	for i, k := range p.Course {
+	for _, k := range p.Course {
 		if y := of(k); y != nil {
-			m.Points = append(m.Points, chart.Point{X: float64(i + 1), Y: *y})
+			m.Points = append(m.Points, chart.Point{X: float64(k.Check), Y: *y})
 		}
 	}
 	return m
@@ -161,9 +161,9 @@ func (p control) signals(name string, series []chart.Marks) chart.Marks {
 			}
 		}
 	}
-	for i := range p.Course {
-		if y, ok := greatest[float64(i+1)]; ok {
-			m.Points = append(m.Points, chart.Point{X: float64(i + 1), Y: y})
+	for _, k := range p.Course {
+		if y, ok := greatest[float64(k.Check)]; ok {
+			m.Points = append(m.Points, chart.Point{X: float64(k.Check), Y: y})
 		}
 	}
 	return m
