@@ -27,7 +27,7 @@ func init() {
 func stepFigures(quick bool) (rows []row) {
 	runs, seed := pick(quick, 400, 10000), uint64(110)
 	find := func(checks []drift.Check) drift.Steps {
-		s, err := drift.FindStep(checks)
+		s, err := drift.FindStep(checks, 0)
 		must(err)
 		return s
 	}
@@ -120,6 +120,21 @@ func parted(quick bool) (rows []row) {
 			day := random.NormFloat64()
 			for k := range 2 + random.IntN(3) {
 				checks = append(checks, drift.Check{Time: firstCheck.AddDate(0, 0, month*i).Add(time.Duration(k) * time.Hour), Found: day + 0.2*random.NormFloat64()})
+			}
+		}
+		r, err := drift.NewReview(checks, drift.Options{Quick: true})
+		must(err)
+		return r.ByTime.Significant
+	})
+	hit("8 checks on the first and the last of 12 days, uncertainty stated: a gauge that does not drift is said to drift", "at most 6 %, 1 % of it beside a step", 0, 0.06, func(random *rand.Rand) bool {
+		var checks []drift.Check
+		for i := range 12 {
+			day, n := random.NormFloat64(), 1
+			if i == 0 || i == 11 {
+				n = 8
+			}
+			for k := range n {
+				checks = append(checks, drift.Check{Time: firstCheck.AddDate(0, 0, month*i).Add(time.Duration(k) * time.Hour), Found: day + 0.2*random.NormFloat64(), Uncertainty: 1.02})
 			}
 		}
 		r, err := drift.NewReview(checks, drift.Options{Quick: true})
