@@ -28,7 +28,7 @@ func (a *app) jobCommand() *cobra.Command {
 	cmd := a.group("job", "Run a job: measure, fit the part, prove it",
 		a.jobRunCommand(f), a.jobListCommand(), a.jobShowCommand(), a.jobWatchCommand(),
 		a.jobStartCommand(f), a.jobCaptureCommand(f), a.jobEnterCommand(f), a.jobDiscardCommand(f),
-		a.jobChooseCommand(f), a.jobFitCommand(f), a.jobVerifyCommand(f), a.jobAcknowledgeCommand(f), a.jobCloseCommand(f))
+		a.jobChooseCommand(f), a.jobFitCommand(f), a.jobRoundCommand(f), a.jobVerifyCommand(f), a.jobAcknowledgeCommand(f), a.jobCloseCommand(f))
 	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result.\n" +
 		"`job run` leads through all of it; the other commands are its single steps."
 	cmd.PersistentFlags().StringVar(&f.technician, "technician", "", "who does it (default $GAUGECTL_TECHNICIAN)")

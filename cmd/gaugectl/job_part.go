@@ -140,6 +140,18 @@ func (a *app) jobVerifyCommand(f *jobFlags) *cobra.Command {
 	return cmd
 }
 
+func (a *app) jobRoundCommand(f *jobFlags) *cobra.Command {
+	cmd := a.onJob("round JOB", "Begin the next round after a bad proof", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {
+		answer, err := ask(ctx, d, d.jobs.BeginRound, &pb.BeginRoundRequest{JobId: id, By: f.by()})
+		if err != nil {
+			return err
+		}
+		return a.done(answer, "Round %d of job %d begins.", answer.GetJob().GetRound(), id)
+	})
+	cmd.Long = cmd.Short + ".\n\nThe parts that are in and what was measured after fitting go back into the sum, and\nthe next part follows from them. The earlier round stays on the sheet. Discard a\nreading that is carried over to measure it again."
+	return cmd
+}
+
 func (a *app) jobCloseCommand(f *jobFlags) *cobra.Command {
 	request := &pb.CloseJobRequest{}
 	cmd := a.onJob("close JOB", "End a job; one without a verdict needs a reason", 1, func(ctx context.Context, d *daemon, id uint64, _ []string) error {

@@ -59,6 +59,12 @@ func nextStep(j *pb.Job) string {
 		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
 			cmp.Or(chosenText(j), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
+		if badProof(j) && j.GetRound() > 0 {
+			if j.GetNoNextRound() != "" {
+				return fmt.Sprintf("find out why it is not right. No next round: %s. Or fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetNoNextRound(), j.GetId())
+			}
+			return fmt.Sprintf("find out why, then begin the next round, which goes on from what is in and what was measured: gaugectl job round %d; or measure more readings, or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+		}
 		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED {
 			return fmt.Sprintf("measure again with more readings, naming the measurement: gaugectl job capture %d --measurement NAME; or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
 		}
@@ -103,6 +109,12 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 		if chosen := chosenText(j); chosen != "" {
 			fmt.Fprintf(tab, "  part settled on\t%s\n", chosen)
 		}
+		for _, r := range j.GetEarlierRounds() {
+			fmt.Fprintf(tab, "  round %d\t%s\n", r.GetNumber(), roundText(r))
+		}
+		if j.GetRound() > 1 {
+			fmt.Fprintf(tab, "  round %d\tthis one\n", j.GetRound())
+		}
 		if j.GetClosed() != nil {
 			fmt.Fprintf(tab, "  closed\t%s\n", timeText(j.GetClosed()))
 		}
@@ -110,6 +122,22 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 			fmt.Fprintf(tab, "  closed unfinished\t%s\n", j.GetCloseReason())
 		}
 	})
+}
+
+// roundText says what was in and how its proof ended.
+func roundText(r *pb.Round) string {
+	var texts []string
+	for _, f := range r.GetFitted() {
+		texts = append(texts, only(f.GetPlace() != "", f.GetPlace()+": ")+fittedText(f))
+	}
+	for _, g := range r.GetResults() {
+		text := g.GetName() + " " + cmp.Or(g.GetMark(), lengthText(g.GetValue()))
+		if g.GetAllowed() != nil {
+			text += ", allowed " + rangeText(g.GetAllowed())
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(append(texts, outcomeText(r.GetOutcome())), "; ")
 }
 
 func procedureText(p *pb.Procedure) string {

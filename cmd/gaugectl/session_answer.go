@@ -256,7 +256,8 @@ func (s *session) place() string {
 	return s.unfitted()
 }
 
-// decided signs the verdict and closes the job, or takes another part.
+// decided signs the verdict and closes the job, goes on with the next round, or
+// takes another part.
 func (s *session) decided(ctx context.Context, line string) {
 	switch {
 	case s.refit:
@@ -265,6 +266,8 @@ func (s *session) decided(ctx context.Context, line string) {
 		s.close(ctx)
 	case line == "":
 		step(ctx, s, s.d.jobs.VerifyJob, &pb.VerifyJobRequest{JobId: s.job.GetId(), By: s.by})
+	case line == "n" && s.goesOn():
+		step(ctx, s, s.d.jobs.BeginRound, &pb.BeginRoundRequest{JobId: s.job.GetId(), By: s.by})
 	case line == "f":
 		s.refit, s.refitAt = true, ""
 		s.put()

@@ -202,10 +202,28 @@ func (s *session) askVerdict() string {
 		return "The verdict is signed. Enter = close the job."
 	}
 	text := rendered(renderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"
+	if s.goesOn() {
+		text += ", n = next round: what is in and what was measured go back into the sum"
+	}
 	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
-	return text + "."
+	if text += "."; badProof(s.job) && !s.goesOn() {
+		text += "\nNo next round: " + s.job.GetNoNextRound() + "."
+	}
+	return text
+}
+
+// badProof reports whether a proof was measured that does not conform or is undecided.
+func badProof(j *pb.Job) bool {
+	o := j.GetEvaluation().GetOutcome()
+	return allFittedText(j.GetEvaluation()) != "" && (o == pb.Outcome_OUTCOME_DOES_NOT_CONFORM || o == pb.Outcome_OUTCOME_UNDECIDED)
+}
+
+// goesOn reports whether the next round can begin. A daemon that knows no rounds
+// says neither.
+func (s *session) goesOn() bool {
+	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == ""
 }
 
 func (s *session) askFitted() string {

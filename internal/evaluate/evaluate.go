@@ -107,6 +107,10 @@ func (w *work) evaluate() error {
 		w.e.Outcome = MeasureAgain
 		return err
 	}
+	if again, err := w.carriedOver(); err != nil || again {
+		w.e.Outcome = MeasureAgain
+		return err
+	}
 	done, err := w.judged()
 	if err != nil || done {
 		return err

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"math/big"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -102,32 +103,40 @@ func (w *work) unfeltValues() (again bool, err error) {
 		if n.LeastPlay != nil {
 			least = *n.LeastPlay
 		}
-		all := withoutParts(w.p, w.in)
-		all.v, all.marks = w.v, w.marks
-		for _, name := range w.p.stepsOf(x) {
-			s, _, _ := w.p.Step(name)
-			least = max(least, w.lastDigit(s)+1)
-			if o, ok := w.everyReading(s); ok {
-				all.open[openKey{step: name}] = o
-			}
-		}
-		play, err := inUnit(w.v.of[n.Name], n.Unit)
+		play, _, digit, err := w.everyPlay(x, w.v.of[n.Name], n.Unit)
 		if err != nil {
 			return false, err
 		}
-		between, err := all.between(x, n.Unit)
-		if err != nil {
-			return false, err
-		}
-		if between != nil {
-			play = *between.Min
-		}
+		least = max(least, digit+1)
 		if play < least {
 			again = true
 			w.findUnfelt(n.Name, play, n.Unit)
 		}
 	}
 	return again, nil
+}
+
+// everyPlay is between which ends a formula lies that has this value, whichever of
+// their readings its measurements are, and the coarsest last digit of their gauges.
+func (w *work) everyPlay(x *Expression, value *big.Rat, u gauge.Unit) (least, most, digit gauge.Length, err error) {
+	all := withoutParts(w.p, w.in)
+	all.v, all.marks = w.v, w.marks
+	for _, name := range w.p.stepsOf(x) {
+		s, _, _ := w.p.Step(name)
+		digit = max(digit, w.lastDigit(s))
+		if o, ok := w.everyReading(s); ok {
+			all.open[openKey{step: name}] = o
+		}
+	}
+	play, err := inUnit(value, u)
+	if err != nil {
+		return 0, 0, 0, err
+	}
+	between, err := all.between(x, u)
+	if err != nil || between == nil {
+		return play, play, digit, err
+	}
+	return *between.Min, *between.Max, digit, nil
 }
 
 // everyReading is between which ends all the readings of a step lie; of one that

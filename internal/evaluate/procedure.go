@@ -46,6 +46,10 @@ type Procedure struct {
 	VerifyPlay *Expression
 	Examples   []Example // printed ones, which must come out
 
+	Rounds  Rounds
+	ending  scope     // what may follow from the proof
+	carried []carried // of the round before, where this is not the first
+
 	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play
 
 	units map[string]gauge.Unit // in which each name is shown

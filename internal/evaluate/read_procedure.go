@@ -53,6 +53,7 @@ func readProcedure(name string, content []byte, try func(*procedureReader, *shop
 	r.places(m)
 	r.together(m.Get("together"))
 	r.verify(m.Get("verify"))
+	r.rounds(m.Get("rounds"))
 	if len(p.Verify) == 0 {
 		r.addedAfter.Problemf("there is no proof to add it after: give verify")
 	}

@@ -18,7 +18,7 @@ import (
 func (p *Page) actRoutes(mux router) {
 	for name, do := range map[string]func(*request, *station.Job) error{
 		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
-		"fit": p.fit, "sign": p.sign, "close": p.closeJob, "zero": p.zeroReturn,
+		"fit": p.fit, "sign": p.sign, "round": p.nextRound, "close": p.closeJob, "zero": p.zeroReturn,
 	} {
 		mux.Handle("POST /jobs/{id}/"+name, p.act(do))
 	}
@@ -245,6 +245,11 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 
 func (p *Page) sign(r *request, j *station.Job) error {
 	_, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by"))
+	return err
+}
+
+func (p *Page) nextRound(r *request, j *station.Job) error {
+	_, err := p.o.Station.NextRound(r.Context(), j.ID, r.FormValue("by"))
 	return err
 }
 

@@ -123,7 +123,7 @@ func (j jobPage) Discardable() (all []discardable) {
 		}
 		step, _, _ := j.Procedure.Step(m.Name)
 		for i, r := range m.Readings {
-			if r.Discarded == "" {
+			if r.Discarded == "" && r.Seq != 0 { // a part that is in was measured, and is no reading
 				all = append(all, discardable{r, cmp.Or(step.Title, m.Name), i + 1})
 			}
 		}

@@ -121,6 +121,14 @@ func (s *jobService) VerifyJob(ctx context.Context, r *gaugedv1.VerifyJobRequest
 	return &gaugedv1.VerifyJobResponse{Job: message.Job(j)}, nil
 }
 
+func (s *jobService) BeginRound(ctx context.Context, r *gaugedv1.BeginRoundRequest) (*gaugedv1.BeginRoundResponse, error) {
+	j, err := s.station.NextRound(ctx, r.GetJobId(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.BeginRoundResponse{Job: message.Job(j)}, nil
+}
+
 func (s *jobService) CloseJob(ctx context.Context, r *gaugedv1.CloseJobRequest) (*gaugedv1.CloseJobResponse, error) {
 	j, err := s.station.CloseJob(ctx, r.GetJobId(), r.GetReason(), r.GetBy())
 	if err != nil {

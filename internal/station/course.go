@@ -3,6 +3,7 @@ package station
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"gauged/internal/evaluate"
@@ -14,11 +15,12 @@ import (
 type CourseStep struct {
 	Time    time.Time
 	By      string
-	Kind    string // started, taken, discarded, chosen, unsettled, fitted, verdict, verified, closed and others to come
+	Kind    string // started, taken, discarded, chosen, unsettled, fitted, verdict, verified, round, closed and others to come
 	Place   string
 	Part    string
 	Reason  string
-	Outcome evaluate.Outcome // of a verdict
+	Outcome evaluate.Outcome // of a verdict, or of the round that is over
+	Round   int              // that begins
 	Reading *CourseReading   // of a step that took one
 }
 
@@ -92,7 +94,16 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 			if b.Reading == nil {
 				continue
 			}
-			if _, after, _ := j.Procedure.Step(b.Reading.Measurement); after {
+			if _, after, _ := j.Procedure.Step(b.Reading.Measurement); after && !j.hasNow(b.Reading.seq) {
+				b.Reading.Replaced = true
+			}
+		}
+		return err
+	case kindRound:
+		data, err := unmarshal[roundData](f)
+		step.Round, step.Outcome = data.Round+1, data.Outcome
+		for _, b := range before {
+			if b.Reading != nil && slices.Contains(j.past, b.Reading.seq) {
 				b.Reading.Replaced = true
 			}
 		}

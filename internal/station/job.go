@@ -51,6 +51,11 @@ type Job struct {
 	// closing, and as things stand now.
 	Warnings []string
 
+	Rounds []Round // the earlier ones
+
+	firstProcedure *evaluate.Procedure // that of the first round; nil in it
+	past           []uint64            // readings of earlier rounds that do not count in this one
+
 	told      []string                 // the warnings of its facts
 	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
 	taken     []evaluate.Reading
@@ -153,6 +158,12 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 		j.fitted = append(j.fitted, evaluate.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
 		j.choose(data.Place, data.Part)
 		j.Verified, j.verifyFrom = false, len(j.taken)
+	case kindRound:
+		data, err := unmarshal[roundData](f)
+		if err != nil {
+			return err
+		}
+		return j.beginRound(data, j.LastSeq)
 	case kindAcknowledged:
 		j.Acknowledged = f.By
 	case kindVerified:
@@ -332,7 +343,12 @@ func (j *Job) measurement(name string) (evaluate.Measurement, bool) {
 
 // hasTaken reports whether a reading belongs to the job already.
 func (j *Job) hasTaken(seq uint64) bool {
-	return slices.ContainsFunc(j.taken, func(r evaluate.Reading) bool { return r.Seq == seq })
+	return seq != 0 && (slices.Contains(j.past, seq) || slices.ContainsFunc(j.taken, func(r evaluate.Reading) bool { return r.Seq == seq }))
+}
+
+// hasNow reports whether a reading counts in this round, or was discarded in it.
+func (j *Job) hasNow(seq uint64) bool {
+	return slices.ContainsFunc(j.counting(), func(r evaluate.Reading) bool { return r.Seq == seq })
 }
 
 // uses reports whether any measurement of the job is bound to the gauge.

@@ -224,7 +224,7 @@ func (s *Station) Discard(ctx context.Context, job, reading uint64, reason, by s
 func (j *Job) discardable(seq uint64) (uint64, error) {
 	for i := len(j.taken) - 1; i >= 0; i-- {
 		r := j.taken[i]
-		if seq != 0 && r.Seq != seq || seq == 0 && r.Discarded != "" {
+		if r.Seq == 0 || seq != 0 && r.Seq != seq || seq == 0 && r.Discarded != "" { // a part that is in was measured, and is no reading
 			continue
 		}
 		if r.Discarded != "" {

@@ -21,7 +21,7 @@ import (
 var stored = map[string]any{
 	"startedData": &startedData{}, "takenData": &takenData{}, "discardedData": &discardedData{}, "chosenData": &chosenData{},
 	"fittedData": &fittedData{}, "closedData": &closedData{}, "checkedData": &checkedData{}, "standingData": &standingData{},
-	"studiedData": &studiedData{}, "verdictData": &verdictData{}, "voidedData": &voidedData{}, "leftData": &leftData{}, "evaluate.Evaluation": &evaluate.Evaluation{},
+	"studiedData": &studiedData{}, "verdictData": &verdictData{}, "voidedData": &voidedData{}, "leftData": &leftData{}, "roundData": &roundData{}, "evaluate.Evaluation": &evaluate.Evaluation{},
 }
 
 // TestWhatIsStoredIsReadBack: every field of everything that facts keep comes

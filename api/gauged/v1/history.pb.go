@@ -406,7 +406,7 @@ type JobFact struct {
 	Seq uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
 	// Host time.
 	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
-	// What happened: started, taken, discarded, chosen, fitted, verdict, verified or closed.
+	// What happened: started, taken, discarded, chosen, fitted, verdict, verified, round or closed.
 	Kind string `protobuf:"bytes,3,opt,name=kind,proto3" json:"kind,omitempty"`
 	// Who did it.
 	By string `protobuf:"bytes,4,opt,name=by,proto3" json:"by,omitempty"`

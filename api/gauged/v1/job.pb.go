@@ -139,7 +139,14 @@ type Job struct {
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
 	TypedGauges []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
 	// Further part families, in the order of their places.
-	OtherParts    []*PartFamily `protobuf:"bytes,26,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
+	OtherParts []*PartFamily `protobuf:"bytes,26,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
+	// Number of the present round, from 1. The procedure is that of the round: what it carries from the one
+	// before are measurements with names of their own.
+	Round uint32 `protobuf:"varint,27,opt,name=round,proto3" json:"round,omitempty"`
+	// The earlier rounds.
+	EarlierRounds []*Round `protobuf:"bytes,28,rep,name=earlier_rounds,json=earlierRounds,proto3" json:"earlier_rounds,omitempty"`
+	// Why no next round can begin now, in words; empty: BeginRound would begin it, unless nothing was felt.
+	NoNextRound   string `protobuf:"bytes,29,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -321,6 +328,109 @@ func (x *Job) GetOtherParts() []*PartFamily {
 	return nil
 }
 
+func (x *Job) GetRound() uint32 {
+	if x != nil {
+		return x.Round
+	}
+	return 0
+}
+
+func (x *Job) GetEarlierRounds() []*Round {
+	if x != nil {
+		return x.EarlierRounds
+	}
+	return nil
+}
+
+func (x *Job) GetNoNextRound() string {
+	if x != nil {
+		return x.NoNextRound
+	}
+	return ""
+}
+
+// Round is an earlier round of a job.
+type Round struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number, from 1.
+	Number uint32 `protobuf:"varint,1,opt,name=number,proto3" json:"number,omitempty"`
+	// The parts that were in.
+	Fitted []*FittedPart `protobuf:"bytes,2,rep,name=fitted,proto3" json:"fitted,omitempty"`
+	// The results of its proof.
+	Results []*Judgement `protobuf:"bytes,3,rep,name=results,proto3" json:"results,omitempty"`
+	// How it ended.
+	Outcome Outcome `protobuf:"varint,4,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// Number in the station's history of what began the next round.
+	EndedSeq      uint64 `protobuf:"varint,5,opt,name=ended_seq,json=endedSeq,proto3" json:"ended_seq,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Round) Reset() {
+	*x = Round{}
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Round) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Round) ProtoMessage() {}
+
+func (x *Round) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Round.ProtoReflect.Descriptor instead.
+func (*Round) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Round) GetNumber() uint32 {
+	if x != nil {
+		return x.Number
+	}
+	return 0
+}
+
+func (x *Round) GetFitted() []*FittedPart {
+	if x != nil {
+		return x.Fitted
+	}
+	return nil
+}
+
+func (x *Round) GetResults() []*Judgement {
+	if x != nil {
+		return x.Results
+	}
+	return nil
+}
+
+func (x *Round) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *Round) GetEndedSeq() uint64 {
+	if x != nil {
+		return x.EndedSeq
+	}
+	return 0
+}
+
 // StartJobRequest opens a job.
 type StartJobRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -339,7 +449,7 @@ type StartJobRequest struct {
 
 func (x *StartJobRequest) Reset() {
 	*x = StartJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -351,7 +461,7 @@ func (x *StartJobRequest) String() string {
 func (*StartJobRequest) ProtoMessage() {}
 
 func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -364,7 +474,7 @@ func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobRequest.ProtoReflect.Descriptor instead.
 func (*StartJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *StartJobRequest) GetProcedureId() string {
@@ -406,7 +516,7 @@ type StartJobResponse struct {
 
 func (x *StartJobResponse) Reset() {
 	*x = StartJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -418,7 +528,7 @@ func (x *StartJobResponse) String() string {
 func (*StartJobResponse) ProtoMessage() {}
 
 func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -431,7 +541,7 @@ func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobResponse.ProtoReflect.Descriptor instead.
 func (*StartJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *StartJobResponse) GetJob() *Job {
@@ -454,7 +564,7 @@ type AcknowledgeCautionsRequest struct {
 
 func (x *AcknowledgeCautionsRequest) Reset() {
 	*x = AcknowledgeCautionsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -466,7 +576,7 @@ func (x *AcknowledgeCautionsRequest) String() string {
 func (*AcknowledgeCautionsRequest) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -479,7 +589,7 @@ func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsRequest.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *AcknowledgeCautionsRequest) GetJobId() uint64 {
@@ -507,7 +617,7 @@ type AcknowledgeCautionsResponse struct {
 
 func (x *AcknowledgeCautionsResponse) Reset() {
 	*x = AcknowledgeCautionsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -519,7 +629,7 @@ func (x *AcknowledgeCautionsResponse) String() string {
 func (*AcknowledgeCautionsResponse) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -532,7 +642,7 @@ func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsResponse.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *AcknowledgeCautionsResponse) GetJob() *Job {
@@ -559,7 +669,7 @@ type CaptureReadingRequest struct {
 
 func (x *CaptureReadingRequest) Reset() {
 	*x = CaptureReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -571,7 +681,7 @@ func (x *CaptureReadingRequest) String() string {
 func (*CaptureReadingRequest) ProtoMessage() {}
 
 func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -584,7 +694,7 @@ func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingRequest.ProtoReflect.Descriptor instead.
 func (*CaptureReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CaptureReadingRequest) GetJobId() uint64 {
@@ -628,7 +738,7 @@ type CaptureReadingResponse struct {
 
 func (x *CaptureReadingResponse) Reset() {
 	*x = CaptureReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -640,7 +750,7 @@ func (x *CaptureReadingResponse) String() string {
 func (*CaptureReadingResponse) ProtoMessage() {}
 
 func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -653,7 +763,7 @@ func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingResponse.ProtoReflect.Descriptor instead.
 func (*CaptureReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *CaptureReadingResponse) GetJob() *Job {
@@ -687,7 +797,7 @@ type CaptureMotionRequest struct {
 
 func (x *CaptureMotionRequest) Reset() {
 	*x = CaptureMotionRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -699,7 +809,7 @@ func (x *CaptureMotionRequest) String() string {
 func (*CaptureMotionRequest) ProtoMessage() {}
 
 func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -712,7 +822,7 @@ func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionRequest.ProtoReflect.Descriptor instead.
 func (*CaptureMotionRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CaptureMotionRequest) GetJobId() uint64 {
@@ -759,7 +869,7 @@ type CaptureMotionResponse struct {
 
 func (x *CaptureMotionResponse) Reset() {
 	*x = CaptureMotionResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -771,7 +881,7 @@ func (x *CaptureMotionResponse) String() string {
 func (*CaptureMotionResponse) ProtoMessage() {}
 
 func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -784,7 +894,7 @@ func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionResponse.ProtoReflect.Descriptor instead.
 func (*CaptureMotionResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CaptureMotionResponse) GetEvent() isCaptureMotionResponse_Event {
@@ -851,7 +961,7 @@ type MotionProgress struct {
 
 func (x *MotionProgress) Reset() {
 	*x = MotionProgress{}
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -863,7 +973,7 @@ func (x *MotionProgress) String() string {
 func (*MotionProgress) ProtoMessage() {}
 
 func (x *MotionProgress) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -876,7 +986,7 @@ func (x *MotionProgress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MotionProgress.ProtoReflect.Descriptor instead.
 func (*MotionProgress) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *MotionProgress) GetKind() string {
@@ -942,7 +1052,7 @@ type EnterReadingRequest struct {
 
 func (x *EnterReadingRequest) Reset() {
 	*x = EnterReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -954,7 +1064,7 @@ func (x *EnterReadingRequest) String() string {
 func (*EnterReadingRequest) ProtoMessage() {}
 
 func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -967,7 +1077,7 @@ func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingRequest.ProtoReflect.Descriptor instead.
 func (*EnterReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *EnterReadingRequest) GetJobId() uint64 {
@@ -1025,7 +1135,7 @@ type EnterReadingResponse struct {
 
 func (x *EnterReadingResponse) Reset() {
 	*x = EnterReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1037,7 +1147,7 @@ func (x *EnterReadingResponse) String() string {
 func (*EnterReadingResponse) ProtoMessage() {}
 
 func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1050,7 +1160,7 @@ func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingResponse.ProtoReflect.Descriptor instead.
 func (*EnterReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *EnterReadingResponse) GetJob() *Job {
@@ -1084,7 +1194,7 @@ type DiscardReadingRequest struct {
 
 func (x *DiscardReadingRequest) Reset() {
 	*x = DiscardReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1096,7 +1206,7 @@ func (x *DiscardReadingRequest) String() string {
 func (*DiscardReadingRequest) ProtoMessage() {}
 
 func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1109,7 +1219,7 @@ func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingRequest.ProtoReflect.Descriptor instead.
 func (*DiscardReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *DiscardReadingRequest) GetJobId() uint64 {
@@ -1151,7 +1261,7 @@ type DiscardReadingResponse struct {
 
 func (x *DiscardReadingResponse) Reset() {
 	*x = DiscardReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1163,7 +1273,7 @@ func (x *DiscardReadingResponse) String() string {
 func (*DiscardReadingResponse) ProtoMessage() {}
 
 func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1176,7 +1286,7 @@ func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingResponse.ProtoReflect.Descriptor instead.
 func (*DiscardReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *DiscardReadingResponse) GetJob() *Job {
@@ -1205,7 +1315,7 @@ type ChoosePartRequest struct {
 
 func (x *ChoosePartRequest) Reset() {
 	*x = ChoosePartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1217,7 +1327,7 @@ func (x *ChoosePartRequest) String() string {
 func (*ChoosePartRequest) ProtoMessage() {}
 
 func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1230,7 +1340,7 @@ func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartRequest.ProtoReflect.Descriptor instead.
 func (*ChoosePartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ChoosePartRequest) GetJobId() uint64 {
@@ -1279,7 +1389,7 @@ type ChoosePartResponse struct {
 
 func (x *ChoosePartResponse) Reset() {
 	*x = ChoosePartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1291,7 +1401,7 @@ func (x *ChoosePartResponse) String() string {
 func (*ChoosePartResponse) ProtoMessage() {}
 
 func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1304,7 +1414,7 @@ func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartResponse.ProtoReflect.Descriptor instead.
 func (*ChoosePartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ChoosePartResponse) GetJob() *Job {
@@ -1335,7 +1445,7 @@ type RecordFittedPartRequest struct {
 
 func (x *RecordFittedPartRequest) Reset() {
 	*x = RecordFittedPartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1347,7 +1457,7 @@ func (x *RecordFittedPartRequest) String() string {
 func (*RecordFittedPartRequest) ProtoMessage() {}
 
 func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1360,7 +1470,7 @@ func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartRequest.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *RecordFittedPartRequest) GetJobId() uint64 {
@@ -1416,7 +1526,7 @@ type RecordFittedPartResponse struct {
 
 func (x *RecordFittedPartResponse) Reset() {
 	*x = RecordFittedPartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1428,7 +1538,7 @@ func (x *RecordFittedPartResponse) String() string {
 func (*RecordFittedPartResponse) ProtoMessage() {}
 
 func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1441,7 +1551,7 @@ func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartResponse.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RecordFittedPartResponse) GetJob() *Job {
@@ -1471,7 +1581,7 @@ type PreviewFitRequest struct {
 
 func (x *PreviewFitRequest) Reset() {
 	*x = PreviewFitRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1483,7 +1593,7 @@ func (x *PreviewFitRequest) String() string {
 func (*PreviewFitRequest) ProtoMessage() {}
 
 func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1496,7 +1606,7 @@ func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PreviewFitRequest.ProtoReflect.Descriptor instead.
 func (*PreviewFitRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *PreviewFitRequest) GetJobId() uint64 {
@@ -1545,7 +1655,7 @@ type PreviewFitResponse struct {
 
 func (x *PreviewFitResponse) Reset() {
 	*x = PreviewFitResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1557,7 +1667,7 @@ func (x *PreviewFitResponse) String() string {
 func (*PreviewFitResponse) ProtoMessage() {}
 
 func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1570,7 +1680,7 @@ func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PreviewFitResponse.ProtoReflect.Descriptor instead.
 func (*PreviewFitResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *PreviewFitResponse) GetFits() []*PredictedFit {
@@ -1619,7 +1729,7 @@ type PredictedFit struct {
 
 func (x *PredictedFit) Reset() {
 	*x = PredictedFit{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1631,7 +1741,7 @@ func (x *PredictedFit) String() string {
 func (*PredictedFit) ProtoMessage() {}
 
 func (x *PredictedFit) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1644,7 +1754,7 @@ func (x *PredictedFit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedFit.ProtoReflect.Descriptor instead.
 func (*PredictedFit) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *PredictedFit) GetPart() *FittedPart {
@@ -1765,7 +1875,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1777,7 +1887,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1790,7 +1900,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1818,7 +1928,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1830,7 +1940,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1843,10 +1953,111 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
+	if x != nil {
+		return x.Job
+	}
+	return nil
+}
+
+// BeginRoundRequest begins the next round.
+type BeginRoundRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Number of the job.
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Who does it.
+	By            string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginRoundRequest) Reset() {
+	*x = BeginRoundRequest{}
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginRoundRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginRoundRequest) ProtoMessage() {}
+
+func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginRoundRequest.ProtoReflect.Descriptor instead.
+func (*BeginRoundRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+}
+
+func (x *BeginRoundRequest) GetJobId() uint64 {
+	if x != nil {
+		return x.JobId
+	}
+	return 0
+}
+
+func (x *BeginRoundRequest) GetBy() string {
+	if x != nil {
+		return x.By
+	}
+	return ""
+}
+
+// BeginRoundResponse has the job after it.
+type BeginRoundResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The job.
+	Job           *Job `protobuf:"bytes,1,opt,name=job,proto3" json:"job,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *BeginRoundResponse) Reset() {
+	*x = BeginRoundResponse{}
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *BeginRoundResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*BeginRoundResponse) ProtoMessage() {}
+
+func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use BeginRoundResponse.ProtoReflect.Descriptor instead.
+func (*BeginRoundResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+}
+
+func (x *BeginRoundResponse) GetJob() *Job {
 	if x != nil {
 		return x.Job
 	}
@@ -1868,7 +2079,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1880,7 +2091,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1893,7 +2104,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -1928,7 +2139,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1940,7 +2151,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1953,7 +2164,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -1974,7 +2185,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1986,7 +2197,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1999,7 +2210,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -2020,7 +2231,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2032,7 +2243,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2045,7 +2256,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -2070,7 +2281,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2082,7 +2293,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2095,7 +2306,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -2130,7 +2341,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2142,7 +2353,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2155,7 +2366,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -2176,7 +2387,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2188,7 +2399,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2201,7 +2412,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -2222,7 +2433,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2234,7 +2445,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2247,7 +2458,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -2261,7 +2472,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd8\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\b\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2291,13 +2502,22 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12!\n" +
 	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x126\n" +
 	"\vother_parts\x18\x1a \x03(\v2\x15.gauged.v1.PartFamilyR\n" +
-	"otherParts\x1a9\n" +
+	"otherParts\x12\x14\n" +
+	"\x05round\x18\x1b \x01(\rR\x05round\x127\n" +
+	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x12\"\n" +
+	"\rno_next_round\x18\x1d \x01(\tR\vnoNextRound\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
 	"\x10ChosenPartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xf0\x01\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xc9\x01\n" +
+	"\x05Round\x12\x16\n" +
+	"\x06number\x18\x01 \x01(\rR\x06number\x12-\n" +
+	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
+	"\aresults\x18\x03 \x03(\v2\x14.gauged.v1.JudgementR\aresults\x12,\n" +
+	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x1b\n" +
+	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xf0\x01\n" +
 	"\x0fStartJobRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2409,6 +2629,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\"5\n" +
 	"\x11VerifyJobResponse\x12 \n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\":\n" +
+	"\x11BeginRoundRequest\x12\x15\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\"6\n" +
+	"\x12BeginRoundResponse\x12 \n" +
 	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"P\n" +
 	"\x0fCloseJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x16\n" +
@@ -2438,7 +2663,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rJOB_STAGE_FIT\x10\x03\x12\x14\n" +
 	"\x10JOB_STAGE_VERIFY\x10\x04\x12\x15\n" +
 	"\x11JOB_STAGE_DECIDED\x10\x05\x12\x14\n" +
-	"\x10JOB_STAGE_CLOSED\x10\x062\xd7\b\n" +
+	"\x10JOB_STAGE_CLOSED\x10\x062\xa2\t\n" +
 	"\n" +
 	"JobService\x12C\n" +
 	"\bStartJob\x12\x1a.gauged.v1.StartJobRequest\x1a\x1b.gauged.v1.StartJobResponse\x12d\n" +
@@ -2452,7 +2677,9 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x10RecordFittedPart\x12\".gauged.v1.RecordFittedPartRequest\x1a#.gauged.v1.RecordFittedPartResponse\x12I\n" +
 	"\n" +
 	"PreviewFit\x12\x1c.gauged.v1.PreviewFitRequest\x1a\x1d.gauged.v1.PreviewFitResponse\x12F\n" +
-	"\tVerifyJob\x12\x1b.gauged.v1.VerifyJobRequest\x1a\x1c.gauged.v1.VerifyJobResponse\x12C\n" +
+	"\tVerifyJob\x12\x1b.gauged.v1.VerifyJobRequest\x1a\x1c.gauged.v1.VerifyJobResponse\x12I\n" +
+	"\n" +
+	"BeginRound\x12\x1c.gauged.v1.BeginRoundRequest\x1a\x1d.gauged.v1.BeginRoundResponse\x12C\n" +
 	"\bCloseJob\x12\x1a.gauged.v1.CloseJobRequest\x1a\x1b.gauged.v1.CloseJobResponse\x12=\n" +
 	"\x06GetJob\x12\x18.gauged.v1.GetJobRequest\x1a\x19.gauged.v1.GetJobResponse\x12C\n" +
 	"\bListJobs\x12\x1a.gauged.v1.ListJobsRequest\x1a\x1b.gauged.v1.ListJobsResponse\x12E\n" +
@@ -2471,127 +2698,139 @@ func file_gauged_v1_job_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_job_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 34)
+var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                       // 0: gauged.v1.JobStage
 	(*Job)(nil),                         // 1: gauged.v1.Job
-	(*StartJobRequest)(nil),             // 2: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),            // 3: gauged.v1.StartJobResponse
-	(*AcknowledgeCautionsRequest)(nil),  // 4: gauged.v1.AcknowledgeCautionsRequest
-	(*AcknowledgeCautionsResponse)(nil), // 5: gauged.v1.AcknowledgeCautionsResponse
-	(*CaptureReadingRequest)(nil),       // 6: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),      // 7: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),        // 8: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),       // 9: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),              // 10: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),         // 11: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),        // 12: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),       // 13: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),      // 14: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),           // 15: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),          // 16: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),     // 17: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil),    // 18: gauged.v1.RecordFittedPartResponse
-	(*PreviewFitRequest)(nil),           // 19: gauged.v1.PreviewFitRequest
-	(*PreviewFitResponse)(nil),          // 20: gauged.v1.PreviewFitResponse
-	(*PredictedFit)(nil),                // 21: gauged.v1.PredictedFit
-	(*VerifyJobRequest)(nil),            // 22: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 23: gauged.v1.VerifyJobResponse
-	(*CloseJobRequest)(nil),             // 24: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 25: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),               // 26: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 27: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 28: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 29: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 30: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 31: gauged.v1.WatchJobResponse
-	nil,                                 // 32: gauged.v1.Job.GaugesEntry
-	nil,                                 // 33: gauged.v1.Job.ChosenPartsEntry
-	nil,                                 // 34: gauged.v1.StartJobRequest.GaugesEntry
-	(*Procedure)(nil),                   // 35: gauged.v1.Procedure
-	(*PartFamily)(nil),                  // 36: gauged.v1.PartFamily
-	(*Evaluation)(nil),                  // 37: gauged.v1.Evaluation
-	(*timestamppb.Timestamp)(nil),       // 38: google.protobuf.Timestamp
-	(*Reading)(nil),                     // 39: gauged.v1.Reading
-	(*Length)(nil),                      // 40: gauged.v1.Length
-	(Unit)(0),                           // 41: gauged.v1.Unit
+	(*Round)(nil),                       // 2: gauged.v1.Round
+	(*StartJobRequest)(nil),             // 3: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 4: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 5: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 6: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 7: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 8: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 9: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 10: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 11: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 12: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 13: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 14: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 15: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 16: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 17: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 18: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 19: gauged.v1.RecordFittedPartResponse
+	(*PreviewFitRequest)(nil),           // 20: gauged.v1.PreviewFitRequest
+	(*PreviewFitResponse)(nil),          // 21: gauged.v1.PreviewFitResponse
+	(*PredictedFit)(nil),                // 22: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 23: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 24: gauged.v1.VerifyJobResponse
+	(*BeginRoundRequest)(nil),           // 25: gauged.v1.BeginRoundRequest
+	(*BeginRoundResponse)(nil),          // 26: gauged.v1.BeginRoundResponse
+	(*CloseJobRequest)(nil),             // 27: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 28: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),               // 29: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 30: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 31: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 32: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 33: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 34: gauged.v1.WatchJobResponse
+	nil,                                 // 35: gauged.v1.Job.GaugesEntry
+	nil,                                 // 36: gauged.v1.Job.ChosenPartsEntry
+	nil,                                 // 37: gauged.v1.StartJobRequest.GaugesEntry
+	(*Procedure)(nil),                   // 38: gauged.v1.Procedure
+	(*PartFamily)(nil),                  // 39: gauged.v1.PartFamily
+	(*Evaluation)(nil),                  // 40: gauged.v1.Evaluation
+	(*timestamppb.Timestamp)(nil),       // 41: google.protobuf.Timestamp
 	(*FittedPart)(nil),                  // 42: gauged.v1.FittedPart
-	(*Range)(nil),                       // 43: gauged.v1.Range
-	(*Finding)(nil),                     // 44: gauged.v1.Finding
+	(*Judgement)(nil),                   // 43: gauged.v1.Judgement
+	(Outcome)(0),                        // 44: gauged.v1.Outcome
+	(*Reading)(nil),                     // 45: gauged.v1.Reading
+	(*Length)(nil),                      // 46: gauged.v1.Length
+	(Unit)(0),                           // 47: gauged.v1.Unit
+	(*Range)(nil),                       // 48: gauged.v1.Range
+	(*Finding)(nil),                     // 49: gauged.v1.Finding
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
-	35, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	36, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
-	32, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
+	39, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
+	35, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
-	37, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	38, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	38, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
-	33, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
-	36, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
-	34, // 9: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
-	1,  // 10: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 11: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	1,  // 12: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	39, // 13: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	10, // 14: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 15: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	40, // 16: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
-	39, // 17: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	41, // 18: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 19: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	39, // 20: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 21: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 22: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	41, // 23: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 24: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	41, // 25: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
-	21, // 26: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
-	42, // 27: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	40, // 28: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
-	43, // 29: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	43, // 30: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	43, // 31: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	43, // 32: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	44, // 33: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	1,  // 34: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 35: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 36: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 37: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 38: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	2,  // 39: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	4,  // 40: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	6,  // 41: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	11, // 42: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	8,  // 43: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	13, // 44: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	15, // 45: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	17, // 46: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	19, // 47: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	22, // 48: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	24, // 49: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	26, // 50: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	28, // 51: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	30, // 52: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	3,  // 53: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	5,  // 54: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	7,  // 55: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	12, // 56: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	9,  // 57: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	14, // 58: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	16, // 59: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	18, // 60: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	20, // 61: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	23, // 62: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	25, // 63: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	27, // 64: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	29, // 65: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	31, // 66: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	53, // [53:67] is the sub-list for method output_type
-	39, // [39:53] is the sub-list for method input_type
-	39, // [39:39] is the sub-list for extension type_name
-	39, // [39:39] is the sub-list for extension extendee
-	0,  // [0:39] is the sub-list for field type_name
+	40, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
+	41, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
+	41, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	36, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
+	39, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
+	2,  // 9: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	42, // 10: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	43, // 11: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	44, // 12: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	37, // 13: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	1,  // 14: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 15: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	1,  // 16: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	45, // 17: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	11, // 18: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 19: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	46, // 20: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	45, // 21: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	47, // 22: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 23: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	45, // 24: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 25: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 26: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	47, // 27: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 28: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	47, // 29: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
+	22, // 30: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
+	42, // 31: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	46, // 32: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
+	48, // 33: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	48, // 34: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	48, // 35: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	48, // 36: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	49, // 37: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	1,  // 38: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 39: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	1,  // 40: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 41: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 42: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 43: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	3,  // 44: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	5,  // 45: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	7,  // 46: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	12, // 47: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	9,  // 48: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	14, // 49: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	16, // 50: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	18, // 51: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	20, // 52: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	23, // 53: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	25, // 54: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	27, // 55: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	29, // 56: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	31, // 57: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	33, // 58: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	4,  // 59: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	6,  // 60: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	8,  // 61: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	13, // 62: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	10, // 63: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	15, // 64: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	17, // 65: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	19, // 66: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	21, // 67: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	24, // 68: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	26, // 69: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	28, // 70: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	30, // 71: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	32, // 72: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	34, // 73: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	59, // [59:74] is the sub-list for method output_type
+	44, // [44:59] is the sub-list for method input_type
+	44, // [44:44] is the sub-list for extension type_name
+	44, // [44:44] is the sub-list for extension extendee
+	0,  // [0:44] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2602,18 +2841,18 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_job_proto_msgTypes[8].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[9].OneofWrappers = []any{
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
-	file_gauged_v1_job_proto_msgTypes[20].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[21].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_job_proto_rawDesc), len(file_gauged_v1_job_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   34,
+			NumMessages:   37,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -31,6 +31,7 @@ const (
 	JobService_RecordFittedPart_FullMethodName    = "/gauged.v1.JobService/RecordFittedPart"
 	JobService_PreviewFit_FullMethodName          = "/gauged.v1.JobService/PreviewFit"
 	JobService_VerifyJob_FullMethodName           = "/gauged.v1.JobService/VerifyJob"
+	JobService_BeginRound_FullMethodName          = "/gauged.v1.JobService/BeginRound"
 	JobService_CloseJob_FullMethodName            = "/gauged.v1.JobService/CloseJob"
 	JobService_GetJob_FullMethodName              = "/gauged.v1.JobService/GetJob"
 	JobService_ListJobs_FullMethodName            = "/gauged.v1.JobService/ListJobs"
@@ -69,6 +70,9 @@ type JobServiceClient interface {
 	PreviewFit(ctx context.Context, in *PreviewFitRequest, opts ...grpc.CallOption) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(ctx context.Context, in *VerifyJobRequest, opts ...grpc.CallOption) (*VerifyJobResponse, error)
+	// BeginRound begins the next round after a proof that does not conform or is undecided: the parts that
+	// are in and what was measured go back into the sum. It is refused, in words, where nothing follows from them.
+	BeginRound(ctx context.Context, in *BeginRoundRequest, opts ...grpc.CallOption) (*BeginRoundResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
 	CloseJob(ctx context.Context, in *CloseJobRequest, opts ...grpc.CallOption) (*CloseJobResponse, error)
 	// GetJob returns a job as it stands.
@@ -196,6 +200,16 @@ func (c *jobServiceClient) VerifyJob(ctx context.Context, in *VerifyJobRequest, 
 	return out, nil
 }
 
+func (c *jobServiceClient) BeginRound(ctx context.Context, in *BeginRoundRequest, opts ...grpc.CallOption) (*BeginRoundResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BeginRoundResponse)
+	err := c.cc.Invoke(ctx, JobService_BeginRound_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *jobServiceClient) CloseJob(ctx context.Context, in *CloseJobRequest, opts ...grpc.CallOption) (*CloseJobResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(CloseJobResponse)
@@ -277,6 +291,9 @@ type JobServiceServer interface {
 	PreviewFit(context.Context, *PreviewFitRequest) (*PreviewFitResponse, error)
 	// VerifyJob judges the measurements after fitting and stores the verdict.
 	VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error)
+	// BeginRound begins the next round after a proof that does not conform or is undecided: the parts that
+	// are in and what was measured go back into the sum. It is refused, in words, where nothing follows from them.
+	BeginRound(context.Context, *BeginRoundRequest) (*BeginRoundResponse, error)
 	// CloseJob ends a job; an unfinished one needs a reason.
 	CloseJob(context.Context, *CloseJobRequest) (*CloseJobResponse, error)
 	// GetJob returns a job as it stands.
@@ -324,6 +341,9 @@ func (UnimplementedJobServiceServer) PreviewFit(context.Context, *PreviewFitRequ
 }
 func (UnimplementedJobServiceServer) VerifyJob(context.Context, *VerifyJobRequest) (*VerifyJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method VerifyJob not implemented")
+}
+func (UnimplementedJobServiceServer) BeginRound(context.Context, *BeginRoundRequest) (*BeginRoundResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BeginRound not implemented")
 }
 func (UnimplementedJobServiceServer) CloseJob(context.Context, *CloseJobRequest) (*CloseJobResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CloseJob not implemented")
@@ -531,6 +551,24 @@ func _JobService_VerifyJob_Handler(srv interface{}, ctx context.Context, dec fun
 	return interceptor(ctx, in, info, handler)
 }
 
+func _JobService_BeginRound_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BeginRoundRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(JobServiceServer).BeginRound(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: JobService_BeginRound_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(JobServiceServer).BeginRound(ctx, req.(*BeginRoundRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _JobService_CloseJob_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(CloseJobRequest)
 	if err := dec(in); err != nil {
@@ -638,6 +676,10 @@ var JobService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "VerifyJob",
 			Handler:    _JobService_VerifyJob_Handler,
+		},
+		{
+			MethodName: "BeginRound",
+			Handler:    _JobService_BeginRound_Handler,
 		},
 		{
 			MethodName: "CloseJob",

@@ -97,12 +97,15 @@ func (m *maker) course() *Section {
 		if m.w.Has("course." + step.Kind) {
 			text = m.say("course." + step.Kind)
 		}
+		if step.Round > 0 {
+			text = m.say("sheet.round", step.Round) + " " + text
+		}
 		for _, detail := range []string{step.Place, step.Part, step.Reason} {
 			if detail != "" {
 				text += ", " + detail
 			}
 		}
-		if step.Outcome != "" {
+		if step.Outcome != "" && step.Round == 0 {
 			text += ": " + m.say("outcome."+strings.ReplaceAll(string(step.Outcome), " ", "-"))
 		}
 		by := step.By

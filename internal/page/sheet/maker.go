@@ -45,7 +45,7 @@ func (m *maker) sheet() *Sheet {
 	}
 	s.Head = m.head()
 	for _, section := range []*Section{
-		m.warnings(), m.beforeAndAfter(), m.readings(), m.sums(), m.parts(), m.judgements(), m.findings(),
+		m.warnings(), m.rounds(), m.beforeAndAfter(), m.readings(), m.sums(), m.parts(), m.judgements(), m.findings(),
 	} {
 		s.add(section)
 	}

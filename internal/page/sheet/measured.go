@@ -86,7 +86,7 @@ func (m *maker) reading(r *station.CourseReading) Row {
 	case r.Replaced:
 		counts, struck = m.say("sheet.replaced"), true
 	}
-	return Row{Cells: []string{m.stepTitle(r.Measurement), shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
+	return Row{Cells: []string{m.in.Job.Titled(r.Measurement), shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
 }
 
 // sums are the lines of arithmetic as one would do them on paper.

@@ -17,7 +17,32 @@ func Job(j *station.Job) *gaugedv1.Job {
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
 		ChosenPart: j.Chosen[""], ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, station.ErrRefused.Error()+": "),
+		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
+}
+
+// rounds are the earlier rounds of a job.
+func rounds(j *station.Job) (all []*gaugedv1.Round) {
+	w := writerOf(j.Procedure)
+	for _, r := range j.Rounds {
+		m := &gaugedv1.Round{Number: uint32(r.Number), Outcome: Outcome(r.Outcome), EndedSeq: r.Ended}
+		for _, f := range r.Fitted {
+			m.Fitted = append(m.Fitted, w.fitted(&f))
+		}
+		for _, g := range r.Results {
+			m.Results = append(m.Results, w.judgement(g))
+		}
+		all = append(all, m)
+	}
+	return all
+}
+
+// why is an error in words; empty for none.
+func why(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
 }
 
 // MotionProgress returns how far a capture from a moving indicator has come.

@@ -1,0 +1,61 @@
+package page
+
+import (
+	"cmp"
+	"strings"
+
+	"gauged/internal/evaluate"
+	"gauged/internal/station"
+)
+
+// GoesOn reports whether the next round can begin.
+func (j jobPage) GoesOn() bool { return j.badProof() && j.Job.GoesOn() == nil }
+
+// NoRound says why none can after a bad proof; empty otherwise.
+func (j jobPage) NoRound() string {
+	if err := j.Job.GoesOn(); err != nil && j.badProof() {
+		return err.Error()
+	}
+	return ""
+}
+
+// badProof reports whether parts were fitted and their proof is not right.
+func (j jobPage) badProof() bool {
+	o := j.Evaluation.Outcome
+	return j.Stage == station.StageDecided && j.Choosing() && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
+}
+
+// Past says of each earlier round what was in and how its proof ended.
+func (j jobPage) Past() (lines []string, err error) {
+	for _, r := range j.Rounds {
+		var parts []string
+		for _, f := range r.Fitted {
+			text := f.Part
+			if f.Thickness != nil {
+				text += " " + measure(j.words, *f.Thickness, j.Procedure.Unit)
+			}
+			if f.Place != "" {
+				text = f.Place + ": " + text
+			}
+			parts = append(parts, text)
+		}
+		for _, g := range r.Results {
+			name, text := g.Name, g.Mark
+			if j.words.Has("word." + name) {
+				if name, err = j.words.Say("word." + name); err != nil {
+					return nil, err
+				}
+			}
+			if text == "" {
+				text = measure(j.words, g.Word().Called(g.Value), g.Unit)
+			}
+			parts = append(parts, cmp.Or(g.Title, name)+" "+text)
+		}
+		ended, err := j.words.Say("outcome." + strings.ReplaceAll(string(r.Outcome), " ", "-"))
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, strings.Join(append(parts, ended), "; "))
+	}
+	return lines, nil
+}

@@ -1,0 +1,30 @@
+package page
+
+import "testing"
+
+// TestRounds: after a bad proof one key goes on from what is in; the earlier round
+// stands struck on the page and on the sheet, in both languages.
+func TestRounds(t *testing.T) {
+	r := rigOf(t, ringProcedure)
+	r.begin()
+	for _, shown := range []string{"25.000", "25.002"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.does("enter", []string{"shown", "23.350", "unit", "mm"})
+	r.does("choose", nil)
+	r.does("fit", []string{"thickness", "1.50"})
+	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
+	r.has("/jobs/1", nil, "Next round: what is in and what was measured go back into the sum")
+	r.does("round", nil)
+	r.has("/jobs/1", nil, "Round 2 of at most 3", "<s>R150 1.500 mm; Play 0.250 mm; Does not conform</s>", "fitted_1 &#43; end_play_1", "1.500 &#43; 0.250")
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Runde 2 von höchstens 3")
+	r.has("/jobs/1/sheet", nil, "Earlier rounds", `<tr class="struck"><td>Round 1</td>`, "All else on this sheet is of round 2", "Round 2 begins")
+	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "Frühere Runden", "Runde 2 beginnt")
+	r.does("choose", nil)
+	r.does("fit", []string{"thickness", "1.60"})
+	r.does("enter", []string{"shown", "0.000", "unit", "mm"})
+	r.does("fit", []string{"thickness", "1.61"})
+	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
+	r.has("/jobs/1", nil, "Conforms")
+	r.has("/jobs/1/sheet.pdf", nil)
+}
