@@ -152,6 +152,21 @@ func (h *Health) takes(b Begun, points []pointData) error {
 	return nil
 }
 
+// ofSession refuses readings from outside that came after the begin of a check and were
+// taken before it, by the clock of their sender, or are dated in the future.
+func ofSession(b Begun, sent []gauge.Fact, now time.Time) error {
+	for _, f := range sent {
+		err := future(f.Reading, now)
+		if age := b.Time.Sub(f.Reading.Time); err == nil && age > oldestFromOutside {
+			err = fmt.Errorf("it is %s older than the begin of the check by the clock of its sender, %s: look at the link and the two clocks, and read the gauge at the master again", age.Round(time.Second), f.Reading.Source)
+		}
+		if err != nil {
+			return fmt.Errorf("%w: reading %d is not of this check: %w", ErrRefused, f.Seq, err)
+		}
+	}
+	return nil
+}
+
 // takenBefore refuses a reading that came before the check was begun.
 type takenBefore struct {
 	seq   uint64

@@ -38,7 +38,8 @@ type checkedData struct {
 
 type pointData struct {
 	master.Point
-	Seqs []uint64 `json:"seqs"` // the readings in the history
+	Seqs []uint64     `json:"seqs"` // the readings in the history
+	sent []gauge.Fact // those that another clock has stamped, of a check that is recorded
 }
 
 type standingData struct {
@@ -125,6 +126,11 @@ func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
 	b, err := h.session(r.Gauge, r.Begun, d.s.o.Now())
 	if err != nil {
 		return 0, err
+	}
+	for _, p := range points {
+		if err := ofSession(b, p.sent, d.s.o.Now()); err != nil {
+			return 0, err
+		}
 	}
 	return b.Seq, h.takes(b, points)
 }
@@ -219,6 +225,9 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 				return nil, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, seq, f.Reading.Gauge, gaugeID)
 			}
 			p.Readings = append(p.Readings, f.Reading.Value)
+			if f.Reading.Source != "" {
+				p.sent = append(p.sent, f)
+			}
 		}
 		for _, typed := range w.Typed {
 			value, err := s.readByEye(gaugeID, typed)

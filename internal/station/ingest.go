@@ -95,18 +95,7 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 	if in.Time.IsZero() {
 		in.Time = d.s.o.Now()
 	}
-	reason, detail := gauge.Reason(""), ""
-	value, err := gauge.ParseLength(in.Shown, in.Unit)
-	switch {
-	case !d.feeds(in.Gauge):
-		reason, detail = gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
-	case !in.Unit.Known():
-		reason, detail = gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
-	case !slices.Contains(gauge.Sent, in.Unit.Kind()):
-		reason, detail = gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends a length, a force or a torque", in.Unit, in.Unit.Kind())
-	case err != nil:
-		reason, detail = gauge.ReasonNumber, err.Error()
-	}
+	value, reason, detail := d.s.judge(in)
 	if reason == "" {
 		d.gaugeReading(gauge.Reading{
 			Gauge: in.Gauge, Time: in.Time, Value: value, Shown: in.Shown, Unit: in.Unit, Status: in.Status,
@@ -117,6 +106,26 @@ func (d *draft) ingest(source string, in Ingested) (refused string) {
 	}
 	d.refuse(gauge.Reject{Gauge: in.Gauge, Time: in.Time, Reason: reason, Detail: detail, Raw: in.frame(), Source: source, SourceSeq: in.SourceSeq})
 	return detail
+}
+
+// judge is the value of a sent reading, or why it is none. What gauges there are, and
+// how they are configured, never changes.
+func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, detail string) {
+	value, err := gauge.ParseLength(in.Shown, in.Unit)
+	configured, ok := s.gauges[in.Gauge]
+	switch {
+	case !ok || !configured.Outside:
+		return 0, gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
+	case !in.Unit.Known():
+		return 0, gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
+	case !slices.Contains(gauge.Sent, in.Unit.Kind()):
+		return 0, gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends a length, a force or a torque", in.Unit, in.Unit.Kind())
+	case configured.Unit.Known() && in.Unit != configured.Unit:
+		return 0, gauge.ReasonUnit, fmt.Sprintf("gauge %s is configured to send %v, and this is in %v: set the gauge or its program to %v", in.Gauge, configured.Unit, in.Unit, configured.Unit)
+	case err != nil:
+		return 0, gauge.ReasonNumber, err.Error()
+	}
+	return value, "", ""
 }
 
 // feeds reports whether a gauge is fed from outside.

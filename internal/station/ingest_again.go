@@ -28,9 +28,9 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 	for _, in := range readings {
 		f, known := stored[in.SourceSeq]
 		switch {
-		case known && in.is(f) && f.Reject != nil:
+		case known && in.is(f) && f.Reject != nil && s.refusedAs(in, f.Reject):
 			refused = append(refused, Refused{in.SourceSeq, f.Reject.Detail})
-		case known && in.is(f):
+		case known && in.is(f) && f.Reading != nil:
 		default:
 			detail := in.renumber(source, through, f)
 			refused = append(refused, Refused{in.SourceSeq, detail})
@@ -52,6 +52,15 @@ func (s *Station) sentBefore(ctx context.Context, source string, through uint64,
 	})
 }
 
+// refusedAs reports whether what is sent again would be refused for the same reason; a
+// reading that was corrected is another one, under a number that is taken.
+func (s *Station) refusedAs(in Ingested, r *gauge.Reject) bool {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	_, _, detail := s.judge(in)
+	return detail == r.Detail
+}
+
 // is reports whether what is sent was stored as f. A reading without a time got
 // that of its arrival, which says nothing.
 func (in Ingested) is(f gauge.Fact) bool {
@@ -59,7 +68,7 @@ func (in Ingested) is(f gauge.Fact) bool {
 	switch {
 	case f.Reading != nil:
 		r := f.Reading
-		return r.Gauge == in.Gauge && r.Shown == in.Shown && r.Unit == in.Unit && sameTime(r.Time)
+		return r.Gauge == in.Gauge && r.Shown == in.Shown && r.Unit == in.Unit && r.Status == in.Status && bytes.Equal(r.Raw, in.Raw) && sameTime(r.Time)
 	case f.Reject != nil:
 		r := f.Reject
 		return r.Gauge == in.Gauge && bytes.Equal(r.Raw, in.frame()) && sameTime(r.Time)

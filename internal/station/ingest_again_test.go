@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -55,6 +56,13 @@ func TestSenderCountsAnew(t *testing.T) {
 	rejects, err := r.store.Rejects(ctx, "far", 0, 10)
 	if err != nil || len(rejects) != 4 || string(rejects[1].Reject.Raw) != "0.700" || rejects[1].Reject.Detail != want.Refused[0].Reason {
 		t.Errorf("kept %+v, %v", rejects, err)
+	}
+	// A corrected reading under a refused number, and another status.
+	corrected := give(sent(2, "far", "0.6", at))
+	worn := sent(6, "far", "0.900", at)
+	worn.Status = gauge.StatusLowBattery
+	if other := give(worn); len(corrected.Refused) != 1 || !strings.HasPrefix(corrected.Refused[0].Reason, "number 2 of the sender program was refused before, and this one is another reading") || len(other.Refused) != 1 {
+		t.Errorf("corrected %v, another status %v", corrected.Refused, other.Refused)
 	}
 	// What was acknowledged without being named is stored as it was sent.
 	if receipt := give(sent(1, "far", "0.500", at), sent(5, "far", "0.700", time.Time{}), sent(6, "far", "0.900", at)); receipt.Refused != nil {

@@ -1,6 +1,7 @@
 package station
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -99,6 +100,26 @@ func TestReadingFromTheFuture(t *testing.T) {
 	}
 	if got := r.Gauges()[2].Readings; got != 2 {
 		t.Errorf("%d readings of far are stored, 2 were sent", got)
+	}
+}
+
+// TestCheckOfAnotherTime: readings that a sender dates a year ago, or hours ahead, are of
+// no check that is made now.
+func TestCheckOfAnotherTime(t *testing.T) {
+	r := newRig(t)
+	begun := r.begins("remote")
+	r.ingest(1, "remote", "0.001", 365*24*time.Hour)
+	old := r.Gauges()[3].Last.Seq
+	r.ingest(2, "remote", "0.001", -5*time.Hour)
+	ahead := r.Gauges()[3].Last.Seq
+	for seq, want := range map[uint64]string{
+		old:   "older than the begin of the check by the clock of its sender, bench",
+		ahead: "is dated 5h0m0s in the future by the clock of its sender, bench",
+	} {
+		_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "remote", By: "q", Begun: begun.Seq, Found: []CheckPoint{{Master: "zero", Readings: []uint64{seq}}}})
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("got %v, want %s", err, want)
+		}
 	}
 }
 

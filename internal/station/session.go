@@ -85,7 +85,12 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 		for _, step := range steps {
 			id, ok := wanted[step.Name]
 			if !ok {
-				id = wanted[AnyMeasurement]
+				if id = wanted[AnyMeasurement]; s.measuresOther(id, step) {
+					continue
+				}
+			}
+			if ok && s.measuresOther(id, step) {
+				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is a %v", ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind())
 			}
 			if id != "" {
 				bound[step.Name] = id
@@ -104,6 +109,13 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 		}
 	}
 	return bound, nil
+}
+
+// measuresOther reports whether a gauge is configured to send another kind of quantity
+// than a step measures.
+func (s *Station) measuresOther(id string, step evaluate.Step) bool {
+	g, ok := s.gauges[id]
+	return ok && g.Unit.Known() && len(step.Codes) == 0 && g.Unit.Kind() != step.Unit.Kind()
 }
 
 // free refuses a second open job on a gauge whose button feeds jobs by itself:

@@ -91,7 +91,7 @@ func (f *filler) fill(name string, v reflect.Value) {
 		v.SetMapIndex(reflect.ValueOf(name).Convert(v.Type().Key()), value)
 	case reflect.Struct:
 		for i := range v.NumField() {
-			if field := v.Type().Field(i); field.Tag.Get("json") != "-" {
+			if field := v.Type().Field(i); field.IsExported() && field.Tag.Get("json") != "-" {
 				f.fill(name+"."+field.Name, v.Field(i))
 			}
 		}

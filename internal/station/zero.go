@@ -174,6 +174,9 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 
 // fitsZero refuses a reading that is too old to say what the gauge shows now.
 func (s *Station) fitsZero(f gauge.Fact) error {
+	if err := future(f.Reading, s.o.Now()); err != nil {
+		return fmt.Errorf("%w: reading %d is no zero return of now: %w", ErrRefused, f.Seq, err)
+	}
 	if age := s.o.Now().Sub(f.Reading.Time); age > longestCheck {
 		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
 	}
