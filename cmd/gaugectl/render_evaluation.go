@@ -204,9 +204,13 @@ func verificationLines(e *pb.Evaluation) []string {
 	}
 	agreement := ""
 	if v.Agrees != nil {
-		agreement = ", more than the procedure allows"
+		by := "the procedure allows"
+		if v.GetByUncertainty() {
+			by = "the uncertainty of both explains"
+		}
+		agreement = ", more than " + by
 		if v.GetAgrees() {
-			agreement = ", within what the procedure allows"
+			agreement = ", within what " + by
 		}
 	}
 	return append(lines, fmt.Sprintf("Predicted was %s; the difference is %s%s.",

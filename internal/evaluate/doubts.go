@@ -36,6 +36,10 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 	}
 	a := w.doubts.assess(name, x, g.Unit)
 	if a == nil {
+		if rule.guard && len(rule.unstated) > 0 {
+			g.Outcome = Undecided
+			w.find(FindingUnstated, "%s: a guard band is asked for, and nothing is stated of the gauge of %s: state its error, calibration or repeatability, or decide by simple acceptance", name, strings.Join(rule.unstated, ", "))
+		}
 		return
 	}
 	w.secondOpinion(a)

@@ -126,17 +126,18 @@ func TestGuardBand(t *testing.T) {
 	}
 }
 
-// TestTooNarrow: no value can reach 95 % inside limits that are less than
-// 3.92 standard uncertainties apart (recomputed from the normal distribution).
+// TestTooNarrow: no value can reach 95 % inside limits that are less than 3.96
+// standard uncertainties apart: 2 * 1.98, Student's t with some hundred degrees of
+// freedom (JCGM 100, table G.2).
 func TestTooNarrow(t *testing.T) {
 	narrow := strings.Replace(play, "max: 0.150", "max: 0.060", 1)
 	e := evaluateText(t, narrow, "")
-	want := "result: the limits are 0.010 mm apart, which is 3.3 times the standard uncertainty of 0.0031 mm; at least 3.92 times are needed before any value can be said to conform: the greatest share is end_play: error of the gauge; it would do with 0.0026 mm either way at most"
+	want := "result: the limits are 0.010 mm apart, which is 3.3 times the standard uncertainty of 0.0031 mm; at least 3.96 times are needed before any value can be said to conform: the greatest share is end_play: error of the gauge; it would do with 0.0026 mm either way at most"
 	if got := findingOf(e, FindingTooNarrow); e.Outcome != Undecided || got != want {
 		t.Errorf("%s\ngot  %s\nwant %s", e.Outcome, got, want)
 	}
 	// The gauge that it asks for will do.
-	e = evaluateText(t, strings.Replace(narrow, "error: 0.004", "error: 0.0026", 1), "")
+	e = evaluateText(t, strings.NewReplacer("error: 0.004", "error: 0.0025").Replace(narrow), "")
 	if got := findingOf(e, FindingTooNarrow); e.Outcome != Measuring || got != "" {
 		t.Errorf("%s %s", e.Outcome, got)
 	}

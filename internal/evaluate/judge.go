@@ -64,7 +64,7 @@ func (w *work) kept() (bool, error) {
 	}
 	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
 	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
-		if g.Outcome == Undecided {
+		if g.Outcome == Undecided && !g.nothingStated() {
 			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.p.showBetween(value, g.Between, j.Unit), w.p.showLimitsIn(limits, j.Unit))
 		}
 		return false, nil
@@ -167,6 +167,9 @@ func (j Judge) follows(o Outcome) Outcome {
 }
 
 func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
+	if g.nothingStated() {
+		return // and that was said
+	}
 	code, what := FindingOutOfBounds, "allowed is"
 	if g.Outcome == Undecided {
 		code, what = FindingNearLimit, "which is too near to a limit to decide; allowed is"
@@ -189,6 +192,12 @@ func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
 		text += ": " + otherwise
 	}
 	w.find(code, "%s", text)
+}
+
+// nothingStated reports whether a result is undecided because a guard band is asked
+// for and nothing is stated to make it of.
+func (g Judgement) nothingStated() bool {
+	return g.Outcome == Undecided && g.Probability == nil && g.Between == nil
 }
 
 func (w *work) called(j Judge) string {
@@ -241,7 +250,7 @@ func (w *work) judgeResult(name string, x *Expression, value gauge.Length, betwe
 		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
 	case outcome == Undecided && between != nil:
 		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
-	case outcome == Undecided:
+	case outcome == Undecided && !g.nothingStated():
 		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed), w.remedy(w.doubts.assess(name, x, w.p.Unit)))
 	}
 	return outcome

@@ -134,13 +134,18 @@ func (a *assessed) inside(play gauge.Length, allowed Limits) Probability {
 	if allowed.Max != nil {
 		high = float64(*allowed.Max - play)
 	}
-	if a.bent != nil {
-		return uncertainty.Rounded(a.bent.Probability(low, high))
+	return uncertainty.Rounded(a.within(low, high))
+}
+
+// within is the probability that a result is between low and high from what was found.
+func (a *assessed) within(low, high float64) float64 {
+	switch {
+	case a.bent != nil:
+		return a.bent.Probability(low, high)
+	case a.fewReadings():
+		return a.budget.Probability(0, low, high)
 	}
-	if a.fewReadings() {
-		return uncertainty.Rounded(a.budget.Probability(0, low, high))
-	}
-	return uncertainty.Rounded(a.budget.Shaped(0, low, high))
+	return a.budget.Shaped(0, low, high)
 }
 
 // foretold is the worst case of the play that parts leave, and the probability

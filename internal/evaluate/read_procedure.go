@@ -14,7 +14,10 @@ const most = 200
 // ReadProcedure reads a procedure file. name is used in problems only. The
 // error lists every problem with its place.
 func ReadProcedure(name string, content []byte) (*Procedure, error) {
-	return readProcedure(name, content, (*procedureReader).fixedPoints)
+	return readProcedure(name, content, func(r *procedureReader, m *shopfile.Map) {
+		r.fixedPoints(m)
+		r.instruments(m)
+	})
 }
 
 // ReadStoredProcedure reads a version that was in force once, for the jobs that

@@ -50,6 +50,7 @@ measure:
   b: {title: b, instrument: one}
   c: {title: c, instrument: one}
   d: {title: d, instrument: GAUGE}
+  e: {title: in no sum, instrument: two}
 judge:
   total: {value: a + b + c - d, min: 19.975, max: 20.025}
 `
@@ -63,7 +64,7 @@ judge:
 		"one": {2, "4.30", "a, b, c, d: repeatability, pooled", 8_690, 8_710},
 		"two": {3, "3.18", "a, b, c: repeatability, pooled", 9_100, 9_200},
 	} {
-		e := evaluateText(t, strings.Replace(text, "GAUGE", instrument, 1), "a 10, b 10, c 10, d 10")
+		e := evaluateText(t, strings.Replace(text, "GAUGE", instrument, 1), "a 10, b 10, c 10, d 10, e 10")
 		b, j := e.Budgets[0], e.Judgements[0]
 		if b.Freedom != want.freedom || b.Contributions[0].Source != want.source || b.Standard != mm("0.010") ||
 			*j.Probability < want.least || *j.Probability > want.most {

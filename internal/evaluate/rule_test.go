@@ -46,7 +46,11 @@ func withBystanders(names ...string) (procedure, readings string) {
 		lines += "  " + bystanders[name].measure + "\n"
 		readings += ", " + bystanders[name].readings
 	}
-	return strings.Replace(endPlay, "***", lines, 1), readings
+	procedure = strings.Replace(endPlay, "***", lines, 1)
+	if !slices.Contains(names, "stated torque") {
+		procedure = strings.Replace(procedure, "  wrench: {unit: N m, error: 2}\n", "", 1)
+	}
+	return procedure, readings
 }
 
 // TestBystanders: what is in no sum does not change how a result is decided.

@@ -1271,7 +1271,9 @@ type Verification struct {
 	// Between which ends the measured play lies, where a reading is an interval.
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	// By how much measured and predicted play may differ by their uncertainty (k = 2); absent when nothing is known of the gauges.
-	Uncertainty   *Length `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
+	Uncertainty *Length `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
+	// The procedure does not say by how much they may differ: agrees is by their uncertainty.
+	ByUncertainty bool `protobuf:"varint,7,opt,name=by_uncertainty,json=byUncertainty,proto3" json:"by_uncertainty,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1346,6 +1348,13 @@ func (x *Verification) GetUncertainty() *Length {
 		return x.Uncertainty
 	}
 	return nil
+}
+
+func (x *Verification) GetByUncertainty() bool {
+	if x != nil {
+		return x.ByUncertainty
+	}
+	return false
 }
 
 // FittedPart is the part that was fitted.
@@ -2577,7 +2586,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\f_probability\"1\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\xaa\x02\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xd1\x02\n" +
 	"\fVerification\x12-\n" +
 	"\bmeasured\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\bmeasured\x12/\n" +
 	"\tpredicted\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tpredicted\x121\n" +
@@ -2586,7 +2595,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"difference\x12\x1b\n" +
 	"\x06agrees\x18\x04 \x01(\bH\x00R\x06agrees\x88\x01\x01\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x123\n" +
-	"\vuncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\vuncertaintyB\t\n" +
+	"\vuncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\vuncertainty\x12%\n" +
+	"\x0eby_uncertainty\x18\a \x01(\bR\rbyUncertaintyB\t\n" +
 	"\a_agrees\"\x83\x01\n" +
 	"\n" +
 	"FittedPart\x12\x12\n" +

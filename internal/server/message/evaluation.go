@@ -16,7 +16,7 @@ func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluati
 		Outcome: Outcome(e.Outcome), Gap: one.Gap, GapBetween: one.GapBetween, AllowedPlay: one.AllowedPlay, Window: one.Window, Aim: one.Aim,
 		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
 		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
-		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification), Word: one.Word,
+		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification, p.PredictedWithin == nil), Word: one.Word,
 		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, GapWorst: one.GapWorst, Unstated: one.Unstated, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash, OtherPartsHashes: e.OtherParts, AlsoRight: one.AlsoRight, Kept: one.Kept, Final: one.Final, Together: w.together(e.Together),
 	}
 	for i := range e.Fits {
@@ -175,12 +175,13 @@ func (w writer) fitted(f *evaluate.Fitted) *gaugedv1.FittedPart {
 	return &gaugedv1.FittedPart{Place: f.Place, Part: f.Part, Thickness: w.optional(f.Thickness), Measured: f.Measured}
 }
 
-func (w writer) verification(v *evaluate.Verification) *gaugedv1.Verification {
+func (w writer) verification(v *evaluate.Verification, byUncertainty bool) *gaugedv1.Verification {
 	if v == nil {
 		return nil
 	}
 	return &gaugedv1.Verification{
 		Measured: w.length(v.Measured), Between: w.between(v.Between), Predicted: w.optional(v.Predicted),
 		Difference: w.optional(v.Difference), Agrees: v.Agrees, Uncertainty: w.optional(v.Uncertainty),
+		ByUncertainty: v.Agrees != nil && byUncertainty,
 	}
 }
