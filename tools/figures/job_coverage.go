@@ -140,7 +140,7 @@ func coverageFigures(quick bool) []row {
 		}
 		return row{"said to conform, of a sum around its limit: is inside", "95 % at least", 0.95, 1, share(right, conform), fmt.Sprintf("seed %d", seed)}
 	}
-	many, drawn := pick(quick, 2000, 20_000), pick(quick, 40, 600)
+	many, drawn := pick(quick, 2000, 20_000), pick(quick, 40, 1800)
 	return []row{
 		share95("covered: a sum of two lengths of one gauge", one, many, 701),
 		decided(many, 706),
