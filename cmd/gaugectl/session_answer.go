@@ -20,6 +20,7 @@ const sessionHelp = `What can be typed:
   d REASON      the last reading does not count; d #NUMBER REASON: that one
   p PART REASON settle on another part than the recommended one
   f             after the verdict: another part was fitted
+  n             after a bad proof: the next round, from what is in and what was measured
   ?             this help
   q             leave; the job stays open
 To give a job up: gaugectl job close JOB --reason WHY`

@@ -45,7 +45,7 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 			count++
 		}
 		before, shown := s.told[r.GetSeq()]
-		if shown && before == r.GetDiscarded() {
+		if shown && before == r.GetDiscarded() || r.GetSeq() == 0 { // a part that is in was measured when it was fitted
 			continue
 		}
 		news = true
