@@ -200,7 +200,7 @@ const (
 	UnnotedStep   = "a step was found that nobody noted: the interval is not extended before its cause is known"
 	StepOrRate    = "a step or a rate: these checks do not tell, and the interval is not extended before it is known"
 	ChartPoints   = "a control chart points at the last check: the interval is not extended before its cause is known"
-	LeftEqual     = "an error differs from those before it, which were all equal: the interval is not extended before its cause is known (a step of the display that is stated is no cause to look)"
+	LeftEqual     = "an error differs from those before it, which were all equal: the interval is not extended before its cause is known; where it is one step of the display, state that step"
 	LastFailed    = "the last check failed: it extends no interval"
 	LastUndecided = "the last check is undecided: it extends no interval"
 )
