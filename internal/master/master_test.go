@@ -125,6 +125,34 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// TestUncertaintyOverTheLimit: an uncertainty that is larger than the limit makes it
+// improbable that any error is within; only one that is beyond by more than it fails.
+func TestUncertaintyOverTheLimit(t *testing.T) {
+	limit := mm(t, "0.004")
+	for _, c := range []struct {
+		error, expanded string
+		want            Verdict
+	}{
+		{"0.001", "2", Undecided},
+		{"1.9", "2", Undecided},
+		{"1.964", "2", Undecided}, // of 95 %: 1.96
+		{"2.1", "2", Fail},
+		{"-2.1", "2", Fail},
+		{"0.007", "0.0041", Undecided},
+		{"0.0085", "0.0041", Fail},
+		{"0.0065", "0.002", Fail}, // not over the limit: by the probability
+		{"0.001", "0.002", Pass},
+	} {
+		r := EvaluateStated([]Stated{{
+			Master: "block", Error: mm(t, c.error),
+			Uncertainty: gauge.Expanded{Uncertainty: mm(t, c.expanded), K: gauge.MustLength("2", gauge.One)},
+		}}, gauge.Ability{Error: &limit})
+		if r.Verdict != c.want || r.Points[0].Verdict != c.want {
+			t.Errorf("error %s, U %s: %s, want %s (within %v)", c.error, c.expanded, r.Verdict, c.want, r.Points[0].Within)
+		}
+	}
+}
+
 // TestOnePointDoesNotHideAnother: at 3.0 um, known to 0.2 um, the gauge is good; at
 // 2.9 um, known to 3.0 um, nobody knows. A point that is bad fails the check though
 // the error of another is larger and undecided.

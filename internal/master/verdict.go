@@ -24,7 +24,9 @@ const (
 const Required = uncertainty.Certain * 95 / 100
 
 // decide holds the error at a point, with its own uncertainty, against the limit on
-// either side. Student's t stands for what few repeats do not tell. Where nothing is
+// either side. An uncertainty larger than the limit makes nearly every error improbable
+// within it, also one that is: then a point fails only where the error is beyond the
+// limit by more than its uncertainty. Student's t stands for what few repeats do not tell. Where nothing is
 // known of the scatter, no probability is, and the point never passes; it fails when
 // the error is beyond the limit by more than all that is known.
 func (in Input) decide(p *PointResult) {
@@ -40,7 +42,7 @@ func (in Input) decide(p *PointResult) {
 	b := uncertainty.Budget{Standard: p.Standard, Freedom: freedom}
 	within := uncertainty.Rounded(b.Probability(p.Error.Metres(), -limit.Metres(), limit.Metres()))
 	switch v := uncertainty.Decide(within, Required); {
-	case v == uncertainty.DoesNotConform:
+	case v == uncertainty.DoesNotConform && (p.Expanded() <= *limit || p.Error.Abs()-*limit > p.Expanded()):
 		p.Verdict = Fail
 	case v == uncertainty.Conforms && !p.ScatterUnknown:
 		p.Verdict = Pass
