@@ -161,6 +161,7 @@ func TestRecallOverTheWire(t *testing.T) {
 	for want, request := range map[string]*gaugedv1.RecallRequest{
 		`error: "much" is not a length: it is not a plain decimal number`: {GaugeId: "button", Error: "much", Unit: gaugedv1.Unit_UNIT_MILLIMETRE},
 		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
+		"since is no time of the years 1 to 9999":                         {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, Since: &timestamppb.Timestamp{Seconds: 1e17}},
 		`point 1: reading: "" is not a length: there are no digits`:       {GaugeId: "button", Points: []*gaugedv1.RecallPoint{{Error: "1", Unit: gaugedv1.Unit_UNIT_MILLIMETRE}}},
 	} {
 		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
@@ -225,7 +226,7 @@ func TestRecallStreams(t *testing.T) {
 	if answer.GetModel() != gaugedv1.RecallModel_RECALL_MODEL_CONSTANT || answer.GetStandardUncertainty().GetPicometres() != 1_500_000 || answer.GetUntil() == nil || answer.GetCheck() != nil {
 		t.Errorf("%v", answer)
 	}
-	given.Since = timestamppb.New(time.Now().Add(time.Hour))
+	given.Since = timestamppb.Now() // after the start of the job
 	if answer, err := receive(given); err != nil || len(answer.GetItems()) != 0 || answer.GetError().GetPicometres() != 30_000_000 {
 		t.Errorf("without a job: %v, %v", answer, err)
 	}

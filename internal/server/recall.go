@@ -62,6 +62,9 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 		request.Model = station.ErrorGrowing
 	}
 	if r.GetSince() != nil {
+		if r.GetSince().CheckValid() != nil {
+			return nil, fmt.Errorf("%w: since is no time of the years 1 to 9999", station.ErrInput)
+		}
 		request.Since = r.GetSince().AsTime()
 	}
 	var err error

@@ -67,6 +67,10 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 			e.until, e.gone = last.Time, true
 		}
 	}
+	if r.Since.After(e.until) && e.model != ErrorGrowing { // the growing one says so of all times
+		return e, fmt.Errorf("%w: since %s is later than %s, until when the error of gauge %s counts: say an earlier time since when",
+			ErrInput, r.Since.UTC().Format(time.RFC3339), e.until.UTC().Format(time.RFC3339), r.Gauge)
+	}
 	if e.model == ErrorFromWork {
 		return s.errorFromWork(ctx, e)
 	}

@@ -420,6 +420,11 @@ func TestRecallRefusals(t *testing.T) {
 			ErrInput,
 			"wrong input: the error of gauge dial was found on 2026-03-01T08:00:00Z and cannot have grown since 2026-03-02T00:00:00Z: say an earlier time since when it grew",
 		},
+		{
+			RecallRequest{Gauge: "dial", Error: &e, Since: time.Date(9999, 3, 2, 0, 0, 0, 0, time.UTC)},
+			ErrInput,
+			"wrong input: since 9999-03-02T00:00:00Z is later than 2026-03-01T08:00:00Z, until when the error of gauge dial counts: say an earlier time since when",
+		},
 	} {
 		if _, err := r.Recall(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {
 			t.Errorf("got %v\nwant %s", err, c.want)
