@@ -24,10 +24,10 @@ func (a *app) masterImportCommand() *cobra.Command {
 			"and one error in each line; lines with the same time are one check. Needed are\n" +
 			"  time         when: 2025-03-31T14:00:00+01:00, 2025-03-31 14:00 or 2025-03-31, these in UTC\n" +
 			"  master       name of the master, or of the place of the scale\n" +
-			"  value        its true value\n" +
+			"  value        its true value; that of a master of the configuration is the one stated there\n" +
 			"  error        shown less true\n" +
 			"  uncertainty  expanded uncertainty of the error\n" +
-			"  k            its coverage factor\n" +
+			"  k            its coverage factor, from 1 to 10\n" +
 			"and known are also\n" +
 			"  place        where, such as the laboratory\n" +
 			"  certificate  its number\n" +
@@ -39,7 +39,8 @@ func (a *app) masterImportCommand() *cobra.Command {
 			"  unit         unit of all lengths of the line, instead of --unit\n" +
 			"The checks take their places in time: trend, charts, advice and standing are computed again with\n" +
 			"them, by the maximum permissible error of the gauge. With --dry-run nothing is stored. Everything\n" +
-			"that is wrong is said at once, with its line, and nothing is stored then.",
+			"that is wrong is said at once, with its line, and nothing is stored then. One import takes 2000 checks with 10000\n" +
+			"errors at most; cut a longer table to parts.",
 		Example:           "  gaugectl master import dial laboratory.csv --unit mm --by quality --dry-run",
 		Args:              arguments(2, 2),
 		ValidArgsFunction: first(a.names(gaugeNames)),

@@ -37,6 +37,7 @@ type pastTable struct {
 	name     string
 	unit     gauge.Unit // of lines without one
 	checks   []*pastCheck
+	byTime   map[time.Time]*pastCheck // the same
 	problems []error
 }
 
@@ -48,7 +49,7 @@ type pastCheck struct {
 }
 
 func readPastChecks(name string, unit gauge.Unit) (*pastTable, error) {
-	t := &pastTable{name: name, unit: unit}
+	t := &pastTable{name: name, unit: unit, byTime: map[time.Time]*pastCheck{}}
 	if err := readTable(name, pastColumns, t.take); err != nil {
 		return nil, err
 	}
@@ -71,12 +72,11 @@ func (t *pastTable) take(r *tableRow) error {
 		Time: timestamppb.New(at), By: r.cell("by"), Place: r.cell("place"), Certificate: r.cell("certificate"),
 		Occasion: r.cell("occasion"), Remark: r.cell("remark"),
 	}
-	i := slices.IndexFunc(t.checks, func(c *pastCheck) bool { return c.check.GetTime().AsTime().Equal(at) })
-	if i < 0 {
-		i = len(t.checks)
-		t.checks = append(t.checks, &pastCheck{line: r.line(), check: check})
+	c := t.byTime[at.UTC()]
+	if c == nil {
+		c = &pastCheck{line: r.line(), check: check}
+		t.checks, t.byTime[at.UTC()] = append(t.checks, c), c
 	}
-	c := t.checks[i]
 	if o := c.check; o.GetBy() != check.GetBy() || o.GetPlace() != check.GetPlace() || o.GetCertificate() != check.GetCertificate() || o.GetOccasion() != check.GetOccasion() {
 		t.problems = append(t.problems, r.errorf("time", "line %d has this time, with another place, certificate, occasion or person: two checks are not of one time; write the hour", c.line))
 		return nil

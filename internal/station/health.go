@@ -54,7 +54,8 @@ type Health struct {
 	trend   *trend    // of all checks
 	settled []settled // what decides about the work before it, in order
 
-	turns   []turn           // what bears on the standing, in order
+	turns   []*turn          // what bears on the standing, in order
+	decided int              // how many turns there are up to the last that decides; 0: none does
 	changes []StandingChange // of the standing, as they were made
 	voided  []uint64         // checks, by their numbers
 
@@ -154,49 +155,52 @@ func (h *Health) Overdue(now time.Time) bool {
 }
 
 // with returns the health after a fact.
-func (h *Health) with(f gauge.Fact) (*Health, error) { return h.after(f, true) }
-
-// after returns the health after a fact; a check that does not count is taken into
-// the history of the standing alone.
-func (h *Health) after(f gauge.Fact, counts bool) (*Health, error) {
+func (h *Health) with(f gauge.Fact) (*Health, error) {
 	next := *h
+	next.turns, next.changes, next.voided = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.voided)
+	return &next, next.add(f, true)
+}
+
+// add takes a fact up into a health that nobody else has yet; a check that does not
+// count is taken into the history of the standing alone.
+func (h *Health) add(f gauge.Fact, counts bool) error {
 	switch f.Gauge.Kind {
 	case kindStanding:
 		data, err := unmarshalGauge[standingData](f.Gauge)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		next.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, said: data}, f)
+		h.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, said: data}, f)
 	case kindChecked:
 		data, err := unmarshalGauge[checkedData](f.Gauge)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		c := data.record(f)
-		next.turn(checkTurn(c), f)
+		h.turn(checkTurn(c), f)
 		if counts {
-			next.take(c, data.Number)
+			h.take(c, data.Number)
 		}
 		if c.Past == nil {
-			next.ends(c)
+			h.ends(c)
 		}
 	case kindVoided:
 		data, err := unmarshalGauge[voidedData](f.Gauge)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		next.voided = append(slices.Clip(next.voided), data.Check)
-		next.withoutTurn(data, f)
+		h.voided = append(h.voided, data.Check)
+		h.withoutTurn(data, f)
 	case kindBegun:
-		next.begins(f)
+		h.begins(f)
 	case kindLeft:
 		data, err := unmarshalGauge[leftData](f.Gauge)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		next.leaves(data)
+		h.leaves(data)
 	}
-	return &next, nil
+	return nil
 }
 
 // take takes a check; number is what the gauge's readings had come to.

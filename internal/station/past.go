@@ -3,7 +3,6 @@ package station
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -57,11 +56,14 @@ func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRe
 	case len(r.Checks) == 0:
 		return nil, nil, fmt.Errorf("%w: there is no check to bring in", ErrInput)
 	}
+	if err := r.tooLarge(); err != nil {
+		return nil, nil, err
+	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
 		return nil, nil, err
 	}
-	if problems := r.problems(all, s.o.Now()); len(problems) > 0 {
+	if problems := r.problems(all, s.o.Masters, s.o.Now()); len(problems) > 0 {
 		return nil, problems, nil
 	}
 	ability := s.ability(r.Gauge)
@@ -95,40 +97,6 @@ func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRe
 		return d.refold(ctx, r.Gauge, r.By, facts...)
 	})
 	return records, nil, err
-}
-
-// problems are those of all checks.
-func (r ImportRequest) problems(stored []*CheckRecord, now time.Time) (all []ImportProblem) {
-	for i, c := range r.Checks {
-		wrong := func(format string, args ...any) { all = append(all, ImportProblem{i, fmt.Sprintf(format, args...)}) }
-		at := c.Time.UTC().Format(time.RFC3339)
-		switch {
-		case c.Time.IsZero():
-			wrong("say when the check was made")
-		case c.Time.After(now):
-			wrong("%s is in the future", at)
-		}
-		if k := slices.IndexFunc(r.Checks[:i], func(o PastCheck) bool { return o.Time.Equal(c.Time) }); k >= 0 {
-			wrong("%s is the time of another of these checks: give each its own, with the hour", at)
-		}
-		if k := slices.IndexFunc(stored, func(o *CheckRecord) bool { return o.Voided == nil && o.Time.Equal(c.Time) }); k >= 0 {
-			wrong("gauge %s has a check of %s already (number %d): it came in before, or give the hour", r.Gauge, at, stored[k].Seq)
-		}
-		if len(c.Found) == 0 {
-			wrong("it has no error as found")
-		}
-		for _, points := range [][]master.Stated{c.Found, c.Left} {
-			for k, p := range points {
-				if slices.ContainsFunc(points[:k], func(o master.Stated) bool { return o.Master == p.Master && o.Falling == p.Falling }) {
-					wrong("it has two errors at %s", p.Master)
-				}
-				if p.Uncertainty.Uncertainty <= 0 || p.Uncertainty.K <= 0 {
-					wrong("the uncertainty at %s and its coverage factor are not both above zero", p.Master)
-				}
-			}
-		}
-	}
-	return all
 }
 
 // lastAt is the last number that the history had at a time; 0: none.

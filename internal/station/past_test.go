@@ -139,7 +139,7 @@ func TestImportProblems(t *testing.T) {
 	want := []ImportProblem{
 		{1, "2026-03-01T07:00:00Z is the time of another of these checks: give each its own, with the hour"},
 		{2, "2027-03-01T07:00:00Z is in the future"},
-		{2, "the uncertainty at block and its coverage factor are not both above zero"},
+		{2, "the uncertainty at block is not above zero"},
 		{3, "say when the check was made"},
 		{3, "it has no error as found"},
 		{4, "it has two errors at block"},

@@ -111,19 +111,16 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 				return err
 			}
 			if l.past = l.past[1:]; !l.voided[p.check.Seq] {
-				next := *of(p.gauge)
-				next.take(p.check, p.number)
-				all[p.gauge] = &next
+				of(p.gauge).take(p.check, p.number)
 			}
 		}
 		return starts.before(ctx, seq, count)
 	}
-	err := s.eachGaugeFact(ctx, gaugeID, extra, func(f gauge.Fact) (err error) {
+	err := s.eachGaugeFact(ctx, gaugeID, extra, func(f gauge.Fact) error {
 		if err := earlier(f.Seq); err != nil {
 			return err
 		}
-		all[f.Gauge.Gauge], err = of(f.Gauge.Gauge).after(f, !l.voided[f.Seq] && !isPast(f))
-		return err
+		return of(f.Gauge.Gauge).add(f, !l.voided[f.Seq] && !isPast(f))
 	})
 	if err != nil {
 		return nil, err

@@ -54,16 +54,17 @@ func (h *Health) turn(t turn, f gauge.Fact) {
 		return // it says nothing of the standing
 	}
 	before, why := h.Standing, h.Why
-	i := len(h.turns)
-	for i > 0 && cmp.Or(cmp.Compare(h.turns[i-1].place, t.place), h.turns[i-1].time.Compare(t.time)) > 0 {
-		i--
+	i, _ := slices.BinarySearchFunc(h.turns, &t, func(a, b *turn) int {
+		return cmp.Or(cmp.Compare(a.place, b.place), a.time.Compare(b.time), -1) // after its equals
+	})
+	h.turns = slices.Insert(h.turns, i, &t)
+	switch {
+	case i < h.decided:
+		h.decided++
+	case t.decides():
+		h.decided = i + 1
 	}
-	h.turns = slices.Insert(slices.Clone(h.turns), i, t)
-	if i == len(h.turns)-1 {
-		h.stands(t)
-	} else {
-		h.standAgain()
-	}
+	h.standAgain()
 	switch {
 	case t.said.Standing != "":
 		h.changed(f, t.said.Reason)
@@ -74,8 +75,11 @@ func (h *Health) turn(t turn, f gauge.Fact) {
 	}
 }
 
+// decides reports whether the standing after it does not depend on what was before.
+func (t *turn) decides() bool { return t.said.Standing != "" || t.verdict == master.Fail }
+
 // stands is the standing after one turn more.
-func (h *Health) stands(t turn) {
+func (h *Health) stands(t *turn) {
 	switch {
 	case t.said.Standing != "":
 		h.Standing, h.Why, h.Since = t.said.Standing, t.said.Reason, t.time
@@ -86,10 +90,15 @@ func (h *Health) stands(t turn) {
 	}
 }
 
-// standAgain is the standing after all turns, in their order.
+// standAgain is the standing after all turns, in their order: by the last one that
+// decides, and the check after it, which passed. The passed ones after that one say
+// nothing more.
 func (h *Health) standAgain() {
 	h.Standing, h.Why, h.Since = InService, "", time.Time{}
-	for _, t := range h.turns {
+	if h.decided == 0 {
+		return
+	}
+	for _, t := range h.turns[h.decided-1 : min(h.decided+1, len(h.turns))] {
 		h.stands(t)
 	}
 }
@@ -97,12 +106,15 @@ func (h *Health) standAgain() {
 // withoutTurn takes a check that is voided out of the standing.
 func (h *Health) withoutTurn(v voidedData, f gauge.Fact) {
 	before, why := h.Standing, h.Why
-	i := slices.IndexFunc(h.turns, func(t turn) bool { return t.seq == v.Check })
+	i := slices.IndexFunc(h.turns, func(t *turn) bool { return t.seq == v.Check })
 	if i < 0 {
 		return // it had none
 	}
 	what := h.turns[i].what()
-	h.turns = slices.Delete(slices.Clone(h.turns), i, i+1)
+	h.turns = slices.Delete(h.turns, i, i+1)
+	for h.decided = len(h.turns); h.decided > 0 && !h.turns[h.decided-1].decides(); {
+		h.decided--
+	}
 	h.standAgain()
 	if before != h.Standing || why != h.Why {
 		h.changed(f, fmt.Sprintf("%s was voided: %s", what, v.Reason))
@@ -110,5 +122,5 @@ func (h *Health) withoutTurn(v voidedData, f gauge.Fact) {
 }
 
 func (h *Health) changed(f gauge.Fact, why string) {
-	h.changes = append(slices.Clip(h.changes), StandingChange{f.Seq, f.Gauge.Time, f.Gauge.By, h.Standing, why})
+	h.changes = append(h.changes, StandingChange{f.Seq, f.Gauge.Time, f.Gauge.By, h.Standing, why})
 }

@@ -1,0 +1,121 @@
+package station
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"testing"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// TestStandingOfTurnsInAnyOrder: whatever order they come in, the standing is the one
+// that all turns lead to in the order of their places, also without some again.
+func TestStandingOfTurnsInAnyOrder(t *testing.T) {
+	random := rand.New(rand.NewPCG(1, 2))
+	for range 500 {
+		var turns []turn
+		for i := range 1 + random.IntN(8) {
+			one := turn{seq: uint64(100 + i), place: uint64(i), time: time.Unix(int64(i), 0), verdict: master.Pass}
+			switch random.IntN(4) {
+			case 0:
+				one.verdict = master.Fail
+			case 1:
+				one.said = standingData{Standing: Standings[random.IntN(len(Standings))], Reason: fmt.Sprint(i)}
+			}
+			turns = append(turns, one)
+		}
+		h := &Health{Standing: InService}
+		look := func(in []turn) {
+			t.Helper()
+			want := &Health{Standing: InService}
+			for i := range in {
+				want.stands(&in[i])
+			}
+			if h.Standing != want.Standing || h.Why != want.Why || !h.Since.Equal(want.Since) {
+				t.Fatalf("%+v: %v %q %v, want %v %q %v", in, h.Standing, h.Why, h.Since, want.Standing, want.Why, want.Since)
+			}
+		}
+		for _, i := range random.Perm(len(turns)) {
+			h.turn(turns[i], gauge.Fact{Gauge: &gauge.GaugeFact{}})
+		}
+		look(turns)
+		for len(turns) > 0 {
+			i := random.IntN(len(turns))
+			h.withoutTurn(voidedData{Check: turns[i].seq}, gauge.Fact{Gauge: &gauge.GaugeFact{}})
+			turns = slices.Delete(turns, i, i+1)
+			look(turns)
+		}
+	}
+}
+
+// pastFacts are checks of the past as they are stored.
+func pastFacts(n int, verdict master.Verdict) (all []gauge.Fact) {
+	for i := range n {
+		at := time.Unix(int64(i)*3600, 0)
+		data := checkedData{Past: &pastData{Time: at}, Result: master.Result{Verdict: verdict}}
+		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: kindChecked, Data: marshal(data)}})
+	}
+	return all
+}
+
+// TestFoldIsLinear: to fold four times as many checks takes about four times as much
+// memory, and not sixteen times.
+func TestFoldIsLinear(t *testing.T) {
+	allocated := func(n int, verdict master.Verdict) uint64 {
+		facts := pastFacts(n, verdict)
+		h := &Health{Standing: InService}
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		for _, f := range facts {
+			if err := h.add(f, true); err != nil {
+				t.Fatal(err)
+			}
+		}
+		runtime.ReadMemStats(&after)
+		if len(h.turns) != n || h.Checks != n {
+			t.Fatalf("%d turns, %d checks of %d", len(h.turns), h.Checks, n)
+		}
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	for _, verdict := range []master.Verdict{master.Pass, master.Fail} {
+		if few, many := allocated(2000, verdict), allocated(8000, verdict); many > 6*few {
+			t.Errorf("%s: %d bytes for 2000 checks, %d for 8000", verdict, few, many)
+		}
+	}
+}
+
+// BenchmarkImport brings 15 times as many checks in as one import takes, and folds
+// them all again, as a start does.
+func BenchmarkImport(b *testing.B) {
+	length := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
+	found := []master.Stated{{
+		Master: "block", Value: length("25"), Error: length("0.001"),
+		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: 2 * one},
+	}}
+	for b.Loop() {
+		r := newRig(b)
+		first := r.clock().AddDate(-4, 0, 0)
+		var slowest time.Duration
+		for part := range 15 {
+			ask := ImportRequest{Gauge: "clock", By: "q"}
+			for i := range maxImport {
+				ask.Checks = append(ask.Checks, PastCheck{Time: first.Add(time.Duration(part*maxImport+i) * time.Hour), Found: found})
+			}
+			begin := time.Now()
+			if _, problems, err := r.ImportChecks(b.Context(), ask); err != nil || len(problems) > 0 {
+				b.Fatal(problems, err)
+			}
+			slowest = max(slowest, time.Since(begin))
+		}
+		begin := time.Now()
+		if err := r.loadHealth(b.Context()); err != nil {
+			b.Fatal(err)
+		}
+		b.ReportMetric(time.Since(begin).Seconds(), "s/start")
+		b.ReportMetric(slowest.Seconds(), "s/slowest-import")
+	}
+}

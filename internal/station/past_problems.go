@@ -1,0 +1,129 @@
+package station
+
+import (
+	"fmt"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/master"
+)
+
+// What one import takes at most: all else waits while a gauge is computed again with it.
+const (
+	maxImport       = 2000
+	maxImportErrors = 10_000
+)
+
+func (r ImportRequest) tooLarge() error {
+	if len(r.Checks) > maxImport {
+		return fmt.Errorf("%w: there are %d checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", ErrInput, len(r.Checks), maxImport)
+	}
+	stated := 0
+	for _, c := range r.Checks {
+		stated += len(c.Found) + len(c.Left)
+	}
+	if stated > maxImportErrors {
+		return fmt.Errorf("%w: there are %d errors in the checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", ErrInput, stated, maxImportErrors)
+	}
+	return nil
+}
+
+// problems are those of all checks.
+func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]master.Master, now time.Time) (all []ImportProblem) {
+	here, there := map[time.Time]bool{}, map[time.Time]uint64{}
+	for _, o := range stored {
+		if o.Voided == nil {
+			there[o.Time.UTC()] = o.Seq
+		}
+	}
+	for i, c := range r.Checks {
+		wrong := func(format string, args ...any) { all = append(all, ImportProblem{i, fmt.Sprintf(format, args...)}) }
+		utc := c.Time.UTC()
+		at := utc.Format(time.RFC3339)
+		switch {
+		case c.Time.IsZero():
+			wrong("say when the check was made")
+		case c.Time.After(now):
+			wrong("%s is in the future", at)
+		case c.Time.Before(time.Unix(0, 0)):
+			wrong("%s is before 1970: write the year with all four digits", at)
+		}
+		if here[utc] {
+			wrong("%s is the time of another of these checks: give each its own, with the hour", at)
+		}
+		here[utc] = true
+		if seq, ok := there[utc]; ok {
+			wrong("gauge %s has a check of %s already (number %d): it came in before, or give the hour", r.Gauge, at, seq)
+		}
+		if len(c.Found) == 0 {
+			wrong("it has no error as found")
+		}
+		for _, points := range [][]master.Stated{c.Found, c.Left} {
+			pointProblems(points, masters, wrong)
+		}
+	}
+	return all
+}
+
+// pointProblems are those of the errors that a check found, or left.
+func pointProblems(points []master.Stated, masters map[string]master.Master, wrong func(string, ...any)) {
+	type place struct {
+		master  string
+		falling bool
+	}
+	known := map[place]bool{}
+	for _, p := range points {
+		if at := (place{p.Master, p.Falling}); known[at] {
+			wrong("it has two errors at %s", p.Master)
+		} else {
+			known[at] = true
+		}
+		if p.Uncertainty.Uncertainty <= 0 {
+			wrong("the uncertainty at %s is not above zero", p.Master)
+		}
+		if k := p.Uncertainty.K; k < one || k > 10*one {
+			wrong("the coverage factor k at %s is %s: it is from 1 to 10, mostly 2; are k and the uncertainty exchanged?", p.Master, studyText(k, gauge.One))
+		}
+		if m, ok := masters[p.Master]; ok {
+			if text := contradiction(p, m); text != "" {
+				wrong("%s", text)
+			}
+		}
+	}
+}
+
+// one is a coverage factor of 1.
+const one gauge.Length = 1e9
+
+// contradiction is what is wrong with a value that is not the one of the master in the
+// configuration, with what is uncertain about both; empty: it is.
+func contradiction(p master.Stated, m master.Master) string {
+	doubt := p.Uncertainty.Uncertainty
+	if m.Certified != nil {
+		doubt += m.Certified.Uncertainty
+	}
+	const mm = gauge.Millimetre
+	text := fmt.Sprintf("the value of %s is %s mm here and %s mm in the configuration", p.Master, studyText(p.Value, mm), studyText(m.Value, mm))
+	if name := slip(p.Value, m.Value); name != "" {
+		return fmt.Sprintf("%s, a factor of %s: is the unit right, and the decimal point?", text, name)
+	}
+	if (p.Value - m.Value).Abs() <= doubt {
+		return ""
+	}
+	return text + ", which is more than the uncertainties: correct it, or give another master its own name"
+}
+
+// slip is the factor between two values that comes from a wrong unit or decimal point,
+// within one part in a thousand; empty: there is none.
+func slip(a, b gauge.Length) string {
+	small, large := min(a.Abs(), b.Abs()), max(a.Abs(), b.Abs())
+	for _, f := range []struct {
+		tenths gauge.Length
+		name   string
+	}{{100, "10"}, {254, "25.4"}, {10_000, "1000"}} {
+		if small > 0 && (large/f.tenths*10-small).Abs() <= small/1000 {
+			return f.name
+		}
+	}
+	return ""
+}
