@@ -23,6 +23,7 @@ type session struct {
 	job      *pb.Job
 	away     bool                        // the daemon is lost
 	told     map[uint64]string           // readings that were shown, with the reason for the discard
+	warned   map[string]bool             // warnings that were shown
 	notice   string                      // last notice shown
 	findings string                      // last findings shown with "measure again"
 	question string                      // last question put
@@ -36,7 +37,7 @@ type session struct {
 
 // newSession returns a session that reads lines until ctx ends or the input does.
 func newSession(ctx context.Context, a *app, d *daemon, by string) *session {
-	return &session{d: d, in: readLines(ctx, a.stdin), out: a.stdout, by: by, told: map[uint64]string{}, modes: map[string]string{}}
+	return &session{d: d, in: readLines(ctx, a.stdin), out: a.stdout, by: by, told: map[uint64]string{}, warned: map[string]bool{}, modes: map[string]string{}}
 }
 
 // readLines hands on the lines of r. A read that blocks cannot be broken off:

@@ -17,6 +17,12 @@ func (s *session) tell() {
 	for _, m := range e.GetMeasurements() {
 		s.tellMeasurement(m)
 	}
+	for _, warning := range s.job.GetWarnings() {
+		if !s.warned[warning] {
+			s.warned[warning] = true
+			s.sayf("  ! %s", warning)
+		}
+	}
 	if notice := s.job.GetNotice(); notice != s.notice {
 		s.notice = notice
 		if notice != "" {

@@ -85,8 +85,8 @@ func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, show 
 	}
 	others := readings[1:]
 	smallest, largest := slices.Min(others), slices.Max(others)
-	if readings[0]-largest <= 2*resolution {
-		return "", false
+	if readings[0]-largest <= 2*resolution || largest-smallest > 10*max(readings[0]-largest, usual) {
+		return "", false // or the others do not agree among themselves, so that nothing stands apart from them
 	}
 	x := statistics.FromFirst(readings)
 	limit := statistics.PredictionLimit(x[1:], fallingLevel, statistics.Float(resolution), statistics.Float(usual))
