@@ -67,6 +67,16 @@ var calls = []call{
 	{command: "job discard", args: "{job} --reason slipped", table: []string{"slipped"}, json: []string{`"slipped"`}},
 	{command: "job close", args: "{job} --reason given-up", table: []string{"closed"}, json: []string{`"given-up"`}},
 
+	// A proof that goes back into the sum.
+	{command: "job start", args: "idler-thrust-washer --unit-serial R-{form}", table: []string{"R-"}, json: []string{`"R-`}},
+	{command: "job enter", args: "{job} 0.0243 in", table: []string{"0.0243 in"}, json: []string{`"0.0243"`}},
+	{command: "job enter", args: "{job} 0.0244 in", table: []string{"LW2-076"}, json: []string{`"LW2-076"`}},
+	{command: "job fit", args: "{job} --thickness 0.0759in", table: []string{"0.0759 in"}, json: []string{`"0.0759"`}},
+	{command: "job enter", args: "{job} 0.0145 in", table: []string{"0.0145 in"}, json: []string{`"0.0145"`}},
+	{command: "job enter", args: "{job} 0.0146 in", table: []string{"job round"}, json: []string{`"OUTCOME_DOES_NOT_CONFORM"`}},
+	{command: "job round", args: "{job}", table: []string{"Round 2"}, json: []string{`"earlierRounds"`, `"fitted_1"`}},
+	{command: "job close", args: "{job} --reason given-up", table: []string{"closed"}, json: []string{`"given-up"`}},
+
 	// A whole job, typed.
 	{command: "job start", args: "idler-thrust-washer --unit-serial V-{form}", table: []string{"V-"}, json: []string{`"V-`}},
 	{command: "job enter", args: "{job} 0.0243 in", table: []string{"0.0243 in"}, json: []string{`"0.0243"`}},
