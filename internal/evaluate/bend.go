@@ -27,8 +27,14 @@ func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) be
 		return bend{}
 	}
 	m := c.modelOf(x, countsOf(u))
+	if !d.w.sample(x, lookedAt(c.inputs)) {
+		return bend{}
+	}
 	total, most := uncertainty.Departs(m, c.slopes, c.inputs)
 	if total <= departing*a.budget.Standard {
+		return bend{}
+	}
+	if !d.w.sample(x, draws) {
 		return bend{}
 	}
 	sample, straight, err := uncertainty.MonteCarloBoth(m, c.slopes, c.drawn(), draws, seed)

@@ -169,6 +169,9 @@ func (w *work) secondOpinion(a *assessed) {
 	if !ok || a.sample != nil || a.bent != nil || a.fewReadings() {
 		return
 	}
+	if !w.sample(nil, draws) {
+		return
+	}
 	sample := a.budget.MonteCarlo(draws, seed)
 	a.sample = &sample
 	low, high := sample.Interval(w.p.Coverage.Float())

@@ -54,6 +54,7 @@ type work struct {
 	open   map[openKey]openValue // what is known as an interval
 	doubts *doubts
 	brief  *Brief     // nil: everything is written down
+	effort *effort    // that is left for probabilities; nil: no bound
 	fits   []*fitting // the places, when they are worked out
 	e      Evaluation
 }

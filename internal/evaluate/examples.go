@@ -52,6 +52,12 @@ var answers = []string{answerOutcome, answerPart, answerGap, answerAim, answerPl
 // came out, what is printed and the difference. Without the part families that the
 // procedure chooses from nothing is run.
 func (p *Procedure) CheckExamples(parts Parts) error {
+	return p.CheckExamplesUntil(parts, func() error { return nil })
+}
+
+// CheckExamplesUntil is CheckExamples, which ends before the next example with
+// the error of ended, once there is one.
+func (p *Procedure) CheckExamplesUntil(parts Parts, ended func() error) error {
 	if p.Lacks(parts) != "" {
 		return nil
 	}
@@ -60,8 +66,16 @@ func (p *Procedure) CheckExamples(parts Parts) error {
 		full[id] = parts.Family(id).stocked()
 	}
 	var problems []error
+	effort := &effort{left: mostSampled}
 	for _, x := range p.Examples {
-		e, err := Evaluate(p, full, Input{Readings: x.Readings, Fitted: x.Fitted})
+		if err := ended(); err != nil {
+			return err
+		}
+		e, err := x.run(p, full, effort)
+		if effort.spent() {
+			problems = append(problems, fmt.Errorf("%s: up to %s the examples need too many Monte Carlo runs, because formulas bend within the uncertainty of what they are given: give fewer examples or fewer such results", x.place, x.called()))
+			break
+		}
 		if err != nil {
 			problems = append(problems, fmt.Errorf("%s: %s cannot be computed: %w", x.place, x.called(), err))
 			continue
@@ -73,6 +87,16 @@ func (p *Procedure) CheckExamples(parts Parts) error {
 		}
 	}
 	return errors.Join(problems...)
+}
+
+// run evaluates an example with what is left of the effort.
+func (x *Example) run(p *Procedure, parts Parts, left *effort) (Evaluation, error) {
+	w, err := newWork(p, parts, Input{Readings: x.Readings, Fitted: x.Fitted})
+	if err != nil {
+		return Evaluation{}, err
+	}
+	w.effort = left
+	return w.done()
 }
 
 func (x *Example) called() string {

@@ -184,8 +184,11 @@ func (r *procedureReader) formula(v shopfile.Value, want *dimension) *Expression
 		v.Problemf("%v", err)
 		return nil
 	case err != nil:
-		v.Problemf("%q cannot be computed: %v", text, err)
+		v.Problemf("%q cannot be computed: %v", shortened(text), err)
 		return nil
+	}
+	if r.terms += len(e.tokens); len(e.tokens) > mostTerms {
+		r.long = append(r.long, v)
 	}
 	return e
 }

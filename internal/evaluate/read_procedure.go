@@ -14,10 +14,7 @@ const most = 200
 // ReadProcedure reads a procedure file. name is used in problems only. The
 // error lists every problem with its place.
 func ReadProcedure(name string, content []byte) (*Procedure, error) {
-	return readProcedure(name, content, func(r *procedureReader, m *shopfile.Map) {
-		r.fixedPoints(m)
-		r.instruments(m)
-	})
+	return readProcedure(name, content, (*procedureReader).tried)
 }
 
 // ReadStoredProcedure reads a version that was in force once, for the jobs that
@@ -91,6 +88,8 @@ type procedureReader struct {
 	// before are the names that limits after fitting may use besides.
 	before     scope
 	marks      map[string][]Code // of the steps that read marks
+	terms      int               // of all formulas
+	long       []shopfile.Value  // formulas with too many
 	parts      []string          // names that stand for the parts of places
 	addedAfter shopfile.Value    // the last place where something is added after the proof
 }

@@ -1,0 +1,82 @@
+package evaluate
+
+import (
+	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/shopfile"
+)
+
+// What a check of a file may cost. Each bound is far above what a manual needs.
+const (
+	mostTerms   = 1000        // of one formula: names, numbers and signs
+	mostRun     = 100_000     // terms of all formulas times examples
+	mostSampled = 120_000_000 // terms times values computed for probabilities, in all examples
+)
+
+// effort counts what the examples of a file cost. It counts and takes no time,
+// so that a file is refused everywhere or nowhere.
+type effort struct{ left int }
+
+// spent reports that there is none left.
+func (e *effort) spent() bool { return e != nil && e.left < 0 }
+
+// sample takes off what it costs to compute a result so many times; false when
+// that is more than is left. Without a bound nothing is counted.
+func (w *work) sample(x *Expression, times int) bool {
+	if w.effort == nil {
+		return true
+	}
+	if !w.effort.spent() {
+		w.effort.left -= times * max(10, w.terms(x, map[string]bool{}))
+	}
+	return !w.effort.spent()
+}
+
+// terms counts those of a formula and of the values that it is made of, each once.
+func (w *work) terms(x *Expression, seen map[string]bool) int {
+	if x == nil {
+		return 0
+	}
+	n := len(x.tokens)
+	for _, name := range x.Names() {
+		if seen[name] {
+			continue
+		}
+		seen[name] = true
+		if of := w.formulaOf(name); of != nil {
+			n += w.terms(of, seen)
+		}
+	}
+	return n
+}
+
+// lookedAt is how often uncertainty.Departs computes a model of n inputs.
+func lookedAt(inputs []uncertainty.Input) int {
+	n := len(inputs)
+	return 1 + 6*n + 3*n*n
+}
+
+// tried refuses a formula, or examples, that would take the program long, and
+// tries the others. A version that is in the history is read all the same.
+func (r *procedureReader) tried(m *shopfile.Map) {
+	for _, long := range r.long {
+		long.Problemf("%q has more than %d names, numbers and signs: give parts of it names under values", shortened(long.Text()), mostTerms)
+	}
+	if run := r.terms * len(r.p.Examples); run > mostRun {
+		m.Get("examples").Problemf("the formulas have %d names, numbers and signs; times %d examples that is %d, and at most %d are run: give fewer examples", r.terms, len(r.p.Examples), run, mostRun)
+		return
+	}
+	if len(r.long) == 0 {
+		r.fixedPoints(m)
+		r.instruments(m)
+	}
+}
+
+// shortened is a text for a problem; a long one ends with dots.
+func shortened(text string) string {
+	const most = 80
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most-3]) + "..."
+}
