@@ -3,6 +3,7 @@ package config
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"gauged/internal/devices"
 	"gauged/internal/devices/simulate"
@@ -50,6 +51,9 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 			if files[i].Note, err = together(p, families, files[i].Path); err != nil {
 				errs = append(errs, err)
 				continue
+			}
+			if doubtful := p.Doubtful(); len(doubtful) > 0 {
+				files[i].Note = strings.TrimPrefix(files[i].Note+"; but look again: "+strings.Join(doubtful, "; "), "; ")
 			}
 		}
 		checked = append(checked, files[i].Checked)

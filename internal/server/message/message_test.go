@@ -134,6 +134,7 @@ func TestVerification(t *testing.T) {
 	e := evaluate.Evaluation{Verification: &evaluate.Verification{Measured: measured, Predicted: &predicted, Difference: &difference, Agrees: &agrees}}
 	same(t, Evaluation(p, e).GetVerification(), &gaugedv1.Verification{
 		Measured: inch("-0.0020"), Predicted: inch("-0.0025"), Difference: inch("0.0005"), Agrees: proto.Bool(true),
+		ByUncertainty: p.PredictedWithin == nil,
 	})
 }
 

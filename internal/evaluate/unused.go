@@ -1,0 +1,106 @@
+package evaluate
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Doubtful lists what a procedure states or measures and nothing uses, and what a sum
+// uses although it may be left out: each is most often something forgotten. None of it
+// makes a procedure wrong.
+func (p *Procedure) Doubtful() []string {
+	u := use{w: withoutParts(p, Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
+	u.everything()
+	var notes []string
+	for _, c := range p.Constants {
+		if !u.names[c.Name] {
+			notes = append(notes, fmt.Sprintf("the constant %s stands in no sum, limit or case that counts", c.Name))
+		}
+	}
+	for _, s := range slices.Concat(p.Measure, p.Verify) {
+		u.instruments[s.Instrument] = true
+		if !u.names[s.Name] && len(s.Codes) == 0 && !u.looksUp {
+			notes = append(notes, fmt.Sprintf("%s is measured and stands in no sum, limit or case that counts", s.Name))
+		}
+	}
+	for name := range p.Instruments {
+		if !u.instruments[name] {
+			notes = append(notes, fmt.Sprintf("nothing is measured with the instrument %s", name))
+		}
+	}
+	slices.Sort(notes)
+	return append(notes, u.leftOut...)
+}
+
+// use is what counts in a procedure.
+type use struct {
+	w                  *work
+	names, instruments map[string]bool
+	looksUp            bool // measurements give a part by a table of its family
+	leftOut            []string
+}
+
+func (u *use) everything() {
+	p := u.w.p
+	for _, place := range append(p.EachPlace(), p.Place) {
+		u.looksUp = u.looksUp || place.Choose.Aim.LooksUp()
+		u.instruments[place.Choose.MeasuredWith] = true
+		u.w.reached(place.Choose.AimOf, u.names)
+		u.limits(place.Allowed)
+		for _, x := range []*Expression{place.Gap, place.Thickness} {
+			u.w.reached(x, u.names)
+			u.sum(x, nil)
+		}
+	}
+	for _, judges := range [][]Judge{p.Judge, p.Proof} {
+		for _, j := range judges {
+			u.judge(j)
+		}
+	}
+	if p.KeepWhen != nil {
+		u.judge(*p.KeepWhen)
+	}
+	u.w.reached(p.VerifyPlay, u.names)
+	if len(p.EachPlace()) == 0 && p.Gap == nil && len(p.Judge) == 0 { // the values are what is wanted
+		for _, v := range p.Values {
+			u.judge(Judge{Named: v})
+		}
+	}
+	if p.Temperature != nil {
+		u.w.reached(p.Temperature.Of, u.names)
+	}
+}
+
+func (u *use) judge(j Judge) {
+	u.limits(j.Limits)
+	u.names[j.Name] = true
+	for _, f := range j.Formulas {
+		u.w.reached(f.Expression, u.names)
+	}
+}
+
+func (u *use) limits(b Bounds) {
+	u.w.reached(b.MinOf, u.names)
+	u.w.reached(b.MaxOf, u.names)
+}
+
+// sum looks for measurements that are left out in a case in which a sum uses them.
+func (u *use) sum(x *Expression, cases []Case) {
+	if x == nil {
+		return
+	}
+	for _, name := range x.Names() {
+		if s, _, ok := u.w.p.Step(name); ok {
+			for _, c := range s.When {
+				note := fmt.Sprintf("%s is measured only when %s is %s, and a sum uses it in any case", name, c.Step, c.Mark)
+				if !slices.Contains(cases, c) && !slices.Contains(u.leftOut, note) {
+					u.leftOut = append(u.leftOut, note)
+				}
+			}
+			continue
+		}
+		for _, f := range u.w.p.formulasOf(name) {
+			u.sum(f.Expression, append(slices.Clone(cases), f.Case))
+		}
+	}
+}
