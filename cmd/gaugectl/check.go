@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -21,15 +22,15 @@ func (a *app) checkCommand() *cobra.Command {
 		Example: "  gaugectl check procedures parts station.yaml",
 		Args:    arguments(1, 1000),
 	}
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		a.running = true
-		return a.check(args)
+		return a.check(cmd.Context(), args)
 	}
 	return cmd
 }
 
-func (a *app) check(paths []string) error {
-	checked, err := config.Check(paths, a.getenv)
+func (a *app) check(ctx context.Context, paths []string) error {
+	checked, err := config.Check(ctx, paths, a.getenv)
 	if a.output == outputJSON {
 		for _, c := range checked {
 			if failed := json.NewEncoder(a.stdout).Encode(c); failed != nil {

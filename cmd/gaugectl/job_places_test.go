@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"strings"
 	"testing"
 	"time"
@@ -39,7 +40,7 @@ func led(t *testing.T, lines ...string) (b *studyBench, stdout string) {
 	file := func(path, content string) []station.LibraryFile {
 		return []station.LibraryFile{{Path: path, Content: []byte(content)}}
 	}
-	library, err := station.NewLibrary(file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
+	library, err := station.NewLibrary(context.Background(), file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,7 +31,7 @@ func newStudyBench(t *testing.T) *studyBench { return newStudyBenchAt(t, time.No
 
 func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 	t.Helper()
-	library, err := station.NewLibrary(nil, nil)
+	library, err := station.NewLibrary(context.Background(), nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

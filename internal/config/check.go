@@ -1,6 +1,7 @@
 package config
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -22,8 +23,9 @@ type Checked struct {
 
 // Check reads files of any kind and says what each of them is. Procedures are
 // checked against the part families among the files, when their family is
-// there, and their examples are run. The error lists every problem.
-func Check(paths []string, getenv func(string) string) ([]Checked, error) {
+// there, and their examples are run. The error lists every
+// problem. It ends early, with its error, when ctx does.
+func Check(ctx context.Context, paths []string, getenv func(string) string) ([]Checked, error) {
 	var checked []Checked
 	var errs []error
 	var files []checkedFile
@@ -34,6 +36,9 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 			errs = append(errs, err)
 		}
 		for _, file := range found {
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
 			c, err := checkFile(file, getenv)
 			if err != nil {
 				errs = append(errs, err)
@@ -46,9 +51,12 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 		}
 	}
 	for i := range files {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		if p := files[i].procedure; p != nil {
 			var err error
-			if files[i].Note, err = together(p, families, files[i].Path); err != nil {
+			if files[i].Note, err = together(ctx, p, families, files[i].Path); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -63,7 +71,7 @@ func Check(paths []string, getenv func(string) string) ([]Checked, error) {
 
 // together checks a procedure with those of its part families that are among
 // the files, and runs its examples.
-func together(p *evaluate.Procedure, families evaluate.Families, path string) (note string, err error) {
+func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Families, path string) (note string, err error) {
 	if err := p.Suits(families, path); err != nil {
 		return "", err
 	}
@@ -74,7 +82,7 @@ func together(p *evaluate.Procedure, families evaluate.Families, path string) (n
 	case p.Lacks(families) != "":
 		return fmt.Sprintf("its examples were not run: they need the part family %s among the files", p.Lacks(families)), nil
 	}
-	if err := p.CheckExamples(families); err != nil {
+	if err := p.CheckExamplesUntil(families, ctx.Err); err != nil {
 		return "", err
 	}
 	if n == 1 {

@@ -4,6 +4,7 @@
 package config
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
@@ -119,7 +120,7 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 	for _, name := range parts.Texts() {
 		c.Files.Parts = append(c.Files.Parts, l.path(name))
 	}
-	library, err := station.NewLibrary(l.files(procedures), l.files(parts))
+	library, err := station.NewLibrary(context.Background(), l.files(procedures), l.files(parts))
 	if err != nil {
 		l.errs = append(l.errs, err)
 	}
@@ -132,7 +133,7 @@ type LibraryFiles struct{ Procedures, Parts []string }
 
 // Read reads the library from disk as it is now. The error lists every problem
 // of every file.
-func (f LibraryFiles) Read() (*station.Library, error) {
+func (f LibraryFiles) Read(ctx context.Context) (*station.Library, error) {
 	var errs []error
 	read := func(paths []string) (files []station.LibraryFile) {
 		for _, path := range paths {
@@ -146,7 +147,7 @@ func (f LibraryFiles) Read() (*station.Library, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	return station.NewLibrary(procedures, parts)
+	return station.NewLibrary(ctx, procedures, parts)
 }
 
 func (l *loader) layouts(v shopfile.Value) devices.Layouts {

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
@@ -152,7 +153,7 @@ func TestCheckTellsKinds(t *testing.T) {
 	dir := write(t, map[string]string{
 		"p.yaml": procedure, "f.yaml": family, "x.yaml": "name: x\n", "s.yaml": "gauges: {a: {layout: signed-line, unit: mm, value: 1.000}}\n",
 	})
-	checked, err := Check([]string{dir}, noEnv)
+	checked, err := Check(t.Context(), []string{dir}, noEnv)
 	var kinds []string
 	for _, c := range checked {
 		kinds = append(kinds, c.Kind+" "+c.ID)
@@ -169,7 +170,7 @@ func TestCheckTellsKinds(t *testing.T) {
 // say what they serve.
 func TestCheckSetsProceduresAgainstFamilies(t *testing.T) {
 	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedure, "aim: middle", "aim: table", 1), "f.yaml": family})
-	_, err := Check([]string{dir}, noEnv)
+	_, err := Check(t.Context(), []string{dir}, noEnv)
 	if err == nil || strings.ReplaceAll(err.Error(), dir+"/", "") != "p.yaml:1:1: procedure p chooses by table, but a of family f does not say which gaps it serves" {
 		t.Errorf("got %v", err)
 	}
@@ -190,7 +191,7 @@ func TestCheckRunsExamples(t *testing.T) {
 	}
 	for _, c := range cases {
 		dir := write(t, c.files)
-		checked, err := Check([]string{dir}, noEnv)
+		checked, err := Check(t.Context(), []string{dir}, noEnv)
 		got, note := "", ""
 		if err != nil {
 			got = strings.ReplaceAll(err.Error(), dir+"/", "")
@@ -203,5 +204,14 @@ func TestCheckRunsExamples(t *testing.T) {
 		if got != c.want || note != c.note || c.want != "" && len(checked) != 1 {
 			t.Errorf("%q, %q, %+v", got, note, checked)
 		}
+	}
+}
+
+// TestCheckEndsWithItsCaller: an interrupt ends a check.
+func TestCheckEndsWithItsCaller(t *testing.T) {
+	ctx, leave := context.WithCancel(t.Context())
+	leave()
+	if _, err := Check(ctx, []string{"../../testdata/uncertainty/h1"}, func(string) string { return "" }); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
 	}
 }

@@ -107,7 +107,7 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 
 // carryOut checks, tries, compares or saves a copy.
 func (p *Page) carryOut(r *request, e *editPage, f station.ShopFile) (saved bool, err error) {
-	next, problems := p.o.Station.Library().With(e.Kind, e.ID, []byte(e.Text))
+	next, problems := p.o.Files.Check(r.Context(), e.Kind, e.ID, []byte(e.Text))
 	e.Problems = faults(problems, f.Path)
 	switch e.Done {
 	case "try":

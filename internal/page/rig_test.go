@@ -76,8 +76,8 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "ring.yaml"), procedure)
 	write(t, filepath.Join(dir, "rings.yaml"), ringParts)
-	read := func() (*station.Library, error) { return readLibrary(t, dir) }
-	library, err := read()
+	read := func(context.Context) (*station.Library, error) { return readLibrary(t, dir) }
+	library, err := read(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +141,7 @@ func readLibrary(t *testing.T, dir string) (*station.Library, error) {
 		}
 		return []station.LibraryFile{{Path: filepath.Join(dir, name), Content: content}}
 	}
-	return station.NewLibrary(file("ring.yaml"), file("rings.yaml"))
+	return station.NewLibrary(context.Background(), file("ring.yaml"), file("rings.yaml"))
 }
 
 // get returns the status and the body of a page.

@@ -17,7 +17,7 @@ import (
 // newBench is a station without procedures, with one gauge of its own.
 func newBench(t testing.TB, gaugeID string) *station.Station {
 	t.Helper()
-	library, err := station.NewLibrary(nil, nil)
+	library, err := station.NewLibrary(context.Background(), nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -86,7 +86,7 @@ var testGauges = []station.GaugeInfo{
 
 func testLibrary(t testing.TB) *station.Library {
 	t.Helper()
-	l, err := station.NewLibrary(
+	l, err := station.NewLibrary(context.Background(),
 		[]station.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}, {Path: "runout.yaml", Content: []byte(runoutProcedure)}},
 		[]station.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}},
 	)

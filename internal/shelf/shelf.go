@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"os"
 	"strings"
-	"sync"
 
 	"gauged/internal/station"
 )
@@ -18,14 +17,40 @@ import (
 // Shelf is the files of one station.
 type Shelf struct {
 	station *station.Station
-	read    func() (*station.Library, error)
-	one     sync.Mutex // one change at a time
+	read    func(context.Context) (*station.Library, error)
+	one     chan struct{} // holds one: one check or change at a time
 }
 
 // New returns the shelf of a station. read reads all files of the station's
 // library from disk.
-func New(s *station.Station, read func() (*station.Library, error)) *Shelf {
-	return &Shelf{station: s, read: read}
+func New(s *station.Station, read func(context.Context) (*station.Library, error)) *Shelf {
+	return &Shelf{station: s, read: read, one: make(chan struct{}, 1)}
+}
+
+// turn waits for the checks before, as long as ctx lasts. After done the next has
+// its turn.
+func (s *Shelf) turn(ctx context.Context) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	select {
+	case s.one <- struct{}{}:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+func (s *Shelf) done() { <-s.one }
+
+// Check reads the library in force with another content of one file. The error
+// lists every problem of every file; it is that of ctx once ctx has ended.
+func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*station.Library, error) {
+	if err := s.turn(ctx); err != nil {
+		return nil, err
+	}
+	defer s.done()
+	return s.station.Library().With(ctx, kind, id, content)
 }
 
 // errNone is the answer of a station that has no files.
@@ -35,12 +60,14 @@ var errNone = fmt.Errorf("%w: this station has no procedures; they are kept wher
 // are started from now on. When one of them has a problem, nothing changes and
 // the error lists every problem.
 func (s *Shelf) Reload(ctx context.Context) ([]station.ShopFile, error) {
-	s.one.Lock()
-	defer s.one.Unlock()
+	if err := s.turn(ctx); err != nil {
+		return nil, err
+	}
+	defer s.done()
 	if len(s.station.Library().Procedures()) == 0 {
 		return nil, errNone
 	}
-	next, err := s.read()
+	next, err := s.read(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("%w: the files have problems, and what was in force stays so:\n%w", station.ErrRefused, err)
 	}
@@ -60,9 +87,11 @@ type Revision struct {
 // refused when the file has changed since the edit began, on disk or in force,
 // and when the files do not go together with it; then nothing has changed.
 func (s *Shelf) Save(ctx context.Context, r Revision) error {
-	s.one.Lock()
-	defer s.one.Unlock()
-	at, next, err := s.prepared(r)
+	if err := s.turn(ctx); err != nil {
+		return err
+	}
+	defer s.done()
+	at, next, err := s.prepared(ctx, r)
 	if err != nil {
 		return err
 	}
@@ -90,7 +119,7 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 }
 
 // prepared checks all of a revision but the disk.
-func (s *Shelf) prepared(r Revision) (station.ShopFile, *station.Library, error) {
+func (s *Shelf) prepared(ctx context.Context, r Revision) (station.ShopFile, *station.Library, error) {
 	library := s.station.Library()
 	if len(library.Procedures()) == 0 {
 		return station.ShopFile{}, nil, errNone
@@ -108,7 +137,7 @@ func (s *Shelf) prepared(r Revision) (station.ShopFile, *station.Library, error)
 	case bytes.Equal(at.Content, r.Content):
 		return at, nil, fmt.Errorf("%w: nothing is changed", station.ErrInput)
 	}
-	next, err := library.With(r.Kind, r.ID, r.Content)
+	next, err := library.With(ctx, r.Kind, r.ID, r.Content)
 	if err != nil {
 		return at, nil, fmt.Errorf("%w: %w", station.ErrInput, err)
 	}

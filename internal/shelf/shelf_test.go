@@ -54,9 +54,9 @@ func newRig(t *testing.T) *rig {
 }
 
 // run starts a station with the files that read finds.
-func (r *rig) run(read func() (*station.Library, error)) {
+func (r *rig) run(read func(context.Context) (*station.Library, error)) {
 	r.t.Helper()
-	library, err := read()
+	library, err := read(context.Background())
 	if err != nil {
 		r.t.Fatal(err)
 	}
@@ -92,11 +92,11 @@ func (r *rig) disk(name string) string {
 	return string(content)
 }
 
-func (r *rig) read() (*station.Library, error) {
+func (r *rig) read(context.Context) (*station.Library, error) {
 	file := func(name string) []station.LibraryFile {
 		return []station.LibraryFile{{Path: r.path(name), Content: []byte(r.disk(name))}}
 	}
-	return station.NewLibrary(file("ring.yaml"), file("rings.yaml"))
+	return station.NewLibrary(context.Background(), file("ring.yaml"), file("rings.yaml"))
 }
 
 // revision changes the procedure that is in force.
@@ -273,7 +273,9 @@ func TestReload(t *testing.T) {
 // TestStationWithoutProcedures: an intake has nothing to save or to read again.
 func TestStationWithoutProcedures(t *testing.T) {
 	r := &rig{t: t}
-	r.run(func() (*station.Library, error) { return station.NewLibrary(nil, nil) })
+	r.run(func(context.Context) (*station.Library, error) {
+		return station.NewLibrary(context.Background(), nil, nil)
+	})
 	want := "refused: this station has no procedures; they are kept where its jobs run"
 	if _, err := r.Reload(t.Context()); err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
@@ -297,5 +299,22 @@ func TestReplaceFails(t *testing.T) {
 	}
 	if err := r.Writable(station.FileProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestGone: who has gone away is waited for no longer, and nothing changes.
+func TestGone(t *testing.T) {
+	r := newRig(t)
+	r.write("rings.yaml", parts+"  - {part: R160, thickness: 1.60}\n")
+	ctx, leave := context.WithCancel(t.Context())
+	leave()
+	if _, err := r.Reload(ctx); !errors.Is(err, context.Canceled) {
+		t.Errorf("reload: %v", err)
+	}
+	if _, err := r.Check(ctx, station.FileParts, "rings", []byte(parts)); !errors.Is(err, context.Canceled) {
+		t.Errorf("check: %v", err)
+	}
+	if changed, err := r.Reload(t.Context()); err != nil || len(changed) != 1 {
+		t.Errorf("the turn is free: %v, %v", changed, err)
 	}
 }

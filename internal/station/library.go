@@ -38,8 +38,9 @@ type ShopFile struct {
 }
 
 // NewLibrary reads procedures and part families and checks that they go
-// together. The error lists every problem of every file.
-func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
+// together. The error lists every problem of every file. Once ctx ends it reads no
+// further file, runs no further example, and returns its error.
+func NewLibrary(ctx context.Context, procedures, families []LibraryFile) (*Library, error) {
 	l := &Library{procedures: map[string]*evaluate.Procedure{}, families: evaluate.Families{}}
 	var problems []string
 	paths := map[string]string{}
@@ -52,6 +53,9 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 		return false
 	}
 	for _, file := range families {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		f, err := evaluate.ReadFamily(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
@@ -64,16 +68,22 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 		}
 	}
 	for _, file := range procedures {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		p, err := evaluate.ReadProcedure(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
 		} else if !taken(FileProcedure, p.ID, file.Path) {
-			if err := l.together(p, file.Path); err != nil {
+			if err := l.together(ctx, p, file.Path); err != nil {
 				problems = append(problems, err.Error())
 			}
 			l.procedures[p.ID] = p
 			l.files = append(l.files, ShopFile{file, FileProcedure, p.ID, p.Hash})
 		}
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	if len(problems) > 0 {
 		return nil, fmt.Errorf("%s", strings.Join(problems, "\n"))
@@ -83,14 +93,14 @@ func NewLibrary(procedures, families []LibraryFile) (*Library, error) {
 
 // together checks that the families of a procedure exist and suit it, and that
 // its examples come out.
-func (l *Library) together(p *evaluate.Procedure, path string) error {
+func (l *Library) together(ctx context.Context, p *evaluate.Procedure, path string) error {
 	if id := p.Lacks(l.families); id != "" {
 		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, id)
 	}
 	if err := p.Suits(l.families, path); err != nil {
 		return err
 	}
-	return p.CheckExamples(l.families)
+	return p.CheckExamplesUntil(l.families, ctx.Err)
 }
 
 // Procedure returns the procedure of that id with the families that it chooses
@@ -151,7 +161,7 @@ func (l *Library) File(kind, id string) (ShopFile, error) {
 
 // With returns the library with another content of one file, everything checked
 // together again. The error lists every problem of every file.
-func (l *Library) With(kind, id string, content []byte) (*Library, error) {
+func (l *Library) With(ctx context.Context, kind, id string, content []byte) (*Library, error) {
 	at, err := l.File(kind, id)
 	if err != nil {
 		return nil, err
@@ -168,7 +178,7 @@ func (l *Library) With(kind, id string, content []byte) (*Library, error) {
 			procedures = append(procedures, file)
 		}
 	}
-	next, err := NewLibrary(procedures, families)
+	next, err := NewLibrary(ctx, procedures, families)
 	if err != nil {
 		return nil, err
 	}

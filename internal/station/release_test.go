@@ -1,6 +1,7 @@
 package station
 
 import (
+	"context"
 	"errors"
 	"path/filepath"
 	"strings"
@@ -18,7 +19,7 @@ func (r *rig) edited(kind, id, old, new string) (*Library, error) {
 	if content == string(f.Content) {
 		r.t.Fatal("the edit changes nothing")
 	}
-	return r.Library().With(kind, id, []byte(content))
+	return r.Library().With(context.Background(), kind, id, []byte(content))
 }
 
 func (r *rig) versions(kind, id string) string {
@@ -120,7 +121,7 @@ func TestLibraryWith(t *testing.T) {
 			}
 		})
 	}
-	if _, err := r.Library().With(FileParts, "none", nil); !errors.Is(err, ErrNotFound) {
+	if _, err := r.Library().With(context.Background(), FileParts, "none", nil); !errors.Is(err, ErrNotFound) {
 		t.Errorf("got %v", err)
 	}
 }

@@ -102,7 +102,7 @@ func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	for _, family := range families {
 		parts = append(parts, LibraryFile{"more.yaml", []byte(family)})
 	}
-	library, err := NewLibrary([]LibraryFile{{"ring.yaml", []byte(procedure)}}, parts)
+	library, err := NewLibrary(context.Background(), []LibraryFile{{"ring.yaml", []byte(procedure)}}, parts)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -337,7 +337,7 @@ func TestIngestOnce(t *testing.T) {
 }
 
 func TestLibraryProblems(t *testing.T) {
-	_, err := NewLibrary(
+	_, err := NewLibrary(context.Background(),
 		[]LibraryFile{{"a.yaml", []byte(testProcedure)}, {"b.yaml", []byte(testProcedure)}, {"c.yaml", []byte("procedure: c\n")}},
 		[]LibraryFile{{"d.yaml", []byte(strings.Replace(testParts, "rings", "other", 1))}},
 	)

@@ -65,7 +65,7 @@ type rig struct {
 
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	library, err := station.NewLibrary([]station.LibraryFile{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
+	library, err := station.NewLibrary(context.Background(), []station.LibraryFile{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
