@@ -134,7 +134,7 @@ func TestGaugeThatCannotDecide(t *testing.T) {
 	r.press("probe", "0.000", gauge.Millimetre)
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &coarse})
 	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U", Technician: "t", Gauges: map[string]string{"*": "probe"}})
-	if err == nil || !strings.HasPrefix(err.Error(), "refused: result: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm; at least 3.92 times are needed") {
+	if err == nil || !strings.HasPrefix(err.Error(), "refused: result: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm; at least 3.29 times are needed") {
 		t.Errorf("got %v", err)
 	}
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &fine})
