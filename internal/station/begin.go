@@ -79,7 +79,10 @@ func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, 
 	}
 	return s.do(ctx, func(d *draft) error {
 		h := d.healthOf(gaugeID)
-		if h == nil || !slices.ContainsFunc(h.begun, func(b Begun) bool { return begun == 0 || b.Seq == begun }) {
+		switch {
+		case begun == 0 && (h == nil || len(h.begun) == 0):
+			return nil
+		case begun != 0 && (h == nil || !slices.ContainsFunc(h.begun, func(b Begun) bool { return b.Seq == begun })):
 			return fmt.Errorf("%w: no such check of gauge %s is being made", ErrRefused, gaugeID)
 		}
 		_, err := d.gaugeFact(gaugeID, kindLeft, by, leftData{begun})

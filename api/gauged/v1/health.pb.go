@@ -1922,9 +1922,11 @@ func (x *LeaveCheckRequest) GetBy() string {
 	return ""
 }
 
-// LeaveCheckResponse says that it was given up.
+// LeaveCheckResponse says what was given up.
 type LeaveCheckResponse struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// How many checks that were begun; 0: none was being made.
+	Left          uint32 `protobuf:"varint,1,opt,name=left,proto3" json:"left,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1957,6 +1959,13 @@ func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
 // Deprecated: Use LeaveCheckResponse.ProtoReflect.Descriptor instead.
 func (*LeaveCheckResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *LeaveCheckResponse) GetLeft() uint32 {
+	if x != nil {
+		return x.Left
+	}
+	return 0
 }
 
 // RecordCheckResponse has the stored check and the gauge after it.
@@ -4016,8 +4025,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x11LeaveCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
 	"\x05begun\x18\x02 \x01(\x04R\x05begun\x12\x0e\n" +
-	"\x02by\x18\x03 \x01(\tR\x02by\"\x14\n" +
-	"\x12LeaveCheckResponse\"q\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\"(\n" +
+	"\x12LeaveCheckResponse\x12\x12\n" +
+	"\x04left\x18\x01 \x01(\rR\x04left\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
