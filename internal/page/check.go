@@ -321,7 +321,7 @@ func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if d := page.Draft; d != nil {
-		if err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, station.ErrRefused) {
+		if _, err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, station.ErrRefused) {
 			return err // refused: another screen has recorded or left it
 		}
 	}

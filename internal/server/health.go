@@ -72,7 +72,11 @@ func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRe
 }
 
 func (s *healthService) LeaveCheck(ctx context.Context, r *gaugedv1.LeaveCheckRequest) (*gaugedv1.LeaveCheckResponse, error) {
-	return &gaugedv1.LeaveCheckResponse{}, s.station.LeaveCheck(ctx, r.GetGaugeId(), r.GetBegun(), r.GetBy())
+	left, err := s.station.LeaveCheck(ctx, r.GetGaugeId(), r.GetBegun(), r.GetBy())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.LeaveCheckResponse{Left: uint32(left)}, nil
 }
 
 func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheckRequest) (*gaugedv1.RecordCheckResponse, error) {

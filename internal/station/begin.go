@@ -69,15 +69,15 @@ type leftData struct {
 }
 
 // LeaveCheck gives up a check that was begun, by its number, or with 0 all that were
-// begun of the gauge. Its readings stay; they are of no check.
-func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, by string) error {
+// begun of the gauge, and says how many that were. Their readings stay, of no check.
+func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, by string) (left int, err error) {
 	if strings.TrimSpace(by) == "" {
-		return fmt.Errorf("%w: say who gives the check up", ErrInput)
+		return 0, fmt.Errorf("%w: say who gives the check up", ErrInput)
 	}
 	if _, err := s.Health(gaugeID); err != nil {
-		return err
+		return 0, err
 	}
-	return s.do(ctx, func(d *draft) error {
+	err = s.do(ctx, func(d *draft) error {
 		h := d.healthOf(gaugeID)
 		switch {
 		case begun == 0 && (h == nil || len(h.begun) == 0):
@@ -85,9 +85,12 @@ func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, 
 		case begun != 0 && (h == nil || !slices.ContainsFunc(h.begun, func(b Begun) bool { return b.Seq == begun })):
 			return fmt.Errorf("%w: no such check of gauge %s is being made", ErrRefused, gaugeID)
 		}
+		before := len(h.begun)
 		_, err := d.gaugeFact(gaugeID, kindLeft, by, leftData{begun})
+		left = before - len(d.healthOf(gaugeID).begun)
 		return err
 	})
+	return left, err
 }
 
 // checking is the check that the readings of a gauge go to now; nil when none is made.

@@ -18,10 +18,13 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 	if j := r.job(id); len(j.taken) != 0 || !strings.Contains(j.Notice, "clock is being checked") || !strings.Contains(j.Notice, "gaugectl master leave clock") {
 		t.Errorf("%d taken, notice %q", len(j.taken), j.Notice)
 	}
-	if err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); err != nil {
-		t.Fatal(err)
+	if left, err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); left != 1 || err != nil {
+		t.Fatal(left, err)
 	}
-	if err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); err == nil {
+	if left, err := r.LeaveCheck(t.Context(), "clock", 0, "q"); left != 0 || err != nil {
+		t.Error(left, err)
+	}
+	if _, err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); err == nil {
 		t.Error("a check was left twice")
 	}
 	r.press("clock", "25.430", gauge.Millimetre)

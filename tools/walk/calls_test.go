@@ -104,7 +104,7 @@ var calls = []call{
 	{command: "history file", args: "{hash}", table: []string{"procedure: output-shaft-ring"}, json: []string{`"output-shaft-ring"`}},
 
 	// Checks.
-	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is being made."}, json: []string{`{}`}},
+	{command: "master leave", args: "indicator --by quality", table: []string{"No check of indicator is being made."}, json: []string{`"left"`}},
 	{command: "master begin", args: "indicator --at zero --by quality", table: []string{"indicator"}, json: []string{`"begun"`}},
 	{command: "master record", args: "indicator --at zero={readings} --by quality", before: (*site).indicatorAtZero, table: []string{"zero"}, json: []string{`"zero"`}},
 	{command: "master import", on: "past", args: "dial {root}/cmd/gaugectl/testdata/checks/laboratory.csv --unit mm --by quality --dry-run", table: []string{"Laboratory A, certificate K-17", "dry run"}, json: []string{`"checks"`}},
