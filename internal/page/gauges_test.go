@@ -204,16 +204,23 @@ func TestVoidCheck(t *testing.T) {
 // TestControlCharts: there are none before there is something to compare with; then a
 // check far off is pointed at, and the gauge comes first in the list.
 func TestControlCharts(t *testing.T) {
-	r := newRig(t)
+	var days atomic.Int64 // checks of one day are one point of a chart
+	r := newRig(t, func(o *station.Options) {
+		o.Now = func() time.Time { return time.Now().AddDate(0, 0, int(days.Load())) }
+	})
+	check := func(shown string) {
+		days.Add(1)
+		r.typedCheck(shown)
+	}
 	if status, _ := r.get("/gauges/micrometer/control/cusum.svg"); status != http.StatusNotFound {
 		t.Error(status)
 	}
-	r.typedCheck("0.003")
+	check("0.003")
 	r.has("/gauges/micrometer", nil, "There are no control charts yet.", "from the third check")
 	for i := range 10 {
-		r.typedCheck(fmt.Sprintf("0.00%d", 3*i%7))
+		check(fmt.Sprintf("0.00%d", 3*i%7))
 	}
-	r.typedCheck("0.040")
+	check("0.040")
 	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg?point=zero"`, `<strong>zero</strong> (decides)`)
 	for name, want := range map[string]string{"individuals": "obere Grenze", "cusum": "Summe unter der Mitte"} {
 		r.drawn("/gauges/micrometer/control/" + name + ".svg")
