@@ -3,9 +3,13 @@
 package pagetest
 
 import (
+	"fmt"
+	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 )
 
 // refill types into a field that has something in it already.
@@ -96,13 +100,29 @@ func TestStudyByButton(t *testing.T) {
 	s.shows("h1", "depth Depth gauge")
 }
 
+// daily gives a gauge a past: a check at zero on each of the last days, for those of one
+// day are one point of a chart.
+func (b *bench) daily(gauge string, off ...string) {
+	b.Helper()
+	table := "time,master,value,error,uncertainty,k\n"
+	for i, one := range off {
+		day := time.Now().UTC().AddDate(0, 0, i-len(off))
+		table += fmt.Sprintf("%s,zero,0,%s,0.001,2\n", day.Format(time.RFC3339), one)
+	}
+	path := filepath.Join(b.dir, "past.csv")
+	if err := os.WriteFile(path, []byte(table), 0o600); err != nil {
+		b.Fatal(err)
+	}
+	b.gaugectl("master", "import", gauge, path, "--unit", "mm", "--by", "demo")
+}
+
 // TestGaugeChecked: control charts, and studies from the stored checks at one touch.
 func TestGaugeChecked(t *testing.T) {
 	b := newBench(t)
 	s := b.newScreen("en")
 	b.hands("set indicator 0.500") // so that each reading is seen to come
-	off := strings.Fields("0.000 0.002 0.001 0.003 0.001 0.002 0.000 0.002 0.003 0.001 0.009")
-	for _, one := range off {
+	b.daily("indicator", "0.000", "0.002", "0.001", "0.003", "0.001", "0.002", "0.000", "0.002", "0.003", "0.001")
+	for _, one := range strings.Fields("0.009 0.011 0.008 0.010 0.009 0.011 0.008 0.010 0.009") {
 		s.open("/gauges/indicator/check")
 		s.fill("input[name=by]", "demo")
 		s.touch("input[value=zero]")
