@@ -16,6 +16,7 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -60,7 +61,8 @@ var (
 type rig struct {
 	*station.Station
 	*Metrics
-	t testing.TB
+	t   testing.TB
+	ago *atomic.Int64 // days by which the station's clock is behind noon
 }
 
 func newRig(t testing.TB) *rig {
@@ -69,9 +71,9 @@ func newRig(t testing.TB) *rig {
 	if err != nil {
 		t.Fatal(err)
 	}
-	commits := NewCommits()
+	commits, ago := NewCommits(), new(atomic.Int64)
 	s, err := station.New(t.Context(), station.Options{
-		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon },
+		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon.AddDate(0, 0, -int(ago.Load())) },
 		Masters:  map[string]master.Master{"zero": {ID: "zero"}, "block-25": {ID: "block-25", Due: noon.AddDate(0, 1, 0)}},
 		Plans:    map[string]*station.Plan{"dial": {Every: 30 * 24 * time.Hour}},
 		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: station.ModeStream, Outside: true}},
@@ -96,7 +98,7 @@ func newRig(t testing.TB) *rig {
 		cancel()
 		running.Wait()
 	})
-	r := &rig{s, m, t}
+	r := &rig{s, m, t, ago}
 	r.eventually("the gauges were looked at before anything came", func() bool {
 		m.mu.Lock()
 		defer m.mu.Unlock()
@@ -138,7 +140,8 @@ func (r *rig) work() {
 	}
 	r.reading("0.01")
 	r.reading("0.03")
-	for range 4 { // with these there is a rate
+	for i := range 4 { // with these there is a rate; checks of one day would be one
+		r.ago.Store(int64(3 - i))
 		begun, err := r.BeginCheck(r.t.Context(), "dial", "Q", nil)
 		if err != nil {
 			r.t.Fatal(err)
@@ -224,7 +227,7 @@ func TestSigns(t *testing.T) {
 	}
 	o := r.Metrics.o
 	o.SignsEvery = time.Millisecond
-	r = &rig{r.Station, New(o), t}
+	r = &rig{r.Station, New(o), t, nil}
 	ctx, cancel := context.WithCancel(t.Context())
 	var running sync.WaitGroup
 	running.Go(func() { r.Metrics.Run(ctx) })
