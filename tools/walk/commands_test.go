@@ -73,7 +73,7 @@ func (s *site) field(where string, args ...string) string {
 	return text
 }
 
-// newest are the numbers of the two newest readings of a gauge.
+// newest are the numbers of the newest readings of a gauge, as many as its check takes.
 func (s *site) newest(gauge string) string {
 	s.Helper()
 	var numbers []string
@@ -84,10 +84,10 @@ func (s *site) newest(gauge string) string {
 		}
 		numbers = append(numbers, reading.Seq)
 	}
-	if len(numbers) < 2 {
+	if len(numbers) < atZero {
 		s.Fatalf("%s has %d readings", gauge, len(numbers))
 	}
-	return strings.Join(numbers[len(numbers)-2:], ",")
+	return strings.Join(numbers[len(numbers)-atZero:], ",")
 }
 
 func (g *guide) site(c call) *site {
