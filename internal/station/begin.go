@@ -104,7 +104,7 @@ func (h *Health) checking(now time.Time) *Begun {
 	return nil
 }
 
-// pressed says in the jobs of a gauge why its press feeds none of them: a reading at a
+// pressedForCheck says in the jobs of a gauge why its press feeds none of them: a reading at a
 // master is no measurement of a unit, and no zero return.
 func (d *draft) pressedForCheck(id string, b *Begun) {
 	why := fmt.Sprintf("%s is being checked (begun %s by %s): what it sends goes to the check. Record the check, or give it up (on its page, or gaugectl master leave %s), to measure with it",

@@ -26,11 +26,10 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*Job).unsettled, func(j *Job, place evaluate.Place) (string, any, error) {
 		recommended := j.fit(place.Name).Recommended()
 		chosen := cmp.Or(r.Part, recommended)
+		if err := j.mayBeFilled(place); err != nil {
+			return "", nil, err
+		}
 		switch {
-		case !j.measured():
-			return "", nil, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
-		case j.fit(place.Name).Waits != "":
-			return "", nil, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
 		case chosen == "" && place.ToSize:
 			chosen = "made to size"
 		case chosen == "":
@@ -65,6 +64,17 @@ func (j *Job) notInFamily(place evaluate.Place, part string) string {
 		}
 	}
 	return ""
+}
+
+// mayBeFilled says why no part can be settled or fitted at a place yet.
+func (j *Job) mayBeFilled(place evaluate.Place) error {
+	switch waits := j.fit(place.Name).Waits; {
+	case !j.measured():
+		return fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+	case waits != "":
+		return fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), waits)
+	}
+	return nil
 }
 
 // notMeasured says why there is no part to be settled or fitted.
@@ -109,7 +119,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 // one grade of the family has that mark.
 func (j *Job) partNamed(place evaluate.Place, said string) string {
 	family, ok := j.Families[place.Parts]
-	if !ok {
+	if !ok || said == "" {
 		return said
 	}
 	if _, ok := family.Grade(said); ok {
@@ -149,11 +159,10 @@ func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
 // that was settled on, or the recommended one.
 func (j *Job) toBeFitted(place evaluate.Place, part string, thickness *gauge.Length) (evaluate.Fitted, error) {
 	f := evaluate.Fitted{Place: place.Name, Part: j.partNamed(place, cmp.Or(part, j.Chosen[place.Name], j.fit(place.Name).Recommended())), Thickness: thickness}
+	if err := j.mayBeFilled(place); err != nil {
+		return f, err
+	}
 	switch {
-	case !j.measured():
-		return f, fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
-	case j.fit(place.Name).Waits != "":
-		return f, fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), j.fit(place.Name).Waits)
 	case f.Part == "" && place.ToSize:
 		f.Part = "made to size"
 	case f.Part == "":
