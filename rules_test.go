@@ -18,41 +18,40 @@ import (
 
 // allowed says which of our packages each package may import.
 var allowed = map[string][]string{
-	"gauged/internal/gauge":                {},
-	"gauged/internal/shopfile":             {"gauged/internal/gauge"},
-	"gauged/internal/devices":              {"gauged/internal/gauge", "gauged/internal/shopfile"},
-	"gauged/internal/devices/simulate":     {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/devices"},
-	"gauged/internal/devices/chaos":        {},
-	"gauged/internal/statistics":           {},
-	"gauged/internal/evaluate":             {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
-	"gauged/internal/evaluate/uncertainty": {"gauged/internal/statistics"},
-	"gauged/internal/evaluate/capture":     {"gauged/internal/gauge"},
-	"gauged/internal/drift":                {"gauged/internal/statistics"},
-	"gauged/internal/drift/chart":          {},
-	"gauged/internal/drift/picture":        {"gauged/internal/drift", "gauged/internal/drift/chart"},
-	"gauged/internal/master":               {"gauged/internal/gauge", "gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
-	"gauged/internal/study":                {"gauged/internal/statistics", "gauged/internal/evaluate/uncertainty"},
-	"gauged/internal/study/order":          {"gauged/internal/study"},
-	"gauged/internal/study/picture":        {"gauged/internal/study", "gauged/internal/statistics", "gauged/internal/drift/chart"},
-	"gauged/internal/fleet":                {},
-	"gauged/internal/fleet/recall":         {"gauged/internal/gauge", "gauged/internal/fleet", "gauged/internal/evaluate/uncertainty"},
-	"gauged/internal/fleet/signature":      {"gauged/internal/gauge", "gauged/internal/statistics"},
-	"gauged/internal/history":              {"gauged/internal/gauge"},
-	"gauged/internal/history/historytest":  {"gauged/internal/history"},
-	"gauged/internal/station":              {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/statistics", "gauged/internal/drift", "gauged/internal/master", "gauged/internal/fleet", "gauged/internal/fleet/recall", "gauged/internal/fleet/signature", "gauged/internal/study"},
-	"gauged/internal/server":               {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server/message", "gauged/api/gauged/v1"},
-	"gauged/internal/server/message":       {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/study", "gauged/internal/fleet/recall", "gauged/api/gauged/v1"},
-	"gauged/internal/server/metrics":       {"gauged/internal/gauge", "gauged/internal/drift", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server"},
-	"gauged/internal/shelf":                {"gauged/internal/station"},
-	"gauged/internal/config":               {"gauged/internal/shopfile", "gauged/internal/devices", "gauged/internal/devices/simulate", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/gauge", "gauged/internal/master"},
-	"gauged/internal/page":                 {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/master", "gauged/internal/drift", "gauged/internal/drift/chart", "gauged/internal/drift/picture", "gauged/internal/study", "gauged/internal/study/order", "gauged/internal/study/picture", "gauged/internal/station", "gauged/internal/page/words", "gauged/internal/page/sheet", "gauged/internal/page/library", "gauged/internal/shelf"},
-	"gauged/internal/page/words":           {},
-	"gauged/internal/page/sheet":           {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/page/words"},
-	"gauged/api/gauged/v1":                 {},
-	"gauged/tools/dashboard-test":          {},
-	"gauged/tools/figures":                 {"*"},
-	"gauged/cmd/gauged":                    {"*"},
-	"gauged/cmd/gaugectl":                  {"*"},
+	"gauged/internal/gauge":               {},
+	"gauged/internal/shopfile":            {"gauged/internal/gauge"},
+	"gauged/internal/devices":             {"gauged/internal/gauge", "gauged/internal/shopfile"},
+	"gauged/internal/devices/simulate":    {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/devices"},
+	"gauged/internal/devices/chaos":       {},
+	"gauged/internal/uncertainty":         {},
+	"gauged/internal/evaluate":            {"gauged/internal/gauge", "gauged/internal/shopfile", "gauged/internal/uncertainty"},
+	"gauged/internal/evaluate/capture":    {"gauged/internal/gauge"},
+	"gauged/internal/drift":               {"gauged/internal/uncertainty"},
+	"gauged/internal/drift/chart":         {},
+	"gauged/internal/drift/picture":       {"gauged/internal/drift", "gauged/internal/drift/chart"},
+	"gauged/internal/master":              {"gauged/internal/gauge", "gauged/internal/uncertainty"},
+	"gauged/internal/study":               {"gauged/internal/uncertainty"},
+	"gauged/internal/study/order":         {"gauged/internal/study"},
+	"gauged/internal/study/picture":       {"gauged/internal/study", "gauged/internal/uncertainty", "gauged/internal/drift/chart"},
+	"gauged/internal/fleet":               {},
+	"gauged/internal/fleet/recall":        {"gauged/internal/gauge", "gauged/internal/fleet", "gauged/internal/uncertainty"},
+	"gauged/internal/fleet/signature":     {"gauged/internal/gauge", "gauged/internal/uncertainty"},
+	"gauged/internal/history":             {"gauged/internal/gauge"},
+	"gauged/internal/history/historytest": {"gauged/internal/history"},
+	"gauged/internal/station":             {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/evaluate/capture", "gauged/internal/uncertainty", "gauged/internal/drift", "gauged/internal/master", "gauged/internal/fleet", "gauged/internal/fleet/recall", "gauged/internal/fleet/signature", "gauged/internal/study"},
+	"gauged/internal/server":              {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server/message", "gauged/api/gauged/v1"},
+	"gauged/internal/server/message":      {"gauged/internal/gauge", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/study", "gauged/internal/fleet/recall", "gauged/api/gauged/v1"},
+	"gauged/internal/server/metrics":      {"gauged/internal/gauge", "gauged/internal/drift", "gauged/internal/master", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/server"},
+	"gauged/internal/shelf":               {"gauged/internal/station"},
+	"gauged/internal/config":              {"gauged/internal/shopfile", "gauged/internal/devices", "gauged/internal/devices/simulate", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/gauge", "gauged/internal/master"},
+	"gauged/internal/page":                {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/master", "gauged/internal/drift", "gauged/internal/drift/chart", "gauged/internal/drift/picture", "gauged/internal/study", "gauged/internal/study/order", "gauged/internal/study/picture", "gauged/internal/station", "gauged/internal/page/words", "gauged/internal/page/sheet", "gauged/internal/page/library", "gauged/internal/shelf"},
+	"gauged/internal/page/words":          {},
+	"gauged/internal/page/sheet":          {"gauged/internal/gauge", "gauged/internal/evaluate", "gauged/internal/station", "gauged/internal/page/words"},
+	"gauged/api/gauged/v1":                {},
+	"gauged/tools/dashboard-test":         {},
+	"gauged/tools/figures":                {"*"},
+	"gauged/cmd/gauged":                   {"*"},
+	"gauged/cmd/gaugectl":                 {"*"},
 }
 
 func TestImports(t *testing.T) {
@@ -84,12 +83,12 @@ func TestImports(t *testing.T) {
 }
 
 // pure packages do no I/O, read no clock, log nothing and start nothing.
-var pure = []string{"internal/gauge", "internal/statistics", "internal/evaluate", "internal/drift", "internal/master", "internal/study", "internal/fleet"}
+var pure = []string{"internal/gauge", "internal/uncertainty", "internal/evaluate", "internal/drift", "internal/master", "internal/study", "internal/fleet"}
 
 // drawing is where numbers may be drawn: from a PCG that the caller seeds. Its
 // generator hides no state; the functions of math/rand/v2 itself do, and are
 // refused there too.
-var drawing = []string{"internal/evaluate/uncertainty/", "internal/study/draw.go", "internal/study/order/"}
+var drawing = []string{"internal/uncertainty/", "internal/study/draw.go", "internal/study/order/"}
 
 func TestPurePackages(t *testing.T) {
 	forbidden := []string{"os", "net", "log", "log/slog", "sync", "context", "math/rand", "math/rand/v2", "os/exec"}
@@ -128,7 +127,7 @@ func TestPurePackages(t *testing.T) {
 // verdict; a probability that decides is rounded first.
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
-		"internal/statistics", "internal/drift", "internal/drift/chart", "internal/drift/picture", "internal/master", "internal/study", "internal/study/picture", "internal/evaluate/uncertainty", "StdDev", "Metres",
+		"internal/drift", "internal/drift/chart", "internal/drift/picture", "internal/master", "internal/study", "internal/study/picture", "internal/uncertainty", "StdDev", "Metres",
 		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/repeats.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
 		"internal/fleet", "internal/fleet/recall", "internal/fleet/signature",
 	}

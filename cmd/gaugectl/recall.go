@@ -11,9 +11,9 @@ import (
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
+	"gauged/internal/uncertainty"
 
 	pb "gauged/api/gauged/v1"
 )

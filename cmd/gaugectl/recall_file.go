@@ -8,11 +8,11 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/uncertainty"
 
 	pb "gauged/api/gauged/v1"
 )

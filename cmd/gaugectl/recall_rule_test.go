@@ -9,9 +9,9 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
+	"gauged/internal/uncertainty"
 
 	pb "gauged/api/gauged/v1"
 )

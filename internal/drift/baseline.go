@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Baseline is what the charts compare with.
@@ -21,7 +21,7 @@ func (b Baseline) SigmaUncertainty() float64 {
 	if b.Freedom < 1 {
 		return 0
 	}
-	c4 := statistics.MeanStdDevFactor(b.Freedom + 1)
+	c4 := uncertainty.MeanStdDevFactor(b.Freedom + 1)
 	return math.Sqrt(1-c4*c4) / c4
 }
 
@@ -57,13 +57,13 @@ func (l learned) widening() float64 { return math.Sqrt(1 + 1/float64(l.here)) }
 func (l learned) standardised(x, step float64) float64 {
 	t := (x - l.level) / l.widening() / l.sigma(step)
 	tail := distuv.StudentsT{Sigma: 1, Nu: float64(l.freedom)}.CDF(-math.Abs(t))
-	return math.Copysign(-statistics.NormalQuantile(max(tail, 1e-300)), t)
+	return math.Copysign(-uncertainty.NormalQuantile(max(tail, 1e-300)), t)
 }
 
 // distance is how far from the level an error is that is width in the scale of
 // [learned.standardised].
 func (l learned) distance(width, step float64) float64 {
-	t := -statistics.StudentQuantile(distuv.UnitNormal.CDF(-width), float64(l.freedom))
+	t := -uncertainty.StudentQuantile(distuv.UnitNormal.CDF(-width), float64(l.freedom))
 	return t * l.widening() * l.sigma(step)
 }
 

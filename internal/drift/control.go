@@ -6,7 +6,7 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Charts are the control charts of the errors as found.
@@ -210,5 +210,5 @@ func least(sd float64, dof int) float64 {
 	if dof < 1 {
 		return sd
 	}
-	return sd * math.Sqrt(float64(dof)/statistics.ChiSquareQuantile(1-noiseLevel, float64(dof)))
+	return sd * math.Sqrt(float64(dof)/uncertainty.ChiSquareQuantile(1-noiseLevel, float64(dof)))
 }

@@ -3,7 +3,7 @@ package drift
 import (
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Line is a fitted trend. It holds for the piece that goes on; x is in days or
@@ -33,7 +33,7 @@ type Line struct {
 
 // factor is Student's for a two-sided interval.
 func (l Line) factor(confidence float64) float64 {
-	return statistics.StudentQuantile((1+confidence)/2, float64(l.DoF))
+	return uncertainty.StudentQuantile((1+confidence)/2, float64(l.DoF))
 }
 
 // RateInterval returns the ends of the confidence interval of the rate.
@@ -63,7 +63,7 @@ func (l Line) fitted(x float64) (value, uncertainty float64) {
 // sharedIn is Shared in an interval whose factor is Student's: as what is shared is
 // known otherwise than from the scatter, it counts with the normal one.
 func (l Line) sharedIn(confidence float64) float64 {
-	return l.Shared * statistics.NormalQuantile((1+confidence)/2) / l.factor(confidence)
+	return l.Shared * uncertainty.NormalQuantile((1+confidence)/2) / l.factor(confidence)
 }
 
 // Covariance returns that of the rate with the value at x.

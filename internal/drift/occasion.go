@@ -4,7 +4,7 @@ import (
 	"math"
 	"time"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // OccasionLasts is how long after its first check an occasion takes in further
@@ -16,7 +16,7 @@ const OccasionLasts = 12 * time.Hour
 type occasion struct {
 	Check
 	first, last int // numbers of the checks, from 1
-	scatter     statistics.Scatter
+	scatter     uncertainty.Scatter
 }
 
 // occasionsOf puts checks together that are no further than lasts from the first of
@@ -49,23 +49,23 @@ func together(checks []Check) occasion {
 	n := float64(len(checks))
 	var errors []float64
 	squares, stated := 0.0, allStated(checks)
-	var within []statistics.Scatter
+	var within []uncertainty.Scatter
 	for _, c := range checks {
 		errors = append(errors, c.Found-checks[0].Found)
 		squares += square(c.Uncertainty)
 		o.Shared, o.Aside = max(o.Shared, c.Shared), o.Aside && c.Aside
 		if c.Repeats > 1 {
-			within = append(within, statistics.Scatter{SD: c.Spread, DoF: c.Repeats - 1})
+			within = append(within, uncertainty.Scatter{SD: c.Spread, DoF: c.Repeats - 1})
 		}
 	}
-	mean, _ := statistics.MeanStdDev(errors)
-	o.scatter = statistics.ScatterOf(errors)
+	mean, _ := uncertainty.MeanStdDev(errors)
+	o.scatter = uncertainty.ScatterOf(errors)
 	o.Found = checks[0].Found + mean
 	o.Uncertainty = 0
 	if stated {
 		o.Uncertainty = max(math.Sqrt(squares/n), o.scatter.SD/math.Sqrt(n))
 	}
-	pooled := statistics.Pool(within...)
+	pooled := uncertainty.Pool(within...)
 	o.Spread, o.Repeats = pooled.SD, 0
 	if pooled.DoF > 0 {
 		o.Repeats = pooled.DoF + 1
@@ -103,11 +103,11 @@ type Repeated struct {
 
 // repeatedIn pools the scatter within occasions; nil where none has two checks.
 func repeatedIn(all []occasion) *Repeated {
-	var within []statistics.Scatter
+	var within []uncertainty.Scatter
 	for _, o := range all {
 		within = append(within, o.scatter)
 	}
-	if p := statistics.Pool(within...); p.DoF > 0 {
+	if p := uncertainty.Pool(within...); p.DoF > 0 {
 		return &Repeated{p.SD, p.DoF}
 	}
 	return nil

@@ -4,7 +4,7 @@ import (
 	"errors"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Precision compares the spread within each check with the pooled spread of
@@ -49,7 +49,7 @@ func (p *Precision) Judge(spread float64, repeats int, level float64) (Spread, e
 	}
 	s := Spread{
 		F:     spread * spread / (p.squares / float64(p.dof)),
-		Limit: statistics.FQuantile(1-level, float64(repeats-1), float64(p.dof)),
+		Limit: uncertainty.FQuantile(1-level, float64(repeats-1), float64(p.dof)),
 	}
 	s.Signal, s.Most = s.F > s.Limit, math.Sqrt(s.Limit*p.squares/float64(p.dof))
 	return s, nil

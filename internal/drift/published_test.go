@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"testing"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 func lineThrough(t *testing.T, x, y []float64) Line {
@@ -69,7 +69,7 @@ func TestLinearCalibration(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.3.6.7.
 func TestControlOfLinearCalibration(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.3.7
 	data := columns(t, "linewidth_check.csv")
 	const a, b, s = 0.2357, 0.9870, 0.06203 // as printed there
-	factor := statistics.StudentQuantileOfSeveral(0.05, 3, 38)
+	factor := uncertainty.StudentQuantileOfSeveral(0.05, 3, 38)
 	limit := s * factor / b
 	var w []float64
 	outside := 0.0
@@ -82,7 +82,7 @@ func TestControlOfLinearCalibration(t *testing.T) { // NIST/SEMATECH e-Handbook,
 			}
 		}
 	}
-	_, sd := statistics.MeanStdDev(w)
+	_, sd := uncertainty.MeanStdDev(w)
 	compare(t, "HB-LINCHK", map[string]float64{
 		"sd of W": sd, "sd of W, R listing": sd, "t* (alpha 0.05, m 3, 38 dof)": factor, "limit": limit, "values outside (all of day 4)": outside,
 	})
@@ -94,8 +94,8 @@ func TestIndividuals(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.2
 	for i, x := range data["x"][1:] {
 		moved += math.Abs(x - data["x"][i])
 	}
-	mean, _ := statistics.MeanStdDev(data["x"])
-	d2, d3 := statistics.RangeFactors(2)
+	mean, _ := uncertainty.MeanStdDev(data["x"])
+	d2, d3 := uncertainty.RangeFactors(2)
 	moved /= float64(len(data["x"]) - 1)
 	near(t, "d2", d2, 1.128, 0.0005)
 	near(t, "D4", 1+3*d3/d2, 3.267, 0.0005)
@@ -182,8 +182,8 @@ func TestPrecisionLimit(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.2.3.1
 func TestShewhartFactors(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.1
 	data := columns(t, "shewhart_constants.csv")
 	for i, n := range data["n"] {
-		d2, d3 := statistics.RangeFactors(int(n))
-		c4 := statistics.MeanStdDevFactor(int(n))
+		d2, d3 := uncertainty.RangeFactors(int(n))
+		c4 := uncertainty.MeanStdDevFactor(int(n))
 		spread := 3 * math.Sqrt(1-c4*c4) / c4
 		for name, got := range map[string]float64{
 			"d2": d2, "d3": d3, "c4": c4, "A2": 3 / (d2 * math.Sqrt(n)), "D3": max(0, 1-3*d3/d2), "D4": 1 + 3*d3/d2, "B3": max(0, 1-spread), "B4": 1 + spread,

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // point is one error of a history.
@@ -29,7 +29,7 @@ type search struct {
 // when the piece is split there.
 type place struct {
 	after, before point
-	left, right   statistics.Sums
+	left, right   uncertainty.Sums
 	split         within
 	squares       float64 // set by best
 }
@@ -37,7 +37,7 @@ type place struct {
 func newSearch(checks []Check) *search {
 	s := &search{checks: checks, stated: allStated(checks)}
 	runs := runsOf(checks)
-	sums := make([]statistics.Sums, len(runs))
+	sums := make([]uncertainty.Sums, len(runs))
 	for i, run := range runs {
 		for _, p := range run {
 			sums[i].Add(p.x, p.y, p.weight)
@@ -83,13 +83,13 @@ func runsOf(checks []Check) [][]point {
 // forwards, those to the right backwards, so that the work grows with the
 // number of points only.
 func placesIn(run []point, others within) []place {
-	right := make([]statistics.Sums, len(run)+1)
+	right := make([]uncertainty.Sums, len(run)+1)
 	for i := len(run) - 1; i >= 0; i-- {
 		right[i] = right[i+1]
 		right[i].Add(run[i].x, run[i].y, run[i].weight)
 	}
 	var places []place
-	var left statistics.Sums
+	var left uncertainty.Sums
 	for i := 1; i < len(run); i++ {
 		left.Add(run[i-1].x, run[i-1].y, run[i-1].weight)
 		if i < sideOfStep || len(run)-i < sideOfStep {
@@ -138,7 +138,7 @@ func (s *search) step(p place, slope bool, f, limit float64) *Step {
 
 // nearby finds the places that explain the errors nearly as well as the best.
 func (s *search) nearby(r *Step, best place, slope bool) {
-	near := best.squares + s.factor(best.squares, float64(r.DoF))*square(statistics.StudentQuantile(0.975, float64(r.DoF)))
+	near := best.squares + s.factor(best.squares, float64(r.DoF))*square(uncertainty.StudentQuantile(0.975, float64(r.DoF)))
 	r.EarliestAfter, r.LatestBefore = r.After, r.Before
 	r.EarliestTime, r.LastTime = r.AfterTime, r.BeforeTime
 	for _, p := range s.places {

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // The usual limits of the charts. Together, and with the spread within the checks,
@@ -47,7 +47,7 @@ func (s ChartSettings) with() (ChartSettings, error) {
 		most = max(most, s.Height)
 	}
 	if s.Single == 0 {
-		s.Single = -statistics.NormalQuantile(distuv.UnitNormal.CDF(-UsualSingle) / float64(s.Series))
+		s.Single = -uncertainty.NormalQuantile(distuv.UnitNormal.CDF(-UsualSingle) / float64(s.Series))
 	}
 	for _, one := range []struct {
 		value, low, high  float64

@@ -6,7 +6,7 @@ import (
 	"math"
 	"time"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Model is what explains the errors of a history.
@@ -138,7 +138,7 @@ func (s *search) exact(result Steps, slopes, levels place) (Steps, error) {
 // must exceed. The slope has the level of [Confidence], as in [Line.Significant]: whether
 // the error moves is asked and answered once.
 func (s *search) critical(dof float64) (slope, several float64) {
-	return square(statistics.StudentQuantile((1+Confidence)/2, dof)), square(statistics.StudentQuantileOfSeveral(StepLevel/2, len(s.places), dof))
+	return square(uncertainty.StudentQuantile((1+Confidence)/2, dof)), square(uncertainty.StudentQuantileOfSeveral(StepLevel/2, len(s.places), dof))
 }
 
 // gain is the F of one more parameter, which takes the squares from before to

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // LeastDoF are the degrees of freedom that a trend needs. With fewer, a
@@ -61,7 +61,7 @@ func (t *Trend) Line() (Line, error) {
 // sums of the piece that goes on.
 type pieces struct {
 	within within
-	here   statistics.Sums
+	here   uncertainty.Sums
 }
 
 // within is what sums about the means of several pieces have in common.
@@ -71,7 +71,7 @@ type within struct {
 	xx, xy, yy float64
 }
 
-func (w within) with(s statistics.Sums) within {
+func (w within) with(s uncertainty.Sums) within {
 	if s.N == 0 {
 		return w
 	}
@@ -88,7 +88,7 @@ func (w within) rest() float64 {
 
 func (p *pieces) fold() {
 	p.within = p.within.with(p.here)
-	p.here = statistics.Sums{}
+	p.here = uncertainty.Sums{}
 }
 
 // scatterless is the part of the sum of squares below which what is left of it
@@ -130,5 +130,5 @@ const calmLevel = 0.01
 func (t *Trend) calm() bool {
 	all := t.weighted.within.with(t.weighted.here)
 	dof := all.n - all.pieces - 1
-	return !t.unstated && dof >= LeastDoF && all.rest() < statistics.ChiSquareQuantile(calmLevel, float64(dof))
+	return !t.unstated && dof >= LeastDoF && all.rest() < uncertainty.ChiSquareQuantile(calmLevel, float64(dof))
 }

@@ -3,8 +3,8 @@ package evaluate
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // believable is by how much measured and predicted play may differ: what the

@@ -3,8 +3,8 @@ package evaluate
 import (
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // bend is what a look at a formula that is no straight line found.

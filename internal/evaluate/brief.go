@@ -1,6 +1,6 @@
 package evaluate
 
-import "gauged/internal/evaluate/uncertainty"
+import "gauged/internal/uncertainty"
 
 // Brief evaluates many inputs for what they come to. It writes down nothing that
 // only explains: no arithmetic in words, no budgets, no findings. Outcome,

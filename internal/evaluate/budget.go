@@ -3,8 +3,8 @@ package evaluate
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Budget is the uncertainty of one result: a table of contributions and their

@@ -4,8 +4,8 @@ import (
 	"math"
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // doubts knows how far the values of an evaluation may be off.

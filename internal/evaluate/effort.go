@@ -1,8 +1,8 @@
 package evaluate
 
 import (
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/shopfile"
+	"gauged/internal/uncertainty"
 )
 
 // What a check of a file may cost. Each bound is far above what a manual needs.

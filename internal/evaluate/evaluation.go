@@ -2,7 +2,7 @@ package evaluate
 
 import (
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Outcome is where an evaluation stands.
@@ -293,6 +293,6 @@ func (m Measurement) StdDev() (float64, bool) {
 	if len(x) < 2 {
 		return 0, false
 	}
-	_, sd := statistics.MeanStdDev(x)
+	_, sd := uncertainty.MeanStdDev(x)
 	return sd / 1e12, true
 }

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Foretold is what a part would leave at a place, before it is fitted there.

@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // ofGauge adds what is wrong with the gauge itself and the same whenever it

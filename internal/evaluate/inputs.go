@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // inputs lists everything that makes a result uncertain, each with the change

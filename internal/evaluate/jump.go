@@ -3,7 +3,7 @@ package evaluate
 import (
 	"math/big"
 
-	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/uncertainty"
 )
 
 // nearBorder ends the name of the contribution of a table or a rounding that

@@ -3,7 +3,7 @@ package evaluate
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/uncertainty"
 )
 
 // besideLimits is the probability that a result lies within limits that follow

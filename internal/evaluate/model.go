@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/uncertainty"
 )
 
 // model is a formula in floats, as a function of deviations of the inputs of its

@@ -5,9 +5,9 @@ import (
 	"math"
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
+	"gauged/internal/uncertainty"
 )
 
 // tooNarrow refuses limits between which nothing can be decided, before anything

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // stacked are parts that fill a place together: one grade, or the pieces of a pack.

@@ -1,6 +1,6 @@
 package evaluate
 
-import "gauged/internal/evaluate/uncertainty"
+import "gauged/internal/uncertainty"
 
 // Probability counts ten-thousandths.
 type Probability = uncertainty.Probability

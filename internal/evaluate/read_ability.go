@@ -3,9 +3,9 @@ package evaluate
 import (
 	"math/big"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
+	"gauged/internal/uncertainty"
 )
 
 // abilities reads what is known of the instruments.

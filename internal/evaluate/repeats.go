@@ -3,9 +3,8 @@ package evaluate
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 const pooled = ": repeatability, pooled"
@@ -34,17 +33,17 @@ func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, uni
 // scatterOf is the scatter of a single reading, in the unit of the step, by which
 // readings are judged; more says that they scatter more than is usual with the
 // gauge, and usual that it is not their own.
-func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter statistics.Scatter, usual, more bool) {
-	own := statistics.FromFirst(readings)
+func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
+	own := uncertainty.FromFirst(readings)
 	a := w.ability(s)
 	if a.Repeats == nil {
-		return statistics.ScatterOf(own), false, false
+		return uncertainty.ScatterOf(own), false, false
 	}
 	step := 0.0
 	if a.Resolution != nil {
 		step = float64(inStep(*a.Resolution, a.Unit, s.Unit))
 	}
-	stated := statistics.Scatter{SD: float64(inStep(a.Repeats.Deviation, a.Unit, s.Unit)), DoF: a.Repeats.Freedom}
+	stated := uncertainty.Scatter{SD: float64(inStep(a.Repeats.Deviation, a.Unit, s.Unit)), DoF: a.Repeats.Freedom}
 	scatter, more = stated.Counts(own, step)
 	return scatter, scatter == stated, more
 }
@@ -52,7 +51,7 @@ func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter statistics.Sc
 // pooled adds a usual scatter. It is one number, known from so many readings,
 // whatever it is applied to: what all measurements of a gauge scatter is one line,
 // the root of the sum of the squares, with its degrees of freedom once.
-func (c *collector) pooled(name string, s Step, usual statistics.Scatter, by float64) {
+func (c *collector) pooled(name string, s Step, usual uncertainty.Scatter, by float64) {
 	in := uncertainty.Input{Name: name + pooled, Standard: usual.SD, Distribution: uncertainty.Student, Freedom: float64(usual.DoF)}
 	if c.of.bends { // each has its own place in the formula
 		c.put(inputKey{name: in.Name}, in, by)

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/uncertainty"
 )
 
 // SimpleAcceptance is the decision rule in words.

@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // TestSharedErrorsAgainstAnotherLibrary compares value and standard uncertainty
@@ -92,7 +92,7 @@ func TestImpedance(t *testing.T) {
 		name           string
 		mean, standard float64 // as printed
 	}{{"R", 127.732, 0.071}, {"X", 219.847, 0.295}, {"Z", 254.260, 0.236}} {
-		mean, sd := statistics.MeanStdDev(results[c.name])
+		mean, sd := uncertainty.MeanStdDev(results[c.name])
 		if u := sd / math.Sqrt(5); math.Abs(mean-c.mean) > 0.0006 || math.Abs(u-c.standard) > 0.0006 {
 			t.Errorf("%s is %.4f with %.4f, printed are %.3f and %.3f", c.name, mean, u, c.mean, c.standard)
 		}

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // What repeats say about a measurement. Nothing here drops a reading or decides
@@ -48,20 +48,20 @@ const leastGrubbs = 1.15
 // display step that is not far below the scatter makes it rarer, most of all
 // among three readings, where only the grossest outlier is found. Readings that all lie within two display steps never stand out: their
 // digits say more about the display than about the part.
-func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest, level statistics.Level) []int {
+func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest, level uncertainty.Level) []int {
 	fewest := test.FewestReadings()
 	if fewest == 0 || len(readings) < fewest || TakeRange.of(readings) <= 2*resolution {
 		return nil
 	}
-	x, step := statistics.FromFirst(readings), statistics.Float(resolution)
+	x, step := uncertainty.FromFirst(readings), uncertainty.Float(resolution)
 	if test == OutlierGrubbs {
-		index, g := statistics.Grubbs(x, statistics.EitherSide, step)
-		if g <= leastGrubbs || g <= statistics.GrubbsCritical(len(x), level, statistics.EitherSide) {
+		index, g := uncertainty.Grubbs(x, uncertainty.EitherSide, step)
+		if g <= leastGrubbs || g <= uncertainty.GrubbsCritical(len(x), level, uncertainty.EitherSide) {
 			return nil
 		}
 		return []int{index}
 	}
-	deviates, n := statistics.ESD(x, len(x)/5, level, step)
+	deviates, n := uncertainty.ESD(x, len(x)/5, level, step)
 	var found []int
 	for _, d := range deviates[:n] {
 		found = append(found, d.Index)
@@ -71,7 +71,7 @@ func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest
 }
 
 // fallingLevel is how often fallingFirst may be wrong.
-const fallingLevel = statistics.Level(0.02)
+const fallingLevel = uncertainty.Level(0.02)
 
 // fallingFirst says so when the first of three or more readings is so much
 // larger than all others that the part had not been seated: the gap was larger,
@@ -88,8 +88,8 @@ func fallingFirst(readings []gauge.Length, resolution, usual gauge.Length, show 
 	if readings[0]-largest <= 2*resolution || largest-smallest > 10*max(readings[0]-largest, usual) {
 		return "", false // or the others do not agree among themselves, so that nothing stands apart from them
 	}
-	x := statistics.FromFirst(readings)
-	limit := statistics.PredictionLimit(x[1:], fallingLevel, statistics.Float(resolution), statistics.Float(usual))
+	x := uncertainty.FromFirst(readings)
+	limit := uncertainty.PredictionLimit(x[1:], fallingLevel, uncertainty.Float(resolution), uncertainty.Float(usual))
 	if !(x[0] > limit) {
 		return "", false
 	}
@@ -123,9 +123,9 @@ func identical(readings []gauge.Length, resolution, usual gauge.Length, show fun
 		return fmt.Sprintf("all %d readings are %s, to a display step of %s: check that the spindle moves freely and the gauge does not hold its value",
 			n, show(readings[0]), show(resolution)), true
 	}
-	step := statistics.Float(resolution)
-	scatter := statistics.BeforeRounding(statistics.Float(usual), step)
-	if statistics.ProbabilityIdentical(n, scatter, step) >= identicalBelow {
+	step := uncertainty.Float(resolution)
+	scatter := uncertainty.BeforeRounding(uncertainty.Float(usual), step)
+	if uncertainty.ProbabilityIdentical(n, scatter, step) >= identicalBelow {
 		return "", false
 	}
 	return fmt.Sprintf("all %d readings are %s, which the gauge's usual scatter of %s makes less than 1 %% probable: check that the spindle moves freely and the gauge does not hold its value",

@@ -5,8 +5,8 @@ import (
 	"math"
 	"math/big"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // perMillionth is what expansions are stated in.

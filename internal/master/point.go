@@ -4,9 +4,8 @@ import (
 	"cmp"
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // PointResult is what follows from one point.
@@ -64,7 +63,7 @@ func (in Input) point(p Point) PointResult {
 	}
 	one.Error = one.Mean - one.Reference
 	if one.Repeats > 1 {
-		one.Spread = statistics.ScatterOf(statistics.FromFirst(p.Readings)).SD / 1e12
+		one.Spread = uncertainty.ScatterOf(uncertainty.FromFirst(p.Readings)).SD / 1e12
 	}
 	scatter, larger := in.scatter(p.Readings)
 	one.ScatterLarger = larger
@@ -82,14 +81,14 @@ func (in Input) point(p Point) PointResult {
 
 // scatter is that of a single reading, in metres: the usual one, or that of the
 // readings themselves.
-func (in Input) scatter(readings []gauge.Length) (s statistics.Scatter, larger bool) {
-	repeats, step := statistics.FromFirst(readings), 0.0
-	s = statistics.ScatterOf(repeats)
+func (in Input) scatter(readings []gauge.Length) (s uncertainty.Scatter, larger bool) {
+	repeats, step := uncertainty.FromFirst(readings), 0.0
+	s = uncertainty.ScatterOf(repeats)
 	if usual := in.Ability.Repeats; usual != nil {
 		if in.Ability.Resolution != nil {
 			step = float64(*in.Ability.Resolution)
 		}
-		s, larger = statistics.Scatter{SD: float64(usual.Deviation), DoF: usual.Freedom}.Counts(repeats, step)
+		s, larger = uncertainty.Scatter{SD: float64(usual.Deviation), DoF: usual.Freedom}.Counts(repeats, step)
 	}
 	s.SD /= 1e12
 	return s, larger
@@ -104,7 +103,7 @@ const certificate = "certificate of the master"
 // 5.1.2: the master's certificate, the scatter, the step of the display, the
 // temperature and the coefficients (H.1.3). The scatter has its degrees of
 // freedom, all else infinite ones (G.4.2).
-func (in Input) budget(m Master, repeats int, scatter statistics.Scatter) uncertainty.Budget {
+func (in Input) budget(m Master, repeats int, scatter uncertainty.Scatter) uncertainty.Budget {
 	var inputs []uncertainty.Input
 	add := func(name string, standard float64, d uncertainty.Distribution, freedom int) {
 		inputs = append(inputs, uncertainty.Input{Name: name, Standard: standard, Distribution: d, Freedom: float64(freedom)})

@@ -3,8 +3,8 @@ package master
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Stated is an error of a gauge as a certificate, or a record of before, states it.

@@ -4,8 +4,8 @@ import (
 	"math"
 	"math/big"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // reference is what a gauge without error shows at the master: its length at the

@@ -3,8 +3,8 @@ package master
 import (
 	"math"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Verdict is what a check says of the gauge, at a point or as a whole.

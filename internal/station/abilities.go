@@ -7,7 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // abilities is what is known of the gauge of each measurement: what the
@@ -15,7 +15,7 @@ import (
 // scatter of its repeats in earlier jobs.
 func (s *Station) abilities(ctx context.Context, gauges map[string]string) (map[string]gauge.Ability, error) {
 	known := map[string]gauge.Ability{}
-	var pools map[string]statistics.Scatter
+	var pools map[string]uncertainty.Scatter
 	for measurement, id := range gauges {
 		a := s.ability(id)
 		if a.Error == nil && a.Calibration == nil {
@@ -57,23 +57,23 @@ const (
 )
 
 // pools is the scatter of the repeats of each gauge in the newest jobs.
-func (s *Station) pools(ctx context.Context) (map[string]statistics.Scatter, error) {
+func (s *Station) pools(ctx context.Context) (map[string]uncertainty.Scatter, error) {
 	jobs, err := s.Jobs(ctx, JobFilter{Limit: pooledJobs})
 	if err != nil {
 		return nil, fmt.Errorf("scatter of the gauges: %w", err)
 	}
-	groups := map[string][]statistics.Scatter{}
+	groups := map[string][]uncertainty.Scatter{}
 	for _, j := range jobs {
 		for _, m := range j.Evaluation.Measurements {
 			id := j.Gauges[m.Name]
 			if x := repeatsOf(j, m); id != "" && len(x) >= fewestRepeated {
-				groups[id] = append(groups[id], statistics.ScatterOf(statistics.FromFirst(x)))
+				groups[id] = append(groups[id], uncertainty.ScatterOf(uncertainty.FromFirst(x)))
 			}
 		}
 	}
-	pools := map[string]statistics.Scatter{}
+	pools := map[string]uncertainty.Scatter{}
 	for id, g := range groups {
-		pools[id] = statistics.Pool(g...)
+		pools[id] = uncertainty.Pool(g...)
 	}
 	return pools, nil
 }
@@ -98,7 +98,7 @@ func repeatsOf(j *Job, m evaluate.Measurement) []gauge.Length {
 }
 
 // pooled is a pool as it goes into a verdict; nil when it is too small.
-func pooled(p statistics.Scatter) *gauge.Pooled {
+func pooled(p uncertainty.Scatter) *gauge.Pooled {
 	if p.DoF < pooledFreedom || !(p.SD > 0) {
 		return nil
 	}

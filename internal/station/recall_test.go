@@ -8,10 +8,10 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/fleet"
 	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 func mm(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }

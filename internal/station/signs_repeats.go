@@ -6,7 +6,7 @@ import (
 
 	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // noise holds the repeats at one master of the newest check that has three or more
@@ -26,7 +26,7 @@ func (l *looker) noise() {
 			}
 		}
 		if len(most) >= 3 {
-			f, err = signature.FindNoise(most, statistics.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
+			f, err = signature.FindNoise(most, uncertainty.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
 			break
 		}
 	}

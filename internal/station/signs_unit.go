@@ -8,7 +8,7 @@ import (
 
 	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // measured is what the lengths of a job say, by measurement.
@@ -122,14 +122,14 @@ func (l *looker) expected(job int, measurement string) (value, sd float64) {
 	if len(others) < enough {
 		return value, sd
 	}
-	middle := statistics.Median(others)
+	middle := uncertainty.Median(others)
 	var off []float64
 	for _, o := range others {
 		off = append(off, math.Abs(o-middle))
 	}
 	// Of few others the scatter is not well known; a twentieth of the size is at least taken. The
 	// median size of a normal deviate is 1/1.4826 of its standard deviation.
-	return middle, max(1.4826*statistics.Median(off), math.Abs(middle)/20)
+	return middle, max(1.4826*uncertainty.Median(off), math.Abs(middle)/20)
 }
 
 // median is that of lengths, in picometres; 0 of none.
@@ -141,5 +141,5 @@ func median(values []gauge.Length) float64 {
 	for _, v := range values {
 		all = append(all, float64(v))
 	}
-	return statistics.Median(all)
+	return uncertainty.Median(all)
 }

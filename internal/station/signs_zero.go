@@ -7,7 +7,7 @@ import (
 	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
 	"gauged/internal/master"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // signZeros is in how many of the newest checks at zero missed counts are looked for.
@@ -63,7 +63,7 @@ func zeroScatter(zeros []gauge.Length) (sd float64, known bool) {
 		jumps = append(jumps, (zeros[i+1] - zeros[i]).Abs().Metres())
 	}
 	// The median of the size of a normal deviate is 0.6745, and two scatter in a jump.
-	return statistics.Median(jumps) / (0.6745 * math.Sqrt2), true
+	return uncertainty.Median(jumps) / (0.6745 * math.Sqrt2), true
 }
 
 var errScatter = errors.New("its usual scatter is not known: state its repeatability in the configuration")

@@ -1,6 +1,6 @@
 package study
 
-import "gauged/internal/statistics"
+import "gauged/internal/uncertainty"
 
 // groupings of a study with all components.
 var (
@@ -42,7 +42,7 @@ func balancedSums(c *cells) sums {
 			within += squares(cell)
 		}
 	}
-	grand, _ := statistics.MeanStdDev(all)
+	grand, _ := uncertainty.MeanStdDev(all)
 	partMean, appraiserMean := means(byPart), means(byAppraiser)
 	part, appraiser, interaction := 0.0, 0.0, 0.0
 	for i, row := range c.x {
@@ -71,14 +71,14 @@ func squares(x []float64) float64 {
 	if len(x) < 2 {
 		return 0
 	}
-	_, sd := statistics.MeanStdDev(x)
+	_, sd := uncertainty.MeanStdDev(x)
 	return float64(len(x)-1) * sd * sd
 }
 
 func means(groups [][]float64) []float64 {
 	all := make([]float64, len(groups))
 	for i, g := range groups {
-		all[i], _ = statistics.MeanStdDev(g)
+		all[i], _ = uncertainty.MeanStdDev(g)
 	}
 	return all
 }

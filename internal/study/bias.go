@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // BiasResult is the bias of a gauge: the mean of its errors, tested by its
@@ -62,7 +62,7 @@ func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
 		return nil, err
 	}
 	n := float64(len(errs))
-	mean, sd := statistics.MeanStdDev(errs)
+	mean, sd := uncertainty.MeanStdDev(errs)
 	r := &BiasResult{Readings: len(errs), Bias: mean, Confidence: o.Confidence, Alpha: o.Alpha, ByDeviation: biasTest(mean, sd, n, n-1, o)}
 	r.reference(d)
 	r.ranged(errs, d2Star, o)

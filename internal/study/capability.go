@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Indices is what decides the indices of one gauge; the zero value of a field
@@ -73,7 +73,7 @@ func Capability(d *Data, x Indices, o Options) (*CapabilityResult, error) {
 	r.CgInterval = &Interval{Low: allowed / (x.Spread * r.DeviationInterval.High), High: allowed / (x.Spread * r.DeviationInterval.Low)}
 	r.Cgk = (allowed/2 - math.Abs(r.Bias)) / (x.Spread / 2 * s)
 	// As for an index with a one-sided distance (Bissell 1990, from memory).
-	half := statistics.NormalQuantile((1+o.Confidence)/2) * math.Sqrt(square(2/x.Spread)/n+square(r.Cgk)/(2*(n-1)))
+	half := uncertainty.NormalQuantile((1+o.Confidence)/2) * math.Sqrt(square(2/x.Spread)/n+square(r.Cgk)/(2*(n-1)))
 	r.CgkInterval = &Interval{Low: r.Cgk - half, High: r.Cgk + half}
 	if b.Readings < fewOfMaster {
 		r.Notes = append(r.Notes, fmt.Sprintf("Indices from %d readings are rough: see their intervals, and take %d at least.", b.Readings, fewOfMaster))

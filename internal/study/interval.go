@@ -3,7 +3,7 @@ package study
 import (
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // The intervals of sums and differences of variances by modified large samples:
@@ -50,17 +50,17 @@ func modifiedLargeSample(squares []MeanSquare, weights []float64, confidence flo
 // shrink is how far a mean square may lie above its variance: 1 - 1/F, with F
 // the quantile of infinitely many degrees of freedom below it.
 func shrink(tail, freedom float64) float64 {
-	return 1 - freedom/statistics.ChiSquareQuantile(1-tail, freedom)
+	return 1 - freedom/uncertainty.ChiSquareQuantile(1-tail, freedom)
 }
 
 // stretch is how far it may lie below its variance: 1/F - 1.
 func stretch(tail, freedom float64) float64 {
-	return freedom/statistics.ChiSquareQuantile(tail, freedom) - 1
+	return freedom/uncertainty.ChiSquareQuantile(tail, freedom) - 1
 }
 
 func lowerVariance(parts []part, tail float64) float64 {
 	return boundVariance(parts, true, tail, shrink, stretch, func(p, n part) float64 {
-		f := statistics.FQuantile(1-tail, p.freedom, n.freedom)
+		f := uncertainty.FQuantile(1-tail, p.freedom, n.freedom)
 		g, h := shrink(tail, p.freedom), stretch(tail, n.freedom)
 		return ((f-1)*(f-1) - g*g*f*f - h*h) / f
 	})
@@ -68,7 +68,7 @@ func lowerVariance(parts []part, tail float64) float64 {
 
 func upperVariance(parts []part, tail float64) float64 {
 	return boundVariance(parts, false, tail, stretch, shrink, func(p, n part) float64 {
-		f := statistics.FQuantile(tail, p.freedom, n.freedom)
+		f := uncertainty.FQuantile(tail, p.freedom, n.freedom)
 		h, g := stretch(tail, p.freedom), shrink(tail, n.freedom)
 		return ((1-f)*(1-f) - h*h*f*f - g*g) / f
 	})

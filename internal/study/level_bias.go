@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // biasesOf returns, by gauge and run, the differences of each check standard
@@ -26,10 +26,10 @@ func biasesOf(sets map[setKey][]day, gauges, parts, runs []string) (biases map[s
 				if len(days) == 0 {
 					return nil, fmt.Sprintf("Gauge %s did not measure check standard %s in run %s: the gauges are not compared.", g, part, run)
 				}
-				mean, _ := statistics.MeanStdDev(dayMeans(days))
+				mean, _ := uncertainty.MeanStdDev(dayMeans(days))
 				of = append(of, mean)
 			}
-			all, _ := statistics.MeanStdDev(of)
+			all, _ := uncertainty.MeanStdDev(of)
 			for i, g := range gauges {
 				biases[g][run] = append(biases[g][run], of[i]-all)
 			}
@@ -46,11 +46,11 @@ func (l *GaugeLevels) addBias(byRun map[string][]float64, o Options) {
 		if len(of) == 0 {
 			return
 		}
-		mean, _ := statistics.MeanStdDev(of)
+		mean, _ := uncertainty.MeanStdDev(of)
 		l.Runs[i].Bias = &mean
 		all = append(all, of...)
 	}
-	mean, sd := statistics.MeanStdDev(all)
+	mean, sd := uncertainty.MeanStdDev(all)
 	if len(all) < 2 || !(sd > 0) {
 		return
 	}

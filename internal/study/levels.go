@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Levels is the nested study over time of the e-Handbook, 2.4.3 and 2.6.3:
@@ -70,7 +70,7 @@ type GaugeBias struct {
 // day is the repeats of one day on one check standard in one run.
 type day struct {
 	mean    float64
-	scatter statistics.Scatter
+	scatter uncertainty.Scatter
 	repeats int
 }
 
@@ -119,7 +119,7 @@ func setsOf(d *Data) (map[setKey][]day, error) {
 	if d.Summary {
 		for _, r := range d.Rows {
 			k := setKey{r.Gauge, r.Part, r.Run}
-			sets[k] = append(sets[k], day{mean: r.Value, scatter: statistics.Scatter{SD: r.Deviation, DoF: r.Repeats - 1}, repeats: r.Repeats})
+			sets[k] = append(sets[k], day{mean: r.Value, scatter: uncertainty.Scatter{SD: r.Deviation, DoF: r.Repeats - 1}, repeats: r.Repeats})
 		}
 		return sets, nil
 	}
@@ -141,8 +141,8 @@ func setsOf(d *Data) (map[setKey][]day, error) {
 	}
 	for _, k := range order {
 		x := readings[k]
-		mean, _ := statistics.MeanStdDev(x)
-		sets[k.setKey] = append(sets[k.setKey], day{mean: mean, scatter: statistics.ScatterOf(x), repeats: len(x)})
+		mean, _ := uncertainty.MeanStdDev(x)
+		sets[k.setKey] = append(sets[k.setKey], day{mean: mean, scatter: uncertainty.ScatterOf(x), repeats: len(x)})
 	}
 	return sets, nil
 }
@@ -159,10 +159,10 @@ func dayMeans(days []day) []float64 {
 // gaugeLevels pools the levels of one gauge.
 func gaugeLevels(file, gauge string, sets map[setKey][]day, parts, runs []string, o Options) (*GaugeLevels, error) {
 	l := &GaugeLevels{Gauge: gauge}
-	var level1, level2, level3 []statistics.Scatter
+	var level1, level2, level3 []uncertainty.Scatter
 	var w weightsOfLevels
 	for _, run := range runs {
-		var ofRun1, ofRun2 []statistics.Scatter
+		var ofRun1, ofRun2 []uncertainty.Scatter
 		for _, part := range parts {
 			days := sets[setKey{gauge, part, run}]
 			if len(days) == 0 {
@@ -171,7 +171,7 @@ func gaugeLevels(file, gauge string, sets map[setKey][]day, parts, runs []string
 			for _, d := range days {
 				ofRun1 = append(ofRun1, d.scatter)
 			}
-			ofRun2 = append(ofRun2, statistics.ScatterOf(dayMeans(days)))
+			ofRun2 = append(ofRun2, uncertainty.ScatterOf(dayMeans(days)))
 			w.addSet(days)
 		}
 		l.Runs = append(l.Runs, RunLevel{Run: run, Level1: pooled(ofRun1, o), Level2: pooled(ofRun2, o)})
@@ -181,11 +181,11 @@ func gaugeLevels(file, gauge string, sets map[setKey][]day, parts, runs []string
 		var runMeans []float64
 		for _, run := range runs {
 			if days := sets[setKey{gauge, part, run}]; len(days) > 0 {
-				mean, _ := statistics.MeanStdDev(dayMeans(days))
+				mean, _ := uncertainty.MeanStdDev(dayMeans(days))
 				runMeans = append(runMeans, mean)
 			}
 		}
-		level3 = append(level3, statistics.ScatterOf(runMeans))
+		level3 = append(level3, uncertainty.ScatterOf(runMeans))
 	}
 	l.Level1, l.Level2 = pooled(level1, o), pooled(level2, o)
 	if err := l.refuse(file); err != nil {
@@ -214,8 +214,8 @@ func (l *GaugeLevels) refuse(file string) error {
 	return nil
 }
 
-func pooled(scatter []statistics.Scatter, o Options) Level {
-	s := statistics.Pool(scatter...)
+func pooled(scatter []uncertainty.Scatter, o Options) Level {
+	s := uncertainty.Pool(scatter...)
 	l := Level{Deviation: s.SD, Freedom: s.DoF}
 	if s.DoF > 0 && s.SD > 0 {
 		l.Interval = MeanSquare{Value: s.SD * s.SD, Freedom: float64(s.DoF)}.interval(o.Confidence).root()

@@ -3,7 +3,7 @@ package study
 import (
 	"math"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Line is a least-squares straight line y = Intercept + Slope x with what is
@@ -26,8 +26,8 @@ type Line struct {
 // sums are those of differences from the means.
 func Fit(x, y []float64) Line {
 	n := float64(len(x))
-	meanX, _ := statistics.MeanStdDev(x)
-	meanY, _ := statistics.MeanStdDev(y)
+	meanX, _ := uncertainty.MeanStdDev(x)
+	meanY, _ := uncertainty.MeanStdDev(y)
 	var xx, xy float64
 	for i := range x {
 		xx += square(x[i] - meanX)

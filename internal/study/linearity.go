@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // LinearityResult is how the error of a gauge changes over its range (MSA
@@ -85,7 +85,7 @@ func (r *LinearityResult) points(at map[float64][]float64, origin float64, o Opt
 	k := coverage(o.Confidence, r.Line.Freedom)
 	for off, errs := range at {
 		value, standard := r.Line.at(off)
-		mean, sd := statistics.MeanStdDev(errs)
+		mean, sd := uncertainty.MeanStdDev(errs)
 		p := LinearityPoint{
 			Reference: origin + off, Count: len(errs), off: off, Error: mean, Line: value,
 			Band: Interval{Low: value - k*standard, High: value + k*standard},

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // OneWayResult is a one-way analysis of variance (e-Handbook, 1.3.5.4, 7.4.3).
@@ -91,7 +91,7 @@ func OneWay(d *Data, stated float64, o Options) (*OneWayResult, error) {
 		}
 		r.Groups = append(r.Groups, m)
 	}
-	r.CriticalF = statistics.FQuantile(o.Confidence, a.between.Freedom, a.within.Freedom)
+	r.CriticalF = uncertainty.FQuantile(o.Confidence, a.between.Freedom, a.within.Freedom)
 	r.RSquared = a.between.Sum / a.total.Sum
 	r.Residual = math.Sqrt(a.within.Mean)
 	r.ResidualInterval = a.within.square().interval(o.Confidence).root()
@@ -213,7 +213,7 @@ func againstStated(total Term, stated, confidence float64) *Stated {
 	below := mathext.GammaIncReg(total.Freedom/2, chi/2)
 	return &Stated{
 		Deviation: stated, Found: math.Sqrt(total.Mean), ChiSquare: chi, Freedom: total.Freedom,
-		Between: Interval{Low: statistics.ChiSquareQuantile(tail, total.Freedom), High: statistics.ChiSquareQuantile(1-tail, total.Freedom)},
+		Between: Interval{Low: uncertainty.ChiSquareQuantile(tail, total.Freedom), High: uncertainty.ChiSquareQuantile(1-tail, total.Freedom)},
 		P:       min(1, 2*min(below, mathext.GammaIncRegComp(total.Freedom/2, chi/2))),
 	}
 }

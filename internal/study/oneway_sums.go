@@ -1,6 +1,6 @@
 package study
 
-import "gauged/internal/statistics"
+import "gauged/internal/uncertainty"
 
 // oneWay is the analysis of variance of groups.
 type oneWay struct {
@@ -20,7 +20,7 @@ func oneWaySums(groups [][]float64, between, within string) oneWay {
 	}
 	n, k := float64(len(all)), float64(len(groups))
 	a := oneWay{size: (n - sizes/n) / (k - 1)}
-	a.mean, _ = statistics.MeanStdDev(all)
+	a.mean, _ = uncertainty.MeanStdDev(all)
 	outside := 0.0
 	for i, m := range means(groups) {
 		outside += float64(len(groups[i])) * square(m-a.mean)

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"testing"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // TestReferenceDatasets holds the analysis of variance against the certified
@@ -71,7 +71,7 @@ func TestGears(t *testing.T) {
 
 // TestQuantile: e-Handbook, 2.2.3.1.
 func TestQuantile(t *testing.T) {
-	f := statistics.FQuantile(0.95, 5, 30)
+	f := uncertainty.FQuantile(0.95, 5, 30)
 	compare(t, "HB-F", map[string]float64{"F(0.95;5,30)": f})
 	if p := aboveF(f, 5, 30); math.Abs(p-0.05) > 1e-10 {
 		t.Errorf("P(F > %v) = %v", f, p)
@@ -93,10 +93,10 @@ func TestDailyMeans(t *testing.T) {
 	for _, g := range r.Groups {
 		means = append(means, g.Mean)
 	}
-	_, sd := statistics.MeanStdDev(means)
+	_, sd := uncertainty.MeanStdDev(means)
 	compareWithin(t, "GUM-H5", 2e-9, map[string]float64{
 		"mean - 10 V": r.Mean, "s(daily means)": sd, "s_a": math.Sqrt(r.Table[0].Mean), "s_b = s_W": r.Residual,
-		"F": r.Table[0].F.F, "F0.95(9,40)": r.CriticalF, "F0.975(9,40)": statistics.FQuantile(0.975, 9, 40),
+		"F": r.Table[0].F.F, "F0.95(9,40)": r.CriticalF, "F0.975(9,40)": uncertainty.FQuantile(0.975, 9, 40),
 		"s(mean) pooled, 49 dof": r.MeanPooled.Uncertainty, "s_B": r.Between, "s(mean) with day effect, 9 dof": r.MeanRandom.Uncertainty,
 	})
 	if r.MeanPooled.Freedom != 49 || r.MeanRandom.Freedom != 9 {
@@ -230,7 +230,7 @@ func TestCalibrationLines(t *testing.T) {
 		at20, at0, y = append(at20, row.Reference-20), append(at0, row.Reference), append(y, row.Value+d.Origin)
 	}
 	l = Fit(at20, y)
-	mean, _ := statistics.MeanStdDev(at0)
+	mean, _ := uncertainty.MeanStdDev(at0)
 	predicted, u := l.At(10)
 	atMean, uMean := l.At(mean - 20)
 	compare(t, "GUM-H3", map[string]float64{

@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Ranges is a crossed study by averages and ranges (MSA manual). Its K factors
@@ -62,7 +62,7 @@ func averageAndRange(c *cells, o Options) (*Ranges, error) {
 		}
 	}
 	r := &Ranges{AppraiserRange: spread(means(byAppraiser)), PartRange: spread(means(byPart))}
-	r.MeanRange, _ = statistics.MeanStdDev(ranges)
+	r.MeanRange, _ = uncertainty.MeanStdDev(ranges)
 	r.K1, r.K2, r.K3 = k1(n), k1Of(a, 1), k1Of(p, 1)
 	r.UpperRange = upperRangeFactor(n) * r.MeanRange
 	for _, x := range ranges {

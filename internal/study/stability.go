@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // StabilityResult is the errors of a gauge over time, against the limits of an
@@ -177,13 +177,13 @@ func stability(d *Data, master string, several bool, o Options) (*StabilityResul
 		return nil, err
 	}
 	r := &StabilityResult{Part: master, Readings: len(x), Confidence: o.Confidence, Alpha: o.Alpha, RunLength: normalLength}
-	mean, _ := statistics.MeanStdDev(x)
+	mean, _ := uncertainty.MeanStdDev(x)
 	var moving []float64
 	for i := 1; i < len(x); i++ {
 		moving = append(moving, math.Abs(x[i]-x[i-1]))
 	}
 	r.Mean = mean + origin
-	r.MeanRange, _ = statistics.MeanStdDev(moving)
+	r.MeanRange, _ = uncertainty.MeanStdDev(moving)
 	r.Deviation = r.MeanRange / d2OfTwo
 	r.Lower, r.Upper = r.Mean-threeSigma*r.Deviation, r.Mean+threeSigma*r.Deviation
 	r.UpperRange = d4OfTwo * r.MeanRange

@@ -5,8 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 
-	"gauged/internal/evaluate/uncertainty"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // Interval is a two-sided confidence interval.
@@ -93,8 +92,8 @@ type MeanSquare struct {
 func (m MeanSquare) interval(confidence float64) *Interval {
 	tail := (1 - confidence) / 2
 	return &Interval{
-		Low:  m.Freedom * m.Value / statistics.ChiSquareQuantile(1-tail, m.Freedom),
-		High: m.Freedom * m.Value / statistics.ChiSquareQuantile(tail, m.Freedom),
+		Low:  m.Freedom * m.Value / uncertainty.ChiSquareQuantile(1-tail, m.Freedom),
+		High: m.Freedom * m.Value / uncertainty.ChiSquareQuantile(tail, m.Freedom),
 	}
 }
 

@@ -6,7 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // unbalanced fills in a study whose cells are unequal or empty. The components
@@ -73,7 +73,7 @@ func (c *cells) tally() tally {
 		}
 	}
 	t := tally{total: float64(c.n), filled: float64(c.filled)}
-	t.mean, _ = statistics.MeanStdDev(all)
+	t.mean, _ = uncertainty.MeanStdDev(all)
 	t.partN, t.partSum = make([]float64, len(c.parts)), make([]float64, len(c.parts))
 	t.appraiserN, t.apprSum = make([]float64, len(c.appraisers)), make([]float64, len(c.appraisers))
 	for i, row := range c.x {

@@ -6,7 +6,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/master"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 func init() {
@@ -48,7 +48,7 @@ func called(runs, repeats int, seed uint64, step float64) int {
 				repeated[i] = step * float64(int64(repeated[i]/step+1000))
 			}
 		}
-		_, more := statistics.ScatterOf(before).Counts(repeated, step)
+		_, more := uncertainty.ScatterOf(before).Counts(repeated, step)
 		return more
 	})
 }
@@ -65,7 +65,7 @@ allow: {result: {min: 0}}
 // fourCovered draws a usual scatter from three readings of a true 5 um, and says
 // whether the interval of a sum of four single readings holds the true one.
 func fourCovered(random *rand.Rand) bool {
-	scatter := statistics.ScatterOf([]float64{5 * random.NormFloat64(), 5 * random.NormFloat64(), 5 * random.NormFloat64()})
+	scatter := uncertainty.ScatterOf([]float64{5 * random.NormFloat64(), 5 * random.NormFloat64(), 5 * random.NormFloat64()})
 	b := bench{
 		text: fmt.Sprintf(fourLengths, fmt.Sprintf("%.9f", max(scatter.SD, 1e-4)/1000)), inputs: []string{"a", "b", "c", "d"},
 		truth: func(x []float64) float64 { return x[0] + x[1] + x[2] + x[3] },

@@ -5,8 +5,8 @@ import (
 	"math"
 	"time"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Limits that are not there.

@@ -5,8 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // mm is a length in millimetres.

@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"gauged/internal/evaluate/uncertainty"
+	"gauged/internal/uncertainty"
 )
 
 // Change is what a correction did to a verdict.

@@ -7,9 +7,9 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/fleet"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 var day0 = time.Date(2025, 3, 1, 8, 0, 0, 0, time.UTC)

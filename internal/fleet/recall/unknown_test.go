@@ -5,8 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate/uncertainty"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // TestUnknownDoesNotCancel: masters of 0 and 25 mm, 20 um apart, known to 0.5 um. What is

@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 func TestUsuallyEqual(t *testing.T) {
@@ -96,7 +96,7 @@ func TestDetails(t *testing.T) {
 			return FindReversed([]Stroke{{0, -5, true}, {0, 5, false}, {0, 0, true}}, 2, Share{0, 100}, rate)
 		}, Reversed, "2 of 2 strokes went against their direction"},
 		{func() (Finding, error) {
-			return FindNoise([]gauge.Length{0, 10 * um, 20 * um}, statistics.Scatter{SD: metres, DoF: 9}, step, rate)
+			return FindNoise([]gauge.Length{0, 10 * um, 20 * um}, uncertainty.Scatter{SD: metres, DoF: 9}, step, rate)
 		}, Noise, "repeats scatter by 10.00 um, usual are 1.00 um"},
 	} {
 		f, err := c.find()
@@ -153,8 +153,8 @@ func TestRefused(t *testing.T) {
 		{func() (Finding, error) { return FindMissedCounts(few, pitch, metres, 0, rate) }, "the step of the display must be greater than 0"},
 		{func() (Finding, error) { return FindPreset(nil, nil, um, metres, step, rate) }, "there is no return to zero"},
 		{func() (Finding, error) { return FindPreset(few, nil, -1, metres, step, rate) }, "the allowed offset must not be negative"},
-		{func() (Finding, error) { return FindNoise(few, statistics.Scatter{SD: 1, DoF: 9}, step, rate) }, "noise needs at least three repeats"},
-		{func() (Finding, error) { return FindNoise(make([]gauge.Length, 3), statistics.Scatter{}, step, rate) }, "the usual scatter needs at least two degrees of freedom"},
+		{func() (Finding, error) { return FindNoise(few, uncertainty.Scatter{SD: 1, DoF: 9}, step, rate) }, "noise needs at least three repeats"},
+		{func() (Finding, error) { return FindNoise(make([]gauge.Length, 3), uncertainty.Scatter{}, step, rate) }, "the usual scatter needs at least two degrees of freedom"},
 		{func() (Finding, error) { return FindLostResolution(few, step, rate) }, "the readings spread over less than twenty steps of the display: their last digits are no sample"},
 		{func() (Finding, error) { return FindLostResolution([]gauge.Length{0, 30 * um}, step, rate) }, "2 different readings are too few to judge the last digit"},
 		{func() (Finding, error) { return FindLostResolution([]gauge.Length{0, 1}, step, rate) }, "reading 2 is no multiple of the step of the display"},

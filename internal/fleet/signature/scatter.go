@@ -6,17 +6,17 @@ import (
 	"math"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // meanAndSD returns mean and standard deviation in picometres.
 func meanAndSD(values []gauge.Length) (mean, sd float64) {
-	mean, sd = statistics.MeanStdDev(statistics.FromFirst(values))
+	mean, sd = uncertainty.MeanStdDev(uncertainty.FromFirst(values))
 	return mean + float64(values[0]), sd
 }
 
 func twoSidedT(rate Rate, freedom int) float64 {
-	return -statistics.StudentQuantile(float64(rate)/2, float64(freedom))
+	return -uncertainty.StudentQuantile(float64(rate)/2, float64(freedom))
 }
 
 // FindNoise looks for a gauge that scatters more than it used to: readings are
@@ -24,7 +24,7 @@ func twoSidedT(rate Rate, freedom int) float64 {
 // that of the display, whose part both have (JCGM 100, F.2.2.1). The statistic is
 // the ratio of the variances (F test; NIST/SEMATECH e-Handbook of Statistical
 // Methods, 1.3.5.9).
-func FindNoise(readings []gauge.Length, usual statistics.Scatter, step gauge.Length, rate Rate) (Finding, error) {
+func FindNoise(readings []gauge.Length, usual uncertainty.Scatter, step gauge.Length, rate Rate) (Finding, error) {
 	if err := rate.check(); err != nil {
 		return Finding{}, err
 	}
@@ -40,7 +40,7 @@ func FindNoise(readings []gauge.Length, usual statistics.Scatter, step gauge.Len
 	}
 	_, sd := meanAndSD(readings)
 	ratio := sd * sd / (expected * expected)
-	limit := statistics.FQuantile(1-float64(rate), float64(len(readings)-1), float64(usual.DoF))
+	limit := uncertainty.FQuantile(1-float64(rate), float64(len(readings)-1), float64(usual.DoF))
 	return found(Noise, ratio, limit, "repeats scatter by %.2f um, usual are %.2f um", sd/1e6, usual.SD*1e6), nil
 }
 

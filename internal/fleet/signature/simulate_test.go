@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 const (
@@ -220,7 +220,7 @@ var cases = []signatureCase{
 		Noise, "10 repeats, usual 1 um (30 degrees of freedom)", "3 um",
 		gaugeSim{sd: 3},
 		func(g gaugeSim) (Finding, error) {
-			return FindNoise(g.zeros(10), statistics.Scatter{SD: 1 * metres, DoF: 30}, step, rate)
+			return FindNoise(g.zeros(10), uncertainty.Scatter{SD: 1 * metres, DoF: 30}, step, rate)
 		},
 	},
 	{

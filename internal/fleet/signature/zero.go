@@ -6,7 +6,7 @@ import (
 	"math"
 
 	"gauged/internal/gauge"
-	"gauged/internal/statistics"
+	"gauged/internal/uncertainty"
 )
 
 // FindMissedCounts looks for a scale that missed counts: between two returns to zero
@@ -27,7 +27,7 @@ func FindMissedCounts(zeros []gauge.Length, pitch gauge.Length, sd float64, step
 		return Finding{}, errors.New("missed counts need at least two returns to zero")
 	}
 	s *= math.Sqrt2
-	limit := -statistics.NormalQuantile(float64(rate) / 2 / float64(len(zeros)-1))
+	limit := -uncertainty.NormalQuantile(float64(rate) / 2 / float64(len(zeros)-1))
 	if float64(pitch) < 2*limit*s {
 		return Finding{}, fmt.Errorf("a pitch of %s um cannot be told from the scatter of the zero: it must be at least %.2f um", pitch.Text(gauge.Micrometre, 2), 2*limit*s/1e6)
 	}
@@ -66,7 +66,7 @@ func FindPreset(zeros, presets []gauge.Length, allowed gauge.Length, sd float64,
 	}
 	mean, _ := meanAndSD(zeros)
 	s /= math.Sqrt(float64(len(zeros)))
-	limit := -statistics.NormalQuantile(float64(rate) / 2)
+	limit := -uncertainty.NormalQuantile(float64(rate) / 2)
 	f := found(ZeroOff, (math.Abs(mean)-float64(allowed))/s, limit, "the zero is off by %.2f um, which is no preset", mean/1e6)
 	if f.Kind == "" {
 		return f, nil

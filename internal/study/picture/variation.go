@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"gauged/internal/drift/chart"
-	"gauged/internal/statistics"
 	"gauged/internal/study"
+	"gauged/internal/uncertainty"
 )
 
 func part(r study.Row) string   { return r.Part }
@@ -39,7 +39,7 @@ func (p painter) byPart() chart.Chart {
 		marks := chart.Marks{Name: p.legend(who), Rune: letter(i), Shape: shape(i), Dash: dash(i), Joined: true}
 		for _, of := range parts {
 			if readings := cells[cell{of, who}]; len(readings) > 0 {
-				mean, _ := statistics.MeanStdDev(readings)
+				mean, _ := uncertainty.MeanStdDev(readings)
 				marks.Points = append(marks.Points, chart.Point{X: at[of] + aside(i, len(people)), Y: mean})
 			}
 		}
@@ -117,7 +117,7 @@ func (p painter) byPerson() chart.Chart {
 		sum := 0.0
 		for x := 1.0; x <= float64(len(places)); x++ {
 			if r := readings[x]; len(r) > 0 {
-				mean, _ := statistics.MeanStdDev(r)
+				mean, _ := uncertainty.MeanStdDev(r)
 				marks.Points = append(marks.Points, chart.Point{X: x, Y: mean})
 				sum += x
 			}

@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-const dataDir = "../../../testdata"
+const dataDir = "../../testdata"
 
 func readJSON(t *testing.T, name string, into any) {
 	t.Helper()
@@ -58,54 +58,81 @@ func readTable(t *testing.T, name string) []map[string]float64 {
 	return rows
 }
 
+// readColumns is readTable by columns.
+func readColumns(t *testing.T, name string) map[string][]float64 {
+	t.Helper()
+	columns := map[string][]float64{}
+	for _, row := range readTable(t, name) {
+		for column, v := range row {
+			columns[column] = append(columns[column], v)
+		}
+	}
+	return columns
+}
+
 // compare holds got against the published values of a check: 1e-9 of the
 // recomputed one, and within its tolerance of the printed one where that
 // follows from its own data. None may be left out.
 func compare(t *testing.T, id string, got map[string]float64) {
 	t.Helper()
-	var file struct {
-		Checks []struct {
-			ID       string
-			Expected []struct {
-				Name    string
-				Printed string
-				Value   float64
-				Within  float64 `json:"tol_printed"`
-				Agrees  *bool
-			}
-		}
-	}
-	readJSON(t, "uncertainty/checks.json", &file)
-	found := 0
-	for _, c := range file.Checks {
-		if c.ID != id {
+	want := publishedValues(t, id)
+	for _, w := range want {
+		g, ok := got[w.Name]
+		if !ok {
+			t.Errorf("%s: %s is not computed", id, w.Name)
 			continue
 		}
-		for _, w := range c.Expected {
-			found++
-			g, ok := got[w.Name]
-			if !ok {
-				t.Errorf("%s: %s is not computed", id, w.Name)
-				continue
+		if !(math.Abs(g-w.Value) <= 1e-9*math.Abs(w.Value)) {
+			t.Errorf("%s: %s is %.12g, recomputed %.12g", id, w.Name, g, w.Value)
+		}
+		if w.Printed == "" || w.Agrees != nil && !*w.Agrees {
+			continue
+		}
+		printed, err := strconv.ParseFloat(w.Printed, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(g-printed) > w.Within {
+			t.Errorf("%s: %s is %.12g, printed %s", id, w.Name, g, w.Printed)
+		}
+	}
+	if len(want) != len(got) {
+		t.Errorf("%s: %d values computed, %d are published", id, len(got), len(want))
+	}
+}
+
+// published is one value of a source: its printed digits, empty when it was
+// not printed, the value recomputed from the source's data, and whether the
+// printed one follows from them, which is so where nothing else is said.
+type published struct {
+	Name    string
+	Printed string
+	Value   float64
+	Within  float64 `json:"tol_printed"`
+	Agrees  *bool
+}
+
+// publishedValues returns the values of one check, which must be there.
+func publishedValues(t *testing.T, id string) (values []published) {
+	t.Helper()
+	for _, name := range []string{"uncertainty/checks.json", "statistics/checks.json"} {
+		var file struct {
+			Checks []struct {
+				ID       string
+				Expected []published
 			}
-			if !(math.Abs(g-w.Value) <= 1e-9*math.Abs(w.Value)) {
-				t.Errorf("%s: %s is %.12g, recomputed %.12g", id, w.Name, g, w.Value)
-			}
-			if w.Printed == "" || w.Agrees != nil && !*w.Agrees {
-				continue
-			}
-			printed, err := strconv.ParseFloat(w.Printed, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if math.Abs(g-printed) > w.Within {
-				t.Errorf("%s: %s is %.12g, printed %s", id, w.Name, g, w.Printed)
+		}
+		readJSON(t, name, &file)
+		for _, c := range file.Checks {
+			if c.ID == id {
+				values = append(values, c.Expected...)
 			}
 		}
 	}
-	if found == 0 || found != len(got) {
-		t.Errorf("%s: %d values computed, %d are published", id, len(got), found)
+	if len(values) == 0 {
+		t.Fatalf("no check %s is published", id)
 	}
+	return values
 }
 
 // near fails when got is not within tolerance of want.

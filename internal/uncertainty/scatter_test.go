@@ -1,4 +1,4 @@
-package statistics
+package uncertainty
 
 import (
 	"math"
@@ -32,7 +32,7 @@ func TestMedian(t *testing.T) {
 }
 
 func TestMeanIntervalOfTheHandbook(t *testing.T) {
-	x := table(t, "zarr13.csv")["y"]
+	x := readColumns(t, "statistics/zarr13.csv")["y"]
 	mean, sd := MeanStdDev(x)
 	low, high := MeanInterval(x, 0.95)
 	compare(t, "HB-ZARR", map[string]float64{
@@ -50,7 +50,7 @@ func TestMeanIntervalOfTheHandbook(t *testing.T) {
 
 // TestPoolOfTheHandbook pools the repeats and the days of the gauge study, gauge 2362.
 func TestPoolOfTheHandbook(t *testing.T) {
-	columns := table(t, "gauge_study_mpc61.csv")
+	columns := readColumns(t, "statistics/gauge_study_mpc61.csv")
 	type place struct{ run, wafer float64 }
 	var repeats, days []Scatter
 	means := map[place][]float64{}

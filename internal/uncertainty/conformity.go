@@ -1,7 +1,5 @@
 package uncertainty
 
-import "gauged/internal/statistics"
-
 // Verdict is what a conformance probability says.
 type Verdict string
 
@@ -35,4 +33,4 @@ func Decide(inside, required Probability) Verdict {
 // NarrowestWindow is the width of the narrowest window in which any value
 // conforms with probability p, in standard uncertainties of infinite freedom:
 // 3.91993 for 0.95.
-func NarrowestWindow(p float64) float64 { return -2 * statistics.NormalQuantile((1-p)/2) }
+func NarrowestWindow(p float64) float64 { return -2 * NormalQuantile((1-p)/2) }

@@ -1,4 +1,4 @@
-package statistics
+package uncertainty
 
 import (
 	"fmt"
@@ -9,7 +9,7 @@ import (
 )
 
 func TestGrubbsOfTheHandbook(t *testing.T) {
-	x := table(t, "grubbs_uranium.csv")["y"]
+	x := readColumns(t, "statistics/grubbs_uranium.csv")["y"]
 	for _, side := range []Side{EitherSide, LargestSide} {
 		index, g := Grubbs(x, side, 0)
 		if x[index] != 245.57 {
@@ -30,7 +30,7 @@ func TestGrubbsOfTheHandbook(t *testing.T) {
 // They differ from the formula by up to 0.00084; the copy read misprints 2.954
 // for 2.854 at n 19, one-sided 1 %.
 func TestGrubbsTable(t *testing.T) {
-	columns := table(t, "grubbs_critical.csv")
+	columns := readColumns(t, "statistics/grubbs_critical.csv")
 	for _, c := range []struct {
 		column string
 		level  Level
@@ -60,7 +60,7 @@ func TestGrubbsTable(t *testing.T) {
 }
 
 func TestESDOfTheHandbook(t *testing.T) {
-	x := table(t, "esd_rosner.csv")["y"]
+	x := readColumns(t, "statistics/esd_rosner.csv")["y"]
 	deviates, outliers := ESD(x, 10, 0.05, 0)
 	got := map[string]float64{}
 	for i, d := range deviates {

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"testing"
-
-	"gauged/internal/statistics"
 )
 
 // reference is what tools/scipy-check/distributions.py stored.
@@ -48,14 +46,14 @@ func TestDistributionsAgainstAnotherLibrary(t *testing.T) {
 		near(t, fmt.Sprintf("t above which is %v, freedom %v", w.Above, w.Freedom), b.Coverage(1-2*w.Above), w.T, 1e-9*max(1, w.T))
 	}
 	for _, w := range want.F {
-		near(t, fmt.Sprintf("F(%v; %v, %v)", w.P, w.D1, w.D2), statistics.FQuantile(w.P, w.D1, w.D2), w.F, 1e-8*w.F)
+		near(t, fmt.Sprintf("F(%v; %v, %v)", w.P, w.D1, w.D2), FQuantile(w.P, w.D1, w.D2), w.F, 1e-8*w.F)
 	}
 	for _, w := range want.Grubbs {
-		side := statistics.LargestSide
+		side := LargestSide
 		if w.TwoSided {
-			side = statistics.EitherSide
+			side = EitherSide
 		}
-		near(t, fmt.Sprintf("Grubbs %+v", w), statistics.GrubbsCritical(w.N, statistics.Level(w.Level), side), w.Critical, 1e-8)
+		near(t, fmt.Sprintf("Grubbs %+v", w), GrubbsCritical(w.N, Level(w.Level), side), w.Critical, 1e-8)
 	}
 }
 

@@ -1,4 +1,4 @@
-package statistics
+package uncertainty
 
 import (
 	"math"
@@ -22,7 +22,7 @@ func TestCertifiedMeanDeviationAndAutocorrelation(t *testing.T) {
 			R1   string `json:"autocorr_lag1"`
 		}
 	}
-	decode(t, "strd/certified.json", &certified)
+	readJSON(t, "statistics/strd/certified.json", &certified)
 	cases := []struct {
 		name     string
 		sdWithin float64 // relative
@@ -81,5 +81,5 @@ func column(t *testing.T, name string) []float64 {
 		}
 		return x
 	}
-	return table(t, "strd/"+name+".csv")["y"]
+	return readColumns(t, "statistics/strd/"+name+".csv")["y"]
 }

@@ -1,4 +1,4 @@
-package statistics
+package uncertainty
 
 import "math"
 
@@ -11,8 +11,8 @@ import "math"
 // standard deviation: NaN; without any value both are NaN.
 func MeanStdDev(x []float64) (mean, sd float64) {
 	n := float64(len(x))
-	mean = sum(x, 0) / n
-	mean += sum(x, mean) / n
+	mean = total(x, 0) / n
+	mean += total(x, mean) / n
 	var squares, rest compensated
 	for _, v := range x {
 		d := v - mean
@@ -23,8 +23,8 @@ func MeanStdDev(x []float64) (mean, sd float64) {
 	return mean, math.Sqrt((squares.value() - r*r/n) / (n - 1))
 }
 
-// sum adds the differences of x from origin.
-func sum(x []float64, origin float64) float64 {
+// total adds the differences of x from origin.
+func total(x []float64, origin float64) float64 {
 	var s compensated
 	for _, v := range x {
 		s.add(v - origin)

@@ -1,4 +1,4 @@
-package statistics
+package uncertainty
 
 import (
 	"math"
@@ -105,7 +105,7 @@ func TestPublishedQuantiles(t *testing.T) {
 // TestStudentTable compares with the table of the e-Handbook. Its column 0.999
 // is off by up to 0.004 for 1 and 7 to 12 degrees of freedom.
 func TestStudentTable(t *testing.T) {
-	columns := table(t, "student_t.csv")
+	columns := readColumns(t, "statistics/student_t.csv")
 	for i, dof := range columns["nu"] {
 		p, want := columns["cum_p"][i], columns["t"][i]
 		got := StudentQuantile(p, dof)

@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
-
-	"gauged/internal/statistics"
 )
 
 // between is the probability of Student's t with freedom nu between a and b,
@@ -58,19 +56,19 @@ func likeNormal(t, nu float64) float64 {
 // some digits as good as above.
 func exceeded(q, nu float64) float64 {
 	if math.IsInf(nu, 1) {
-		return -statistics.NormalQuantile(q)
+		return -NormalQuantile(q)
 	}
 	t := 0.0
 	switch {
 	case nu > nearlyNormal:
-		t = -statistics.NormalQuantile(q)
+		t = -NormalQuantile(q)
 	case nu > 30 && q > 1e-4:
 		// Expansion about the normal quantile (Abramowitz and Stegun, 26.7.5),
 		// good to four digits here and much faster than a search.
-		z := -statistics.NormalQuantile(q)
+		z := -NormalQuantile(q)
 		t = z + (z*z*z+z)/(4*nu) + (5*math.Pow(z, 5)+16*z*z*z+3*z)/(96*nu*nu)
 	default:
-		t = -statistics.StudentQuantile(q, nu)
+		t = -StudentQuantile(q, nu)
 	}
 	for range 2 {
 		t += (above(t, nu) - q) / density(t, nu)

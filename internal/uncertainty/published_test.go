@@ -3,8 +3,6 @@ package uncertainty
 import (
 	"math"
 	"testing"
-
-	"gauged/internal/statistics"
 )
 
 // The names in compare are those of testdata/uncertainty/checks.json, which has
@@ -41,7 +39,7 @@ func TestRepeatedReadings(t *testing.T) {
 	for _, row := range readTable(t, "uncertainty/t1_twenty_readings.csv") {
 		readings = append(readings, row["t"])
 	}
-	mean, sd := statistics.MeanStdDev(readings)
+	mean, sd := MeanStdDev(readings)
 	in := Input{Name: "t", Estimate: mean, Standard: sd / math.Sqrt(20), Distribution: Student, Freedom: 19}
 	compare(t, "GUM-T1", map[string]float64{"mean": mean, "sd": sd, "u_mean": combine(t, []Input{in}, 1).Standard})
 }
@@ -203,23 +201,23 @@ func TestConformity(t *testing.T) {
 	})
 	compare(t, "CA-2", map[string]float64{"limits 12.5 and 16.3 mm2/s, y 13.6, u 1.8": with(1.8).Probability(13.6, 12.5, 16.3)})
 	compare(t, "CA-3", map[string]float64{
-		"0.80": inside(0.80, inf), "0.90": inside(0.90, inf), "0.95": inside(0.95, inf),
-		"0.99": inside(0.99, inf), "0.999": inside(0.999, inf),
+		"0.80": insideBand(0.80, inf), "0.90": insideBand(0.90, inf), "0.95": insideBand(0.95, inf),
+		"0.99": insideBand(0.99, inf), "0.999": insideBand(0.999, inf),
 	})
-	compare(t, "CA-4", map[string]float64{"rejection limit": 100 / (1 - 0.02*inside(0.999, inf))})
+	compare(t, "CA-4", map[string]float64{"rejection limit": 100 / (1 - 0.02*insideBand(0.999, inf))})
 	compare(t, "DR-95", map[string]float64{
-		"one-sided factor": inside(0.95, inf), "as a multiple of U (k 2)": inside(0.95, inf) / 2,
+		"one-sided factor": insideBand(0.95, inf), "as a multiple of U (k 2)": insideBand(0.95, inf) / 2,
 		"smallest tolerance width T/u that can reach 95 %": NarrowestWindow(0.95),
 	})
 	for width, factor := range map[float64]float64{4: 1.796213, 4.5: 1.667682, 5: 1.648767, 6: 1.644918, 8: 1.644854, 10: 1.644854, inf: 1.644854} {
-		near(t, "distance from a limit", inside(0.95, width), factor, 1e-6) // recomputed values of DR-95
+		near(t, "distance from a limit", insideBand(0.95, width), factor, 1e-6) // recomputed values of DR-95
 	}
 	near(t, "probability in the middle of the narrowest window", with(1).Probability(0, -NarrowestWindow(0.95)/2, NarrowestWindow(0.95)/2), 0.95, 1e-9)
 }
 
 // inside is how many standard uncertainties from a limit a value has the
 // probability p to be inside limits that are width apart.
-func inside(p, width float64) float64 {
+func insideBand(p, width float64) float64 {
 	low, high := 0.0, min(width/2, 10)
 	for range 60 {
 		if middle := (low + high) / 2; (Budget{Standard: 1, Freedom: math.Inf(1)}).Probability(middle, 0, width) < p {
