@@ -13,10 +13,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"gauged/internal/drift"
-	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
-	"gauged/internal/study"
+	"gauged/internal/health/drift"
+	"gauged/internal/health/driftchart"
+	"gauged/internal/health/study"
 )
 
 // driftFlags are the flags of drift.
@@ -100,7 +100,7 @@ func (a *app) driftCommand() *cobra.Command {
 			return usagef("--centre says nothing without --sigma")
 		case cmd.Flags().Changed("sigma") && !(f.sigma > 0):
 			return usagef("--sigma %g is not above 0", f.sigma)
-		case f.chart == picture.EWMA && f.ewma == "":
+		case f.chart == driftchart.EWMA && f.ewma == "":
 			return usagef("--chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962")
 		case (len(args) == 0) == (f.gauge == ""):
 			return usagef("name a file of checks, or with --gauge a gauge of the daemon")

@@ -3,22 +3,22 @@ package main
 import (
 	"fmt"
 
-	"gauged/internal/drift/chart"
-	"gauged/internal/drift/picture"
+	"gauged/internal/chart"
+	"gauged/internal/health/driftchart"
 )
 
 // errorChart is the drawing of the errors in the course of time.
 const errorChart = "error"
 
 // driftCharts are the drawings.
-var driftCharts = append(append([]string{errorChart}, picture.Control...), picture.EWMA)
+var driftCharts = append(append([]string{errorChart}, driftchart.Control...), driftchart.EWMA)
 
 // chart draws what is asked for.
 func (v driftView) chart(name string) (chart.Chart, error) {
 	if name == errorChart {
 		return v.errors(), nil
 	}
-	c, ok := picture.ControlChart(name, v.at, v.checks, v.controlWords(name))
+	c, ok := driftchart.ControlChart(name, v.at, v.checks, v.controlWords(name))
 	if !ok {
 		return c, fmt.Errorf("there is no chart %s: %s", name, v.at.ChartsRefused)
 	}
@@ -34,17 +34,17 @@ func (v driftView) in(what string) string {
 }
 
 // controlWords are the texts of a control chart.
-func (v driftView) controlWords(name string) picture.ControlWords {
-	w := picture.ControlWords{
+func (v driftView) controlWords(name string) driftchart.ControlWords {
+	w := driftchart.ControlWords{
 		Along: "check", Centre: "centre", Upper: "upper limit", Lower: "lower limit", Signal: "the chart points at this check",
 		Number: v.value, Day: v.when,
 	}
 	switch name {
-	case picture.Individuals:
+	case driftchart.Individuals:
 		w.Title, w.Up, w.Value = "Individuals chart of the errors as found", v.in("error"), "error as found"
-	case picture.EWMA:
+	case driftchart.EWMA:
 		w.Title, w.Up, w.Value = "Exponentially weighted moving average of the errors", v.in("average"), "average"
-	case picture.CUSUM:
+	case driftchart.CUSUM:
 		w.Title, w.Up, w.Upper = "Cumulative sums of the errors", v.in("sum"), "limit"
 		w.High, w.Low = "sum above the centre", "sum below the centre"
 	}
@@ -58,7 +58,7 @@ func (v driftView) controlWords(name string) picture.ControlWords {
 
 // errors draws errors, limits, the lines of the pieces and what lies ahead.
 func (v driftView) errors() chart.Chart {
-	return picture.Errors(v.at, v.checks, v.at.MPE, picture.Words{
+	return driftchart.Errors(v.at, v.checks, v.at.MPE, driftchart.Words{
 		Title: "Error of the gauge at its checks" + v.named(", "), Description: v.describe(), Up: v.in("error"),
 		Trend: "trend since the last change of level, and ahead",
 		Upper: "upper end of where a further check is expected (2 standard uncertainties)", Lower: "lower end",

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"gauged/internal/drift"
-	"gauged/internal/study"
+	"gauged/internal/health/drift"
+	"gauged/internal/health/study"
 )
 
 // checkClock reads the times of checks: dates, or numbers of any unit, all alike.

@@ -12,8 +12,8 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/drift"
-	"gauged/internal/study"
+	"gauged/internal/health/drift"
+	"gauged/internal/health/study"
 )
 
 // checkColumns are the columns of a file of checks. Needed are the time and the error,

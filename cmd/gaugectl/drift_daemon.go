@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"slices"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
+	"gauged/internal/health/drift"
 	"gauged/internal/server/message"
 
 	pb "gauged/api/gauged/v1"

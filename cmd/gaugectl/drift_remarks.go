@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 // remarks say what in a file of checks may not be meant as it is read.

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 // yearDays is the year that a rate is shown for.

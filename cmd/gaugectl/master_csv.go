@@ -10,7 +10,7 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // readingColumns are the columns of a table of check readings; the first three are
@@ -21,7 +21,7 @@ var readingColumns = []string{"master", "value", "reading", "check", "way", "sta
 type tableCheck struct {
 	name        string
 	unit        gauge.Unit // of its first line
-	found, left []master.Point
+	found, left []check.Point
 }
 
 func (c *tableCheck) titled() string {
@@ -38,7 +38,7 @@ type checkRows struct {
 	rows    *csv.Reader
 	column  map[string]int
 	row     []string
-	masters map[string]master.Master // of the lines before
+	masters map[string]check.Master // of the lines before
 }
 
 // readCheckReadings reads the checks of a table in the order of their first lines.
@@ -48,7 +48,7 @@ func readCheckReadings(name string, unit gauge.Unit) ([]*tableCheck, error) {
 		return nil, err
 	}
 	defer content.Close()
-	r := &checkRows{name: name, unit: unit, rows: newTableReader(content), masters: map[string]master.Master{}}
+	r := &checkRows{name: name, unit: unit, rows: newTableReader(content), masters: map[string]check.Master{}}
 	if err := r.readHeader(); err != nil {
 		return nil, err
 	}
@@ -133,10 +133,10 @@ func (r *checkRows) take(checks []*tableCheck) ([]*tableCheck, error) {
 	if left {
 		points = &checks[i].left
 	}
-	at := slices.IndexFunc(*points, func(p master.Point) bool { return p.Master.ID == m.ID && p.Falling == falling })
+	at := slices.IndexFunc(*points, func(p check.Point) bool { return p.Master.ID == m.ID && p.Falling == falling })
 	if at < 0 {
 		at = len(*points)
-		*points = append(*points, master.Point{Master: m, Falling: falling})
+		*points = append(*points, check.Point{Master: m, Falling: falling})
 	}
 	(*points)[at].Readings = append((*points)[at].Readings, reading)
 	return checks, nil
@@ -159,7 +159,7 @@ func (r *checkRows) lineUnit() (gauge.Unit, error) {
 }
 
 // master is that of the line; all lines of one master must say the same of it.
-func (r *checkRows) master(unit gauge.Unit) (m master.Master, err error) {
+func (r *checkRows) master(unit gauge.Unit) (m check.Master, err error) {
 	if m.ID = r.cell("master"); m.ID == "" {
 		return m, r.at("master", errors.New("the name of the master is missing"))
 	}
@@ -191,7 +191,7 @@ func (r *checkRows) master(unit gauge.Unit) (m master.Master, err error) {
 	return m, nil
 }
 
-func sameMaster(a, b master.Master) bool {
+func sameMaster(a, b check.Master) bool {
 	same := a.Value == b.Value && (a.Certified == nil) == (b.Certified == nil) && (a.Expansion == nil) == (b.Expansion == nil)
 	return same && (a.Certified == nil || *a.Certified == *b.Certified) && (a.Expansion == nil || a.Expansion.PerKelvin == b.Expansion.PerKelvin)
 }

@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -92,7 +92,7 @@ func (a *app) checkFile(t checkTable, f checkFlags) error {
 	}
 	answer := &pb.ListChecksResponse{}
 	for _, c := range checks {
-		record, err := c.evaluated(master.Input{Temperature: temperature, Ability: ability})
+		record, err := c.evaluated(check.Input{Temperature: temperature, Ability: ability})
 		if err != nil {
 			return fmt.Errorf("%s: %w", t.file, err)
 		}
@@ -115,19 +115,19 @@ func (a *app) checkFile(t checkTable, f checkFlags) error {
 }
 
 // evaluated is the check with its results.
-func (c *tableCheck) evaluated(in master.Input) (*station.CheckRecord, error) {
+func (c *tableCheck) evaluated(in check.Input) (*station.CheckRecord, error) {
 	record := &station.CheckRecord{Occasion: c.name}
 	if len(c.found) == 0 {
 		return nil, errors.New(c.titled() + " has no readings as found: leave the column state empty for them, or write found")
 	}
 	in.Points = c.found
-	record.Result = master.Evaluate(in)
+	record.Result = check.Evaluate(in)
 	if record.Result.Limit != nil && !record.Result.Known() {
 		return nil, errors.New("nothing is known of how well the gauge repeats: write several readings for each master, or give --resolution or --deviation")
 	}
 	if len(c.left) > 0 {
 		in.Points = c.left
-		left := master.Evaluate(in)
+		left := check.Evaluate(in)
 		record.Left = &left
 	}
 	return record, nil

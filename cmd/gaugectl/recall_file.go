@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 	"gauged/internal/uncertainty"

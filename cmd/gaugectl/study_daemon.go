@@ -13,8 +13,8 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/health/study"
 	"gauged/internal/server/message"
-	"gauged/internal/study"
 
 	pb "gauged/api/gauged/v1"
 )

@@ -13,8 +13,8 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
-	"gauged/internal/master"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
@@ -42,8 +42,8 @@ func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) *studyBench {
 	t.Helper()
 	b := &studyBench{t: t, socket: socketPath(t)}
-	block := func(id, value string) master.Master {
-		return master.Master{ID: id, Value: gauge.MustLength(value, gauge.Millimetre)}
+	block := func(id, value string) check.Master {
+		return check.Master{ID: id, Value: gauge.MustLength(value, gauge.Millimetre)}
 	}
 	limit, step := gauge.MustLength("0.008", gauge.Millimetre), gauge.MustLength("0.001", gauge.Millimetre)
 	var err error
@@ -53,7 +53,7 @@ func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) 
 			{ID: "dial", Mode: station.ModeButton, Unit: gauge.Millimetre},
 			{ID: "micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Ability: gauge.Ability{Error: &limit, Resolution: &step}},
 		},
-		Masters: map[string]master.Master{"zero": block("zero", "0"), "block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
+		Masters: map[string]check.Master{"zero": block("zero", "0"), "block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
 		Plans:   map[string]*station.Plan{"micrometer": {ZeroWithin: &limit}},
 	})
 	if err != nil {

@@ -11,9 +11,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/health/order"
+	"gauged/internal/health/study"
 	"gauged/internal/server/message"
-	"gauged/internal/study"
-	"gauged/internal/study/order"
 
 	pb "gauged/api/gauged/v1"
 )

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 // renderANOVA writes a table of analysis of variance.

@@ -6,7 +6,7 @@ import (
 	"math"
 	"strconv"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 // longer writes a value with as many decimals as its scatter needs three digits of.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"io"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 func renderLevels(w io.Writer, in *studyInput, l *study.Levels) {

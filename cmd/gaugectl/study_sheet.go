@@ -12,7 +12,7 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 // sheet is a study as it is measured: all its rows in the order in which they are to

@@ -7,8 +7,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"gauged/internal/study"
-	"gauged/internal/study/picture"
+	"gauged/internal/health/study"
+	"gauged/internal/health/studychart"
 )
 
 // The size of a chart in a terminal, in characters.
@@ -32,7 +32,7 @@ func (a *app) showStudy(in *studyInput, s *study.Study) error {
 		return err
 	}
 	renderStudy(a.stdout, in, s)
-	for _, c := range picture.Of(s, in.unit) {
+	for _, c := range studychart.Of(s, in.unit) {
 		fmt.Fprintf(a.stdout, "\n%s", c.Text(chartWidth, chartHeight))
 	}
 	return nil
@@ -47,7 +47,7 @@ func (in *studyInput) saveSVG(s *study.Study) error {
 	if err := os.MkdirAll(in.svg, 0o755); err != nil {
 		return fmt.Errorf("writing the charts: %w", err)
 	}
-	for _, c := range picture.Of(s, in.unit) {
+	for _, c := range studychart.Of(s, in.unit) {
 		if err := os.WriteFile(filepath.Join(in.svg, c.Name+".svg"), []byte(c.SVG()), 0o644); err != nil {
 			return fmt.Errorf("writing the charts: %w", err)
 		}

@@ -4,7 +4,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 func (a *app) oneWayCommand() *cobra.Command {

@@ -12,7 +12,7 @@ import (
 	"strings"
 
 	"gauged/internal/devices"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
 	"gauged/internal/station"
 )
@@ -29,7 +29,7 @@ type Config struct {
 	Switches  []devices.Switch
 	Library   *station.Library
 	Files     LibraryFiles
-	Masters   map[string]master.Master
+	Masters   map[string]check.Master
 	Plans     map[string]*station.Plan
 }
 

@@ -4,7 +4,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
 	"gauged/internal/station"
 )
@@ -16,8 +16,8 @@ const zeroMaster = "zero"
 const day = 24 * time.Hour
 
 // masters reads the known values that gauges are checked against.
-func masters(v shopfile.Value) map[string]master.Master {
-	all := map[string]master.Master{zeroMaster: {ID: zeroMaster, Title: "the faces closed, or on a plane"}}
+func masters(v shopfile.Value) map[string]check.Master {
+	all := map[string]check.Master{zeroMaster: {ID: zeroMaster, Title: "the faces closed, or on a plane"}}
 	if !v.Given() {
 		return all
 	}
@@ -31,10 +31,10 @@ func masters(v shopfile.Value) map[string]master.Master {
 	return all
 }
 
-func readMaster(id string, v shopfile.Value) master.Master {
+func readMaster(id string, v shopfile.Value) check.Master {
 	m := v.Map()
 	unit := m.Need("unit").Unit()
-	one := master.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
+	one := check.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
 	one.Expansion = m.Get("expansion").Expansion()
 	if calibration := m.Get("calibration"); calibration.Given() && unit.Known() {
 		cm := calibration.Map()
@@ -56,7 +56,7 @@ func readMaster(id string, v shopfile.Value) master.Master {
 }
 
 // plans reads when and how gauges are checked.
-func plans(v shopfile.Value, gauges map[string]bool, masters map[string]master.Master) map[string]*station.Plan {
+func plans(v shopfile.Value, gauges map[string]bool, masters map[string]check.Master) map[string]*station.Plan {
 	all := map[string]*station.Plan{}
 	if !v.Given() {
 		return all
@@ -71,7 +71,7 @@ func plans(v shopfile.Value, gauges map[string]bool, masters map[string]master.M
 	return all
 }
 
-func readPlan(v shopfile.Value, masters map[string]master.Master) *station.Plan {
+func readPlan(v shopfile.Value, masters map[string]check.Master) *station.Plan {
 	m := v.Map()
 	p := &station.Plan{Repeats: 1}
 	if every := m.Get("every_days"); every.Given() {

@@ -11,7 +11,7 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 )
 
@@ -36,7 +36,7 @@ type checkPage struct {
 
 // checkMaster is a master at which a check can be made, unless its own calibration is due.
 type checkMaster struct {
-	master.Master
+	check.Master
 	Overdue bool
 }
 
@@ -204,11 +204,11 @@ func mastersAt(points []draftPoint) (ids []string) {
 }
 
 // temperature is what was typed, from 20 degrees; nil when nothing was.
-func (d *checkDraft) temperature() (*master.Temperature, error) {
+func (d *checkDraft) temperature() (*check.Temperature, error) {
 	if d.Temperature == "" {
 		return nil, nil
 	}
-	t := &master.Temperature{}
+	t := &check.Temperature{}
 	for _, part := range []struct {
 		text string
 		to   *gauge.Length

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/drift"
-	"gauged/internal/drift/picture"
+	"gauged/internal/health/drift"
+	"gauged/internal/health/driftchart"
 	"gauged/internal/page/words"
 )
 
@@ -16,7 +16,7 @@ func (g gaugePage) Controls() []string {
 	if g.Reviewed == nil || g.Reviewed.At.Charts == nil {
 		return nil
 	}
-	return picture.Control
+	return driftchart.Control
 }
 
 // drawControl draws a control chart of the checks.
@@ -26,7 +26,7 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	name, svg := strings.CutSuffix(r.PathValue("chart"), ".svg")
-	if !svg || !slices.Contains(picture.Control, name) {
+	if !svg || !slices.Contains(driftchart.Control, name) {
 		return errNoPage
 	}
 	reviewed, err := p.o.Station.Review(r.Context(), line.ID, r.FormValue("point"))
@@ -42,7 +42,7 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	texts.Title += " " + line.ID + ", " + reviewed.At.Point
-	chart, ok := picture.ControlChart(name, reviewed.At, reviewed.Checks, texts)
+	chart, ok := driftchart.ControlChart(name, reviewed.At, reviewed.Checks, texts)
 	if !ok {
 		return errNoPage
 	}
@@ -53,7 +53,7 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 }
 
 // controlWords are the texts of a control chart, whose heights are metres.
-func controlWords(w words.Words, name, unit string, size float64) (t picture.ControlWords, err error) {
+func controlWords(w words.Words, name, unit string, size float64) (t driftchart.ControlWords, err error) {
 	for _, one := range []struct {
 		key string
 		to  *string
@@ -82,7 +82,7 @@ func controlWords(w words.Words, name, unit string, size float64) (t picture.Con
 
 // controlled is the name that the health of a gauge has for a chart.
 func controlled(name string) string {
-	if name == picture.Individuals {
+	if name == driftchart.Individuals {
 		return drift.SingleChart
 	}
 	return drift.CUSUMChart

@@ -8,10 +8,10 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
 	"gauged/internal/page/sheet"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
-	"gauged/internal/study"
 )
 
 // functions are what templates can call.

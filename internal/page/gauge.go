@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strconv"
 
-	"gauged/internal/drift/picture"
 	"gauged/internal/gauge"
+	"gauged/internal/health/driftchart"
 	"gauged/internal/station"
 )
 
@@ -152,7 +152,7 @@ func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
 		}
 	}
 	scaled := func(metres float64) string { return r.words.Number(fmt.Sprintf("%+.4g", metres/size)) + " " + unit }
-	chart := picture.Errors(reviewed.At, checks, reviewed.At.MPE, picture.Words{
+	chart := driftchart.Errors(reviewed.At, checks, reviewed.At.MPE, driftchart.Words{
 		Title: texts[0] + " " + line.ID + ", " + reviewed.At.Point, Up: texts[1] + " " + unit, Trend: texts[2], Upper: texts[3], Lower: texts[4], Found: texts[5], Left: texts[6],
 		Limit: func(at float64) string { return texts[7] + " " + scaled(at) }, Day: r.words.Day,
 		Description: texts[8] + " " + scaled(checks[len(checks)-1].Found),

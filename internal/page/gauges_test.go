@@ -14,7 +14,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 )
 
@@ -192,7 +192,7 @@ func TestVoidCheck(t *testing.T) {
 	if checks, err = r.station.Checks(t.Context(), "micrometer"); err != nil || len(checks) != 0 {
 		t.Errorf("%d checks count, %v", len(checks), err)
 	}
-	past := station.PastCheck{Time: time.Now().AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-17", Found: []master.Stated{{
+	past := station.PastCheck{Time: time.Now().AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-17", Found: []check.Stated{{
 		Master: "zero", Uncertainty: gauge.Expanded{Uncertainty: gauge.MustLength("0.001", gauge.Millimetre), K: gauge.MustLength("2", gauge.One)},
 	}}}
 	if _, problems, err := r.station.ImportChecks(t.Context(), station.ImportRequest{Gauge: "micrometer", By: "chief", Checks: []station.PastCheck{past}}); err != nil || len(problems) > 0 {

@@ -18,8 +18,8 @@ import (
 	"go.uber.org/goleak"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
-	"gauged/internal/master"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
@@ -84,7 +84,7 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	micrometre := gauge.MustLength("0.001", gauge.Millimetre)
 	store := historytest.Open(t)
 	o := station.Options{
-		Store: store, Library: library, Now: time.Now, Masters: map[string]master.Master{"zero": {ID: "zero"}},
+		Store: store, Library: library, Now: time.Now, Masters: map[string]check.Master{"zero": {ID: "zero"}},
 		Gauges: []station.GaugeInfo{
 			{ID: "button", Title: "Depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
 			{ID: "line", Title: "Indicator", Mode: station.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},

@@ -10,10 +10,10 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
+	"gauged/internal/health/studychart"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
-	"gauged/internal/study"
-	"gauged/internal/study/picture"
 )
 
 func (p *Page) studiedRoutes(mux router) {
@@ -94,14 +94,14 @@ func studyUnit(u gauge.Unit) string {
 }
 
 // drawings are the charts of a study in a language.
-func drawings(s *study.Study, u gauge.Unit, w words.Words) []picture.Named {
+func drawings(s *study.Study, u gauge.Unit, w words.Words) []studychart.Named {
 	text := func(english string) string {
 		if said, err := w.Say("picture." + english); err == nil {
 			return said
 		}
 		return english
 	}
-	return picture.In(s, studyUnit(u), picture.Words{Text: text, Number: w.Number})
+	return studychart.In(s, studyUnit(u), studychart.Words{Text: text, Number: w.Number})
 }
 
 // storedStudy finds the study that the path names.

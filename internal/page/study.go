@@ -12,10 +12,10 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/order"
+	"gauged/internal/health/study"
 	"gauged/internal/station"
-	"gauged/internal/study"
-	"gauged/internal/study/order"
 )
 
 func (p *Page) studyRoutes(mux router) {
@@ -31,7 +31,7 @@ func (p *Page) studyRoutes(mux router) {
 // studyPage is a study that is to be begun, or that is being measured.
 type studyPage struct {
 	gaugeLine
-	Masters    []master.Master
+	Masters    []check.Master
 	Technician string // who was it last on this device
 	Seed       uint64
 	Draft      *studyDraft // nil: to be begun

@@ -11,10 +11,10 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
+	"gauged/internal/health/studychart"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
-	"gauged/internal/study"
-	"gauged/internal/study/picture"
 )
 
 // drawn demands that an address gives a chart in well-formed SVG.
@@ -276,7 +276,7 @@ func TestDrawingsSpeakEveryLanguage(t *testing.T) {
 			t.Fatal(c.kind, err)
 		}
 		before := seen
-		for _, d := range picture.In(s, "mm", picture.Words{Text: text}) {
+		for _, d := range studychart.In(s, "mm", studychart.Words{Text: text}) {
 			if !german.Has("study.chart." + d.Name) {
 				t.Errorf("the chart %s has no name", d.Name)
 			}

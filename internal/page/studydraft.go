@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/order"
+	"gauged/internal/health/study"
 	"gauged/internal/station"
-	"gauged/internal/study"
-	"gauged/internal/study/order"
 )
 
 // studyDraft is a study that is being measured: its readings are stored already,

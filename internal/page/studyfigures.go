@@ -3,7 +3,7 @@ package page
 import (
 	"fmt"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 // bias writes the figures of a study of bias.

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
 	"gauged/internal/page/words"
-	"gauged/internal/study"
 )
 
 // studyTable is figures of a study as they are shown.

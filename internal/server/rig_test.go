@@ -19,8 +19,8 @@ import (
 	"google.golang.org/grpc/status"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
-	"gauged/internal/master"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -102,7 +102,7 @@ func runStation(t testing.TB, path string, library *station.Library, gauges []st
 	t.Helper()
 	store := historytest.OpenAt(t, path)
 	s, err := station.New(t.Context(), station.Options{
-		Masters: map[string]master.Master{"zero": {ID: "zero"}}, Plans: testPlans,
+		Masters: map[string]check.Master{"zero": {ID: "zero"}}, Plans: testPlans,
 		Store: store, Gauges: gauges, Library: library, Now: time.Now,
 	})
 	if err != nil {

@@ -12,7 +12,7 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )

@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // The kinds of facts about a gauge, and the shapes of their data.
@@ -20,24 +20,24 @@ const (
 
 // checkedData has everything that the result follows from.
 type checkedData struct {
-	Occasion    string              `json:"occasion,omitempty"`
-	Remark      string              `json:"remark,omitempty"`
-	Temperature *master.Temperature `json:"temperature,omitempty"`
-	Ability     gauge.Ability       `json:"ability"`
-	Found       []pointData         `json:"found"`
-	Result      master.Result       `json:"result"`
-	Left        []pointData         `json:"left,omitempty"`
-	LeftResult  *master.Result      `json:"left_result,omitempty"`
-	Zero        bool                `json:"zero_return,omitempty"`
-	Partial     string              `json:"partial,omitempty"` // what the plan wanted besides
-	Job         uint64              `json:"job,omitempty"`     // after which it was made
-	Number      uint64              `json:"number,omitempty"`  // to which the gauge's readings had come
-	Begun       uint64              `json:"begun,omitempty"`   // number of its begin in the history
-	Past        *pastData           `json:"past,omitempty"`    // it was made before it came in, or elsewhere
+	Occasion    string             `json:"occasion,omitempty"`
+	Remark      string             `json:"remark,omitempty"`
+	Temperature *check.Temperature `json:"temperature,omitempty"`
+	Ability     gauge.Ability      `json:"ability"`
+	Found       []pointData        `json:"found"`
+	Result      check.Result       `json:"result"`
+	Left        []pointData        `json:"left,omitempty"`
+	LeftResult  *check.Result      `json:"left_result,omitempty"`
+	Zero        bool               `json:"zero_return,omitempty"`
+	Partial     string             `json:"partial,omitempty"` // what the plan wanted besides
+	Job         uint64             `json:"job,omitempty"`     // after which it was made
+	Number      uint64             `json:"number,omitempty"`  // to which the gauge's readings had come
+	Begun       uint64             `json:"begun,omitempty"`   // number of its begin in the history
+	Past        *pastData          `json:"past,omitempty"`    // it was made before it came in, or elsewhere
 }
 
 type pointData struct {
-	master.Point
+	check.Point
 	Seqs []uint64     `json:"seqs"` // the readings in the history
 	sent []gauge.Fact // those that another clock has stamped, of a check that is recorded
 }
@@ -62,7 +62,7 @@ type CheckRequest struct {
 	By          string
 	Occasion    string // such as periodic, before a job, after a drop
 	Remark      string
-	Temperature *master.Temperature
+	Temperature *check.Temperature
 	Found       []CheckPoint
 	Left        []CheckPoint // after an adjustment; empty: it was not adjusted
 }
@@ -179,22 +179,22 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if data.Left, err = s.points(ctx, r.Gauge, r.Left); err != nil {
 		return data, err
 	}
-	left := master.Evaluate(data.input(data.Left))
+	left := check.Evaluate(data.input(data.Left))
 	data.LeftResult = &left
 	return data, nil
 }
 
 // compared evaluates the points as found.
-func (c checkedData) compared(gaugeID string, points []pointData) (master.Result, error) {
-	r := master.Evaluate(c.input(points))
+func (c checkedData) compared(gaugeID string, points []pointData) (check.Result, error) {
+	r := check.Evaluate(c.input(points))
 	if r.Limit != nil && !r.Known() {
 		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, gaugeID)
 	}
 	return r, nil
 }
 
-func (c checkedData) input(points []pointData) master.Input {
-	in := master.Input{Temperature: c.Temperature, Ability: c.Ability}
+func (c checkedData) input(points []pointData) check.Input {
+	in := check.Input{Temperature: c.Temperature, Ability: c.Ability}
 	for _, p := range points {
 		in.Points = append(in.Points, p.Point)
 	}
@@ -215,7 +215,7 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 		if w.repeats() == 0 {
 			return nil, fmt.Errorf("%w: there are no readings at master %s", ErrInput, m.ID)
 		}
-		p := pointData{Point: master.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
+		p := pointData{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
 			f, err := s.o.Store.Reading(ctx, seq)
 			if err != nil {
@@ -390,7 +390,7 @@ func (l *checkList) sorted() []*CheckRecord {
 }
 
 // Masters returns the masters, by id.
-func (s *Station) Masters() map[string]master.Master { return s.o.Masters }
+func (s *Station) Masters() map[string]check.Master { return s.o.Masters }
 
 // usable says why gauges may not be used in a new job, and what to warn of.
 func (s *Station) usable(gauges map[string]string) (warnings []string, err error) {

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // TestPressesOfACheckFeedNoJob: while a gauge is being checked, what its button sends is
@@ -37,7 +37,7 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 // calibration is due, can fail the gauge; it renews nothing.
 func TestLessThanThePlan(t *testing.T) {
 	r := newRig(t)
-	check := func(shown ...string) *CheckRecord {
+	recorded := func(shown ...string) *CheckRecord {
 		t.Helper()
 		begun := r.begins("dial")
 		c, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "dial", By: "q", Begun: begun.Seq, Found: []CheckPoint{r.at("dial", "zero", shown...)}})
@@ -46,7 +46,7 @@ func TestLessThanThePlan(t *testing.T) {
 		}
 		return c
 	}
-	c := check("0.000", "0.000")
+	c := recorded("0.000", "0.000")
 	h, err := r.Health("dial")
 	if err != nil || c.Partial != "2 readings at block" || h.Good != nil || h.Standing != InService {
 		t.Errorf("%q, good %v, %s, %v", c.Partial, h.Good, h.Standing, err)
@@ -54,11 +54,11 @@ func TestLessThanThePlan(t *testing.T) {
 	if _, err := r.SetStanding(t.Context(), "dial", Suspect, "it fell", "q"); err != nil {
 		t.Fatal(err)
 	}
-	check("0.000", "0.000")
+	recorded("0.000", "0.000")
 	if h, _ = r.Health("dial"); h.Standing != Suspect {
 		t.Errorf("less than the plan has put the gauge into service: %s", h.Standing)
 	}
-	if c.Result.Verdict == master.Fail {
+	if c.Result.Verdict == check.Fail {
 		t.Error("it fails")
 	}
 }

@@ -10,7 +10,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // settled is a check that decides about what was measured before it: it passed
@@ -28,10 +28,10 @@ type settled struct {
 // decides only when it fails.
 func (h *Health) settle(c *CheckRecord) {
 	verdict := c.Result.Verdict
-	if verdict == master.Undecided || c.aside() && verdict != master.Fail {
+	if verdict == check.Undecided || c.aside() && verdict != check.Fail {
 		return
 	}
-	s := settled{seq: c.settles(), time: c.Time, what: c.what(), failed: verdict == master.Fail, worst: c.Result.Decides().Error}
+	s := settled{seq: c.settles(), time: c.Time, what: c.what(), failed: verdict == check.Fail, worst: c.Result.Decides().Error}
 	if c.Result.Limit != nil {
 		s.limit = *c.Result.Limit
 	}

@@ -8,9 +8,9 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/recall"
 )
 
 // ErrorModel says how an error that was found is thought to have come about.
@@ -46,7 +46,7 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 		return gaugeError{}, err
 	}
 	// A zero return says nothing of the rest of the range unless it fails.
-	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.aside() && c.Result.Verdict != master.Fail })
+	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.aside() && c.Result.Verdict != check.Fail })
 	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: s.o.Now()}
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != ErrorFromWork
@@ -179,14 +179,14 @@ const picometresInMetre = 1e12
 func lastGood(checks []*CheckRecord, notGiven bool) (at time.Time) {
 	for i, c := range checks {
 		found, last := c.Result.Verdict, i == len(checks)-1
-		if passed(found) && !(last && notGiven && found == master.Unlimited) || !last && passed(c.after().Verdict) {
+		if passed(found) && !(last && notGiven && found == check.Unlimited) || !last && passed(c.after().Verdict) {
 			at = c.Time
 		}
 	}
 	return at
 }
 
-func passed(v master.Verdict) bool { return v == master.Pass || v == master.Unlimited }
+func passed(v check.Verdict) bool { return v == check.Pass || v == check.Unlimited }
 
 // at is the error at a time where the gauge shows so much.
 func (e gaugeError) at(t time.Time, shown gauge.Length) recall.Off {

@@ -4,8 +4,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // flat is an error that is the same at every reading.

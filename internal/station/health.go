@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // Standing says whether a gauge may be used.
@@ -70,8 +70,8 @@ type CheckRecord struct {
 	Time     time.Time
 	By       string
 	Occasion string
-	Result   master.Result
-	Left     *master.Result // after an adjustment
+	Result   check.Result
+	Left     *check.Result // after an adjustment
 	Remark   string
 	Zero     bool    // a zero return: it passes no check that is due
 	Partial  string  // what the plan wants besides: it passes no check that is due either; empty: nothing
@@ -129,7 +129,7 @@ func (c *CheckRecord) order(place uint64, t time.Time) int {
 }
 
 // after is the result with which the gauge went on.
-func (c *CheckRecord) after() master.Result {
+func (c *CheckRecord) after() check.Result {
 	if c.Left != nil {
 		return *c.Left
 	}
@@ -215,7 +215,7 @@ func (h *Health) take(c *CheckRecord, number uint64) {
 		h.Last = c
 		h.Use.checked, h.Use.number = h.Use.Jobs, number
 	}
-	if v := c.after().Verdict; !c.aside() && (v == master.Pass || v == master.Unlimited) {
+	if v := c.after().Verdict; !c.aside() && (v == check.Pass || v == check.Unlimited) {
 		h.Good = c
 	}
 	h.settle(c)

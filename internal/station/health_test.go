@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // begins begins a check of a gauge.
@@ -65,7 +65,7 @@ func TestMasterCheck(t *testing.T) {
 		t.Errorf("before a check: %v", err)
 	}
 	c := r.check("strict", r.at("strict", "zero", "0.000", "0.001"), r.at("strict", "block", "25.002"))
-	if c.Result.Verdict != master.Pass || c.Result.Worst.Error != gauge.MustLength("0.002", gauge.Millimetre) {
+	if c.Result.Verdict != check.Pass || c.Result.Worst.Error != gauge.MustLength("0.002", gauge.Millimetre) {
 		t.Errorf("%+v", c.Result)
 	}
 	if err := start(); err != nil {
@@ -75,7 +75,7 @@ func TestMasterCheck(t *testing.T) {
 	if err := start(); err == nil || err.Error() != "refused: the check of gauge strict was due on 2026-03-02: check it first" {
 		t.Errorf("overdue: %v", err)
 	}
-	if c := r.check("strict", r.at("strict", "block", "25.009")); c.Result.Verdict != master.Fail {
+	if c := r.check("strict", r.at("strict", "block", "25.009")); c.Result.Verdict != check.Fail {
 		t.Errorf("%+v", c.Result)
 	}
 	if err := start(); err == nil || err.Error() != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
@@ -94,14 +94,14 @@ func TestMasterCheck(t *testing.T) {
 		Gauge: "strict", By: "quality", Occasion: "after repair",
 		Found: []CheckPoint{r.at("strict", "block", "25.009")}, Left: []CheckPoint{r.at("strict", "block", "25.000")},
 	})
-	if err != nil || adjusted.Left.Verdict != master.Pass {
+	if err != nil || adjusted.Left.Verdict != check.Pass {
 		t.Fatalf("%+v, %v", adjusted, err)
 	}
 	if err := start(); err != nil {
 		t.Errorf("after an adjustment: %v", err)
 	}
 	all, err := r.Checks(t.Context(), "strict")
-	if err != nil || len(all) != 3 || all[2].Occasion != "after repair" || all[2].Result.Verdict != master.Fail {
+	if err != nil || len(all) != 3 || all[2].Occasion != "after repair" || all[2].Result.Verdict != check.Fail {
 		t.Errorf("%d checks, %v", len(all), err)
 	}
 }

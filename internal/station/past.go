@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // pastData is what a check of the past has of its own.
@@ -28,8 +28,8 @@ type PastCheck struct {
 	Certificate string
 	Occasion    string
 	Remark      string
-	Found       []master.Stated
-	Left        []master.Stated // after an adjustment
+	Found       []check.Stated
+	Left        []check.Stated // after an adjustment
 }
 
 // ImportRequest brings checks of the past in. They take their places in time: trend,
@@ -71,11 +71,11 @@ func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRe
 	var records []*CheckRecord
 	for _, c := range r.Checks {
 		data := checkedData{
-			Occasion: c.Occasion, Remark: c.Remark, Ability: ability, Result: master.EvaluateStated(c.Found, ability),
+			Occasion: c.Occasion, Remark: c.Remark, Ability: ability, Result: check.EvaluateStated(c.Found, ability),
 			Past: &pastData{Time: c.Time, By: c.By, Place: c.Place, Certificate: c.Certificate},
 		}
 		if len(c.Left) > 0 {
-			left := master.EvaluateStated(c.Left, ability)
+			left := check.EvaluateStated(c.Left, ability)
 			data.LeftResult = &left
 		}
 		if data.Past.After, err = s.lastAt(ctx, c.Time); err != nil {

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // TestStandingOfTurnsInAnyOrder: whatever order they come in, the standing is the one
@@ -19,10 +19,10 @@ func TestStandingOfTurnsInAnyOrder(t *testing.T) {
 	for range 500 {
 		var turns []turn
 		for i := range 1 + random.IntN(8) {
-			one := turn{seq: uint64(100 + i), place: uint64(i), time: time.Unix(int64(i), 0), verdict: master.Pass}
+			one := turn{seq: uint64(100 + i), place: uint64(i), time: time.Unix(int64(i), 0), verdict: check.Pass}
 			switch random.IntN(4) {
 			case 0:
-				one.verdict = master.Fail
+				one.verdict = check.Fail
 			case 1:
 				one.said = standingData{Standing: Standings[random.IntN(len(Standings))], Reason: fmt.Sprint(i)}
 			}
@@ -53,10 +53,10 @@ func TestStandingOfTurnsInAnyOrder(t *testing.T) {
 }
 
 // pastFacts are checks of the past as they are stored.
-func pastFacts(n int, verdict master.Verdict) (all []gauge.Fact) {
+func pastFacts(n int, verdict check.Verdict) (all []gauge.Fact) {
 	for i := range n {
 		at := time.Unix(int64(i)*3600, 0)
-		data := checkedData{Past: &pastData{Time: at}, Result: master.Result{Verdict: verdict}}
+		data := checkedData{Past: &pastData{Time: at}, Result: check.Result{Verdict: verdict}}
 		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: kindChecked, Data: marshal(data)}})
 	}
 	return all
@@ -65,7 +65,7 @@ func pastFacts(n int, verdict master.Verdict) (all []gauge.Fact) {
 // TestFoldIsLinear: to fold four times as many checks takes about four times as much
 // memory, and not sixteen times.
 func TestFoldIsLinear(t *testing.T) {
-	allocated := func(n int, verdict master.Verdict) uint64 {
+	allocated := func(n int, verdict check.Verdict) uint64 {
 		facts := pastFacts(n, verdict)
 		h := &Health{Standing: InService}
 		var before, after runtime.MemStats
@@ -81,7 +81,7 @@ func TestFoldIsLinear(t *testing.T) {
 		}
 		return after.TotalAlloc - before.TotalAlloc
 	}
-	for _, verdict := range []master.Verdict{master.Pass, master.Fail} {
+	for _, verdict := range []check.Verdict{check.Pass, check.Fail} {
 		if few, many := allocated(2000, verdict), allocated(8000, verdict); many > 6*few {
 			t.Errorf("%s: %d bytes for 2000 checks, %d for 8000", verdict, few, many)
 		}
@@ -92,7 +92,7 @@ func TestFoldIsLinear(t *testing.T) {
 // them all again, as a start does.
 func BenchmarkImport(b *testing.B) {
 	length := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
-	found := []master.Stated{{
+	found := []check.Stated{{
 		Master: "block", Value: length("25"), Error: length("0.001"),
 		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: 2 * one},
 	}}

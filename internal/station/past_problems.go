@@ -5,7 +5,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // What one import takes at most: all else waits while a gauge is computed again with it.
@@ -29,7 +29,7 @@ func (r ImportRequest) tooLarge() error {
 }
 
 // problems are those of all checks.
-func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]master.Master, now time.Time) (all []ImportProblem) {
+func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
 	here, there := map[time.Time]bool{}, map[time.Time]uint64{}
 	for _, o := range stored {
 		if o.Voided == nil {
@@ -58,7 +58,7 @@ func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]master
 		if len(c.Found) == 0 {
 			wrong("it has no error as found")
 		}
-		for _, points := range [][]master.Stated{c.Found, c.Left} {
+		for _, points := range [][]check.Stated{c.Found, c.Left} {
 			pointProblems(points, masters, wrong)
 		}
 	}
@@ -66,7 +66,7 @@ func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]master
 }
 
 // pointProblems are those of the errors that a check found, or left.
-func pointProblems(points []master.Stated, masters map[string]master.Master, wrong func(string, ...any)) {
+func pointProblems(points []check.Stated, masters map[string]check.Master, wrong func(string, ...any)) {
 	type place struct {
 		master  string
 		falling bool
@@ -97,7 +97,7 @@ const one gauge.Length = 1e9
 
 // contradiction is what is wrong with a value that is not the one of the master in the
 // configuration, with what is uncertain about both; empty: it is.
-func contradiction(p master.Stated, m master.Master) string {
+func contradiction(p check.Stated, m check.Master) string {
 	doubt := p.Uncertainty.Uncertainty
 	if m.Certified != nil {
 		doubt += m.Certified.Uncertainty

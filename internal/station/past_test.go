@@ -8,14 +8,14 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // stated is an error of the block of 25 mm with U = 1 um (k = 2).
-func stated(t *testing.T, error string) []master.Stated {
+func stated(t *testing.T, error string) []check.Stated {
 	t.Helper()
 	length := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
-	return []master.Stated{{
+	return []check.Stated{{
 		Master: "block", Value: length("25"), Error: length(error),
 		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: gauge.MustLength("2", gauge.One)},
 	}}
@@ -37,7 +37,7 @@ func TestImportedChecks(t *testing.T) {
 	}
 	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: checks, DryRun: true}
 	dry, problems, err := r.ImportChecks(t.Context(), ask)
-	if err != nil || len(problems) > 0 || len(dry) != 2 || dry[0].Result.Verdict != master.Fail || dry[0].Left.Verdict != master.Pass || dry[1].Result.Verdict != master.Pass {
+	if err != nil || len(problems) > 0 || len(dry) != 2 || dry[0].Result.Verdict != check.Fail || dry[0].Left.Verdict != check.Pass || dry[1].Result.Verdict != check.Pass {
 		t.Fatalf("%+v, %+v, %v", dry, problems, err)
 	}
 	if h, err := r.Health("clock"); err != nil || h.Checks != 1 {

@@ -13,8 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // RecallRequest names a gauge that was wrong.

@@ -9,8 +9,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // slowRecall is Recall job by job, each fact read by itself and each evaluation

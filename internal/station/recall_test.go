@@ -8,9 +8,9 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
+	"gauged/internal/health/recall"
 	"gauged/internal/uncertainty"
 )
 
@@ -366,10 +366,10 @@ func TestRecallFromWork(t *testing.T) {
 // no slope.
 func TestTracksJumpWhereAdjusted(t *testing.T) {
 	at := func(hours int) time.Time { return time.Date(2026, 3, 1, hours, 0, 0, 0, time.UTC) }
-	site := fleet.Site{Tracks: []fleet.Track{{Gauge: "dial", Points: []fleet.Point{
+	site := jobs.Site{Tracks: []jobs.Track{{Gauge: "dial", Points: []jobs.Point{
 		{Time: at(0), Error: 9 * um}, {Time: at(24), Error: 10 * um}, {Time: at(34), Error: 1 * um},
 	}}}}
-	points := tracks(site, map[string][]fleet.Point{"dial": {{Time: at(24), Error: 0}}, "other": {{Time: at(1)}}})["dial"]
+	points := tracks(site, map[string][]jobs.Point{"dial": {{Time: at(24), Error: 0}}, "other": {{Time: at(1)}}})["dial"]
 	model, err := recall.Piecewise(points)
 	if err != nil {
 		t.Fatal(err)

@@ -2,8 +2,8 @@ package station
 
 import (
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // changed says what became of a verdict: as recall.Change has it for verdicts,

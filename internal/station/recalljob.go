@@ -9,8 +9,8 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // recaller recalls jobs, many with each read. It belongs to one goroutine.

@@ -6,8 +6,8 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet"
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
 )
 
 // How far what a job compares scatters where nothing is stated: standard
@@ -21,12 +21,12 @@ const (
 // residual is what a job says of its gauges: the play that was measured less the
 // predicted one. The job need not be evaluated. It reports false when there is no
 // such comparison, or when it says nothing of a gauge.
-func (j *Job) residual() (fleet.Residual, bool, error) {
+func (j *Job) residual() (jobs.Residual, bool, error) {
 	c, err := newComparison(j)
 	if err != nil || c == nil {
-		return fleet.Residual{}, false, err
+		return jobs.Residual{}, false, err
 	}
-	r := fleet.Residual{Time: j.spoke, Value: c.difference.Metres()}
+	r := jobs.Residual{Time: j.spoke, Value: c.difference.Metres()}
 	if r.Time.IsZero() {
 		r.Time = j.Started
 	}
@@ -34,21 +34,21 @@ func (j *Job) residual() (fleet.Residual, bool, error) {
 	for _, g := range c.groups() {
 		k, known, err := c.coefficient(g)
 		if err != nil || !known {
-			return fleet.Residual{}, false, err
+			return jobs.Residual{}, false, err
 		}
 		scatter := c.scatter(g, k)
 		variance += scatter * scatter
 		if k != 0 && !g.way && j.Gauges[g.measurement] == g.gauge {
-			r.Terms = addTerm(r.Terms, fleet.Term{Gauge: g.gauge, Coefficient: k, Uses: g.readings})
+			r.Terms = addTerm(r.Terms, jobs.Term{Gauge: g.gauge, Coefficient: k, Uses: g.readings})
 		}
 	}
 	// What a gauge adds to both sides cancels.
-	r.Terms = slices.DeleteFunc(r.Terms, func(t fleet.Term) bool { return t.Coefficient == 0 })
+	r.Terms = slices.DeleteFunc(r.Terms, func(t jobs.Term) bool { return t.Coefficient == 0 })
 	r.Sigma = math.Sqrt(variance)
 	return r, len(r.Terms) > 0, nil
 }
 
-func addTerm(terms []fleet.Term, t fleet.Term) []fleet.Term {
+func addTerm(terms []jobs.Term, t jobs.Term) []jobs.Term {
 	for i := range terms {
 		if terms[i].Gauge == t.Gauge {
 			terms[i].Coefficient += t.Coefficient

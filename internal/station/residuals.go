@@ -11,8 +11,8 @@ import (
 	"sync/atomic"
 	"time"
 
-	"gauged/internal/fleet"
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
 )
 
 // WorkError is the error of a gauge as the jobs show it between its checks.
@@ -31,10 +31,10 @@ const keptResiduals = 400 * 24 * time.Hour
 // work is what the jobs of the last time say of their gauges. It is loaded when
 // it is first asked for.
 type work struct {
-	mu        sync.Mutex                // one estimate at a time; taken before Station.mu
-	residuals map[uint64]fleet.Residual // by job; nil: not loaded
-	errors    map[string]WorkError      // nil: to be estimated
-	tracks    map[string][]fleet.Point  // the errors in the course of time, of the last estimate
+	mu        sync.Mutex               // one estimate at a time; taken before Station.mu
+	residuals map[uint64]jobs.Residual // by job; nil: not loaded
+	errors    map[string]WorkError     // nil: to be estimated
+	tracks    map[string][]jobs.Point  // the errors in the course of time, of the last estimate
 	known     atomic.Pointer[map[string]WorkError]
 }
 
@@ -111,7 +111,7 @@ func (s *Station) KnownWorkErrors() map[string]WorkError {
 
 // loadResiduals reads what the stored jobs say.
 func (s *Station) loadResiduals(ctx context.Context) error {
-	w := work{residuals: map[uint64]fleet.Residual{}}
+	w := work{residuals: map[uint64]jobs.Residual{}}
 	files := &fileCache{store: s.o.Store}
 	oldest := s.o.Now().Add(-keptResiduals)
 	err := s.eachStart(ctx, func(f gauge.Fact) error {
@@ -162,7 +162,7 @@ func (w *work) take(j *Job) error {
 func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 	until := s.o.Now()
 	oldest := until.Add(-keptResiduals)
-	var residuals []fleet.Residual
+	var residuals []jobs.Residual
 	compared := map[string]time.Time{} // when a gauge was last checked
 	for _, id := range slices.Sorted(maps.Keys(s.work.residuals)) {
 		r := s.work.residuals[id]
@@ -176,8 +176,8 @@ func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 		}
 		until = later(until, r.Time) // the clock was set back
 	}
-	var anchors []fleet.Anchor
-	adjusted := map[string][]fleet.Point{}
+	var anchors []jobs.Anchor
+	adjusted := map[string][]jobs.Point{}
 	for _, id := range slices.Sorted(maps.Keys(compared)) {
 		checks, err := s.Checks(ctx, id)
 		if err != nil {
@@ -190,11 +190,11 @@ func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 				anchors = append(anchors, c.anchors(id)...)
 			}
 			if c.Left != nil {
-				adjusted[id] = append(adjusted[id], fleet.Point{Time: c.Time, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard)})
+				adjusted[id] = append(adjusted[id], jobs.Point{Time: c.Time, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard)})
 			}
 		}
 	}
-	site, err := fleet.Estimate(fleet.DefaultModel(), residuals, anchors, until)
+	site, err := jobs.Estimate(jobs.DefaultModel(), residuals, anchors, until)
 	if err != nil {
 		return nil, err
 	}
@@ -215,10 +215,10 @@ const usualCheck = 1e-6
 
 // anchors are what a check says: the error as found and, after an adjustment, as
 // left, from which on the error begins anew.
-func (c *CheckRecord) anchors(id string) []fleet.Anchor {
-	anchors := []fleet.Anchor{{Time: c.Time, Gauge: id, Error: c.Result.Error.Metres(), Sigma: uncertaintyOf(c.Result.Standard)}}
+func (c *CheckRecord) anchors(id string) []jobs.Anchor {
+	anchors := []jobs.Anchor{{Time: c.Time, Gauge: id, Error: c.Result.Error.Metres(), Sigma: uncertaintyOf(c.Result.Standard)}}
 	if c.Left != nil {
-		anchors = append(anchors, fleet.Anchor{Time: c.Time, Gauge: id, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard), Restart: true})
+		anchors = append(anchors, jobs.Anchor{Time: c.Time, Gauge: id, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard), Restart: true})
 	}
 	return anchors
 }
@@ -232,7 +232,7 @@ func uncertaintyOf(standard float64) float64 {
 
 // workErrors is what a site says of each gauge now. A check of a gauge answers
 // the alarms that were raised before it.
-func workErrors(site fleet.Site, checked map[string]time.Time) map[string]WorkError {
+func workErrors(site jobs.Site, checked map[string]time.Time) map[string]WorkError {
 	errors := map[string]WorkError{}
 	for _, track := range site.Tracks {
 		last := track.Points[len(track.Points)-1]

@@ -13,8 +13,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"gauged/internal/fleet"
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
 )
 
 const um = 1e-6
@@ -141,33 +141,33 @@ func TestResidualOfAJob(t *testing.T) {
 		name      string
 		by        map[string]string
 		thickness string
-		want      fleet.Residual
+		want      jobs.Residual
 	}{
 		{
 			"three gauges",
 			map[string]string{"depth": "dial", "height": "probe", "end_play": "far"},
 			"",
-			fleet.Residual{
+			jobs.Residual{
 				Value: 0.150e-3 - 0.135e-3, Sigma: math.Sqrt(scatter*scatter*(0.5+1+1) + part*part + seating*seating),
-				Terms: []fleet.Term{{Gauge: "dial", Coefficient: -1, Uses: 2}, {Gauge: "probe", Coefficient: 1, Uses: 1}, {Gauge: "far", Coefficient: 1, Uses: 1}},
+				Terms: []jobs.Term{{Gauge: "dial", Coefficient: -1, Uses: 2}, {Gauge: "probe", Coefficient: 1, Uses: 1}, {Gauge: "far", Coefficient: 1, Uses: 1}},
 			},
 		},
 		{
 			"one gauge on both sides, which cancels, a typed height, a measured part",
 			map[string]string{"depth": "dial", "end_play": "dial"},
 			"1.597",
-			fleet.Residual{},
+			jobs.Residual{},
 		},
 		{
 			"typed but for the play",
 			map[string]string{"end_play": "far"},
 			"1.597",
-			fleet.Residual{
+			jobs.Residual{
 				Value: 0.150e-3 - 0.138e-3, Sigma: math.Sqrt(scatter*scatter*(0.5+1+1+1) + seating*seating),
-				Terms: []fleet.Term{{Gauge: "far", Coefficient: 1, Uses: 1}},
+				Terms: []jobs.Term{{Gauge: "far", Coefficient: 1, Uses: 1}},
 			},
 		},
-		{"all typed", nil, "", fleet.Residual{}},
+		{"all typed", nil, "", jobs.Residual{}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := newRig(t)

@@ -4,7 +4,7 @@ import (
 	"context"
 	"slices"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 // Reviewed says how the error of a gauge moves from check to check, in metres: at

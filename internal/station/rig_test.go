@@ -11,9 +11,9 @@ import (
 	"go.uber.org/goleak"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/history"
 	"gauged/internal/history/historytest"
-	"gauged/internal/master"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -115,7 +115,7 @@ func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 			r.now = r.now.Add(time.Millisecond)
 			return r.now
 		},
-		Masters: map[string]master.Master{
+		Masters: map[string]check.Master{
 			"zero":  {ID: "zero"},
 			"block": {ID: "block", Value: gauge.MustLength("25", gauge.Millimetre)},
 			"rough": {ID: "rough", Value: gauge.MustLength("25", gauge.Millimetre), Certified: &gauge.Expanded{Uncertainty: gauge.MustLength("2", gauge.Micrometre), K: gauge.MustLength("2", gauge.One)}},

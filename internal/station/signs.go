@@ -8,15 +8,15 @@ import (
 	"sync"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/signs"
 )
 
 const (
 	// signRate is how often a look at a healthy gauge finds a certain sign that is
 	// not there.
-	signRate signature.Rate = 0.001
+	signRate signs.Rate = 0.001
 	// signReadings, signChecks and signJobs are how far back a look goes. Zero returns are
 	// checks too, and there are several a day.
 	signReadings = 1000
@@ -28,12 +28,12 @@ const (
 
 // usualShare is how often a healthy gauge loses a frame or flags its battery, or
 // masters are mixed up in a check; the number is ours.
-var usualShare = signature.Share{Count: 1, Of: 1000}
+var usualShare = signs.Share{Count: 1, Of: 1000}
 
 // Sign is what one look at a gauge's own readings says: that something is the
 // matter, that nothing is, or why it cannot be judged.
 type Sign struct {
-	Kind    signature.Kind
+	Kind    signs.Kind
 	Found   bool
 	Detail  string // what was found
 	Refused string // why it cannot be judged
@@ -70,7 +70,7 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]Sign, error) {
 // looker looks at one gauge.
 type looker struct {
 	gauge   GaugeInfo
-	masters map[string]master.Master
+	masters map[string]check.Master
 	facts   []gauge.Fact // its newest readings, oldest first
 	rejects int          // among them
 	checks  []*CheckRecord
@@ -127,9 +127,9 @@ func (s *Station) looker(ctx context.Context, info GaugeInfo) (*looker, error) {
 }
 
 // needStep are the signs that cannot be judged without the step of the display.
-var needStep = []signature.Kind{
-	signature.LostResolution, signature.Stuck, signature.MissedCounts, signature.PresetLeftOn, signature.ZeroOff,
-	signature.Reversed, signature.Noise, signature.Hysteresis,
+var needStep = []signs.Kind{
+	signs.LostResolution, signs.Stuck, signs.MissedCounts, signs.PresetLeftOn, signs.ZeroOff,
+	signs.Reversed, signs.Noise, signs.Hysteresis,
 }
 
 var errNoStep = errors.New("the step of its display is not stated: write resolution in the configuration")
@@ -141,7 +141,7 @@ func (l *looker) look() []Sign {
 	l.unit()
 	if l.step() <= 0 {
 		for _, kind := range needStep {
-			l.says(kind, signature.Finding{}, errNoStep)
+			l.says(kind, signs.Finding{}, errNoStep)
 		}
 		return l.signs
 	}
@@ -155,7 +155,7 @@ func (l *looker) look() []Sign {
 	return l.signs
 }
 
-func (l *looker) says(kind signature.Kind, f signature.Finding, err error) {
+func (l *looker) says(kind signs.Kind, f signs.Finding, err error) {
 	sign := Sign{Kind: kind, Found: f.Kind != "", Detail: f.Detail}
 	if err != nil {
 		sign.Refused = err.Error()
@@ -191,8 +191,8 @@ func (l *looker) resolution() {
 		seen[at] = v
 		values = append(values, v)
 	}
-	f, err := signature.FindLostResolution(values, step, signRate)
-	l.says(signature.LostResolution, f, err)
+	f, err := signs.FindLostResolution(values, step, signRate)
+	l.says(signs.LostResolution, f, err)
 }
 
 func (l *looker) battery() {
@@ -203,6 +203,6 @@ func (l *looker) battery() {
 	if newest := statuses[max(len(statuses)-batteryReadings, 0):]; !slices.Contains(newest, gauge.StatusLowBattery) {
 		statuses = newest
 	}
-	f, err := signature.FindLowBattery(statuses, usualShare, signRate)
-	l.says(signature.LowBattery, f, err)
+	f, err := signs.FindLowBattery(statuses, usualShare, signRate)
+	l.says(signs.LowBattery, f, err)
 }

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/fleet/signature"
+	"gauged/internal/health/signs"
 )
 
 // oneInBurst: where one frame in so many comes soon after the one before, the times of
@@ -20,7 +20,7 @@ func (l *looker) frames() {
 		return
 	}
 	if len(l.facts) < 3 {
-		l.says(signature.LostFrames, signature.Finding{}, errors.New("it has sent too few frames"))
+		l.says(signs.LostFrames, signs.Finding{}, errors.New("it has sent too few frames"))
 		return
 	}
 	var gaps []time.Duration
@@ -30,7 +30,7 @@ func (l *looker) frames() {
 	sorted := slices.Sorted(slices.Values(gaps))
 	usual := sorted[len(sorted)/2]
 	if sorted[len(sorted)/oneInBurst] <= usual/2 {
-		l.says(signature.LostFrames, signature.Finding{}, errors.New("its frames arrive in bursts, which hides the time between them"))
+		l.says(signs.LostFrames, signs.Finding{}, errors.New("its frames arrive in bursts, which hides the time between them"))
 		return
 	}
 	at := l.facts[0].Reading.Time
@@ -42,6 +42,6 @@ func (l *looker) frames() {
 		at = at.Add(gap)
 		times = append(times, at)
 	}
-	f, err := signature.FindLostFrames(times, l.rejects, usual, usualShare, signRate)
-	l.says(signature.LostFrames, f, err)
+	f, err := signs.FindLostFrames(times, l.rejects, usual, usualShare, signRate)
+	l.says(signs.LostFrames, f, err)
 }

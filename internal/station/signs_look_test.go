@@ -7,16 +7,16 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/signs"
 )
 
 // healthy is a gauge without a fault, and with its history.
 func healthy() *looker { return failing{Rand: rand.New(rand.NewPCG(1, 50))}.looker() }
 
 // sign is what a look says of one kind.
-func sign(t *testing.T, l *looker, kind signature.Kind) Sign {
+func sign(t *testing.T, l *looker, kind signs.Kind) Sign {
 	t.Helper()
 	l.signs = nil
 	for _, s := range l.look() {
@@ -30,7 +30,7 @@ func sign(t *testing.T, l *looker, kind signature.Kind) Sign {
 
 // TestEveryKindIsNamed: of each kind a look says something, also of a gauge of which nothing is known.
 func TestEveryKindIsNamed(t *testing.T) {
-	kinds := append(slices.Clone(needStep), signature.LowBattery, signature.LostFrames, signature.WrongUnit)
+	kinds := append(slices.Clone(needStep), signs.LowBattery, signs.LostFrames, signs.WrongUnit)
 	step := micron
 	for name, l := range map[string]*looker{
 		"new": {gauge: GaugeInfo{Mode: ModeStream, Ability: gauge.Ability{Resolution: &step}}}, "of unknown step": {gauge: GaugeInfo{Mode: ModeStream}}, "known": healthy(),
@@ -44,7 +44,7 @@ func TestEveryKindIsNamed(t *testing.T) {
 			t.Errorf("a gauge that is %s has %d signs of %d", name, len(l.signs), len(kinds))
 		}
 	}
-	if s := sign(t, &looker{}, signature.Noise); s.Refused != "the step of its display is not stated: write resolution in the configuration" {
+	if s := sign(t, &looker{}, signs.Noise); s.Refused != "the step of its display is not stated: write resolution in the configuration" {
 		t.Errorf("got %q", s.Refused)
 	}
 }
@@ -62,11 +62,11 @@ func TestBatteryWasChanged(t *testing.T) {
 		}
 	}
 	flag(last-300, last-100)
-	if s := sign(t, l, signature.LowBattery); s.Found {
+	if s := sign(t, l, signs.LowBattery); s.Found {
 		t.Errorf("a hundred readings ago: %+v", s)
 	}
 	flag(last-99, last-98)
-	if s := sign(t, l, signature.LowBattery); !s.Found {
+	if s := sign(t, l, signs.LowBattery); !s.Found {
 		t.Error("flags that have not ended are not found")
 	}
 }
@@ -80,7 +80,7 @@ func TestFramesHeldUp(t *testing.T) {
 		for i := range l.facts {
 			l.facts[i].Reading.Time = signBegan.Add(time.Duration(i)*every + held(i))
 		}
-		return sign(t, l, signature.LostFrames)
+		return sign(t, l, signs.LostFrames)
 	}
 	if s := arrive(func(i int) time.Duration {
 		if late := i % 500; late < 20 { // twice for 0.4 s, until the twentieth frame
@@ -106,14 +106,14 @@ func TestWrongUnitForLong(t *testing.T) {
 	for i := range l.jobs {
 		l.jobs[i].values, l.jobs[i].own = map[string][]gauge.Length{"height": inches}, map[string][]gauge.Length{"height": inches}
 	}
-	if s := sign(t, l, signature.WrongUnit); !s.Found {
+	if s := sign(t, l, signs.WrongUnit); !s.Found {
 		t.Errorf("in all jobs: %+v", s)
 	}
 	l = healthy()
 	last := &l.jobs[len(l.jobs)-1]
 	last.values = map[string][]gauge.Length{"height": slices.Concat(inches, inches, last.own["height"][:1])}
 	last.own = map[string][]gauge.Length{"height": last.own["height"][:1]}
-	if s := sign(t, l, signature.WrongUnit); s.Found {
+	if s := sign(t, l, signs.WrongUnit); s.Found {
 		t.Errorf("another gauge showed inches: %+v", s)
 	}
 }
@@ -123,9 +123,9 @@ func TestWrongUnitAtAMaster(t *testing.T) {
 	for shown, want := range map[gauge.Length]bool{2000 * micron: false, 79 * micron: true, 50_800 * micron: true, 1000 * micron: false} {
 		l := healthy()
 		l.jobs = nil
-		block := master.Point{Master: master.Master{ID: "block", Value: 2000 * micron}, Readings: []gauge.Length{shown, shown}}
+		block := check.Point{Master: check.Master{ID: "block", Value: 2000 * micron}, Readings: []gauge.Length{shown, shown}}
 		l.checks = append(l.checks, failing{}.record(l.gauge.Ability, 50, block))
-		if s := sign(t, l, signature.WrongUnit); s.Found != want || s.Refused != "" {
+		if s := sign(t, l, signs.WrongUnit); s.Found != want || s.Refused != "" {
 			t.Errorf("%d pm at 2 mm: %+v", shown, s)
 		}
 	}
@@ -134,7 +134,7 @@ func TestWrongUnitAtAMaster(t *testing.T) {
 // TestHysteresisWasRepaired: what was found before the gauge was adjusted is over.
 func TestHysteresisWasRepaired(t *testing.T) {
 	l := failing{Rand: rand.New(rand.NewPCG(1, 50)), hysteresis: 10}.looker()
-	if s := sign(t, l, signature.Hysteresis); !s.Found {
+	if s := sign(t, l, signs.Hysteresis); !s.Found {
 		t.Fatalf("%+v", s)
 	}
 	good := failing{Rand: rand.New(rand.NewPCG(2, 50))}
@@ -144,7 +144,7 @@ func TestHysteresisWasRepaired(t *testing.T) {
 	for i := range 4 {
 		l.checks = append(l.checks, good.check(l.gauge.Ability, 41+i))
 	}
-	if s := sign(t, l, signature.Hysteresis); s.Found || s.Refused != "" {
+	if s := sign(t, l, signs.Hysteresis); s.Found || s.Refused != "" {
 		t.Errorf("%+v", s)
 	}
 }
@@ -167,11 +167,11 @@ func TestChecksAmongZeroReturns(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	signs, err := r.Signs(t.Context(), "clock")
+	looked, err := r.Signs(t.Context(), "clock")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if i := slices.IndexFunc(signs, func(s Sign) bool { return s.Kind == signature.Hysteresis }); i < 0 || !signs[i].Found {
-		t.Errorf("the checks show no hysteresis: %+v", signs)
+	if i := slices.IndexFunc(looked, func(s Sign) bool { return s.Kind == signs.Hysteresis }); i < 0 || !looked[i].Found {
+		t.Errorf("the checks show no hysteresis: %+v", looked)
 	}
 }

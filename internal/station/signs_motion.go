@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 )
 
 // movement is what the stream of the gauge showed between two readings of a capture.
@@ -112,7 +112,7 @@ func (l *looker) stuck() {
 	if l.gauge.Mode != ModeStream {
 		return
 	}
-	f, err := signature.Finding{}, errors.New("no turn and no stroke was captured from it")
+	f, err := signs.Finding{}, errors.New("no turn and no stroke was captured from it")
 	var healthy [][]gauge.Length
 	for _, j := range l.jobs {
 		var moving [][]gauge.Length
@@ -129,19 +129,19 @@ func (l *looker) stuck() {
 			healthy = append(healthy, moving...)
 		}
 	}
-	l.says(signature.Stuck, f, err)
+	l.says(signs.Stuck, f, err)
 }
 
 // stuckIn looks at the movements of one job.
-func (l *looker) stuckIn(moving, healthy [][]gauge.Length) (signature.Finding, error) {
+func (l *looker) stuckIn(moving, healthy [][]gauge.Length) (signs.Finding, error) {
 	known := len(slices.Concat(healthy...))
 	if known < enoughMoving {
-		return signature.Finding{}, errors.New("too little is known of how it moves: its next jobs with a turn or with strokes will tell")
+		return signs.Finding{}, errors.New("too little is known of how it moves: its next jobs with a turn or with strokes will tell")
 	}
-	usual := signature.UsuallyEqual(healthy...)
+	usual := signs.UsuallyEqual(healthy...)
 	// So many more could have been equal (upper end of a 95 % interval of a rare count).
 	usual.Count = min(usual.Count+int(math.Ceil(3+1.645*math.Sqrt(float64(usual.Count)))), usual.Of)
-	return signature.FindStuck(slices.Concat(moving...), usual, signRate)
+	return signs.FindStuck(slices.Concat(moving...), usual, signRate)
 }
 
 const (
@@ -162,11 +162,11 @@ func (l *looker) reversed() {
 			f, err = g, nil
 		}
 	}
-	l.says(signature.Reversed, f, err)
+	l.says(signs.Reversed, f, err)
 }
 
-func (l *looker) reversedChecks() (signature.Finding, error) {
-	var strokes []signature.Stroke
+func (l *looker) reversedChecks() (signs.Finding, error) {
+	var strokes []signs.Stroke
 	for _, c := range l.standing() {
 		if len(c.result.Points) == 0 {
 			continue
@@ -181,19 +181,19 @@ func (l *looker) reversedChecks() (signature.Finding, error) {
 			}
 		}
 		if low.Reference < high.Reference {
-			strokes = append(strokes, signature.Stroke{From: low.Mean, To: high.Mean, Up: true})
+			strokes = append(strokes, signs.Stroke{From: low.Mean, To: high.Mean, Up: true})
 		}
 	}
 	if len(strokes) == 0 {
-		return signature.Finding{}, errors.New("it was not checked at two masters, and too few strokes were captured from it")
+		return signs.Finding{}, errors.New("it was not checked at two masters, and too few strokes were captured from it")
 	}
-	return signature.FindReversed(strokes[max(len(strokes)-newStrokes, 0):], restSteps*l.step(), usualShare, signRate/2)
+	return signs.FindReversed(strokes[max(len(strokes)-newStrokes, 0):], restSteps*l.step(), usualShare, signRate/2)
 }
 
 // reversedStrokes looks at the first stroke of each capture: of the newest ones
 // against the way that was usual before.
-func (l *looker) reversedStrokes() (signature.Finding, error) {
-	f, err := signature.Finding{}, errors.New("too few strokes were captured from it")
+func (l *looker) reversedStrokes() (signs.Finding, error) {
+	f, err := signs.Finding{}, errors.New("too few strokes were captured from it")
 	byKind := map[string][]movement{}
 	for _, j := range l.jobs {
 		seen := map[string]bool{}
@@ -209,7 +209,7 @@ func (l *looker) reversedStrokes() (signature.Finding, error) {
 		if len(strokes) < oldStrokes+newStrokes {
 			continue
 		}
-		g, gErr := reversedSince(strokes, signRate/2/signature.Rate(len(byKind)))
+		g, gErr := reversedSince(strokes, signRate/2/signs.Rate(len(byKind)))
 		if err != nil || g.Kind != "" {
 			f, err = g, gErr
 		}
@@ -217,7 +217,7 @@ func (l *looker) reversedStrokes() (signature.Finding, error) {
 	return f, err
 }
 
-func reversedSince(strokes []movement, rate signature.Rate) (signature.Finding, error) {
+func reversedSince(strokes []movement, rate signs.Rate) (signs.Finding, error) {
 	before, now := strokes[:oldStrokes], strokes[len(strokes)-newStrokes:]
 	up := 0
 	for _, m := range before {
@@ -225,10 +225,10 @@ func reversedSince(strokes []movement, rate signature.Rate) (signature.Finding, 
 			up++
 		}
 	}
-	wrong := signature.Share{Count: min(up, len(before)-up), Of: len(before)}
-	var judged []signature.Stroke
+	wrong := signs.Share{Count: min(up, len(before)-up), Of: len(before)}
+	var judged []signs.Stroke
 	for _, m := range now {
-		judged = append(judged, signature.Stroke{From: m.from, To: m.to, Up: 2*up > len(before)})
+		judged = append(judged, signs.Stroke{From: m.from, To: m.to, Up: 2*up > len(before)})
 	}
-	return signature.FindReversed(judged, 0, wrong, rate)
+	return signs.FindReversed(judged, 0, wrong, rate)
 }

@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 )
 
 // TestMovingPart: the rests at both ends are left out, and of a turn in which nothing
@@ -114,7 +114,7 @@ func TestNothingMoved(t *testing.T) {
 		l.jobs = append(l.jobs, turn(moves))
 	}
 	l.stuck()
-	if s := l.signs[0]; s.Kind != signature.Stuck || !s.Found || s.Detail != "101 readings in a row did not change, up to reading 101 of 101" {
+	if s := l.signs[0]; s.Kind != signs.Stuck || !s.Found || s.Detail != "101 readings in a row did not change, up to reading 101 of 101" {
 		t.Errorf("%+v", s)
 	}
 	l.jobs, l.signs = l.jobs[:1], nil

@@ -4,18 +4,18 @@ import (
 	"errors"
 	"slices"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
 
 // noise holds the repeats at one master of the newest check that has three or more
 // against the gauge's usual scatter.
 func (l *looker) noise() {
-	f, err := signature.Finding{}, errors.New("no check has three readings or more at one master")
+	f, err := signs.Finding{}, errors.New("no check has three readings or more at one master")
 	usual := l.gauge.Ability.Repeats
 	if usual == nil {
-		l.says(signature.Noise, f, errScatter)
+		l.says(signs.Noise, f, errScatter)
 		return
 	}
 	for _, c := range slices.Backward(l.checks) {
@@ -26,11 +26,11 @@ func (l *looker) noise() {
 			}
 		}
 		if len(most) >= 3 {
-			f, err = signature.FindNoise(most, uncertainty.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
+			f, err = signs.FindNoise(most, uncertainty.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
 			break
 		}
 	}
-	l.says(signature.Noise, f, err)
+	l.says(signs.Noise, f, err)
 }
 
 // signPairs is how many of the newest pairs of points hysteresis is looked for in.
@@ -48,14 +48,14 @@ func (l *looker) hysteresis() {
 			}
 		}
 	}
-	f, err := signature.Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
+	f, err := signs.Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
 	if n := len(up); n > 0 {
 		var allowed gauge.Length
 		if limit := l.gauge.Ability.Error; limit != nil {
 			allowed = *limit / 2
 		}
 		newest := max(n-signPairs, 0)
-		f, err = signature.FindHysteresis(up[newest:], down[newest:], allowed, l.step(), signRate)
+		f, err = signs.FindHysteresis(up[newest:], down[newest:], allowed, l.step(), signRate)
 	}
-	l.says(signature.Hysteresis, f, err)
+	l.says(signs.Hysteresis, f, err)
 }

@@ -6,9 +6,9 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/signs"
 )
 
 const micron = gauge.Length(1e6)
@@ -122,8 +122,8 @@ func (g failing) stroke(down bool) movement {
 	return m
 }
 
-func (g failing) record(a gauge.Ability, i int, points ...master.Point) *CheckRecord {
-	c := &CheckRecord{Time: signBegan.Add(time.Duration(i) * time.Hour), Result: master.Evaluate(master.Input{Points: points, Ability: a})}
+func (g failing) record(a gauge.Ability, i int, points ...check.Point) *CheckRecord {
+	c := &CheckRecord{Time: signBegan.Add(time.Duration(i) * time.Hour), Result: check.Evaluate(check.Input{Points: points, Ability: a})}
 	for _, p := range points {
 		c.points = append(c.points, pointData{Point: p})
 	}
@@ -132,10 +132,10 @@ func (g failing) record(a gauge.Ability, i int, points ...master.Point) *CheckRe
 
 // check is at zero and at a block, up and down, three readings at each.
 func (g failing) check(a gauge.Ability, i int) *CheckRecord {
-	var points []master.Point
+	var points []check.Point
 	for _, falling := range []bool{false, true} {
-		for _, m := range []master.Master{{ID: "zero"}, {ID: "block", Value: 2000 * micron}} {
-			p := master.Point{Master: m, Falling: falling}
+		for _, m := range []check.Master{{ID: "zero"}, {ID: "block", Value: 2000 * micron}} {
+			p := check.Point{Master: m, Falling: falling}
 			way := g.hysteresis / 2
 			if falling {
 				way = -way
@@ -153,7 +153,7 @@ func (g failing) check(a gauge.Ability, i int) *CheckRecord {
 			points = append(points, p)
 		}
 	}
-	low := master.Point{Master: master.Master{ID: "low", Value: 500 * micron}, Readings: []gauge.Length{g.shows(500)}}
+	low := check.Point{Master: check.Master{ID: "low", Value: 500 * micron}, Readings: []gauge.Length{g.shows(500)}}
 	if g.reversed && i >= signJobs-5 {
 		low.Readings[0] = -low.Readings[0]
 	}
@@ -173,7 +173,7 @@ func (g failing) zeroReturn(a gauge.Ability, i int) *CheckRecord {
 	if i == signJobs-1 {
 		at += g.zero
 	}
-	return g.record(a, i, master.Point{Master: master.Master{ID: zeroMaster}, Readings: []gauge.Length{g.shows(at)}})
+	return g.record(a, i, check.Point{Master: check.Master{ID: zeroMaster}, Readings: []gauge.Length{g.shows(at)}})
 }
 
 // stream is 100 seconds at ten frames a second, with times that jitter by 10 ms: the shaft
@@ -209,30 +209,30 @@ func (g failing) stream() (facts []gauge.Fact, rejects int) {
 
 // signCase is a fault that the station is to see.
 type signCase struct {
-	kind  signature.Kind
+	kind  signs.Kind
 	from  string
 	fault string
 	g     failing
 }
 
 var signCases = []signCase{
-	{signature.Stuck, "the turns of 20 jobs, 25 frames a second, 200 um", "sticks for half a second in the last", failing{stuck: 13}},
-	{signature.MissedCounts, "10 zero returns, pitch 20 um", "one pitch is lost", failing{missed: -20}},
-	{signature.LowBattery, "the last 1000 readings", "2 % are flagged", failing{battery: 0.02}},
-	{signature.LostResolution, "the last 1000 readings, a shaft pushed 50 times over 300 um at most", "the last digit is 0 or 5", failing{coarse: true}},
-	{signature.PresetLeftOn, "the last zero return, 4 um are allowed", "a preset of 50 um", failing{zero: 50}},
-	{signature.ZeroOff, "the last zero return, 4 um are allowed", "off by 10 um", failing{zero: 10}},
-	{signature.Reversed, "the last 3 checks at two masters", "counts backwards in them", failing{reversed: true}},
-	{signature.Reversed, "the first strokes of 20 jobs, 1 in 100 made the other way", "counts backwards in the last 3", failing{strokes: true}},
-	{signature.WrongUnit, "the last job, height of 2 to 3 mm", "inches taken for millimetres", failing{wrongUnit: true}},
-	{signature.Noise, "3 repeats of the last check", "scatters by 10 um", failing{noise: 10}},
-	{signature.Hysteresis, "10 checks from both sides, 2 um are allowed", "4 um between up and down", failing{hysteresis: 4}},
-	{signature.LostFrames, "the last 1000 frames", "2 % are lost", failing{lost: 0.02}},
+	{signs.Stuck, "the turns of 20 jobs, 25 frames a second, 200 um", "sticks for half a second in the last", failing{stuck: 13}},
+	{signs.MissedCounts, "10 zero returns, pitch 20 um", "one pitch is lost", failing{missed: -20}},
+	{signs.LowBattery, "the last 1000 readings", "2 % are flagged", failing{battery: 0.02}},
+	{signs.LostResolution, "the last 1000 readings, a shaft pushed 50 times over 300 um at most", "the last digit is 0 or 5", failing{coarse: true}},
+	{signs.PresetLeftOn, "the last zero return, 4 um are allowed", "a preset of 50 um", failing{zero: 50}},
+	{signs.ZeroOff, "the last zero return, 4 um are allowed", "off by 10 um", failing{zero: 10}},
+	{signs.Reversed, "the last 3 checks at two masters", "counts backwards in them", failing{reversed: true}},
+	{signs.Reversed, "the first strokes of 20 jobs, 1 in 100 made the other way", "counts backwards in the last 3", failing{strokes: true}},
+	{signs.WrongUnit, "the last job, height of 2 to 3 mm", "inches taken for millimetres", failing{wrongUnit: true}},
+	{signs.Noise, "3 repeats of the last check", "scatters by 10 um", failing{noise: 10}},
+	{signs.Hysteresis, "10 checks from both sides, 2 um are allowed", "4 um between up and down", failing{hysteresis: 4}},
+	{signs.LostFrames, "the last 1000 frames", "2 % are lost", failing{lost: 0.02}},
 }
 
 // found are the kinds that a look finds.
-func found(l *looker) map[signature.Kind]bool {
-	all := map[signature.Kind]bool{}
+func found(l *looker) map[signs.Kind]bool {
+	all := map[signs.Kind]bool{}
 	for _, s := range l.look() {
 		if s.Found {
 			all[s.Kind] = true

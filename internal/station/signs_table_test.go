@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/fleet/signature"
+	"gauged/internal/health/signs"
 )
 
 var update = flag.Bool("update", false, "write the table into docs/fleet.md anew")
@@ -17,7 +17,7 @@ var update = flag.Bool("update", false, "write the table into docs/fleet.md anew
 // each fault. The table of the document holds the figures.
 func TestSignsTable(t *testing.T) {
 	const healthy, faulty = 2000, 200
-	alarms := map[signature.Kind]int{}
+	alarms := map[signs.Kind]int{}
 	for seed := range uint64(healthy) {
 		l := failing{Rand: rand.New(rand.NewPCG(seed, 30))}.looker()
 		for kind := range found(l) {

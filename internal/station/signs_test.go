@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"testing"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 )
 
 // TestSigns: a gauge whose last digit is always 0 or 5, in service and checked
@@ -22,21 +22,21 @@ func TestSigns(t *testing.T) {
 		r.press("strict", fmt.Sprintf("%.3f", 25+0.005*float64(i*7%31)), gauge.Millimetre)
 		r.press("probe", fmt.Sprintf("%.3f", 25+0.001*float64(i*7%31)), gauge.Millimetre)
 	}
-	found := func(id string) map[signature.Kind]bool {
+	found := func(id string) map[signs.Kind]bool {
 		t.Helper()
-		signs, err := r.Signs(t.Context(), id)
-		if err != nil || len(signs) < 3 {
-			t.Fatal(signs, err)
+		looked, err := r.Signs(t.Context(), id)
+		if err != nil || len(looked) < 3 {
+			t.Fatal(looked, err)
 		}
-		all := map[signature.Kind]bool{}
-		for _, s := range signs {
+		all := map[signs.Kind]bool{}
+		for _, s := range looked {
 			if all[s.Kind] = s.Found; s.Found && s.Detail == "" {
 				t.Errorf("%s without a word", s.Kind)
 			}
 		}
 		return all
 	}
-	if !found("strict")[signature.LostResolution] || found("probe")[signature.LostResolution] {
+	if !found("strict")[signs.LostResolution] || found("probe")[signs.LostResolution] {
 		t.Errorf("strict %v, probe %v", found("strict"), found("probe"))
 	}
 	for i := range 8 {
@@ -45,7 +45,7 @@ func TestSigns(t *testing.T) {
 		down.Falling = true
 		r.check("strict", up, down)
 	}
-	if !found("strict")[signature.Hysteresis] {
+	if !found("strict")[signs.Hysteresis] {
 		t.Errorf("the checks show no hysteresis: %v", found("strict"))
 	}
 	if _, err := r.Signs(t.Context(), "none"); err == nil || err.Error() != `not found: there is no gauge "none"` {

@@ -6,8 +6,8 @@ import (
 	"math"
 	"slices"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
 
@@ -42,19 +42,19 @@ func (l *looker) unit() {
 			f, err = g, nil
 		}
 	}
-	l.says(signature.WrongUnit, f, err)
+	l.says(signs.WrongUnit, f, err)
 }
 
 // unitInJobs looks at the last job, or at so many as are needed to judge.
-func (l *looker) unitInJobs() (signature.Finding, error) {
-	f, err := signature.Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
-	var pairs []signature.Compared
+func (l *looker) unitInJobs() (signs.Finding, error) {
+	f, err := signs.Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
+	var pairs []signs.Compared
 	for back := 1; back <= min(3, len(l.jobs)); back++ {
 		pairs = append(pairs, l.against(len(l.jobs)-back)...)
 		if len(pairs) == 0 {
 			continue
 		}
-		if f, err = signature.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2); err == nil {
+		if f, err = signs.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2); err == nil {
 			break
 		}
 	}
@@ -62,19 +62,19 @@ func (l *looker) unitInJobs() (signature.Finding, error) {
 }
 
 // unitInCheck looks at the points of the last check that are not zero.
-func (l *looker) unitInCheck() (signature.Finding, error) {
+func (l *looker) unitInCheck() (signs.Finding, error) {
 	for _, c := range slices.Backward(l.standing()) {
-		var pairs []signature.Compared
+		var pairs []signs.Compared
 		for _, p := range c.result.Points {
 			if p.Reference != 0 {
 				pairs = append(pairs, compared(p.Mean, float64(p.Reference), 0))
 			}
 		}
 		if len(pairs) > 0 {
-			return signature.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
+			return signs.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
 		}
 	}
-	return signature.Finding{}, errors.New("it was not checked at a master that is not zero")
+	return signs.Finding{}, errors.New("it was not checked at a master that is not zero")
 }
 
 // comparedScatter is the scatter to which all pairs are brought: the sizes of
@@ -83,14 +83,14 @@ var comparedScatter = gauge.Millimetre.Size()
 
 // compared scales a reading and what it should be so that their scatter is comparedScatter. It
 // is at least a thousandth of the size: a unit is never told by less.
-func compared(shown gauge.Length, expected, sd float64) signature.Compared {
+func compared(shown gauge.Length, expected, sd float64) signs.Compared {
 	scale := float64(comparedScatter) / max(sd, math.Abs(expected)/1000)
-	return signature.Compared{Shown: gauge.Length(math.Round(float64(shown) * scale)), Expected: gauge.Length(math.Round(expected * scale))}
+	return signs.Compared{Shown: gauge.Length(math.Round(float64(shown) * scale)), Expected: gauge.Length(math.Round(expected * scale))}
 }
 
 // against compares the gauge's measurements of a job with what they should be.
-func (l *looker) against(job int) []signature.Compared {
-	var pairs []signature.Compared
+func (l *looker) against(job int) []signs.Compared {
+	var pairs []signs.Compared
 	own := l.jobs[job].own
 	for _, name := range slices.Sorted(maps.Keys(own)) {
 		if expected, sd := l.expected(job, name); expected != 0 && sd != 0 {

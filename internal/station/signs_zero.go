@@ -4,9 +4,9 @@ import (
 	"errors"
 	"math"
 
-	"gauged/internal/fleet/signature"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
 
@@ -15,7 +15,7 @@ const signZeros = 10
 
 // checked is a check as the gauge went on after it.
 type checked struct {
-	result master.Result
+	result check.Result
 	points []pointData
 }
 
@@ -87,37 +87,37 @@ func means(groups [][]gauge.Length) []gauge.Length {
 // missed looks for counts that were lost between two returns to zero.
 func (l *looker) missed() {
 	zeros := means(l.zeros())
-	find := func() (signature.Finding, error) {
+	find := func() (signs.Finding, error) {
 		if l.gauge.Pitch == 0 {
-			return signature.Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
+			return signs.Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
 		}
 		if len(zeros) == 0 {
-			return signature.Finding{}, errNoZero
+			return signs.Finding{}, errNoZero
 		}
 		sd, known := l.repeats()
 		if !known {
 			sd, known = zeroScatter(zeros)
 		}
 		if !known {
-			return signature.Finding{}, errScatter
+			return signs.Finding{}, errScatter
 		}
-		return signature.FindMissedCounts(zeros[max(len(zeros)-signZeros, 0):], l.gauge.Pitch, sd, l.step(), signRate)
+		return signs.FindMissedCounts(zeros[max(len(zeros)-signZeros, 0):], l.gauge.Pitch, sd, l.step(), signRate)
 	}
 	f, err := find()
-	l.says(signature.MissedCounts, f, err)
+	l.says(signs.MissedCounts, f, err)
 }
 
 // zeroOff looks at the last return to zero: is it off, and by a preset? Each master
 // may have served as one.
 func (l *looker) zeroOff() {
 	zeros := l.zeros()
-	find := func() (signature.Finding, error) {
+	find := func() (signs.Finding, error) {
 		limit := l.gauge.Ability.Error
 		switch {
 		case len(zeros) == 0:
-			return signature.Finding{}, errNoZero
+			return signs.Finding{}, errNoZero
 		case limit == nil:
-			return signature.Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
+			return signs.Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
 		}
 		// Hand and faces add to the scatter of a return: the larger one counts.
 		sd, known := l.repeats()
@@ -125,21 +125,21 @@ func (l *looker) zeroOff() {
 			sd, known = max(sd, returns), true
 		}
 		if !known {
-			return signature.Finding{}, errScatter
+			return signs.Finding{}, errScatter
 		}
 		presets := l.gauge.Presets
 		for _, m := range l.masters {
 			presets = append(presets[:len(presets):len(presets)], m.Value)
 		}
-		return signature.FindPreset(zeros[len(zeros)-1], presets, *limit, sd, l.step(), signRate)
+		return signs.FindPreset(zeros[len(zeros)-1], presets, *limit, sd, l.step(), signRate)
 	}
 	f, err := find()
 	preset, off := f, f
-	if f.Kind == signature.PresetLeftOn {
-		off = signature.Finding{}
+	if f.Kind == signs.PresetLeftOn {
+		off = signs.Finding{}
 	} else {
-		preset = signature.Finding{}
+		preset = signs.Finding{}
 	}
-	l.says(signature.PresetLeftOn, preset, err)
-	l.says(signature.ZeroOff, off, err)
+	l.says(signs.PresetLeftOn, preset, err)
+	l.says(signs.ZeroOff, off, err)
 }

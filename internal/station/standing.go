@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // StandingChange is one change of whether a gauge may be used: what somebody said, or
@@ -30,7 +30,7 @@ type turn struct {
 	place   uint64 // where it stands in the order; that of a check of the past is its own time's
 	time    time.Time
 	said    standingData // without a standing: a check
-	verdict master.Verdict
+	verdict check.Verdict
 	zero    bool
 	aside   bool // it can only fail the gauge
 }
@@ -50,7 +50,7 @@ func (t turn) what() string {
 
 // turn takes up what bears on the standing, and notes the change in its history.
 func (h *Health) turn(t turn, f gauge.Fact) {
-	if t.said.Standing == "" && (t.verdict == master.Undecided || t.aside && t.verdict != master.Fail) {
+	if t.said.Standing == "" && (t.verdict == check.Undecided || t.aside && t.verdict != check.Fail) {
 		return // it says nothing of the standing
 	}
 	before, why := h.Standing, h.Why
@@ -68,7 +68,7 @@ func (h *Health) turn(t turn, f gauge.Fact) {
 	switch {
 	case t.said.Standing != "":
 		h.changed(f, t.said.Reason)
-	case before != h.Standing && t.verdict != master.Fail:
+	case before != h.Standing && t.verdict != check.Fail:
 		h.changed(f, t.what()+" passed")
 	case before != h.Standing || why != h.Why:
 		h.changed(f, t.what()+" failed")
@@ -76,14 +76,14 @@ func (h *Health) turn(t turn, f gauge.Fact) {
 }
 
 // decides reports whether the standing after it does not depend on what was before.
-func (t *turn) decides() bool { return t.said.Standing != "" || t.verdict == master.Fail }
+func (t *turn) decides() bool { return t.said.Standing != "" || t.verdict == check.Fail }
 
 // stands is the standing after one turn more.
 func (h *Health) stands(t *turn) {
 	switch {
 	case t.said.Standing != "":
 		h.Standing, h.Why, h.Since = t.said.Standing, t.said.Reason, t.time
-	case t.verdict == master.Fail:
+	case t.verdict == check.Fail:
 		h.Standing, h.Why, h.Since = Suspect, t.what()+" failed", t.time
 	case h.Standing == Suspect:
 		h.Standing, h.Why, h.Since = InService, "", t.time

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // Errors that a caller may want to tell apart. They are wrapped with what they
@@ -25,9 +25,9 @@ var (
 type Options struct {
 	Store   Store
 	Gauges  []GaugeInfo
-	Library *Library                 // in force at the start
-	Masters map[string]master.Master // known values to check gauges against
-	Plans   map[string]*Plan         // of checks, by gauge
+	Library *Library                // in force at the start
+	Masters map[string]check.Master // known values to check gauges against
+	Plans   map[string]*Plan        // of checks, by gauge
 	Now     func() time.Time
 	// Ask makes a polled gauge send a reading now; it arrives as a report.
 	Ask func(ctx context.Context, gaugeID string) error

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 // kindStudied is the fact of a study of a gauge. Nothing else follows from it: it

@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 func (r *rig) study(kind study.Kind, checks StoredChecks, tolerance float64) (*StudyRecord, error) {

@@ -10,8 +10,8 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
-	"gauged/internal/study"
+	"gauged/internal/health/check"
+	"gauged/internal/health/study"
 )
 
 const (
@@ -119,7 +119,7 @@ func (s *Station) known(row StudyRow, unit gauge.Unit) (string, error) {
 }
 
 // master returns a master that may be used today.
-func (s *Station) master(id string) (master.Master, error) {
+func (s *Station) master(id string) (check.Master, error) {
 	m, ok := s.o.Masters[id]
 	switch {
 	case !ok:
@@ -185,7 +185,7 @@ type round struct {
 	seq    uint64
 	time   time.Time
 	points []pointData
-	result master.Result
+	result check.Result
 }
 
 // series are the rounds since a time, or since the last adjustment.

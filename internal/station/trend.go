@@ -7,9 +7,9 @@ import (
 	"sync"
 	"time"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/drift"
 )
 
 // trend is the checks of a gauge point by point, and what they say of it, computed
@@ -150,7 +150,7 @@ func (c *CheckRecord) checks() (all []pointCheck) {
 
 // pointName is the name of a point: a master, and the side from which it was
 // approached where that was from above.
-func pointName(p master.PointResult) string {
+func pointName(p check.PointResult) string {
 	if p.Falling {
 		return p.Master + ", falling"
 	}
@@ -158,7 +158,7 @@ func pointName(p master.PointResult) string {
 }
 
 // leftAt is the error as left at a point, in metres; nil where nobody looked.
-func leftAt(p master.PointResult, points []master.PointResult) *float64 {
+func leftAt(p check.PointResult, points []check.PointResult) *float64 {
 	for _, left := range points {
 		if left.Master == p.Master && left.Falling == p.Falling {
 			metres := left.Error.Metres()
@@ -172,7 +172,7 @@ func leftAt(p master.PointResult, points []master.PointResult) *float64 {
 // independent from check to check, 0 where nothing is known of it, and of what all
 // checks at the point share, the certificate of its master. A check that was stored
 // before points had that has it from its master.
-func (c *CheckRecord) Parted(p master.PointResult) (independent, shared float64) {
+func (c *CheckRecord) Parted(p check.PointResult) (independent, shared float64) {
 	shared = p.Certificate
 	for _, data := range c.points {
 		if m := data.Master; shared == 0 && m.ID == p.Master && m.Certified != nil && m.Certified.K > 0 {
@@ -187,7 +187,7 @@ func (c *CheckRecord) Parted(p master.PointResult) (independent, shared float64)
 
 // verdictAt is what a check says of the gauge at a point; in one that was stored
 // before points had verdicts, what it says by the rule of then.
-func verdictAt(p master.PointResult, limit *gauge.Length) drift.Verdict {
+func verdictAt(p check.PointResult, limit *gauge.Length) drift.Verdict {
 	switch {
 	case limit == nil:
 		return ""

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 // TestTheWorstPointDecides: opposite errors do not cancel, and a zero that is right

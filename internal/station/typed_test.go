@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 func typed(shown ...string) (all []TypedReading) {
@@ -24,7 +24,7 @@ func TestTypedCheck(t *testing.T) {
 		Gauge: "micrometer", By: "quality",
 		Found: []CheckPoint{{Master: "block", Typed: typed("25.009", "25.008")}}, Left: []CheckPoint{{Master: "block", Typed: typed("25.009")}},
 	})
-	if err != nil || c.Result.Verdict != master.Fail || c.Left == nil {
+	if err != nil || c.Result.Verdict != check.Fail || c.Left == nil {
 		t.Fatalf("%+v, %v", c, err)
 	}
 	readings, err := r.store.Readings(t.Context(), "micrometer", 0, 10)

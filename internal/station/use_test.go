@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
+	"gauged/internal/health/drift"
 )
 
 // TestAdviceFromTheHistory: jobs and readings since the last check, and the next

@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // TestVoidedCheck: a mistaken check leaves trend, charts, advice and standing, and stays
@@ -62,7 +62,7 @@ func TestVoidedCheck(t *testing.T) {
 		}
 		all, err := r.AllChecks(t.Context(), "clock")
 		if err != nil || len(all) != 2 || all[0].Voided != nil || all[1].Voided == nil || all[1].Voided.By != "quality" ||
-			all[1].Voided.Reason != void.Reason || all[1].Result.Verdict != master.Fail {
+			all[1].Voided.Reason != void.Reason || all[1].Result.Verdict != check.Fail {
 			t.Errorf("%s: %+v, %v", when, all, err)
 		}
 		var whys []string

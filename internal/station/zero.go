@@ -9,7 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 )
 
 // zeroReturn is the occasion of a check that is what a gauge showed at its zero
@@ -155,11 +155,11 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 	g := d.gauge(gaugeID)
 	zero, ok := d.s.o.Masters[zeroMaster]
 	if !ok {
-		zero = master.Master{ID: zeroMaster}
+		zero = check.Master{ID: zeroMaster}
 	}
 	data := checkedData{
 		Occasion: zeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: job, Number: g.lastNumber,
-		Found: []pointData{{Point: master.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
+		Found: []pointData{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
 	}
 	var err error
 	if data.Result, err = data.compared(gaugeID, data.Found); err != nil {

@@ -6,9 +6,9 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/drift"
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/drift"
 )
 
 // TestZeroReturnAtAPress: after the verdict, and not before, a press near zero is a
@@ -30,7 +30,7 @@ func TestZeroReturnAtAPress(t *testing.T) {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	zero := h.LastZero
-	if zero.Result.Verdict != master.Pass || zero.Occasion != "zero return" || zero.Job != j.ID || zero.By != "tech" || zero.Result.Worst.Master != "zero" {
+	if zero.Result.Verdict != check.Pass || zero.Occasion != "zero return" || zero.Job != j.ID || zero.By != "tech" || zero.Result.Worst.Master != "zero" {
 		t.Errorf("%+v", zero)
 	}
 	j = r.job(j.ID)

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 func init() {

@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"time"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 func init() {

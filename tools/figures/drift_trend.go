@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"time"
 
-	"gauged/internal/drift"
+	"gauged/internal/health/drift"
 )
 
 func init() {

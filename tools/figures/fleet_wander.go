@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 	"time"
 
-	"gauged/internal/fleet"
+	"gauged/internal/health/jobs"
 )
 
 func init() {
@@ -19,7 +19,7 @@ func init() {
 }
 
 // wanderBench is what the jobs of a bench compare.
-var wanderBench = [][]fleet.Term{
+var wanderBench = [][]jobs.Term{
 	{{Gauge: "play", Coefficient: 1, Uses: 3}, {Gauge: "depth-1", Coefficient: -1, Uses: 3}, {Gauge: "thickness", Coefficient: -1, Uses: 1}},
 	{{Gauge: "play", Coefficient: 1, Uses: 3}, {Gauge: "depth-1", Coefficient: -1, Uses: 3}, {Gauge: "depth-2", Coefficient: 1, Uses: 3}, {Gauge: "thickness", Coefficient: -1, Uses: 1}},
 	{{Gauge: "end-play", Coefficient: 1, Uses: 3}, {Gauge: "depth-1", Coefficient: -1, Uses: 3}, {Gauge: "depth-2", Coefficient: 1, Uses: 3}},
@@ -30,32 +30,32 @@ var wanderBench = [][]fleet.Term{
 // much as the model says.
 func wanderYear(random *rand.Rand, times float64) int {
 	const um, days = 1e-6, 365
-	model := fleet.DefaultModel()
+	model := jobs.DefaultModel()
 	names := []string{"play", "depth-1", "thickness", "depth-2", "end-play"}
 	off, rate := map[string]float64{}, map[string]float64{}
 	for _, name := range names {
 		off[name], rate[name] = random.NormFloat64()*model.Start, random.NormFloat64()*model.Rate
 	}
-	var residuals []fleet.Residual
-	var anchors []fleet.Anchor
+	var residuals []jobs.Residual
+	var anchors []jobs.Anchor
 	for day := range days {
 		at := firstCheck.AddDate(0, 0, day)
 		for i, name := range names {
 			off[name] += rate[name] + random.NormFloat64()*model.Wander*times
 			rate[name] += random.NormFloat64() * model.RateWander
 			if (day+7*i)%30 == 0 {
-				anchors = append(anchors, fleet.Anchor{Time: at.Add(7 * time.Hour), Gauge: name, Error: off[name] + random.NormFloat64()*um, Sigma: um})
+				anchors = append(anchors, jobs.Anchor{Time: at.Add(7 * time.Hour), Gauge: name, Error: off[name] + random.NormFloat64()*um, Sigma: um})
 			}
 		}
 		for job := range 2 {
-			r := fleet.Residual{Time: at.Add(time.Duration(8+4*job) * time.Hour), Terms: wanderBench[random.IntN(len(wanderBench))], Value: random.NormFloat64() * 3 * um, Sigma: 3 * um}
+			r := jobs.Residual{Time: at.Add(time.Duration(8+4*job) * time.Hour), Terms: wanderBench[random.IntN(len(wanderBench))], Value: random.NormFloat64() * 3 * um, Sigma: 3 * um}
 			for _, t := range r.Terms {
 				r.Value += t.Coefficient * off[t.Gauge]
 			}
 			residuals = append(residuals, r)
 		}
 	}
-	site, err := fleet.Estimate(model, residuals, anchors, firstCheck.AddDate(0, 0, days))
+	site, err := jobs.Estimate(model, residuals, anchors, firstCheck.AddDate(0, 0, days))
 	must(err)
 	return len(site.Alarms)
 }

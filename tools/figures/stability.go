@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
-	"gauged/internal/study"
+	"gauged/internal/health/study"
 )
 
 func init() {

@@ -5,7 +5,7 @@ import (
 	"math/rand/v2"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/uncertainty"
 )
 
@@ -22,15 +22,15 @@ func init() {
 
 // sticking checks a gauge at its limit of 4 um, which scatters six times as much as the
 // 1 um that is stated.
-func sticking(random *rand.Rand, repeats int) master.Verdict {
+func sticking(random *rand.Rand, repeats int) check.Verdict {
 	limit, step := gauge.Length(4*micron), gauge.Length(0.1*micron)
-	in := master.Input{Ability: gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Resolution: &step, Repeats: &gauge.Pooled{Deviation: micron, Freedom: 29}}}
-	p := master.Point{Master: master.Master{ID: "m"}}
+	in := check.Input{Ability: gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Resolution: &step, Repeats: &gauge.Pooled{Deviation: micron, Freedom: 29}}}
+	p := check.Point{Master: check.Master{ID: "m"}}
 	for range repeats {
 		p.Readings = append(p.Readings, gauge.Length((4+6*random.NormFloat64())*micron))
 	}
-	in.Points = []master.Point{p}
-	return master.Evaluate(in).Verdict
+	in.Points = []check.Point{p}
+	return check.Evaluate(in).Verdict
 }
 
 // called counts repeats of the usual scatter that are said to scatter more; the
@@ -88,7 +88,7 @@ func usualFigures(quick bool) (rows []row) {
 		high    float64
 	}{{2, "13 % at most", 0.13}, {3, "6 % at most", 0.06}, {4, "5.5 % at most", 0.055}, {5, "5.5 % at most", 0.055}, {10, "5.5 % at most", 0.055}} {
 		seed := uint64(1300 + i)
-		hits := count(runs, seed, func(r *rand.Rand) bool { return sticking(r, c.repeats) == master.Pass })
+		hits := count(runs, seed, func(r *rand.Rand) bool { return sticking(r, c.repeats) == check.Pass })
 		rows = append(rows, row{fmt.Sprintf("at the limit, six times the stated scatter, %d readings: passes", c.repeats), c.promise, 0, c.high, share(hits, runs), fmt.Sprintf("seed %d", seed)})
 	}
 	for i, n := range []int{2, 4, 10} {

@@ -13,9 +13,9 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
 	"gauged/internal/history"
 	"gauged/internal/station"
-	"gauged/internal/study"
 )
 
 // pastStation is the bench with a past. Its gauge has no connection, so that its

@@ -8,7 +8,7 @@ import (
 	"google.golang.org/protobuf/types/known/durationpb"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -22,12 +22,12 @@ var standings = []pair[station.Standing, gaugedv1.Standing]{
 	{station.Retired, gaugedv1.Standing_STANDING_RETIRED},
 }
 
-var checkVerdicts = []pair[master.Verdict, gaugedv1.CheckVerdict]{
+var checkVerdicts = []pair[check.Verdict, gaugedv1.CheckVerdict]{
 	{"", gaugedv1.CheckVerdict_CHECK_VERDICT_UNSPECIFIED},
-	{master.Pass, gaugedv1.CheckVerdict_CHECK_VERDICT_PASS},
-	{master.Fail, gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL},
-	{master.Undecided, gaugedv1.CheckVerdict_CHECK_VERDICT_UNDECIDED},
-	{master.Unlimited, gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT},
+	{check.Pass, gaugedv1.CheckVerdict_CHECK_VERDICT_PASS},
+	{check.Fail, gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL},
+	{check.Undecided, gaugedv1.CheckVerdict_CHECK_VERDICT_UNDECIDED},
+	{check.Unlimited, gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT},
 }
 
 // Standing returns whether a gauge may be used.
@@ -48,7 +48,7 @@ func Standings(changes []station.StandingChange) (all []*gaugedv1.StandingChange
 }
 
 // Master returns a known value in a unit, the millimetre when that is not known, as of now.
-func Master(m master.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
+func Master(m check.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
 	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: exact(m.Value, u), Due: timestamp(m.Due), Overdue: m.Overdue(now)}
 }
 
@@ -113,7 +113,7 @@ var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
 
 // FromTemperature reads degrees Celsius and a tolerance in kelvin; nil when none is
 // given.
-func FromTemperature(degrees, tolerance string) (*master.Temperature, error) {
+func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
 	if degrees == "" {
 		if tolerance != "" {
 			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", station.ErrInput)
@@ -124,7 +124,7 @@ func FromTemperature(degrees, tolerance string) (*master.Temperature, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
 	}
-	t := &master.Temperature{Above: at - referenceTemperature}
+	t := &check.Temperature{Above: at - referenceTemperature}
 	if tolerance == "" {
 		return t, nil
 	}
@@ -152,7 +152,7 @@ func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
 	return m
 }
 
-func checkResult(r master.Result, u gauge.Unit) *gaugedv1.CheckResult {
+func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
 		Verdict: contract(checkVerdicts, r.Verdict), StandardUncertainty: r.Standard, PooledSpread: r.Spread, DegreesOfFreedom: uint32(r.Freedom),
@@ -164,7 +164,7 @@ func checkResult(r master.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	return m
 }
 
-func checkPoint(p master.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
+func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
 		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),

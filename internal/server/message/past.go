@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -25,9 +25,9 @@ func FromPastChecks(checks []*gaugedv1.PastCheck) (all []station.PastCheck, prob
 	return all, problems
 }
 
-func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []master.Stated) {
+func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []check.Stated) {
 	for _, p := range points {
-		u, one := FromUnit(p.GetUnit()), master.Stated{Master: p.GetMaster(), Falling: p.GetFalling()}
+		u, one := FromUnit(p.GetUnit()), check.Stated{Master: p.GetMaster(), Falling: p.GetFalling()}
 		if one.Master == "" {
 			wrong("the name of a master is missing")
 		}

@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/fleet/recall"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"

@@ -6,8 +6,8 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
 	"gauged/internal/station"
-	"gauged/internal/study"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )

@@ -7,8 +7,8 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/study"
 	"gauged/internal/station"
-	"gauged/internal/study"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )

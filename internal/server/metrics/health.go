@@ -6,8 +6,8 @@ import (
 
 	"github.com/prometheus/client_golang/prometheus"
 
-	"gauged/internal/drift"
-	"gauged/internal/master"
+	"gauged/internal/health/check"
+	"gauged/internal/health/drift"
 	"gauged/internal/station"
 )
 
@@ -88,7 +88,7 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 	if h.Last == nil {
 		return
 	}
-	for _, verdict := range []master.Verdict{master.Pass, master.Fail, master.Undecided, master.Unlimited} {
+	for _, verdict := range []check.Verdict{check.Pass, check.Fail, check.Undecided, check.Unlimited} {
 		is(verdictDesc, oneIf(verdict == h.Last.Result.Verdict), string(verdict))
 	}
 	is(lastCheckDesc, float64(h.Last.Time.UnixMilli())/1e3)

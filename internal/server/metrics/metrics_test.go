@@ -26,8 +26,8 @@ import (
 	"go.uber.org/goleak"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
-	"gauged/internal/master"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
@@ -74,7 +74,7 @@ func newRig(t testing.TB) *rig {
 	commits, ago := NewCommits(), new(atomic.Int64)
 	s, err := station.New(t.Context(), station.Options{
 		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon.AddDate(0, 0, -int(ago.Load())) },
-		Masters:  map[string]master.Master{"zero": {ID: "zero"}, "block-25": {ID: "block-25", Due: noon.AddDate(0, 1, 0)}},
+		Masters:  map[string]check.Master{"zero": {ID: "zero"}, "block-25": {ID: "block-25", Due: noon.AddDate(0, 1, 0)}},
 		Plans:    map[string]*station.Plan{"dial": {Every: 30 * 24 * time.Hour}},
 		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: station.ModeStream, Outside: true}},
 		OnCommit: func(_ time.Duration, facts int, err error) { commits.Observe(3*time.Millisecond, facts, err) },

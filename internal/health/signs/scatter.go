@@ -1,0 +1,132 @@
+package signs
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
+)
+
+// meanAndSD returns mean and standard deviation in picometres.
+func meanAndSD(values []gauge.Length) (mean, sd float64) {
+	mean, sd = uncertainty.MeanStdDev(uncertainty.FromFirst(values))
+	return mean + float64(values[0]), sd
+}
+
+func twoSidedT(rate Rate, freedom int) float64 {
+	return -uncertainty.StudentQuantile(float64(rate)/2, float64(freedom))
+}
+
+// FindNoise looks for a gauge that scatters more than it used to: readings are
+// repeats of one value, usual is the scatter of healthy ones in metres, step
+// that of the display, whose part both have (JCGM 100, F.2.2.1). The statistic is
+// the ratio of the variances (F test; NIST/SEMATECH e-Handbook of Statistical
+// Methods, 1.3.5.9).
+func FindNoise(readings []gauge.Length, usual uncertainty.Scatter, step gauge.Length, rate Rate) (Finding, error) {
+	if err := rate.check(); err != nil {
+		return Finding{}, err
+	}
+	switch {
+	case len(readings) < 3:
+		return Finding{}, errors.New("noise needs at least three repeats")
+	case usual.DoF < 2:
+		return Finding{}, errors.New("the usual scatter needs at least two degrees of freedom")
+	}
+	expected, err := scatter(usual.SD, step)
+	if err != nil {
+		return Finding{}, err
+	}
+	_, sd := meanAndSD(readings)
+	ratio := sd * sd / (expected * expected)
+	limit := uncertainty.FQuantile(1-float64(rate), float64(len(readings)-1), float64(usual.DoF))
+	return found(Noise, ratio, limit, "repeats scatter by %.2f um, usual are %.2f um", sd/1e6, usual.SD*1e6), nil
+}
+
+// FindLostResolution looks for a gauge whose last digit is always 0 or 5. Readings
+// equal to the one before are left out. They must spread over at least twenty
+// steps of the display, else their last digits are no sample. The statistic is the
+// number of readings that are a multiple of five steps.
+func FindLostResolution(readings []gauge.Length, step gauge.Length, rate Rate) (Finding, error) {
+	if err := rate.check(); err != nil {
+		return Finding{}, err
+	}
+	if step <= 0 {
+		return Finding{}, errors.New("the step of the display must be greater than 0")
+	}
+	if len(readings) == 0 {
+		return Finding{}, errors.New("there is no reading")
+	}
+	n, coarse := 0, 0
+	low, high := readings[0], readings[0]
+	for i, v := range readings {
+		if v%step != 0 {
+			return Finding{}, fmt.Errorf("reading %d is no multiple of the step of the display", i+1)
+		}
+		if i > 0 && v == readings[i-1] {
+			continue
+		}
+		low, high = min(low, v), max(high, v)
+		n++
+		if v/step%5 == 0 {
+			coarse++
+		}
+	}
+	if high-low < 20*step {
+		return Finding{}, errors.New("the readings spread over less than twenty steps of the display: their last digits are no sample")
+	}
+	limit := least(n, 0.2, rate)
+	if limit >= n {
+		return Finding{}, fmt.Errorf("%d different readings are too few to judge the last digit", n)
+	}
+	return found(LostResolution, float64(coarse), float64(limit), "the last digit of %d of %d readings is 0 or 5", coarse, n), nil
+}
+
+// Compared is a reading with what it should be by another gauge or by the nominal size.
+type Compared struct{ Shown, Expected gauge.Length }
+
+// FindWrongUnit looks for a gauge whose unit is not the one it is taken for: it shows
+// 25.4 times what it should, or a 25.4th. sd is the standard deviation of a
+// reading about what it should be, in metres. A reading counts when it is nearer, by
+// its ratio, to one of these than to what it should be; all that stand far
+// enough from zero must count on one side. The statistic is the logarithm to base
+// 10 of the probability, as a positive number, that scatter alone does this.
+func FindWrongUnit(pairs []Compared, sd float64, rate Rate) (Finding, error) {
+	if err := rate.check(); err != nil {
+		return Finding{}, err
+	}
+	if !(sd > 0) || math.IsInf(sd, 0) {
+		return Finding{}, errScatter
+	}
+	n, larger, smaller := 0, 0, 0
+	logProbability := math.Log10(2)
+	for _, p := range pairs {
+		expected, shown := math.Abs(float64(p.Expected)), math.Abs(float64(p.Shown))
+		// Scatter must bring the reading below a fifth of what is expected, at least.
+		z := expected * (1 - 1/math.Sqrt(25.4)) / (sd * 1e12)
+		if z < 1 {
+			continue
+		}
+		n++
+		logProbability += math.Log10(math.Erfc(min(z, 37) / math.Sqrt2))
+		switch ratio := shown / expected; {
+		case ratio > math.Sqrt(25.4) && ratio < 25.4*math.Sqrt(25.4):
+			larger++
+		case ratio < 1/math.Sqrt(25.4) && ratio > 1/(25.4*math.Sqrt(25.4)):
+			smaller++
+		}
+	}
+	limit := -math.Log10(float64(rate))
+	switch {
+	case n == 0:
+		return Finding{}, errors.New("no reading is far enough from zero, for the scatter, to judge its unit")
+	case -logProbability <= limit:
+		return Finding{}, fmt.Errorf("%d readings are too few, for the scatter, to judge the unit", n)
+	case larger == n:
+		return found(WrongUnit, -logProbability, limit, "%d readings are 25.4 times what they should be", n), nil
+	case smaller == n:
+		return found(WrongUnit, -logProbability, limit, "%d readings are a 25.4th of what they should be", n), nil
+	}
+	return Finding{Limit: limit}, nil
+}

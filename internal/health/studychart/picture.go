@@ -1,0 +1,173 @@
+// Package studychart draws the studies of a gauge: by part and person, ranges,
+// components of variation, errors over reference values, readings in their order.
+package studychart
+
+import (
+	"fmt"
+	"strconv"
+
+	"gauged/internal/chart"
+	"gauged/internal/health/study"
+)
+
+// Drawing is a chart in its two forms.
+type Drawing interface {
+	// SVG is a document of its own.
+	SVG() string
+	// Text is about width by height characters of ASCII.
+	Text(width, height int) string
+}
+
+// Named is a drawing with a name that fits into the name of a file.
+type Named struct {
+	Name string
+	Drawing
+}
+
+// Of draws a study, whose values are in the unit; an empty one stands for plain
+// numbers. What is drawn from readings is left out of a study that was read back
+// and given no data.
+func Of(s *study.Study, unit string) []Named { return In(s, unit, Words{}) }
+
+// Words turn what is written on a drawing into another language. A nil function
+// leaves it in English. The description of a drawing stays in English.
+type Words struct {
+	Text   func(english string) string
+	Number func(text string) string // decimal text with a point
+}
+
+// In draws a study as Of does, in another language.
+func In(s *study.Study, unit string, w Words) []Named {
+	p := painter{s, unit, w}
+	var all []Named
+	if s.Data != nil {
+		all = p.readings()
+	}
+	switch {
+	case s.Variation != nil:
+		all = append(all, Named{"components", p.components(s.Variation)})
+	case s.Levels != nil:
+		all = append(all, Named{"levels", p.levels(s.Levels)})
+	}
+	return all
+}
+
+type painter struct {
+	*study.Study
+	unit  string
+	words Words
+}
+
+// text is a text in the language of the drawing.
+func (p painter) text(english string) string {
+	if p.words.Text == nil {
+		return english
+	}
+	return p.words.Text(english)
+}
+
+// figure is a figure in the language of the drawing.
+func (p painter) figure(text string) string {
+	if p.words.Number == nil {
+		return text
+	}
+	return p.words.Number(text)
+}
+
+// readings are the drawings in which single readings are seen.
+func (p painter) readings() []Named {
+	switch {
+	case p.Variation != nil && p.Variation.Design == string(study.NestedKind):
+		return []Named{{"by-person", p.byPerson()}}
+	case p.Variation != nil:
+		return []Named{{"by-part", p.byPart()}, {"ranges", p.ranges()}}
+	case p.OneWay != nil:
+		return []Named{{"groups", p.groups()}}
+	case p.Bias != nil:
+		return []Named{{"bias", p.bias()}}
+	case p.Linearity != nil:
+		return []Named{{"linearity", p.linearity()}}
+	case p.Stability != nil:
+		return []Named{{"run-chart", p.stability()}}
+	case p.Capability != nil:
+		return []Named{{"readings", p.capability()}}
+	}
+	return nil
+}
+
+// in names what is counted, with the unit.
+func (p painter) in(what string) string {
+	if p.unit == "" {
+		return p.text(what)
+	}
+	return p.text(what) + " in " + p.unit
+}
+
+// number writes a figure with the unit.
+func (p painter) number(x float64) string {
+	if p.unit == "" {
+		return p.figure(study.Number(x))
+	}
+	return p.figure(study.Number(x)) + " " + p.unit
+}
+
+// value is a reading as it was.
+func (p painter) value(r study.Row) float64 { return p.Data.Origin + r.Value }
+
+// level is a line at one height.
+func level(name string, r rune, dash string, from, to, y float64) chart.Line {
+	return chart.Line{Name: name, Rune: r, Dash: dash, Points: []chart.Point{{X: from, Y: y}, {X: to, Y: y}}}
+}
+
+// inOrder are the labels in the order in which they come first, and their places from 1.
+func inOrder(rows []study.Row, label func(study.Row) string) (labels []string, place map[string]float64) {
+	place = map[string]float64{}
+	for _, r := range rows {
+		if l := label(r); place[l] == 0 {
+			labels = append(labels, l)
+			place[l] = float64(len(labels))
+		}
+	}
+	return labels, place
+}
+
+func ticks(labels []string) (all []chart.Tick) {
+	for i, l := range labels {
+		all = append(all, chart.Tick{X: float64(i + 1), Label: l})
+	}
+	return all
+}
+
+// counted are the ticks of n readings, labelled by label where there is one.
+func counted(n int, label func(int) string) (all []chart.Tick) {
+	for i := range n {
+		text := label(i)
+		if text == "" {
+			text = strconv.Itoa(i + 1)
+		}
+		all = append(all, chart.Tick{X: float64(i + 1), Label: text})
+	}
+	return all
+}
+
+// shapes and letters tell people apart. From the seventh on the shapes come
+// again; the letters, and the dashes of the lines, go on.
+var shapes = []chart.Shape{chart.Circle, chart.Square, chart.Triangle, chart.Diamond, chart.Cross, chart.Plus}
+
+var dashes = []string{"", "9 4", "3 3", "12 3 3 3", "1 4", "6 2 1 2 1 2", "15 5"}
+
+const letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+func shape(i int) chart.Shape { return shapes[i%len(shapes)] }
+func dash(i int) string       { return dashes[i%len(dashes)] }
+func letter(i int) rune       { return rune(letters[i%len(letters)]) }
+
+// legend names a person, and in text the letter that stands for them.
+func (p painter) legend(name string) string { return p.text("mean of") + " " + name }
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

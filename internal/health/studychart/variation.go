@@ -1,0 +1,175 @@
+package studychart
+
+import (
+	"fmt"
+	"slices"
+
+	"gauged/internal/chart"
+	"gauged/internal/health/study"
+	"gauged/internal/uncertainty"
+)
+
+func part(r study.Row) string   { return r.Part }
+func person(r study.Row) string { return r.Appraiser }
+
+// cell is the readings of one part by one person.
+type cell struct{ part, person string }
+
+func (p painter) cells() map[cell][]float64 {
+	cells := map[cell][]float64{}
+	for _, r := range p.Data.Rows {
+		c := cell{r.Part, r.Appraiser}
+		cells[c] = append(cells[c], p.value(r))
+	}
+	return cells
+}
+
+// byPart draws every reading, and for each person a line through the means.
+func (p painter) byPart() chart.Chart {
+	parts, at := inOrder(p.Data.Rows, part)
+	people, turn := inOrder(p.Data.Rows, person)
+	cells := p.cells()
+	c := chart.Chart{
+		Title: p.text("Readings by part and person"), Up: p.in("reading"), Along: p.text("part"), Ticks: ticks(parts), From: 0.5, To: float64(len(parts)) + 0.5,
+		Description: fmt.Sprintf("%s of %s by %s. Lines that lie over each other mean that people agree; lines that are not parallel mean that they differ from part to part.",
+			plural(len(p.Data.Rows), "reading"), plural(len(parts), "part"), plural(len(people), "person")),
+	}
+	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[r.Part] + aside(int(turn[r.Appraiser])-1, len(people)) }))
+	for i, who := range people {
+		marks := chart.Marks{Name: p.legend(who), Rune: letter(i), Shape: shape(i), Dash: dash(i), Joined: true}
+		for _, of := range parts {
+			if readings := cells[cell{of, who}]; len(readings) > 0 {
+				mean, _ := uncertainty.MeanStdDev(readings)
+				marks.Points = append(marks.Points, chart.Point{X: at[of] + aside(i, len(people)), Y: mean})
+			}
+		}
+		c.Marks = append(c.Marks, marks)
+	}
+	return c
+}
+
+// dots are all readings.
+func (p painter) dots(x func(study.Row) float64) chart.Marks {
+	m := chart.Marks{Name: p.text("reading"), Rune: '.', Shape: chart.Dot}
+	for _, r := range p.Data.Rows {
+		m.Points = append(m.Points, chart.Point{X: x(r), Y: p.value(r)})
+	}
+	return m
+}
+
+// ranges draws by how much the repeats of each part and person differ.
+func (p painter) ranges() chart.Chart {
+	parts, at := inOrder(p.Data.Rows, part)
+	people, _ := inOrder(p.Data.Rows, person)
+	cells := p.cells()
+	from, to := 0.5, float64(len(parts))+0.5
+	c := chart.Chart{
+		Title: p.text("Range of the repeats, by part and person"), Up: p.in("range"), Along: p.text("part"), Ticks: ticks(parts), From: from, To: to,
+		Description: "Greatest less least reading of each person at each part. A point above the limit is a repeat to look at; a person who lies above the others repeats worse.",
+	}
+	c.Lines = append(c.Lines, level("", '-', "", from, to, 0))
+	if r := p.Variation.Ranges; r != nil {
+		c.Lines = append(c.Lines, level(p.text("upper limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
+			level(p.text("mean range")+" "+p.number(r.MeanRange), '-', "3 3", from, to, r.MeanRange))
+	}
+	for i, who := range people {
+		marks := chart.Marks{Name: who, Rune: letter(i), Shape: shape(i)}
+		for _, of := range parts {
+			if readings := cells[cell{of, who}]; len(readings) > 1 {
+				marks.Points = append(marks.Points, chart.Point{X: at[of] + aside(i, len(people)), Y: slices.Max(readings) - slices.Min(readings)})
+			}
+		}
+		c.Marks = append(c.Marks, marks)
+	}
+	return c
+}
+
+// aside moves the marks of people apart, so that equal ones do not hide each other.
+func aside(i, n int) float64 { return 0.5 * (float64(i) - float64(n-1)/2) / float64(max(n, 1)) }
+
+// byPerson draws the parts of each person side by side.
+func (p painter) byPerson() chart.Chart {
+	people, _ := inOrder(p.Data.Rows, person)
+	own := func(r study.Row) string { return r.Appraiser + "\x00" + r.Part }
+	var sorted []study.Row
+	for _, who := range people {
+		for _, r := range p.Data.Rows {
+			if r.Appraiser == who {
+				sorted = append(sorted, r)
+			}
+		}
+	}
+	places, at := inOrder(sorted, own)
+	c := chart.Chart{
+		Title: p.text("Readings by person, each with parts of their own"), Up: p.in("reading"), Along: p.text("person"), From: 0.5, To: float64(len(places)) + 0.5,
+		Description: fmt.Sprintf("%s of %s by %s. The line through the means of a person's parts shows how parts differ, its height against the others how people do.",
+			plural(len(sorted), "reading"), plural(len(places), "part"), plural(len(people), "person")),
+	}
+	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[own(r)] }))
+	for i, who := range people {
+		readings := map[float64][]float64{}
+		for _, r := range sorted {
+			if r.Appraiser == who {
+				readings[at[own(r)]] = append(readings[at[own(r)]], p.value(r))
+			}
+		}
+		marks := chart.Marks{Name: p.legend(who), Rune: letter(i), Shape: shape(i), Dash: dash(i), Joined: true}
+		sum := 0.0
+		for x := 1.0; x <= float64(len(places)); x++ {
+			if r := readings[x]; len(r) > 0 {
+				mean, _ := uncertainty.MeanStdDev(r)
+				marks.Points = append(marks.Points, chart.Point{X: x, Y: mean})
+				sum += x
+			}
+		}
+		c.Marks = append(c.Marks, marks)
+		c.Ticks = append(c.Ticks, chart.Tick{X: sum / float64(len(marks.Points)), Label: who})
+	}
+	return c
+}
+
+// components draws the shares of the variation.
+func (p painter) components(v *study.Variation) chart.Bars {
+	b := chart.Bars{
+		Title: p.text("Components of variation"), Along: p.text("percent"),
+		Description: "How much of what is seen comes from repeats, from people and from the parts. Standard deviations do not add up to 100 percent; their squares, the contributions, do.",
+		Series:      []chart.Series{{Name: p.text("contribution, of the variance"), Rune: '#'}, {Name: p.text("of the study's variation"), Rune: '='}},
+	}
+	if v.Tolerance > 0 {
+		b.Series = append(b.Series, chart.Series{Name: fmt.Sprintf("%g ", v.Spread) + p.text("standard deviations, of the tolerance"), Rune: '-'})
+	}
+	for _, c := range v.Components {
+		if c.Name == study.Total {
+			continue
+		}
+		g := chart.Group{Label: p.text(c.Name), Values: []float64{c.Contribution, c.StudyVariation}}
+		if c.Tolerance != nil {
+			g.Values = append(g.Values, *c.Tolerance)
+		}
+		b.Groups = append(b.Groups, g)
+	}
+	return b
+}
+
+// levels draws what repeats, days and runs add.
+func (p painter) levels(l *study.Levels) chart.Bars {
+	b := chart.Bars{
+		Title: p.text("Standard deviations of repeats, days and runs"), Along: p.in("standard deviation"),
+		Description: "What each level adds by itself: repeats within a day, days within a run, runs.",
+		Series:      []chart.Series{{Name: p.text("standard deviation"), Rune: '#'}},
+	}
+	for _, g := range l.Gauges {
+		name := func(what string) string {
+			if g.Gauge == "" {
+				return what
+			}
+			return g.Gauge + ": " + what
+		}
+		b.Groups = append(b.Groups, chart.Group{Label: name(p.text("repeats")), Values: []float64{g.Level1.Deviation}},
+			chart.Group{Label: name(p.text("days")), Values: []float64{g.ByDay.Deviation}})
+		if g.ByRun != nil {
+			b.Groups = append(b.Groups, chart.Group{Label: name(p.text("runs")), Values: []float64{g.ByRun.Deviation}})
+		}
+	}
+	return b
+}
