@@ -81,7 +81,7 @@ func (a *app) driftCommand() *cobra.Command {
 	numberVar(cmd.Flags(), &f.single, "individuals", 0, fmt.Sprintf("limits of a single error, in sigma (usually %g)", drift.UsualSingle))
 	cmd.Flags().StringVar(&f.ewma, "ewma", "", "`WEIGHT,WIDTH` of an EWMA, such as 0.2,2.962, which is charted when they are given")
 	cmd.Flags().StringVar(&f.cusum, "cusum", "", fmt.Sprintf("`SLACK,HEIGHT` of the CUSUM, in sigma (usually %g,%g)", drift.UsualSlack, drift.UsualHeight))
-	cmd.Flags().StringVar(&f.point, "point", "", "the master that is shown and drawn; without it the one that decides")
+	cmd.Flags().StringVar(&f.point, "point", "", "the master that is shown and drawn; without it the one that decides, for a control chart one that signals")
 	cmd.Flags().StringVar(&f.rows, "rows", "", "`FIRST-LAST` rows of the file that count, such as 1-99")
 	cmd.Flags().StringVar(&f.calibration, "calibration", "", "`OFFSET,SLOPE` of the calibration line: error = (reading - OFFSET) / SLOPE - reference")
 	cmd.Flags().DurationVar(&f.occasion, "occasion", drift.OccasionLasts, "how long the checks of one occasion, which count as one, lie apart; with times that are numbers those of one time")
@@ -225,6 +225,9 @@ func pair(flag, text string, first, second *float64) error {
 // showDrift writes a review as it was asked for, and the chart that was asked for to
 // a file when one is named.
 func (a *app) showDrift(view driftView, f driftFlags) error {
+	if f.point == "" && f.chart != errorChart {
+		f.point = view.ToShow().Point // the chart that signals, whatever point decides
+	}
 	if err := view.look(f.point); err != nil {
 		return err
 	}

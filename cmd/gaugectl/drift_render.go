@@ -175,7 +175,14 @@ func (v driftView) render(w io.Writer) {
 	if r.Repeated != nil {
 		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
 	}
-	fmt.Fprintln(w, "\nTrend over time")
+	fmt.Fprintf(w, "The error found at the last check is %s", v.signed(r.Last))
+	if r.LastError > 0 {
+		fmt.Fprintf(w, ", standard uncertainty %s", v.value(r.LastError))
+	}
+	if r.Beyond != nil {
+		fmt.Fprintf(w, ": %s", v.beyond(r.Beyond))
+	}
+	fmt.Fprintln(w, ".\n\nTrend over time")
 	v.renderRate(w, r.ByTime, r.ByTimeRefused, v.per(), v.perName(), v.date)
 	v.renderCorrelation(w)
 	if r.ByUse != nil {
@@ -190,39 +197,6 @@ func (v driftView) render(w io.Writer) {
 	v.renderNoise(w)
 	fmt.Fprintln(w, "\nNext interval")
 	v.renderAdvice(w)
-}
-
-// renderPoints writes a line for each point.
-func (v driftView) renderPoints(w io.Writer) {
-	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "AT\tCHECKS\tLAST\tERROR\tSTANDARD UNCERTAINTY\tPER "+strings.ToUpper(v.perName())+"\tLIMIT REACHED\t")
-		for i, r := range v.Points {
-			one := v
-			one.at = r
-			now, u, rate, reached, remark := v.signed(r.Found), "-", "-", "-", ""
-			if t := r.ByTime; t != nil {
-				now, u, rate = v.signed(t.Now), v.value(t.NowError), v.signed(t.Rate*v.per())
-				if !t.Significant {
-					rate += " (not significant)"
-				}
-				switch {
-				case t.Doubt != "":
-					reached = "a step or a rate"
-				case t.Reach != nil && t.Reach.Outside:
-					reached = "beyond it already"
-				case t.Reach != nil && t.Reach.Significant:
-					reached = "from " + one.date(t.Reach.Early) + " on"
-				}
-			}
-			switch {
-			case r.LeftOut:
-				remark = "no longer checked: it decides nothing"
-			case i == v.Decides:
-				remark = "decides"
-			}
-			fmt.Fprintf(tab, "%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", r.Point, r.Checks, v.when(r.To), now, u, rate, reached, remark)
-		}
-	})
 }
 
 // renderCorrelation says whether neighbouring residuals are alike.
@@ -259,7 +233,7 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per fl
 		if r.Shared > 0 {
 			shared = ", of it " + v.value(r.Shared) + " shared by all checks"
 		}
-		fmt.Fprintf(tab, "  at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
+		fmt.Fprintf(tab, "  line at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
 		if r.Reach != nil {
 			limit := r.Reach.Limit
 			if r.Reach.Outside && !r.Reach.Significant {
@@ -287,7 +261,7 @@ func reachText(r *drift.Rate, place func(float64) string) string {
 	case !r.Reach.Significant && r.Reach.Outside:
 		return "the line is beyond it, and the rate is not significant"
 	case !r.Reach.Significant:
-		return "not reached: the rate is not significant"
+		return "the line does not reach it: the rate is not significant"
 	case r.Reach.X < r.Last:
 		return fmt.Sprintf("was reached at %s; 95 %% interval %s to %s", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
 	}

@@ -44,6 +44,7 @@ func testHealth() *pb.ListHealthResponse {
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 				Rate:           &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
 				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
+				Signals:        []*pb.ChartSignal{{Chart: "CUSUM", Point: "block-25", What: "upper sum above its limit"}},
 				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
 				Advice: []*pb.IntervalAdvice{
 					{Unit: "days", Method: "automatic adjustment (staircase)", Change: "reduce", Next: 21, Reasons: []string{"the error as found is outside the limit"}},

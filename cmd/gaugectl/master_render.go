@@ -46,12 +46,12 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), standingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
 				signedText(last.GetFound().GetWorst().GetError()), lengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
-				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g.GetCharts()))
+				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g))
 		}
 	})
 	for _, g := range h.GetGauges() {
 		if g.GetStandingReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetGaugeId(), standingText(g.GetStanding()), timeText(g.GetStandingSince()), g.GetStandingReason())
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), standingText(g.GetStanding()), timeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
@@ -89,8 +89,25 @@ func dayText(t time.Time, given bool) string {
 	return t.Format(time.DateOnly)
 }
 
+// remedyText is what is to be done now with a gauge that is not in service.
+func remedyText(g *pb.GaugeHealth) string {
+	switch g.GetStanding() {
+	case pb.Standing_STANDING_SUSPECT:
+		return fmt.Sprintf("Check it against a master now (gaugectl master check %s): a check that passes puts it in service again.\nOr put it out of service: gaugectl master standing %s out-for-calibration\n", g.GetGaugeId(), g.GetGaugeId())
+	case pb.Standing_STANDING_OUT_FOR_CALIBRATION:
+		return "When it is back, check it against a master and put it in service.\n"
+	}
+	return ""
+}
+
 func dueText(g *pb.GaugeHealth) string {
 	switch {
+	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
+		return "now, suspect"
+	case g.GetStanding() == pb.Standing_STANDING_OUT_FOR_CALIBRATION:
+		return "when it is back"
+	case g.GetStanding() == pb.Standing_STANDING_RETIRED:
+		return "-"
 	case g.GetOverdue():
 		return "now"
 	case g.GetDue() == nil:
@@ -110,13 +127,23 @@ func rateText(r *pb.DriftRate) string {
 	return text
 }
 
-func chartsText(charts map[string]bool) string {
+func chartsText(g *pb.GaugeHealth) string {
+	charts := g.GetCharts()
 	if len(charts) == 0 {
 		return "-"
 	}
 	var signals []string
 	for _, name := range slices.Sorted(maps.Keys(charts)) {
 		if charts[name] {
+			var points []string
+			for _, s := range g.GetSignals() {
+				if s.GetChart() == name {
+					points = append(points, s.GetPoint())
+				}
+			}
+			if len(points) > 0 {
+				name += " at " + strings.Join(points, " and ")
+			}
 			signals = append(signals, name)
 		}
 	}

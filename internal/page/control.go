@@ -13,7 +13,7 @@ import (
 
 // Controls are the control charts that can be drawn of the gauge.
 func (g gaugePage) Controls() []string {
-	if g.Reviewed == nil || g.Reviewed.At.Charts == nil {
+	if g.Charted == nil || g.Charted.At.Charts == nil {
 		return nil
 	}
 	return driftchart.Control

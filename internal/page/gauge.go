@@ -26,6 +26,7 @@ type gaugePage struct {
 	gaugeLine
 	Checks    []*station.CheckRecord // newest first
 	Reviewed  *station.Reviewed      // nil: there are no checks
+	Charted   *station.Reviewed      // the point whose control charts are shown: where none is asked for, one that signals
 	Signs     []station.Sign
 	Standings []station.Standing
 	Studies   []*station.StudyRecord // newest first
@@ -60,6 +61,11 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 	}
 	if point != "" && page.Reviewed == nil {
 		return page, errNoPage
+	}
+	if page.Charted = page.Reviewed; point == "" && page.Reviewed != nil {
+		if page.Charted, err = p.o.Station.Review(ctx, id, page.Reviewed.Gauge.ToShow().Point); err != nil {
+			return page, err
+		}
 	}
 	if page.Signs, err = p.o.Station.Signs(ctx, id); err != nil {
 		return page, err

@@ -99,6 +99,14 @@ func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
 	return unit.Kind() != gauge.KindNone && unit.Kind() != kind
 }
 
+// Remedy is what is to be done before the gauge may be used again; empty: nothing.
+func (g gaugeLine) Remedy() station.Remedy {
+	if g.Health == nil {
+		return ""
+	}
+	return g.Health.Remedy()
+}
+
 // Never reports whether the gauge was never checked although it has a plan.
 func (g gaugeLine) Never() bool {
 	return g.Health != nil && g.Health.Plan != nil && g.Health.Last == nil

@@ -153,6 +153,8 @@ func TestStanding(t *testing.T) {
 	}
 	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
 	r.has("/gauges", nil, "Not to be used", "suspect", "it was dropped")
+	r.has("/gauges/line", nil, "Check it against a master now", "<dd>now</dd>")
+	r.has("/gauges", []string{"Accept-Language", "de"}, "Jetzt gegen ein Normal prüfen")
 	r.post("/gauges/line/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"it was checked"}})
 	r.has("/gauges/line", nil, "Changes of the standing", "it was dropped</span> (q)", "it was checked</span> (chief)")
 	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Änderungen des Status")
@@ -222,6 +224,7 @@ func TestControlCharts(t *testing.T) {
 	}
 	check("0.040")
 	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg?point=zero"`, `<strong>zero</strong> (decides)`)
+	r.has("/gauges/micrometer", nil, `<details class="chart" id="control-individuals" open>`, `href="/gauges/micrometer?point=zero#control-title"`)
 	for name, want := range map[string]string{"individuals": "obere Grenze", "cusum": "Summe unter der Mitte"} {
 		r.drawn("/gauges/micrometer/control/" + name + ".svg")
 		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || name == "individuals" && !strings.Contains(svg, "die Karte weist auf diese Prüfung") {
@@ -257,5 +260,5 @@ func TestStepIsShown(t *testing.T) {
 		days.Store(int64(30 * i))
 		r.typedCheck(shown)
 	}
-	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm: was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "&#43;51.5 µm")
+	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm: was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "&#43;51.5 µm", "<td>&#43;51 µm</td>")
 }

@@ -148,6 +148,30 @@ func (h *Health) Due() time.Time {
 	return h.Good.Time.Add(h.Plan.Every)
 }
 
+// Remedy is what is to be done with a gauge that is not in service. Until it is done, the
+// date at which its next check would be due says nothing.
+type Remedy string
+
+// The remedies. Empty is for a gauge in service.
+const (
+	RemedyCheck Remedy = "check"      // against a master, now; or put it out of service
+	RemedyBack  Remedy = "bring back" // then check it and put it in service
+	RemedyNone  Remedy = "none"       // it is no longer used
+)
+
+// Remedy says what is to be done now.
+func (h *Health) Remedy() Remedy {
+	switch h.Standing {
+	case Suspect:
+		return RemedyCheck
+	case Away:
+		return RemedyBack
+	case Retired:
+		return RemedyNone
+	}
+	return ""
+}
+
 // Overdue reports whether the check is due.
 func (h *Health) Overdue(now time.Time) bool {
 	due := h.Due()

@@ -109,6 +109,14 @@ func (h *Health) ChartNow() map[string]bool {
 	return nil
 }
 
+// Pointing lists the charts that point at the last check, with their points and why.
+func (h *Health) Pointing() []drift.PointSignal {
+	if g := h.Trend(); g != nil {
+		return g.Pointing()
+	}
+	return nil
+}
+
 // noChecks is why there is neither a rate nor an advice.
 const noChecks = "there are no checks"
 

@@ -1077,6 +1077,8 @@ type GaugeHealth struct {
 	Advice []*IntervalAdvice `protobuf:"bytes,17,rep,name=advice,proto3" json:"advice,omitempty"`
 	// Why there is no advice by a method.
 	AdviceRefused []string `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
+	// The control charts that point at the last check, with the points.
+	Signals       []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1237,6 +1239,77 @@ func (x *GaugeHealth) GetAdviceRefused() []string {
 	return nil
 }
 
+func (x *GaugeHealth) GetSignals() []*ChartSignal {
+	if x != nil {
+		return x.Signals
+	}
+	return nil
+}
+
+// ChartSignal is a control chart that points at the last check of a point.
+type ChartSignal struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the chart.
+	Chart string `protobuf:"bytes,1,opt,name=chart,proto3" json:"chart,omitempty"`
+	// The point: a master, with ", falling" where it was approached from above.
+	Point string `protobuf:"bytes,2,opt,name=point,proto3" json:"point,omitempty"`
+	// What it points at.
+	What          string `protobuf:"bytes,3,opt,name=what,proto3" json:"what,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ChartSignal) Reset() {
+	*x = ChartSignal{}
+	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ChartSignal) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ChartSignal) ProtoMessage() {}
+
+func (x *ChartSignal) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ChartSignal.ProtoReflect.Descriptor instead.
+func (*ChartSignal) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *ChartSignal) GetChart() string {
+	if x != nil {
+		return x.Chart
+	}
+	return ""
+}
+
+func (x *ChartSignal) GetPoint() string {
+	if x != nil {
+		return x.Point
+	}
+	return ""
+}
+
+func (x *ChartSignal) GetWhat() string {
+	if x != nil {
+		return x.What
+	}
+	return ""
+}
+
 // DriftRate is a trend of the error in time.
 type DriftRate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1260,7 +1333,7 @@ type DriftRate struct {
 
 func (x *DriftRate) Reset() {
 	*x = DriftRate{}
-	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	mi := &file_gauged_v1_health_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1272,7 +1345,7 @@ func (x *DriftRate) String() string {
 func (*DriftRate) ProtoMessage() {}
 
 func (x *DriftRate) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[7]
+	mi := &file_gauged_v1_health_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1285,7 +1358,7 @@ func (x *DriftRate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DriftRate.ProtoReflect.Descriptor instead.
 func (*DriftRate) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *DriftRate) GetRate() float64 {
@@ -1354,7 +1427,7 @@ type WorkError struct {
 
 func (x *WorkError) Reset() {
 	*x = WorkError{}
-	mi := &file_gauged_v1_health_proto_msgTypes[8]
+	mi := &file_gauged_v1_health_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1366,7 +1439,7 @@ func (x *WorkError) String() string {
 func (*WorkError) ProtoMessage() {}
 
 func (x *WorkError) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[8]
+	mi := &file_gauged_v1_health_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1379,7 +1452,7 @@ func (x *WorkError) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WorkError.ProtoReflect.Descriptor instead.
 func (*WorkError) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *WorkError) GetError() float64 {
@@ -1419,7 +1492,7 @@ type ListHealthRequest struct {
 
 func (x *ListHealthRequest) Reset() {
 	*x = ListHealthRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[9]
+	mi := &file_gauged_v1_health_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1431,7 +1504,7 @@ func (x *ListHealthRequest) String() string {
 func (*ListHealthRequest) ProtoMessage() {}
 
 func (x *ListHealthRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[9]
+	mi := &file_gauged_v1_health_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1444,7 +1517,7 @@ func (x *ListHealthRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHealthRequest.ProtoReflect.Descriptor instead.
 func (*ListHealthRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{10}
 }
 
 // ListHealthResponse has the gauges in the order of the configuration.
@@ -1460,7 +1533,7 @@ type ListHealthResponse struct {
 
 func (x *ListHealthResponse) Reset() {
 	*x = ListHealthResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[10]
+	mi := &file_gauged_v1_health_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1472,7 +1545,7 @@ func (x *ListHealthResponse) String() string {
 func (*ListHealthResponse) ProtoMessage() {}
 
 func (x *ListHealthResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[10]
+	mi := &file_gauged_v1_health_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1485,7 +1558,7 @@ func (x *ListHealthResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListHealthResponse.ProtoReflect.Descriptor instead.
 func (*ListHealthResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListHealthResponse) GetGauges() []*GaugeHealth {
@@ -1519,7 +1592,7 @@ type CheckPoint struct {
 
 func (x *CheckPoint) Reset() {
 	*x = CheckPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[11]
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1531,7 +1604,7 @@ func (x *CheckPoint) String() string {
 func (*CheckPoint) ProtoMessage() {}
 
 func (x *CheckPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[11]
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1544,7 +1617,7 @@ func (x *CheckPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CheckPoint.ProtoReflect.Descriptor instead.
 func (*CheckPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *CheckPoint) GetMaster() string {
@@ -1588,7 +1661,7 @@ type TypedReading struct {
 
 func (x *TypedReading) Reset() {
 	*x = TypedReading{}
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1600,7 +1673,7 @@ func (x *TypedReading) String() string {
 func (*TypedReading) ProtoMessage() {}
 
 func (x *TypedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1613,7 +1686,7 @@ func (x *TypedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TypedReading.ProtoReflect.Descriptor instead.
 func (*TypedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *TypedReading) GetShown() string {
@@ -1657,7 +1730,7 @@ type RecordCheckRequest struct {
 
 func (x *RecordCheckRequest) Reset() {
 	*x = RecordCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1669,7 +1742,7 @@ func (x *RecordCheckRequest) String() string {
 func (*RecordCheckRequest) ProtoMessage() {}
 
 func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1682,7 +1755,7 @@ func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckRequest.ProtoReflect.Descriptor instead.
 func (*RecordCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RecordCheckRequest) GetGaugeId() string {
@@ -1763,7 +1836,7 @@ type BeginCheckRequest struct {
 
 func (x *BeginCheckRequest) Reset() {
 	*x = BeginCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1775,7 +1848,7 @@ func (x *BeginCheckRequest) String() string {
 func (*BeginCheckRequest) ProtoMessage() {}
 
 func (x *BeginCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1788,7 +1861,7 @@ func (x *BeginCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginCheckRequest.ProtoReflect.Descriptor instead.
 func (*BeginCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *BeginCheckRequest) GetGaugeId() string {
@@ -1823,7 +1896,7 @@ type BeginCheckResponse struct {
 
 func (x *BeginCheckResponse) Reset() {
 	*x = BeginCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1835,7 +1908,7 @@ func (x *BeginCheckResponse) String() string {
 func (*BeginCheckResponse) ProtoMessage() {}
 
 func (x *BeginCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1848,7 +1921,7 @@ func (x *BeginCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginCheckResponse.ProtoReflect.Descriptor instead.
 func (*BeginCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *BeginCheckResponse) GetBegun() uint64 {
@@ -1873,7 +1946,7 @@ type LeaveCheckRequest struct {
 
 func (x *LeaveCheckRequest) Reset() {
 	*x = LeaveCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1885,7 +1958,7 @@ func (x *LeaveCheckRequest) String() string {
 func (*LeaveCheckRequest) ProtoMessage() {}
 
 func (x *LeaveCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1898,7 +1971,7 @@ func (x *LeaveCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LeaveCheckRequest.ProtoReflect.Descriptor instead.
 func (*LeaveCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *LeaveCheckRequest) GetGaugeId() string {
@@ -1933,7 +2006,7 @@ type LeaveCheckResponse struct {
 
 func (x *LeaveCheckResponse) Reset() {
 	*x = LeaveCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1945,7 +2018,7 @@ func (x *LeaveCheckResponse) String() string {
 func (*LeaveCheckResponse) ProtoMessage() {}
 
 func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1958,7 +2031,7 @@ func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LeaveCheckResponse.ProtoReflect.Descriptor instead.
 func (*LeaveCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *LeaveCheckResponse) GetLeft() uint32 {
@@ -1981,7 +2054,7 @@ type RecordCheckResponse struct {
 
 func (x *RecordCheckResponse) Reset() {
 	*x = RecordCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1993,7 +2066,7 @@ func (x *RecordCheckResponse) String() string {
 func (*RecordCheckResponse) ProtoMessage() {}
 
 func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2006,7 +2079,7 @@ func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckResponse.ProtoReflect.Descriptor instead.
 func (*RecordCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *RecordCheckResponse) GetCheck() *MasterCheck {
@@ -2044,7 +2117,7 @@ type RecordZeroReturnRequest struct {
 
 func (x *RecordZeroReturnRequest) Reset() {
 	*x = RecordZeroReturnRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2056,7 +2129,7 @@ func (x *RecordZeroReturnRequest) String() string {
 func (*RecordZeroReturnRequest) ProtoMessage() {}
 
 func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2069,7 +2142,7 @@ func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnRequest.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *RecordZeroReturnRequest) GetGaugeId() string {
@@ -2127,7 +2200,7 @@ type RecordZeroReturnResponse struct {
 
 func (x *RecordZeroReturnResponse) Reset() {
 	*x = RecordZeroReturnResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2139,7 +2212,7 @@ func (x *RecordZeroReturnResponse) String() string {
 func (*RecordZeroReturnResponse) ProtoMessage() {}
 
 func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2152,7 +2225,7 @@ func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnResponse.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *RecordZeroReturnResponse) GetCheck() *MasterCheck {
@@ -2180,7 +2253,7 @@ type ListChecksRequest struct {
 
 func (x *ListChecksRequest) Reset() {
 	*x = ListChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2192,7 +2265,7 @@ func (x *ListChecksRequest) String() string {
 func (*ListChecksRequest) ProtoMessage() {}
 
 func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2205,7 +2278,7 @@ func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksRequest.ProtoReflect.Descriptor instead.
 func (*ListChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ListChecksRequest) GetGaugeId() string {
@@ -2238,7 +2311,7 @@ type PastPoint struct {
 
 func (x *PastPoint) Reset() {
 	*x = PastPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2250,7 +2323,7 @@ func (x *PastPoint) String() string {
 func (*PastPoint) ProtoMessage() {}
 
 func (x *PastPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2263,7 +2336,7 @@ func (x *PastPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastPoint.ProtoReflect.Descriptor instead.
 func (*PastPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *PastPoint) GetMaster() string {
@@ -2340,7 +2413,7 @@ type PastCheck struct {
 
 func (x *PastCheck) Reset() {
 	*x = PastCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2352,7 +2425,7 @@ func (x *PastCheck) String() string {
 func (*PastCheck) ProtoMessage() {}
 
 func (x *PastCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2365,7 +2438,7 @@ func (x *PastCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastCheck.ProtoReflect.Descriptor instead.
 func (*PastCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *PastCheck) GetTime() *timestamppb.Timestamp {
@@ -2441,7 +2514,7 @@ type ImportChecksRequest struct {
 
 func (x *ImportChecksRequest) Reset() {
 	*x = ImportChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2453,7 +2526,7 @@ func (x *ImportChecksRequest) String() string {
 func (*ImportChecksRequest) ProtoMessage() {}
 
 func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2466,7 +2539,7 @@ func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksRequest.ProtoReflect.Descriptor instead.
 func (*ImportChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ImportChecksRequest) GetGaugeId() string {
@@ -2510,7 +2583,7 @@ type ImportProblem struct {
 
 func (x *ImportProblem) Reset() {
 	*x = ImportProblem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2522,7 +2595,7 @@ func (x *ImportProblem) String() string {
 func (*ImportProblem) ProtoMessage() {}
 
 func (x *ImportProblem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2535,7 +2608,7 @@ func (x *ImportProblem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportProblem.ProtoReflect.Descriptor instead.
 func (*ImportProblem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ImportProblem) GetCheck() uint32 {
@@ -2567,7 +2640,7 @@ type ImportChecksResponse struct {
 
 func (x *ImportChecksResponse) Reset() {
 	*x = ImportChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2579,7 +2652,7 @@ func (x *ImportChecksResponse) String() string {
 func (*ImportChecksResponse) ProtoMessage() {}
 
 func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2592,7 +2665,7 @@ func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksResponse.ProtoReflect.Descriptor instead.
 func (*ImportChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ImportChecksResponse) GetChecks() []*MasterCheck {
@@ -2633,7 +2706,7 @@ type PastOrigin struct {
 
 func (x *PastOrigin) Reset() {
 	*x = PastOrigin{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2645,7 +2718,7 @@ func (x *PastOrigin) String() string {
 func (*PastOrigin) ProtoMessage() {}
 
 func (x *PastOrigin) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2658,7 +2731,7 @@ func (x *PastOrigin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastOrigin.ProtoReflect.Descriptor instead.
 func (*PastOrigin) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *PastOrigin) GetPlace() string {
@@ -2708,7 +2781,7 @@ type StandingChange struct {
 
 func (x *StandingChange) Reset() {
 	*x = StandingChange{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2720,7 +2793,7 @@ func (x *StandingChange) String() string {
 func (*StandingChange) ProtoMessage() {}
 
 func (x *StandingChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2733,7 +2806,7 @@ func (x *StandingChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
 func (*StandingChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *StandingChange) GetSeq() uint64 {
@@ -2788,7 +2861,7 @@ type VoidCheckRequest struct {
 
 func (x *VoidCheckRequest) Reset() {
 	*x = VoidCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2800,7 +2873,7 @@ func (x *VoidCheckRequest) String() string {
 func (*VoidCheckRequest) ProtoMessage() {}
 
 func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2813,7 +2886,7 @@ func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
 func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *VoidCheckRequest) GetGaugeId() string {
@@ -2855,7 +2928,7 @@ type VoidCheckResponse struct {
 
 func (x *VoidCheckResponse) Reset() {
 	*x = VoidCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2867,7 +2940,7 @@ func (x *VoidCheckResponse) String() string {
 func (*VoidCheckResponse) ProtoMessage() {}
 
 func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2880,7 +2953,7 @@ func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
 func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
@@ -2905,7 +2978,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2917,7 +2990,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2930,7 +3003,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -2967,7 +3040,7 @@ type ListChecksResponse struct {
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2979,7 +3052,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2992,7 +3065,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -3026,7 +3099,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3038,7 +3111,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3051,7 +3124,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -3093,7 +3166,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3105,7 +3178,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3118,7 +3191,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -3139,7 +3212,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3151,7 +3224,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3164,7 +3237,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -3192,7 +3265,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3204,7 +3277,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3217,7 +3290,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *Sign) GetKind() string {
@@ -3259,7 +3332,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3271,7 +3344,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3284,7 +3357,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -3319,7 +3392,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3331,7 +3404,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3344,7 +3417,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -3422,7 +3495,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3434,7 +3507,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3447,7 +3520,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -3518,7 +3591,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3530,7 +3603,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3543,7 +3616,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -3665,7 +3738,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3677,7 +3750,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3690,7 +3763,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -3795,7 +3868,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3807,7 +3880,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3820,7 +3893,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -3841,7 +3914,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3853,7 +3926,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3866,7 +3939,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -3955,7 +4028,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\xec\x06\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\x9e\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -3976,10 +4049,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x10jobs_since_check\x18\x0f \x01(\x04R\x0ejobsSinceCheck\x120\n" +
 	"\x14readings_since_check\x18\x10 \x01(\x04R\x12readingsSinceCheck\x121\n" +
 	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x12%\n" +
-	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x1a9\n" +
+	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x120\n" +
+	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x1a9\n" +
 	"\vChartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"\xa1\x02\n" +
+	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"M\n" +
+	"\vChartSignal\x12\x14\n" +
+	"\x05chart\x18\x01 \x01(\tR\x05chart\x12\x14\n" +
+	"\x05point\x18\x02 \x01(\tR\x05point\x12\x12\n" +
+	"\x04what\x18\x03 \x01(\tR\x04what\"\xa1\x02\n" +
 	"\tDriftRate\x12\x12\n" +
 	"\x04rate\x18\x01 \x01(\x01R\x04rate\x12%\n" +
 	"\x0estandard_error\x18\x02 \x01(\x01R\rstandardError\x12 \n" +
@@ -4220,7 +4298,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 45)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 46)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -4233,167 +4311,169 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*MasterCheck)(nil),              // 8: gauged.v1.MasterCheck
 	(*IntervalAdvice)(nil),           // 9: gauged.v1.IntervalAdvice
 	(*GaugeHealth)(nil),              // 10: gauged.v1.GaugeHealth
-	(*DriftRate)(nil),                // 11: gauged.v1.DriftRate
-	(*WorkError)(nil),                // 12: gauged.v1.WorkError
-	(*ListHealthRequest)(nil),        // 13: gauged.v1.ListHealthRequest
-	(*ListHealthResponse)(nil),       // 14: gauged.v1.ListHealthResponse
-	(*CheckPoint)(nil),               // 15: gauged.v1.CheckPoint
-	(*TypedReading)(nil),             // 16: gauged.v1.TypedReading
-	(*RecordCheckRequest)(nil),       // 17: gauged.v1.RecordCheckRequest
-	(*BeginCheckRequest)(nil),        // 18: gauged.v1.BeginCheckRequest
-	(*BeginCheckResponse)(nil),       // 19: gauged.v1.BeginCheckResponse
-	(*LeaveCheckRequest)(nil),        // 20: gauged.v1.LeaveCheckRequest
-	(*LeaveCheckResponse)(nil),       // 21: gauged.v1.LeaveCheckResponse
-	(*RecordCheckResponse)(nil),      // 22: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 23: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 24: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 25: gauged.v1.ListChecksRequest
-	(*PastPoint)(nil),                // 26: gauged.v1.PastPoint
-	(*PastCheck)(nil),                // 27: gauged.v1.PastCheck
-	(*ImportChecksRequest)(nil),      // 28: gauged.v1.ImportChecksRequest
-	(*ImportProblem)(nil),            // 29: gauged.v1.ImportProblem
-	(*ImportChecksResponse)(nil),     // 30: gauged.v1.ImportChecksResponse
-	(*PastOrigin)(nil),               // 31: gauged.v1.PastOrigin
-	(*StandingChange)(nil),           // 32: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 33: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 34: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 35: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 36: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 37: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 38: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 39: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 40: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 41: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 42: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 43: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 44: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 45: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 46: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 47: gauged.v1.StreamRecallResponse
-	nil,                              // 48: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 49: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 50: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 51: google.protobuf.Duration
-	(Unit)(0),                        // 52: gauged.v1.Unit
-	(*Range)(nil),                    // 53: gauged.v1.Range
-	(Outcome)(0),                     // 54: gauged.v1.Outcome
+	(*ChartSignal)(nil),              // 11: gauged.v1.ChartSignal
+	(*DriftRate)(nil),                // 12: gauged.v1.DriftRate
+	(*WorkError)(nil),                // 13: gauged.v1.WorkError
+	(*ListHealthRequest)(nil),        // 14: gauged.v1.ListHealthRequest
+	(*ListHealthResponse)(nil),       // 15: gauged.v1.ListHealthResponse
+	(*CheckPoint)(nil),               // 16: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 17: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 18: gauged.v1.RecordCheckRequest
+	(*BeginCheckRequest)(nil),        // 19: gauged.v1.BeginCheckRequest
+	(*BeginCheckResponse)(nil),       // 20: gauged.v1.BeginCheckResponse
+	(*LeaveCheckRequest)(nil),        // 21: gauged.v1.LeaveCheckRequest
+	(*LeaveCheckResponse)(nil),       // 22: gauged.v1.LeaveCheckResponse
+	(*RecordCheckResponse)(nil),      // 23: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 24: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 25: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 26: gauged.v1.ListChecksRequest
+	(*PastPoint)(nil),                // 27: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 28: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 29: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 30: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 31: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 32: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 33: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 34: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 35: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 36: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 37: gauged.v1.ListChecksResponse
+	(*SetStandingRequest)(nil),       // 38: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 39: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 40: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 41: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 42: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 43: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 44: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 45: gauged.v1.RecallItem
+	(*RecallResponse)(nil),           // 46: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 47: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 48: gauged.v1.StreamRecallResponse
+	nil,                              // 49: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 50: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 51: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 52: google.protobuf.Duration
+	(Unit)(0),                        // 53: gauged.v1.Unit
+	(*Range)(nil),                    // 54: gauged.v1.Range
+	(Outcome)(0),                     // 55: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	49, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	50, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	51, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	49, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	49, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	49, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	49, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	49, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	49, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	50, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	51, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	52, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	50, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	50, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	50, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	50, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	50, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	50, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	49, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	50, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
 	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	49, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	50, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
 	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	49, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	49, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	50, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	50, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
 	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
 	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	50, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	51, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	35, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	31, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	36, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	32, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
 	0,  // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	50, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	51, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	5,  // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	50, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	51, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	8,  // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	11, // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	48, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	12, // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	12, // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	49, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	13, // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	8,  // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	9,  // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	50, // 33: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	50, // 34: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 35: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 36: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	16, // 37: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	52, // 38: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	15, // 39: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	15, // 40: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 41: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 42: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	16, // 43: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 44: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 45: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52, // 46: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	50, // 47: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	26, // 48: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	26, // 49: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	27, // 50: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,  // 51: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	29, // 52: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10, // 53: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	50, // 54: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	50, // 55: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,  // 56: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10, // 57: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	50, // 58: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,  // 59: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	32, // 60: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,  // 61: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 62: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	40, // 63: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	52, // 64: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	50, // 65: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	43, // 66: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	52, // 67: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	50, // 68: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	50, // 69: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	49, // 70: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	53, // 71: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	49, // 72: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	54, // 73: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	54, // 74: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 75: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	44, // 76: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	49, // 77: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	50, // 78: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	50, // 79: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 80: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	49, // 81: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 82: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	43, // 83: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	42, // 84: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	45, // 85: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	13, // 86: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	18, // 87: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	20, // 88: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	17, // 89: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	23, // 90: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	33, // 91: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	28, // 92: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	25, // 93: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	37, // 94: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	39, // 95: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	42, // 96: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	46, // 97: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	14, // 98: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	19, // 99: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	21, // 100: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	22, // 101: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	24, // 102: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	34, // 103: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	30, // 104: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	36, // 105: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	38, // 106: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	41, // 107: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	45, // 108: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	47, // 109: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	98, // [98:110] is the sub-list for method output_type
-	86, // [86:98] is the sub-list for method input_type
-	86, // [86:86] is the sub-list for extension type_name
-	86, // [86:86] is the sub-list for extension extendee
-	0,  // [0:86] is the sub-list for field type_name
+	11, // 33: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	51, // 34: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	51, // 35: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10, // 36: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,  // 37: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	17, // 38: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	53, // 39: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	16, // 40: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	16, // 41: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,  // 42: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 43: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	17, // 44: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,  // 45: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10, // 46: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	53, // 47: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	51, // 48: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	27, // 49: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	27, // 50: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	28, // 51: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,  // 52: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	30, // 53: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10, // 54: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	51, // 55: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	51, // 56: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,  // 57: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10, // 58: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	51, // 59: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,  // 60: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	33, // 61: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,  // 62: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10, // 63: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	41, // 64: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	53, // 65: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	51, // 66: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	44, // 67: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	53, // 68: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	51, // 69: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	51, // 70: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	50, // 71: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	54, // 72: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	50, // 73: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	55, // 74: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	55, // 75: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,  // 76: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	45, // 77: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	50, // 78: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	51, // 79: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	51, // 80: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,  // 81: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	50, // 82: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,  // 83: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	44, // 84: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	43, // 85: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	46, // 86: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14, // 87: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	19, // 88: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	21, // 89: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	18, // 90: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	24, // 91: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	34, // 92: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	29, // 93: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	26, // 94: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	38, // 95: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	40, // 96: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	43, // 97: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	47, // 98: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15, // 99: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	20, // 100: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	22, // 101: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	23, // 102: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	25, // 103: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	35, // 104: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	31, // 105: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	37, // 106: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	39, // 107: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	42, // 108: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	46, // 109: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	48, // 110: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	99, // [99:111] is the sub-list for method output_type
+	87, // [87:99] is the sub-list for method input_type
+	87, // [87:87] is the sub-list for extension type_name
+	87, // [87:87] is the sub-list for extension extendee
+	0,  // [0:87] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -4404,14 +4484,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[40].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[41].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   45,
+			NumMessages:   46,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

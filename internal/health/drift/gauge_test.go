@@ -116,7 +116,7 @@ func TestOccasions(t *testing.T) {
 }
 
 // TestTogether: the uncertainty of an occasion is that of one check, and no less than
-// the scatter of their mean says; the worst verdict stands.
+// the scatter of their mean says; the newest verdict that decides stands.
 func TestTogether(t *testing.T) {
 	checks := []Check{{Found: 1, Uncertainty: 0.2, Verdict: Passed}, {Found: 3, Uncertainty: 0.2, Verdict: Failed, Shared: 2}}
 	o := together(checks)
@@ -127,14 +127,26 @@ func TestTogether(t *testing.T) {
 	if o.Verdict != Failed || o.Shared != 2 {
 		t.Errorf("%+v", o)
 	}
-	for want, verdicts := range map[Verdict][]Verdict{Passed: {Passed, Passed}, "": {Passed, ""}, Undecided: {"", Undecided, Passed}} {
+	for _, c := range []struct {
+		want     Verdict
+		verdicts []Verdict
+	}{
+		{Passed, []Verdict{Failed, Passed}},
+		{Failed, []Verdict{Passed, Failed, Undecided}},
+		{Passed, []Verdict{Passed, ""}},
+		{Undecided, []Verdict{"", Undecided, ""}},
+		{"", []Verdict{""}},
+	} {
 		var all []Check
-		for _, v := range verdicts {
+		for _, v := range c.verdicts {
 			all = append(all, Check{Verdict: v})
 		}
-		if got := worstVerdict(all); got != want {
-			t.Errorf("%v give %q", verdicts, got)
+		if got := newestVerdict(all); got != c.want {
+			t.Errorf("%v give %q", c.verdicts, got)
 		}
+	}
+	if got := newestVerdict([]Check{{Verdict: Failed}, {Verdict: Passed, Aside: true}}); got != Failed {
+		t.Errorf("a zero return that passed after a check that failed: %q", got)
 	}
 }
 

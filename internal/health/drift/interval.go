@@ -202,16 +202,20 @@ const (
 	ChartPoints   = "a control chart points at the last check: the interval is not extended before its cause is known"
 	LeftEqual     = "an error differs from those before it, which were all equal: the interval is not extended before its cause is known; where it is one step of the display, state that step"
 	LastFailed    = "the last check failed: it extends no interval"
+	FailedBefore  = "a check of the same occasion failed before one passed: the interval is not extended by it"
 	LastUndecided = "the last check is undecided: it extends no interval"
 )
 
 // holds says why no interval is extended by what this point shows; empty: nothing is
-// against it. The last occasion counts, a zero return that failed among them.
-func (r *Review) holds(last Check) string {
+// against it. The last occasion counts, a zero return that failed among them, and what its
+// newest check left open.
+func (r *Review) holds(last occasion, newest Check) string {
 	switch {
 	case last.Verdict == Failed:
 		return LastFailed
-	case last.Verdict == Undecided && !last.Aside: // one reading at zero decides nothing
+	case last.failed:
+		return FailedBefore
+	case newest.Verdict == Undecided && !newest.Aside: // one reading at zero decides nothing
 		return LastUndecided
 	case r.Steps != nil && r.Steps.Step != nil:
 		return UnnotedStep

@@ -2,6 +2,7 @@ package drift
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"gauged/internal/uncertainty"
@@ -17,6 +18,7 @@ type occasion struct {
 	Check
 	first, last int // numbers of the checks, from 1
 	scatter     uncertainty.Scatter
+	failed      bool // one of its checks failed, also where a later one passed
 }
 
 // occasionsOf puts checks together that are no further than lasts from the first of
@@ -38,11 +40,13 @@ func occasionsOf(checks []Check, lasts time.Duration) (all []occasion) {
 // together is what the checks of an occasion are as one: at the time of the first,
 // their mean error. Its uncertainty, where each has one, is that of a single check, or what
 // they scatter by where that is more: what varies from day to day is in it and the same in
-// all of them, so that their number does not make it smaller. The worst verdict stands.
+// all of them, so that their number does not make it smaller. The newest verdict that
+// decides stands.
 func together(checks []Check) occasion {
 	last := checks[len(checks)-1]
 	o := occasion{Check: checks[0]}
-	o.Left, o.Adjusted, o.Uses, o.Verdict = last.Left, last.Adjusted, last.Uses, worstVerdict(checks)
+	o.Left, o.Adjusted, o.Uses, o.Verdict = last.Left, last.Adjusted, last.Uses, newestVerdict(checks)
+	o.failed = slices.ContainsFunc(checks, func(c Check) bool { return c.Verdict == Failed })
 	if len(checks) == 1 {
 		return o
 	}
@@ -73,14 +77,15 @@ func together(checks []Check) occasion {
 	return o
 }
 
-// worstVerdict is fail when one of them is, passed when all are.
-func worstVerdict(checks []Check) Verdict {
-	verdict := Passed
-	for _, c := range checks {
+// newestVerdict is that of the newest check that decides: one that failed or passed. A
+// zero return that passes decides nothing. Without any it is that of the last check that
+// says something.
+func newestVerdict(checks []Check) (verdict Verdict) {
+	for _, c := range slices.Backward(checks) {
 		switch {
-		case c.Verdict == Failed:
-			return Failed
-		case c.Verdict == Undecided, c.Verdict == "" && verdict == Passed:
+		case c.Verdict == Failed, c.Verdict == Passed && !c.Aside:
+			return c.Verdict
+		case verdict == "":
 			verdict = c.Verdict
 		}
 	}

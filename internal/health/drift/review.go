@@ -3,6 +3,7 @@ package drift
 import (
 	"errors"
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -35,8 +36,11 @@ type Review struct {
 	To          time.Time `json:"to"`
 	MPE         float64   `json:"maximumPermissibleError,omitempty"`
 	LeftOut     bool      `json:"leftOut,omitempty"` // the last occasions were without this point: it decides nothing
-	Found       float64   `json:"found"`             // at the last occasion
-	Verdict     Verdict   `json:"verdict,omitempty"` // of it
+	Found       float64   `json:"found"`             // at the last occasion, the mean of its checks
+	Verdict     Verdict   `json:"verdict,omitempty"` // of its newest check that decides
+	Last        float64   `json:"last"`              // error that the last check found
+	LastError   float64   `json:"lastStandardUncertainty,omitempty"`
+	Beyond      *Beyond   `json:"beyond,omitempty"` // nil: the last check did not leave the error beyond the limit
 
 	Repeated     *Repeated `json:"repeated,omitempty"` // scatter of the checks of one occasion
 	Steps        *Steps    `json:"steps,omitempty"`
@@ -94,6 +98,8 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	single := checksOf(occasions)
 	last := single[len(single)-1]
 	r.Occasions, r.Repeated, r.Found, r.Verdict = len(single), repeatedIn(occasions), last.Found+o.Origin, last.Verdict
+	newest := checks[len(checks)-1]
+	r.Last, r.LastError = newest.Found+o.Origin, math.Hypot(newest.Uncertainty, newest.Shared)
 	r.trends(single, o)
 	if r.Steps != nil && r.Steps.Step != nil {
 		r.Steps.Step.number(occasions)
@@ -104,7 +110,8 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	r.Charts.move(o.Origin)
 	r.spreads(checks, o.Charts.Series)
 	r.noise(o)
-	r.Holds = r.holds(last)
+	r.Holds = r.holds(occasions[len(occasions)-1], newest)
+	r.Beyond = beyondOf(checks, o)
 	ends := endsOf(single, o.Origin)
 	r.advise(&ends, o.Rule)
 	for i := range r.Advice {

@@ -67,6 +67,9 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	if h.LastZero != nil {
 		m.LastZeroReturn = Check(h.LastZero, u)
 	}
+	for _, s := range h.Pointing() {
+		m.Signals = append(m.Signals, &gaugedv1.ChartSignal{Chart: s.Chart, Point: s.Point, What: s.What})
+	}
 	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
 	advice, without := h.Advice()
 	for _, a := range advice {

@@ -1,0 +1,39 @@
+package drift
+
+// PointSignal is a chart that points at the last check of a point, and why.
+type PointSignal struct {
+	Chart string `json:"chart"`
+	Point string `json:"point,omitempty"` // empty where the points have no names
+	What  string `json:"what"`
+}
+
+// Pointing lists what charts point at now, in the order of the points; those that are
+// no longer checked are left out.
+func (g *Gauge) Pointing() (all []PointSignal) {
+	for _, r := range g.Points {
+		if r.LeftOut || r.Charts == nil || !r.Charts.Course[len(r.Charts.Course)-1].Judged {
+			continue
+		}
+		for _, s := range r.Charts.Signals {
+			if s.Check == r.Checks {
+				all = append(all, PointSignal{s.Chart, r.Point, s.What})
+			}
+		}
+	}
+	return all
+}
+
+// ToShow is the point whose control charts are shown where none is asked for: the one
+// that decides, and where its charts are calm the first whose charts point at something.
+func (g *Gauge) ToShow() *Review {
+	signals := g.Pointing()
+	if len(signals) == 0 || g.Worst().Pointed() {
+		return g.Worst()
+	}
+	for _, r := range g.Points {
+		if r.Point == signals[0].Point {
+			return r
+		}
+	}
+	return g.Worst()
+}
