@@ -1,0 +1,208 @@
+// Package table is the one reader of CSV tables (RFC 4180).
+//
+// A table has one line of column names, then one row a line. Lines that begin with
+// # are remarks; blank lines, and rows whose cells are all empty, are passed over.
+// Cells are separated by commas, semicolons or tabs: the line of column names says
+// by which. Capitals, blanks, hyphens and underscores in column names are alike:
+// "Unit Serial" is unit_serial. Blanks around a cell are none of it. A byte order mark
+// is passed over; a file in any other form than UTF-8 is refused and named.
+//
+// The decimal sign is a point. It may be a comma where semicolons separate, or where
+// a remark above the column names says "# decimal: comma". One file has one decimal
+// sign: a comma is never guessed to be one, and no sign of thousands is read. Numbers
+// stay text, for whoever reads them exactly.
+//
+// Rows are given one at a time and are not kept, so that a file of any length takes
+// the same memory. Every problem has its file, line, character and column, and one
+// pass finds all, up to a bound.
+package table
+
+import (
+	"fmt"
+	"io"
+	"iter"
+	"strings"
+)
+
+// Form says which columns a table has.
+type Form struct {
+	Columns []Column
+	// Names are what columns are called in this file, where that is not their own
+	// name. Such a column is needed.
+	Names map[string]string
+	// Others allows columns that are not among Columns. They are read by their names.
+	Others bool
+	// Renamed says what to do when a column has another name in the file, such as
+	// "say which it is with --column %s=NAME"; %s stands for the column. Empty: nothing.
+	Renamed string
+}
+
+// Column is a column that is known.
+type Column struct {
+	Name   string // in small letters, with underscores
+	Needed bool
+}
+
+// Needed are columns that must be there.
+func Needed(names ...string) []Column { return columns(true, names) }
+
+// Optional are columns that may be there.
+func Optional(names ...string) []Column { return columns(false, names) }
+
+func columns(needed bool, names []string) []Column {
+	all := make([]Column, len(names))
+	for i, name := range names {
+		all[i] = Column{name, needed}
+	}
+	return all
+}
+
+// Table is a table that is read row by row.
+type Table struct {
+	file     string
+	form     Form
+	records  records
+	header   []string       // names as the file has them
+	columns  map[string]int // by the names of the form, and of others
+	others   []string
+	decimal  Decimal
+	problems problems
+	broken   bool // no row is read
+}
+
+// New begins to read a table: its line of column names. The name of the file is for
+// problems. What is wrong is told by Err.
+func New(file string, content io.Reader, form Form) *Table {
+	t := &Table{file: file, form: form, problems: problems{file: file}, columns: map[string]int{}}
+	t.records = records{file: file, source: newSource(content), problems: &t.problems}
+	t.readHeader()
+	return t
+}
+
+// Names are the column names as the file has them.
+func (t *Table) Names() []string { return t.header }
+
+// Others are the names of columns that the form does not know.
+func (t *Table) Others() []string { return t.others }
+
+// Has reports whether a column is there.
+func (t *Table) Has(column string) bool {
+	_, ok := t.columns[column]
+	return ok
+}
+
+// Need says that a column must be there, beside those of the form; without it no row
+// is read. It is called before Rows.
+func (t *Table) Need(column string) {
+	if !t.broken && !t.Has(column) {
+		t.missing(column)
+	}
+}
+
+// Decimal is how numbers are written in the table.
+func (t *Table) Decimal() *Decimal { return &t.decimal }
+
+// Rows gives each row once. A row is good until the next one. Rows with problems of
+// their own, such as too few cells, are not given, and none is after the bound of
+// problems.
+func (t *Table) Rows() iter.Seq[*Row] {
+	return func(yield func(*Row) bool) {
+		row := &Row{table: t}
+		rows := 0
+		for !t.broken && !t.problems.full() {
+			if !t.records.next() {
+				break
+			}
+			rows++
+			if t.records.failed || !t.counts() {
+				continue
+			}
+			row.wrong = row.wrong[:0]
+			if !yield(row) {
+				return
+			}
+		}
+		if !t.broken && rows == 0 && !t.problems.any() {
+			t.problems.add(Problem{Line: t.records.line, Char: 1, Err: errorf("there are no rows under the line of column names: write one for each line of the table")})
+		}
+		t.broken = true // what was read is read
+	}
+}
+
+// counts says when a row has not as many cells as there are columns.
+func (t *Table) counts() bool {
+	cells, names := t.records.cells, t.header
+	switch {
+	case len(cells) < len(names):
+		rest := make([]string, 0, 4)
+		for _, name := range names[len(cells):min(len(names), len(cells)+3)] {
+			rest = append(rest, shown(name))
+		}
+		if len(cells)+3 < len(names) {
+			rest = append(rest, "...")
+		}
+		p := t.records.end()
+		p.Err = errorf("the line has %d of %d cells; missing: %s. Write a %s for each cell, also for an empty one", len(cells), len(names), strings.Join(rest, ", "), separatorName(t.records.separator))
+		t.problems.add(p)
+	case len(cells) > len(names):
+		p := t.records.place(len(names))
+		p.Err = errorf("the line has %d cells, %d more than there are column names: %s", len(cells), len(cells)-len(names), t.extra())
+		t.problems.add(p)
+	default:
+		return true
+	}
+	return false
+}
+
+// extra says what to do with more cells than columns.
+func (t *Table) extra() string {
+	separator := separatorName(t.records.separator)
+	switch {
+	case t.records.empty(len(t.header)):
+		return fmt.Sprintf("take the last %s away", separator)
+	case t.records.separator == ',':
+		return "write a point as the decimal sign, and put quotes around a text with a comma in it"
+	}
+	return fmt.Sprintf("put quotes around a text with a %s in it", separator)
+}
+
+// Wrong adds a problem that is not of the row that was read last; it has its own place.
+func (t *Table) Wrong(p Problem) { t.problems.add(p) }
+
+// Err is everything that is wrong with the table, in the order of the file; nil when
+// nothing is. It is known when the rows have been read.
+func (t *Table) Err() error { return t.problems.err() }
+
+// OK reports whether nothing is wrong so far.
+func (t *Table) OK() bool { return !t.problems.any() }
+
+func separatorName(separator byte) string {
+	return map[byte]string{',': "comma", ';': "semicolon", '\t': "tab"}[separator]
+}
+
+// Alike reports whether two names are of one column.
+func Alike(a, b string) bool { return plainName(a) == plainName(b) }
+
+// plainName is a column name without what may differ in writing it.
+func plainName(name string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(name), func(r rune) bool {
+		return r == '_' || r == '-' || isBlank(r)
+	}), "_")
+}
+
+// known returns the names of the form's columns.
+func (f *Form) known() []string {
+	names := make([]string, len(f.Columns))
+	for i, c := range f.Columns {
+		names[i] = f.called(c.Name)
+	}
+	return names
+}
+
+// called is the name that a column has in the file.
+func (f *Form) called(column string) string {
+	if name, ok := f.Names[column]; ok {
+		return name
+	}
+	return column
+}
