@@ -40,7 +40,6 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job start output-shaft", 2, "gaugectl: say which unit it is: --unit-serial SERIAL (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge depth", 2, "gaugectl: --gauge \"depth\": write MEASUREMENT=GAUGE, or *=GAUGE for all measurements (see gaugectl job start --help)\n"},
 		{"job start output-shaft --unit-serial 1 --gauge a=x --gauge a=y", 2, "gaugectl: --gauge \"a=y\": a has the gauge x already (see gaugectl job start --help)\n"},
-		{"job enter 3 0.078", 2, "gaugectl: \"0.078\" has no unit: write it as 0.078 mm, 0.078 in or 0.078 um (see gaugectl job enter --help)\n"},
 		{"job enter 3 0,078mm", 2, "gaugectl: \"0,078\" is not a length: the decimal sign must be a point, not a comma (see gaugectl job enter --help)\n"},
 		{"job enter 3 7 inch", 2, "gaugectl: unknown unit \"inch\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1 (see gaugectl job enter --help)\n"},
 		{"job enter 3 0.35 Nm", 2, "gaugectl: unknown unit \"Nm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm, degC, K, deg or 1 (see gaugectl job enter --help)\n"},

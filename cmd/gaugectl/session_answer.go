@@ -10,6 +10,7 @@ import (
 	"google.golang.org/grpc"
 
 	"gauged/internal/gauge"
+	"gauged/internal/server/message"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -127,8 +128,13 @@ func (s *session) measured(ctx context.Context, line string) {
 // typedFor reads a value for the measurement that is due; where plain numbers
 // are wanted, one needs no unit.
 func (s *session) typedFor(line string) (digits string, unit pb.Unit, err error) {
-	if _, symbol := splitUnit(line); symbol == "" && stepOf(s.job, s.job.GetMeasuring()).GetUnit() == pb.Unit_UNIT_ONE {
+	digits, symbol := splitUnit(line)
+	wanted := message.FromUnit(stepOf(s.job, s.job.GetMeasuring()).GetUnit())
+	switch {
+	case symbol == "" && wanted == gauge.One:
 		line += " " + gauge.One.String()
+	case symbol == "" && wanted.Known():
+		return "", 0, gauge.MissingUnit(digits, wanted)
 	}
 	return typedValue(line)
 }

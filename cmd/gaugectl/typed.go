@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,7 +18,7 @@ func typedValue(text string, kinds ...gauge.Kind) (digits string, unit pb.Unit, 
 	text = strings.Join(strings.Fields(text), " ")
 	digits, symbol := splitUnit(text)
 	if symbol == "" {
-		return "", 0, fmt.Errorf("%q has no unit: write it as %s mm, %s in or %s um", text, digits, digits, digits)
+		return "", 0, gauge.MissingUnit(digits, append(gauge.Units(kinds...), gauge.Millimetre)[0])
 	}
 	parsed, err := gauge.ParseUnit(symbol, kinds...)
 	if err != nil {
@@ -34,12 +33,16 @@ func typedValue(text string, kinds ...gauge.Kind) (digits string, unit pb.Unit, 
 }
 
 // typedReading reads a value with its unit, or a mark as it is: text that does
-// not begin like a number.
+// not begin like a number. A value without a unit is left to the daemon, which
+// knows what is measured.
 func typedReading(text string) (shown string, unit pb.Unit, err error) {
 	text = strings.TrimSpace(text)
 	_, err = gauge.ParseUnit(text)
 	if bareUnit := err == nil; text != "" && !bareUnit && !strings.ContainsRune("+-.0123456789", rune(text[0])) {
 		return text, pb.Unit_UNIT_UNSPECIFIED, nil
+	}
+	if digits, symbol := splitUnit(text); symbol == "" && text != "" {
+		return digits, pb.Unit_UNIT_UNSPECIFIED, nil
 	}
 	return typedValue(text)
 }

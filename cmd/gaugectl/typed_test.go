@@ -42,6 +42,16 @@ func TestTypedValue(t *testing.T) {
 	}
 }
 
+// TestTypedReadingWithoutUnit: the daemon knows what is measured, and says how a
+// torque is written; the command line does not ask for a length.
+func TestTypedReadingWithoutUnit(t *testing.T) {
+	for text, shown := range map[string]string{"12": "12", " 0.20..0.25 ": "0.20..0.25", "+2": "+2", "A": "A"} {
+		if got, unit, err := typedReading(text); got != shown || message.FromUnit(unit).Known() || err != nil {
+			t.Errorf("%q is sent as %q %v, %v", text, got, unit, err)
+		}
+	}
+}
+
 func errorText(err error) string {
 	if err == nil {
 		return ""

@@ -138,8 +138,7 @@ func (p *Procedure) bare(r Reading) bool {
 func (c *csvReadings) typed(given Reading, value, unit int) (Reading, error) {
 	s, _, _ := c.p.Step(given.Measurement)
 	if !given.Unit.Known() && !c.p.bare(given) {
-		_, err := gauge.ParseUnit("", s.Unit.Kind())
-		return Reading{}, c.problem(unit, "%w", err)
+		return Reading{}, c.problem(unit, "%s: %w", given.Measurement, gauge.MissingUnit(given.Shown, s.Unit))
 	}
 	r, err := c.p.Typed(given.Measurement, given.Shown, given.Unit)
 	var wrong *UnitError

@@ -140,7 +140,7 @@ func TestReadingsProblems(t *testing.T) {
 		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has more values than the header; a decimal comma must be written as a point"},
 		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: "25,4" is not a length: the decimal sign must be a point, not a comma`},
 		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
-		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: unknown unit "": use mm, in or um`},
+		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
 		{"short line", "measurement,value,unit\ndepth,25.4\n", "r.csv:2:1: the line is too short: it needs a measurement, a value and a unit"},
 		{"two problems", "measurement,value,unit\ndepth,x,mm\ndepth,,mm\n", "r.csv:2:7: \"x\" is not a length: it is not a plain decimal number\nr.csv:3:7: \"\" is not a length: there are no digits"},
 	}

@@ -79,14 +79,14 @@ func (w *work) counting(s Step, m *Measurement) []Reading {
 	var counting []Reading
 	for _, r := range m.Readings {
 		if r.Discarded == "" {
-			counting = append(counting, r.in(s.Unit))
+			counting = append(counting, s.taken(r))
 		}
 	}
 	return counting
 }
 
-// in returns the reading in unit u. Lengths need no change; the others are
-// rounded once to what is stored.
+// in returns the reading in unit u, a temperature as a difference. Lengths need no
+// change; the others are rounded once to what is stored.
 func (r Reading) in(u gauge.Unit) Reading {
 	if r.Unit == u || u.Kind() == gauge.KindLength || r.Unit.Kind() != u.Kind() {
 		return r

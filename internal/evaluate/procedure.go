@@ -93,9 +93,10 @@ type Step struct {
 	Unreadable *gauge.Length // what stands for a mark that cannot be read; nil: it must be readable
 	When       []Case        // measured only in all of these cases; empty: always
 
-	Moving    *Moving       // how readings are taken from an indicator that sends all the time; nil: as they are
-	Play      PlayState     // what the procedure says of play; empty: nothing
-	LeastPlay *gauge.Length // that must be felt, for PlayFelt; nil: what the gauge can show
+	Moving    *Moving            // how readings are taken from an indicator that sends all the time; nil: as they are
+	Reads     TemperatureReading // in degC or K; empty: not said
+	Play      PlayState          // what the procedure says of play; empty: nothing
+	LeastPlay *gauge.Length      // that must be felt, for PlayFelt; nil: what the gauge can show
 
 	Angle      *Angle        // the reading is along a line at this angle
 	Misaligned *Misalignment // nil: in line
@@ -136,8 +137,9 @@ type Named struct {
 	Unit     gauge.Unit // in which it is shown
 	Formulas []Formula
 
-	Play      PlayState     // what the procedure says of play, as of a measurement
-	LeastPlay *gauge.Length // that must be felt; nil: what the gauges can show
+	Reads     TemperatureReading // in degC or K; empty: not said
+	Play      PlayState          // what the procedure says of play, as of a measurement
+	LeastPlay *gauge.Length      // that must be felt; nil: what the gauges can show
 }
 
 // Formula is an expression for one case, or for all.

@@ -131,6 +131,7 @@ func (r *procedureReader) temperature(v shopfile.Value) {
 		t.Of = fixed(is.Text(), exact(is.Length(gauge.DegreeCelsius), gauge.DegreeCelsius), temperature)
 	} else {
 		t.Of = r.formula(is, &temperature)
+		r.readsTemperature(is)
 	}
 	m.Done()
 	r.p.Temperature = t

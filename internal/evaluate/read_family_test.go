@@ -31,7 +31,7 @@ func TestWrongNumbersInRows(t *testing.T) {
 		{"0x10", `kit.yaml:6:26: "0x10" is not a length: it is not a plain decimal number`},
 		{"1.05 mm", `kit.yaml:6:26: "1.05 mm" is not a length: it is not a plain decimal number`},
 		{`"1,05"`, `kit.yaml:6:26: "1,05" is not a length: the decimal sign must be a point, not a comma`},
-		{"1.0000000001", `kit.yaml:6:26: "1.0000000001" is not a length: it has digits finer than one picometre`},
+		{"1.0000000001", `kit.yaml:6:26: "1.0000000001" has too many digits: it has 10 decimals, and a length is kept to a picometre, 9 decimals in mm or in and 6 in um; leave out what no gauge shows`},
 		{"10000000", `kit.yaml:6:26: "10000000" is not a length: it is larger than one kilometre`},
 		{"0", "kit.yaml:6:26: 0 must be greater than zero"},
 		{"-1.05", "kit.yaml:6:26: -1.05 must be greater than zero"},

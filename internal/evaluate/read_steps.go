@@ -28,6 +28,7 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 	if unit := m.Get("unit"); unit.Given() {
 		s.Unit = unit.AnyUnit()
 	}
+	r.reads(m.Get("reads"), &s)
 	s.Plausible = readLimits(m.Get("plausible"), s.Unit)
 	if repeats := m.Get("repeats"); repeats.Given() {
 		s.Repeats = repeats.Int(1, most)

@@ -14,11 +14,15 @@ type UnitError struct {
 	Procedure   string
 	Measurement string
 	Wanted      gauge.Unit
+	Unsaid      bool // the procedure converts, and does not say what the temperature is
 }
 
 func (e *UnitError) Error() string {
 	if e.Unit.Kind() != e.Wanted.Kind() {
 		return fmt.Sprintf("%s was not taken: %s is a %v in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind(), e.Wanted)
+	}
+	if e.Unsaid {
+		return e.unsaid()
 	}
 	return fmt.Sprintf("%s %s was not taken: procedure %s works in %s and refuses other units; switch the gauge to %s and read again, or let the procedure say other_units: convert",
 		e.Shown, e.Unit, e.Procedure, e.Wanted, e.Wanted)
@@ -26,17 +30,17 @@ func (e *UnitError) Error() string {
 
 // AcceptUnit refuses a reading whose unit is not the measurement's, unless the
 // procedure converts. Converting a length is exact, so an accepted value needs
-// no change.
+// no change. Temperatures are converted where it is said what they are.
 func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
-	wanted := p.Unit
+	wanted, unsaid := p.Unit, false
 	if s, _, ok := p.Step(measurement); ok {
-		wanted = s.Unit
+		wanted, unsaid = s.Unit, s.Unit.Kind() == gauge.KindTemperature && s.Reads == ""
 	}
-	// A temperature in K has another zero than one in degC.
-	if u == wanted || p.ConvertUnits && u.Kind() == wanted.Kind() && u.Kind() != gauge.KindTemperature {
+	converts := p.ConvertUnits && u.Kind() == wanted.Kind()
+	if u == wanted || converts && !unsaid {
 		return nil
 	}
-	return &UnitError{shown, u, p.ID, measurement, wanted}
+	return &UnitError{shown, u, p.ID, measurement, wanted, converts}
 }
 
 // Unreadable is what is typed for a mark that cannot be read.
@@ -64,10 +68,15 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 		r.Value, r.Unit = *s.Unreadable, s.Unit
 		return r, nil
 	}
-	if u.Known() {
+	switch {
+	case u.Known():
 		if err := p.AcceptUnit(measurement, shown, u); err != nil {
 			return Reading{}, err
 		}
+	case s.Unit == gauge.One: // a plain number
+		u, r.Unit = s.Unit, s.Unit
+	default:
+		return Reading{}, fmt.Errorf("%s: %w", measurement, gauge.MissingUnit(shown, s.Unit))
 	}
 	low, high, interval := strings.Cut(shown, intervalSign)
 	value, err := gauge.ParseLength(low, u)

@@ -43,7 +43,10 @@ allow: {result: {max: 1}}
 		{"pull", "12", gauge.PoundForce, gauge.MustLength("12", gauge.PoundForce), nil, ""},
 		{"pull", "50", gauge.Newton, gauge.MustLength("50", gauge.Newton), nil, ""},
 		{"room", "21.5", gauge.DegreeCelsius, gauge.MustLength("21.5", gauge.DegreeCelsius), nil, ""},
-		{"room", "294.65", gauge.Kelvin, 0, nil, "294.65 K was not taken: procedure p works in degC and refuses other units; switch the gauge to degC and read again, or let the procedure say other_units: convert"},
+		{"room", "294.65", gauge.Kelvin, 0, nil, "294.65 K was not taken: procedure p does not say whether room is a temperature or a difference of temperatures, which convert differently; read it in degC, or let the procedure say reads: temperature or reads: difference"},
+		{"pull", "12", gauge.UnitUnknown, 0, nil, `pull: "12" has no unit: write it as 12 lbf, 12 N or 12 kgf`},
+		{"room", "21", gauge.UnitUnknown, 0, nil, `room: "21" has no unit: write it as 21 degC or 21 K`},
+		{"mark", "2", gauge.UnitUnknown, gauge.MustLength("2", gauge.One), nil, ""}, // a plain number has none
 		{"mark", "-3", gauge.One, gauge.MustLength("-3", gauge.One), nil, ""},
 		{"mark", "unreadable", gauge.UnitUnknown, 0, nil, ""},
 		{"letter", "B", gauge.UnitUnknown, 0, nil, ""},

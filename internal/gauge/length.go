@@ -41,6 +41,9 @@ type NumberError struct {
 }
 
 func (e *NumberError) Error() string {
+	if _, decimals, _ := strings.Cut(e.Text, "."); errors.Is(e.Err, ErrTooFine) && len(decimals) > mostDecimals {
+		return fmt.Sprintf("%q has too many digits: it has %d decimals, and %s; leave out what no gauge shows", e.Text, len(decimals), keptDecimals(e.Kind))
+	}
 	if e.Kind == KindNone || e.Kind == KindLength {
 		return fmt.Sprintf("%q is not a length: %v", e.Text, e.Err)
 	}
@@ -55,6 +58,22 @@ func (e *NumberError) Error() string {
 }
 
 func (e *NumberError) Unwrap() error { return e.Err }
+
+// mostDecimals is how many decimals a value has at most in any unit, zeros at the
+// end left out: with more it is finer than a step of a Length.
+const mostDecimals = 9
+
+// keptDecimals says how many decimals are kept.
+func keptDecimals(k Kind) string {
+	if k == KindLength {
+		return "a length is kept to a picometre, 9 decimals in mm or in and 6 in um"
+	}
+	return fmt.Sprintf("9 are kept of a %v", k)
+}
+
+// mostWhole is how many digits before the decimal point a value has at most: one
+// kilometre has ten in um.
+const mostWhole = 10
 
 // ParseLength reads an optional sign, digits and at most one decimal point as
 // a value in unit u. No float is involved; exponents, spaces, digit grouping
@@ -79,19 +98,20 @@ func parseLength(text string, u Unit) (Length, error) {
 	if err != nil {
 		return 0, err
 	}
+	switch {
+	case len(whole) > mostWhole:
+		return 0, ErrTooLarge
+	case len(decimals) > mostDecimals:
+		return 0, ErrTooFine
+	}
 	// value = coefficient / 10^places, so the length is coefficient * size / 10^places.
 	size, places := uint64(u.Size()), len(decimals)
 	for places > 0 && size%10 == 0 {
 		size, places = size/10, places-1
 	}
 	var coefficient uint64
-	for _, c := range []byte(whole + decimals) {
-		hi, lo := bits.Mul64(coefficient, 10)
-		sum, carry := bits.Add64(lo, uint64(c-'0'), 0)
-		if hi != 0 || carry != 0 {
-			return 0, ErrTooLarge
-		}
-		coefficient = sum
+	for _, c := range []byte(whole + decimals) { // 19 digits, which an uint64 holds
+		coefficient = 10*coefficient + uint64(c-'0')
 	}
 	for ; places > 0; places-- {
 		if coefficient%10 == 0 {

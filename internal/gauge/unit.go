@@ -160,6 +160,18 @@ func (u Unit) Quantity(digits string) string {
 	return digits + " " + u.String()
 }
 
+// MissingUnit is the error for a number that was typed without a unit. It shows
+// how the number is written in each unit of the kind of u, in u first.
+func MissingUnit(digits string, u Unit) error {
+	written := []string{u.Quantity(digits)}
+	for _, other := range Units(u.Kind()) {
+		if other != u {
+			written = append(written, other.Quantity(digits))
+		}
+	}
+	return fmt.Errorf("%q has no unit: write it as %s", digits, sentence(written))
+}
+
 // MarshalText writes the symbol.
 func (u Unit) MarshalText() ([]byte, error) { return []byte(u.String()), nil }
 

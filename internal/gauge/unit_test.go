@@ -182,6 +182,7 @@ func TestParseUnitRefuses(t *testing.T) {
 }
 
 func TestValuesThatAreNoLengths(t *testing.T) {
+	const forty = "0.1234567890123456789012345678901234567890"
 	cases := []struct {
 		text string
 		unit Unit
@@ -193,7 +194,7 @@ func TestValuesThatAreNoLengths(t *testing.T) {
 		{"-21.5", DegreeCelsius, -21_500_000_000, nil, ""},
 		{"0.000000001", PoundForceInch, 1, nil, ""},
 		{"1000000", One, MaxLength, nil, ""},
-		{"0.0000000001", NewtonMetre, 0, ErrTooFine, `"0.0000000001" is not a torque: it has more than nine decimals`},
+		{"0.0000000001", NewtonMetre, 0, ErrTooFine, `"0.0000000001" has too many digits: it has 10 decimals, and 9 are kept of a torque; leave out what no gauge shows`},
 		{"1000001", Newton, 0, ErrTooLarge, `"1000001" is not a force: it is larger than a million`},
 		{"99999999999999999999999", Kelvin, 0, ErrTooLarge, `"99999999999999999999999" is not a temperature: it is larger than a million`},
 		{"1,5", One, 0, ErrComma, `"1,5" is not a number: the decimal sign must be a point, not a comma`},
@@ -201,6 +202,10 @@ func TestValuesThatAreNoLengths(t *testing.T) {
 		{"1,5", Inch, 0, ErrComma, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
 		{"1000001", Millimetre, 0, ErrTooLarge, `"1000001" is not a length: it is larger than one kilometre`},
 		{"1", UnitUnknown, 0, ErrNoUnit, `"1" is not a length: its unit is not known`},
+		{forty, Millimetre, 0, ErrTooFine, `"` + forty + `" has too many digits: it has 40 decimals, and a length is kept to a picometre, 9 decimals in mm or in and 6 in um; leave out what no gauge shows`},
+		{forty, One, 0, ErrTooFine, `"` + forty + `" has too many digits: it has 40 decimals, and 9 are kept of a number; leave out what no gauge shows`},
+		{"0.0000001", Micrometre, 0, ErrTooFine, `"0.0000001" is not a length: it has digits finer than one picometre`},
+		{"10000000000", Micrometre, 0, ErrTooLarge, `"10000000000" is not a length: it is larger than one kilometre`},
 	}
 	for _, c := range cases {
 		got, err := ParseLength(c.text, c.unit)
@@ -213,5 +218,18 @@ func TestValuesThatAreNoLengths(t *testing.T) {
 	}
 	if got := One.Quantity("12"); got != "12" {
 		t.Errorf("a plain number is written %q", got)
+	}
+}
+
+// TestMissingUnit: a torque without a unit is not told to be written in mm.
+func TestMissingUnit(t *testing.T) {
+	for unit, want := range map[Unit]string{
+		PoundForceInch: `"12" has no unit: write it as 12 lbf in, 12 N m, 12 N cm, 12 lbf ft or 12 kgf cm`,
+		Newton:         `"12" has no unit: write it as 12 N, 12 lbf or 12 kgf`,
+		Degree:         `"12" has no unit: write it as 12 deg`,
+	} {
+		if got := MissingUnit("12", unit).Error(); got != want {
+			t.Errorf("%v: %s, want %s", unit, got, want)
+		}
 	}
 }

@@ -175,7 +175,7 @@ func TestJobErrors(t *testing.T) {
 		},
 		{call(r.jobs.CaptureReading(ctx, &gaugedv1.CaptureReadingRequest{JobId: id})), codes.FailedPrecondition, "gauge button sends at the press of its button; press it"},
 		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1,5", Unit: mm})), codes.InvalidArgument, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
-		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1.5"})), codes.InvalidArgument, `"1.5" is not a length: its unit is not known`},
+		{call(r.jobs.EnterReading(ctx, &gaugedv1.EnterReadingRequest{JobId: id, Shown: "1.5"})), codes.InvalidArgument, `depth: "1.5" has no unit: write it as 1.5 mm, 1.5 in or 1.5 um`},
 		{call(r.jobs.DiscardReading(ctx, &gaugedv1.DiscardReadingRequest{JobId: id, Reason: "x"})), codes.FailedPrecondition, "job 1 has no reading that counts"},
 		{call(r.jobs.ChoosePart(ctx, &gaugedv1.ChoosePartRequest{JobId: id})), codes.FailedPrecondition, "job 1 is not measured yet; measure before a part is fitted"},
 		{call(r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "-1", Unit: mm})), codes.InvalidArgument, "thickness -1 mm: a part is thicker than zero"},

@@ -124,6 +124,8 @@ func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	}
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
+	case measurement == "" && j.unproven():
+		return refused("job %d measures nothing after fitting; close it", j.ID)
 	case measurement == "":
 		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
 	case !ok:

@@ -260,11 +260,16 @@ func (s *Station) Verify(ctx context.Context, job uint64, by string) (*Job, erro
 	})
 }
 
+// unproven reports that all is done in a job whose procedure has no proof.
+func (j *Job) unproven() bool { return j.Stage == StageVerify && len(j.Procedure.Verify) == 0 }
+
 // missing says in words what a job waits for.
 func (j *Job) missing() string {
 	switch {
 	case j.Measuring != "":
 		return "measure " + j.Measuring
+	case j.unproven():
+		return "its procedure measures nothing after fitting, so that there is nothing to sign; close the job"
 	case j.Stage == StageMeasure || j.Stage == StageVerify:
 		return "discard a reading and measure again"
 	case j.Stage == StageChoose:
@@ -285,8 +290,7 @@ func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (
 		if j.Evaluation.Outcome == evaluate.Undecided && !given {
 			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", ErrInput, j.ID)
 		}
-		fittedWithoutProof := j.Stage == StageVerify && len(j.Procedure.Verify) == 0
-		if j.Stage != StageDecided && !fittedWithoutProof && !given {
+		if j.Stage != StageDecided && !j.unproven() && !given {
 			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", ErrInput, j.ID, j.missing())
 		}
 		return d.stepOf(j, kindClosed, by, closedData{reason, d.closingWarnings(j)})
