@@ -9,7 +9,7 @@ import (
 // TestFitAsks: a part that is not the recommended one is foretold, and recorded only
 // when that is said to be meant; the recommended one is recorded at once.
 func TestFitAsks(t *testing.T) {
-	const told = "R-186 of 1.860 mm would leave 0.140 mm play; the probability that it ends inside is 93 %; recommended is R-194.\n  ! R-186 was fitted, recommended was R-194\n" + askFitted + "\n"
+	const told = "R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194.\n  ! R-186 was fitted, recommended was R-194\n" + askFitted + "\n"
 	for _, c := range []struct {
 		stdin    string
 		args     []string
@@ -40,7 +40,7 @@ func TestRunAsksBeforeItFits(t *testing.T) {
 	f := newStation(fitPartJob())
 	serve(t, f, socket)
 	_, stdout, _ := call(t, socket, "\n\nR-186\n\nn\nR-194\n\nq\n", "job", "run", "--job", "3")
-	if !strings.Contains(stdout, "would leave 0.140 mm play") || strings.Count(stdout, "Which part was fitted?") != 2 {
+	if !strings.Contains(stdout, "would leave play 0.140 mm") || strings.Count(stdout, "Which part was fitted?") != 2 {
 		t.Errorf("%s", stdout)
 	}
 	if got := strings.Join(f.calls, " "); got != "choose fit" {

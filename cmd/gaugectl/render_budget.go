@@ -24,6 +24,9 @@ func renderBudgets(w io.Writer, budgets []*pb.Budget) {
 			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", lengthText(b.GetStandard()), freedomText(b.GetFreedom()))
 			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), lengthText(b.GetExpanded()))
 		})
+		if around := b.GetAround(); around != nil {
+			fmt.Fprintf(w, "  around %s: parts are stated to one side, and this is their middle\n", signedText(around))
+		}
 		if names := b.GetUnstated(); len(names) > 0 {
 			fmt.Fprintf(w, "  too small: the error of the gauge of %s is not stated\n", strings.Join(names, ", "))
 		}

@@ -108,7 +108,7 @@ func TestOutcomes(t *testing.T) {
 			"impossible, never a negative shim",
 			bench{readings: "depth 25, depth 25, depth 25, height 25.200"},
 			MeasureAgain, "",
-			"a gap of 0.100 mm leaves no room for any part with the allowed play of 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
+			"a gap of 0.100 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
 		},
 		{
 			"out of stock is skipped and said",
@@ -120,7 +120,7 @@ func TestOutcomes(t *testing.T) {
 			"nothing fits",
 			bench{readings: "depth 25, depth 25, depth 25, height 23.450"},
 			NothingFits, "",
-			"no grade that can be had is 1.650 to 1.750 mm thick; the next thinner, R160 (marked C) of 1.600 mm, would give 0.250 mm play: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part",
+			"no grade that can be had is 1.650 to 1.750 mm thick; the next thinner, R160 (marked C) of 1.600 mm, would give play 0.250 mm: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part",
 		},
 		{"thickest", bench{readings: measured, procedure: []string{"aim: middle", "aim: thickest"}}, FitPart, "R160", ""},
 		{"thinnest", bench{readings: measured, procedure: []string{"aim: middle", "aim: thinnest"}}, FitPart, "R155", ""},
@@ -155,7 +155,7 @@ func TestNothingFitsNamesBothSides(t *testing.T) {
 	if *e.Thinner.Play != mm("0.235") || *e.Thicker.Play != mm("0.095") {
 		t.Errorf("plays %v and %v", *e.Thinner.Play, *e.Thicker.Play)
 	}
-	if !strings.Contains(e.Findings[0].Text, "the next thinner, R150 (marked A) of 1.500 mm, would give 0.235 mm play; the next thicker, R160 (marked C) of 1.640 mm, would give 0.095 mm play: check") {
+	if !strings.Contains(e.Findings[0].Text, "the next thinner, R150 (marked A) of 1.500 mm, would give play 0.235 mm; the next thicker, R160 (marked C) of 1.640 mm, would give play 0.095 mm: check") {
 		t.Errorf("finding %q", e.Findings[0].Text)
 	}
 }
@@ -170,7 +170,7 @@ func TestPreloadKeepsItsSign(t *testing.T) {
 		t.Errorf("window %d to %d", *e.Window.Min, *e.Window.Max)
 	}
 	// R160 gives 1.535 - 1.600 = -0.065: a preload of 0.065, above 0.06.
-	if len(e.Findings) != 2 || e.Findings[1].Text != "with R160 of 1.600 mm the sum predicts 0.065 mm preload, allowed is 0.020 to 0.060 mm" {
+	if len(e.Findings) != 2 || e.Findings[1].Text != "with R160 of 1.600 mm the sum predicts preload 0.065 mm, allowed is preload 0.020 to 0.060 mm" {
 		t.Errorf("findings %+v", e.Findings)
 	}
 }
@@ -189,7 +189,7 @@ func TestVerification(t *testing.T) {
 		{"at the limit", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.10", Conforms, ""},
 		{"proof disagrees", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason"},
 		{"outside", Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
-		{"not as predicted", Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is 0.190 mm play, predicted was 0.135 mm play; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
+		{"not as predicted", Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is play 0.190 mm, predicted was play 0.135 mm; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
 		{"another part", Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
 		{"measured thickness counts", Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, ""},
 		{"unknown part", Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},

@@ -20,6 +20,7 @@ type Budget struct {
 	K             gauge.Length   `json:"k"`                 // coverage factor, in gauge.One
 	Expanded      gauge.Length   `json:"expanded"`          // in Unit
 	Simulated     *Simulation    `json:"simulated,omitempty"`
+	Around        *gauge.Length  `json:"around,omitempty"`   // the middle of what is stated of parts to one side, where the result itself is not in it
 	Unstated      []string       `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that it is too small
 }
 

@@ -134,6 +134,7 @@ const (
 	FindingAddNow      FindingCode = "add_now"              // a fixed amount follows the proof
 	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open
 	FindingUnlikely    FindingCode = "unlikely"             // the part may well end outside the limits
+	FindingSurely      FindingCode = "surely_outside"       // the part ends outside the limits in any case
 	FindingLikelier    FindingCode = "likelier"             // another grade would more probably end inside
 	FindingWorst       FindingCode = "worst_case"           // within the stated tolerances it may end outside the limits
 	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits

@@ -43,8 +43,9 @@ func (w *work) otherGrade(difference, believable gauge.Length) []string {
 	if family == nil || fitted.Measured {
 		return nil
 	}
+	thick := *fitted.Thickness + w.beyondStamped(fitted)
 	for _, g := range family.Grades {
-		if g.Thickness != nil && g.Part != fitted.Part && near(difference, *fitted.Thickness-*g.Thickness, min(believable, family.halfStep())) {
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-stacked{g}.beyond(), min(believable, family.halfStep())) {
 			return []string{w.p.showGrade(g) + " in the place of " + fitted.Part + " would explain it"}
 		}
 	}

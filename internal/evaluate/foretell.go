@@ -93,6 +93,7 @@ func (w *fitting) foretell(f Fitted, warnings []Finding) Foretold {
 			t.Worst, t.Probability = w.foretoldWith(parts, own, *t.Play)
 			w.doubtfulWith(parts, own, t.Probability, t.Worst)
 		}
+		t.Fits = t.Fits && !w.surely(parts, t.Worst, t.Probability)
 		w.strays(parts)
 		t.Unstated = w.fit.Unstated
 	}
@@ -180,7 +181,7 @@ func (w *fitting) foretoldText(t Foretold, other bool) string {
 	case t.Play != nil:
 		text += " would leave " + w.place.playWords(w.p, *t.Play)
 		if t.Worst != nil {
-			text += ", within what is stated " + w.place.playWords(w.p, *t.Worst.Min) + " to " + w.place.playWords(w.p, *t.Worst.Max)
+			text += ", within what is stated " + w.place.playRange(w.p, *t.Worst)
 		}
 		if t.Allowed.Limited() {
 			text += "; allowed is " + w.showAllowed()

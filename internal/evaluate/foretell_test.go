@@ -82,25 +82,25 @@ func TestForetold(t *testing.T) {
 			"recommended", washer, washers, "2.20",
 			Fitted{Part: "W190"},
 			true, false, "",
-			"W190 of 1.90 mm would leave 0.30 mm play, within what is stated 0.25 mm play to 0.35 mm play; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 100 %",
+			"W190 of 1.90 mm would leave play 0.30 mm, within what is stated play 0.25 to 0.35 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 100 %",
 		},
 		{
 			"another grade", washer, washers, "2.44",
 			Fitted{Part: "W190"},
 			true, true, "other_part worst_case unlikely",
-			"W190 of 1.90 mm would leave 0.54 mm play, within what is stated 0.49 mm play to 0.59 mm play; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 70 %; recommended is W230",
+			"W190 of 1.90 mm would leave play 0.54 mm, within what is stated play 0.49 to 0.59 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 70 %; recommended is W230",
 		},
 		{
 			"a stamped size that measures otherwise", washer, washers, "2.20",
 			Fitted{Part: "W190", Thickness: new(mm("1.62"))},
 			false, true, "thickness predicted_outside",
-			"W190 of 1.62 mm as measured would leave 0.58 mm play; allowed is 0.10 to 0.56 mm; it does not fit",
+			"W190 of 1.62 mm as measured would leave play 0.58 mm; allowed is play 0.10 to 0.56 mm; it does not fit",
 		},
 		{
 			"measured, the tolerance of the part counts no more", washer, washers, "2.44",
 			Fitted{Part: "W230", Thickness: new(mm("2.30"))},
 			true, false, "",
-			"W230 of 2.30 mm as measured would leave 0.14 mm play; allowed is 0.10 to 0.56 mm",
+			"W230 of 2.30 mm as measured would leave play 0.14 mm; allowed is play 0.10 to 0.56 mm",
 		},
 		{
 			"no such part", washer, washers, "2.44",
@@ -112,31 +112,31 @@ func TestForetold(t *testing.T) {
 			"hand-picked pack", packs, kit, "0.45",
 			Fitted{Part: "s0.10+s0.10"},
 			false, true, "other_part predicted_outside",
-			"s0.10+s0.10 of 0.20 mm would leave 0.25 mm play; allowed is 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
+			"s0.10+s0.10 of 0.20 mm would leave play 0.25 mm; allowed is play 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
 		},
 		{
 			"the recommended pack in another order", packs, kit, "0.45",
 			Fitted{Part: "s0.30 + s0.10"},
 			true, false, "",
-			"s0.30 + s0.10 of 0.40 mm would leave 0.05 mm play; allowed is 0.00 to 0.10 mm",
+			"s0.30 + s0.10 of 0.40 mm would leave play 0.05 mm; allowed is play 0.00 to 0.10 mm",
 		},
 		{
 			"pieces that cannot be had", packs, kit, "0.45",
 			Fitted{Part: "s0.50 + s0.10"},
 			false, true, "other_part predicted_outside out_of_stock",
-			"s0.50 + s0.10 of 0.60 mm would leave 0.15 mm preload; allowed is 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
+			"s0.50 + s0.10 of 0.60 mm would leave preload 0.15 mm; allowed is play 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
 		},
 		{
 			"more pieces than the procedure takes", packs, kit, "0.55",
 			Fitted{Part: "s0.10 + s0.10 + s0.30"},
 			false, true, "other_part",
-			"s0.10 + s0.10 + s0.30 of 0.50 mm would leave 0.05 mm play; allowed is 0.00 to 0.10 mm; it does not fit",
+			"s0.10 + s0.10 + s0.30 of 0.50 mm would leave play 0.05 mm; allowed is play 0.00 to 0.10 mm; it does not fit",
 		},
 		{
 			"a pack as measured", packs, kit, "0.45",
 			Fitted{Part: "s0.10 + s0.30", Thickness: new(mm("0.33"))},
 			false, true, "predicted_outside",
-			"s0.10 + s0.30 of 0.33 mm as measured would leave 0.12 mm play; allowed is 0.00 to 0.10 mm; it does not fit",
+			"s0.10 + s0.30 of 0.33 mm as measured would leave play 0.12 mm; allowed is play 0.00 to 0.10 mm; it does not fit",
 		},
 		{
 			"a stated thickness", stated, kitText("1.00 1.10 1.20"), "1.12",
@@ -153,8 +153,8 @@ func TestForetold(t *testing.T) {
 		{
 			"no part is thin enough", washer, washers, "0.05",
 			Fitted{Part: "W190"},
-			false, true, "predicted_outside worst_case unlikely",
-			"W190 of 1.90 mm would leave 1.85 mm preload, within what is stated 1.90 mm preload to 1.80 mm preload; allowed is 0.10 to 0.56 mm; the probability that it ends inside is 0 %; it does not fit",
+			false, true, "predicted_outside surely_outside",
+			"W190 of 1.90 mm would leave preload 1.85 mm, within what is stated preload 1.80 to 1.90 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 0 %; it does not fit",
 		},
 	} {
 		told, _ := foretellFrom(t, c.procedure, c.family, "gap "+c.gap, c.fitted)

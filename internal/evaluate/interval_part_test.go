@@ -15,9 +15,9 @@ func TestPartForInterval(t *testing.T) {
 		{"the thinnest that is sure", "1.62..1.68", "aim: thinnest", "1.45 1.48 1.50 1.55", FitPart, "s1.48", ""},
 		{"a pack that is sure", "1.62..1.68", "aim: thickest, pack: {}", "0.50 0.53", FitPart, "s0.50 + s0.50 + s0.50", ""},
 		{"only one end would fit", "1.62..1.68", "aim: middle", "1.45 1.55", Undecided, "", "the gap is between 1.620 and 1.680 mm, and no grade is right for both ends; right for one of them: s1.45 of 1.450 mm, s1.55 of 1.550 mm. Try the blades between, or measure with an indicator"},
-		{"wider than the limits", "1.58..1.70", "aim: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play of 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"perhaps no room", "0.05..0.14", "aim: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play of 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
-		{"surely no room", "0.05..0.08", "aim: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play of 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
+		{"wider than the limits", "1.58..1.70", "aim: middle", "1.50", Undecided, "", "the gap is between 1.580 and 1.700 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"perhaps no room", "0.05..0.14", "aim: middle", "0.02", Undecided, "", "the gap is between 0.050 and 0.140 mm, and no thickness is sure to leave the allowed play 0.100 to 0.200 mm: try the blades between, or measure with an indicator"},
+		{"surely no room", "0.05..0.08", "aim: middle", "0.02", MeasureAgain, "", "a gap of 0.065 mm leaves no room for any part with the allowed play 0.100 to 0.200 mm: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -51,7 +51,7 @@ func (w *fitting) pack() {
 	best, of := gauge.Length(-1), 0
 	for pieces := rule.Least; pieces <= rule.Most && (best < 0 || rule.SumFirst); pieces++ {
 		for sum := range s.sums(pieces) {
-			if w.inWindow(sum) && (best < 0 || sum != best && w.nearer(sum, best)) {
+			if w.inWindow(sum) && (best < 0 || sum != best && w.nearer(sum, best)) && !w.surelyPack(s.pieces(pieces, sum)) {
 				best, of = sum, pieces
 			}
 		}
@@ -64,7 +64,13 @@ func (w *fitting) pack() {
 		w.nearestPacks(s)
 		return
 	}
-	w.outcome, w.fit.Pack = FitPart, w.packOf(s.pieces(of, best), best)
+	pack := w.packOf(s.pieces(of, best), best)
+	if w.surely(pack.Pieces, pack.Worst, pack.Probability) {
+		w.outcome = NothingFits
+		w.surelyOutside(pack.Pieces, pack.Worst, pack.Probability)
+		return
+	}
+	w.outcome, w.fit.Pack = FitPart, pack
 	w.fit.Why = w.packWhy(of) + w.giving("; it gives ", best) + w.tiedPack(s, of, best)
 	w.doubtfulPack()
 }

@@ -77,8 +77,8 @@ func TestPacks(t *testing.T) {
 		{"fewest before nearest", "0.60", "0.05", "0.15", "aim: middle, pack: {}", "0.10 0.20 0.46", "s0.46", ""},
 		{"nearest of equally many", "0.60", "0.05", "0.15", "aim: middle, pack: {}", "0.46 0.49 0.53", "s0.49", ""},
 		{"stock is respected", "0.60", "0", "0", "aim: middle, pack: {}", "0.10*9 0.30*1 0.50*0", "s0.10 + s0.10 + s0.30 + s0.10", ""},
-		{"at most", "0.76", "0", "0", "aim: middle, pack: {most: 2}", kitOfSeven, "", "no pack of 1 to 2 pieces is 0.760 to 0.760 mm thick; the next thinner, s0.30 + s0.40 of 0.700 mm, would give 0.060 mm play; the next thicker, s0.40 + s0.40 of 0.800 mm, would give 0.040 mm preload: check the sum and the stock, then measure again or order what is missing"},
-		{"unreachable", "0.41", "0", "0", "aim: middle, pack: {}", kitOfSeven, "", "no pack of 1 to 10 pieces is 0.410 to 0.410 mm thick; the next thinner, s0.40 of 0.400 mm, would give 0.010 mm play; the next thicker, s0.12 + s0.30 of 0.420 mm, would give 0.010 mm preload: check the sum and the stock, then measure again or order what is missing"},
+		{"at most", "0.76", "0", "0", "aim: middle, pack: {most: 2}", kitOfSeven, "", "no pack of 1 to 2 pieces is 0.760 to 0.760 mm thick; the next thinner, s0.30 + s0.40 of 0.700 mm, would give play 0.060 mm; the next thicker, s0.40 + s0.40 of 0.800 mm, would give preload 0.040 mm: check the sum and the stock, then measure again or order what is missing"},
+		{"unreachable", "0.41", "0", "0", "aim: middle, pack: {}", kitOfSeven, "", "no pack of 1 to 10 pieces is 0.410 to 0.410 mm thick; the next thinner, s0.40 of 0.400 mm, would give play 0.010 mm; the next thicker, s0.12 + s0.30 of 0.420 mm, would give preload 0.010 mm: check the sum and the stock, then measure again or order what is missing"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -150,8 +150,8 @@ func TestSearchIsBounded(t *testing.T) {
 // TestPackSaysWhy: a count that was asked for is not called the fewest.
 func TestPackSaysWhy(t *testing.T) {
 	cases := []struct{ pack, want string }{
-		{"{}", "fewer pieces do not reach; of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives 0.030 mm play"},
-		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives 0.030 mm play; a pack of 0.630 mm is as near, and of two equally near the thinner is taken (tie: thinner)"},
+		{"{}", "fewer pieces do not reach; of the packs with 2 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm"},
+		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm; a pack of 0.630 mm is as near, and of two equally near the thinner is taken (tie: thinner)"},
 	}
 	for _, c := range cases {
 		if e := packJob(t, "0.65", "0", "0.05", "aim: middle, pack: "+c.pack, kitOfSeven); e.Why != c.want {

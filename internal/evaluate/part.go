@@ -164,13 +164,13 @@ func (w *fitting) window() (possible bool, err error) {
 	switch {
 	case thickest < 0 || thickest == 0 && !w.place.Choose.None:
 		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s of %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
-			w.p.show(gap), w.place.word(), w.showAllowed())
+		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
+			w.p.show(gap), w.showAllowed())
 		return false, nil
 	case w.fit.Between != nil && (low > high || high < 0 || high == 0 && !w.place.Choose.None):
 		w.outcome = Undecided
-		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s of %s: try the blades between, or measure with an indicator",
-			w.p.showBetween(gap, w.fit.Between, w.p.Unit), w.place.word(), w.showAllowed())
+		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s: try the blades between, or measure with an indicator",
+			w.p.showBetween(gap, w.fit.Between, w.p.Unit), w.showAllowed())
 		return false, nil
 	}
 	low = max(low, 0)
@@ -269,14 +269,16 @@ func (w *fitting) list() {
 func (w *fitting) candidate(i int) Candidate {
 	g := w.family.Grades[i]
 	c := Candidate{Grade: g, Fits: w.inWindow(*g.Thickness) && (!w.unbounded() || w.belongs(i)), Play: w.playWith(*g.Thickness)}
-	if c.Play == nil {
-		return c
+	if c.Play != nil {
+		if b := w.fit.Between; b != nil {
+			low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
+			c.Between = &Limits{&low, &high}
+		}
+		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
 	}
-	if b := w.fit.Between; b != nil {
-		low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
-		c.Between = &Limits{&low, &high}
+	if c.Fits && w.surely(stacked{g}, c.Worst, c.Probability) {
+		c.Fits, c.PassedOver = false, surelyPassedOver
 	}
-	c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
 	return c
 }
 
@@ -358,6 +360,9 @@ func (w *fitting) nothingFits() {
 		if c.Fits {
 			w.find(FindingOutOfStock, "%s would fit but is out of stock", w.p.showGrade(c.Grade))
 		}
+		if c.PassedOver == surelyPassedOver {
+			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)
+		}
 	}
 	if w.unbounded() {
 		w.nothingBelongs()
@@ -366,7 +371,7 @@ func (w *fitting) nothingFits() {
 	for i := range w.fit.Candidates {
 		c := &w.fit.Candidates[i]
 		switch {
-		case c.Thickness == nil || c.Fits:
+		case c.Thickness == nil || c.Fits || c.PassedOver == surelyPassedOver:
 		case w.fit.Window.Min != nil && *c.Thickness <= *w.fit.Window.Min:
 			w.fit.Thinner = c
 		case w.fit.Thicker == nil && w.fit.Window.Max != nil && *c.Thickness >= *w.fit.Window.Max:

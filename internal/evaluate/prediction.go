@@ -160,7 +160,7 @@ func (w *fitting) foretoldWith(parts stacked, own []uncertainty.Input, play gaug
 	if !w.fit.Allowed.Limited() {
 		return nil, nil
 	}
-	if a := w.playBudget(own); a != nil {
+	if a := w.playBudget(own); a != nil && !w.fit.Allowed.point() {
 		inside := a.inside(play-parts.beyond(), w.fit.Allowed)
 		p, w.fit.Unstated = &inside, a.unstated
 	}
@@ -197,15 +197,21 @@ func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probab
 		return
 	}
 	w.leaves(parts, worst)
+	w.surelyOutside(parts, worst, p)
 	if p == nil {
 		return
 	}
 	play := w.gapBudget(own)
 	if len(own) > 0 {
 		play = play.with(own)
-		w.e.Budgets = append(w.e.Budgets, play.written(w.place.prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage))
+		written := play.written(w.place.prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage)
+		if beyond := parts.beyond(); beyond != 0 {
+			around := *w.fit.Gap - parts.nominal() - beyond
+			written.Around = &around
+		}
+		w.e.Budgets = append(w.e.Budgets, written)
 	}
-	if required := w.p.Decide.Required; *p < required {
+	if required := w.p.Decide.Required; *p < required && !w.surely(parts, worst, p) {
 		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, w.remedy(play))
 	}
 }
@@ -213,11 +219,11 @@ func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probab
 // leaves points out a choice that may end outside the limits although it and all
 // constants are within their stated tolerances.
 func (w *fitting) leaves(parts stacked, worst *Limits) {
-	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) {
+	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
-	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s to %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
-		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.playWords(w.p, *worst.Min), w.place.playWords(w.p, *worst.Max), w.showAllowed())
+	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
+		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.playRange(w.p, *worst), w.showAllowed())
 }
 
 // strays points out a part of a stated thickness that may differ by more than
@@ -227,13 +233,8 @@ func (w *fitting) strays(parts stacked) {
 	if w.place.Thickness == nil || within == nil || w.brief != nil {
 		return
 	}
-	wanted := w.worst(w.place.Thickness, w.p.Unit)
-	if wanted == nil {
-		wanted = &Limits{w.fit.Aim, w.fit.Aim}
-	}
-	thinnest, thickest := parts.ends()
-	least, most := thinnest-*wanted.Max, thickest-*wanted.Min
-	if least >= -*within && most <= *within {
+	least, most := w.off(parts)
+	if least >= -*within && most <= *within || w.surely(parts, nil, nil) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, %s may be up to %s off the wanted thickness; allowed is %s: measure what is only stated, before it is fitted",

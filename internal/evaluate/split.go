@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"fmt"
+	"slices"
 
 	"gauged/internal/gauge"
 )
@@ -51,6 +52,7 @@ func (s *split) offer(f *fitting) bool {
 			s.tooMany()
 			return false
 		}
+		list = slices.DeleteFunc(list, func(o option) bool { return f.surelyPack(o.pieces) })
 		if f.place.Choose.None && f.inWindow(0) {
 			list = append(list, option{index: -1})
 		}

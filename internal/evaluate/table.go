@@ -93,8 +93,12 @@ func (w *fitting) taken(asked, why string) {
 
 // alsoRight names the other grades that are right and can be had.
 func (w *fitting) alsoRight(chosen int) string {
-	for i, c := range w.fit.Candidates {
-		if i != chosen && c.Fits && !c.out() {
+	for i := range w.fit.Candidates {
+		switch c := &w.fit.Candidates[i]; {
+		case i == chosen || !c.Fits || c.out():
+		case w.lessLikely(c, &w.fit.Candidates[chosen]):
+			c.PassedOver = fmt.Sprintf("it would end inside with a probability of %s only", c.Probability)
+		default:
 			w.fit.Also = append(w.fit.Also, c.Part)
 		}
 	}
@@ -102,6 +106,12 @@ func (w *fitting) alsoRight(chosen int) string {
 		return ""
 	}
 	return "; also right: " + strings.Join(w.fit.Also, ", ")
+}
+
+// lessLikely reports whether a grade is too improbable to end inside the limits to be
+// called right beside the one that is chosen.
+func (w *fitting) lessLikely(c, chosen *Candidate) bool {
+	return c.Probability != nil && *c.Probability < w.p.Decide.Required && (chosen.Probability == nil || *c.Probability < *chosen.Probability)
 }
 
 // fromCodes takes the grade that the table gives for the marks that were read.

@@ -27,6 +27,9 @@ func (w *fitting) fitted(f Fitted) {
 	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
 		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
 			fit.Part, w.p.show(*fit.Thickness), w.place.playWords(w.p, play), w.showAllowed())
+	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && parts.known() {
+		worst, p := w.foretoldWith(parts, own, play)
+		w.surelyOutside(parts, worst, p)
 	}
 }
 
@@ -58,7 +61,7 @@ func (w *fitting) fittedGrade(fit *Fitted) {
 // thicknessOf takes the nominal thickness of what was fitted, or points out that
 // it measures otherwise than what is stated of it.
 func (w *fitting) thicknessOf(fit *Fitted, parts stacked) {
-	if slices.ContainsFunc(parts, func(g Grade) bool { return g.Thickness == nil }) {
+	if !parts.known() {
 		return
 	}
 	if !fit.Measured {
@@ -129,6 +132,17 @@ func (w *work) verifyPlay() (Outcome, error) {
 	return outcome, nil
 }
 
+// beyondStamped is by how much the middle of what is stated of the fitted parts is
+// thicker than what is stamped on them; 0 for what was measured.
+func (w *work) beyondStamped(f *Fitted) gauge.Length {
+	family := w.stock[w.p.Parts]
+	if family == nil || f.Measured {
+		return 0
+	}
+	parts, _ := family.piecesOf(f.Part)
+	return parts.beyond()
+}
+
 // compare sets measured beside predicted.
 func (w *work) compare(measured gauge.Length) {
 	f := w.e.Fitted
@@ -139,7 +153,7 @@ func (w *work) compare(measured gauge.Length) {
 	if f.Thickness == nil || w.e.Gap == nil {
 		return
 	}
-	predicted := *w.e.Gap - *f.Thickness
+	predicted := *w.e.Gap - *f.Thickness - w.beyondStamped(f)
 	difference := measured - predicted
 	v := w.e.Verification
 	v.Predicted, v.Difference = &predicted, &difference

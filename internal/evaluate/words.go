@@ -95,14 +95,28 @@ func (p *Procedure) showPlayBetween(play gauge.Length, between *Limits) string {
 // playWords writes a play or preload with the word, by its own sign.
 func (p *Place) playWords(in *Procedure, play gauge.Length) string {
 	if play < 0 && p.Word != WordResult {
-		return in.show(-play) + " preload"
+		return string(WordPreload) + " " + in.show(-play)
 	}
-	return in.show(play) + " " + string(WordPlay)
+	return string(WordPlay) + " " + in.show(play)
 }
 
-func (w *fitting) showAllowed() string {
-	return w.p.showLimits(w.place.Word.CalledLimits(w.fit.Allowed))
+// playRange writes a range of plays with the word at each end where they differ; two
+// preloads go from the lighter to the heavier.
+func (p *Place) playRange(in *Procedure, l Limits) string {
+	switch {
+	case p.Word == WordResult || l.Min == nil && l.Max == nil:
+		return in.showLimits(l)
+	case l.Min == nil || l.Max == nil:
+		return string(p.word()) + " " + in.showLimits(p.Word.CalledLimits(l))
+	case *l.Max < 0 || p.Word == WordPreload && *l.Max == 0:
+		return string(WordPreload) + " " + in.showLimits(l.negative())
+	case *l.Min < 0:
+		return p.playWords(in, *l.Min) + " to " + p.playWords(in, *l.Max)
+	}
+	return string(WordPlay) + " " + in.showLimits(l)
 }
+
+func (w *fitting) showAllowed() string { return w.place.playRange(w.p, w.fit.Allowed) }
 
 // showAllowedAs writes the limits of the closing dimension as the procedure calls it.
 func (p *Procedure) showAllowedAs(allowed Limits) string {

@@ -76,7 +76,7 @@ func TestWashers(t *testing.T) {
 			t.Errorf("%s: %+v with %v, want %s to %s with %v", c.Part, c.Worst, c.Probability, want.low, want.high, want.probability)
 		}
 	}
-	want := "within what is stated of W230, W230 may leave anything from 0.09 mm play to 0.19 mm play; allowed is 0.10 to 0.56 mm: measure what is only stated, before it is fitted, or prove the result"
+	want := "within what is stated of W230, W230 may leave anything from play 0.09 to 0.19 mm; allowed is play 0.10 to 0.56 mm: measure what is only stated, before it is fitted, or prove the result"
 	if got := findingOf(e, FindingWorst); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
@@ -100,7 +100,7 @@ func TestConstantsWorstCase(t *testing.T) {
 	if c := e.Choice; *c.Worst.Min != mm("0.07") || *c.Worst.Max != mm("0.21") || *c.Probability >= 9000 {
 		t.Errorf("%+v with %s", c.Worst, c.Probability)
 	}
-	if got := findingOf(e, FindingWorst); !strings.HasPrefix(got, "within what is stated of gasket, W230, W230 may leave anything from 0.07 mm play to 0.21 mm play") {
+	if got := findingOf(e, FindingWorst); !strings.HasPrefix(got, "within what is stated of gasket, W230, W230 may leave anything from play 0.07 to 0.21 mm") {
 		t.Errorf("got %s", got)
 	}
 	// Far inside, the numbers are there and nothing is said.

@@ -669,7 +669,9 @@ type Budget struct {
 	// Level of confidence of the expanded uncertainty, from 0 to 1.
 	Coverage float64 `protobuf:"fixed64,8,opt,name=coverage,proto3" json:"coverage,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the uncertainty is too small.
-	Unstated      []string `protobuf:"bytes,9,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	Unstated []string `protobuf:"bytes,9,rep,name=unstated,proto3" json:"unstated,omitempty"`
+	// What the uncertainty is around: the middle of what is stated of parts to one side; absent where that is the result itself.
+	Around        *Length `protobuf:"bytes,10,opt,name=around,proto3" json:"around,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -763,6 +765,13 @@ func (x *Budget) GetCoverage() float64 {
 func (x *Budget) GetUnstated() []string {
 	if x != nil {
 		return x.Unstated
+	}
+	return nil
+}
+
+func (x *Budget) GetAround() *Length {
+	if x != nil {
+		return x.Around
 	}
 	return nil
 }
@@ -2526,7 +2535,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12-\n" +
 	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
-	"\x05share\x18\x05 \x01(\x01R\x05share\"\xca\x02\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\xf5\x02\n" +
 	"\x06Budget\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
 	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12-\n" +
@@ -2536,7 +2545,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bexpanded\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\bexpanded\x123\n" +
 	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\x12\x1a\n" +
 	"\bcoverage\x18\b \x01(\x01R\bcoverage\x12\x1a\n" +
-	"\bunstated\x18\t \x03(\tR\bunstated\"\xb5\x01\n" +
+	"\bunstated\x18\t \x03(\tR\bunstated\x12)\n" +
+	"\x06around\x18\n" +
+	" \x01(\v2\x11.gauged.v1.LengthR\x06around\"\xb5\x01\n" +
 	"\n" +
 	"Simulation\x12\x14\n" +
 	"\x05draws\x18\x01 \x01(\rR\x05draws\x12-\n" +
@@ -2784,84 +2795,85 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	24, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
 	24, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
 	7,  // 18: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	24, // 19: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
-	24, // 20: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
-	24, // 21: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
-	24, // 22: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
-	25, // 23: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	25, // 24: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	25, // 25: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	24, // 26: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
-	9,  // 27: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	9,  // 28: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	9,  // 29: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	9,  // 30: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	12, // 31: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	14, // 32: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	14, // 33: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 34: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	25, // 35: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	15, // 36: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
-	26, // 37: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	24, // 38: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	25, // 39: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	25, // 40: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	24, // 41: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	24, // 42: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	24, // 43: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	25, // 44: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	24, // 45: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
-	24, // 46: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
-	0,  // 47: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 48: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 49: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	24, // 50: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	25, // 51: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	25, // 52: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	24, // 53: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
-	9,  // 54: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
-	9,  // 55: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
-	10, // 56: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 57: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
-	11, // 58: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	9,  // 59: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
-	9,  // 60: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	14, // 61: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
-	14, // 62: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 63: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
-	8,  // 64: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	4,  // 65: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 66: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	25, // 67: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
-	25, // 68: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
-	16, // 69: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	15, // 70: gauged.v1.Evaluation.final:type_name -> gauged.v1.FinalPart
-	26, // 71: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	24, // 72: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	24, // 73: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	25, // 74: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	24, // 75: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
-	24, // 76: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
-	24, // 77: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
-	24, // 78: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
-	24, // 79: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
-	27, // 80: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	17, // 81: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	19, // 82: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 83: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	28, // 84: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	29, // 85: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	23, // 86: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 87: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	18, // 88: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	21, // 89: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	20, // 90: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	22, // 91: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	90, // [90:92] is the sub-list for method output_type
-	88, // [88:90] is the sub-list for method input_type
-	88, // [88:88] is the sub-list for extension type_name
-	88, // [88:88] is the sub-list for extension extendee
-	0,  // [0:88] is the sub-list for field type_name
+	24, // 19: gauged.v1.Budget.around:type_name -> gauged.v1.Length
+	24, // 20: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
+	24, // 21: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
+	24, // 22: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
+	24, // 23: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
+	25, // 24: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	25, // 25: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	25, // 26: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	24, // 27: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
+	9,  // 28: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	9,  // 29: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	9,  // 30: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	9,  // 31: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	12, // 32: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	14, // 33: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	14, // 34: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 35: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	25, // 36: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	15, // 37: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	26, // 38: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	24, // 39: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
+	25, // 40: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	25, // 41: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	24, // 42: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
+	24, // 43: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
+	24, // 44: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
+	25, // 45: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	24, // 46: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
+	24, // 47: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
+	0,  // 48: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 49: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 50: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	24, // 51: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
+	25, // 52: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
+	25, // 53: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
+	24, // 54: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
+	9,  // 55: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
+	9,  // 56: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
+	10, // 57: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 58: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
+	11, // 59: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	9,  // 60: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
+	9,  // 61: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
+	14, // 62: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
+	14, // 63: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 64: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
+	8,  // 65: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	4,  // 66: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 67: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	25, // 68: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
+	25, // 69: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
+	16, // 70: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	15, // 71: gauged.v1.Evaluation.final:type_name -> gauged.v1.FinalPart
+	26, // 72: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	24, // 73: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	24, // 74: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	25, // 75: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	24, // 76: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
+	24, // 77: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
+	24, // 78: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
+	24, // 79: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
+	24, // 80: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
+	27, // 81: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	17, // 82: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	19, // 83: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 84: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	28, // 85: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	29, // 86: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	23, // 87: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 88: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	18, // 89: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	21, // 90: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	20, // 91: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	22, // 92: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	91, // [91:93] is the sub-list for method output_type
+	89, // [89:91] is the sub-list for method input_type
+	89, // [89:89] is the sub-list for extension type_name
+	89, // [89:89] is the sub-list for extension extendee
+	0,  // [0:89] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }

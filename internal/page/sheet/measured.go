@@ -203,6 +203,9 @@ func (m *maker) budget(b *evaluate.Budget) *Section {
 		Row{Cells: []string{m.say("sheet.combined"), "", m.uncertain(b.Standard, b.Unit), m.freedom(b.Freedom), ""}, Strong: true},
 		Row{Cells: []string{m.say("sheet.expanded", m.percent(&b.Coverage)), "k = " + m.w.Number(b.K.Text(gauge.One, 2)), m.uncertain(b.Expanded, b.Unit), "", ""}, Strong: true})
 	section := &Section{Title: m.say("sheet.budget", m.word(b.Of)), Table: t}
+	if b.Around != nil {
+		section.Notes = append(section.Notes, m.say("sheet.around", m.value(b.Around, b.Unit)))
+	}
 	if s := b.Simulated; s != nil {
 		section.Notes = append(section.Notes, m.say("sheet.simulated", s.Draws, m.uncertain(s.Standard, b.Unit), m.value(&s.Low, b.Unit), m.value(&s.High, b.Unit)))
 		if s.Counts {

@@ -117,6 +117,9 @@ func (w writer) budget(b evaluate.Budget) *gaugedv1.Budget {
 	m := &gaugedv1.Budget{
 		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded), Unstated: b.Unstated,
 	}
+	if b.Around != nil {
+		m.Around = w.length(*b.Around)
+	}
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
 			Source: c.Source, Distribution: c.Distribution, Standard: in.length(c.Standard),
