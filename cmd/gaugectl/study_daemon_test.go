@@ -50,8 +50,8 @@ func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) 
 	b.Station, err = station.New(t.Context(), station.Options{
 		Store: historytest.OpenAt(t, filepath.Join(t.TempDir(), "history.db")), Library: library, Now: now,
 		Gauges: []station.GaugeInfo{
-			{ID: "dial", Mode: station.ModeButton, Unit: gauge.Millimetre},
-			{ID: "micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Ability: gauge.Ability{Error: &limit, Resolution: &step}},
+			{ID: "dial", Mode: gauge.ModeButton, Unit: gauge.Millimetre},
+			{ID: "micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Ability: gauge.Ability{Error: &limit, Resolution: &step}},
 		},
 		Masters: map[string]check.Master{"zero": block("zero", "0"), "block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
 		Plans:   map[string]*station.Plan{"micrometer": {ZeroWithin: &limit}},

@@ -195,7 +195,7 @@ func daemonUnder(b *testing.B, gauges int, every time.Duration) {
 		name := fmt.Sprint("g", i)
 		station += fmt.Sprintf("  %s: {layout: value-with-unit, mode: stream, port: lines/%s}\n", name, name)
 		simulated = append(simulated, simulate.Gauge{
-			Name: name, Layout: layouts["value-with-unit"], Unit: gauge.Millimetre, Decimals: 3, Mode: devices.ModeStream,
+			Name: name, Layout: layouts["value-with-unit"], Unit: gauge.Millimetre, Decimals: 3, Mode: gauge.ModeStream,
 			Every: every, Value: gauge.MustLength("12.345", gauge.Millimetre), Noise: 2_000_000, Seed: uint64(i),
 		})
 	}

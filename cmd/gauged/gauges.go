@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -17,7 +18,7 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 	infos := make([]station.GaugeInfo, len(gauges), len(gauges)+len(switches))
 	for i, g := range gauges {
 		infos[i] = station.GaugeInfo{
-			ID: g.ID, Title: g.Title, Mode: station.Mode(g.Mode), Press: station.Meaning(g.Press), Outside: g.Outside,
+			ID: g.ID, Title: g.Title, Mode: g.Mode, Press: g.Press, Outside: g.Outside,
 			Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability,
 			Pitch: g.Pitch, Presets: g.Presets, Fresh: g.SilentAfter,
 		}
@@ -43,7 +44,7 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 		}
 	}
 	for _, s := range switches {
-		infos = append(infos, station.GaugeInfo{ID: s.ID, Title: s.Title, Mode: station.ModeSwitch, Connection: "keyboard " + s.Keyboard})
+		infos = append(infos, station.GaugeInfo{ID: s.ID, Title: s.Title, Mode: gauge.ModeSwitch, Connection: "keyboard " + s.Keyboard})
 	}
 	return infos
 }

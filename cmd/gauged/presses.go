@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/devices"
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -29,14 +30,14 @@ type presses struct {
 // pressed is one key of a switch.
 type pressed struct {
 	from  string
-	means station.Meaning
+	means gauge.Meaning
 }
 
 func newPresses(c *config.Config, st *station.Station, log *slog.Logger) *presses {
 	p := &presses{of: map[string]station.Press{}, last: map[pressed]time.Time{}, wait: make(chan station.Press), do: st.Press, log: log}
 	for _, g := range c.Gauges {
-		if g.Press != "" && g.Press != devices.MeansCapture {
-			p.of[g.ID] = station.Press{From: g.ID, Means: station.Meaning(g.Press), Gauges: []string{g.ID}}
+		if g.Press != "" && g.Press != gauge.MeansCapture {
+			p.of[g.ID] = station.Press{From: g.ID, Means: g.Press, Gauges: []string{g.ID}}
 		}
 	}
 	for _, s := range c.Switches {
@@ -53,7 +54,7 @@ func (p *presses) hear(e devices.Event) {
 	switch {
 	case e.Press != nil:
 		press, at = p.of[e.Press.Switch], e.Press.Time
-		press.Means = station.Meaning(e.Press.Means)
+		press.Means = e.Press.Means
 	case e.Reading != nil && p.of[e.Reading.Gauge].Means != "":
 		press, at = p.of[e.Reading.Gauge], e.Reading.Time
 	default:
@@ -61,7 +62,7 @@ func (p *presses) hear(e devices.Event) {
 	}
 	key := pressed{press.From, press.Means}
 	p.mu.Lock()
-	twice := press.Means != station.MeansCapture && at.Sub(p.last[key]) < twiceWithin
+	twice := press.Means != gauge.MeansCapture && at.Sub(p.last[key]) < twiceWithin
 	p.last[key] = at
 	p.mu.Unlock()
 	if twice {

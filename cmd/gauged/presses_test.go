@@ -19,7 +19,7 @@ import (
 func TestPressesThatAreHeeded(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		c := &config.Config{
-			Gauges:   []devices.Gauge{{ID: "dial"}, {ID: "remote", Press: devices.MeansNext}},
+			Gauges:   []devices.Gauge{{ID: "dial"}, {ID: "remote", Press: gauge.MeansNext}},
 			Switches: []devices.Switch{{ID: "pedal", Gauges: []string{"dial"}}},
 		}
 		p := newPresses(c, nil, slog.New(slog.DiscardHandler))
@@ -36,19 +36,19 @@ func TestPressesThatAreHeeded(t *testing.T) {
 		ended := make(chan struct{})
 		go func() { defer close(ended); p.run(ctx) }()
 		defer func() { cancel(); <-ended }()
-		pedal := func(means devices.Meaning) {
+		pedal := func(means gauge.Meaning) {
 			synctest.Wait()
 			p.hear(devices.Event{Press: &devices.Press{Switch: "pedal", Time: time.Now(), Means: means}})
 		}
-		pedal(devices.MeansCapture)
+		pedal(gauge.MeansCapture)
 		time.Sleep(500 * time.Millisecond)
-		pedal(devices.MeansCapture) // the first is at work
+		pedal(gauge.MeansCapture) // the first is at work
 		time.Sleep(1400 * time.Millisecond)
-		pedal(devices.MeansNext) // so it is still
+		pedal(gauge.MeansNext) // so it is still
 		time.Sleep(200 * time.Millisecond)
-		pedal(devices.MeansNext) // too soon after the one before
+		pedal(gauge.MeansNext) // too soon after the one before
 		time.Sleep(5 * time.Second)
-		pedal(devices.MeansNext)
+		pedal(gauge.MeansNext)
 		time.Sleep(5 * time.Second)
 		for _, id := range []string{"dial", "remote"} {
 			synctest.Wait()
@@ -58,7 +58,7 @@ func TestPressesThatAreHeeded(t *testing.T) {
 		mu.Lock()
 		got := done
 		mu.Unlock()
-		if len(got) != 3 || got[0].Means != station.MeansCapture || got[1].Means != station.MeansNext || got[1].From != "pedal" || got[1].Gauges[0] != "dial" ||
+		if len(got) != 3 || got[0].Means != gauge.MeansCapture || got[1].Means != gauge.MeansNext || got[1].From != "pedal" || got[1].Gauges[0] != "dial" ||
 			got[2].From != "remote" || got[2].Gauges[0] != "remote" {
 			t.Errorf("got %+v", got)
 		}

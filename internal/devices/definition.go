@@ -46,8 +46,8 @@ type Gauge struct {
 	Pitch      gauge.Length  // the length that its electronics count in; 0 when not stated
 	Presets    []gauge.Length
 
-	Mode        Mode
-	Press       Meaning       // of its data button; empty is MeansCapture
+	Mode        gauge.Mode
+	Press       gauge.Meaning // of its data button; empty is MeansCapture
 	Poll        time.Duration // interval of asking; 0: only Supervisor.Ask asks
 	SilentAfter time.Duration // 0: silence is healthy
 	Bounce      time.Duration // 0: off
@@ -122,7 +122,7 @@ func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, 
 // readTyped reads a gauge without a connection, such as a micrometer: what is
 // known of it is all there is.
 func (g *Gauge) readTyped(v shopfile.Value, m *shopfile.Map) {
-	g.Mode = ModeTyped
+	g.Mode = gauge.ModeTyped
 	for _, key := range []string{"layout", "port", "usb", "tcp", "rfc2217", "keyboard", "line", "channel", "poll", "bounce", "mode", "press", "silent_after"} {
 		m.Get(key).Problemf("a gauge that is read by eye and typed in has no %q", key)
 	}
@@ -134,19 +134,19 @@ func (g *Gauge) readTyped(v shopfile.Value, m *shopfile.Map) {
 // readOutsideMode says whether each reading from outside is meant for a job, as
 // at the press of a button, or is one of a stream that somebody captures from.
 func (g *Gauge) readOutsideMode(mode shopfile.Value) {
-	g.Mode = ModeStream
+	g.Mode = gauge.ModeStream
 	if mode.Given() {
-		g.Mode = Mode(mode.OneOf(string(ModeButton), string(ModeStream)))
+		g.Mode = gauge.Mode(mode.OneOf(string(gauge.ModeButton), string(gauge.ModeStream)))
 	}
 }
 
 func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
 	switch {
-	case silent.Given() && g.Mode == ModeButton:
+	case silent.Given() && g.Mode == gauge.ModeButton:
 		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
 	case silent.Given():
 		g.SilentAfter = positive(silent)
-	case g.Mode == ModeStream:
+	case g.Mode == gauge.ModeStream:
 		g.SilentAfter = DefaultSilentAfter
 	}
 }
@@ -217,7 +217,7 @@ func (g *Gauge) readKeyboard(keyboard shopfile.Value, others ...shopfile.Value) 
 	if g.Keyboard == "" {
 		keyboard.Problemf("name the keyboard by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
 	}
-	if g.Layout != nil && g.Layout.Mode == ModePoll {
+	if g.Layout != nil && g.Layout.Mode == gauge.ModePoll {
 		keyboard.Problemf("a gauge that types like a keyboard cannot be asked")
 	}
 }
@@ -308,16 +308,16 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 		g.Mode = g.Layout.Mode
 	}
 	if mode.Given() {
-		g.Mode = Mode(mode.OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
-		if g.Layout != nil && (g.Mode == ModePoll) != (g.Layout.Mode == ModePoll) && g.Mode != "" {
+		g.Mode = gauge.Mode(mode.OneOf(string(gauge.ModeButton), string(gauge.ModeStream), string(gauge.ModePoll)))
+		if g.Layout != nil && (g.Mode == gauge.ModePoll) != (g.Layout.Mode == gauge.ModePoll) && g.Mode != "" {
 			mode.Problemf("the layout %s has mode %s: a gauge is polled exactly when its layout has a request", g.Layout.Name, g.Layout.Mode)
 		}
 	}
 	g.Poll = positive(poll)
-	if poll.Given() && g.Mode != ModePoll && g.Mode != "" {
+	if poll.Given() && g.Mode != gauge.ModePoll && g.Mode != "" {
 		poll.Problemf("only a gauge with mode poll is asked")
 	}
-	sendsByItself := g.Mode == ModeStream || g.Mode == ModePoll && g.Poll > 0
+	sendsByItself := g.Mode == gauge.ModeStream || g.Mode == gauge.ModePoll && g.Poll > 0
 	switch {
 	case silent.Given() && !sendsByItself && g.Mode != "":
 		silent.Problemf("a gauge that sends only when somebody wants a reading is never silent")
@@ -327,11 +327,11 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 		g.SilentAfter = max(DefaultSilentAfter, 3*g.Poll)
 	}
 	switch {
-	case bounce.Given() && g.Mode != ModeButton && g.Mode != "":
+	case bounce.Given() && g.Mode != gauge.ModeButton && g.Mode != "":
 		bounce.Problemf("only a gauge with mode button bounces")
 	case bounce.Given():
 		g.Bounce = bounce.Duration()
-	case g.Mode == ModeButton:
+	case g.Mode == gauge.ModeButton:
 		g.Bounce = DefaultBounce
 	}
 }

@@ -61,11 +61,11 @@ comma: {layout: decimal-comma, port: /dev/e}
 		byID[g.ID] = g
 	}
 	dial := byID["dial"]
-	if dial.Unit != gauge.Inch || dial.Resolution != 12_700_000 || dial.Mode != ModeButton || dial.Bounce != DefaultBounce || dial.SilentAfter != 0 || dial.Line != DefaultLine {
+	if dial.Unit != gauge.Inch || dial.Resolution != 12_700_000 || dial.Mode != gauge.ModeButton || dial.Bounce != DefaultBounce || dial.SilentAfter != 0 || dial.Line != DefaultLine {
 		t.Errorf("dial: %+v", dial)
 	}
 	stand := byID["stand"]
-	if stand.USB != "SN0042" || stand.Mode != ModeStream || stand.SilentAfter != 10*time.Second || stand.Bounce != 0 || stand.Line != (Line{4800, 7, ParityEven, 2, true, false, HandshakeXONXOFF}) {
+	if stand.USB != "SN0042" || stand.Mode != gauge.ModeStream || stand.SilentAfter != 10*time.Second || stand.Bounce != 0 || stand.Line != (Line{4800, 7, ParityEven, 2, true, false, HandshakeXONXOFF}) {
 		t.Errorf("stand: %+v", stand)
 	}
 	if depth := byID["depth"]; depth.Poll != 2*time.Second || depth.SilentAfter != 6*time.Second {
@@ -89,7 +89,7 @@ func TestTypedGauge(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := gauges[0]
-	if !a.Typed || a.Mode != ModeTyped || a.Resolution != 10_000_000 || *a.Ability.Error != 4_000_000 || a.Pitch != 20_000_000 || len(a.Presets) != 2 || a.Presets[1] != 500_000_000 || a.Line != DefaultLine || gauges[2].Typed {
+	if !a.Typed || a.Mode != gauge.ModeTyped || a.Resolution != 10_000_000 || *a.Ability.Error != 4_000_000 || a.Pitch != 20_000_000 || len(a.Presets) != 2 || a.Presets[1] != 500_000_000 || a.Line != DefaultLine || gauges[2].Typed {
 		t.Errorf("%+v", gauges)
 	}
 	if lines := ByLine(gauges); len(lines) != 0 {

@@ -14,7 +14,7 @@ import (
 func boxed(t *testing.T, id, layoutName, channel string) Gauge {
 	l := layout(t, layoutName)
 	g := Gauge{ID: id, Layout: l, Port: "/dev/x", Channel: channel, Mode: l.Mode, Unit: l.Unit}
-	if l.Mode == ModeStream {
+	if l.Mode == gauge.ModeStream {
 		g.SilentAfter = DefaultSilentAfter
 	}
 	return g
@@ -172,7 +172,7 @@ func TestAskOneOfABox(t *testing.T) {
 func TestStationsOnABus(t *testing.T) {
 	l := registers(t, "station: 7", "station: channel", `value: "1.234"`, `value: "1.234", channel: "7"`, `value: "-0.048"`, `value: "-0.048", channel: "7"`)
 	at := func(channel string) Gauge {
-		return Gauge{ID: "s" + channel, Layout: once(Gauge{Layout: l}).Layout, Port: "/dev/x", Channel: channel, Mode: ModePoll, Unit: gauge.Millimetre}
+		return Gauge{ID: "s" + channel, Layout: once(Gauge{Layout: l}).Layout, Port: "/dev/x", Channel: channel, Mode: gauge.ModePoll, Unit: gauge.Millimetre}
 	}
 	frame := func(text, channel string) string {
 		raw, err := l.Encode(gauge.MustLength(text, gauge.Millimetre), gauge.Millimetre, 3, channel)

@@ -9,17 +9,6 @@ import (
 	"gauged/internal/shopfile"
 )
 
-// Mode says when a gauge sends a frame.
-type Mode string
-
-// The modes.
-const (
-	ModeButton Mode = "button" // at the press of its data button
-	ModeStream Mode = "stream" // all the time
-	ModePoll   Mode = "poll"   // as the answer to a request
-	ModeTyped  Mode = "typed"  // not at all: somebody reads it and types the value in; of no layout
-)
-
 // Limits that keep every layout harmless, in bytes and in time.
 const (
 	longestFrame   = 1024
@@ -42,7 +31,7 @@ const (
 type Layout struct {
 	Name  string
 	Title string
-	Mode  Mode
+	Mode  gauge.Mode
 	// Unit is fixed by the layout. It is unknown when the frames carry their
 	// unit (see UnitInFrame) and when the gauge's definition must state it.
 	Unit gauge.Unit
@@ -104,7 +93,7 @@ func ReadLayout(v shopfile.Value) *Layout {
 	var flaws flaws
 	m := v.Map()
 	l := &Layout{Name: m.Need("layout").Word(), Title: m.Need("title").Text()}
-	l.Mode = Mode(m.Need("mode").OneOf(string(ModeButton), string(ModeStream), string(ModePoll)))
+	l.Mode = gauge.Mode(m.Need("mode").OneOf(string(gauge.ModeButton), string(gauge.ModeStream), string(gauge.ModePoll)))
 	if modbus := m.Get("modbus"); modbus.Given() {
 		l.readModbus(m, modbus, &flaws)
 	} else {
@@ -309,10 +298,10 @@ func (l *Layout) readRequest(m *shopfile.Map, flaws *flaws) {
 		return // its request follows from the registers
 	}
 	l.request = flaws.bytes(request, longestRequest)
-	if l.Mode == ModePoll && !request.Given() {
+	if l.Mode == gauge.ModePoll && !request.Given() {
 		flaws.at(m.Get("mode"), `a polled gauge needs "request", the bytes that ask it`)
 	}
-	if l.Mode != "" && l.Mode != ModePoll {
+	if l.Mode != "" && l.Mode != gauge.ModePoll {
 		for _, v := range []shopfile.Value{request, within, tries} {
 			if v.Given() {
 				flaws.at(v, "only a layout with mode poll asks")

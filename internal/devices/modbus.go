@@ -65,7 +65,7 @@ func (l *Layout) readModbus(m *shopfile.Map, v shopfile.Value, flaws *flaws) {
 	}
 	l.Pause = flaws.within(fm.Get("pause"), shortestPause, longestPause, 20e6)
 	fm.Done()
-	if l.Mode != "" && l.Mode != ModePoll {
+	if l.Mode != "" && l.Mode != gauge.ModePoll {
 		flaws.at(m.Get("mode"), "a gauge on Modbus is asked: write mode: poll")
 	}
 	for _, key := range []string{"frame", "match", "bits", "units", "overrange", "decimal", "request"} {

@@ -90,7 +90,7 @@ func TestModbusPeer(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			g := c.gauge
-			g.ID, g.Mode, g.Poll, g.SilentAfter = "peer", devices.ModePoll, 50*time.Millisecond, 10*time.Second
+			g.ID, g.Mode, g.Poll, g.SilentAfter = "peer", gauge.ModePoll, 50*time.Millisecond, 10*time.Second
 			w := &watched{t: t, last: time.Now()}
 			w.supervise(g)
 			w.until("an answer of the peer", func() bool {

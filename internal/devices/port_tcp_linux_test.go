@@ -96,7 +96,7 @@ func TestGaugeBehindSerialServer(t *testing.T) {
 		t.Fatal(err)
 	}
 	layout, _ := layouts.Find("value-with-unit")
-	w.supervise(devices.Gauge{ID: "far", Layout: layout, TCP: s.address, Mode: devices.ModeButton})
+	w.supervise(devices.Gauge{ID: "far", Layout: layout, TCP: s.address, Mode: gauge.ModeButton})
 	stated := func(state gauge.State, words string) func() bool {
 		return func() bool {
 			for _, e := range w.events {

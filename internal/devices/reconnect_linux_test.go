@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/devices"
 	"gauged/internal/devices/simulate"
+	"gauged/internal/gauge"
 )
 
 // BenchmarkReconnect is the time from a gauge's plug being back to its first
@@ -24,7 +25,7 @@ func BenchmarkReconnect(b *testing.B) {
 		b.Fatal(err)
 	}
 	layout, _ := layouts.Find("value-with-unit")
-	g := devices.Gauge{ID: "dial", Layout: layout, Port: line.Link(), Line: devices.DefaultLine, Mode: devices.ModeButton}
+	g := devices.Gauge{ID: "dial", Layout: layout, Port: line.Link(), Line: devices.DefaultLine, Mode: gauge.ModeButton}
 	read := make(chan struct{}, 1)
 	sink := func(e devices.Event) {
 		if e.Reading != nil {

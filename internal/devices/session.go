@@ -20,7 +20,7 @@ type session struct {
 
 func newSession(s *Supervisor, port Port) *session {
 	x := &session{Supervisor: s, port: port}
-	if s.lanes[0].gauge.Mode == ModePoll {
+	if s.lanes[0].gauge.Mode == gauge.ModePoll {
 		x.asking = newExchange(port, s.lanes, x.turnTo)
 		for _, l := range s.lanes {
 			l.scanner = NewScanner(l.gauge.Layout, l.gauge.Unit, x.outcome)

@@ -3,6 +3,8 @@ package devices
 import (
 	"path/filepath"
 	"strings"
+
+	"gauged/internal/gauge"
 )
 
 // ByLine groups the gauges by the line that they are on, in the order of the
@@ -58,7 +60,7 @@ func checkShared(first, g *Gauge) {
 	problem := func(format string, args ...any) {
 		g.at.Problemf("gauge %q is on the same port as gauge %q (%s): "+format, append([]any{g.ID, first.ID, g.lineKey()}, args...)...)
 	}
-	polled := first.Mode == ModePoll && g.Mode == ModePoll
+	polled := first.Mode == gauge.ModePoll && g.Mode == gauge.ModePoll
 	switch {
 	case first.Layout == nil || g.Layout == nil: // has been reported
 	case !polled && !(first.Layout == g.Layout && g.Layout.ChannelInFrame()):

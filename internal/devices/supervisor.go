@@ -123,7 +123,7 @@ func (s *Supervisor) absent(ctx context.Context, plugged <-chan struct{}) {
 // rejection of its answer, has reached the sink.
 func (s *Supervisor) Ask(ctx context.Context, gaugeID string) error {
 	l := s.lane(gaugeID)
-	if l == nil || l.gauge.Mode != ModePoll {
+	if l == nil || l.gauge.Mode != gauge.ModePoll {
 		return fmt.Errorf("gauge %s: %w", gaugeID, ErrNotPolled)
 	}
 	answer := make(chan error, 1)

@@ -169,15 +169,15 @@ func (r *rig) want(want string) {
 }
 
 func buttonGauge(t *testing.T) Gauge {
-	return Gauge{ID: "dial", Layout: layout(t, "value-with-unit"), Port: "/dev/x", Mode: ModeButton, Bounce: DefaultBounce}
+	return Gauge{ID: "dial", Layout: layout(t, "value-with-unit"), Port: "/dev/x", Mode: gauge.ModeButton, Bounce: DefaultBounce}
 }
 
 func streamGauge(t *testing.T) Gauge {
-	return Gauge{ID: "stand", Layout: layout(t, "signed-line"), Port: "/dev/x", Unit: gauge.Millimetre, Mode: ModeStream, SilentAfter: DefaultSilentAfter}
+	return Gauge{ID: "stand", Layout: layout(t, "signed-line"), Port: "/dev/x", Unit: gauge.Millimetre, Mode: gauge.ModeStream, SilentAfter: DefaultSilentAfter}
 }
 
 func pollGauge(t *testing.T, every time.Duration) Gauge {
-	g := Gauge{ID: "depth", Layout: layout(t, "request-reply"), Port: "/dev/x", Mode: ModePoll, Poll: every}
+	g := Gauge{ID: "depth", Layout: layout(t, "request-reply"), Port: "/dev/x", Mode: gauge.ModePoll, Poll: every}
 	if every > 0 {
 		g.SilentAfter = DefaultSilentAfter
 	}

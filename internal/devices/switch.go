@@ -8,22 +8,13 @@ import (
 	"strings"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
-)
-
-// Meaning is what a press is for.
-type Meaning string
-
-// What a foot switch, or the data button of a gauge, can be for.
-const (
-	MeansCapture Meaning = "capture" // take a reading
-	MeansDiscard Meaning = "discard" // the last reading does not count
-	MeansNext    Meaning = "next"    // go on to the next step
 )
 
 // Meanings lists every meaning. The port of a switch gives the number of one here
 // for each press.
-var Meanings = []Meaning{MeansCapture, MeansDiscard, MeansNext}
+var Meanings = []gauge.Meaning{gauge.MeansCapture, gauge.MeansDiscard, gauge.MeansNext}
 
 // Switch is what a shop says about a foot switch, which is a keyboard of a few keys.
 type Switch struct {
@@ -31,7 +22,7 @@ type Switch struct {
 	Title    string
 	Keyboard string   // as in Gauge
 	Gauges   []string // of its bench; empty: it serves the only open job
-	Keys     map[uint16]Meaning
+	Keys     map[uint16]gauge.Meaning
 }
 
 // ReadSwitches reads the definitions of foot switches, in the order of the file.
@@ -64,7 +55,7 @@ func ReadSwitches(v shopfile.Value, gauges []Gauge) []Switch {
 
 func readSwitch(id string, v shopfile.Value, gauges map[string]bool) Switch {
 	m := v.Map()
-	s := Switch{ID: id, Title: m.Get("title").Text(), Keys: map[uint16]Meaning{}}
+	s := Switch{ID: id, Title: m.Get("title").Text(), Keys: map[uint16]gauge.Meaning{}}
 	keyboard := m.Need("keyboard")
 	if s.Keyboard = keyboard.Text(); keyboard.Given() && s.Keyboard == "" {
 		keyboard.Problemf("name the switch by its path, such as /dev/input/by-id/usb-...-event-kbd, or by its USB serial number")
@@ -75,7 +66,7 @@ func readSwitch(id string, v shopfile.Value, gauges map[string]bool) Switch {
 		if !known {
 			e.Key.Problemf("%q is no name of a key: write the character that it types, or one of %s", e.Key.Text(), strings.Join(keyNames(), ", "))
 		}
-		s.Keys[code] = Meaning(e.Value.OneOf(string(MeansCapture), string(MeansDiscard), string(MeansNext)))
+		s.Keys[code] = gauge.Meaning(e.Value.OneOf(string(gauge.MeansCapture), string(gauge.MeansDiscard), string(gauge.MeansNext)))
 	}
 	if keys.Given() && len(s.Keys) == 0 {
 		keys.Problemf(`say what a key is for, such as {f13: capture, f14: discard, f15: next}`)
@@ -95,14 +86,14 @@ func readSwitch(id string, v shopfile.Value, gauges map[string]bool) Switch {
 type Press struct {
 	Switch string
 	Time   time.Time
-	Means  Meaning
+	Means  gauge.Meaning
 }
 
 // NewSwitch returns the supervisor of a foot switch, as NewSupervisor does for
 // gauges. It has the states of a button gauge.
 func NewSwitch(sw Switch, ports *Ports, sink func(Event), log *slog.Logger) *Supervisor {
 	s := &Supervisor{dialer: newSwitchDialer(sw), ports: ports, log: log, asks: make(chan ask), stopped: make(chan struct{})}
-	l := newLane(Gauge{ID: sw.ID, Keyboard: sw.Keyboard, Mode: ModeButton}, sink, log)
+	l := newLane(Gauge{ID: sw.ID, Keyboard: sw.Keyboard, Mode: gauge.ModeButton}, sink, log)
 	s.lanes = []*lane{l}
 	s.serve = func(ctx context.Context, port Port) error {
 		r := startReader(port)
@@ -131,8 +122,8 @@ func (g *Gauge) readPress(v shopfile.Value) {
 	if !v.Given() {
 		return
 	}
-	g.Press = Meaning(v.OneOf(string(MeansCapture), string(MeansDiscard), string(MeansNext)))
-	if g.Mode != ModeButton && g.Mode != "" {
+	g.Press = gauge.Meaning(v.OneOf(string(gauge.MeansCapture), string(gauge.MeansDiscard), string(gauge.MeansNext)))
+	if g.Mode != gauge.ModeButton && g.Mode != "" {
 		v.Problemf("only a gauge with mode button is pressed")
 	}
 }

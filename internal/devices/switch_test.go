@@ -7,6 +7,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
 
@@ -23,7 +24,7 @@ func TestReadSwitches(t *testing.T) {
 		t.Fatal(switches, err)
 	}
 	s := switches[0]
-	for code, want := range map[uint16]Meaning{183: MeansCapture, 48: MeansDiscard, 0x111: MeansNext, 2: MeansNext} {
+	for code, want := range map[uint16]gauge.Meaning{183: gauge.MeansCapture, 48: gauge.MeansDiscard, 0x111: gauge.MeansNext, 2: gauge.MeansNext} {
 		if s.Keys[code] != want {
 			t.Errorf("key %d is for %q, want %q", code, s.Keys[code], want)
 		}
@@ -57,7 +58,7 @@ func TestBadSwitches(t *testing.T) {
 // those of a gauge.
 func TestSwitchPresses(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		var presses []Meaning
+		var presses []gauge.Meaning
 		r := &rig{t: t, present: true}
 		sup := NewSwitch(Switch{ID: "pedal", Keyboard: "FS1"}, nil, func(e Event) {
 			if e.Press != nil {
@@ -81,7 +82,7 @@ func TestSwitchPresses(t *testing.T) {
 		}
 		cancel()
 		<-done
-		if len(presses) != 3 || presses[0] != MeansCapture || presses[1] != MeansNext || presses[2] != MeansDiscard {
+		if len(presses) != 3 || presses[0] != gauge.MeansCapture || presses[1] != gauge.MeansNext || presses[2] != gauge.MeansDiscard {
 			t.Errorf("presses %q", presses)
 		}
 	})

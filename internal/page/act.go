@@ -34,7 +34,7 @@ func (a *acts) of(job uint64) *sync.Mutex { return &a[job%uint64(len(a))] }
 
 // errMovedOn says that a form was drawn before the job's last change: it was
 // touched twice, or on two screens.
-var errMovedOn = fmt.Errorf("%w: the job has moved on since this was shown, by a second touch or on another screen; nothing was done, look at the job as it stands now", station.ErrRefused)
+var errMovedOn = fmt.Errorf("%w: the job has moved on since this was shown, by a second touch or on another screen; nothing was done, look at the job as it stands now", gauge.ErrRefused)
 
 // act makes a handler of something that changes a job.
 func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
@@ -67,7 +67,7 @@ func (p *Page) seen(r *request, id uint64) (*station.Job, error) {
 	case strconv.FormatUint(j.LastSeq, 10):
 		return j, nil
 	case "":
-		return nil, fmt.Errorf("%w: a form says in its field \"seen\" which state of the job it was drawn of", station.ErrInput)
+		return nil, fmt.Errorf("%w: a form says in its field \"seen\" which state of the job it was drawn of", gauge.ErrInput)
 	}
 	return nil, errMovedOn
 }
@@ -75,7 +75,7 @@ func (p *Page) seen(r *request, id uint64) (*station.Job, error) {
 // cautionsRead refuses measuring on the page before the cautions were read there.
 func cautionsRead(j *station.Job) error {
 	if j.Acknowledged == "" {
-		return fmt.Errorf("%w: read the cautions of job %d first, and say so", station.ErrRefused, j.ID)
+		return fmt.Errorf("%w: read the cautions of job %d first, and say so", gauge.ErrRefused, j.ID)
 	}
 	return nil
 }
@@ -107,15 +107,15 @@ func (p *Page) enter(r *request, j *station.Job) error {
 	switch {
 	case goes == "" && stays == "":
 	case shown != "":
-		return fmt.Errorf("%w: type a value, or what goes and what does not go, but not both", station.ErrInput)
+		return fmt.Errorf("%w: type a value, or what goes and what does not go, but not both", gauge.ErrInput)
 	case goes == "" || stays == "":
-		return fmt.Errorf("%w: a feeler gauge gives two thicknesses: the thickest that goes, and the thinnest that does not", station.ErrInput)
+		return fmt.Errorf("%w: a feeler gauge gives two thicknesses: the thickest that goes, and the thinnest that does not", gauge.ErrInput)
 	default:
 		shown = goes + ".." + stays
 	}
 	unit, err := gauge.ParseUnit(r.FormValue("unit"))
 	if err != nil && r.FormValue("unit") != "" {
-		return fmt.Errorf("%w: %w", station.ErrInput, err)
+		return fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	if r.FormValue("sure") == "" {
 		if err := implausible(j, shown, unit); err != nil {
@@ -141,7 +141,7 @@ func implausible(j *station.Job, shown string, unit gauge.Unit) error {
 	if step.Plausible.Contains(typed.Value) && (typed.Upper == nil || step.Plausible.Contains(*typed.Upper)) {
 		return nil
 	}
-	return question{fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", station.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
+	return question{fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", gauge.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
 }
 
 // limitsText writes limits in the words of the daemon's other messages.
@@ -160,7 +160,7 @@ func (p *Page) discard(r *request, j *station.Job) error {
 	if text := r.FormValue("reading"); text != "" {
 		var err error
 		if seq, err = strconv.ParseUint(text, 10, 64); err != nil {
-			return fmt.Errorf("%w: %q is no number of a reading", station.ErrInput, text)
+			return fmt.Errorf("%w: %q is no number of a reading", gauge.ErrInput, text)
 		}
 	}
 	reason := strings.TrimSpace(r.FormValue("reason"))
@@ -217,7 +217,7 @@ func (p *Page) unexpected(ctx context.Context, f station.FitRequest) error {
 	if len(said) == 0 {
 		return nil
 	}
-	return question{fmt.Errorf("%w: %s", station.ErrInput, strings.Join(said, ". "))}
+	return question{fmt.Errorf("%w: %s", gauge.ErrInput, strings.Join(said, ". "))}
 }
 
 // justNow is how old a gauge's reading may be to be that of the part in hand.
@@ -231,13 +231,13 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 	}
 	switch shown := line.Last.Reading; {
 	case line.Blocked():
-		return nil, fmt.Errorf("%w: gauge %s may not be used; its page says why", station.ErrRefused, id)
+		return nil, fmt.Errorf("%w: gauge %s may not be used; its page says why", gauge.ErrRefused, id)
 	case shown == nil:
-		return nil, fmt.Errorf("%w: gauge %s has not sent a reading yet", station.ErrRefused, id)
-	case line.Mode != station.ModeButton && !line.Outside && line.State != gauge.StateLive:
-		return nil, fmt.Errorf("%w: gauge %s is %s", station.ErrRefused, id, line.State)
+		return nil, fmt.Errorf("%w: gauge %s has not sent a reading yet", gauge.ErrRefused, id)
+	case line.Mode != gauge.ModeButton && !line.Outside && line.State != gauge.StateLive:
+		return nil, fmt.Errorf("%w: gauge %s is %s", gauge.ErrRefused, id, line.State)
 	case line.Age > justNow:
-		return nil, fmt.Errorf("%w: the last reading of gauge %s is %s old; measure the part again", station.ErrRefused, id, line.Age.Round(time.Second))
+		return nil, fmt.Errorf("%w: the last reading of gauge %s is %s old; measure the part again", gauge.ErrRefused, id, line.Age.Round(time.Second))
 	default:
 		return shown, nil
 	}

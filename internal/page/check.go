@@ -65,10 +65,10 @@ func (c checkPage) stream() string {
 }
 
 // Button reports whether readings come by themselves, at the press of a button.
-func (c checkPage) Button() bool { return c.Mode == station.ModeButton }
+func (c checkPage) Button() bool { return c.Mode == gauge.ModeButton }
 
 // ReadByEye reports whether readings are typed in.
-func (c checkPage) ReadByEye() bool { return c.Mode == station.ModeTyped }
+func (c checkPage) ReadByEye() bool { return c.Mode == gauge.ModeTyped }
 
 func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
@@ -163,7 +163,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if page.Draft != nil {
-		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", station.ErrRefused, id)
+		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", gauge.ErrRefused, id)
 	}
 	d := &checkDraft{
 		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
@@ -175,7 +175,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 	if len(d.Found) == 0 {
 		repeats, err := strconv.Atoi(cmp.Or(r.FormValue("repeats"), "3"))
 		if err != nil || repeats < 1 || repeats > 100 {
-			return fmt.Errorf("%w: %q is not a number of readings from 1 to 100", station.ErrInput, r.FormValue("repeats"))
+			return fmt.Errorf("%w: %q is not a number of readings from 1 to 100", gauge.ErrInput, r.FormValue("repeats"))
 		}
 		for _, m := range page.Masters {
 			if slices.Contains(r.Form["master"], m.ID) {
@@ -184,7 +184,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		}
 	}
 	if len(d.Found) == 0 {
-		return fmt.Errorf("%w: a check needs a master: choose at least one", station.ErrInput)
+		return fmt.Errorf("%w: a check needs a master: choose at least one", gauge.ErrInput)
 	}
 	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, mastersAt(d.Found))
 	if err != nil {
@@ -215,7 +215,7 @@ func (d *checkDraft) temperature() (*check.Temperature, error) {
 	}{{d.Temperature, &t.Above}, {cmp.Or(d.Tolerance, "0"), &t.Tolerance}} {
 		value, err := gauge.ParseLength(part.text, gauge.One)
 		if err != nil {
-			return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
+			return nil, fmt.Errorf("%w: temperature: %w", gauge.ErrInput, err)
 		}
 		*part.to = value
 	}
@@ -232,18 +232,18 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 	}
 	switch {
 	case page.Draft == nil:
-		return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, page.ID)
+		return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, page.ID)
 	case page.Button():
-		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", station.ErrRefused, page.ID)
+		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, page.ID)
 	case page.ReadByEye():
 		shown := r.words.Typed(r.FormValue("shown"))
 		value, err := gauge.ParseLength(shown, page.Unit)
 		if err != nil {
-			return fmt.Errorf("%w: %w", station.ErrInput, err)
+			return fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
 		page.Last = gauge.Fact{Reading: &gauge.Reading{Gauge: page.ID, Value: value, Shown: shown, Unit: page.Unit}}
 	case page.Last.Reading == nil || page.Age > freshCheck:
-		return fmt.Errorf("%w: gauge %s has sent nothing for %s; look at its cable and battery", station.ErrRefused, page.ID, page.Age.Round(1e9))
+		return fmt.Errorf("%w: gauge %s has sent nothing for %s; look at its cable and battery", gauge.ErrRefused, page.ID, page.Age.Round(1e9))
 	}
 	if err := p.drafts.with(page.ID, func(d *checkDraft) error {
 		if d == nil {
@@ -262,7 +262,7 @@ func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
 		id := r.PathValue("id")
 		err := p.drafts.with(id, func(d *checkDraft) error {
 			if d == nil {
-				return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, id)
+				return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, id)
 			}
 			return change(d)
 		})
@@ -281,9 +281,9 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	d := page.Draft
 	switch {
 	case d == nil:
-		return fmt.Errorf("%w: no check of gauge %s is being made", station.ErrRefused, page.ID)
+		return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, page.ID)
 	case !d.Done():
-		return fmt.Errorf("%w: %d readings at %s are still missing", station.ErrRefused, d.Now().Missing(), d.Now().Master)
+		return fmt.Errorf("%w: %d readings at %s are still missing", gauge.ErrRefused, d.Now().Missing(), d.Now().Master)
 	}
 	temperature, err := d.temperature()
 	if err != nil {
@@ -321,7 +321,7 @@ func (p *Page) cancelCheck(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if d := page.Draft; d != nil {
-		if _, err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, station.ErrRefused) {
+		if _, err := p.o.Station.LeaveCheck(r.Context(), page.ID, d.begun, d.By); err != nil && !errors.Is(err, gauge.ErrRefused) {
 			return err // refused: another screen has recorded or left it
 		}
 	}

@@ -11,7 +11,6 @@ import (
 	"gauged/internal/health/study"
 	"gauged/internal/page/sheet"
 	"gauged/internal/page/words"
-	"gauged/internal/station"
 )
 
 // functions are what templates can call.
@@ -87,7 +86,7 @@ func signedMetres(w words.Words, metres float64, u gauge.Unit) string {
 
 // plain leaves out the words by which the parts of the daemon tell errors apart.
 func plain(text string) string {
-	for _, err := range []error{station.ErrRefused, station.ErrInput} {
+	for _, err := range []error{gauge.ErrRefused, gauge.ErrInput} {
 		text = strings.Replace(text, err.Error()+": ", "", 1)
 	}
 	return text

@@ -36,7 +36,7 @@ type gaugePage struct {
 func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }
 
 // CanCheck reports whether a check can be made here.
-func (g gaugeLine) CanCheck() bool { return g.Mode != "" && g.Mode != station.ModeSwitch }
+func (g gaugeLine) CanCheck() bool { return g.Mode != "" && g.Mode != gauge.ModeSwitch }
 
 // gaugeNamed finds a gauge of the station.
 func (p *Page) gaugeNamed(id string) (gaugeLine, error) {
@@ -118,7 +118,7 @@ func (p *Page) voidCheck(w http.ResponseWriter, r *request) error {
 	id := r.PathValue("id")
 	seq, err := strconv.ParseUint(r.FormValue("check"), 10, 64)
 	if err != nil {
-		return fmt.Errorf("%w: %q is no number of a check", station.ErrInput, r.FormValue("check"))
+		return fmt.Errorf("%w: %q is no number of a check", gauge.ErrInput, r.FormValue("check"))
 	}
 	if _, err := p.o.Station.VoidCheck(r.Context(), station.VoidRequest{Gauge: id, Check: seq, Reason: r.FormValue("reason"), By: r.FormValue("by")}); err != nil {
 		return err

@@ -136,7 +136,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 		line.Age = now.Sub(g.Last.Reading.Time)
 	}
 	h, err := p.o.Station.Health(g.ID)
-	if errors.Is(err, station.ErrNotFound) {
+	if errors.Is(err, gauge.ErrNotFound) {
 		return line, nil
 	}
 	if err != nil {
@@ -153,7 +153,7 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 func (p *Page) gaugesNow() (gaugesPage, error) {
 	var page gaugesPage
 	for _, g := range p.o.Station.Gauges() {
-		if g.Mode == station.ModeSwitch {
+		if g.Mode == gauge.ModeSwitch {
 			continue
 		}
 		line, err := p.gaugeLine(g)

@@ -65,21 +65,21 @@ func (j jobPage) NotReady() string {
 		return "gauges.bad.standing"
 	case g.Outside:
 		return ""
-	case g.Mode == station.ModePoll && g.State == gauge.StateSilent:
+	case g.Mode == gauge.ModePoll && g.State == gauge.StateSilent:
 		return "" // it is asked first, and may answer
 	case g.State != gauge.StateLive:
 		return "state." + string(g.State)
-	case g.Mode == station.ModeStream && g.Last.Reading == nil:
+	case g.Mode == gauge.ModeStream && g.Last.Reading == nil:
 		return "gauge.none"
 	}
 	return ""
 }
 
 // ByEye reports whether the present step's gauge has no connection.
-func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == station.ModeTyped }
+func (j jobPage) ByEye() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.ModeTyped }
 
 // Button reports whether the present step's gauge sends at the press of its button.
-func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == station.ModeButton }
+func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.ModeButton }
 
 // Closable reports whether the job can be closed without a reason.
 func (j jobPage) Closable() bool {
@@ -231,7 +231,7 @@ func (p *Page) jobNow(ctx context.Context, id uint64, w words.Words) (page jobPa
 func (p *Page) calipers() ([]gaugeLine, error) {
 	all, err := p.gaugesNow()
 	return slices.DeleteFunc(all.Gauges, func(g gaugeLine) bool {
-		return g.Blocked() || g.Mode == station.ModeTyped || g.OtherThan(gauge.KindLength)
+		return g.Blocked() || g.Mode == gauge.ModeTyped || g.OtherThan(gauge.KindLength)
 	}), err
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sync"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -34,7 +35,7 @@ func (m *motions) begin(job uint64, stop func()) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.byID[job] != nil {
-		return fmt.Errorf("%w: a motion is being captured in job %d already", station.ErrRefused, job)
+		return fmt.Errorf("%w: a motion is being captured in job %d already", gauge.ErrRefused, job)
 	}
 	if m.byID == nil {
 		m.byID = map[uint64]*motion{}

@@ -43,8 +43,8 @@ func TestNotReady(t *testing.T) {
 
 // TestForPresses: a gauge whose button is for something else cannot be bound.
 func TestForPresses(t *testing.T) {
-	for press, want := range map[station.Meaning]bool{"": false, station.MeansCapture: false, station.MeansNext: true, station.MeansDiscard: true} {
-		g := gaugeChoice{gaugeLine: gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeButton, Press: press}}}}
+	for press, want := range map[gauge.Meaning]bool{"": false, gauge.MeansCapture: false, gauge.MeansNext: true, gauge.MeansDiscard: true} {
+		g := gaugeChoice{gaugeLine: gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeButton, Press: press}}}}
 		if g.Cannot() != want {
 			t.Errorf("press %q: %t", press, g.Cannot())
 		}
@@ -57,14 +57,14 @@ func TestReasonsOfNotReady(t *testing.T) {
 		name, want string
 		gauge      gaugeLine
 	}{
-		{"live", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeStream}, State: gauge.StateLive, Last: reading}}},
-		{"nothing sent", "gauge.none", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeStream}, State: gauge.StateLive}}},
-		{"silent", "state.silent", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeStream}, State: gauge.StateSilent, Last: reading}}},
-		{"silent until asked", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModePoll}, State: gauge.StateSilent}}},
-		{"fed by a program", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeStream, Outside: true}}}},
-		{"typed", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeTyped}}}},
+		{"live", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream}, State: gauge.StateLive, Last: reading}}},
+		{"nothing sent", "gauge.none", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream}, State: gauge.StateLive}}},
+		{"silent", "state.silent", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream}, State: gauge.StateSilent, Last: reading}}},
+		{"silent until asked", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModePoll}, State: gauge.StateSilent}}},
+		{"fed by a program", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream, Outside: true}}}},
+		{"typed", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeTyped}}}},
 		{"suspect", "gauges.bad.standing", gaugeLine{
-			GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: station.ModeStream}, State: gauge.StateLive, Last: reading},
+			GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream}, State: gauge.StateLive, Last: reading},
 			Health:      &station.Health{Standing: "suspect"},
 		}},
 	} {

@@ -62,7 +62,7 @@ func (page *recallPage) asked(unit string) (ask station.RecallRequest, err error
 	ask = station.RecallRequest{Gauge: page.ID, Model: page.Model}
 	if page.Error != "" || page.Standard != "" {
 		if page.Typed, err = gauge.ParseUnit(unit, gauge.KindLength); err != nil {
-			return ask, fmt.Errorf("%w: %w", station.ErrInput, err)
+			return ask, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
 	}
 	for _, one := range []struct {
@@ -74,13 +74,13 @@ func (page *recallPage) asked(unit string) (ask station.RecallRequest, err error
 		}
 		value, err := gauge.ParseLength(one.text, page.Typed)
 		if err != nil {
-			return ask, fmt.Errorf("%w: %w", station.ErrInput, err)
+			return ask, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
 		*one.to = &value
 	}
 	if page.Since != "" {
 		if ask.Since, err = time.ParseInLocation(time.DateOnly, page.Since, time.Local); err != nil {
-			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", station.ErrInput, page.Since)
+			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", gauge.ErrInput, page.Since)
 		}
 	}
 	return ask, nil

@@ -5,8 +5,8 @@ import (
 	"net/http"
 	"strconv"
 
+	"gauged/internal/gauge"
 	"gauged/internal/page/words"
-	"gauged/internal/station"
 )
 
 // request is a request with the settings of whoever looks at the page.
@@ -96,13 +96,13 @@ func statusOf(err error) int {
 		return with.status
 	case errors.As(err, &question{}):
 		return http.StatusPreconditionRequired
-	case errors.Is(err, errNoPage), errors.Is(err, station.ErrNotFound):
+	case errors.Is(err, errNoPage), errors.Is(err, gauge.ErrNotFound):
 		return http.StatusNotFound
-	case errors.Is(err, station.ErrRefused):
+	case errors.Is(err, gauge.ErrRefused):
 		return http.StatusConflict
-	case errors.Is(err, station.ErrInput):
+	case errors.Is(err, gauge.ErrInput):
 		return http.StatusUnprocessableEntity
-	case errors.Is(err, station.ErrStopped):
+	case errors.Is(err, gauge.ErrStopped):
 		return http.StatusServiceUnavailable
 	}
 	return http.StatusInternalServerError

@@ -86,9 +86,9 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	o := station.Options{
 		Store: store, Library: library, Now: time.Now, Masters: map[string]check.Master{"zero": {ID: "zero"}},
 		Gauges: []station.GaugeInfo{
-			{ID: "button", Title: "Depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
-			{ID: "line", Title: "Indicator", Mode: station.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},
-			{ID: "micrometer", Title: "Micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Resolution: micrometre},
+			{ID: "button", Title: "Depth gauge", Mode: gauge.ModeButton, Unit: gauge.Millimetre, Resolution: micrometre},
+			{ID: "line", Title: "Indicator", Mode: gauge.ModeStream, Unit: gauge.Millimetre, Resolution: micrometre, Fresh: time.Minute},
+			{ID: "micrometer", Title: "Micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Resolution: micrometre},
 		},
 	}
 	for _, f := range change {

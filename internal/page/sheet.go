@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"slices"
 
+	"gauged/internal/gauge"
 	"gauged/internal/page/sheet"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
@@ -74,10 +75,10 @@ func (p *Page) sheetOf(ctx context.Context, id uint64, w words.Words) (*sheet.Sh
 	for _, gaugeID := range slices.Compact(used) {
 		g := sheet.Gauge{GaugeInfo: known[gaugeID]}
 		g.ID = gaugeID // of a gauge that the station does not have any more, too
-		if g.Health, err = st.Health(gaugeID); err != nil && !errors.Is(err, station.ErrNotFound) {
+		if g.Health, err = st.Health(gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
 			return nil, err
 		}
-		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, station.ErrNotFound) {
+		if g.Checks, err = st.Checks(ctx, gaugeID); err != nil && !errors.Is(err, gauge.ErrNotFound) {
 			return nil, err
 		}
 		in.Gauges = append(in.Gauges, g)

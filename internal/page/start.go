@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -77,7 +78,7 @@ type gaugeChoice struct {
 
 // ForPresses reports whether the gauge's button is for something else than its
 // reading, which then goes into no job.
-func (g gaugeLine) ForPresses() bool { return g.Press != "" && g.Press != station.MeansCapture }
+func (g gaugeLine) ForPresses() bool { return g.Press != "" && g.Press != gauge.MeansCapture }
 
 // Cannot reports whether the gauge cannot be bound.
 func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.ForPresses() || c.Blocked() }
@@ -86,9 +87,9 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}
 	switch {
 	case page.Serial == "":
-		return fmt.Errorf("%w: a job needs the serial number of the unit", station.ErrInput)
+		return fmt.Errorf("%w: a job needs the serial number of the unit", gauge.ErrInput)
 	case page.Technician == "":
-		return fmt.Errorf("%w: a job needs the name of the technician", station.ErrInput)
+		return fmt.Errorf("%w: a job needs the name of the technician", gauge.ErrInput)
 	}
 	var err error
 	if page.Procedure, _, err = p.o.Station.Library().Procedure(r.FormValue("procedure")); err != nil {
@@ -117,7 +118,7 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 // that reads marks has no gauge, and in doubt a person chooses.
 func proposed(step evaluate.Step, choices []gaugeChoice) string {
 	choices = slices.DeleteFunc(slices.Clone(choices), func(c gaugeChoice) bool {
-		return c.Cannot() || step.Moving != nil && c.Mode != station.ModeStream && !c.Outside
+		return c.Cannot() || step.Moving != nil && c.Mode != gauge.ModeStream && !c.Outside
 	})
 	if step.Instrument == "" {
 		choices = slices.DeleteFunc(choices, func(c gaugeChoice) bool { return c.Unit != step.Unit })

@@ -154,7 +154,7 @@ func (r *request) checksAsked() (ask station.StudyRequest, err error) {
 	ask = station.StudyRequest{Gauge: r.PathValue("id"), Checks: &station.StoredChecks{Master: r.FormValue("master")}}
 	if since := r.FormValue("since"); since != "" {
 		if ask.Checks.Since, err = time.ParseInLocation(time.DateOnly, since, time.Local); err != nil {
-			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", station.ErrInput, since)
+			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", gauge.ErrInput, since)
 		}
 	}
 	ask.Plan, err = studyPlan(study.Kind(r.FormValue("kind")), r.words.Typed(r.FormValue("tolerance")))

@@ -45,10 +45,10 @@ func (s studyPage) stream() string {
 }
 
 // Button reports whether readings come by themselves, at the press of a button.
-func (s studyPage) Button() bool { return s.Mode == station.ModeButton }
+func (s studyPage) Button() bool { return s.Mode == gauge.ModeButton }
 
 // ReadByEye reports whether readings are typed in.
-func (s studyPage) ReadByEye() bool { return s.Mode == station.ModeTyped }
+func (s studyPage) ReadByEye() bool { return s.Mode == gauge.ModeTyped }
 
 func (p *Page) studyNow(ctx context.Context, id string) (page studyPage, err error) {
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
@@ -81,7 +81,7 @@ func (p *Page) absorbIntoStudy(ctx context.Context, d *studyDraft) error {
 		if err != nil || len(facts) == 0 {
 			return err
 		}
-		if err := d.take(facts[0]); errors.Is(err, station.ErrRefused) {
+		if err := d.take(facts[0]); errors.Is(err, gauge.ErrRefused) {
 			d.Refused = plain(err.Error())
 		}
 	}
@@ -147,7 +147,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if !line.CanCheck() {
-		return fmt.Errorf("%w: %s gives no readings of a study", station.ErrRefused, id)
+		return fmt.Errorf("%w: %s gives no readings of a study", gauge.ErrRefused, id)
 	}
 	d, err := r.studyAsked(id)
 	if err != nil {
@@ -155,7 +155,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	}
 	for _, s := range d.Steps {
 		if _, ok := p.o.Station.Masters()[s.Master]; s.Master != "" && !ok {
-			return fmt.Errorf("%w: there is no master %q", station.ErrInput, s.Master)
+			return fmt.Errorf("%w: there is no master %q", gauge.ErrInput, s.Master)
 		}
 	}
 	d.after = p.o.Station.Newest()
@@ -164,7 +164,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	defer one.Unlock()
 	if err := p.studies.with(id, func(now *studyDraft) error {
 		if now != nil {
-			return fmt.Errorf("%w: a study of gauge %s is being measured; record it or give it up", station.ErrRefused, id)
+			return fmt.Errorf("%w: a study of gauge %s is being measured; record it or give it up", gauge.ErrRefused, id)
 		}
 		return nil
 	}); err != nil {
@@ -180,7 +180,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 func (r *request) studyAsked(id string) (*studyDraft, error) {
 	d := &studyDraft{Gauge: id, By: strings.TrimSpace(r.FormValue("by")), Kind: study.Kind(r.FormValue("kind")), Tolerance: r.words.Typed(r.FormValue("tolerance"))}
 	if d.By == "" {
-		return nil, fmt.Errorf("%w: a study needs the name of who records it", station.ErrInput)
+		return nil, fmt.Errorf("%w: a study needs the name of who records it", gauge.ErrInput)
 	}
 	plan := order.Plan{
 		Kind: d.Kind, Parts: strings.TrimSpace(r.FormValue("parts")), Persons: order.Names(r.FormValue("persons")),
@@ -189,22 +189,22 @@ func (r *request) studyAsked(id string) (*studyDraft, error) {
 	var err error
 	if text := strings.TrimSpace(r.FormValue("trials")); text != "" {
 		if plan.Trials, err = strconv.Atoi(text); err != nil {
-			return nil, fmt.Errorf("%w: %q is not a number of trials", station.ErrInput, text)
+			return nil, fmt.Errorf("%w: %q is not a number of trials", gauge.ErrInput, text)
 		}
 	}
 	if text := strings.TrimSpace(r.FormValue("seed")); text != "" {
 		if plan.Seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			return nil, fmt.Errorf("%w: the seed %q is not a whole number", station.ErrInput, text)
+			return nil, fmt.Errorf("%w: the seed %q is not a whole number", gauge.ErrInput, text)
 		}
 	}
 	if plan.Reference != "" {
 		if _, err := study.ParseNumber(plan.Reference); err != nil {
-			return nil, fmt.Errorf("%w: reference value: %w", station.ErrInput, err)
+			return nil, fmt.Errorf("%w: reference value: %w", gauge.ErrInput, err)
 		}
 	}
 	steps, err := plan.Steps()
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	for _, s := range steps {
 		d.Steps = append(d.Steps, studyStep{Step: s})
@@ -226,7 +226,7 @@ func (p *Page) changeStudy(change func(*request, studyPage) error) http.Handler 
 			return err
 		}
 		if page.Draft == nil {
-			return fmt.Errorf("%w: no study of gauge %s is being measured", station.ErrRefused, id)
+			return fmt.Errorf("%w: no study of gauge %s is being measured", gauge.ErrRefused, id)
 		}
 		if seen := r.FormValue("seen"); seen != "" && seen != page.Draft.seen() {
 			return errMovedOn
@@ -254,9 +254,9 @@ func (p *Page) takeForStudy(r *request, page studyPage) error {
 	var err error
 	switch {
 	case page.Draft.Done():
-		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", station.ErrRefused)
+		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", gauge.ErrRefused)
 	case page.Button():
-		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", station.ErrRefused, page.ID)
+		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, page.ID)
 	case page.ReadByEye():
 		typed := station.TypedReading{Shown: r.words.Typed(r.FormValue("shown")), Unit: page.Unit}
 		f, err = p.o.Station.EnterReading(r.Context(), page.ID, typed, page.Draft.By)
@@ -297,9 +297,9 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 	d := page.Draft
 	switch {
 	case d == nil:
-		return fmt.Errorf("%w: no study of gauge %s is being measured", station.ErrRefused, id)
+		return fmt.Errorf("%w: no study of gauge %s is being measured", gauge.ErrRefused, id)
 	case !d.Done():
-		return fmt.Errorf("%w: %d of %d readings are still missing", station.ErrRefused, len(d.Steps)-d.Count(), len(d.Steps))
+		return fmt.Errorf("%w: %d of %d readings are still missing", gauge.ErrRefused, len(d.Steps)-d.Count(), len(d.Steps))
 	}
 	remark := strings.TrimSpace(r.FormValue("remark"))
 	switch {
@@ -313,7 +313,7 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	made, err := p.o.Station.RecordStudy(r.Context(), ask)
-	if errors.Is(err, station.ErrRefused) || errors.Is(err, station.ErrInput) {
+	if errors.Is(err, gauge.ErrRefused) || errors.Is(err, gauge.ErrInput) {
 		why := plain(err.Error())
 		if err := p.onStudy(id, func(d *studyDraft) error { d.Refused = why; return nil }); err != nil {
 			return err

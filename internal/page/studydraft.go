@@ -82,13 +82,13 @@ func (d *studyDraft) take(f gauge.Fact) error {
 	next := d.Now()
 	switch {
 	case next == nil:
-		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", station.ErrRefused)
+		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", gauge.ErrRefused)
 	case f.Seq <= d.after:
-		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", station.ErrRefused, d.Gauge)
+		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", gauge.ErrRefused, d.Gauge)
 	}
 	d.after = f.Seq
 	if first := d.Steps[0].Reading; first != nil && first.Unit != f.Reading.Unit {
-		return fmt.Errorf("%w: the reading is in %v, the study in %v: one study has one unit; it is not taken", station.ErrRefused, f.Reading.Unit, first.Unit)
+		return fmt.Errorf("%w: the reading is in %v, the study in %v: one study has one unit; it is not taken", gauge.ErrRefused, f.Reading.Unit, first.Unit)
 	}
 	next.Reading, next.seq, d.Refused = f.Reading, f.Seq, ""
 	return nil
@@ -98,7 +98,7 @@ func (d *studyDraft) take(f gauge.Fact) error {
 func (d *studyDraft) drop() error {
 	n := d.Count()
 	if n == 0 {
-		return fmt.Errorf("%w: no reading has been taken yet", station.ErrRefused)
+		return fmt.Errorf("%w: no reading has been taken yet", gauge.ErrRefused)
 	}
 	d.Steps[n-1].Reading, d.Steps[n-1].seq, d.Refused = nil, 0, ""
 	d.Dropped++
@@ -122,7 +122,7 @@ func studyPlan(kind study.Kind, tolerance string) (p study.Plan, err error) {
 	p = study.Plan{Kind: kind, Options: study.Options{Seed: 1}}
 	if tolerance == "" {
 		if kind == study.CapabilityKind {
-			return p, fmt.Errorf("%w: the indices compare the gauge with a tolerance: give its width", station.ErrInput)
+			return p, fmt.Errorf("%w: the indices compare the gauge with a tolerance: give its width", gauge.ErrInput)
 		}
 		return p, nil
 	}
@@ -131,7 +131,7 @@ func studyPlan(kind study.Kind, tolerance string) (p study.Plan, err error) {
 		err = fmt.Errorf("%s is not a width: give the distance of the limits, above 0", tolerance)
 	}
 	if err != nil {
-		return p, fmt.Errorf("%w: tolerance: %w", station.ErrInput, err)
+		return p, fmt.Errorf("%w: tolerance: %w", gauge.ErrInput, err)
 	}
 	p.Options.Tolerance = study.Float(width)
 	return p, nil

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -17,10 +18,10 @@ type afterView struct {
 }
 
 // Button reports whether the gauge sends at the press of its button.
-func (a afterView) Button() bool { return a.Mode == station.ModeButton }
+func (a afterView) Button() bool { return a.Mode == gauge.ModeButton }
 
 // ReadByEye reports whether its readings are typed in.
-func (a afterView) ReadByEye() bool { return a.Mode == station.ModeTyped }
+func (a afterView) ReadByEye() bool { return a.Mode == gauge.ModeTyped }
 
 // after is what is left to do with the gauges of a job whose verdict stands.
 func (p *Page) after(j *station.Job) (all []afterView, err error) {
@@ -56,12 +57,12 @@ func (p *Page) zeroReturn(r *request, j *station.Job) error {
 	case v.ReadByEye():
 		shown := r.words.Typed(r.FormValue("shown"))
 		if shown == "" {
-			return fmt.Errorf("%w: type in what gauge %s shows at its zero", station.ErrInput, line.ID)
+			return fmt.Errorf("%w: type in what gauge %s shows at its zero", gauge.ErrInput, line.ID)
 		}
 		ask.Typed = station.TypedReading{Shown: shown, Unit: line.Unit}
 	case v.Button():
 		if ask.Reading, err = strconv.ParseUint(r.FormValue("reading"), 10, 64); err != nil {
-			return fmt.Errorf("%w: %q is no number of a reading", station.ErrInput, r.FormValue("reading"))
+			return fmt.Errorf("%w: %q is no number of a reading", gauge.ErrInput, r.FormValue("reading"))
 		}
 	}
 	_, err = p.o.Station.RecordZeroReturn(r.Context(), ask)

@@ -5,10 +5,10 @@ import (
 	"errors"
 	"strings"
 
+	"gauged/internal/gauge"
+
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
-
-	"gauged/internal/station"
 )
 
 // kinds are the station's errors with the codes that tell them apart over the wire.
@@ -16,10 +16,10 @@ var kinds = []struct {
 	err  error
 	code codes.Code
 }{
-	{station.ErrNotFound, codes.NotFound},
-	{station.ErrRefused, codes.FailedPrecondition},
-	{station.ErrInput, codes.InvalidArgument},
-	{station.ErrStopped, codes.Unavailable},
+	{gauge.ErrNotFound, codes.NotFound},
+	{gauge.ErrRefused, codes.FailedPrecondition},
+	{gauge.ErrInput, codes.InvalidArgument},
+	{gauge.ErrStopped, codes.Unavailable},
 }
 
 // statusOf returns the status that an error of the station is sent as. The

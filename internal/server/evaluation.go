@@ -28,11 +28,11 @@ func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequ
 	}
 	in, err := input(p, r)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	e, err := evaluate.Evaluate(p, family, in)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	return &gaugedv1.EvaluateResponse{Evaluation: message.Evaluation(p, e)}, nil
 }

@@ -21,7 +21,7 @@ func newBench(t testing.TB, gaugeID string) *station.Station {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bench, _ := runStation(t, filepath.Join(t.TempDir(), "bench.db"), library, []station.GaugeInfo{{ID: gaugeID, Mode: station.ModeButton}})
+	bench, _ := runStation(t, filepath.Join(t.TempDir(), "bench.db"), library, []station.GaugeInfo{{ID: gaugeID, Mode: gauge.ModeButton}})
 	return bench
 }
 

@@ -70,7 +70,7 @@ func (s *gaugeService) known(ids []string) error {
 	}
 	for _, id := range ids {
 		if !slices.Contains(configured, id) {
-			return fmt.Errorf("%w: there is no gauge %q; the gauges are %s", station.ErrNotFound, id, strings.Join(configured, ", "))
+			return fmt.Errorf("%w: there is no gauge %q; the gauges are %s", gauge.ErrNotFound, id, strings.Join(configured, ", "))
 		}
 	}
 	return nil

@@ -23,7 +23,7 @@ func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRe
 	answer := &gaugedv1.ListHealthResponse{}
 	work := s.station.KnownWorkErrors()
 	for _, g := range s.station.Gauges() {
-		if g.Mode == station.ModeSwitch {
+		if g.Mode == gauge.ModeSwitch {
 			continue
 		}
 		h, err := s.health(ctx, g.ID)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 
+	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -36,7 +37,7 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 
 func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {
 	if s.files == nil {
-		return nil, fmt.Errorf("%w: this daemon has no files of procedures", station.ErrRefused)
+		return nil, fmt.Errorf("%w: this daemon has no files of procedures", gauge.ErrRefused)
 	}
 	changed, err := s.files.Reload(ctx)
 	if err != nil {

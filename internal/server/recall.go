@@ -55,7 +55,7 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	request := station.RecallRequest{Gauge: r.GetGaugeId()}
 	switch {
 	case r.GetFromWork() && r.GetGrowing():
-		return nil, fmt.Errorf("%w: an error either grew evenly or is what the jobs tell: leave one of them out", station.ErrInput)
+		return nil, fmt.Errorf("%w: an error either grew evenly or is what the jobs tell: leave one of them out", gauge.ErrInput)
 	case r.GetFromWork():
 		request.Model = station.ErrorFromWork
 	case r.GetGrowing():
@@ -63,7 +63,7 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	}
 	if r.GetSince() != nil {
 		if r.GetSince().CheckValid() != nil {
-			return nil, fmt.Errorf("%w: since is no time of the years 1 to 9999", station.ErrInput)
+			return nil, fmt.Errorf("%w: since is no time of the years 1 to 9999", gauge.ErrInput)
 		}
 		request.Since = r.GetSince().AsTime()
 	}
@@ -92,10 +92,10 @@ func recallLength(name, text string, u gaugedv1.Unit) (*gauge.Length, error) {
 	unit := message.FromUnit(u)
 	l, err := gauge.ParseLength(text, unit)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %s: %w", station.ErrInput, name, err)
+		return nil, fmt.Errorf("%w: %s: %w", gauge.ErrInput, name, err)
 	}
 	if unit.Kind() != gauge.KindLength {
-		return nil, fmt.Errorf("%w: %s: %v is no unit of length", station.ErrInput, name, unit)
+		return nil, fmt.Errorf("%w: %s: %v is no unit of length", gauge.ErrInput, name, unit)
 	}
 	return &l, nil
 }

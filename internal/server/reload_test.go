@@ -7,6 +7,7 @@ import (
 
 	"google.golang.org/grpc/codes"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -22,7 +23,7 @@ func TestReloadProcedures(t *testing.T) {
 		return []station.ShopFile{{Kind: station.FileParts, ID: "rings", Hash: "aa"}}, nil
 	}
 	refused := func() ([]station.ShopFile, error) {
-		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", station.ErrRefused)
+		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", gauge.ErrRefused)
 	}
 	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)
 	if err != nil || len(answer.GetChanged()) != 1 || answer.GetChanged()[0].GetKind() != "parts" || answer.GetChanged()[0].GetId() != "rings" || answer.GetChanged()[0].GetHash() != "aa" {

@@ -77,11 +77,11 @@ var testPlans = func() map[string]*station.Plan {
 
 // testGauges are one of each kind.
 var testGauges = []station.GaugeInfo{
-	{ID: "button", Title: "depth gauge", Mode: station.ModeButton, Unit: gauge.Millimetre, Resolution: gauge.MustLength("0.01", gauge.Millimetre)},
-	{ID: "line", Mode: station.ModeStream},
-	{ID: "sent", Mode: station.ModeStream, Outside: true},
-	{ID: "pressed", Mode: station.ModeButton, Outside: true},
-	{ID: "micrometer", Mode: station.ModeTyped, Unit: gauge.Millimetre, Ability: micrometerAbility},
+	{ID: "button", Title: "depth gauge", Mode: gauge.ModeButton, Unit: gauge.Millimetre, Resolution: gauge.MustLength("0.01", gauge.Millimetre)},
+	{ID: "line", Mode: gauge.ModeStream},
+	{ID: "sent", Mode: gauge.ModeStream, Outside: true},
+	{ID: "pressed", Mode: gauge.ModeButton, Outside: true},
+	{ID: "micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Ability: micrometerAbility},
 }
 
 func testLibrary(t testing.TB) *station.Library {

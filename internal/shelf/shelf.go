@@ -11,6 +11,7 @@ import (
 	"os"
 	"strings"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -54,7 +55,7 @@ func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*st
 }
 
 // errNone is the answer of a station that has no files.
-var errNone = fmt.Errorf("%w: this station has no procedures; they are kept where its jobs run", station.ErrRefused)
+var errNone = fmt.Errorf("%w: this station has no procedures; they are kept where its jobs run", gauge.ErrRefused)
 
 // Reload reads all files again and puts what has changed in force for jobs that
 // are started from now on. When one of them has a problem, nothing changes and
@@ -69,7 +70,7 @@ func (s *Shelf) Reload(ctx context.Context) ([]station.ShopFile, error) {
 	}
 	next, err := s.read(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("%w: the files have problems, and what was in force stays so:\n%w", station.ErrRefused, err)
+		return nil, fmt.Errorf("%w: the files have problems, and what was in force stays so:\n%w", gauge.ErrRefused, err)
 	}
 	return s.station.Release(ctx, next, station.ByFile, "")
 }
@@ -96,17 +97,17 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 		return err
 	}
 	if err := writable(at.Path); err != nil {
-		return fmt.Errorf("%w: %w", station.ErrRefused, err)
+		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	before, err := os.ReadFile(at.Path)
 	if err != nil {
-		return fmt.Errorf("%w: read the file in force: %w", station.ErrRefused, err)
+		return fmt.Errorf("%w: read the file in force: %w", gauge.ErrRefused, err)
 	}
 	if !bytes.Equal(before, at.Content) {
-		return fmt.Errorf("%w: %s was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there", station.ErrRefused, at.Path)
+		return fmt.Errorf("%w: %s was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there", gauge.ErrRefused, at.Path)
 	}
 	if err := replace(at.Path, r.Content); err != nil {
-		return fmt.Errorf("%w: %w", station.ErrRefused, err)
+		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	// From here on it is done or undone, whoever still waits for the answer.
 	if _, err := s.station.Release(context.WithoutCancel(ctx), next, strings.TrimSpace(r.By), strings.TrimSpace(r.Reason)); err != nil {
@@ -129,17 +130,17 @@ func (s *Shelf) prepared(ctx context.Context, r Revision) (station.ShopFile, *st
 	case err != nil:
 		return at, nil, err
 	case strings.TrimSpace(r.By) == "" || strings.TrimSpace(r.By) == station.ByFile:
-		return at, nil, fmt.Errorf("%w: say who makes the new version", station.ErrInput)
+		return at, nil, fmt.Errorf("%w: say who makes the new version", gauge.ErrInput)
 	case strings.TrimSpace(r.Reason) == "":
-		return at, nil, fmt.Errorf("%w: say why the new version is made", station.ErrInput)
+		return at, nil, fmt.Errorf("%w: say why the new version is made", gauge.ErrInput)
 	case at.Hash != r.Base:
-		return at, nil, fmt.Errorf("%w: another version of %s has come in force since this edit began; compare, and edit again from there", station.ErrRefused, r.ID)
+		return at, nil, fmt.Errorf("%w: another version of %s has come in force since this edit began; compare, and edit again from there", gauge.ErrRefused, r.ID)
 	case bytes.Equal(at.Content, r.Content):
-		return at, nil, fmt.Errorf("%w: nothing is changed", station.ErrInput)
+		return at, nil, fmt.Errorf("%w: nothing is changed", gauge.ErrInput)
 	}
 	next, err := library.With(ctx, r.Kind, r.ID, r.Content)
 	if err != nil {
-		return at, nil, fmt.Errorf("%w: %w", station.ErrInput, err)
+		return at, nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	return at, next, nil
 }

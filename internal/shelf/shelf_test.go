@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
 	"gauged/internal/station"
 )
@@ -169,43 +170,43 @@ func TestSaveIsRefused(t *testing.T) {
 			v := r.revision("0.20", "0.18")
 			v.By = " "
 			return v
-		}, station.ErrInput, "say who makes the new version"},
+		}, gauge.ErrInput, "say who makes the new version"},
 		{"a name that is taken", func(r *rig) Revision {
 			v := r.revision("0.20", "0.18")
 			v.By = "file"
 			return v
-		}, station.ErrInput, "say who makes the new version"},
+		}, gauge.ErrInput, "say who makes the new version"},
 		{"no reason", func(r *rig) Revision {
 			v := r.revision("0.20", "0.18")
 			v.Reason = "\n"
 			return v
-		}, station.ErrInput, "say why the new version is made"},
-		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, station.ErrInput, "nothing is changed"},
-		{"no such file", func(r *rig) Revision { return Revision{Kind: station.FileParts, ID: "x", By: "a", Reason: "b"} }, station.ErrNotFound, `there is no file of parts "x"`},
-		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, station.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
+		}, gauge.ErrInput, "say why the new version is made"},
+		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, gauge.ErrInput, "nothing is changed"},
+		{"no such file", func(r *rig) Revision { return Revision{Kind: station.FileParts, ID: "x", By: "a", Reason: "b"} }, gauge.ErrNotFound, `there is no file of parts "x"`},
+		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, gauge.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
 		{"an example that does not come out", func(r *rig) Revision {
 			return r.revision("title: Ring", "title: Ring\nexamples: [{title: page 9, readings: {depth: 1.65}, wants: {part: R155}}]")
-		}, station.ErrInput, `DIR/ring.yaml:3:67: the example "page 9": part: got R150, wanted R155 (outcome fit part): find out whether the print or the file has the slip`},
+		}, gauge.ErrInput, `DIR/ring.yaml:3:67: the example "page 9": part: got R150, wanted R155 (outcome fit part): find out whether the print or the file has the slip`},
 		{"a family that no longer suits", func(r *rig) Revision {
 			return r.revisionOf(station.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
-		}, station.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
+		}, gauge.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
 		{"changed on disk", func(r *rig) Revision {
 			r.write("ring.yaml", procedure+"# by hand\n")
 			return r.revision("0.20", "0.18")
-		}, station.ErrRefused, "DIR/ring.yaml was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there"},
+		}, gauge.ErrRefused, "DIR/ring.yaml was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there"},
 		{"changed in force", func(r *rig) Revision {
 			v := r.revision("0.20", "0.18")
 			if err := r.Save(r.t.Context(), r.revision("0.20", "0.19")); err != nil {
 				r.t.Fatal(err)
 			}
 			return v
-		}, station.ErrRefused, "another version of ring has come in force since this edit began; compare, and edit again from there"},
+		}, gauge.ErrRefused, "another version of ring has come in force since this edit began; compare, and edit again from there"},
 		{"read-only file", func(r *rig) Revision {
 			if err := os.Chmod(r.path("ring.yaml"), 0o440); err != nil {
 				r.t.Fatal(err)
 			}
 			return r.revision("0.20", "0.18")
-		}, station.ErrRefused, "the file DIR/ring.yaml is set read-only"},
+		}, gauge.ErrRefused, "the file DIR/ring.yaml is set read-only"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -238,7 +239,7 @@ func TestConcurrentSaves(t *testing.T) {
 	for _, err := range errs {
 		if err == nil {
 			saved++
-		} else if !errors.Is(err, station.ErrRefused) {
+		} else if !errors.Is(err, gauge.ErrRefused) {
 			t.Errorf("got %v", err)
 		}
 	}
@@ -265,7 +266,7 @@ func TestReload(t *testing.T) {
 	before := r.station.Library()
 	r.write("rings.yaml", "family: rings\n")
 	_, err = r.Reload(t.Context())
-	if !errors.Is(err, station.ErrRefused) || !strings.Contains(err.Error(), r.path("rings.yaml")+`:1:1: "grades" is missing`) || r.station.Library() != before {
+	if !errors.Is(err, gauge.ErrRefused) || !strings.Contains(err.Error(), r.path("rings.yaml")+`:1:1: "grades" is missing`) || r.station.Library() != before {
 		t.Errorf("got %v", err)
 	}
 }

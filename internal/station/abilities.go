@@ -113,7 +113,7 @@ func decidable(p *evaluate.Procedure, parts evaluate.Parts, abilities map[string
 	}
 	for _, finding := range e.Findings {
 		if finding.Code == evaluate.FindingTooNarrow {
-			return fmt.Errorf("%w: %s", ErrRefused, finding.Text)
+			return fmt.Errorf("%w: %s", gauge.ErrRefused, finding.Text)
 		}
 	}
 	return nil

@@ -3,6 +3,8 @@ package station
 import (
 	"context"
 	"fmt"
+
+	"gauged/internal/gauge"
 )
 
 // Acknowledge notes that somebody has read the cautions, those of the procedure
@@ -10,7 +12,7 @@ import (
 func (s *Station) Acknowledge(ctx context.Context, job uint64, by string) (*Job, error) {
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
 		if j.Acknowledged != "" {
-			return "", nil, fmt.Errorf("%w: %s has read the cautions of job %d already", ErrRefused, j.Acknowledged, j.ID)
+			return "", nil, fmt.Errorf("%w: %s has read the cautions of job %d already", gauge.ErrRefused, j.Acknowledged, j.ID)
 		}
 		return kindAcknowledged, struct{}{}, nil
 	})

@@ -3,6 +3,8 @@ package station
 import (
 	"errors"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // TestAcknowledge: who has read the cautions is known after a restart, and once is enough.
@@ -17,7 +19,7 @@ func TestAcknowledge(t *testing.T) {
 		t.Fatalf("%+v, %v", j, err)
 	}
 	_, err = r.Station.Acknowledge(t.Context(), j.ID, "third hand")
-	if want := "refused: second hand has read the cautions of job 1 already"; !errors.Is(err, ErrRefused) || err.Error() != want {
+	if want := "refused: second hand has read the cautions of job 1 already"; !errors.Is(err, gauge.ErrRefused) || err.Error() != want {
 		t.Errorf("%v", err)
 	}
 	steps, err := r.Station.Course(t.Context(), j.ID)

@@ -30,7 +30,7 @@ type Begun struct {
 // the gauge's plan. What is wrong with them is said here, before the first reading.
 func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []string) (Begun, error) {
 	if strings.TrimSpace(by) == "" {
-		return Begun{}, fmt.Errorf("%w: a check needs the name of who made it", ErrInput)
+		return Begun{}, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
 	h, err := s.Health(gaugeID)
 	if err != nil {
@@ -72,7 +72,7 @@ type leftData struct {
 // begun of the gauge, and says how many that were. Their readings stay, of no check.
 func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, by string) (left int, err error) {
 	if strings.TrimSpace(by) == "" {
-		return 0, fmt.Errorf("%w: say who gives the check up", ErrInput)
+		return 0, fmt.Errorf("%w: say who gives the check up", gauge.ErrInput)
 	}
 	if _, err := s.Health(gaugeID); err != nil {
 		return 0, err
@@ -83,7 +83,7 @@ func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, 
 		case begun == 0 && (h == nil || len(h.begun) == 0):
 			return nil
 		case begun != 0 && (h == nil || !slices.ContainsFunc(h.begun, func(b Begun) bool { return b.Seq == begun })):
-			return fmt.Errorf("%w: no such check of gauge %s is being made", ErrRefused, gaugeID)
+			return fmt.Errorf("%w: no such check of gauge %s is being made", gauge.ErrRefused, gaugeID)
 		}
 		before := len(h.begun)
 		_, err := d.gaugeFact(gaugeID, kindLeft, by, leftData{begun})
@@ -125,15 +125,15 @@ func (h *Health) session(gaugeID string, seq uint64, now time.Time) (b Begun, er
 	}
 	switch {
 	case i < 0 && seq != 0 && seq < h.recorded:
-		return b, fmt.Errorf("%w: check %d of gauge %s was recorded after this one was begun (%d), and ended it: %s", ErrRefused, h.recorded, gaugeID, seq, again)
+		return b, fmt.Errorf("%w: check %d of gauge %s was recorded after this one was begun (%d), and ended it: %s", gauge.ErrRefused, h.recorded, gaugeID, seq, again)
 	case i < 0 && seq != 0:
-		return b, fmt.Errorf("%w: number %d of the history begins no check of gauge %s", ErrInput, seq, gaugeID)
+		return b, fmt.Errorf("%w: number %d of the history begins no check of gauge %s", gauge.ErrInput, seq, gaugeID)
 	case i < 0:
-		return b, fmt.Errorf("%w: no check of gauge %s was begun: a check takes the readings that come after its begin; %s", ErrRefused, gaugeID, again)
+		return b, fmt.Errorf("%w: no check of gauge %s was begun: a check takes the readings that come after its begin; %s", gauge.ErrRefused, gaugeID, again)
 	}
 	b = h.begun[i]
 	if now.Sub(b.Time) > longestCheck {
-		return b, fmt.Errorf("%w: the check of gauge %s was begun on %s: %s", ErrRefused, gaugeID, b.Time.UTC().Format(time.DateOnly), again)
+		return b, fmt.Errorf("%w: the check of gauge %s was begun on %s: %s", gauge.ErrRefused, gaugeID, b.Time.UTC().Format(time.DateOnly), again)
 	}
 	return b, nil
 }
@@ -146,11 +146,11 @@ func (h *Health) takes(b Begun, points []pointData) error {
 			there, twice := at[seq]
 			switch {
 			case twice:
-				return fmt.Errorf("%w: reading %d is there twice, at master %s and at master %s: each reading counts once", ErrInput, seq, there, p.Master.ID)
+				return fmt.Errorf("%w: reading %d is there twice, at master %s and at master %s: each reading counts once", gauge.ErrInput, seq, there, p.Master.ID)
 			case seq <= b.Seq:
 				return &takenBefore{seq, b}
 			case slices.Contains(h.zeros, seq):
-				return fmt.Errorf("%w: reading %d is a zero return of the gauge already: each reading counts once", ErrRefused, seq)
+				return fmt.Errorf("%w: reading %d is a zero return of the gauge already: each reading counts once", gauge.ErrRefused, seq)
 			}
 			at[seq] = p.Master.ID
 		}
@@ -167,7 +167,7 @@ func ofSession(b Begun, sent []gauge.Fact, now time.Time) error {
 			err = fmt.Errorf("it is %s older than the begin of the check by the clock of its sender, %s: look at the link and the two clocks, and read the gauge at the master again", age.Round(time.Second), f.Reading.Source)
 		}
 		if err != nil {
-			return fmt.Errorf("%w: reading %d is not of this check: %w", ErrRefused, f.Seq, err)
+			return fmt.Errorf("%w: reading %d is not of this check: %w", gauge.ErrRefused, f.Seq, err)
 		}
 	}
 	return nil
@@ -180,10 +180,10 @@ type takenBefore struct {
 }
 
 func (e *takenBefore) Error() string {
-	return fmt.Sprintf("%v: reading %d was taken before this check was begun at %s: read the gauge at the master again", ErrRefused, e.seq, e.begun.Time.UTC().Format(time.RFC3339))
+	return fmt.Sprintf("%v: reading %d was taken before this check was begun at %s: read the gauge at the master again", gauge.ErrRefused, e.seq, e.begun.Time.UTC().Format(time.RFC3339))
 }
 
-func (e *takenBefore) Unwrap() error { return ErrRefused }
+func (e *takenBefore) Unwrap() error { return gauge.ErrRefused }
 
 // heldBy names the check that has the refused reading, where one has.
 func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) error {
@@ -197,7 +197,7 @@ func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) err
 	}
 	for _, c := range checks {
 		if c.holds(before.seq) {
-			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", ErrRefused, before.seq, c.what(), c.Time.UTC().Format(time.DateOnly), c.Seq)
+			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, before.seq, c.what(), c.Time.UTC().Format(time.DateOnly), c.Seq)
 		}
 	}
 	return refused

@@ -51,7 +51,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	r.begins("clock")
 	refused("another's", record(0, block(mine)), fmt.Sprintf("refused: reading %d is in the check of 2026-03-01 already (number %d): each reading counts once, in one check", mine, h.Last.Seq))
 	_, err = r.RecordZeroReturn(t.Context(), ZeroRequest{Gauge: "clock", By: "q", Reading: early})
-	if err == nil || !errors.Is(err, ErrRefused) {
+	if err == nil || !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("a zero return of before the check: %v", err)
 	}
 
@@ -78,10 +78,10 @@ func TestBeginOfACheck(t *testing.T) {
 			t.Errorf("got %v\nwant %s", err, want)
 		}
 	}
-	if _, err := r.BeginCheck(t.Context(), "dial", " ", nil); !errors.Is(err, ErrInput) {
+	if _, err := r.BeginCheck(t.Context(), "dial", " ", nil); !errors.Is(err, gauge.ErrInput) {
 		t.Errorf("by nobody: %v", err)
 	}
-	if _, err := r.BeginCheck(t.Context(), "none", "q", nil); !errors.Is(err, ErrNotFound) {
+	if _, err := r.BeginCheck(t.Context(), "none", "q", nil); !errors.Is(err, gauge.ErrNotFound) {
 		t.Errorf("no gauge: %v", err)
 	}
 }

@@ -46,13 +46,13 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fa
 		measurement := cmp.Or(r.Measurement, j.Measuring)
 		gaugeID := r.from(j, measurement)
 		if gaugeID == "" {
-			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, cmp.Or(measurement, "the job"), j.ID)
+			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", gauge.ErrRefused, cmp.Or(measurement, "the job"), j.ID)
 		}
 		if f, err = d.fresh(gaugeID); err != nil {
 			return nil, err
 		}
 		if f.Seq <= after {
-			return nil, fmt.Errorf("%w: gauge %s gave no new reading when it was asked", ErrRefused, gaugeID)
+			return nil, fmt.Errorf("%w: gauge %s gave no new reading when it was asked", gauge.ErrRefused, gaugeID)
 		}
 		if err := d.take(j, measurement, f, r.By); err != nil {
 			return nil, err
@@ -78,25 +78,25 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 	g := d.gauge(id)
 	switch age := d.s.o.Now().Sub(g.Since).Round(time.Second); {
 	case g.Mode == "":
-		return gauge.Fact{}, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, id)
-	case g.Mode == ModeTyped:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has no connection; type in what it shows", ErrRefused, id)
-	case g.Mode == ModeButton:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s sends at the press of its button; press it", ErrRefused, id)
+		return gauge.Fact{}, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, id)
+	case g.Mode == gauge.ModeTyped:
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has no connection; type in what it shows", gauge.ErrRefused, id)
+	case g.Mode == gauge.ModeButton:
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, id)
 	case g.State != gauge.StateLive && !g.Outside:
 		text := fmt.Sprintf("gauge %s is %s for %s", id, g.State, age)
 		if g.Reason != "" {
 			text += ": " + g.Reason
 		}
-		return gauge.Fact{}, fmt.Errorf("%w: %s", ErrRefused, text)
+		return gauge.Fact{}, fmt.Errorf("%w: %s", gauge.ErrRefused, text)
 	case g.Last.Reading == nil:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has not sent a reading yet", ErrRefused, id)
+		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has not sent a reading yet", gauge.ErrRefused, id)
 	}
 	if g.Outside {
 		return d.freshFromOutside(g)
 	}
 	if age := d.s.o.Now().Sub(g.Last.Reading.Time); g.Fresh > 0 && age > g.Fresh {
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is %s old; look at its cable and battery", ErrRefused, id, age.Round(time.Second/10))
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is %s old; look at its cable and battery", gauge.ErrRefused, id, age.Round(time.Second/10))
 	}
 	return g.Last, nil
 }
@@ -127,13 +127,13 @@ func (r CaptureRequest) from(j *Job, measurement string) string {
 // askGauge makes a polled gauge send a reading, and returns the number of the
 // history after which it must come. Other gauges are left alone.
 func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err error) {
-	if s.o.Ask == nil || !s.has(id, ModePoll) {
+	if s.o.Ask == nil || !s.has(id, gauge.ModePoll) {
 		return 0, nil
 	}
 	cursor := s.Watch(s.Newest())
 	after = cursor.after
 	if err := s.o.Ask(ctx, id); err != nil {
-		return 0, fmt.Errorf("%w: gauge %s was asked for a reading: %w", ErrRefused, id, err)
+		return 0, fmt.Errorf("%w: gauge %s was asked for a reading: %w", gauge.ErrRefused, id, err)
 	}
 	// The answer has been reported; it becomes durable with the next commit.
 	for {
@@ -150,7 +150,7 @@ func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err er
 }
 
 // has reports whether a gauge has a mode.
-func (s *Station) has(id string, m Mode) bool {
+func (s *Station) has(id string, m gauge.Mode) bool {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	g, ok := s.gauges[id]

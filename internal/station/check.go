@@ -163,7 +163,7 @@ func (c checkedData) record(f gauge.Fact) *CheckRecord {
 
 func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data checkedData, err error) {
 	if strings.TrimSpace(r.By) == "" {
-		return data, fmt.Errorf("%w: a check needs the name of who made it", ErrInput)
+		return data, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
 	data = checkedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
 	if data.Found, err = s.points(ctx, r.Gauge, r.Found); err != nil {
@@ -188,7 +188,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 func (c checkedData) compared(gaugeID string, points []pointData) (check.Result, error) {
 	r := check.Evaluate(c.input(points))
 	if r.Limit != nil && !r.Known() {
-		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", ErrInput, gaugeID)
+		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", gauge.ErrInput, gaugeID)
 	}
 	return r, nil
 }
@@ -204,7 +204,7 @@ func (c checkedData) input(points []pointData) check.Input {
 // points loads the readings of a check.
 func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoint) ([]pointData, error) {
 	if len(wanted) == 0 {
-		return nil, fmt.Errorf("%w: a check needs readings at a master", ErrInput)
+		return nil, fmt.Errorf("%w: a check needs readings at a master", gauge.ErrInput)
 	}
 	var points []pointData
 	for _, w := range wanted {
@@ -213,16 +213,16 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 			return nil, err
 		}
 		if w.repeats() == 0 {
-			return nil, fmt.Errorf("%w: there are no readings at master %s", ErrInput, m.ID)
+			return nil, fmt.Errorf("%w: there are no readings at master %s", gauge.ErrInput, m.ID)
 		}
 		p := pointData{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
 			f, err := s.o.Store.Reading(ctx, seq)
 			if err != nil {
-				return nil, fmt.Errorf("%w: reading %d: %w", ErrNotFound, seq, err)
+				return nil, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, seq, err)
 			}
 			if f.Reading.Gauge != gaugeID {
-				return nil, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, seq, f.Reading.Gauge, gaugeID)
+				return nil, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, seq, f.Reading.Gauge, gaugeID)
 			}
 			p.Readings = append(p.Readings, f.Reading.Value)
 			if f.Reading.Source != "" {
@@ -232,7 +232,7 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 		for _, typed := range w.Typed {
 			value, err := s.readByEye(gaugeID, typed)
 			if err != nil {
-				return nil, fmt.Errorf("%w: at master %s: %s", ErrInput, m.ID, strings.TrimPrefix(err.Error(), ErrInput.Error()+": "))
+				return nil, fmt.Errorf("%w: at master %s: %s", gauge.ErrInput, m.ID, strings.TrimPrefix(err.Error(), gauge.ErrInput.Error()+": "))
 			}
 			p.Readings = append(p.Readings, value)
 		}
@@ -243,15 +243,15 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 
 // readByEye is the value that somebody read on a gauge without a connection.
 func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error) {
-	if !s.has(gaugeID, ModeTyped) {
-		return 0, fmt.Errorf("%w: gauge %s sends its readings: take them from it, so that its line is checked too", ErrInput, gaugeID)
+	if !s.has(gaugeID, gauge.ModeTyped) {
+		return 0, fmt.Errorf("%w: gauge %s sends its readings: take them from it, so that its line is checked too", gauge.ErrInput, gaugeID)
 	}
 	if kind := r.Unit.Kind(); kind != gauge.KindLength {
-		return 0, fmt.Errorf("%w: %q needs a unit of length: mm, in or um", ErrInput, r.Shown)
+		return 0, fmt.Errorf("%w: %q needs a unit of length: mm, in or um", gauge.ErrInput, r.Shown)
 	}
 	value, err := gauge.ParseLength(r.Shown, r.Unit)
 	if err != nil {
-		return 0, fmt.Errorf("%w: %w", ErrInput, err)
+		return 0, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	return value, nil
 }
@@ -284,11 +284,11 @@ func (p *Plan) lacks(points []CheckPoint) string {
 func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing Standing, reason, by string) (*Health, error) {
 	switch {
 	case !slices.Contains(Standings, standing):
-		return nil, fmt.Errorf("%w: %q is no standing; it is in service, suspect, out for calibration or retired", ErrInput, standing)
+		return nil, fmt.Errorf("%w: %q is no standing; it is in service, suspect, out for calibration or retired", gauge.ErrInput, standing)
 	case strings.TrimSpace(by) == "":
-		return nil, fmt.Errorf("%w: say who changes the standing", ErrInput)
+		return nil, fmt.Errorf("%w: say who changes the standing", gauge.ErrInput)
 	case strings.TrimSpace(reason) == "":
-		return nil, fmt.Errorf("%w: say why gauge %s is %s", ErrInput, gaugeID, standing)
+		return nil, fmt.Errorf("%w: say why gauge %s is %s", gauge.ErrInput, gaugeID, standing)
 	}
 	if _, err := s.Health(gaugeID); err != nil {
 		return nil, err
@@ -405,11 +405,11 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 		switch {
 		case !ids[id] || h == nil:
 		case h.Standing != InService:
-			return nil, fmt.Errorf("%w: %s", ErrRefused, h.outText(id))
+			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, h.outText(id))
 		default:
 			due := h.dueForJob(id, s.o.Now())
 			if due != "" && h.Plan.Blocks {
-				return nil, fmt.Errorf("%w: %s: check it first", ErrRefused, due)
+				return nil, fmt.Errorf("%w: %s: check it first", gauge.ErrRefused, due)
 			}
 			for _, text := range []string{due, h.dueAfterLast(id)} {
 				if text != "" {

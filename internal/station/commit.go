@@ -154,7 +154,7 @@ func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
 	select {
 	case s.inbox <- r:
 	case <-s.done:
-		return ErrStopped
+		return gauge.ErrStopped
 	case <-ctx.Done():
 		return ctx.Err()
 	}
@@ -169,7 +169,7 @@ func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
 	case err := <-r.answer:
 		return err
 	default:
-		return ErrStopped
+		return gauge.ErrStopped
 	}
 }
 

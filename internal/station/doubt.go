@@ -191,7 +191,7 @@ func (d *draft) closingWarnings(j *Job) []string {
 // serves says why no reading of a gauge is taken into a job now.
 func (d *draft) serves(gaugeID string) error {
 	if h := d.healthOf(gaugeID); h != nil && h.Standing != InService {
-		return fmt.Errorf("%w: %s: take another gauge", ErrRefused, h.outText(gaugeID))
+		return fmt.Errorf("%w: %s: take another gauge", gauge.ErrRefused, h.outText(gaugeID))
 	}
 	return nil
 }

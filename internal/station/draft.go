@@ -67,9 +67,9 @@ func (d *draft) openJob(id uint64) (*Job, error) {
 	}
 	switch {
 	case ok && !j.Closed.IsZero(), !ok && id > 0 && id <= d.lastJob:
-		return nil, fmt.Errorf("%w: job %d is closed", ErrRefused, id)
+		return nil, fmt.Errorf("%w: job %d is closed", gauge.ErrRefused, id)
 	case !ok:
-		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
 	return j, nil
 }

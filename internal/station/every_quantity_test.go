@@ -141,7 +141,7 @@ func walkJob(t *testing.T, draw *rand.Rand, p *evaluate.Procedure, text string) 
 				given.Shown, given.Unit = s.Codes[draw.IntN(len(s.Codes))].Mark, gauge.UnitUnknown
 				wrong.Shown = given.Shown
 			}
-			if _, _, no := r.Enter(t.Context(), wrong); !errors.Is(no, ErrRefused) && !errors.Is(no, ErrInput) {
+			if _, _, no := r.Enter(t.Context(), wrong); !errors.Is(no, gauge.ErrRefused) && !errors.Is(no, gauge.ErrInput) {
 				t.Fatalf("%s in K for %s: %v\n%s", wrong.Shown, s.Name, no, text)
 			}
 			next, _, err = r.Enter(t.Context(), given)

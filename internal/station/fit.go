@@ -33,15 +33,15 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 		case chosen == "" && place.ToSize:
 			chosen = "made to size"
 		case chosen == "":
-			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", ErrRefused, forPlace(place))
+			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", gauge.ErrRefused, forPlace(place))
 		}
 		chosen = j.partNamed(place, chosen)
 		if place.Parts != "" {
 			if none := j.notInFamily(place, chosen); none != "" {
-				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", ErrNotFound, none, place.Parts)
+				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", gauge.ErrNotFound, none, place.Parts)
 			}
 			if !j.fit(place.Name).Recommends(chosen) && strings.TrimSpace(r.Reason) == "" {
-				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", ErrInput, chosen, cmp.Or(recommended, "there is none"))
+				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", gauge.ErrInput, chosen, cmp.Or(recommended, "there is none"))
 			}
 		}
 		return kindChosen, chosenData{place.Name, chosen, r.Reason}, nil
@@ -70,9 +70,9 @@ func (j *Job) notInFamily(place evaluate.Place, part string) string {
 func (j *Job) mayBeFilled(place evaluate.Place) error {
 	switch waits := j.fit(place.Name).Waits; {
 	case !j.measured():
-		return fmt.Errorf("%w: %s", ErrRefused, j.notMeasured())
+		return fmt.Errorf("%w: %s", gauge.ErrRefused, j.notMeasured())
 	case waits != "":
-		return fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", ErrRefused, forPlace(place), waits)
+		return fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", gauge.ErrRefused, forPlace(place), waits)
 	}
 	return nil
 }
@@ -166,10 +166,10 @@ func (j *Job) toBeFitted(place evaluate.Place, part string, thickness *gauge.Len
 	case f.Part == "" && place.ToSize:
 		f.Part = "made to size"
 	case f.Part == "":
-		return f, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", ErrInput, forPlace(place))
+		return f, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", gauge.ErrInput, forPlace(place))
 	}
 	if place.ToSize && thickness == nil && f.Part != evaluate.NoPart {
-		return f, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", ErrInput, forPlace(place))
+		return f, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", gauge.ErrInput, forPlace(place))
 	}
 	return f, nil
 }
@@ -186,7 +186,7 @@ func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foreto
 		return nil, nil, err
 	}
 	if !j.Closed.IsZero() {
-		return nil, nil, fmt.Errorf("%w: job %d is closed", ErrRefused, j.ID)
+		return nil, nil, fmt.Errorf("%w: job %d is closed", gauge.ErrRefused, j.ID)
 	}
 	places, err := j.meant(r.Place, r.Part+r.Thickness, j.unfittedNow())
 	if err != nil {
@@ -214,13 +214,13 @@ func (r FitRequest) thickness() (*gauge.Length, error) {
 	}
 	t, err := gauge.ParseLength(r.Thickness, r.Unit)
 	if err != nil {
-		return nil, fmt.Errorf("%w: thickness: %w", ErrInput, err)
+		return nil, fmt.Errorf("%w: thickness: %w", gauge.ErrInput, err)
 	}
 	if kind := r.Unit.Kind(); kind != gauge.KindLength {
-		return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
+		return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", gauge.ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
 	}
 	if t <= 0 {
-		return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", ErrInput, r.Thickness, r.Unit)
+		return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", gauge.ErrInput, r.Thickness, r.Unit)
 	}
 	return &t, nil
 }
@@ -257,7 +257,7 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 func (j *Job) meant(name, said string, lacking []string) ([]evaluate.Place, error) {
 	all := j.Procedure.EachPlace()
 	if len(all) == 0 {
-		return nil, fmt.Errorf("%w: procedure %s fits no part", ErrRefused, j.Procedure.ID)
+		return nil, fmt.Errorf("%w: procedure %s fits no part", gauge.ErrRefused, j.Procedure.ID)
 	}
 	if place, ok := j.Procedure.PlaceNamed(name); ok {
 		return []evaluate.Place{place}, nil
@@ -268,11 +268,11 @@ func (j *Job) meant(name, said string, lacking []string) ([]evaluate.Place, erro
 	}
 	switch {
 	case name != "" && len(j.Procedure.Places) == 0:
-		return nil, fmt.Errorf("%w: procedure %s has only one place; leave its name out", ErrNotFound, j.Procedure.ID)
+		return nil, fmt.Errorf("%w: procedure %s has only one place; leave its name out", gauge.ErrNotFound, j.Procedure.ID)
 	case name != "":
-		return nil, fmt.Errorf("%w: there is no place %q; the places are %s", ErrNotFound, name, strings.Join(names, ", "))
+		return nil, fmt.Errorf("%w: there is no place %q; the places are %s", gauge.ErrNotFound, name, strings.Join(names, ", "))
 	case said != "":
-		return nil, fmt.Errorf("%w: say for which place; the places are %s", ErrInput, strings.Join(names, ", "))
+		return nil, fmt.Errorf("%w: say for which place; the places are %s", gauge.ErrInput, strings.Join(names, ", "))
 	case len(lacking) == 0:
 		return all, nil
 	}

@@ -51,7 +51,7 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != ErrorFromWork
 	if len(checks) == 0 && fromCheck {
-		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", ErrInput, r.Gauge)
+		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", gauge.ErrInput, r.Gauge)
 	}
 	if r.Since.IsZero() {
 		e.since = lastGood(checks, !given)
@@ -69,13 +69,13 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 	}
 	if r.Since.After(e.until) && e.model != ErrorGrowing { // the growing one says so of all times
 		return e, fmt.Errorf("%w: since %s is later than %s, until when the error of gauge %s counts: say an earlier time since when",
-			ErrInput, r.Since.UTC().Format(time.RFC3339), e.until.UTC().Format(time.RFC3339), r.Gauge)
+			gauge.ErrInput, r.Since.UTC().Format(time.RFC3339), e.until.UTC().Format(time.RFC3339), r.Gauge)
 	}
 	if e.model == ErrorFromWork {
 		return s.errorFromWork(ctx, e)
 	}
 	if e.curve, err = recall.NewCurve(points); err != nil {
-		return e, fmt.Errorf("%w: %w", ErrInput, err)
+		return e, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	return e, e.build()
 }
@@ -118,13 +118,13 @@ func (c *CheckRecord) errorPoints(given *gauge.Length) (points []recall.Point) {
 func (r RecallRequest) check() error {
 	switch {
 	case r.Model != ErrorConstant && r.Model != ErrorGrowing && r.Model != ErrorFromWork:
-		return fmt.Errorf("%w: %q is no way in which an error comes about", ErrInput, r.Model)
+		return fmt.Errorf("%w: %q is no way in which an error comes about", gauge.ErrInput, r.Model)
 	case r.Model == ErrorFromWork && (r.Error != nil || r.Standard != nil || len(r.Points) > 0):
-		return fmt.Errorf("%w: an error that the jobs tell is not given as well: leave one of them out", ErrInput)
+		return fmt.Errorf("%w: an error that the jobs tell is not given as well: leave one of them out", gauge.ErrInput)
 	case len(r.Points) > 0 && (r.Error != nil || r.Standard != nil):
-		return fmt.Errorf("%w: an error at several places has its uncertainty at each of them: leave out the one error and its standard uncertainty", ErrInput)
+		return fmt.Errorf("%w: an error at several places has its uncertainty at each of them: leave out the one error and its standard uncertainty", gauge.ErrInput)
 	case r.Standard != nil && *r.Standard < 0:
-		return fmt.Errorf("%w: the standard uncertainty of the error is not negative", ErrInput)
+		return fmt.Errorf("%w: the standard uncertainty of the error is not negative", gauge.ErrInput)
 	}
 	return nil
 }
@@ -136,12 +136,12 @@ func (e *gaugeError) build() error {
 		e.off = recall.Constant(time.Time{}, e.curve)
 		return nil
 	case e.since.IsZero():
-		return fmt.Errorf("%w: no check of gauge %s passed before: say since when its error grew", ErrInput, e.gauge)
+		return fmt.Errorf("%w: no check of gauge %s passed before: say since when its error grew", gauge.ErrInput, e.gauge)
 	}
 	var err error
 	if e.off, err = recall.Growing(e.since, e.until, e.curve); err != nil {
 		return fmt.Errorf("%w: the error of gauge %s was found on %s and cannot have grown since %s: say an earlier time since when it grew",
-			ErrInput, e.gauge, e.until.UTC().Format(time.RFC3339), e.since.UTC().Format(time.RFC3339))
+			gauge.ErrInput, e.gauge, e.until.UTC().Format(time.RFC3339), e.since.UTC().Format(time.RFC3339))
 	}
 	return nil
 }
@@ -154,7 +154,7 @@ func (s *Station) errorFromWork(ctx context.Context, e gaugeError) (gaugeError, 
 	}
 	if points == nil {
 		return e, fmt.Errorf("%w: no job of the last %d days compares gauge %s with another one: give the error that was found, shown less true",
-			ErrInput, keptResiduals/(24*time.Hour), e.gauge)
+			gauge.ErrInput, keptResiduals/(24*time.Hour), e.gauge)
 	}
 	if e.off, err = recall.Piecewise(points); err != nil {
 		return e, fmt.Errorf("gauge %s: %w", e.gauge, err)

@@ -6,29 +6,17 @@ import (
 	"gauged/internal/gauge"
 )
 
-// Mode says how a gauge gives readings.
-type Mode string
-
-// The modes of a gauge.
-const (
-	ModeButton Mode = "button" // at the press of its button; into a job by itself
-	ModeStream Mode = "stream" // all the time; into a job when somebody captures
-	ModePoll   Mode = "poll"   // when it is asked; into a job when somebody captures
-	ModeSwitch Mode = "switch" // never: it is a foot switch
-	ModeTyped  Mode = "typed"  // it has no connection: somebody reads it and types the value in
-)
-
 // GaugeInfo is what the station knows of a gauge beforehand.
 type GaugeInfo struct {
 	ID         string
 	Title      string
 	Connection string // for people
 	Layout     string
-	Mode       Mode
-	Press      Meaning      // what a press of its data button is for; empty: its reading
-	Outside    bool         // fed by programs, not by a line of this station
-	Unit       gauge.Unit   // of Resolution
-	Resolution gauge.Length // 0 when not stated
+	Mode       gauge.Mode
+	Press      gauge.Meaning // what a press of its data button is for; empty: its reading
+	Outside    bool          // fed by programs, not by a line of this station
+	Unit       gauge.Unit    // of Resolution
+	Resolution gauge.Length  // 0 when not stated
 	Ability    gauge.Ability
 	Pitch      gauge.Length   // that its electronics count in; 0 when not stated
 	Presets    []gauge.Length // that may have been left on

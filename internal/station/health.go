@@ -259,7 +259,7 @@ func (s *Station) Health(gaugeID string) (*Health, error) {
 	defer s.mu.RUnlock()
 	h, ok := s.health[gaugeID]
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, gaugeID)
+		return nil, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, gaugeID)
 	}
 	return h, nil
 }

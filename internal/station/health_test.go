@@ -124,13 +124,13 @@ func TestCheckRefusals(t *testing.T) {
 		kind error
 		want string
 	}{
-		{"nobody", CheckRequest{Gauge: "dial", Found: []CheckPoint{good}}, ErrInput, "wrong input: a check needs the name of who made it"},
-		{"no gauge", CheckRequest{Gauge: "x", By: "q"}, ErrNotFound, `not found: there is no gauge "x"`},
-		{"nothing", CheckRequest{Gauge: "dial", By: "q"}, ErrInput, "wrong input: a check needs readings at a master"},
-		{"no master", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "x"}}}, ErrNotFound, `not found: there is no master "x"`},
-		{"no reading", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "zero"}}}, ErrInput, "wrong input: there are no readings at master zero"},
-		{"another's reading", CheckRequest{Gauge: "probe", By: "q", Found: []CheckPoint{good}}, ErrInput, fmt.Sprintf("wrong input: reading %d is of dial, not of probe", good.Readings[0])},
-		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, ErrRefused, "refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated"},
+		{"nobody", CheckRequest{Gauge: "dial", Found: []CheckPoint{good}}, gauge.ErrInput, "wrong input: a check needs the name of who made it"},
+		{"no gauge", CheckRequest{Gauge: "x", By: "q"}, gauge.ErrNotFound, `not found: there is no gauge "x"`},
+		{"nothing", CheckRequest{Gauge: "dial", By: "q"}, gauge.ErrInput, "wrong input: a check needs readings at a master"},
+		{"no master", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "x"}}}, gauge.ErrNotFound, `not found: there is no master "x"`},
+		{"no reading", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "zero"}}}, gauge.ErrInput, "wrong input: there are no readings at master zero"},
+		{"another's reading", CheckRequest{Gauge: "probe", By: "q", Found: []CheckPoint{good}}, gauge.ErrInput, fmt.Sprintf("wrong input: reading %d is of dial, not of probe", good.Readings[0])},
+		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, gauge.ErrRefused, "refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated"},
 	}
 	for _, c := range cases {
 		if _, err := r.RecordCheck(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {

@@ -26,7 +26,7 @@ func (s *Station) JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error
 	last := s.lastJob
 	s.mu.RUnlock()
 	if job == 0 || job > last {
-		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, job)
+		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, job)
 	}
 	return s.o.Store.JobFacts(ctx, job)
 }
@@ -39,7 +39,7 @@ func (s *Station) File(ctx context.Context, hash string) (gauge.File, error) {
 		return gauge.File{}, err
 	}
 	if !known {
-		return gauge.File{}, fmt.Errorf("%w: no file version has the hash %q", ErrNotFound, hash)
+		return gauge.File{}, fmt.Errorf("%w: no file version has the hash %q", gauge.ErrNotFound, hash)
 	}
 	return s.o.Store.File(ctx, hash)
 }

@@ -32,7 +32,7 @@ type Refused struct {
 // nothing is.
 func (s *Station) Resume(ctx context.Context, source string) (uint64, error) {
 	if strings.TrimSpace(source) == "" {
-		return 0, fmt.Errorf("%w: the sender has no name", ErrInput)
+		return 0, fmt.Errorf("%w: the sender has no name", gauge.ErrInput)
 	}
 	s.mu.RLock()
 	through, ok := s.sources[source]

@@ -13,7 +13,7 @@ func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
 	last := s.lastJob
 	s.mu.RUnlock()
 	if id == 0 || id > last {
-		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
 	j, err := s.stands(ctx, id, &fileCache{store: s.o.Store})
 	if err != nil || j.Closed.IsZero() {
@@ -123,7 +123,7 @@ func (s *Station) foldJob(ctx context.Context, id uint64, files *fileCache, chec
 		}
 	}
 	if j == nil {
-		return nil, fmt.Errorf("%w: there is no job %d", ErrNotFound, id)
+		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
 	return j, nil
 }

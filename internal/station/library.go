@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
 )
 
 // Kinds of files that the history keeps.
@@ -108,10 +109,10 @@ func (l *Library) together(ctx context.Context, p *evaluate.Procedure, path stri
 func (l *Library) Procedure(id string) (*evaluate.Procedure, evaluate.Families, error) {
 	p, ok := l.procedures[id]
 	if len(l.procedures) == 0 {
-		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", ErrNotFound)
+		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", gauge.ErrNotFound)
 	}
 	if !ok {
-		return nil, nil, fmt.Errorf("%w: there is no procedure %q", ErrNotFound, id)
+		return nil, nil, fmt.Errorf("%w: there is no procedure %q", gauge.ErrNotFound, id)
 	}
 	families := evaluate.Families{}
 	for _, id := range p.FamilyIDs() {
@@ -139,7 +140,7 @@ func (l *Library) Families() []*evaluate.Family {
 func (l *Library) Family(id string) (*evaluate.Family, error) {
 	f, ok := l.families[id]
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no part family %q", ErrNotFound, id)
+		return nil, fmt.Errorf("%w: there is no part family %q", gauge.ErrNotFound, id)
 	}
 	return f, nil
 }
@@ -156,7 +157,7 @@ func (l *Library) File(kind, id string) (ShopFile, error) {
 			return f, nil
 		}
 	}
-	return ShopFile{}, fmt.Errorf("%w: there is no file of %s %q", ErrNotFound, kind, id)
+	return ShopFile{}, fmt.Errorf("%w: there is no file of %s %q", gauge.ErrNotFound, kind, id)
 }
 
 // With returns the library with another content of one file, everything checked

@@ -47,9 +47,9 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	step, _, _ := j.Procedure.Step(r.Measurement)
 	switch {
 	case step.Moving == nil:
-		return nil, nil, fmt.Errorf("%w: procedure %s does not capture %s from a moving indicator", ErrRefused, j.Procedure.ID, cmp.Or(r.Measurement, "anything"))
+		return nil, nil, fmt.Errorf("%w: procedure %s does not capture %s from a moving indicator", gauge.ErrRefused, j.Procedure.ID, cmp.Or(r.Measurement, "anything"))
 	case r.Gauge == "":
-		return nil, nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", ErrRefused, r.Measurement, j.ID)
+		return nil, nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", gauge.ErrRefused, r.Measurement, j.ID)
 	}
 	ctx, cancel := context.WithTimeoutCause(ctx, captureLasts, errCaptureLasts)
 	defer cancel()
@@ -60,7 +60,7 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	return s.takeMotion(ctx, r, m)
 }
 
-var errCaptureLasts = fmt.Errorf("%w: nothing was found within %s", ErrRefused, captureLasts)
+var errCaptureLasts = fmt.Errorf("%w: nothing was found within %s", gauge.ErrRefused, captureLasts)
 
 // takeMotion puts what was found into the job, all of it or nothing.
 func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (*Job, []gauge.Fact, error) {

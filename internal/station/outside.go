@@ -41,12 +41,12 @@ func future(r *gauge.Reading, now time.Time) error {
 func (d *draft) freshFromOutside(g *GaugeStatus) (gauge.Fact, error) {
 	if age := d.s.o.Now().Sub(g.arrived); g.Fresh > 0 && age > g.Fresh {
 		if g.arrived.IsZero() {
-			return gauge.Fact{}, fmt.Errorf("%w: gauge %s has sent no reading since the daemon started", ErrRefused, g.ID)
+			return gauge.Fact{}, fmt.Errorf("%w: gauge %s has sent no reading since the daemon started", gauge.ErrRefused, g.ID)
 		}
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s came %s ago; look at the program that sends it", ErrRefused, g.ID, age.Round(time.Second/10))
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s came %s ago; look at the program that sends it", gauge.ErrRefused, g.ID, age.Round(time.Second/10))
 	}
 	if err := d.stale(g.Last.Reading, g.Fresh+oldestFromOutside); g.Fresh > 0 && err != nil {
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is none of now: %w", ErrRefused, g.ID, err)
+		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is none of now: %w", gauge.ErrRefused, g.ID, err)
 	}
 	return g.Last, nil
 }

@@ -52,9 +52,9 @@ type ImportProblem struct {
 func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRecord, []ImportProblem, error) {
 	switch {
 	case strings.TrimSpace(r.By) == "":
-		return nil, nil, fmt.Errorf("%w: say who brings the checks in", ErrInput)
+		return nil, nil, fmt.Errorf("%w: say who brings the checks in", gauge.ErrInput)
 	case len(r.Checks) == 0:
-		return nil, nil, fmt.Errorf("%w: there is no check to bring in", ErrInput)
+		return nil, nil, fmt.Errorf("%w: there is no check to bring in", gauge.ErrInput)
 	}
 	if err := r.tooLarge(); err != nil {
 		return nil, nil, err

@@ -16,14 +16,14 @@ const (
 
 func (r ImportRequest) tooLarge() error {
 	if len(r.Checks) > maxImport {
-		return fmt.Errorf("%w: there are %d checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", ErrInput, len(r.Checks), maxImport)
+		return fmt.Errorf("%w: there are %d checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", gauge.ErrInput, len(r.Checks), maxImport)
 	}
 	stated := 0
 	for _, c := range r.Checks {
 		stated += len(c.Found) + len(c.Left)
 	}
 	if stated > maxImportErrors {
-		return fmt.Errorf("%w: there are %d errors in the checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", ErrInput, stated, maxImportErrors)
+		return fmt.Errorf("%w: there are %d errors in the checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", gauge.ErrInput, stated, maxImportErrors)
 	}
 	return nil
 }

@@ -151,7 +151,7 @@ func TestImportProblems(t *testing.T) {
 		t.Errorf("%+v, %v", h, err)
 	}
 	for _, wrong := range []ImportRequest{{Gauge: "clock", Checks: ask.Checks}, {Gauge: "clock", By: "q"}} {
-		if _, _, err := r.ImportChecks(t.Context(), wrong); !errors.Is(err, ErrInput) {
+		if _, _, err := r.ImportChecks(t.Context(), wrong); !errors.Is(err, gauge.ErrInput) {
 			t.Errorf("%+v: %v", wrong, err)
 		}
 	}

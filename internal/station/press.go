@@ -8,23 +8,14 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
-)
-
-// Meaning is what a press of a foot switch or of a data button is for.
-type Meaning string
-
-// The meanings of a press.
-const (
-	MeansCapture Meaning = "capture" // take a reading
-	MeansDiscard Meaning = "discard" // the last reading does not count
-	MeansNext    Meaning = "next"    // go on to the next step
+	"gauged/internal/gauge"
 )
 
 // Press is a press of a foot switch, or of a data button that is for something
 // else than its reading.
 type Press struct {
 	From   string // id of the switch or gauge
-	Means  Meaning
+	Means  gauge.Meaning
 	Gauges []string // of its bench; empty: of any
 }
 
@@ -36,9 +27,9 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 		return err
 	}
 	switch p.Means {
-	case MeansCapture:
+	case gauge.MeansCapture:
 		_, _, err = s.Capture(ctx, CaptureRequest{Job: j.ID})
-	case MeansDiscard:
+	case gauge.MeansDiscard:
 		_, err = s.Discard(ctx, j.ID, 0, "discarded with "+p.From, "")
 	default:
 		err = s.goOn(ctx, j)
@@ -51,7 +42,7 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 		if gone != nil {
 			return nil, gone
 		}
-		d.notice(open, p.From+": "+strings.TrimPrefix(err.Error(), ErrRefused.Error()+": "))
+		d.notice(open, p.From+": "+strings.TrimPrefix(err.Error(), gauge.ErrRefused.Error()+": "))
 		return open, nil
 	})
 	return errors.Join(err, failed)
@@ -85,9 +76,9 @@ func (s *Station) pressedFor(p Press) (*Job, error) {
 		of = "with " + strings.Join(p.Gauges, " or ") + " is open"
 	}
 	if len(found) == 0 {
-		return nil, fmt.Errorf("%w: %s was pressed, but no job %s", ErrRefused, p.From, of)
+		return nil, fmt.Errorf("%w: %s was pressed, but no job %s", gauge.ErrRefused, p.From, of)
 	}
-	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: %s", ErrRefused, p.From, of, remedy)
+	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: %s", gauge.ErrRefused, p.From, of, remedy)
 }
 
 // goOn takes the step that needs no more than a nod: the recommended part is
@@ -101,13 +92,13 @@ func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
 	case j.Stage == StageFit:
 		_, err = s.Fit(ctx, FitRequest{Job: j.ID})
 	case j.Stage == StageDecided && !good:
-		err = fmt.Errorf("%w: job %d %s: that is signed by hand", ErrRefused, j.ID, j.Evaluation.Outcome)
+		err = fmt.Errorf("%w: job %d %s: that is signed by hand", gauge.ErrRefused, j.ID, j.Evaluation.Outcome)
 	case j.Stage == StageDecided && !j.Verified:
 		_, err = s.Verify(ctx, j.ID, "")
 	case j.Stage == StageDecided, j.Stage == StageVerify && len(j.Procedure.Verify) == 0:
 		_, err = s.CloseJob(ctx, j.ID, "", "")
 	default:
-		err = fmt.Errorf("%w: job %d cannot go on: %s", ErrRefused, j.ID, j.missing())
+		err = fmt.Errorf("%w: job %d cannot go on: %s", gauge.ErrRefused, j.ID, j.missing())
 	}
 	return err
 }

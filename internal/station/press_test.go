@@ -13,7 +13,7 @@ import (
 func TestPressOfAGauge(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{AnyMeasurement: "probe"}).ID
-	press := Press{From: "floor", Means: MeansNext, Gauges: []string{"floor"}}
+	press := Press{From: "floor", Means: gauge.MeansNext, Gauges: []string{"floor"}}
 	err := r.Press(t.Context(), press)
 	j, failed := r.Job(t.Context(), id)
 	if err == nil || failed != nil || !strings.HasPrefix(j.Notice, "floor: ") {
@@ -31,7 +31,7 @@ func TestPressOfAGauge(t *testing.T) {
 func TestAJobByFoot(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{AnyMeasurement: "probe"}).ID
-	press := func(means Meaning) *Job {
+	press := func(means gauge.Meaning) *Job {
 		t.Helper()
 		if err := r.Press(t.Context(), Press{From: "pedal", Means: means}); err != nil {
 			t.Fatal(err)
@@ -46,25 +46,25 @@ func TestAJobByFoot(t *testing.T) {
 		t.Helper()
 		r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
 		r.press("probe", shown, gauge.Millimetre)
-		return press(MeansCapture)
+		return press(gauge.MeansCapture)
 	}
 	capture("25.43")
 	capture("25.93")
-	if j := press(MeansDiscard); j.taken[1].Discarded != "discarded with pedal" {
+	if j := press(gauge.MeansDiscard); j.taken[1].Discarded != "discarded with pedal" {
 		t.Errorf("discarded: %q", j.taken[1].Discarded)
 	}
 	capture("25.43")
 	if j := capture("23.70"); j.Stage != StageChoose {
 		t.Fatalf("stage %s", j.Stage)
 	}
-	if j := press(MeansNext); j.Stage != StageFit || j.Chosen[""] == "" {
+	if j := press(gauge.MeansNext); j.Stage != StageFit || j.Chosen[""] == "" {
 		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
 	}
-	if j := press(MeansNext); j.Stage != StageVerify {
+	if j := press(gauge.MeansNext); j.Stage != StageVerify {
 		t.Fatalf("stage %s", j.Stage)
 	}
-	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
-	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, ErrRefused) || err.Error() != want {
+	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
+	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, gauge.ErrRefused) || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 	if j, _ := r.Job(t.Context(), id); j.Notice != "pedal: job 1 cannot go on: measure end_play" {
@@ -73,13 +73,13 @@ func TestAJobByFoot(t *testing.T) {
 	if j := capture("0.18"); j.Stage != StageDecided {
 		t.Fatalf("stage %s", j.Stage)
 	}
-	if j := press(MeansNext); !j.Verified || j.Technician != "tech" {
+	if j := press(gauge.MeansNext); !j.Verified || j.Technician != "tech" {
 		t.Errorf("not signed")
 	}
-	if j := press(MeansNext); j.Stage != StageClosed {
+	if j := press(gauge.MeansNext); j.Stage != StageClosed {
 		t.Errorf("stage %s", j.Stage)
 	}
-	err = r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
+	err = r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
 	if want := "refused: pedal was pressed, but no job is open"; err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
@@ -96,7 +96,7 @@ func TestABadVerdictIsSignedByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.enter(id, "0.25")
-	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansNext})
+	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
 	if err == nil || !strings.HasSuffix(err.Error(), "that is signed by hand") {
 		t.Errorf("got %v", err)
 	}
@@ -111,11 +111,11 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 	left, right := r.start(map[string]string{"depth": "dial"}).ID, r.start(map[string]string{"depth": "probe"}).ID
 	r.enter(left, "25.43")
 	r.enter(right, "25.43")
-	err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard})
+	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard})
 	if want := `refused: pedal was pressed, but more than one job is open: name the gauges of its bench under "gauges" in its definition`; err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	if err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard, Gauges: []string{"far", "probe"}}); err != nil {
+	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far", "probe"}}); err != nil {
 		t.Error(err)
 	}
 	l, _ := r.Job(t.Context(), left)
@@ -123,7 +123,7 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 	if l.taken[0].Discarded != "" || o.taken[0].Discarded == "" {
 		t.Errorf("discarded %q and %q", l.taken[0].Discarded, o.taken[0].Discarded)
 	}
-	if err := r.Press(t.Context(), Press{From: "pedal", Means: MeansDiscard, Gauges: []string{"far"}}); err == nil || err.Error() != "refused: pedal was pressed, but no job with far is open" {
+	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far"}}); err == nil || err.Error() != "refused: pedal was pressed, but no job with far is open" {
 		t.Errorf("got %v", err)
 	}
 }
@@ -132,7 +132,7 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 func TestDataButtonForSomethingElse(t *testing.T) {
 	r := newRig(t)
 	r.Station.mu.Lock()
-	r.Station.gauges["dial"].Press = MeansNext
+	r.Station.gauges["dial"].Press = gauge.MeansNext
 	r.Station.mu.Unlock()
 	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
 	r.press("dial", "25.43", gauge.Millimetre)

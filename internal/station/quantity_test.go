@@ -22,7 +22,7 @@ func TestTypedTorqueIsKept(t *testing.T) {
 		{Job: id, Measurement: "depth", Shown: "25.4", Unit: gauge.NewtonMetre},
 		{Job: id, Measurement: "depth", Shown: "25.4", Unit: gauge.One},
 	} {
-		if _, _, err := r.Enter(t.Context(), wrong); !errors.Is(err, ErrRefused) {
+		if _, _, err := r.Enter(t.Context(), wrong); !errors.Is(err, gauge.ErrRefused) {
 			t.Errorf("%s was taken for %s: %v", wrong.Unit.Quantity(wrong.Shown), wrong.Measurement, err)
 		}
 	}

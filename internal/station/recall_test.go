@@ -408,21 +408,21 @@ func TestRecallRefusals(t *testing.T) {
 		kind error
 		want string
 	}{
-		{RecallRequest{Gauge: "caliper"}, ErrNotFound, `not found: there is no gauge "caliper"`},
-		{RecallRequest{Gauge: "dial"}, ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
-		{RecallRequest{Gauge: "dial", Model: ErrorFromWork, Error: &e}, ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
-		{RecallRequest{Gauge: "dial", Model: ErrorFromWork}, ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},
-		{RecallRequest{Gauge: "dial", Model: "sudden"}, ErrInput, `wrong input: "sudden" is no way in which an error comes about`},
-		{RecallRequest{Gauge: "dial", Error: &e, Standard: &negative}, ErrInput, "wrong input: the standard uncertainty of the error is not negative"},
-		{RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing}, ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
+		{RecallRequest{Gauge: "caliper"}, gauge.ErrNotFound, `not found: there is no gauge "caliper"`},
+		{RecallRequest{Gauge: "dial"}, gauge.ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
+		{RecallRequest{Gauge: "dial", Model: ErrorFromWork, Error: &e}, gauge.ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
+		{RecallRequest{Gauge: "dial", Model: ErrorFromWork}, gauge.ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},
+		{RecallRequest{Gauge: "dial", Model: "sudden"}, gauge.ErrInput, `wrong input: "sudden" is no way in which an error comes about`},
+		{RecallRequest{Gauge: "dial", Error: &e, Standard: &negative}, gauge.ErrInput, "wrong input: the standard uncertainty of the error is not negative"},
+		{RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing}, gauge.ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
 		{
 			RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
-			ErrInput,
+			gauge.ErrInput,
 			"wrong input: the error of gauge dial was found on 2026-03-01T08:00:00Z and cannot have grown since 2026-03-02T00:00:00Z: say an earlier time since when it grew",
 		},
 		{
 			RecallRequest{Gauge: "dial", Error: &e, Since: time.Date(9999, 3, 2, 0, 0, 0, 0, time.UTC)},
-			ErrInput,
+			gauge.ErrInput,
 			"wrong input: since 9999-03-02T00:00:00Z is later than 2026-03-01T08:00:00Z, until when the error of gauge dial counts: say an earlier time since when",
 		},
 	} {

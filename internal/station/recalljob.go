@@ -115,7 +115,7 @@ func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off 
 		case r.Gauge != e.gauge:
 			continue
 		case r.Unit.Kind() != gauge.KindLength:
-			return off, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", ErrRefused, j.ID, r.Seq, r.Unit)
+			return off, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", gauge.ErrRefused, j.ID, r.Seq, r.Unit)
 		}
 		off.counted = true
 		before := r.Value

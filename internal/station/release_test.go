@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gauged/internal/gauge"
 )
 
 // edited returns the library in force with a change of the procedure's text.
@@ -121,7 +123,7 @@ func TestLibraryWith(t *testing.T) {
 			}
 		})
 	}
-	if _, err := r.Library().With(context.Background(), FileParts, "none", nil); !errors.Is(err, ErrNotFound) {
+	if _, err := r.Library().With(context.Background(), FileParts, "none", nil); !errors.Is(err, gauge.ErrNotFound) {
 		t.Errorf("got %v", err)
 	}
 }

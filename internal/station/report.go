@@ -31,7 +31,7 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 	rejected[r.Reason] += count
 	g.Rejected = rejected
 	d.add(gauge.Fact{Reject: &r})
-	if g.Mode == ModeButton && r.Reason != gauge.ReasonRepeated {
+	if g.Mode == gauge.ModeButton && r.Reason != gauge.ReasonRepeated {
 		d.garbled(g, r, count)
 	}
 }
@@ -56,7 +56,7 @@ func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
 func (d *draft) gaugeReading(r gauge.Reading) {
 	f := d.reading(r)
 	g := d.gauge(r.Gauge)
-	if g.Mode != ModeButton || g.Press != "" && g.Press != MeansCapture {
+	if g.Mode != gauge.ModeButton || g.Press != "" && g.Press != gauge.MeansCapture {
 		return
 	}
 	if b := d.healthOf(r.Gauge).checking(d.s.o.Now()); b != nil {
@@ -78,7 +78,7 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 func (d *draft) takePressed(j *Job, f gauge.Fact) error {
 	if r := f.Reading; r.Source != "" {
 		if err := d.stale(r, oldestFromOutside); err != nil {
-			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, err)
+			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, err)
 		}
 	}
 	return d.take(j, j.Measuring, f, "")
@@ -111,7 +111,7 @@ func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
 		return err
 	}
 	if err := future(f.Reading, d.s.o.Now()); err != nil {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, f.Reading.Unit.Quantity(f.Reading.Shown), f.Reading.Gauge, err)
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, f.Reading.Unit.Quantity(f.Reading.Shown), f.Reading.Gauge, err)
 	}
 	return j.accepts(measurement, f)
 }
@@ -120,7 +120,7 @@ func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
 func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	r := f.Reading
 	refused := func(format string, args ...any) error {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, fmt.Errorf(format, args...))
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, fmt.Errorf(format, args...))
 	}
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
@@ -129,7 +129,7 @@ func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	case measurement == "":
 		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
 	case !ok:
-		return fmt.Errorf("%w: procedure %s has no measurement %q", ErrInput, j.Procedure.ID, measurement)
+		return fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, j.Procedure.ID, measurement)
 	case verify && !j.allFitted():
 		return refused("%s is measured after fitting; record the fitted part first", measurement)
 	case !verify && len(j.fitted) > 0:
@@ -142,7 +142,7 @@ func (j *Job) accepts(measurement string, f gauge.Fact) error {
 		return refused("it was taken already; wait for the next one")
 	}
 	if err := j.Procedure.AcceptUnit(measurement, r.Shown, r.Unit); err != nil {
-		return fmt.Errorf("%w: %w", ErrRefused, err)
+		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	return nil
 }

@@ -62,18 +62,18 @@ func (s *Station) NextRound(ctx context.Context, job uint64, by string) (*Job, e
 			return nil, err
 		}
 		if err := j.GoesOn(); err != nil {
-			return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+			return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 		}
 		data := j.leaves()
 		after := *j
 		if err := after.beginRound(data, 0); err != nil {
-			return nil, fmt.Errorf("%w: %w", ErrRefused, err)
+			return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 		}
 		if err := after.evaluate(); err != nil {
 			return nil, err
 		}
 		if after.Evaluation.Outcome == evaluate.MeasureAgain && len(after.Evaluation.Findings) > 0 {
-			return nil, fmt.Errorf("%w: %s", ErrRefused, after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Text)
+			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Text)
 		}
 		return d.stepOf(j, kindRound, by, data)
 	})

@@ -32,10 +32,10 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 		return nil, err
 	}
 	if strings.TrimSpace(r.UnitSerial) == "" {
-		return nil, fmt.Errorf("%w: a job needs the serial number of the unit", ErrInput)
+		return nil, fmt.Errorf("%w: a job needs the serial number of the unit", gauge.ErrInput)
 	}
 	if strings.TrimSpace(r.Technician) == "" {
-		return nil, fmt.Errorf("%w: a job needs the name of the technician", ErrInput)
+		return nil, fmt.Errorf("%w: a job needs the name of the technician", gauge.ErrInput)
 	}
 	gauges, err := s.bind(p, r.Gauges)
 	if err != nil {
@@ -49,7 +49,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 		return nil, err
 	}
 	for _, id := range slices.Sorted(maps.Keys(gaugesOf(gauges))) {
-		if s.has(id, ModeTyped) {
+		if s.has(id, gauge.ModeTyped) {
 			data.Typed = append(data.Typed, id)
 		}
 	}
@@ -90,7 +90,7 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 				}
 			}
 			if ok && s.measuresOther(id, step) {
-				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is a %v", ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind())
+				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is a %v", gauge.ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind())
 			}
 			if id != "" {
 				bound[step.Name] = id
@@ -99,13 +99,13 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 	}
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
 		if _, _, ok := p.Step(name); !ok && name != AnyMeasurement {
-			return nil, fmt.Errorf("%w: procedure %s has no measurement %q", ErrInput, p.ID, name)
+			return nil, fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, p.ID, name)
 		}
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
-			return nil, fmt.Errorf("%w: there is no gauge %q; the gauges are %s", ErrNotFound, id, strings.Join(s.order, ", "))
+			return nil, fmt.Errorf("%w: there is no gauge %q; the gauges are %s", gauge.ErrNotFound, id, strings.Join(s.order, ", "))
 		}
-		if id := wanted[name]; id != "" && s.has(id, ModeSwitch) {
-			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", ErrInput, id)
+		if id := wanted[name]; id != "" && s.has(id, gauge.ModeSwitch) {
+			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", gauge.ErrInput, id)
 		}
 	}
 	return bound, nil
@@ -121,12 +121,12 @@ func (s *Station) measuresOther(id string, step evaluate.Step) bool {
 // free refuses a second open job on a gauge whose button feeds jobs by itself:
 // its reading would land in both.
 func (d *draft) free(gaugeID string) (err error) {
-	if d.gauge(gaugeID).Mode != ModeButton {
+	if d.gauge(gaugeID).Mode != gauge.ModeButton {
 		return nil
 	}
 	d.eachOpen(func(j *Job) {
 		if j.uses(gaugeID) {
-			err = fmt.Errorf("%w: the button of gauge %s feeds job %d (unit %s), which is still open; close that job first", ErrRefused, gaugeID, j.ID, j.UnitSerial)
+			err = fmt.Errorf("%w: the button of gauge %s feeds job %d (unit %s), which is still open; close that job first", gauge.ErrRefused, gaugeID, j.ID, j.UnitSerial)
 		}
 	})
 	return err
@@ -154,11 +154,11 @@ func typedGauge(instrument string) string {
 // that the measurement is bound to, or that is named.
 func (d *draft) readFrom(j *Job, measurement, instrument string) (string, error) {
 	bound := j.Gauges[measurement]
-	typed := bound != "" && d.gauge(bound).Mode == ModeTyped
-	named := instrument != "" && d.gauge(instrument).Mode == ModeTyped
+	typed := bound != "" && d.gauge(bound).Mode == gauge.ModeTyped
+	named := instrument != "" && d.gauge(instrument).Mode == gauge.ModeTyped
 	switch {
 	case typed && named && bound != instrument:
-		return "", fmt.Errorf("%w: %s is measured with %s in job %d", ErrRefused, measurement, bound, j.ID)
+		return "", fmt.Errorf("%w: %s is measured with %s in job %d", gauge.ErrRefused, measurement, bound, j.ID)
 	case typed && (named || instrument == ""):
 		return bound, nil
 	case named:
@@ -206,17 +206,17 @@ func (j *Job) typed(measurement, shown string, u gauge.Unit) (evaluate.Reading, 
 		// Which measurement it is for is refused where all readings are.
 		value, err := gauge.ParseLength(shown, u)
 		if err != nil {
-			return evaluate.Reading{}, fmt.Errorf("%w: %w", ErrInput, err)
+			return evaluate.Reading{}, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
 		return evaluate.Reading{Value: value, Unit: u}, nil
 	}
 	r, err := j.Procedure.Typed(measurement, shown, u)
 	var wrong *evaluate.UnitError
 	if errors.As(err, &wrong) {
-		return r, fmt.Errorf("%w: %w", ErrRefused, err)
+		return r, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	if err != nil {
-		return r, fmt.Errorf("%w: %w", ErrInput, err)
+		return r, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	return r, nil
 }
@@ -225,7 +225,7 @@ func (j *Job) typed(measurement, shown string, u gauge.Unit) (evaluate.Reading, 
 // taken that still counts.
 func (s *Station) Discard(ctx context.Context, job, reading uint64, reason, by string) (*Job, error) {
 	if strings.TrimSpace(reason) == "" {
-		return nil, fmt.Errorf("%w: a reading is discarded with a reason, such as: not seated", ErrInput)
+		return nil, fmt.Errorf("%w: a reading is discarded with a reason, such as: not seated", gauge.ErrInput)
 	}
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
 		seq, err := j.discardable(reading)
@@ -240,21 +240,21 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 			continue
 		}
 		if r.Discarded != "" {
-			return 0, fmt.Errorf("%w: reading %d is discarded already: %s", ErrRefused, seq, r.Discarded)
+			return 0, fmt.Errorf("%w: reading %d is discarded already: %s", gauge.ErrRefused, seq, r.Discarded)
 		}
 		return r.Seq, nil
 	}
 	if seq == 0 {
-		return 0, fmt.Errorf("%w: job %d has no reading that counts", ErrRefused, j.ID)
+		return 0, fmt.Errorf("%w: job %d has no reading that counts", gauge.ErrRefused, j.ID)
 	}
-	return 0, fmt.Errorf("%w: reading %d does not belong to job %d", ErrNotFound, seq, j.ID)
+	return 0, fmt.Errorf("%w: reading %d does not belong to job %d", gauge.ErrNotFound, seq, j.ID)
 }
 
 // Verify signs the verdict that the measurements give.
 func (s *Station) Verify(ctx context.Context, job uint64, by string) (*Job, error) {
 	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
 		if j.Stage != StageDecided {
-			return "", nil, fmt.Errorf("%w: job %d has no verdict yet: %s", ErrRefused, j.ID, j.missing())
+			return "", nil, fmt.Errorf("%w: job %d has no verdict yet: %s", gauge.ErrRefused, j.ID, j.missing())
 		}
 		return kindVerified, struct{}{}, nil
 	})
@@ -288,10 +288,10 @@ func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (
 		}
 		given := strings.TrimSpace(reason) != ""
 		if j.Evaluation.Outcome == evaluate.Undecided && !given {
-			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", ErrInput, j.ID)
+			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", gauge.ErrInput, j.ID)
 		}
 		if j.Stage != StageDecided && !j.unproven() && !given {
-			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", ErrInput, j.ID, j.missing())
+			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", gauge.ErrInput, j.ID, j.missing())
 		}
 		return d.stepOf(j, kindClosed, by, closedData{reason, d.closingWarnings(j)})
 	})

@@ -56,7 +56,7 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]Sign, error) {
 	}
 	s.mu.RUnlock()
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, gaugeID)
+		return nil, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, gaugeID)
 	}
 	s.looks.mu.Lock()
 	defer s.looks.mu.Unlock()
@@ -93,7 +93,7 @@ func (s *Station) looker(ctx context.Context, info GaugeInfo) (*looker, error) {
 	if l.facts, err = s.o.Store.RecentReadings(ctx, info.ID, signReadings); err != nil {
 		return nil, err
 	}
-	if info.Mode == ModeStream && len(l.facts) > 0 {
+	if info.Mode == gauge.ModeStream && len(l.facts) > 0 {
 		rejects, err := s.o.Store.Rejects(ctx, info.ID, l.facts[0].Seq, signReadings)
 		if err != nil {
 			return nil, err

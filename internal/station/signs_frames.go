@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/signs"
 )
 
@@ -16,7 +17,7 @@ const oneInBurst = 20
 // frames is the median; a gauge that was silent for longer than is healthy was away,
 // and lost none.
 func (l *looker) frames() {
-	if l.gauge.Mode != ModeStream {
+	if l.gauge.Mode != gauge.ModeStream {
 		return
 	}
 	if len(l.facts) < 3 {

@@ -33,7 +33,7 @@ func TestEveryKindIsNamed(t *testing.T) {
 	kinds := append(slices.Clone(needStep), signs.LowBattery, signs.LostFrames, signs.WrongUnit)
 	step := micron
 	for name, l := range map[string]*looker{
-		"new": {gauge: GaugeInfo{Mode: ModeStream, Ability: gauge.Ability{Resolution: &step}}}, "of unknown step": {gauge: GaugeInfo{Mode: ModeStream}}, "known": healthy(),
+		"new": {gauge: GaugeInfo{Mode: gauge.ModeStream, Ability: gauge.Ability{Resolution: &step}}}, "of unknown step": {gauge: GaugeInfo{Mode: gauge.ModeStream}}, "known": healthy(),
 	} {
 		for _, kind := range kinds {
 			if s := sign(t, l, kind); s.Found || (s.Refused == "") != (name == "known") {

@@ -109,7 +109,7 @@ const enoughMoving = 100
 // stuck judges the movements of each job by those before it in which nothing was found, and
 // says what the newest shows.
 func (l *looker) stuck() {
-	if l.gauge.Mode != ModeStream {
+	if l.gauge.Mode != gauge.ModeStream {
 		return
 	}
 	f, err := signs.Finding{}, errors.New("no turn and no stroke was captured from it")

@@ -50,7 +50,7 @@ func TestSignsOfCaptures(t *testing.T) {
 	}
 	r.Station.looks.mu.Lock()
 	defer r.Station.looks.mu.Unlock()
-	l, err := r.Station.looker(t.Context(), GaugeInfo{ID: "probe", Mode: ModeStream})
+	l, err := r.Station.looker(t.Context(), GaugeInfo{ID: "probe", Mode: gauge.ModeStream})
 	if err != nil || len(l.jobs) != 1 {
 		t.Fatal(l.jobs, err)
 	}
@@ -109,7 +109,7 @@ func TestNothingMoved(t *testing.T) {
 		}
 		return measuredJob{movements: []movement{m}}
 	}
-	l := looker{gauge: GaugeInfo{Mode: ModeStream, Ability: gauge.Ability{Resolution: &step}}}
+	l := looker{gauge: GaugeInfo{Mode: gauge.ModeStream, Ability: gauge.Ability{Resolution: &step}}}
 	for _, moves := range []gauge.Length{7, 7, 0} {
 		l.jobs = append(l.jobs, turn(moves))
 	}

@@ -54,7 +54,7 @@ func (g failing) looker() *looker {
 	step, limit := micron, 4*micron
 	l := &looker{
 		gauge: GaugeInfo{
-			ID: "simulated", Mode: ModeStream, Fresh: 3 * time.Second, Pitch: 20 * micron, Presets: []gauge.Length{50 * micron},
+			ID: "simulated", Mode: gauge.ModeStream, Fresh: 3 * time.Second, Pitch: 20 * micron, Presets: []gauge.Length{50 * micron},
 			Ability: gauge.Ability{Unit: gauge.Millimetre, Resolution: &step, Error: &limit, Repeats: &gauge.Pooled{Deviation: micron, Freedom: 30}},
 		},
 	}

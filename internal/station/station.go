@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"sync"
@@ -10,15 +9,6 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-)
-
-// Errors that a caller may want to tell apart. They are wrapped with what they
-// are about and what to do.
-var (
-	ErrNotFound = errors.New("not found")
-	ErrRefused  = errors.New("refused") // it cannot be done as things stand
-	ErrInput    = errors.New("wrong input")
-	ErrStopped  = errors.New("the station has stopped")
 )
 
 // Options is what a station is made from.
@@ -107,7 +97,7 @@ func (s *Station) loadGauges(ctx context.Context) error {
 	for _, info := range s.o.Gauges {
 		state := gauge.StateAbsent
 		switch {
-		case info.Mode == ModeTyped:
+		case info.Mode == gauge.ModeTyped:
 			state = gauge.StateLive // there is nothing that could be unplugged
 		case info.Outside:
 			state = gauge.StateOpening
@@ -169,7 +159,7 @@ func (s *Station) Gauge(id string) (GaugeStatus, error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if !slices.Contains(s.order, id) {
-		return GaugeStatus{}, fmt.Errorf("%w: there is no gauge %q", ErrNotFound, id)
+		return GaugeStatus{}, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, id)
 	}
 	return s.gauges[id].copy(), nil
 }

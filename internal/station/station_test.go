@@ -46,7 +46,7 @@ func TestAWholeJob(t *testing.T) {
 	if got := r.kinds(id); got != want {
 		t.Errorf("facts %s, want %s", got, want)
 	}
-	if _, _, err := r.Enter(ctx, EnterRequest{Job: id, Shown: "1", Unit: gauge.Millimetre}); !errors.Is(err, ErrRefused) {
+	if _, _, err := r.Enter(ctx, EnterRequest{Job: id, Shown: "1", Unit: gauge.Millimetre}); !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("a closed job took a value: %v", err)
 	}
 	if j := r.job(id); j.Evaluation.Outcome != "conforms" || j.Closed.IsZero() {
@@ -123,30 +123,30 @@ func TestRefusals(t *testing.T) {
 		kind error
 		want string
 	}{
-		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), ErrNotFound, `not found: there is no procedure "x"`},
-		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), ErrInput, "wrong input: a job needs the serial number of the unit"},
-		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), ErrInput, "wrong input: a job needs the name of the technician"},
-		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far, remote, pedal, strict, clock, each, fresh, sweep, micrometer`},
-		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), ErrInput, `wrong input: procedure ring has no measurement "width"`},
-		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
-		{"capture from a button", capture(CaptureRequest{Job: id}), ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
-		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), ErrRefused, "refused: height has no gauge in job 1; type the value in"},
-		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), ErrRefused, "refused: gauge probe is absent for 0s"},
-		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
-		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), ErrInput, `wrong input: "25.4" is not a length: its unit is not known`},
-		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
-		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), ErrRefused, "refused: 0.35 N m was not taken: depth is a length in mm"},
-		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
-		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), ErrRefused, "refused: 1000001 N m was not taken: depth is a length in mm"},
-		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
-		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), ErrRefused, "refused: job 1 has no reading that counts"},
-		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
-		{"choose too early", job(r.Choose(ctx, ChooseRequest{Job: id})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
-		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
-		{"thickness in a unit of torque", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
-		{"verify too early", job(r.Verify(ctx, id, "")), ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
-		{"close unfinished", job(r.CloseJob(ctx, id, "", "")), ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
-		{"no job", job(r.Verify(ctx, 99, "")), ErrNotFound, "not found: there is no job 99"},
+		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), gauge.ErrNotFound, `not found: there is no procedure "x"`},
+		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), gauge.ErrInput, "wrong input: a job needs the serial number of the unit"},
+		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), gauge.ErrInput, "wrong input: a job needs the name of the technician"},
+		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), gauge.ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far, remote, pedal, strict, clock, each, fresh, sweep, micrometer`},
+		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), gauge.ErrInput, `wrong input: procedure ring has no measurement "width"`},
+		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), gauge.ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
+		{"capture from a button", capture(CaptureRequest{Job: id}), gauge.ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
+		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), gauge.ErrRefused, "refused: height has no gauge in job 1; type the value in"},
+		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is absent for 0s"},
+		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), gauge.ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
+		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), gauge.ErrInput, `wrong input: "25.4" is not a length: its unit is not known`},
+		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), gauge.ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 0.35 N m was not taken: depth is a length in mm"},
+		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), gauge.ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
+		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 1000001 N m was not taken: depth is a length in mm"},
+		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), gauge.ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
+		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), gauge.ErrRefused, "refused: job 1 has no reading that counts"},
+		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), gauge.ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
+		{"choose too early", job(r.Choose(ctx, ChooseRequest{Job: id})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"thickness in a unit of torque", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), gauge.ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
+		{"verify too early", job(r.Verify(ctx, id, "")), gauge.ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
+		{"close unfinished", job(r.CloseJob(ctx, id, "", "")), gauge.ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
+		{"no job", job(r.Verify(ctx, 99, "")), gauge.ErrNotFound, "not found: there is no job 99"},
 	}
 	for _, c := range cases {
 		if !errors.Is(c.err, c.kind) || c.err.Error() != c.want {
@@ -354,7 +354,7 @@ c.yaml:1:1: "gap" is missing`
 func TestStoppedStation(t *testing.T) {
 	r := newRig(t)
 	r.stop()
-	if _, err := r.CloseJob(t.Context(), 1, "x", ""); !errors.Is(err, ErrStopped) {
+	if _, err := r.CloseJob(t.Context(), 1, "x", ""); !errors.Is(err, gauge.ErrStopped) {
 		t.Errorf("got %v", err)
 	}
 	r.Report(Report{State: &gauge.StateChange{Gauge: "dial"}}) // must not block

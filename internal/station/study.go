@@ -95,7 +95,7 @@ func (s *Station) EvaluateStudy(ctx context.Context, r StudyRequest) (*StudyReco
 // RecordStudy makes a study and stores it. A refused study leaves nothing behind.
 func (s *Station) RecordStudy(ctx context.Context, r StudyRequest) (*StudyRecord, error) {
 	if strings.TrimSpace(r.By) == "" {
-		return nil, fmt.Errorf("%w: a study needs the name of who made it", ErrInput)
+		return nil, fmt.Errorf("%w: a study needs the name of who made it", gauge.ErrInput)
 	}
 	if _, err := s.Health(r.Gauge); err != nil {
 		return nil, err
@@ -119,9 +119,9 @@ func (s *Station) studied(ctx context.Context, r StudyRequest) (data studiedData
 	data = studiedData{Remark: r.Remark, Plan: r.Plan, Unit: r.Unit}
 	switch {
 	case !slices.Contains(study.Kinds, r.Plan.Kind):
-		return data, fmt.Errorf("%w: say what is asked: %v", ErrInput, study.Kinds)
+		return data, fmt.Errorf("%w: say what is asked: %v", gauge.ErrInput, study.Kinds)
 	case r.Checks != nil && len(r.Rows) > 0:
-		return data, fmt.Errorf("%w: a study takes rows of its own or the readings of stored checks, not both", ErrInput)
+		return data, fmt.Errorf("%w: a study takes rows of its own or the readings of stored checks, not both", gauge.ErrInput)
 	case r.Checks != nil:
 		data.Readings, data.Unit, err = s.checkReadings(ctx, r)
 	default:
@@ -132,19 +132,19 @@ func (s *Station) studied(ctx context.Context, r StudyRequest) (data studiedData
 	}
 	table, err := StudyTable(r.Gauge, data.Readings)
 	if err != nil {
-		return data, fmt.Errorf("%w: %w", ErrInput, err)
+		return data, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	values, err := r.Plan.Read(table, nil)
 	if err != nil {
-		return data, fmt.Errorf("%w: %w", ErrInput, err)
+		return data, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
 	result, err := r.Plan.Evaluate(values)
 	if err != nil {
-		return data, fmt.Errorf("%w: %w", ErrRefused, err)
+		return data, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	data.Headline = result.Headline()
 	if data.Figures, err = json.Marshal(result.Figures()); err != nil {
-		return data, fmt.Errorf("%w: readings of %s: a figure is no number: look at the readings: %w", ErrRefused, r.Gauge, err)
+		return data, fmt.Errorf("%w: readings of %s: a figure is no number: look at the readings: %w", gauge.ErrRefused, r.Gauge, err)
 	}
 	return data, nil
 }
@@ -202,5 +202,5 @@ func (s *Station) Study(ctx context.Context, seq uint64) (*StudyRecord, error) {
 			return data.record(facts[0]), nil
 		}
 	}
-	return nil, fmt.Errorf("%w: there is no study %d", ErrNotFound, seq)
+	return nil, fmt.Errorf("%w: there is no study %d", gauge.ErrNotFound, seq)
 }

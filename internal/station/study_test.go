@@ -64,11 +64,11 @@ func TestStudyOfChecks(t *testing.T) {
 		is     error
 		want   string
 	}{
-		{study.CrossedKind, StoredChecks{}, ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
-		{study.BiasKind, StoredChecks{Master: "x"}, ErrNotFound, `not found: there is no master "x"`},
-		{study.BiasKind, StoredChecks{Since: r.clock().Add(time.Hour)}, ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
-		{study.LinearityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
-		{study.CapabilityKind, StoredChecks{}, ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width"},
+		{study.CrossedKind, StoredChecks{}, gauge.ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
+		{study.BiasKind, StoredChecks{Master: "x"}, gauge.ErrNotFound, `not found: there is no master "x"`},
+		{study.BiasKind, StoredChecks{Since: r.clock().Add(time.Hour)}, gauge.ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
+		{study.LinearityKind, StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
+		{study.CapabilityKind, StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width"},
 	} {
 		if _, err := r.study(c.kind, c.checks, 0); !errors.Is(err, c.is) || err.Error() != c.want {
 			t.Errorf("got  %v\nwant %s", err, c.want)
@@ -107,15 +107,15 @@ func TestStudyIsKept(t *testing.T) {
 	if err != nil || len(all) != 1 {
 		t.Errorf("%d studies, %v", len(all), err)
 	}
-	if _, err := r.Study(t.Context(), stored.Seq-1); !errors.Is(err, ErrNotFound) || err.Error() != fmt.Sprintf("not found: there is no study %d", stored.Seq-1) {
+	if _, err := r.Study(t.Context(), stored.Seq-1); !errors.Is(err, gauge.ErrNotFound) || err.Error() != fmt.Sprintf("not found: there is no study %d", stored.Seq-1) {
 		t.Errorf("got %v", err)
 	}
 	request.Rows[3].Master = "old"
-	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, ErrRefused) || err.Error() != "refused: row 4: the calibration of master old was due on 2026-01-01: take another, or have it calibrated" {
+	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrRefused) || err.Error() != "refused: row 4: the calibration of master old was due on 2026-01-01: take another, or have it calibrated" {
 		t.Errorf("got %v", err)
 	}
 	request.Rows = make([]StudyRow, mostStudyRows+1)
-	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, ErrInput) || err.Error() != "wrong input: 10001 readings are more than the 10000 of one study" {
+	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrInput) || err.Error() != "wrong input: 10001 readings are more than the 10000 of one study" {
 		t.Errorf("got %v", err)
 	}
 }
@@ -136,7 +136,7 @@ func TestStudyOfZeroReturns(t *testing.T) {
 	if err != nil || len(s.Readings) != 4 || s.Readings[3].Seq == 0 || s.Readings[3].Value != "0.0003" || s.Readings[3].Known != "0" {
 		t.Errorf("%+v, %v", s, err)
 	}
-	if _, err := bias("block"); !errors.Is(err, ErrRefused) {
+	if _, err := bias("block"); !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("got %v", err)
 	}
 }

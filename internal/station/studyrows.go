@@ -28,9 +28,9 @@ var fromChecks = []study.Kind{study.BiasKind, study.LinearityKind, study.Stabili
 func (s *Station) studyReadings(ctx context.Context, r StudyRequest) (readings []StudyReading, unit gauge.Unit, err error) {
 	switch {
 	case len(r.Rows) == 0:
-		return nil, 0, fmt.Errorf("%w: a study needs readings", ErrInput)
+		return nil, 0, fmt.Errorf("%w: a study needs readings", gauge.ErrInput)
 	case len(r.Rows) > mostStudyRows:
-		return nil, 0, fmt.Errorf("%w: %d readings are more than the %d of one study", ErrInput, len(r.Rows), mostStudyRows)
+		return nil, 0, fmt.Errorf("%w: %d readings are more than the %d of one study", gauge.ErrInput, len(r.Rows), mostStudyRows)
 	}
 	unit = r.Unit
 	for i, row := range r.Rows {
@@ -45,7 +45,7 @@ func (s *Station) studyReadings(ctx context.Context, r StudyRequest) (readings [
 
 // inRow says in which row it is, after the kind of the error.
 func inRow(row int, err error) error {
-	for _, kind := range []error{ErrInput, ErrNotFound, ErrRefused} {
+	for _, kind := range []error{gauge.ErrInput, gauge.ErrNotFound, gauge.ErrRefused} {
 		if errors.Is(err, kind) {
 			return fmt.Errorf("%w: row %d: %s", kind, row, strings.TrimPrefix(err.Error(), kind.Error()+": "))
 		}
@@ -57,38 +57,38 @@ func inRow(row int, err error) error {
 func (s *Station) studyReading(ctx context.Context, r StudyRequest, row StudyRow, unit *gauge.Unit) (one StudyReading, err error) {
 	for _, label := range []string{row.Part, row.Person, row.Trial, row.Group, row.Day, row.Run, row.Time, row.Reference, row.Master} {
 		if len(label) > longestLabel {
-			return one, fmt.Errorf("%w: %q... is longer than %d bytes", ErrInput, label[:40], longestLabel)
+			return one, fmt.Errorf("%w: %q... is longer than %d bytes", gauge.ErrInput, label[:40], longestLabel)
 		}
 	}
 	var value gauge.Length
 	given := row.Unit
 	switch {
 	case (row.Seq == 0) == (row.Typed == ""):
-		return one, fmt.Errorf("%w: name a stored reading or a value, and not both", ErrInput)
+		return one, fmt.Errorf("%w: name a stored reading or a value, and not both", gauge.ErrInput)
 	case row.Seq > 0:
 		f, err := s.o.Store.Reading(ctx, row.Seq)
 		if err != nil {
-			return one, fmt.Errorf("%w: reading %d: %w", ErrNotFound, row.Seq, err)
+			return one, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, row.Seq, err)
 		}
 		if f.Reading.Gauge != r.Gauge {
-			return one, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, row.Seq, f.Reading.Gauge, r.Gauge)
+			return one, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, row.Seq, f.Reading.Gauge, r.Gauge)
 		}
 		value, given = f.Reading.Value, f.Reading.Unit
 		if row.Time == "" && r.Plan.Kind == study.StabilityKind {
 			row.Time = f.Reading.Time.UTC().Format(time.RFC3339)
 		}
 	case !given.Known():
-		return one, fmt.Errorf("%w: the value %q has no unit: a unit is never guessed", ErrInput, row.Typed)
+		return one, fmt.Errorf("%w: the value %q has no unit: a unit is never guessed", gauge.ErrInput, row.Typed)
 	default:
 		if value, err = gauge.ParseLength(row.Typed, given); err != nil {
-			return one, fmt.Errorf("%w: %w", ErrInput, err)
+			return one, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
 	}
 	if !unit.Known() {
 		*unit = given
 	}
 	if given.Kind() != unit.Kind() {
-		return one, fmt.Errorf("%w: the reading is in %v, the study in %v: one study has values of one kind", ErrInput, given, *unit)
+		return one, fmt.Errorf("%w: the reading is in %v, the study in %v: one study has values of one kind", gauge.ErrInput, given, *unit)
 	}
 	one = StudyReading{StudyRow: row, Value: studyText(value, *unit)}
 	one.Known, err = s.known(row, *unit)
@@ -99,10 +99,10 @@ func (s *Station) studyReading(ctx context.Context, r StudyRequest, row StudyRow
 func (s *Station) known(row StudyRow, unit gauge.Unit) (string, error) {
 	switch {
 	case row.Reference != "" && row.Master != "":
-		return "", fmt.Errorf("%w: the reference value is that of a master or a number, not both", ErrInput)
+		return "", fmt.Errorf("%w: the reference value is that of a master or a number, not both", gauge.ErrInput)
 	case row.Reference != "":
 		if _, err := study.ParseNumber(row.Reference); err != nil {
-			return "", fmt.Errorf("%w: reference value: %w", ErrInput, err)
+			return "", fmt.Errorf("%w: reference value: %w", gauge.ErrInput, err)
 		}
 		return row.Reference, nil
 	case row.Master == "":
@@ -113,7 +113,7 @@ func (s *Station) known(row StudyRow, unit gauge.Unit) (string, error) {
 	case err != nil:
 		return "", err
 	case unit.Kind() != gauge.KindLength:
-		return "", fmt.Errorf("%w: master %s is a length, the readings are in %v", ErrInput, m.ID, unit)
+		return "", fmt.Errorf("%w: master %s is a length, the readings are in %v", gauge.ErrInput, m.ID, unit)
 	}
 	return studyText(m.Value, unit), nil
 }
@@ -123,9 +123,9 @@ func (s *Station) master(id string) (check.Master, error) {
 	m, ok := s.o.Masters[id]
 	switch {
 	case !ok:
-		return m, fmt.Errorf("%w: there is no master %q", ErrNotFound, id)
+		return m, fmt.Errorf("%w: there is no master %q", gauge.ErrNotFound, id)
 	case m.Overdue(s.o.Now()):
-		return m, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", ErrRefused, m.ID, m.Due.Format(time.DateOnly))
+		return m, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", gauge.ErrRefused, m.ID, m.Due.Format(time.DateOnly))
 	}
 	return m, nil
 }
@@ -139,16 +139,16 @@ func studyText(l gauge.Length, u gauge.Unit) string {
 // checkReadings takes the readings of stored checks.
 func (s *Station) checkReadings(ctx context.Context, r StudyRequest) (readings []StudyReading, unit gauge.Unit, err error) {
 	if !slices.Contains(fromChecks, r.Plan.Kind) {
-		return nil, 0, fmt.Errorf("%w: a study of the kind %s cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability", ErrInput, r.Plan.Kind)
+		return nil, 0, fmt.Errorf("%w: a study of the kind %s cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability", gauge.ErrInput, r.Plan.Kind)
 	}
 	if r.Checks.Master != "" {
 		if _, ok := s.o.Masters[r.Checks.Master]; !ok {
-			return nil, 0, fmt.Errorf("%w: there is no master %q", ErrNotFound, r.Checks.Master)
+			return nil, 0, fmt.Errorf("%w: there is no master %q", gauge.ErrNotFound, r.Checks.Master)
 		}
 	}
 	unit = cmp.Or(r.Unit, s.unitOf(r.Gauge), gauge.Millimetre)
 	if unit.Kind() != gauge.KindLength {
-		return nil, 0, fmt.Errorf("%w: checks are of lengths, not in %v", ErrInput, unit)
+		return nil, 0, fmt.Errorf("%w: checks are of lengths, not in %v", gauge.ErrInput, unit)
 	}
 	records, err := s.Checks(ctx, r.Gauge)
 	if err != nil {
@@ -162,7 +162,7 @@ func (s *Station) checkReadings(ctx context.Context, r StudyRequest) (readings [
 		}
 	}
 	if len(readings) == 0 {
-		return nil, 0, fmt.Errorf("%w: there are no checks of gauge %s that the study could take: check it, or ask for an earlier time", ErrRefused, r.Gauge)
+		return nil, 0, fmt.Errorf("%w: there are no checks of gauge %s that the study could take: check it, or ask for an earlier time", gauge.ErrRefused, r.Gauge)
 	}
 	return readings, unit, nil
 }

@@ -40,9 +40,9 @@ type VoidRequest struct {
 func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error) {
 	switch {
 	case strings.TrimSpace(r.By) == "":
-		return nil, fmt.Errorf("%w: say who voids the check", ErrInput)
+		return nil, fmt.Errorf("%w: say who voids the check", gauge.ErrInput)
 	case strings.TrimSpace(r.Reason) == "":
-		return nil, fmt.Errorf("%w: say why check %d is voided", ErrInput, r.Check)
+		return nil, fmt.Errorf("%w: say why check %d is voided", gauge.ErrInput, r.Check)
 	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
@@ -50,11 +50,11 @@ func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error)
 	}
 	i := slices.IndexFunc(all, func(c *CheckRecord) bool { return c.Seq == r.Check })
 	if i < 0 {
-		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", ErrNotFound, r.Check, r.Gauge)
+		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", gauge.ErrNotFound, r.Check, r.Gauge)
 	}
 	err = s.do(ctx, func(d *draft) error {
 		if slices.Contains(d.healthOf(r.Gauge).voided, r.Check) {
-			return fmt.Errorf("%w: check %d of gauge %s is voided already", ErrRefused, r.Check, r.Gauge)
+			return fmt.Errorf("%w: check %d of gauge %s is voided already", gauge.ErrRefused, r.Check, r.Gauge)
 		}
 		return d.refold(ctx, r.Gauge, r.By, newFact{kindVoided, voidedData{r.Check, r.Reason}})
 	})

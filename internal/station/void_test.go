@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
 
@@ -32,9 +33,9 @@ func TestVoidedCheck(t *testing.T) {
 		kind error
 		want string
 	}{
-		{VoidRequest{"clock", mistaken.Seq, "wrong block", " "}, ErrInput, "say who voids the check"},
-		{VoidRequest{"clock", mistaken.Seq, "", "q"}, ErrInput, "say why check "},
-		{VoidRequest{"clock", good.Seq - 1, "wrong block", "q"}, ErrNotFound, "is no check of gauge clock"},
+		{VoidRequest{"clock", mistaken.Seq, "wrong block", " "}, gauge.ErrInput, "say who voids the check"},
+		{VoidRequest{"clock", mistaken.Seq, "", "q"}, gauge.ErrInput, "say why check "},
+		{VoidRequest{"clock", good.Seq - 1, "wrong block", "q"}, gauge.ErrNotFound, "is no check of gauge clock"},
 	} {
 		if _, err := r.VoidCheck(t.Context(), c.give); !errors.Is(err, c.kind) || !contains(err, c.want) {
 			t.Errorf("%+v: %v", c.give, err)
@@ -44,7 +45,7 @@ func TestVoidedCheck(t *testing.T) {
 	if _, err := r.VoidCheck(t.Context(), void); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := r.VoidCheck(t.Context(), void); !errors.Is(err, ErrRefused) {
+	if _, err := r.VoidCheck(t.Context(), void); !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("voided twice: %v", err)
 	}
 	look := func(when string) {

@@ -34,14 +34,14 @@ type ZeroRequest struct {
 // fails the gauge. A reading that was recorded already gives that record.
 func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*CheckRecord, error) {
 	if strings.TrimSpace(r.By) == "" {
-		return nil, fmt.Errorf("%w: a check needs the name of who made it", ErrInput)
+		return nil, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
 	h, err := s.Health(r.Gauge)
 	if err != nil {
 		return nil, err
 	}
 	if h.zeroWithin() == nil {
-		return nil, fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", ErrRefused, r.Gauge)
+		return nil, fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, r.Gauge)
 	}
 	least, err := s.afterJob(ctx, r)
 	if err != nil {
@@ -66,7 +66,7 @@ func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*CheckRe
 			f = d.reading(*f.Reading)
 		}
 		if f.Seq <= least {
-			return fmt.Errorf("%w: reading %d was taken before job %d was measured: let the gauge return to zero and read again", ErrRefused, f.Seq, r.Job)
+			return fmt.Errorf("%w: reading %d was taken before job %d was measured: let the gauge return to zero and read again", gauge.ErrRefused, f.Seq, r.Job)
 		}
 		c, err = d.recordZero(r.Gauge, r.Job, f, r.By, r.Remark)
 		return err
@@ -88,7 +88,7 @@ func (s *Station) afterJob(ctx context.Context, r ZeroRequest) (uint64, error) {
 	}
 	seqs := j.readingsOf(r.Gauge)
 	if len(seqs) == 0 {
-		return 0, fmt.Errorf("%w: no reading of job %d is of gauge %s", ErrInput, r.Job, r.Gauge)
+		return 0, fmt.Errorf("%w: no reading of job %d is of gauge %s", gauge.ErrInput, r.Job, r.Gauge)
 	}
 	return slices.Max(seqs), nil
 }
@@ -107,10 +107,10 @@ func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact,
 		}}, nil
 	case r.Reading != 0:
 		if f, err = s.o.Store.Reading(ctx, r.Reading); err != nil {
-			return f, fmt.Errorf("%w: reading %d: %w", ErrNotFound, r.Reading, err)
+			return f, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, r.Reading, err)
 		}
 		if f.Reading.Gauge != r.Gauge {
-			return f, fmt.Errorf("%w: reading %d is of %s, not of %s", ErrInput, r.Reading, f.Reading.Gauge, r.Gauge)
+			return f, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, r.Reading, f.Reading.Gauge, r.Gauge)
 		}
 		return f, s.fitsZero(f)
 	}
@@ -127,11 +127,11 @@ func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
 		return false, nil
 	}
 	if last := h.LastZero; last != nil && last.holds(f.Seq) {
-		return false, fmt.Errorf("%w: reading %d of gauge %s was recorded as its zero return already; wait for the next one", ErrRefused, f.Seq, id)
+		return false, fmt.Errorf("%w: reading %d of gauge %s was recorded as its zero return already; wait for the next one", gauge.ErrRefused, f.Seq, id)
 	}
 	c, err := d.recordZero(id, j.ID, f, cmp.Or(by, j.Technician), "")
 	if err != nil {
-		return false, fmt.Errorf("%w: no measurement is due in job %d, and %s", ErrRefused, j.ID, strings.TrimPrefix(err.Error(), ErrRefused.Error()+": "))
+		return false, fmt.Errorf("%w: no measurement is due in job %d, and %s", gauge.ErrRefused, j.ID, strings.TrimPrefix(err.Error(), gauge.ErrRefused.Error()+": "))
 	}
 	open, err := d.openJob(j.ID)
 	if err != nil {
@@ -175,10 +175,10 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 // fitsZero refuses a reading that is too old to say what the gauge shows now.
 func (s *Station) fitsZero(f gauge.Fact) error {
 	if err := future(f.Reading, s.o.Now()); err != nil {
-		return fmt.Errorf("%w: reading %d is no zero return of now: %w", ErrRefused, f.Seq, err)
+		return fmt.Errorf("%w: reading %d is no zero return of now: %w", gauge.ErrRefused, f.Seq, err)
 	}
 	if age := s.o.Now().Sub(f.Reading.Time); age > longestCheck {
-		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
+		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", gauge.ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
 	}
 	return nil
 }
@@ -187,9 +187,9 @@ func (s *Station) fitsZero(f gauge.Fact) error {
 func (h *Health) unused(seq uint64) error {
 	switch last := h.Last; {
 	case last != nil && last.holds(seq):
-		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
+		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
 	case seq < h.recorded || slices.ContainsFunc(h.zeros, func(zero uint64) bool { return seq <= zero }):
-		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", ErrRefused, seq)
+		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", gauge.ErrRefused, seq)
 	}
 	return nil
 }
@@ -199,11 +199,11 @@ func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
 	within := d.healthOf(gaugeID).zeroWithin()
 	switch {
 	case within == nil:
-		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", ErrRefused, gaugeID)
+		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, gaugeID)
 	case r.Unit.Kind() != gauge.KindLength:
-		return fmt.Errorf("%w: %s of gauge %s is no length", ErrRefused, r.Unit.Quantity(r.Shown), gaugeID)
+		return fmt.Errorf("%w: %s of gauge %s is no length", gauge.ErrRefused, r.Unit.Quantity(r.Shown), gaugeID)
 	case r.Value.Abs() > *within:
-		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", ErrRefused, r.Unit.Quantity(r.Shown), gaugeID, inMicrometres(*within))
+		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", gauge.ErrRefused, r.Unit.Quantity(r.Shown), gaugeID, inMicrometres(*within))
 	}
 	return nil
 }

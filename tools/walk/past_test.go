@@ -98,7 +98,7 @@ func makePast(t *testing.T, file string) {
 	p := &past{TB: t, now: time.Now().AddDate(0, 0, -400).UTC().Truncate(time.Second)}
 	var gauges []station.GaugeInfo
 	for _, g := range c.Gauges {
-		gauges = append(gauges, station.GaugeInfo{ID: g.ID, Title: g.Title, Mode: station.ModeTyped, Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability})
+		gauges = append(gauges, station.GaugeInfo{ID: g.ID, Title: g.Title, Mode: gauge.ModeTyped, Unit: g.Unit, Resolution: g.Resolution, Ability: g.Ability})
 	}
 	p.Station, err = station.New(t.Context(), station.Options{Store: store, Gauges: gauges, Library: c.Library, Masters: c.Masters, Plans: c.Plans, Now: p.clock})
 	if err != nil {

@@ -9,7 +9,6 @@ import (
 	"sync"
 	"time"
 
-	"gauged/internal/devices"
 	"gauged/internal/gauge"
 )
 
@@ -46,9 +45,9 @@ func (p *player) plug() error {
 	go func() {
 		defer close(done)
 		switch p.Mode {
-		case devices.ModeStream:
+		case gauge.ModeStream:
 			p.stream(ctx)
-		case devices.ModePoll:
+		case gauge.ModePoll:
 			p.answer()
 		}
 	}()

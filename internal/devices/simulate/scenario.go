@@ -13,8 +13,8 @@ type Gauge struct {
 	Name     string
 	Layout   *devices.Layout
 	Unit     gauge.Unit
-	Decimals int          // of the digits it shows
-	Mode     devices.Mode // the layout's unless the scenario says otherwise
+	Decimals int        // of the digits it shows
+	Mode     gauge.Mode // the layout's unless the scenario says otherwise
 	Every    time.Duration
 	Value    gauge.Length // what is really there
 	Noise    gauge.Length // each frame is off by up to this much either way
@@ -78,8 +78,8 @@ func (g *Gauge) readMode(v shopfile.Value) {
 	if !v.Given() {
 		return
 	}
-	g.Mode = devices.Mode(v.OneOf(string(devices.ModeButton), string(devices.ModeStream), string(devices.ModePoll)))
-	if g.Layout != nil && g.Mode == devices.ModePoll && len(g.Layout.RequestTo("")) == 0 {
+	g.Mode = gauge.Mode(v.OneOf(string(gauge.ModeButton), string(gauge.ModeStream), string(gauge.ModePoll)))
+	if g.Layout != nil && g.Mode == gauge.ModePoll && len(g.Layout.RequestTo("")) == 0 {
 		v.Problemf("the layout %s has no request to answer", g.Layout.Name)
 	}
 }

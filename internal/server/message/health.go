@@ -119,20 +119,20 @@ var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
 func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
 	if degrees == "" {
 		if tolerance != "" {
-			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", station.ErrInput)
+			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", gauge.ErrInput)
 		}
 		return nil, nil
 	}
 	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
 	if err != nil {
-		return nil, fmt.Errorf("%w: temperature: %w", station.ErrInput, err)
+		return nil, fmt.Errorf("%w: temperature: %w", gauge.ErrInput, err)
 	}
 	t := &check.Temperature{Above: at - referenceTemperature}
 	if tolerance == "" {
 		return t, nil
 	}
 	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
-		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", station.ErrInput, tolerance)
+		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", gauge.ErrInput, tolerance)
 	}
 	return t, nil
 }

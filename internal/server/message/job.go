@@ -16,7 +16,7 @@ func Job(j *station.Job) *gaugedv1.Job {
 		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: parts, OtherParts: otherParts,
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
 		ChosenPart: j.Chosen[""], ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
-		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, station.ErrRefused.Error()+": "),
+		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
 }

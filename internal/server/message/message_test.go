@@ -141,7 +141,7 @@ func TestVerification(t *testing.T) {
 func TestGaugeShowsItsOwnDigits(t *testing.T) {
 	since := time.Date(2024, 5, 6, 7, 8, 9, 0, time.UTC)
 	g := station.GaugeStatus{
-		GaugeInfo: station.GaugeInfo{ID: "g", Title: "dial", Connection: "port", Layout: "value", Mode: station.ModePoll, Unit: gauge.Inch, Resolution: gauge.MustLength("0.00005", gauge.Inch)},
+		GaugeInfo: station.GaugeInfo{ID: "g", Title: "dial", Connection: "port", Layout: "value", Mode: gauge.ModePoll, Unit: gauge.Inch, Resolution: gauge.MustLength("0.00005", gauge.Inch)},
 		State:     gauge.StateFailed, Since: since, Reason: "bytes \xff", Readings: 3,
 		Last: gauge.Fact{Seq: 5, Reading: &gauge.Reading{Gauge: "g", Number: 2, Time: since, Value: gauge.MustLength("-1.50", gauge.Millimetre), Shown: "-1.50", Unit: gauge.Millimetre, Status: gauge.StatusLowBattery, Raw: []byte("x")}},
 	}

@@ -74,11 +74,11 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 				continue
 			}
 			if *l.to, err = gauge.ParseLength(l.text, unit); err != nil {
-				return nil, fmt.Errorf("%w: point %d: %s: %w", station.ErrInput, i+1, l.what, err)
+				return nil, fmt.Errorf("%w: point %d: %s: %w", gauge.ErrInput, i+1, l.what, err)
 			}
 		}
 		if unit.Kind() != gauge.KindLength {
-			return nil, fmt.Errorf("%w: point %d: %v is no unit of length", station.ErrInput, i+1, unit)
+			return nil, fmt.Errorf("%w: point %d: %v is no unit of length", gauge.ErrInput, i+1, unit)
 		}
 		one.Own = standard.Metres()
 		all = append(all, one)

@@ -96,7 +96,7 @@ func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Pla
 		err = fmt.Errorf("%s is not a width: give the distance of the limits, above 0", in.GetTolerance())
 	}
 	if err != nil {
-		return p, fmt.Errorf("%w: tolerance: %w", station.ErrInput, err)
+		return p, fmt.Errorf("%w: tolerance: %w", gauge.ErrInput, err)
 	}
 	p.Options.Tolerance = study.Float(width)
 	return p, nil

@@ -136,7 +136,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 	for _, g := range s.Gauges() {
 		m.collectGauge(ch, g)
 		m.collectSigns(ch, g.ID)
-		if h, err := s.Health(g.ID); err == nil && g.Mode != station.ModeSwitch {
+		if h, err := s.Health(g.ID); err == nil && g.Mode != gauge.ModeSwitch {
 			collectHealth(ch, g.ID, h)
 		}
 	}

@@ -76,7 +76,7 @@ func newRig(t testing.TB) *rig {
 		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon.AddDate(0, 0, -int(ago.Load())) },
 		Masters:  map[string]check.Master{"zero": {ID: "zero"}, "block-25": {ID: "block-25", Due: noon.AddDate(0, 1, 0)}},
 		Plans:    map[string]*station.Plan{"dial": {Every: 30 * 24 * time.Hour}},
-		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: station.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: station.ModeStream, Outside: true}},
+		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: gauge.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: gauge.ModeStream, Outside: true}},
 		OnCommit: func(_ time.Duration, facts int, err error) { commits.Observe(3*time.Millisecond, facts, err) },
 	})
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/prometheus/client_golang/prometheus"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -43,7 +44,7 @@ func (m *Metrics) followSigns(ctx context.Context) {
 // lookAt looks at a gauge when something new is known of it.
 func (m *Metrics) lookAt(ctx context.Context, g station.GaugeStatus) error {
 	h, err := m.o.Station.Health(g.ID)
-	if err != nil || g.Mode == station.ModeSwitch {
+	if err != nil || g.Mode == gauge.ModeSwitch {
 		return err
 	}
 	m.mu.Lock()
