@@ -79,7 +79,7 @@ func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) dri
 	metre := 1e12 / float64(unit.Size())
 	check := drift.Check{
 		Found: inUnit(p.GetError(), unit), Uncertainty: p.GetIndependentUncertainty() * metre, Shared: p.GetSharedUncertainty() * metre,
-		Uses: float64(c.GetUses()), Aside: c.GetZeroReturn(),
+		Uses: float64(c.GetUses()), Unused: c.GetUses() == 0, Aside: c.GetZeroReturn(),
 	}
 	switch p.GetVerdict() {
 	case pb.CheckVerdict_CHECK_VERDICT_PASS:

@@ -336,8 +336,9 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*CheckRecord
 	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.add); err != nil {
 		return nil, err
 	}
+	uses := h.trend.usesOf()
 	for _, c := range l.sorted() {
-		c.Uses = uint64(h.trend.usesOf(c.place()))
+		c.Uses = uint64(uses[c.Seq])
 	}
 	return l.checks, nil
 }

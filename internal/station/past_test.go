@@ -104,6 +104,38 @@ func TestImportedChecks(t *testing.T) {
 	}
 }
 
+// TestUsesOfImportedChecks: of checks that were made before the history began each has
+// its own count of uses, in the list as in the trend, so that all who advise on the
+// interval by use say the same.
+func TestUsesOfImportedChecks(t *testing.T) {
+	r := rigAt(t, filepath.Join(t.TempDir(), "history.db"))
+	noon := r.clock()
+	r.conform("clock")
+	r.check("clock", r.at("clock", "block", "25.001"))
+	var past []PastCheck
+	for month := 1; month <= 4; month++ {
+		past = append(past, PastCheck{Time: noon.AddDate(0, -month, 0), Certificate: "K", Found: stated(t, "0.0005")})
+	}
+	if _, problems, err := r.ImportChecks(t.Context(), ImportRequest{Gauge: "clock", By: "q", Checks: past}); err != nil || len(problems) > 0 {
+		t.Fatal(problems, err)
+	}
+	all, err := r.Checks(t.Context(), "clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := r.Health("clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var listed, computed []float64
+	for i, c := range all {
+		listed, computed = append(listed, float64(c.Uses)), append(computed, h.trend.series[0].Checks[i].Uses)
+	}
+	if want := []float64{1, 2, 3, 4, 6}; !reflect.DeepEqual(listed, want) || !reflect.DeepEqual(computed, want) {
+		t.Errorf("the list has %v, the trend %v, want %v", listed, computed, want)
+	}
+}
+
 // TestImportOfTheLastCheck: a failed result of a laboratory that is newer than the last
 // check here makes the gauge suspect.
 func TestImportOfTheLastCheck(t *testing.T) {

@@ -1,7 +1,6 @@
 package station
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"sync"
@@ -16,7 +15,7 @@ import (
 // when it is first asked for. It never changes. nil is without checks.
 type trend struct {
 	series []drift.Series // in the order in which points were first checked
-	uses   []usesAt       // of each check, in the order of the history
+	uses   []usesAt       // of each check, in the order of their times
 	o      drift.Options  // by the last check that states it
 	last   time.Time
 	review func() *drift.Gauge
@@ -29,16 +28,16 @@ type usesAt struct {
 	uses float64
 }
 
-// usesOf are those at a check; 0 when it is not known.
-func (t *trend) usesOf(seq uint64) float64 {
-	if t == nil {
-		return 0
+// usesOf are those at each check, by its number: several checks of the past may have the
+// same place in the history.
+func (t *trend) usesOf() map[uint64]float64 {
+	of := map[uint64]float64{}
+	if t != nil {
+		for _, u := range t.uses {
+			of[u.seq] = u.uses
+		}
 	}
-	i, found := slices.BinarySearchFunc(t.uses, seq, func(u usesAt, seq uint64) int { return cmp.Compare(u.seq, seq) })
-	if !found {
-		return 0
-	}
-	return t.uses[i].uses
+	return of
 }
 
 // with returns the trend after a check; uses are those of the gauge so far.
@@ -47,7 +46,7 @@ func (t *trend) with(c *CheckRecord, uses float64) *trend {
 	if t != nil {
 		next.series, next.uses, next.o, next.last = slices.Clone(t.series), t.uses, t.o, t.last
 	}
-	next.uses = append(next.uses, usesAt{c.place(), uses})
+	next.uses = append(next.uses, usesAt{c.Seq, uses})
 	if limit := c.Result.Limit; limit != nil {
 		next.o.MPE = limit.Metres()
 	}
@@ -61,7 +60,7 @@ func (t *trend) with(c *CheckRecord, uses float64) *trend {
 		next.last = c.Time
 	}
 	for _, p := range c.checks() {
-		p.check.Time, p.check.Uses = next.last, uses
+		p.check.Time, p.check.Uses, p.check.Unused = next.last, uses, uses == 0
 		if p.check.Valid(nil) != nil {
 			continue // a check that says nothing: its result stands all the same
 		}
