@@ -163,12 +163,13 @@ func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
 	answer := &pb.RecallResponse{
 		Error: mm("0.030"), StandardUncertainty: mm("0.0012"), Since: at(1), Until: at(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 		Model: pb.RecallModel_RECALL_MODEL_CONSTANT, Items: []*pb.RecallItem{{
-			JobId: 3, UnitSerial: "U-3", Started: at(3), Closed: at(9), Measured: mm("0.120"), Corrected: mm("0.090"),
+			JobId: 3, UnitSerial: "U-3", Started: at(3), Closed: at(9), Measured: mm("0.120"), Correction: mm("-0.030"), Corrected: mm("0.090"),
+			Results: []*pb.RecallResult{{Name: "end_play", Title: "End play", Before: mm("0.120"), Correction: mm("-0.030"), After: mm("0.090"), Allowed: &pb.Range{Min: mm("0.100")}, Was: pb.Outcome_OUTCOME_CONFORMS, Is: pb.Outcome_OUTCOME_DOES_NOT_CONFORM}},
 			Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
 			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
 			Change: pb.RecallChange_RECALL_CHANGE_TURNED,
 		}, {
-			JobId: 4, UnitSerial: "U-4", Started: at(4), Measured: mm("0.160"), Corrected: mm("0.130"),
+			JobId: 4, UnitSerial: "U-4", Started: at(4), Measured: mm("0.160"), Correction: mm("-0.030"), Corrected: mm("0.130"),
 			Allowed: &pb.Range{Min: mm("0.100"), Max: mm("0.200")},
 			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
 			Change: pb.RecallChange_RECALL_CHANGE_KEPT,

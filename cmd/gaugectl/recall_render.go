@@ -25,11 +25,13 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	}
 	fmt.Fprintf(w, "%s, %d undecided now.\n\n", plural(int(r.GetFlipped()), "verdict")+turns(r.GetFlipped()), r.GetUndecided())
 	columns(w, func(tab io.Writer) {
-		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTED\tLIMITS\tPROBABILITY")
+		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 		for _, i := range r.GetItems() {
 			row := newRecallRow(i)
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", i.GetJobId(), row.Serial, timeText(i.GetStarted()),
-				row.Before, row.After, row.Measured, row.Corrected, row.Limits, row.Probability)
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\n", i.GetJobId(), row.Serial, timeText(i.GetStarted()), row.values())
+			for _, r := range row.Results {
+				fmt.Fprintf(tab, "\t%s\t\t%s\n", r.Name, r.values())
+			}
 		}
 	})
 }
@@ -48,36 +50,40 @@ func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) 
 func writeRecall(name string, r *pb.RecallResponse) error {
 	return writeFile(name, "the list", func(f io.Writer) error {
 		w := csv.NewWriter(f)
-		rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability", "beyond"}}
+		rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 		for _, i := range r.GetItems() {
-			rows = append(rows, recallRecord(i))
+			rows = append(rows, recallRecords(i)...)
 		}
 		return w.WriteAll(rows)
 	})
 }
 
-func recallRecord(i *pb.RecallItem) []string {
-	probability := ""
-	if i.Probability != nil {
-		probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
-	}
-	length := i.GetMeasured()
-	if length == nil {
-		length = i.GetAllowed().GetMax()
-	}
-	beyond := ""
+// recallRecords are the lines of a job: one of its closing dimension, and one of each
+// judged result whose outcome is another one.
+func recallRecords(i *pb.RecallItem) (all [][]string) {
+	beyond, closed := "", ""
 	if i.GetBeyond() {
 		beyond = "yes"
 	}
-	closed := ""
 	if i.GetClosed() != nil {
 		closed = i.GetClosed().AsTime().Format(time.RFC3339)
 	}
-	return []string{
-		strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), i.GetStarted().AsTime().Format(time.RFC3339), closed,
-		recallOutcome(i.GetBefore()), recallOutcome(i.GetAfter()), i.GetMeasured().GetText(), i.GetCorrected().GetText(),
-		i.GetAllowed().GetMin().GetText(), i.GetAllowed().GetMax().GetText(), unitSymbol(length.GetUnit()), probability, beyond,
+	record := func(result string, v recallValues) {
+		probability := ""
+		if v.probability != nil {
+			probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
+		}
+		all = append(all, []string{
+			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStarted().AsTime().Format(time.RFC3339), closed,
+			recallOutcome(v.was), recallOutcome(v.is), v.before.GetText(), v.correction.GetText(), v.after.GetText(),
+			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), unitSymbol(v.unit()), probability, beyond,
+		})
 	}
+	record("", valuesOfItem(i))
+	for _, r := range i.GetResults() {
+		record(r.GetName(), valuesOfResult(r))
+	}
+	return all
 }
 
 // writeFile makes a file of what write writes.

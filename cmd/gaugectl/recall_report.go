@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strconv"
 	"strings"
 	"time"
 
@@ -35,13 +34,6 @@ type recallReport struct {
 type recallGroup struct {
 	Title string
 	Rows  []recallRow
-}
-
-type recallRow struct {
-	Job                            uint64
-	Serial, Started, Before, After string
-	Measured, Corrected            string
-	Limits, Probability            string
 }
 
 // newRecallReport is for an answer at a time.
@@ -86,22 +78,6 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		}
 	}
 	return report
-}
-
-func newRecallRow(i *pb.RecallItem) recallRow {
-	row := recallRow{
-		Job: i.GetJobId(), Serial: i.GetUnitSerial(), Started: i.GetStarted().AsTime().UTC().Format("2006-01-02 15:04"),
-		Before: recallOutcome(i.GetBefore()), After: recallOutcome(i.GetAfter()),
-		Measured: lengthText(i.GetMeasured()), Corrected: lengthText(i.GetCorrected()),
-		Limits: lengthText(i.GetAllowed().GetMin()) + " to " + lengthText(i.GetAllowed().GetMax()), Probability: "-",
-	}
-	if i.GetBeyond() {
-		row.Corrected += " >"
-	}
-	if i.Probability != nil {
-		row.Probability = strconv.FormatFloat(i.GetProbability(), 'f', 4, 64)
-	}
-	return row
 }
 
 // recallError is the error that was taken off: one, or from place to place.
@@ -225,9 +201,12 @@ func (r *recallReport) text(w io.Writer) {
 	for _, g := range r.Groups {
 		fmt.Fprintf(w, "\n%s (%d)\n", g.Title, len(g.Rows))
 		columns(w, func(tab io.Writer) {
-			fmt.Fprintln(tab, "UNIT\tJOB\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTED\tLIMITS\tPROBABILITY")
+			fmt.Fprintln(tab, "UNIT\tJOB\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 			for _, i := range g.Rows {
-				fmt.Fprintf(tab, "%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", i.Serial, i.Job, i.Started, i.Before, i.After, i.Measured, i.Corrected, i.Limits, i.Probability)
+				fmt.Fprintf(tab, "%s\t%d\t%s\t%s\n", i.Serial, i.Job, i.Started, i.values())
+				for _, r := range i.Results {
+					fmt.Fprintf(tab, "%s\t\t\t%s\n", r.Name, r.values())
+				}
 			}
 		})
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -106,31 +107,41 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="recall-%s.csv"`, fileName(page.ID)))
 	table := csv.NewWriter(w)
-	rows := [][]string{{"job", "unit_serial", "started", "closed", "before", "now", "measured", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
-		text := func(l *gauge.Length) string {
-			if l == nil {
-				return ""
-			}
-			return evaluate.TextIn(*l, i.Unit)
-		}
-		closed, probability := "", ""
+		closed, beyond := "", ""
 		if !i.Closed.IsZero() {
 			closed = i.Closed.UTC().Format(time.RFC3339)
 		}
-		if i.Probability != nil {
-			probability = strconv.FormatFloat(*i.Probability, 'f', 4, 64)
-		}
-		beyond := ""
 		if i.Beyond {
 			beyond = "yes"
 		}
-		rows = append(rows, []string{
-			strconv.FormatUint(i.Job, 10), i.UnitSerial, i.Started.UTC().Format(time.RFC3339), closed, string(i.Before), string(i.After),
-			text(i.Measured), text(i.Corrected), text(i.Allowed.Min), text(i.Allowed.Max), i.Unit.String(), probability, beyond,
-		})
+		row := func(result, before, now string, values ...string) {
+			rows = append(rows, slices.Concat([]string{strconv.FormatUint(i.Job, 10), i.UnitSerial, result, i.Started.UTC().Format(time.RFC3339), closed, before, now}, values, []string{beyond}))
+		}
+		row("", string(i.Before), string(i.After), recalled(i.Measured, i.Correction(), i.Corrected, i.Allowed, i.Unit, i.Probability)...)
+		for _, r := range i.Results {
+			row(r.Name, string(r.Was), string(r.Is), recalled(r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
+		}
 	}
 	return table.WriteAll(rows)
+}
+
+// recalled are the values of a line: before, the correction, after, the limits, the unit
+// and the probability.
+func recalled(before, correction, after *gauge.Length, allowed evaluate.Limits, u gauge.Unit, probability *float64) (cells []string) {
+	for _, l := range []*gauge.Length{before, correction, after, allowed.Min, allowed.Max} {
+		text := ""
+		if l != nil {
+			text = evaluate.TextIn(*l, u)
+		}
+		cells = append(cells, text)
+	}
+	chance := ""
+	if probability != nil {
+		chance = strconv.FormatFloat(*probability, 'f', 4, 64)
+	}
+	return append(cells, u.String(), chance)
 }
 
 // fileName keeps what any system takes in the name of a file.

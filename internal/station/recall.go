@@ -65,7 +65,12 @@ type RecallItem struct {
 	Beyond      bool // a reading lay beyond the masters: see recall.Curve
 
 	Change recall.Change
+
+	Results []RecallResult // that are judged and whose outcome is another one now
 }
+
+// Correction is Corrected less Measured; nil where one of them is.
+func (i RecallItem) Correction() *gauge.Length { return less(i.Corrected, i.Measured) }
 
 // jobSpan is how many jobs are looked through by one read.
 const jobSpan = 2000

@@ -79,7 +79,7 @@ func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 func (j *Job) recalled(before, after *evaluate.Evaluation) *RecallItem {
 	item := &RecallItem{
 		Job: j.ID, UnitSerial: j.UnitSerial, Started: j.Started, Closed: j.Closed,
-		Before: before.Outcome, After: after.Outcome, Change: changed(before, after),
+		Before: before.Outcome, After: after.Outcome, Change: changed(before, after), Results: changedResults(before, after),
 	}
 	then, now := j.closing(before), j.closing(after)
 	item.Measured, item.Allowed, item.Unit = then.value, then.allowed, then.unit

@@ -3584,7 +3584,11 @@ type RecallItem struct {
 	// What became of the verdict.
 	Change RecallChange `protobuf:"varint,11,opt,name=change,proto3,enum=gauged.v1.RecallChange" json:"change,omitempty"`
 	// A reading of the gauge lay beyond the outermost points of the error, where that of the nearest one was taken off.
-	Beyond        bool `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
+	Beyond bool `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
+	// Corrected less measured; absent where one of the two is.
+	Correction *Length `protobuf:"bytes,13,opt,name=correction,proto3" json:"correction,omitempty"`
+	// The judged results whose outcome is another one now.
+	Results       []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3703,6 +3707,138 @@ func (x *RecallItem) GetBeyond() bool {
 	return false
 }
 
+func (x *RecallItem) GetCorrection() *Length {
+	if x != nil {
+		return x.Correction
+	}
+	return nil
+}
+
+func (x *RecallItem) GetResults() []*RecallResult {
+	if x != nil {
+		return x.Results
+	}
+	return nil
+}
+
+// RecallResult is a judged result whose outcome is another one with the error taken off.
+type RecallResult struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the result in the procedure.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its title.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// As found; absent when it was not judged then.
+	Before *Length `protobuf:"bytes,3,opt,name=before,proto3" json:"before,omitempty"`
+	// With the error taken off; absent when it is not judged any more.
+	After *Length `protobuf:"bytes,4,opt,name=after,proto3" json:"after,omitempty"`
+	// After less before; absent where one of the two is.
+	Correction *Length `protobuf:"bytes,5,opt,name=correction,proto3" json:"correction,omitempty"`
+	// Its limits.
+	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
+	// Its outcome then.
+	Was Outcome `protobuf:"varint,7,opt,name=was,proto3,enum=gauged.v1.Outcome" json:"was,omitempty"`
+	// Its outcome now.
+	Is Outcome `protobuf:"varint,8,opt,name=is,proto3,enum=gauged.v1.Outcome" json:"is,omitempty"`
+	// Probability from 0 to 1 that it is within its limits, with the error taken off; absent when nothing is known of the gauges.
+	Probability   *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RecallResult) Reset() {
+	*x = RecallResult{}
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RecallResult) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RecallResult) ProtoMessage() {}
+
+func (x *RecallResult) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RecallResult.ProtoReflect.Descriptor instead.
+func (*RecallResult) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+}
+
+func (x *RecallResult) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RecallResult) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *RecallResult) GetBefore() *Length {
+	if x != nil {
+		return x.Before
+	}
+	return nil
+}
+
+func (x *RecallResult) GetAfter() *Length {
+	if x != nil {
+		return x.After
+	}
+	return nil
+}
+
+func (x *RecallResult) GetCorrection() *Length {
+	if x != nil {
+		return x.Correction
+	}
+	return nil
+}
+
+func (x *RecallResult) GetAllowed() *Range {
+	if x != nil {
+		return x.Allowed
+	}
+	return nil
+}
+
+func (x *RecallResult) GetWas() Outcome {
+	if x != nil {
+		return x.Was
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *RecallResult) GetIs() Outcome {
+	if x != nil {
+		return x.Is
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *RecallResult) GetProbability() float64 {
+	if x != nil && x.Probability != nil {
+		return *x.Probability
+	}
+	return 0
+}
+
 // RecallResponse has the jobs, changed verdicts first.
 type RecallResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -3738,7 +3874,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3750,7 +3886,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3763,7 +3899,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -3868,7 +4004,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3880,7 +4016,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3893,7 +4029,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -3914,7 +4050,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3926,7 +4062,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3939,7 +4075,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -4208,7 +4344,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x90\x04\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xf6\x04\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -4224,7 +4360,24 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vprobability\x18\n" +
 	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12/\n" +
 	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06change\x12\x16\n" +
-	"\x06beyond\x18\f \x01(\bR\x06beyondB\x0e\n" +
+	"\x06beyond\x18\f \x01(\bR\x06beyond\x121\n" +
+	"\n" +
+	"correction\x18\r \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"correction\x121\n" +
+	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresultsB\x0e\n" +
+	"\f_probability\"\xec\x02\n" +
+	"\fRecallResult\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
+	"\x06before\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x06before\x12'\n" +
+	"\x05after\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05after\x121\n" +
+	"\n" +
+	"correction\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"correction\x12*\n" +
+	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12$\n" +
+	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
+	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
+	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
 	"\f_probability\"\xa5\x04\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
@@ -4298,7 +4451,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 46)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 47)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -4346,134 +4499,143 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*RecallRequest)(nil),            // 43: gauged.v1.RecallRequest
 	(*RecallPoint)(nil),              // 44: gauged.v1.RecallPoint
 	(*RecallItem)(nil),               // 45: gauged.v1.RecallItem
-	(*RecallResponse)(nil),           // 46: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 47: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 48: gauged.v1.StreamRecallResponse
-	nil,                              // 49: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 50: gauged.v1.Length
-	(*timestamppb.Timestamp)(nil),    // 51: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 52: google.protobuf.Duration
-	(Unit)(0),                        // 53: gauged.v1.Unit
-	(*Range)(nil),                    // 54: gauged.v1.Range
-	(Outcome)(0),                     // 55: gauged.v1.Outcome
+	(*RecallResult)(nil),             // 46: gauged.v1.RecallResult
+	(*RecallResponse)(nil),           // 47: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 48: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 49: gauged.v1.StreamRecallResponse
+	nil,                              // 50: gauged.v1.GaugeHealth.ChartsEntry
+	(*Length)(nil),                   // 51: gauged.v1.Length
+	(*timestamppb.Timestamp)(nil),    // 52: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 53: google.protobuf.Duration
+	(Unit)(0),                        // 54: gauged.v1.Unit
+	(*Range)(nil),                    // 55: gauged.v1.Range
+	(Outcome)(0),                     // 56: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	50, // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
-	51, // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	52, // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	50, // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	50, // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	50, // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	50, // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	50, // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	50, // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
-	1,  // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	50, // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
-	6,  // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	50, // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	6,  // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	50, // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	50, // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,  // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	6,  // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	51, // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,  // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,  // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	36, // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	32, // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	0,  // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	51, // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,  // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	51, // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,  // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	12, // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	49, // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	13, // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,  // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,  // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	11, // 33: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	51, // 34: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	51, // 35: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10, // 36: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,  // 37: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	17, // 38: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	53, // 39: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	16, // 40: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	16, // 41: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,  // 42: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 43: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	17, // 44: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,  // 45: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10, // 46: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	53, // 47: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	51, // 48: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	27, // 49: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	27, // 50: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	28, // 51: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,  // 52: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	30, // 53: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10, // 54: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	51, // 55: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	51, // 56: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,  // 57: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10, // 58: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	51, // 59: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,  // 60: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	33, // 61: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,  // 62: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10, // 63: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	41, // 64: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	53, // 65: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	51, // 66: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	44, // 67: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	53, // 68: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	51, // 69: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	51, // 70: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	50, // 71: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	54, // 72: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	50, // 73: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	55, // 74: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	55, // 75: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,  // 76: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	45, // 77: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	50, // 78: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	51, // 79: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	51, // 80: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,  // 81: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	50, // 82: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,  // 83: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	44, // 84: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	43, // 85: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	46, // 86: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14, // 87: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	19, // 88: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	21, // 89: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	18, // 90: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	24, // 91: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	34, // 92: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	29, // 93: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	26, // 94: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	38, // 95: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	40, // 96: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	43, // 97: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	47, // 98: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15, // 99: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	20, // 100: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	22, // 101: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	23, // 102: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	25, // 103: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	35, // 104: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	31, // 105: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	37, // 106: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	39, // 107: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	42, // 108: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	46, // 109: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	48, // 110: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	99, // [99:111] is the sub-list for method output_type
-	87, // [87:99] is the sub-list for method input_type
-	87, // [87:87] is the sub-list for extension type_name
-	87, // [87:87] is the sub-list for extension extendee
-	0,  // [0:87] is the sub-list for field type_name
+	51,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	52,  // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	53,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	51,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
+	51,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
+	51,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
+	51,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
+	51,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
+	51,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
+	51,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
+	6,   // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	51,  // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	6,   // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	51,  // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	51,  // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	1,   // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	6,   // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	52,  // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,   // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,   // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	36,  // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	32,  // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	0,   // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	52,  // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,   // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	52,  // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,   // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	12,  // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	50,  // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	13,  // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,   // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,   // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	11,  // 33: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	52,  // 34: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	52,  // 35: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10,  // 36: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,   // 37: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	17,  // 38: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	54,  // 39: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	16,  // 40: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	16,  // 41: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,   // 42: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 43: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	17,  // 44: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,   // 45: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 46: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	54,  // 47: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 48: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	27,  // 49: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	27,  // 50: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	28,  // 51: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,   // 52: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	30,  // 53: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10,  // 54: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 55: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	52,  // 56: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 57: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10,  // 58: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 59: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,   // 60: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	33,  // 61: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,   // 62: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10,  // 63: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	41,  // 64: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	54,  // 65: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	52,  // 66: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	44,  // 67: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	54,  // 68: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 69: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	52,  // 70: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	51,  // 71: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	55,  // 72: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	51,  // 73: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	56,  // 74: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	56,  // 75: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,   // 76: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	51,  // 77: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Length
+	46,  // 78: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	51,  // 79: gauged.v1.RecallResult.before:type_name -> gauged.v1.Length
+	51,  // 80: gauged.v1.RecallResult.after:type_name -> gauged.v1.Length
+	51,  // 81: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Length
+	55,  // 82: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	56,  // 83: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	56,  // 84: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	45,  // 85: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	51,  // 86: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	52,  // 87: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	52,  // 88: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,   // 89: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	51,  // 90: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,   // 91: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	44,  // 92: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	43,  // 93: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	47,  // 94: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14,  // 95: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	19,  // 96: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	21,  // 97: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	18,  // 98: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	24,  // 99: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	34,  // 100: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	29,  // 101: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	26,  // 102: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	38,  // 103: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	40,  // 104: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	43,  // 105: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	48,  // 106: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15,  // 107: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	20,  // 108: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	22,  // 109: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	23,  // 110: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	25,  // 111: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	35,  // 112: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	31,  // 113: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	37,  // 114: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	39,  // 115: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	42,  // 116: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	47,  // 117: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	49,  // 118: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	107, // [107:119] is the sub-list for method output_type
+	95,  // [95:107] is the sub-list for method input_type
+	95,  // [95:95] is the sub-list for extension type_name
+	95,  // [95:95] is the sub-list for extension extendee
+	0,   // [0:95] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -4485,13 +4647,14 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
 	file_gauged_v1_health_proto_msgTypes[41].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[42].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   46,
+			NumMessages:   47,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -88,9 +88,18 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 
 func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
 	w := writer{i.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, i.Unit) }}
-	return &gaugedv1.RecallItem{
+	m := &gaugedv1.RecallItem{
 		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
 		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: contract(recallChanges, i.Change), Beyond: i.Beyond,
+		Correction: w.optional(i.Correction()),
 	}
+	for _, r := range i.Results {
+		w := writer{r.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, r.Unit) }}
+		m.Results = append(m.Results, &gaugedv1.RecallResult{
+			Name: r.Name, Title: r.Title, Before: w.optional(r.Before), After: w.optional(r.After), Correction: w.optional(r.Correction()),
+			Allowed: w.limits(r.Allowed), Was: Outcome(r.Was), Is: Outcome(r.Is), Probability: r.Probability,
+		})
+	}
+	return m
 }
