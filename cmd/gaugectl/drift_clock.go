@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
+	"gauged/internal/table"
 )
 
 // checkClock reads the times of checks: dates, or numbers of any unit, all alike.
@@ -29,7 +30,7 @@ var numberEpoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 const farthest = 100_000
 
 func (k *checkClock) read(text string) (time.Time, error) {
-	if t, err := parseCheckTime(text); err == nil {
+	if t, err := table.Time(text); err == nil {
 		if k.first != nil {
 			return t, fmt.Errorf("%q is a date, and the times before it are numbers: write all alike", text)
 		}
@@ -77,13 +78,4 @@ func (k *checkClock) numeric() bool { return k.first != nil }
 // number is the time as it was written.
 func (k *checkClock) number(t time.Time) float64 {
 	return study.Float(k.first) + drift.Days(numberEpoch, t)
-}
-
-func parseCheckTime(text string) (time.Time, error) {
-	for _, form := range []string{time.DateOnly, time.RFC3339} {
-		if t, err := time.Parse(form, text); err == nil && t.Year() >= 1900 && t.Year() < 2200 {
-			return t.UTC(), nil
-		}
-	}
-	return time.Time{}, fmt.Errorf("%q is not a time: write 2026-03-31 or 2026-03-31T14:05:00Z", text)
 }

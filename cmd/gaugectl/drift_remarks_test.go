@@ -53,7 +53,7 @@ func TestDriftRemarks(t *testing.T) {
 func TestDriftRefusesAnErrorThatIsNotTheReading(t *testing.T) {
 	const header = "time,error,reading,reference\n"
 	code, _, stderr := driftOfText(t, header+"2024-01-15,0.01,25.0102,25\n2024-02-14,0.2,25.009,25\n")
-	if want := "gaugectl: FILE:3:12: the error 0.2 is not the reading 25.009 less the reference value 25, which is 0.009: correct the row, or leave out the column error, or reading and reference; all are in one unit\n"; code == 0 || stderr != want {
+	if want := "gaugectl: FILE:3:12: column error: the error 0.2 is not the reading 25.009 less the reference value 25, which is 0.009: correct the row, or leave out the column error, or reading and reference; all are in one unit\n"; code == 0 || stderr != want {
 		t.Errorf("exit %d\n got %s\nwant %s", code, stderr, want)
 	}
 }

@@ -81,8 +81,8 @@ func (a *app) importChecks(ctx context.Context, d *daemon, table *pastTable, req
 			request.Checks = append(request.Checks, c.check)
 		}
 	}
-	request.DryRun = request.GetDryRun() || len(table.problems) > 0
-	problems := table.problems
+	request.DryRun = request.GetDryRun() || table.wrong != nil
+	problems := []error{table.wrong}
 	answer := &pb.ImportChecksResponse{}
 	if len(request.GetChecks()) > 0 {
 		var err error
@@ -93,8 +93,8 @@ func (a *app) importChecks(ctx context.Context, d *daemon, table *pastTable, req
 	for _, p := range answer.GetProblems() {
 		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheck()].line, p.GetText()))
 	}
-	if len(problems) > 0 {
-		return fmt.Errorf("nothing was stored:\n%w", errors.Join(problems...))
+	if err := errors.Join(problems...); err != nil {
+		return fmt.Errorf("nothing was stored:\n%w", err)
 	}
 	return a.show(answer, func(w io.Writer) {
 		renderChecks(w, answer.GetChecks())

@@ -1,11 +1,8 @@
 package main
 
 import (
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,6 +13,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/capture"
 	"gauged/internal/gauge"
+	"gauged/internal/table"
 )
 
 func (a *app) motionCommand() *cobra.Command {
@@ -59,56 +57,33 @@ type stream struct {
 
 // readStream reads a stream from a CSV file.
 func readStream(name string) (*stream, error) {
-	f, err := os.Open(name)
-	if err != nil {
+	s := &stream{}
+	if err := readTable(name, table.Form{Columns: table.Needed("time_ms", "value", "unit")}, s.add); err != nil {
 		return nil, err
 	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	r.FieldsPerRecord = 3
-	s := &stream{}
-	for line := 0; ; line++ {
-		row, err := r.Read()
-		switch {
-		case errors.Is(err, io.EOF) && len(s.readings) > 0:
-			return s, nil
-		case errors.Is(err, io.EOF):
-			return nil, fmt.Errorf("%s: there are no readings; the columns are time_ms, value and unit", name)
-		case err != nil:
-			return nil, fmt.Errorf("%s: %w", name, err)
-		case line == 0 && row[0] == "time_ms":
-			continue
-		}
-		if column, err := s.add(row); err != nil {
-			at, character := r.FieldPos(column)
-			return nil, fmt.Errorf("%s:%d:%d: %w", name, at, character, err)
-		}
-	}
+	return s, nil
 }
 
-// add takes one row, or says which of its columns is wrong.
-func (s *stream) add(row []string) (column int, err error) {
-	ms, err := strconv.ParseUint(strings.TrimSpace(row[0]), 10, 40)
-	if err != nil {
-		return 0, fmt.Errorf("%q is not a time in milliseconds", row[0])
+// add takes one row.
+func (s *stream) add(r *table.Row) {
+	ms := table.Parse(r, "time_ms", func(text string) (uint64, error) {
+		ms, err := strconv.ParseUint(text, 10, 40)
+		if err != nil {
+			return 0, fmt.Errorf("%q is not a time in whole milliseconds", text)
+		}
+		return ms, nil
+	})
+	unit := lengthUnit(r, gauge.UnitUnknown)
+	if s.unit.Known() && unit.Known() && unit != s.unit {
+		r.Wrongf("unit", "the unit is %s here and %s before: one stream has one unit", unit, s.unit)
 	}
-	unit, err := gauge.ParseUnit(strings.TrimSpace(row[2]), gauge.KindLength)
-	switch {
-	case err != nil:
-		return 2, err
-	case s.unit.Known() && unit != s.unit:
-		return 2, fmt.Errorf("the unit is %s here and %s before: one stream has one unit", unit, s.unit)
+	value := length(r, "value", unit)
+	if !r.OK() {
+		return
 	}
-	shown := strings.TrimSpace(row[1])
-	value, err := gauge.ParseLength(shown, unit)
-	if err != nil {
-		return 1, err
-	}
-	_, decimals, _ := strings.Cut(shown, ".")
+	_, decimals, _ := strings.Cut(r.Number("value"), ".")
 	s.unit, s.decimals = unit, max(s.decimals, len(decimals))
 	s.readings = append(s.readings, capture.Reading{Seq: uint64(len(s.readings) + 1), Time: time.Duration(ms) * time.Millisecond, Value: value})
-	return 0, nil
 }
 
 func (s *stream) text(l gauge.Length) string {

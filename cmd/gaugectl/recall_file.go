@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"os"
 	"strconv"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"gauged/internal/health/recall"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/table"
 	"gauged/internal/uncertainty"
 
 	pb "gauged/api/gauged/v1"
@@ -167,56 +169,48 @@ func (j tableJob) item(r recall.Result) station.RecallItem {
 }
 
 // jobColumns are the columns of a file of jobs.
-var jobColumns = []tableColumn{
-	{"job", true},
-	{"unit_serial", true},
-	{"started", true},
-	{"measured", true},
-	{"lower", true},
-	{"upper", true},
-	{"unit", true},
-	{"standard_uncertainty", true},
-	{"freedom", false},
-	{"coefficient", false},
-	{"reading", false},
-	{"gauge", false},
-}
+var jobColumns = append(
+	table.Needed("job", "unit_serial", "started", "measured", "lower", "upper", "unit", "standard_uncertainty"),
+	table.Optional("freedom", "coefficient", "reading", "gauge")...,
+)
 
 // readJobs reads the jobs of a file that a gauge measured: all, when there is no
 // column that names gauges. places says that the error is not the same at every
 // reading, so that each line needs its own.
 func readJobs(name, gaugeID string, places bool) (jobs []tableJob, err error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	t := table.New(name, file, table.Form{Columns: jobColumns})
+	if places {
+		t.Need("reading", "the error is not the same at every reading: add what the gauge showed")
+	}
+	if t.Has("gauge") && gaugeID == "" {
+		return nil, errors.Join(t.Err(), fmt.Errorf("%s: the jobs name their gauges: say which one was wrong, before --file", name))
+	}
 	seen := map[uint64]int{} // place in jobs
-	err = readTable(name, jobColumns, func(t *tableRow) error {
-		if t.has("gauge") && gaugeID == "" {
-			return t.errorf("gauge", "the jobs name their gauges: say which one was wrong, before --file")
-		}
-		if places && !t.has("reading") {
-			return t.errorf("job", "the error is not the same at every reading: the jobs need a column reading, what the gauge showed")
-		}
-		j, err := readJob(t)
+	for r := range t.Rows() {
+		j := readJob(r)
 		at, known := seen[j.Number]
 		switch {
-		case err != nil:
-			return err
-		case t.has("gauge") && t.cell("gauge") != gaugeID:
-			return nil
-		case known && !t.has("reading"):
-			return t.errorf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, jobs[at].line)
+		case !r.OK() || r.Has("gauge") && r.Text("gauge") != gaugeID:
+		case known && !r.Has("reading"):
+			r.Wrongf("job", "job %d stands in line %d already: add up the coefficients of its measurements", j.Number, jobs[at].line)
 		case known && !jobs[at].same(j):
-			return t.errorf("job", "job %d stands in line %d with other values: each line of a job has another reading and coefficient of the gauge, all else is the same", j.Number, jobs[at].line)
+			r.Wrongf("job", "job %d stands in line %d with other values: each line of a job has another reading and coefficient of the gauge, all else is the same", j.Number, jobs[at].line)
 		case known:
 			jobs[at].Uses = append(jobs[at].Uses, j.Uses...)
-			return nil
+		default:
+			seen[j.Number] = len(jobs)
+			jobs = append(jobs, j)
 		}
-		seen[j.Number] = len(jobs)
-		jobs = append(jobs, j)
-		return nil
-	})
-	if err == nil && len(jobs) == 0 {
-		err = fmt.Errorf("%s: no job was measured with %s", name, cmp.Or(gaugeID, "the gauge"))
 	}
-	return jobs, err
+	if t.OK() && len(jobs) == 0 {
+		return nil, fmt.Errorf("%s: no job was measured with %s", name, cmp.Or(gaugeID, "the gauge"))
+	}
+	return jobs, t.Err()
 }
 
 // same reports whether a line is of the same job.
@@ -224,56 +218,51 @@ func (j tableJob) same(o tableJob) bool {
 	return j.serial == o.serial && j.started.Equal(o.started) && j.Value == o.Value && j.Low == o.Low && j.High == o.High && j.Standard == o.Standard && j.Exact == o.Exact && j.Freedom == o.Freedom
 }
 
-func readJob(t *tableRow) (j tableJob, err error) {
-	j.line, j.serial = t.line(), t.cell("unit_serial")
-	if j.Number, err = t.whole("job"); err != nil {
-		return j, err
+func readJob(r *table.Row) (j tableJob) {
+	j.line, j.serial = r.Line(), r.Text("unit_serial")
+	j.Number = table.Parse(r, "job", func(text string) (uint64, error) {
+		n, err := strconv.ParseUint(text, 10, 63)
+		if err != nil || n == 0 {
+			return 0, fmt.Errorf("%q is not a whole number over 0", text)
+		}
+		return n, nil
+	})
+	var err error
+	if j.started, err = table.Time(r.Text("started")); err != nil {
+		r.Wrong("started", err)
 	}
-	if j.started, err = parseCheckTime(t.cell("started")); err != nil {
-		return j, t.errorf("started", "%w", err)
-	}
-	if j.unit, err = gauge.ParseUnit(t.cell("unit"), gauge.KindLength); err != nil {
-		return j, t.errorf("unit", "%w", err)
-	}
+	j.unit = lengthUnit(r, gauge.UnitUnknown)
 	j.Low, j.High = recall.NoLow, recall.NoHigh
 	for _, c := range []struct {
 		column string
 		needed bool
 		to     *gauge.Length
 	}{{"measured", true, &j.Value}, {"lower", false, &j.Low}, {"upper", false, &j.High}, {"standard_uncertainty", false, &j.Standard}} {
-		if !c.needed && t.cell(c.column) == "" {
-			continue
-		}
-		if *c.to, err = gauge.ParseLength(t.cell(c.column), j.unit); err != nil {
-			return j, t.errorf(c.column, "%w", err)
+		if c.needed || r.Text(c.column) != "" {
+			*c.to = length(r, c.column, j.unit)
 		}
 	}
-	j.Exact = j.Standard == 0 && t.cell("standard_uncertainty") != ""
-	if text := t.cell("freedom"); text != "" {
+	j.Exact = j.Standard == 0 && r.Text("standard_uncertainty") != ""
+	if text := r.Text("freedom"); text != "" {
 		if j.Freedom, err = strconv.Atoi(text); err != nil || j.Freedom < 1 {
-			return j, t.errorf("freedom", "degrees of freedom are a whole number over 0, not %q: leave the cell empty where they are infinite", text)
+			r.Wrongf("freedom", "degrees of freedom are a whole number over 0, not %q: leave the cell empty where they are infinite", text)
 		}
 	}
-	coefficient := 1.0
-	if text := t.cell("coefficient"); text != "" {
-		if coefficient, err = parseNumber(text); err != nil {
-			return j, t.errorf("coefficient", "%w", err)
-		}
+	use := recall.Use{Time: j.started, Coefficient: 1}
+	if r.Text("coefficient") != "" {
+		use.Coefficient = table.Parse(r, "coefficient", parseNumber)
+	}
+	if r.Has("reading") {
+		use.Shown = length(r, "reading", j.unit)
 	}
 	switch {
 	case j.Standard < 0:
-		return j, t.errorf("standard_uncertainty", "%w", errors.New("an uncertainty is not negative"))
+		r.Wrongf("standard_uncertainty", "an uncertainty is not negative")
 	case j.Low == recall.NoLow && j.High == recall.NoHigh:
-		return j, t.errorf("lower", "without limits there is no verdict: write the lower or the upper one, or leave the line out")
+		r.Wrongf("lower", "without limits there is no verdict: write the lower or the upper one, or leave the line out")
 	case j.Low > j.High:
-		return j, t.errorf("lower", "the lower limit %s is above the upper one, %s", t.cell("lower"), t.cell("upper"))
-	}
-	use := recall.Use{Time: j.started, Coefficient: coefficient}
-	if t.has("reading") {
-		if use.Shown, err = gauge.ParseLength(t.cell("reading"), j.unit); err != nil {
-			return j, t.errorf("reading", "%w", err)
-		}
+		r.Wrongf("lower", "the lower limit %s is above the upper one, %s", r.Text("lower"), r.Text("upper"))
 	}
 	j.Uses = []recall.Use{use}
-	return j, nil
+	return j
 }

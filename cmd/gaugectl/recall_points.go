@@ -1,48 +1,29 @@
 package main
 
 import (
-	"fmt"
-
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
+	"gauged/internal/table"
 
 	pb "gauged/api/gauged/v1"
 )
 
 // pointColumns are the columns of a file of errors.
-var pointColumns = []tableColumn{
-	{"reading", true},
-	{"error", true},
-	{"unit", true},
-	{"standard_uncertainty", false},
-	{"master", false},
-}
+var pointColumns = append(table.Needed("reading", "error", "unit"), table.Optional("standard_uncertainty", "master")...)
 
 // readPoints reads the error of a gauge at several readings.
 func readPoints(name string) (points []*pb.RecallPoint, err error) {
-	err = readTable(name, pointColumns, func(t *tableRow) error {
-		unit, err := gauge.ParseUnit(t.cell("unit"), gauge.KindLength)
-		if err != nil {
-			return t.errorf("unit", "%w", err)
+	err = readTable(name, table.Form{Columns: pointColumns}, func(r *table.Row) {
+		unit := lengthUnit(r, gauge.UnitUnknown)
+		length(r, "reading", unit)
+		length(r, "error", unit)
+		if r.Text("standard_uncertainty") != "" {
+			length(r, "standard_uncertainty", unit)
 		}
-		p := &pb.RecallPoint{
-			MasterId: t.cell("master"), Reading: t.cell("reading"), Error: t.cell("error"), StandardUncertainty: t.cell("standard_uncertainty"),
+		points = append(points, &pb.RecallPoint{
+			MasterId: r.Text("master"), Reading: r.Number("reading"), Error: r.Number("error"), StandardUncertainty: r.Number("standard_uncertainty"),
 			Unit: message.Unit(unit),
-		}
-		for _, column := range []string{"reading", "error", "standard_uncertainty"} {
-			text := t.cell(column)
-			if text == "" && column == "standard_uncertainty" {
-				continue
-			}
-			if _, err := gauge.ParseLength(text, unit); err != nil {
-				return t.errorf(column, "%w", err)
-			}
-		}
-		points = append(points, p)
-		return nil
+		})
 	})
-	if err == nil && len(points) == 0 {
-		err = fmt.Errorf("%s: the file has no errors under its line of column names", name)
-	}
 	return points, err
 }

@@ -60,11 +60,11 @@ func TestMotion(t *testing.T) {
 func TestMotionProblems(t *testing.T) {
 	dir := t.TempDir()
 	for content, want := range map[string]string{
-		"time_ms,value,unit\n":                       ": there are no readings; the columns are time_ms, value and unit",
-		"time_ms,value,unit\n0,1.0,mm\nx,1.0,mm\n":   `:3:1: "x" is not a time in milliseconds`,
-		"time_ms,value,unit\n0,1.0,mm\n50,1.0,in\n":  ":3:8: the unit is in here and mm before: one stream has one unit",
-		"time_ms,value,unit\n0,1e3,mm\n":             `:2:3: "1e3" is not a length: it is not a plain decimal number`,
-		"time_ms,value,unit\n0,1.0,mm\n50,1.0,lbf\n": `:3:8: "lbf" is a unit of force: use mm, in or um`,
+		"time_ms,value,unit\n":                       ":1:1: there are no rows under the line of column names: write one for each line of the table",
+		"time_ms,value,unit\n0,1.0,mm\nx,1.0,mm\n":   `:3:1: column time_ms: "x" is not a time in whole milliseconds`,
+		"time_ms,value,unit\n0,1.0,mm\n50,1.0,in\n":  ":3:8: column unit: the unit is in here and mm before: one stream has one unit",
+		"time_ms,value,unit\n0,1e3,mm\n":             `:2:3: column value: "1e3" is not a length: it is not a plain decimal number`,
+		"time_ms,value,unit\n0,1.0,mm\n50,1.0,lbf\n": `:3:8: column unit: "lbf" is a unit of force: use mm, in or um`,
 	} {
 		file := filepath.Join(dir, "s.csv")
 		if err := os.WriteFile(file, []byte(content), 0o644); err != nil {

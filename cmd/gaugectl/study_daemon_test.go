@@ -320,7 +320,7 @@ func TestStudyRecordProblems(t *testing.T) {
 		"--gauge d --kind bias --master block-1":                            `there is no gauge "d": gaugectl gauges shows them`,
 		"--sheet missing.csv":                                               "there is no sheet missing.csv: begin the study with --gauge and --kind",
 		"--sheet no.csv":                                                    "no.csv is no sheet of a study: it does not begin with the remarks gauge and kind",
-		"--sheet bad.csv":                                                   `bad.csv: "x" is not the number of a reading`,
+		"--sheet bad.csv":                                                   `bad.csv:4:10: column reading: "x" is not the number of a reading`,
 		"--gauge dial --kind bias --master block-1 --sheet other.csv":       "the sheet other.csv is of another study, begun with other parts, persons, trials or seed: go on with --sheet other.csv alone, or name another",
 		"--gauge dial --kind bias --reference 5 --sheet /nowhere/sheet.csv": "writing the sheet: open /nowhere/.sheet-",
 	} {

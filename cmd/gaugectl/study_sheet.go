@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"gauged/internal/health/study"
+	"gauged/internal/table"
 )
 
 // sheet is a study as it is measured: all its rows in the order in which they are to
@@ -178,7 +179,7 @@ func readSheet(path string) (*sheet, error) {
 	}
 	s := &sheet{}
 	for line := range strings.Lines(string(content)) {
-		text, remark := strings.CutPrefix(strings.TrimSpace(line), "# ")
+		text, remark := strings.CutPrefix(strings.TrimRight(strings.TrimPrefix(line, "\ufeff"), ",;\t\r\n "), "# ")
 		if !remark {
 			break
 		}
@@ -202,24 +203,25 @@ func readSheet(path string) (*sheet, error) {
 	return s, s.readRows(path, content)
 }
 
+// readRows reads the rows of a sheet, as they were written.
 func (s *sheet) readRows(path string, content []byte) error {
-	r := csv.NewReader(bytes.NewReader(content))
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil || len(lines) < 2 {
-		return errors.Join(fmt.Errorf("%s is no sheet of a study: there are no rows", path), err)
+	var names []string
+	for _, c := range sheetColumns {
+		names = append(names, c.name)
 	}
-	for _, cells := range lines[1:] {
+	t := table.New(path, bytes.NewReader(content), table.Form{Columns: table.Optional(names...)})
+	for r := range t.Rows() {
 		var row sheetRow
 		for _, c := range sheetColumns {
-			if at := slices.Index(lines[0], c.name); at >= 0 {
-				*c.of(&row) = cells[at]
-			}
+			*c.of(&row) = r.Text(c.name)
+		}
+		if row.value != "" {
+			row.value = r.Number("value")
 		}
 		if _, err := strconv.ParseUint(row.seq, 10, 64); row.seq != "" && err != nil {
-			return fmt.Errorf("%s: %q is not the number of a reading", path, row.seq)
+			r.Wrongf("reading", "%q is not the number of a reading", row.seq)
 		}
 		s.rows = append(s.rows, row)
 	}
-	return nil
+	return t.Err()
 }

@@ -43,7 +43,7 @@ func (t *Table) readHeader() {
 		}
 	}
 	if len(missing) > 0 {
-		t.missing(missing...)
+		t.missing(missing, "")
 	}
 }
 
@@ -90,7 +90,7 @@ func (f *Form) find(name string) int {
 }
 
 // missing says that columns are not there; no row is read.
-func (t *Table) missing(columns ...string) {
+func (t *Table) missing(columns []string, remedy string) {
 	t.broken = true
 	var there, gone, todo []string
 	for _, name := range t.header[:min(len(t.header), 20)] {
@@ -102,14 +102,16 @@ func (t *Table) missing(columns ...string) {
 	}
 	p := t.records.place(0)
 	p.Char = 1
-	what, add := "no column", "add it"
+	what, add := "is no column", "add it"
 	if len(columns) > 1 {
-		what, add = "none of the columns", "add them"
+		what, add = "are no columns", "add them"
 	}
-	if t.form.Renamed != "" {
+	if remedy != "" {
+		add = remedy
+	} else if t.form.Renamed != "" {
 		add += ", or " + strings.Join(todo, ", ")
 	}
-	p.Err = errorf("there is %s %s among %s: %s", what, strings.Join(gone, ", "), strings.Join(there, ", "), add)
+	p.Err = errorf("there %s %s among %s: %s", what, strings.Join(gone, ", "), strings.Join(there, ", "), add)
 	t.problems.add(p)
 }
 

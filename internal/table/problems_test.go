@@ -87,8 +87,10 @@ func TestProblems(t *testing.T) {
 		fmt.Fprintln(&out, table.Err())
 	}
 	renamed := New("f.csv", strings.NewReader("day,deviation\n1,2\n"), Form{Columns: Needed("time"), Names: map[string]string{"time": "date"}, Others: true, Renamed: "say which it is with --column %s=NAME"})
-	renamed.Need("error")
-	fmt.Fprintf(&out, "== a column that was said to be there\n%v\n", renamed.Err())
+	renamed.Need("error", "")
+	needed := New("f.csv", strings.NewReader("day\n1\n"), Form{Others: true})
+	needed.Need("error", "write how far the gauge was off")
+	fmt.Fprintf(&out, "== a column that was said to be there\n%v\n== a column that is needed here\n%v\n", renamed.Err(), needed.Err())
 
 	const golden = "testdata/problems.golden"
 	if *update {

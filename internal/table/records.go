@@ -51,7 +51,7 @@ func (r *records) next() bool {
 			return false
 		case r.raw[0] == '#':
 			if r.remark != nil {
-				r.remark(strings.TrimSpace(strings.TrimLeft(string(r.raw), "#")))
+				r.remark(strings.Trim(string(r.raw), "#,;\t\r\n "))
 			}
 		case len(bytes.TrimSpace(r.raw)) > 0:
 			if r.separator == 0 && !r.separated() {

@@ -92,10 +92,11 @@ func (t *Table) Has(column string) bool {
 }
 
 // Need says that a column must be there, beside those of the form; without it no row
-// is read. It is called before Rows.
-func (t *Table) Need(column string) {
-	if !t.broken && !t.Has(column) {
-		t.missing(column)
+// is read. The remedy is told in the place of the usual one, unless it is empty. Need
+// is called before Rows.
+func (t *Table) Need(column, remedy string) {
+	if len(t.header) > 0 && !t.Has(column) {
+		t.missing([]string{column}, remedy)
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 	"testing/iotest"
+	"time"
 )
 
 // cells reads a table whole, with its column names.
@@ -126,7 +127,7 @@ func TestDecimalSign(t *testing.T) {
 		{"x;y\n1,5;\n-,25;\n3;\n", "1.5 -.25 3"},
 		{"x;y\n0,15..0,20;\n1,5e-3;\n", "0.15..0.20 1.5e-3"},
 		{"x;y\n1.5;\n", "1.5"},
-		{"# Decimal: Comma\nx\ty\n1,5\t\n", "1.5"},
+		{"# Decimal: Comma;;\nx\ty\n1,5\t\n", "1.5"},
 		{"# decimal: comma\nx,y\n\"1,5\",\n", "1.5"},
 		{"x,y\n\"1,234\",\n", `f.csv:2:1: column x: "1,234" may be a number with a decimal comma, or thousands`},
 		{"x\ty\n1,234\t\n", `f.csv:2:1: column x: "1,234" may be`},
@@ -210,5 +211,23 @@ func TestStops(t *testing.T) {
 	}
 	if err := broken.Err(); !errors.Is(err, iotest.ErrTimeout) || !strings.HasPrefix(err.Error(), "f.csv: the file cannot be read: ") {
 		t.Error(err)
+	}
+}
+
+func TestTime(t *testing.T) {
+	for text, want := range map[string]string{
+		"2026-03-31":                "2026-03-31T00:00:00Z",
+		"2026-03-31 14:05":          "2026-03-31T14:05:00Z",
+		"2026-03-31 14:05:07":       "2026-03-31T14:05:07Z",
+		"2026-03-31T14:05:00+02:00": "2026-03-31T12:05:00Z",
+	} {
+		if got, err := Time(text); err != nil || got.Format(time.RFC3339) != want {
+			t.Errorf("%s: %v, %v", text, got, err)
+		}
+	}
+	for _, text := range []string{"", "31.03.2026", "03/04/2026", "2026-02-30", "0026-03-31", "2026-03-31T14:05:00", "20260331"} {
+		if got, err := Time(text); err == nil || !strings.Contains(err.Error(), "is not a time: write 2026-03-31") {
+			t.Errorf("%s: %v, %v", text, got, err)
+		}
 	}
 }
