@@ -82,15 +82,15 @@ func (s *Station) pressedFor(p Press) (*Job, error) {
 }
 
 // goOn takes the step that needs no more than a nod: the recommended part is
-// settled, the settled part is fitted, a verdict that conforms is signed, and
-// the job is closed. All else is done by hand.
+// settled, the settled part is fitted when it is what should be, a verdict that
+// conforms is signed, and the job is closed. All else is done by hand.
 func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
 	good := j.Evaluation.Outcome == evaluate.Conforms || j.Evaluation.Outcome == evaluate.Calculated
 	switch {
 	case j.Stage == StageChoose:
 		_, err = s.Choose(ctx, ChooseRequest{Job: j.ID})
 	case j.Stage == StageFit:
-		_, err = s.Fit(ctx, FitRequest{Job: j.ID})
+		err = s.fitAsExpected(ctx, j)
 	case j.Stage == StageDecided && !good:
 		err = fmt.Errorf("%w: job %d %s: that is signed by hand", gauge.ErrRefused, j.ID, j.Evaluation.Outcome)
 	case j.Stage == StageDecided && !j.Verified:
@@ -101,4 +101,24 @@ func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
 		err = fmt.Errorf("%w: job %d cannot go on: %s", gauge.ErrRefused, j.ID, j.missing())
 	}
 	return err
+}
+
+// fitAsExpected fits the parts that were settled on, unless a person should be asked
+// first: a press cannot answer.
+func (s *Station) fitAsExpected(ctx context.Context, j *Job) error {
+	told, _, err := s.Foretell(ctx, FitRequest{Job: j.ID})
+	if err != nil {
+		return err
+	}
+	for _, f := range told {
+		if f.Unexpected {
+			return fmt.Errorf("%w: is it fitted all the same? %s: say it by hand, a press does not answer that", ErrRefused, f.Text)
+		}
+	}
+	for _, f := range told { // by name: another part may be settled on meanwhile
+		if _, err := s.Fit(ctx, FitRequest{Job: j.ID, Place: f.Place, Part: f.Part}); err != nil {
+			return err
+		}
+	}
+	return nil
 }

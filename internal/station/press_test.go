@@ -85,6 +85,32 @@ func TestAJobByFoot(t *testing.T) {
 	}
 }
 
+// TestAPressFitsNoOtherPart: what a key would ask about, a press does not record: a
+// settled part that is not the recommended one is fitted by hand, and the job says so.
+func TestAPressFitsNoOtherPart(t *testing.T) {
+	r := newRig(t)
+	ctx, id := t.Context(), r.start(nil).ID
+	for _, shown := range []string{"25.43", "25.43", "23.70"} {
+		if _, err := r.typed(id, shown, gauge.Millimetre); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150", Reason: "the last one"}); err != nil {
+		t.Fatal(err)
+	}
+	err := r.Press(ctx, Press{From: "pedal", Means: MeansNext})
+	j, failed := r.Job(ctx, id)
+	if failed != nil || !errors.Is(err, ErrRefused) || j.Stage != StageFit || len(j.fitted) != 0 {
+		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.fitted)
+	}
+	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave 0.230 mm play; allowed is 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; j.Notice != want {
+		t.Errorf("got  %s\nwant %s", j.Notice, want)
+	}
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify {
+		t.Errorf("by hand: %v, %v", j, err)
+	}
+}
+
 // TestABadVerdictIsSignedByHand: a foot does not sign that a unit does not conform.
 func TestABadVerdictIsSignedByHand(t *testing.T) {
 	r := newRig(t)
