@@ -34,7 +34,7 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		fmt.Fprintln(tab, "GAUGE\tSTATE\tLAST READING\tTAKEN\tREADINGS\tREJECTED\tMODE\tCONNECTION\tTITLE")
 		for _, g := range gauges {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), stateText(g.GetState()),
-				lengthText(g.GetLastReading().GetValue()), timeText(g.GetLastReading().GetTime()),
+				readingText(g.GetLastReading().GetValue()), timeText(g.GetLastReading().GetTime()),
 				g.GetReadings(), rejectedFrames(g), g.GetMode(), g.GetConnection(), g.GetTitle())
 		}
 	})

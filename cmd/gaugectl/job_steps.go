@@ -50,7 +50,7 @@ func (a *app) jobCaptureCommand(f *jobFlags) *cobra.Command {
 }
 
 func takenText(r *pb.Reading) string {
-	text := fmt.Sprintf("#%d, %s", r.GetSeq(), lengthText(r.GetValue()))
+	text := fmt.Sprintf("#%d, %s", r.GetSeq(), readingText(r.GetValue()))
 	if r.GetEnteredBy() != "" {
 		return text + ", typed in by " + r.GetEnteredBy()
 	}

@@ -245,7 +245,7 @@ func (t *checkTaker) into(ctx context.Context, p *pb.CheckPoint) error {
 		return err
 	}
 	p.ReadingSeqs = append(p.ReadingSeqs, r.GetSeq())
-	fmt.Fprintf(t.app.stderr, "  %s\n", lengthText(r.GetValue()))
+	fmt.Fprintf(t.app.stderr, "  %s\n", readingText(r.GetValue()))
 	return nil
 }
 

@@ -35,7 +35,7 @@ func measuredText(m *pb.Measurement) string {
 
 // readingValueText is a reading as it was shown; the way between two readings says so.
 func readingValueText(r *pb.TakenReading) string {
-	text := lengthText(r.GetValue())
+	text := readingText(r.GetValue())
 	if r.GetFromSeq() > 0 {
 		text += fmt.Sprintf(", the way from reading %d", r.GetFromSeq())
 	}

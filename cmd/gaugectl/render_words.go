@@ -7,6 +7,7 @@ import (
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 
 	pb "gauged/api/gauged/v1"
@@ -27,6 +28,16 @@ func lengthText(l *pb.Length) string {
 		return l.GetText()
 	}
 	return l.GetText() + " " + unitSymbol(l.GetUnit())
+}
+
+// readingText is what a gauge showed, without a plus and zeros in front; the raw text
+// stands in gaugectl history readings.
+func readingText(l *pb.Length) string {
+	if l == nil {
+		return "-"
+	}
+	u := message.FromUnit(l.GetUnit())
+	return lengthText(&pb.Length{Text: gauge.Digits(l.GetText(), u), Unit: l.GetUnit()})
 }
 
 // signedText is lengthText with the sign shown in front of what is not zero.

@@ -192,6 +192,13 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 		s.put()
 		return
 	}
+	if s.refit && s.fitted == nil && line == "" {
+		if line = s.instead(); line == "" {
+			s.refit = false
+			s.put()
+			return
+		}
+	}
 	if s.fitted == nil && s.unknownPart(line) {
 		return
 	}

@@ -57,7 +57,7 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 		news = true
 		s.told[r.GetSeq()] = r.GetDiscarded()
 		if r.GetDiscarded() != "" {
-			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), lengthText(r.GetValue()), r.GetDiscarded())
+			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), readingText(r.GetValue()), r.GetDiscarded())
 			continue
 		}
 		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), readingValueText(r), m.GetName(), count, m.GetRepeats(), from(r))
@@ -214,7 +214,7 @@ func (s *session) askVerdict() string {
 	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
-	if text += "."; badProof(s.job) && !s.goesOn() {
+	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != "" {
 		text += "\nNo next round: " + s.job.GetNoNextRound() + "."
 	}
 	return text
@@ -243,20 +243,25 @@ func (s *session) askFitted() string {
 	if s.fitted != nil {
 		return fmt.Sprintf("Measured thickness of %s%s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()), at)
 	}
+	if s.refit {
+		return s.askInstead(at)
+	}
 	return fmt.Sprintf("Fit %s%s.\nWhich part was fitted%s? Enter = %s, or the number on the part.", s.settledGrade(), at, at, s.settledPart())
 }
 
-// settledGrade names the part that was settled on with its marking and
-// thickness, where it is one of the family.
-func (s *session) settledGrade() string {
+// settledGrade names the part that was settled on.
+func (s *session) settledGrade() string { return s.gradeOf(s.settledPart()) }
+
+// gradeOf names a part with its marking and thickness, where it is one of the family.
+func (s *session) gradeOf(part string) string {
 	for _, f := range fitsOf(s.job.GetEvaluation()) {
 		for _, c := range f.GetCandidates() {
-			if c.GetGrade().GetPart() == s.settledPart() {
+			if c.GetGrade().GetPart() == part {
 				return gradeText(c.GetGrade())
 			}
 		}
 	}
-	return s.settledPart()
+	return part
 }
 
 func (s *session) settledPart() string {

@@ -153,7 +153,7 @@ func (w *work) implausible(s Step, counting []Reading) (again bool) {
 		}
 		again = true
 		w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
-			s.Name, r.Shown, r.Unit, w.p.showLimitsIn(s.Plausible, s.Unit))
+			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.p.showLimitsIn(s.Plausible, s.Unit))
 	}
 	return again
 }

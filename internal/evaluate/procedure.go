@@ -78,6 +78,7 @@ type Place struct {
 type Step struct {
 	Name       string
 	Title      string
+	Round      int // of whose proof it was measured, for a later round; 0: it is measured in this one
 	How        string
 	Drawing    *Drawing // nil: none
 	Instrument string

@@ -136,7 +136,7 @@ func (b *nextRound) step(s Step) Step {
 		s.Drawing = before.Drawing
 	}
 	b.know(s.Name, name, s.Unit)
-	s.Name, s.Title = name, b.title(s.Title)
+	s.Name, s.Round = name, b.r.Number
 	s.When = slices.Clone(s.When)
 	for i, c := range s.When {
 		s.When[i] = b.mark(c)
@@ -166,7 +166,17 @@ func (b *nextRound) mark(c Case) Case {
 	return c
 }
 
-func (b *nextRound) title(of string) string { return fmt.Sprintf("%s (round %d)", of, b.r.Number) }
+func (b *nextRound) title(of string) string { return inRound(of, b.r.Number) }
+
+func inRound(title string, number int) string { return fmt.Sprintf("%s (round %d)", title, number) }
+
+// Titled is what the step is called for people, with the round whose proof measured it.
+func (s Step) Titled() string {
+	if s.Round == 0 || s.Title == "" {
+		return s.Title
+	}
+	return inRound(s.Title, s.Round)
+}
 
 // part lets formulas use a part that is in: as a measurement where it was
 // measured, else with what is stated of each piece.
@@ -185,7 +195,7 @@ func (b *nextRound) part(f Fitted, parts Parts) []Step {
 	if f.Measured {
 		b.carries = append(b.carries, Reading{Measurement: name, Value: *f.Thickness, Shown: b.p.Text(*f.Thickness), Unit: b.p.Unit})
 		b.scope[name] = known{of: length, step: true}
-		return []Step{{Name: name, Title: title, Instrument: place.Choose.MeasuredWith, Unit: b.p.Unit, Repeats: 1, Take: TakeMean}}
+		return []Step{{Name: name, Title: f.Part, Round: b.r.Number, Instrument: place.Choose.MeasuredWith, Unit: b.p.Unit, Repeats: 1, Take: TakeMean}}
 	}
 	var pieces stacked
 	if family := familyNamed(parts, place.Parts); family != nil {

@@ -96,7 +96,10 @@ func (p *Page) take(r *request, j *station.Job) error {
 }
 
 // question is an error that asks back: the same form with sure=1 goes through.
-type question struct{ error }
+type question struct {
+	error
+	own bool // it is in the page's language
+}
 
 func (p *Page) enter(r *request, j *station.Job) error {
 	if err := cautionsRead(j); err != nil {
@@ -141,7 +144,7 @@ func implausible(j *station.Job, shown string, unit gauge.Unit) error {
 	if step.Plausible.Contains(typed.Value) && (typed.Upper == nil || step.Plausible.Contains(*typed.Upper)) {
 		return nil
 	}
-	return question{fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", gauge.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
+	return question{error: fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", gauge.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
 }
 
 // limitsText writes limits in the words of the daemon's other messages.
@@ -189,7 +192,7 @@ func (p *Page) fit(r *request, j *station.Job) error {
 		f.Thickness, f.Unit = shown.Shown, shown.Unit
 	}
 	if r.FormValue("sure") == "" {
-		if err := p.unexpected(r.Context(), f); err != nil {
+		if err := p.unexpected(r, f); err != nil {
 			return err
 		}
 	}
@@ -199,25 +202,22 @@ func (p *Page) fit(r *request, j *station.Job) error {
 
 // unexpected asks whether a part is fitted that is not the recommended one, does not
 // fit, or is not as thick as is stated of it, and says what it would leave.
-func (p *Page) unexpected(ctx context.Context, f station.FitRequest) error {
-	fits, _, err := p.o.Station.Foretell(ctx, f)
+func (p *Page) unexpected(r *request, f station.FitRequest) error {
+	fits, j, err := p.o.Station.Foretell(r.Context(), f)
 	if err != nil {
 		return err
 	}
+	told := foretelling{w: r.words, p: j.Procedure}
 	var said []string
-	for _, told := range fits {
-		if !told.Unexpected {
-			continue
-		}
-		said = append(said, told.Text)
-		for _, w := range told.Warnings {
-			said = append(said, w.Text)
+	for _, fit := range fits {
+		if fit.Unexpected {
+			said = append(said, told.text(fit))
 		}
 	}
-	if len(said) == 0 {
-		return nil
+	if told.err != nil || len(said) == 0 {
+		return told.err
 	}
-	return question{fmt.Errorf("%w: %s", gauge.ErrInput, strings.Join(said, ". "))}
+	return question{error: fmt.Errorf("%w: %s", gauge.ErrInput, strings.Join(said, ". ")), own: true}
 }
 
 // justNow is how old a gauge's reading may be to be that of the part in hand.

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"strconv"
@@ -26,8 +27,9 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"languages": func() any { return words.Languages },
 		"count":     func(n *int) int { return *n },
 		"plain":     plain,
-		"tidy":      tidy,
+		"tidy":      gauge.Digits,
 		"shown":     func(text string, u gauge.Unit) (string, error) { return shown(w, text, u) },
+		"titled":    func(s evaluate.Step) (string, error) { return stepTitle(w, s) },
 		"size":      func(text string) int { return min(max(len([]rune(text)), 4), 14) },
 		"tint":      tint,
 		"limits":    func(l any, u gauge.Unit) (string, error) { return limits(w, l, u) },
@@ -92,28 +94,20 @@ func plain(text string) string {
 	return text
 }
 
-// tidy leaves out of a gauge's digits what says nothing and costs room: a plus
-// and zeros before the number. What is no length may be a mark, which is as it is.
-func tidy(shown string, u gauge.Unit) string {
-	if u.Kind() != gauge.KindLength {
-		return shown
-	}
-	sign, digits := "", strings.TrimPrefix(strings.TrimSpace(shown), "+")
-	if rest, minus := strings.CutPrefix(digits, "-"); minus {
-		sign, digits = "-", rest
-	}
-	for len(digits) > 1 && digits[0] == '0' && digits[1] >= '0' && digits[1] <= '9' {
-		digits = digits[1:]
-	}
-	return sign + digits
-}
-
 // shown writes what a reading shows, with its unit.
 func shown(w words.Words, text string, u gauge.Unit) (string, error) {
 	if text == evaluate.Unreadable {
 		return w.Say("job.unreadable")
 	}
-	return strings.TrimSpace(w.Number(tidy(text, u)) + " " + unitName(u)), nil
+	return strings.TrimSpace(w.Number(gauge.Digits(text, u)) + " " + unitName(u)), nil
+}
+
+// stepTitle is what a step is called, with the round whose proof measured it.
+func stepTitle(w words.Words, s evaluate.Step) (string, error) {
+	if s.Round == 0 || s.Title == "" {
+		return cmp.Or(s.Title, s.Name), nil
+	}
+	return w.Say("step.round", s.Title, s.Round)
 }
 
 // tint is the class of an outcome's colours; its words say the same.

@@ -113,23 +113,27 @@ type discardable struct {
 
 // Discardable lists them, the last one taken first. When a part is fitted, what
 // led to it stands.
-func (j jobPage) Discardable() (all []discardable) {
+func (j jobPage) Discardable() (all []discardable, err error) {
 	if j.Stage == station.StageClosed {
-		return nil
+		return nil, nil
 	}
 	for _, m := range j.Evaluation.Measurements {
 		if !m.After && j.Stage != station.StageMeasure && j.Stage != station.StageChoose {
 			continue
 		}
 		step, _, _ := j.Procedure.Step(m.Name)
+		title, err := stepTitle(j.words, step)
+		if err != nil {
+			return nil, err
+		}
 		for i, r := range m.Readings {
 			if r.Discarded == "" && r.Seq != 0 { // a part that is in was measured, and is no reading
-				all = append(all, discardable{r, cmp.Or(step.Title, m.Name), i + 1})
+				all = append(all, discardable{r, title, i + 1})
 			}
 		}
 	}
 	slices.SortFunc(all, func(a, b discardable) int { return cmp.Compare(b.Seq, a.Seq) })
-	return all
+	return all, nil
 }
 
 // Findings are those that nothing else on the page says in its own words.

@@ -31,7 +31,8 @@ func TestOtherPart(t *testing.T) {
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
 	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 to 0.200 mm")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 mm to 0.200 mm; it does not fit; recommended is R160")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 mit 1,500 mm liesse Spiel 0,241 mm; erlaubt ist Spiel 0,100 mm bis 0,200 mm; es passt nicht; empfohlen ist R160", "Accept-Language", "de")
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
 		t.Errorf("fitted before it was asked: %+v", f)
 	}
@@ -146,7 +147,7 @@ func TestAPackByHand(t *testing.T) {
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Ein anderes Paket nehmen")
 	r.refuses("choose", r.form("part", "R150+R170", "reason", "x"), http.StatusNotFound, `there is no part "R170" in the family rings`)
 	r.does("choose", []string{"part", "R160+R160", "reason", "the last ones"})
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm would leave preload 0.050 mm; allowed is play 0.000 to 0.100 mm; it does not fit")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm would leave preload 0.050 mm; allowed is play 0.000 mm to 0.100 mm; it does not fit")
 	r.does("fit", []string{"sure", "1"})
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || *f.Thickness != gauge.MustLength("3.2", gauge.Millimetre) {
 		t.Errorf("fitted: %+v", f)
@@ -161,4 +162,26 @@ func TestListForetells(t *testing.T) {
 	r.begin()
 	r.does("enter", []string{"shown", "1.65", "unit", "mm"})
 	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probably inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probably inside 100 %, 2 in stock<")
+}
+
+// TestFailedPartIsNotOffered: after a bad proof of the part that the sum gives, none
+// is recommended, and why; after that of another part the recommended one is.
+func TestFailedPartIsNotOffered(t *testing.T) {
+	r := newRig(t)
+	r.begin()
+	for _, shown := range []string{"25.210", "25.212", "23.460"} {
+		r.does("enter", []string{"shown", shown, "unit", "mm"})
+	}
+	r.does("choose", nil)
+	r.does("fit", nil)
+	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
+	page := r.has("/jobs/1", nil, "R160 is in and its proof failed. The sum gives the same part again, so no other part is recommended", "R160 <small>is in, its proof failed</small>")
+	if strings.Contains(page, "<small>recommended</small>") || strings.Contains(page, "It gives:") {
+		t.Error("the part that failed is recommended")
+	}
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "also ist kein anderes empfohlen")
+	r.does("choose", []string{"part", "R150", "reason", "try"})
+	r.does("fit", []string{"sure", "1"})
+	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
+	r.has("/jobs/1", nil, "R150 is in and its proof failed. Recommended now is R160.", "<small>recommended</small>")
 }

@@ -15,7 +15,11 @@ type fitView struct {
 	ToSize  bool
 	OutOf   []evaluate.Candidate // that would fit and are out of stock
 	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest
+	Failed  bool                 // a part is in, and its proof is not right
 }
+
+// Called is the name of the place for people; empty where there is only one.
+func (v fitView) Called() string { return cmp.Or(v.Title, v.Place) }
 
 // Done reports whether the part that was settled on is fitted.
 func (v fitView) Done() bool {
@@ -34,6 +38,18 @@ func (v fitView) Settled() *evaluate.Candidate {
 	return nil
 }
 
+// Again reports whether the part whose proof failed is what the sum gives: then no
+// part is recommended.
+func (v fitView) Again() bool { return v.Failed && v.Recommends(v.Fitted.Part) }
+
+// Note is what the grade is called that the sum gives.
+func (v fitView) Note() string {
+	if v.Again() {
+		return "failed"
+	}
+	return "recommended"
+}
+
 // Other reports whether another part was settled on than is recommended.
 func (v fitView) Other() bool {
 	return v.Chosen != "" && v.Recommended() != "" && v.Chosen != v.Recommended()
@@ -47,7 +63,7 @@ type packRow struct {
 
 // Packs lists the recommended pack with its neighbours.
 func (v fitView) Packs() (rows []packRow) {
-	for _, r := range []packRow{{v.PackThinner, "thinner"}, {v.Pack, "recommended"}, {v.PackThicker, "thicker"}} {
+	for _, r := range []packRow{{v.PackThinner, "thinner"}, {v.Pack, v.Note()}, {v.PackThicker, "thicker"}} {
 		if r.Pack != nil {
 			rows = append(rows, r)
 		}
@@ -61,7 +77,7 @@ func (j jobPage) places() (views []fitView) {
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 && f.Waits == "" {
 			continue
 		}
-		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, Failed: f.Fitted != nil && j.badProof()}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && c.Stock != nil && *c.Stock == 0 {

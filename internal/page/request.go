@@ -45,6 +45,7 @@ type failure struct {
 	Status  int
 	Missing bool   // there is no such page
 	Detail  string // in the words of the part that failed, which are English
+	Own     bool   // but it is in the page's language
 	Ask     *form  // the same form once more, for somebody who is sure; nil: there is nothing to ask
 }
 
@@ -80,7 +81,7 @@ func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
 	}
 	f := failure{Status: status, Missing: errors.Is(err, errNoPage), Detail: detail}
 	if asks := (question{}); errors.As(err, &asks) {
-		f.Ask = r.again()
+		f.Ask, f.Own = r.again(), asks.own
 	}
 	w.WriteHeader(status)
 	if err := p.write(w, r, "failure", f); err != nil {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"gauged/internal/evaluate"
@@ -22,7 +23,8 @@ func (j jobPage) NoRound() string {
 // badProof reports whether parts were fitted and their proof is not right.
 func (j jobPage) badProof() bool {
 	o := j.Evaluation.Outcome
-	return j.Stage == station.StageDecided && j.Choosing() && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
+	in := func(f *evaluate.Fit) bool { return f.Fitted != nil }
+	return j.Stage == station.StageDecided && slices.ContainsFunc(j.Evaluation.EachFit(), in) && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
 }
 
 // Past says of each earlier round what was in and how its proof ended.

@@ -1,6 +1,9 @@
 package page
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // TestRounds: after a bad proof one key goes on from what is in; the earlier round
 // stands struck on the page and on the sheet, in both languages.
@@ -17,7 +20,11 @@ func TestRounds(t *testing.T) {
 	r.has("/jobs/1", nil, "Next round: what is in and what was measured go back into the sum")
 	r.does("round", nil)
 	r.has("/jobs/1", nil, "Round 2 of at most 3", "<s>R150 1.500 mm; Play 0.250 mm; Does not conform</s>", "fitted_1 &#43; end_play_1", "1.500 &#43; 0.250")
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Runde 2 von höchstens 3")
+	r.has("/jobs/1", nil, "End play (round 1)")
+	if german := r.has("/jobs/1", []string{"Accept-Language", "de"}, "Runde 2 von höchstens 3", "End play (Runde 1)", "R150 (Runde 1)"); strings.Contains(german, "(round") {
+		t.Error("a round is English on a German page")
+	}
+	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "End play (Runde 1): 0,250 mm")
 	r.has("/jobs/1/sheet", nil, "Earlier rounds", `<tr class="struck"><td>Round 1</td>`, "All else on this sheet is of round 2", "Round 2 begins")
 	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "Frühere Runden", "Runde 2 beginnt")
 	r.does("choose", nil)

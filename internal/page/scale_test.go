@@ -8,26 +8,6 @@ import (
 	"gauged/internal/gauge"
 )
 
-func TestTidy(t *testing.T) {
-	for _, c := range []struct {
-		shown string
-		unit  gauge.Unit
-		want  string
-	}{
-		{"+046.418", gauge.Millimetre, "46.418"},
-		{"-000.010", gauge.Millimetre, "-0.010"},
-		{"0.0078", gauge.Inch, "0.0078"},
-		{" 000 ", gauge.Micrometre, "0"},
-		{"0.20..0.25", gauge.Millimetre, "0.20..0.25"},
-		{"+1", gauge.Unit(0), "+1"},
-		{"007", gauge.One, "007"},
-	} {
-		if got := tidy(c.shown, c.unit); got != c.want {
-			t.Errorf("%q: %q", c.shown, got)
-		}
-	}
-}
-
 // TestBandOfOneValue: equal limits stand there once.
 func TestBandOfOneValue(t *testing.T) {
 	c, l := &scale{}, gauge.MustLength("0.65", gauge.Millimetre)

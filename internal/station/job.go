@@ -213,6 +213,11 @@ func (j *Job) input(readings []evaluate.Reading) evaluate.Input {
 	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
 }
 
+// Known is what is known of the gauges that make each result, as of the start.
+func (j *Job) Known() ([]evaluate.Known, error) {
+	return evaluate.KnownOf(j.Procedure, j.Families, j.input(j.counting()))
+}
+
 // counting leaves out the verification of an earlier fitting.
 func (j *Job) counting() []evaluate.Reading {
 	readings := make([]evaluate.Reading, 0, len(j.taken))

@@ -98,12 +98,12 @@ func TestAPressFitsNoOtherPart(t *testing.T) {
 	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150", Reason: "the last one"}); err != nil {
 		t.Fatal(err)
 	}
-	err := r.Press(ctx, Press{From: "pedal", Means: MeansNext})
+	err := r.Press(ctx, Press{From: "pedal", Means: gauge.MeansNext})
 	j, failed := r.Job(ctx, id)
-	if failed != nil || !errors.Is(err, ErrRefused) || j.Stage != StageFit || len(j.fitted) != 0 {
+	if failed != nil || !errors.Is(err, gauge.ErrRefused) || j.Stage != StageFit || len(j.fitted) != 0 {
 		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.fitted)
 	}
-	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave 0.230 mm play; allowed is 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; j.Notice != want {
+	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; j.Notice != want {
 		t.Errorf("got  %s\nwant %s", j.Notice, want)
 	}
 	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify {

@@ -78,7 +78,7 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 func (d *draft) takePressed(j *Job, f gauge.Fact) error {
 	if r := f.Reading; r.Source != "" {
 		if err := d.stale(r, oldestFromOutside); err != nil {
-			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, err)
+			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, err)
 		}
 	}
 	return d.take(j, j.Measuring, f, "")
@@ -111,7 +111,7 @@ func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
 		return err
 	}
 	if err := future(f.Reading, d.s.o.Now()); err != nil {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, f.Reading.Unit.Quantity(f.Reading.Shown), f.Reading.Gauge, err)
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, f.Reading.Quantity(), f.Reading.Gauge, err)
 	}
 	return j.accepts(measurement, f)
 }
@@ -120,7 +120,7 @@ func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
 func (j *Job) accepts(measurement string, f gauge.Fact) error {
 	r := f.Reading
 	refused := func(format string, args ...any) error {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Unit.Quantity(r.Shown), r.Gauge, fmt.Errorf(format, args...))
+		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, fmt.Errorf(format, args...))
 	}
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {

@@ -137,7 +137,7 @@ func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", zeroReturn, id, f.Reading.Unit.Quantity(f.Reading.Shown), c.Result.Verdict))
+	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", zeroReturn, id, f.Reading.Quantity(), c.Result.Verdict))
 	return true, nil
 }
 
@@ -201,9 +201,9 @@ func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
 	case within == nil:
 		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, gaugeID)
 	case r.Unit.Kind() != gauge.KindLength:
-		return fmt.Errorf("%w: %s of gauge %s is no length", gauge.ErrRefused, r.Unit.Quantity(r.Shown), gaugeID)
+		return fmt.Errorf("%w: %s of gauge %s is no length", gauge.ErrRefused, r.Quantity(), gaugeID)
 	case r.Value.Abs() > *within:
-		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", gauge.ErrRefused, r.Unit.Quantity(r.Shown), gaugeID, inMicrometres(*within))
+		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", gauge.ErrRefused, r.Quantity(), gaugeID, inMicrometres(*within))
 	}
 	return nil
 }

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"gauged/internal/evaluate"
@@ -13,10 +15,39 @@ func (m *maker) rule() *Section {
 	if m.e.DecisionRule != "" {
 		section.Notes = append(section.Notes, m.e.DecisionRule)
 	}
-	if len(m.e.Budgets) == 0 {
-		section.Notes = append(section.Notes, m.say("sheet.no-budget"))
-	}
+	section.Notes = append(section.Notes, m.notKnown()...)
 	return section
+}
+
+// notKnown says of which results there is no uncertainty budget, and why: of all at
+// once where nothing is stated of any gauge.
+func (m *maker) notKnown() (notes []string) {
+	known, err := m.in.Job.Known()
+	if err != nil {
+		m.err = cmp.Or(m.err, err)
+		return nil
+	}
+	stated := func(k evaluate.Known) bool { return k.Stated }
+	if len(m.e.Budgets) == 0 && !slices.ContainsFunc(known, stated) {
+		return []string{m.say("sheet.no-budget")}
+	}
+	for _, k := range known {
+		budgeted := slices.ContainsFunc(m.e.Budgets, func(b evaluate.Budget) bool { return b.Of == k.Of })
+		if budgeted || len(k.Unstated) == 0 {
+			continue
+		}
+		notes = append(notes, m.say("sheet.no-budget.of", m.result(k.Of), m.stepTitles(k.Unstated)))
+	}
+	return notes
+}
+
+// result is what a line of arithmetic is called, with its place where there are several.
+func (m *maker) result(name string) string {
+	place, of, ok := strings.Cut(name, ": ")
+	if !ok {
+		return m.word(name)
+	}
+	return place + ": " + m.word(of)
 }
 
 // Rule writes a decision rule, as it stands beside a result, in the language.

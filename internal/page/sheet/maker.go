@@ -142,7 +142,18 @@ func (m *maker) limits(l evaluate.Limits, u gauge.Unit) string {
 // stepTitle is what a measurement is called for people.
 func (m *maker) stepTitle(name string) string {
 	step, _, _ := m.p.Step(name)
+	if step.Round > 0 && step.Title != "" {
+		return m.say("step.round", step.Title, step.Round)
+	}
 	return cmp.Or(step.Title, name)
+}
+
+func (m *maker) stepTitles(names []string) string {
+	titles := make([]string, len(names))
+	for i, name := range names {
+		titles[i] = m.stepTitle(name)
+	}
+	return strings.Join(titles, ", ")
 }
 
 // percent writes a probability.

@@ -15,8 +15,17 @@ func (m *maker) warnings() *Section {
 }
 
 // beforeAndAfter sets what was measured before beside what came out, for each place.
+// The gap without a part is a gap; a play before is there only where one was measured.
 func (m *maker) beforeAndAfter() *Section {
-	t := &Table{Head: m.heads("what", "before", "fitted", "predicted", "after", "allowed"), Shares: []float64{3, 2, 3, 2, 2, 3}}
+	if !m.p.ChoosesPart() {
+		return nil
+	}
+	before := m.before()
+	t := &Table{Head: m.heads("what", "gap", "fitted", "predicted", "after", "allowed"), Shares: []float64{3, 2, 3, 2, 2, 3}}
+	if before != nil {
+		t.Head = slices.Insert(t.Head, 1, m.heads("before")...)
+		t.Shares = slices.Insert(t.Shares, 1, 2)
+	}
 	for _, f := range m.e.EachFit() {
 		if f.Gap == nil && f.Fitted == nil {
 			continue
@@ -26,6 +35,9 @@ func (m *maker) beforeAndAfter() *Section {
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
 		}
+		if before != nil {
+			row = slices.Insert(row, 1, m.play(before.Word(), &before.Value, before.Between))
+		}
 		t.Rows = append(t.Rows, Row{Cells: row, Strong: true})
 	}
 	section := &Section{Title: m.say("sheet.before-after"), Table: t}
@@ -33,6 +45,16 @@ func (m *maker) beforeAndAfter() *Section {
 		section.Notes = append(section.Notes, m.say("sheet.difference", m.play(m.p.Word, v.Difference, nil)))
 	}
 	return section
+}
+
+// before is the play or preload that was measured before a part was fitted; nil when
+// none was.
+func (m *maker) before() *evaluate.Judgement {
+	i := slices.IndexFunc(m.e.Judgements, func(j evaluate.Judgement) bool { return !j.After && j.Word() != evaluate.WordResult })
+	if i < 0 {
+		return nil
+	}
+	return &m.e.Judgements[i]
 }
 
 func (m *maker) fitted(f *evaluate.Fitted) string {
@@ -71,9 +93,9 @@ func (m *maker) readings() *Section {
 }
 
 func (m *maker) reading(r *station.CourseReading) Row {
-	shown := m.unit(m.w.Number(r.Shown), r.Unit)
+	shown := m.unit(m.w.Number(gauge.Digits(r.Shown, r.Unit)), r.Unit)
 	if r.From != "" {
-		shown = m.say("sheet.way", m.w.Number(r.From), shown)
+		shown = m.say("sheet.way", m.w.Number(gauge.Digits(r.From, r.Unit)), shown)
 	}
 	source := r.Gauge
 	if r.EnteredBy != "" {
@@ -125,7 +147,7 @@ func (m *maker) parts() *Section {
 			}
 		}
 		if len(f.Unstated) > 0 {
-			section.Notes = append(section.Notes, m.say("sheet.unstated", strings.Join(f.Unstated, ", ")))
+			section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(f.Unstated)))
 		}
 		if f.Pack != nil {
 			section.Notes = append(section.Notes, m.say("sheet.pack", f.Pack.Name(), m.value(&f.Pack.Thickness, m.p.Unit))+m.atWorst(place.Word, f.Pack.Worst, m.p.Unit))
@@ -172,7 +194,7 @@ func (m *maker) judgements() *Section {
 	}
 	section := &Section{Title: m.say("sheet.judged"), Table: t}
 	if len(unstated) > 0 {
-		section.Notes = append(section.Notes, m.say("sheet.unstated", strings.Join(unstated, ", ")))
+		section.Notes = append(section.Notes, m.say("sheet.unstated", m.stepTitles(unstated)))
 	}
 	return section
 }
@@ -202,9 +224,12 @@ func (m *maker) budget(b *evaluate.Budget) *Section {
 	t.Rows = append(t.Rows,
 		Row{Cells: []string{m.say("sheet.combined"), "", m.uncertain(b.Standard, b.Unit), m.freedom(b.Freedom), ""}, Strong: true},
 		Row{Cells: []string{m.say("sheet.expanded", m.percent(&b.Coverage)), "k = " + m.w.Number(b.K.Text(gauge.One, 2)), m.uncertain(b.Expanded, b.Unit), "", ""}, Strong: true})
-	section := &Section{Title: m.say("sheet.budget", m.word(b.Of)), Table: t}
+	section := &Section{Title: m.say("sheet.budget", m.result(b.Of)), Table: t}
 	if b.Around != nil {
 		section.Notes = append(section.Notes, m.say("sheet.around", m.value(b.Around, b.Unit)))
+	}
+	if len(b.Unstated) > 0 {
+		section.Notes = append(section.Notes, m.say("sheet.budget.unstated", m.stepTitles(b.Unstated)))
 	}
 	if s := b.Simulated; s != nil {
 		section.Notes = append(section.Notes, m.say("sheet.simulated", s.Draws, m.uncertain(s.Standard, b.Unit), m.value(&s.Low, b.Unit), m.value(&s.High, b.Unit)))

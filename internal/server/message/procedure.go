@@ -50,7 +50,7 @@ func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
 	for i, s := range steps {
 		in := w.in(s.Unit)
 		m := &gaugedv1.MeasurementStep{
-			Name: s.Name, Title: s.Title, How: strings.TrimSpace(s.How + " " + s.PlayNote()), Repeats: uint32(s.Repeats), Instrument: s.Instrument,
+			Name: s.Name, Title: s.Titled(), How: strings.TrimSpace(s.How + " " + s.PlayNote()), Repeats: uint32(s.Repeats), Instrument: s.Instrument,
 			Agree: in.optional(s.Agree), Plausible: in.limits(s.Plausible), Unit: Unit(s.Unit),
 			When: s.Cases(), MayBeUnreadable: s.Unreadable != nil,
 		}
