@@ -14,14 +14,15 @@ type doubts struct {
 	told      map[string]bool      // of which results enough is known
 	known     map[string]*assessed // by the name of the result
 	plays     map[string]*assessed // of plays, by the gap and what is stated of the parts
-	said      map[string]bool      // measurements whose missing error was pointed out
+	said      map[string]bool      // what was pointed out: measurements whose error is missing, and values without scatter
+	beside    map[string]*assessed // what decides results whose limits follow from measurements: how far they are from a limit; nil while that is not known
 	standards map[*node]float64    // of what tables and roundings are given
 }
 
 func newDoubts(w *work) *doubts {
 	return &doubts{
 		w: w, told: map[string]bool{}, known: map[string]*assessed{}, plays: map[string]*assessed{},
-		said: map[string]bool{}, standards: map[*node]float64{},
+		said: map[string]bool{}, beside: map[string]*assessed{}, standards: map[*node]float64{},
 	}
 }
 
@@ -34,6 +35,10 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 	if w.brief == nil {
 		g.Worst = w.worst(x, g.Unit)
 	}
+	measured := w.measuredLimits(limits)
+	if measured {
+		w.doubts.beside[name] = nil
+	}
 	a := w.doubts.assess(name, x, g.Unit)
 	if a == nil {
 		if rule.guard && len(rule.unstated) > 0 {
@@ -42,10 +47,10 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 		}
 		return
 	}
-	w.secondOpinion(a)
-	p := a.probability(g.Value, g.Allowed)
-	if own, ok := w.besideLimits(x, g, limits); ok {
-		p = own
+	p, ok := w.besideLimits(a, name, x, g, limits)
+	if !measured || !ok {
+		w.secondOpinion(a)
+		p = a.probability(g.Value, g.Allowed)
 	}
 	g.Probability, g.Unstated = &p, rule.unstated
 	if !rule.guard {
@@ -87,12 +92,18 @@ func (d *doubts) budget(name string, x *Expression, u gauge.Unit) *assessed {
 	}
 	a.at = len(d.w.e.Budgets)
 	written := a.written(name, u, d.w.p.Coverage)
-	written.Simulated = bend.simulated
+	_, beside := d.beside[name]
+	if !beside {
+		written.Simulated = bend.simulated
+	}
 	d.w.e.Budgets = append(d.w.e.Budgets, written)
-	bend.said(d.w, name)
+	if !beside {
+		bend.said(d.w, name)
+	}
 	if rule.guard {
 		d.tooSmall(rule)
 	}
+	d.withoutScatter(c)
 	d.nearSteps(name, a, u)
 	return a
 }
@@ -109,6 +120,16 @@ func (d *doubts) tooSmall(rule ruling) {
 	}
 	if len(names) > 0 {
 		d.w.find(FindingUnstated, "the uncertainty is too small: the error of the gauge of %s is not stated", strings.Join(names, ", "))
+	}
+}
+
+// withoutScatter points out, once each, values whose scatter is not known.
+func (d *doubts) withoutScatter(c *collector) {
+	for _, text := range c.without {
+		if !d.said[text] {
+			d.said[text] = true
+			d.w.find(FindingUncounted, "%s", text)
+		}
 	}
 }
 

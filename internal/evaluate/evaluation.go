@@ -139,6 +139,7 @@ const (
 	FindingWorst       FindingCode = "worst_case"           // within the stated tolerances it may end outside the limits
 	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits
 	FindingUnstated    FindingCode = "uncertainty_unstated" // a contribution is not known
+	FindingUncounted   FindingCode = "scatter_not_counted"  // the scatter of the readings is not in the uncertainty
 	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
 	FindingOtherPart   FindingCode = "other_part"           // not the recommended part was fitted
 	FindingUnknownPart FindingCode = "unknown_part"         // the fitted part is not in the family

@@ -183,7 +183,7 @@ func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
 		code, what = FindingWrongPart, "it must be"
 		otherwise = cmp.Or(otherwise, "get the part for which it is, and measure that one")
 	case otherwise == "" && g.Outcome == Undecided:
-		if a := w.doubts.assess(j.Name, x, g.Unit); a != nil {
+		if a := w.doubts.deciding(j.Name, x, g.Unit); a != nil {
 			otherwise = w.remedy(a)
 		}
 	}
@@ -247,11 +247,15 @@ func (w *work) judgeResult(name string, x *Expression, value gauge.Length, betwe
 	outcome := g.Outcome
 	switch {
 	case outcome == DoesNotConform:
-		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
+		hint := ""
+		if w.e.Fitted == nil || w.e.Fitted.Thickness == nil || w.e.Gap == nil { // else the prediction tells
+			hint = w.swapped(x, value, allowed)
+		}
+		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed), hint)
 	case outcome == Undecided && between != nil:
 		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
 	case outcome == Undecided && !g.nothingStated():
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed), w.remedy(w.doubts.assess(name, x, w.p.Unit)))
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.p.Unit)))
 	}
 	return outcome
 }

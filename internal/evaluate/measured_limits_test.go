@@ -69,3 +69,43 @@ func TestProofAgainstAsFound(t *testing.T) {
 		t.Errorf("%s %+v", e.Outcome, e.Findings)
 	}
 }
+
+// TestTheDifferenceDecides: where limits follow from a measurement, what is shown is
+// the uncertainty of the difference, and no simulation of the result alone is said to
+// decide. Numbers ours.
+func TestTheDifferenceDecides(t *testing.T) {
+	p, err := ReadProcedure("p.yaml", []byte(strings.Replace(asFound, "GAUGE", "other", 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := Input{Fitted: []Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
+	for name, value := range map[string]string{"gears": "used", "as_found": "0.0060", "gap": "0.1000", "lash": "0.0069"} {
+		r, err := p.Typed(name, value, typedIn(p, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.Readings = append(in.Readings, r)
+	}
+	e, err := Evaluate(p, nil, in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	budgets := map[string]Budget{}
+	for _, b := range e.Budgets {
+		if budgets[b.Of] = b; b.Simulated != nil {
+			t.Errorf("%s: %+v", b.Of, b.Simulated)
+		}
+	}
+	for _, of := range []string{"lash less its lower limit", "lash less its upper limit"} {
+		// Two rectangles of 0.0004 in either way: 0.0004*sqrt(2/3) = 0.000327 in.
+		if b := budgets[of]; len(b.Contributions) != 2 || b.Standard.Text(b.Unit, 6) != "0.000327" {
+			t.Errorf("%s: %+v", of, b)
+		}
+	}
+	if got := findingOf(e, FindingMonteCarlo); got != "" {
+		t.Error(got)
+	}
+	if e.Outcome != Undecided {
+		t.Error(e.Outcome)
+	}
+}

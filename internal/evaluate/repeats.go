@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"fmt"
 	"math"
 
 	"gauged/internal/gauge"
@@ -13,6 +14,9 @@ const pooled = ": repeatability, pooled"
 func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
 	list := c.w.v.readings[s.Name].of
 	if take.ofExtremes() {
+		if a.Repeats == nil && len(list) > 1 {
+			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
+		}
 		list = nil // their scatter is what is measured
 	}
 	scatter, usual, _ := c.w.scatterOf(s, list)

@@ -159,6 +159,9 @@ func (w *work) compare(measured gauge.Length) {
 	v.Predicted, v.Difference = &predicted, &difference
 	allowed, because := w.believable(v)
 	if allowed == nil {
+		if hint, ok := w.otherSign(measured, predicted, 0); ok {
+			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.p.playWords(w.p, measured), w.p.playWords(w.p, predicted), hint)
+		}
 		return
 	}
 	agrees := difference.Abs() <= *allowed
@@ -169,6 +172,9 @@ func (w *work) compare(measured gauge.Length) {
 	text := "look for a wrong or dirty part, a part that is not seated, a wrong sign, or a gauge that has moved"
 	if hint := w.explain(difference, *allowed); hint != "" {
 		text = hint
+	}
+	if hint, ok := w.otherSign(measured, predicted, *allowed); ok {
+		text = hint + "; else " + text
 	}
 	w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, %s is %s: %s",
 		w.p.playWords(w.p, measured), w.p.playWords(w.p, predicted), w.p.show(difference.Abs()), because, w.p.show(*allowed), text)

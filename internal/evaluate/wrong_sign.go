@@ -1,0 +1,58 @@
+package evaluate
+
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+)
+
+// otherSign says so when what was measured is the predicted play with the other sign:
+// that is a slip in the sum of the proof, or two readings that changed places, before
+// it is anything else. Within believable the two count as the same.
+func (w *work) otherSign(measured, predicted, believable gauge.Length) (hint string, ok bool) {
+	if predicted.Abs() <= believable || !near(measured, -predicted, believable) {
+		return "", false
+	}
+	hint = "that is the predicted one with the other sign"
+	if a, b, two := w.differenceOf(w.p.VerifyPlay); two {
+		return fmt.Sprintf("%s: look whether %s and %s were swapped, else at the signs in the sum of the proof", hint, a, b), true
+	}
+	return hint + ": look at the signs in the sum of the proof, a preload is a negative play", true
+}
+
+// swapped says so when a result outside its limits would be inside with the two
+// readings that it is the difference of the other way round; empty when it would not.
+func (w *work) swapped(x *Expression, value gauge.Length, allowed Limits) string {
+	a, b, two := w.differenceOf(x)
+	if !two || value == 0 || !allowed.Contains(-value) {
+		return ""
+	}
+	return fmt.Sprintf(": with %s and %s the other way round it would be inside, look whether they were swapped", a, b)
+}
+
+// differenceOf names the two measurements that a formula is the difference of, itself
+// or through an intermediate result.
+func (w *work) differenceOf(x *Expression) (a, b string, ok bool) {
+	if x == nil {
+		return "", "", false
+	}
+	n := x.root
+	for range 100 { // a name stands only for what is above it
+		switch {
+		case n.op == opName:
+			inner, known := w.formula(Named{Formulas: w.p.formulasOf(n.name)})
+			if !known {
+				return "", "", false
+			}
+			n = inner.root
+		case n.op == opSubtract && n.args[0].op == opName && n.args[1].op == opName:
+			a, b = n.args[0].name, n.args[1].name
+			_, _, first := w.p.Step(a)
+			_, _, second := w.p.Step(b)
+			return a, b, first && second
+		default:
+			return "", "", false
+		}
+	}
+	return "", "", false
+}
