@@ -105,7 +105,7 @@ func (rec *Recording) add(number int, line []byte) error {
 			return fmt.Errorf("the recording has format %d; this program reads %d", rec.Header.Format, RecordingFormat)
 		}
 		if u := rec.Header.Unit; u.Known() && !slices.Contains(gauge.Sent, u.Kind()) {
-			return fmt.Errorf("header: %v is a unit of %v; a gauge sends a length, a force or a torque", u, u.Kind())
+			return fmt.Errorf("header: %v is a unit of %v; a gauge sends %s", u, u.Kind(), gauge.SentInWords)
 		}
 		return nil
 	}

@@ -36,3 +36,30 @@ bad:
 		t.Error("a temperature is taken as what a gauge sends")
 	}
 }
+
+// TestProtractorLayout: an angle is sent in decimal degrees, and its digits are kept
+// exactly.
+func TestProtractorLayout(t *testing.T) {
+	const text = `layout: protractor
+title: An angle with its unit
+mode: button
+frame: {ends: ["\r\n"], longest: 24}
+match: '(?P<value>-?\d{1,3}\.\d{2}) (?P<unit>[a-z]+)'
+units: {deg: deg, mm: mm}
+good:
+  - {bytes: "12.35 deg\r\n", shown: "12.35", unit: deg, value: "12.35"}
+  - {bytes: "-0.05 deg\r\n", shown: "-0.05", unit: deg, value: "-0.05"}
+bad:
+  - {bytes: "12.35 rad\r\n", reason: unit}
+`
+	l, err := ParseLayout("protractor.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v, err := l.Decode([]byte("-0.05 deg"), gauge.Degree); err != nil || v.Unit != gauge.Degree || v.Length != gauge.MustLength("-0.05", gauge.Degree) {
+		t.Errorf("%+v, %v", v, err)
+	}
+	if _, err := l.Decode([]byte("12.35 mm"), gauge.Degree); err == nil {
+		t.Error("a length is taken from a gauge that is configured for degrees")
+	}
+}

@@ -16,8 +16,11 @@ const (
 )
 
 // Sent are the kinds of what gauges on a wire send: indicators and calipers
-// lengths, spring scales forces, wrenches torques.
-var Sent = []Kind{KindLength, KindForce, KindTorque}
+// lengths, spring scales forces, wrenches torques, protractors angles.
+var Sent = []Kind{KindLength, KindForce, KindTorque, KindAngle}
+
+// SentInWords says what gauges on a wire send.
+const SentInWords = "a length, a force, a torque or an angle"
 
 // String returns the word for the kind, empty for none.
 func (k Kind) String() string {

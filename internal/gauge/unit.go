@@ -11,8 +11,8 @@ import (
 // unit is not known; nothing in this project guesses one.
 type Unit uint8
 
-// The units that a procedure, a part table or a typed reading may use; those
-// of a gauge on a wire are the first three.
+// The units that a procedure, a part table or a typed reading may use; a gauge on
+// a wire has one of the kinds in Sent.
 const (
 	UnitUnknown Unit = iota
 	Millimetre

@@ -134,7 +134,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{3, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
 		{6, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
-		{7, "sent", "unit", "degC is a unit of temperature; a gauge sends a length, a force or a torque", "0.35"},
+		{7, "sent", "unit", "degC is a unit of temperature; a gauge sends a length, a force, a torque or an angle", "0.35"},
 	}
 	rejects, err := r.history.ListRejects(t.Context(), &gaugedv1.ListRejectsRequest{})
 	if err != nil {

@@ -25,6 +25,7 @@ var walkQuantities = []quantity{
 	{name: "torque", unit: "N m"},
 	{name: "turning", unit: "lbf in"},
 	{name: "oil", unit: "degC"},
+	{name: "lean", unit: "deg"},
 	{name: "count", unit: "1"},
 	{name: "stamp", mark: true},
 }

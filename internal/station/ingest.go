@@ -119,7 +119,7 @@ func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, d
 	case !in.Unit.Known():
 		return 0, gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
 	case !slices.Contains(gauge.Sent, in.Unit.Kind()):
-		return 0, gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends a length, a force or a torque", in.Unit, in.Unit.Kind())
+		return 0, gauge.ReasonUnit, fmt.Sprintf("%v is a unit of %v; a gauge sends %s", in.Unit, in.Unit.Kind(), gauge.SentInWords)
 	case configured.Unit.Known() && in.Unit != configured.Unit:
 		return 0, gauge.ReasonUnit, fmt.Sprintf("gauge %s is configured to send %v, and this is in %v: set the gauge or its program to %v", in.Gauge, configured.Unit, in.Unit, configured.Unit)
 	case err != nil:

@@ -133,7 +133,7 @@ func TestRefusals(t *testing.T) {
 		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), gauge.ErrRefused, "refused: height has no gauge in job 1; type the value in"},
 		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is absent for 0s"},
 		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), gauge.ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
-		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), gauge.ErrInput, `wrong input: "25.4" is not a length: its unit is not known`},
+		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), gauge.ErrInput, `wrong input: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
 		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), gauge.ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
 		{"torque typed for a length", enter(EnterRequest{Job: id, Shown: "0.35", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 0.35 N m was not taken: depth is a length in mm"},
 		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), gauge.ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
