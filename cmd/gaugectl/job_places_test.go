@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/station"
 )
 
@@ -37,10 +38,10 @@ grades:
 // led is a job of both sides that is led through with lines typed.
 func led(t *testing.T, lines ...string) (b *studyBench, stdout string) {
 	t.Helper()
-	file := func(path, content string) []station.LibraryFile {
-		return []station.LibraryFile{{Path: path, Content: []byte(content)}}
+	file := func(path, content string) []evaluate.LibraryFile {
+		return []evaluate.LibraryFile{{Path: path, Content: []byte(content)}}
 	}
-	library, err := station.NewLibrary(context.Background(), file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
+	library, err := evaluate.NewLibrary(context.Background().Err, file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
@@ -31,7 +32,7 @@ func newStudyBench(t *testing.T) *studyBench { return newStudyBenchAt(t, time.No
 
 func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 	t.Helper()
-	library, err := station.NewLibrary(context.Background(), nil, nil)
+	library, err := evaluate.NewLibrary(context.Background().Err, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +40,7 @@ func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 }
 
 // newBenchWith is the bench with procedures.
-func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) *studyBench {
+func newBenchWith(t *testing.T, library *evaluate.Library, now func() time.Time) *studyBench {
 	t.Helper()
 	b := &studyBench{t: t, socket: socketPath(t)}
 	block := func(id, value string) check.Master {
@@ -54,7 +55,7 @@ func newBenchWith(t *testing.T, library *station.Library, now func() time.Time) 
 			{ID: "micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Ability: gauge.Ability{Error: &limit, Resolution: &step}},
 		},
 		Masters: map[string]check.Master{"zero": block("zero", "0"), "block-1": block("block-1", "1"), "block-5": block("block-5", "5"), "block-9": block("block-9", "9")},
-		Plans:   map[string]*station.Plan{"micrometer": {ZeroWithin: &limit}},
+		Plans:   map[string]*check.Plan{"micrometer": {ZeroWithin: &limit}},
 	})
 	if err != nil {
 		t.Fatal(err)

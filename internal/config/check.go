@@ -10,7 +10,6 @@ import (
 	"gauged/internal/devices/simulate"
 	"gauged/internal/evaluate"
 	"gauged/internal/shopfile"
-	"gauged/internal/station"
 )
 
 // Checked is one file that was read without a problem.
@@ -98,7 +97,7 @@ type checkedFile struct {
 }
 
 // checkFile tells the kind of a file by the key that names it.
-func checkFile(file station.LibraryFile, getenv func(string) string) (c checkedFile, err error) {
+func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checkedFile, err error) {
 	c.Path = file.Path
 	switch c.Kind = kindOf(file); c.Kind {
 	case "layout":
@@ -132,7 +131,7 @@ func checkFile(file station.LibraryFile, getenv func(string) string) (c checkedF
 	return c, err
 }
 
-func kindOf(file station.LibraryFile) string {
+func kindOf(file evaluate.LibraryFile) string {
 	root := shopfile.Parse(file.Path, file.Content).Root()
 	if !root.IsMap() {
 		return ""
@@ -153,7 +152,7 @@ func kindOf(file station.LibraryFile) string {
 }
 
 // checkScenario reads a scenario of simulated gauges on the shipped layouts.
-func checkScenario(file station.LibraryFile) error {
+func checkScenario(file evaluate.LibraryFile) error {
 	layouts, err := devices.ShippedLayouts()
 	if err != nil {
 		return err

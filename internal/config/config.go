@@ -12,9 +12,9 @@ import (
 	"strings"
 
 	"gauged/internal/devices"
+	"gauged/internal/evaluate"
 	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
-	"gauged/internal/station"
 )
 
 // Config is a station's configuration with everything that it names.
@@ -27,10 +27,10 @@ type Config struct {
 	Evaluator string   // address of the daemon that runs the jobs; empty: this one
 	Gauges    []devices.Gauge
 	Switches  []devices.Switch
-	Library   *station.Library
+	Library   *evaluate.Library
 	Files     LibraryFiles
 	Masters   map[string]check.Master
-	Plans     map[string]*station.Plan
+	Plans     map[string]*check.Plan
 }
 
 // Load reads the configuration at path and every file that it names. Relative
@@ -120,7 +120,7 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 	for _, name := range parts.Texts() {
 		c.Files.Parts = append(c.Files.Parts, l.path(name))
 	}
-	library, err := station.NewLibrary(context.Background(), l.files(procedures), l.files(parts))
+	library, err := evaluate.NewLibrary(context.Background().Err, l.files(procedures), l.files(parts))
 	if err != nil {
 		l.errs = append(l.errs, err)
 	}
@@ -133,9 +133,9 @@ type LibraryFiles struct{ Procedures, Parts []string }
 
 // Read reads the library from disk as it is now. The error lists every problem
 // of every file.
-func (f LibraryFiles) Read(ctx context.Context) (*station.Library, error) {
+func (f LibraryFiles) Read(ctx context.Context) (*evaluate.Library, error) {
 	var errs []error
-	read := func(paths []string) (files []station.LibraryFile) {
+	read := func(paths []string) (files []evaluate.LibraryFile) {
 		for _, path := range paths {
 			found, err := readFiles(path)
 			errs = append(errs, err)
@@ -147,7 +147,7 @@ func (f LibraryFiles) Read(ctx context.Context) (*station.Library, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	return station.NewLibrary(ctx, procedures, parts)
+	return evaluate.NewLibrary(ctx.Err, procedures, parts)
 }
 
 func (l *loader) layouts(v shopfile.Value) devices.Layouts {
@@ -170,8 +170,8 @@ func (l *loader) layouts(v shopfile.Value) devices.Layouts {
 
 // files reads the YAML files that a value names: files, or directories whose
 // *.yaml files are meant.
-func (l *loader) files(v shopfile.Value) []station.LibraryFile {
-	var files []station.LibraryFile
+func (l *loader) files(v shopfile.Value) []evaluate.LibraryFile {
+	var files []evaluate.LibraryFile
 	for _, name := range v.Texts() {
 		found, err := readFiles(l.path(name))
 		if err != nil {
@@ -190,7 +190,7 @@ func (l *loader) path(name string) string {
 }
 
 // readFiles reads a file, or the *.yaml files of a directory in order.
-func readFiles(path string) ([]station.LibraryFile, error) {
+func readFiles(path string) ([]evaluate.LibraryFile, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err
@@ -204,13 +204,13 @@ func readFiles(path string) ([]station.LibraryFile, error) {
 			return nil, fmt.Errorf("the directory %s has no *.yaml files", path)
 		}
 	}
-	var files []station.LibraryFile
+	var files []evaluate.LibraryFile
 	for _, p := range paths {
 		content, err := os.ReadFile(p)
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, station.LibraryFile{Path: p, Content: content})
+		files = append(files, evaluate.LibraryFile{Path: p, Content: content})
 	}
 	return files, nil
 }

@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/station"
+	"gauged/internal/health/check"
 )
 
 func noEnv(string) string { return "" }
@@ -91,7 +91,7 @@ const typedGauge = "station: s\nlisten: {grpc: [127.0.0.1:7411]}\ngauges: {m: {t
 
 // TestChecksWithJobs: before and after a job, and what is a zero return.
 func TestChecksWithJobs(t *testing.T) {
-	plan := func(text string) (*station.Plan, error) {
+	plan := func(text string) (*check.Plan, error) {
 		dir := write(t, map[string]string{"s.yaml": typedGauge + text})
 		c, err := Load(filepath.Join(dir, "s.yaml"), noEnv)
 		if err != nil {

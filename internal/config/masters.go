@@ -6,7 +6,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/shopfile"
-	"gauged/internal/station"
 )
 
 // zeroMaster is always there: closed faces, or a plane on which the gauge is set
@@ -56,8 +55,8 @@ func readMaster(id string, v shopfile.Value) check.Master {
 }
 
 // plans reads when and how gauges are checked.
-func plans(v shopfile.Value, gauges map[string]bool, masters map[string]check.Master) map[string]*station.Plan {
-	all := map[string]*station.Plan{}
+func plans(v shopfile.Value, gauges map[string]bool, masters map[string]check.Master) map[string]*check.Plan {
+	all := map[string]*check.Plan{}
 	if !v.Given() {
 		return all
 	}
@@ -71,9 +70,9 @@ func plans(v shopfile.Value, gauges map[string]bool, masters map[string]check.Ma
 	return all
 }
 
-func readPlan(v shopfile.Value, masters map[string]check.Master) *station.Plan {
+func readPlan(v shopfile.Value, masters map[string]check.Master) *check.Plan {
 	m := v.Map()
-	p := &station.Plan{Repeats: 1}
+	p := &check.Plan{Repeats: 1}
 	if every := m.Get("every_days"); every.Given() {
 		p.Every = time.Duration(every.Int(1, 3650)) * day
 	}
@@ -102,7 +101,7 @@ func readPlan(v shopfile.Value, masters map[string]check.Master) *station.Plan {
 }
 
 // readJobPlan reads which checks are made before and after a job.
-func readJobPlan(p *station.Plan, m *shopfile.Map) {
+func readJobPlan(p *check.Plan, m *shopfile.Map) {
 	if before := m.Get("before_job"); before.Given() && before.Text() == "each" {
 		p.BeforeEach = true
 	} else if before.Given() {

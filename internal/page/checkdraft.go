@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/station"
+	"gauged/internal/health/check"
 )
 
 // checkDraft is a check that is being made: readings are stored already, and which
@@ -114,7 +114,7 @@ func (d *checkDraft) adjusted() error {
 }
 
 // planned are the points that a gauge's plan wants.
-func planned(p *station.Plan) (points []draftPoint) {
+func planned(p *check.Plan) (points []draftPoint) {
 	if p == nil {
 		return nil
 	}

@@ -8,14 +8,13 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/shelf"
-	"gauged/internal/station"
 )
 
 // mostEdited bounds the form of an edit: a file of the largest size, each byte escaped.
 const mostEdited = 4 << 20
 
 func (p *Page) editRoutes(mux router) {
-	for path, kind := range map[string]string{"/procedures/{id}/edit": station.FileProcedure, "/parts/{id}/edit": station.FileParts} {
+	for path, kind := range map[string]string{"/procedures/{id}/edit": evaluate.FileProcedure, "/parts/{id}/edit": evaluate.FileParts} {
 		mux.Handle("GET "+path, p.handle(p.beginEdit(kind)))
 		mux.Handle("POST "+path, p.handle(p.edit(kind)))
 	}
@@ -63,7 +62,7 @@ func (p *Page) beginEdit(kind string) func(http.ResponseWriter, *request) error 
 }
 
 // writeEdit completes a page of an edit and answers with it.
-func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f station.ShopFile) error {
+func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f evaluate.ShopFile) error {
 	if err := p.o.Files.Writable(e.Kind, e.ID); err != nil {
 		e.Readonly = err.Error()
 	}
@@ -106,7 +105,7 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 }
 
 // carryOut checks, tries, compares or saves a copy.
-func (p *Page) carryOut(r *request, e *editPage, f station.ShopFile) (saved bool, err error) {
+func (p *Page) carryOut(r *request, e *editPage, f evaluate.ShopFile) (saved bool, err error) {
 	next, problems := p.o.Files.Check(r.Context(), e.Kind, e.ID, []byte(e.Text))
 	e.Problems = faults(problems, f.Path)
 	switch e.Done {
@@ -176,8 +175,8 @@ func unixLines(text string, file []byte) string {
 
 // concerned are the procedures that a file decides over: itself, or those that
 // choose from it.
-func concerned(l *station.Library, kind, id string) []*evaluate.Procedure {
-	if kind == station.FileParts {
+func concerned(l *evaluate.Library, kind, id string) []*evaluate.Procedure {
+	if kind == evaluate.FileParts {
 		return l.Users(id)
 	}
 	if p, _, err := l.Procedure(id); err == nil {

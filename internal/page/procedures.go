@@ -13,8 +13,8 @@ import (
 
 func (p *Page) procedureRoutes(mux router) {
 	mux.Handle("GET /procedures", p.handle(p.listProcedures))
-	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(station.FileProcedure)))
-	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(station.FileParts)))
+	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(evaluate.FileProcedure)))
+	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(evaluate.FileParts)))
 	mux.Handle("GET /versions/{hash}", p.handle(p.showVersion))
 	mux.Handle("GET /versions/{hash}/text", p.handle(p.sendText))
 	mux.Handle("GET /versions/{hash}/drawing", p.handle(p.sendDrawing))
@@ -22,7 +22,7 @@ func (p *Page) procedureRoutes(mux router) {
 
 // addressOf is where a procedure or part family is shown.
 func addressOf(kind, id string) string {
-	if kind == station.FileParts {
+	if kind == evaluate.FileParts {
 		return "/parts/" + id
 	}
 	return "/procedures/" + id
@@ -80,7 +80,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 	if page.Versions, err = p.o.Station.Versions(r.Context(), kind, id); err != nil {
 		return page, err
 	}
-	if kind == station.FileParts {
+	if kind == evaluate.FileParts {
 		f, err := evaluate.ReadFamily(id, content)
 		if err != nil {
 			return page, err
@@ -145,7 +145,7 @@ func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	procedure, err := evaluate.ReadStoredProcedure(f.Name, f.Content)
-	if f.Kind != station.FileProcedure || err != nil {
+	if f.Kind != evaluate.FileProcedure || err != nil {
 		return errNoPage
 	}
 	drawing := procedure.Drawing

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/station"
 )
 
 // shows checks that a page has texts.
@@ -59,10 +59,10 @@ func TestEveryProcedureIsShown(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, path := range paths {
-		files := map[string]string{station.FileProcedure: path, station.FileParts: filepath.Join(filepath.Dir(path), "parts.yaml")}
+		files := map[string]string{evaluate.FileProcedure: path, evaluate.FileParts: filepath.Join(filepath.Dir(path), "parts.yaml")}
 		for kind, file := range files {
 			content, err := os.ReadFile(file)
-			if kind == station.FileParts && os.IsNotExist(err) {
+			if kind == evaluate.FileParts && os.IsNotExist(err) {
 				continue
 			}
 			if err != nil {

@@ -17,6 +17,7 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
@@ -76,7 +77,7 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "ring.yaml"), procedure)
 	write(t, filepath.Join(dir, "rings.yaml"), ringParts)
-	read := func(context.Context) (*station.Library, error) { return readLibrary(t, dir) }
+	read := func(context.Context) (*evaluate.Library, error) { return readLibrary(t, dir) }
 	library, err := read(context.Background())
 	if err != nil {
 		t.Fatal(err)
@@ -132,16 +133,16 @@ func write(t *testing.T, path, content string) {
 	}
 }
 
-func readLibrary(t *testing.T, dir string) (*station.Library, error) {
+func readLibrary(t *testing.T, dir string) (*evaluate.Library, error) {
 	t.Helper()
-	file := func(name string) []station.LibraryFile {
+	file := func(name string) []evaluate.LibraryFile {
 		content, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
 			t.Fatal(err)
 		}
-		return []station.LibraryFile{{Path: filepath.Join(dir, name), Content: content}}
+		return []evaluate.LibraryFile{{Path: filepath.Join(dir, name), Content: content}}
 	}
-	return station.NewLibrary(context.Background(), file("ring.yaml"), file("rings.yaml"))
+	return evaluate.NewLibrary(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
 }
 
 // get returns the status and the body of a page.

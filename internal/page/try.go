@@ -67,7 +67,7 @@ func blankReadings(p *evaluate.Procedure) string {
 }
 
 // try evaluates a job's readings, or typed ones, with the copy.
-func (p *Page) try(r *request, e *editPage, next *station.Library) error {
+func (p *Page) try(r *request, e *editPage, next *evaluate.Library) error {
 	e.Try.Job, e.Try.Procedure, e.Try.Readings = r.FormValue("job"), r.FormValue("procedure"), strings.ReplaceAll(r.FormValue("readings"), "\r\n", "\n")
 	if e.Try.Job == "" {
 		return p.tryTyped(r, e, next)
@@ -96,9 +96,9 @@ func (p *Page) try(r *request, e *editPage, next *station.Library) error {
 }
 
 // tryTyped evaluates typed readings with the version in force and with the copy.
-func (p *Page) tryTyped(r *request, e *editPage, next *station.Library) error {
+func (p *Page) tryTyped(r *request, e *editPage, next *evaluate.Library) error {
 	id := e.Try.Procedure
-	if e.Kind == station.FileProcedure {
+	if e.Kind == evaluate.FileProcedure {
 		id = e.ID
 	}
 	now, nowFamily, err := next.Procedure(id)

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 )
 
@@ -36,7 +37,7 @@ func (r *rig) decidedJob() {
 func TestAfterJob(t *testing.T) {
 	within := gauge.MustLength("0.05", gauge.Millimetre)
 	r := newRig(t, func(o *station.Options) {
-		o.Plans = map[string]*station.Plan{"button": {ZeroWithin: &within, AfterEach: true}, "line": {ZeroWithin: &within}}
+		o.Plans = map[string]*check.Plan{"button": {ZeroWithin: &within, AfterEach: true}, "line": {ZeroWithin: &within}}
 	})
 	r.decidedJob()
 	page := r.has("/jobs/1", nil, "After the job", "The check of gauge button after the job is due.", "Let gauge line return to zero. It shows", "Let gauge button return to zero.")

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 
@@ -17,7 +18,7 @@ import (
 // newBench is a station without procedures, with one gauge of its own.
 func newBench(t testing.TB, gaugeID string) *station.Station {
 	t.Helper()
-	library, err := station.NewLibrary(context.Background(), nil, nil)
+	library, err := evaluate.NewLibrary(context.Background().Err, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

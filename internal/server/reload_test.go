@@ -7,22 +7,22 @@ import (
 
 	"google.golang.org/grpc/codes"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // filesFunc are files whose reload is a function.
-type filesFunc func() ([]station.ShopFile, error)
+type filesFunc func() ([]evaluate.ShopFile, error)
 
-func (f filesFunc) Reload(context.Context) ([]station.ShopFile, error) { return f() }
+func (f filesFunc) Reload(context.Context) ([]evaluate.ShopFile, error) { return f() }
 
 func TestReloadProcedures(t *testing.T) {
-	changed := func() ([]station.ShopFile, error) {
-		return []station.ShopFile{{Kind: station.FileParts, ID: "rings", Hash: "aa"}}, nil
+	changed := func() ([]evaluate.ShopFile, error) {
+		return []evaluate.ShopFile{{Kind: evaluate.FileParts, ID: "rings", Hash: "aa"}}, nil
 	}
-	refused := func() ([]station.ShopFile, error) {
+	refused := func() ([]evaluate.ShopFile, error) {
 		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", gauge.ErrRefused)
 	}
 	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)

@@ -18,6 +18,7 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/status"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
@@ -70,9 +71,9 @@ var micrometerAbility = func() gauge.Ability {
 }()
 
 // testPlans are when the gauges are checked.
-var testPlans = func() map[string]*station.Plan {
+var testPlans = func() map[string]*check.Plan {
 	within := gauge.MustLength("0.02", gauge.Millimetre)
-	return map[string]*station.Plan{"micrometer": {Repeats: 1, BeforeWithin: 8 * time.Hour, AfterEach: true, ZeroWithin: &within}}
+	return map[string]*check.Plan{"micrometer": {Repeats: 1, BeforeWithin: 8 * time.Hour, AfterEach: true, ZeroWithin: &within}}
 }()
 
 // testGauges are one of each kind.
@@ -84,11 +85,11 @@ var testGauges = []station.GaugeInfo{
 	{ID: "micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Ability: micrometerAbility},
 }
 
-func testLibrary(t testing.TB) *station.Library {
+func testLibrary(t testing.TB) *evaluate.Library {
 	t.Helper()
-	l, err := station.NewLibrary(context.Background(),
-		[]station.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}, {Path: "runout.yaml", Content: []byte(runoutProcedure)}},
-		[]station.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}},
+	l, err := evaluate.NewLibrary(context.Background().Err,
+		[]evaluate.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}, {Path: "runout.yaml", Content: []byte(runoutProcedure)}},
+		[]evaluate.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}},
 	)
 	if err != nil {
 		t.Fatal(err)
@@ -98,7 +99,7 @@ func testLibrary(t testing.TB) *station.Library {
 
 // runStation opens the history at path and runs a station on it until the test
 // ends or stop is called.
-func runStation(t testing.TB, path string, library *station.Library, gauges []station.GaugeInfo) (s *station.Station, stop func()) {
+func runStation(t testing.TB, path string, library *evaluate.Library, gauges []station.GaugeInfo) (s *station.Station, stop func()) {
 	t.Helper()
 	store := historytest.OpenAt(t, path)
 	s, err := station.New(t.Context(), station.Options{

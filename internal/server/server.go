@@ -14,6 +14,7 @@ import (
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -29,7 +30,7 @@ type Options struct {
 // Files are the files of the station's procedures and part families.
 type Files interface {
 	// Reload reads them again and returns those that have come in force by that.
-	Reload(ctx context.Context) ([]station.ShopFile, error)
+	Reload(ctx context.Context) ([]evaluate.ShopFile, error)
 }
 
 // Server serves one station over gRPC.

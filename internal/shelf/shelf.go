@@ -11,6 +11,7 @@ import (
 	"os"
 	"strings"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
@@ -18,13 +19,13 @@ import (
 // Shelf is the files of one station.
 type Shelf struct {
 	station *station.Station
-	read    func(context.Context) (*station.Library, error)
+	read    func(context.Context) (*evaluate.Library, error)
 	one     chan struct{} // holds one: one check or change at a time
 }
 
 // New returns the shelf of a station. read reads all files of the station's
 // library from disk.
-func New(s *station.Station, read func(context.Context) (*station.Library, error)) *Shelf {
+func New(s *station.Station, read func(context.Context) (*evaluate.Library, error)) *Shelf {
 	return &Shelf{station: s, read: read, one: make(chan struct{}, 1)}
 }
 
@@ -46,12 +47,12 @@ func (s *Shelf) done() { <-s.one }
 
 // Check reads the library in force with another content of one file. The error
 // lists every problem of every file; it is that of ctx once ctx has ended.
-func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*station.Library, error) {
+func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*evaluate.Library, error) {
 	if err := s.turn(ctx); err != nil {
 		return nil, err
 	}
 	defer s.done()
-	return s.station.Library().With(ctx, kind, id, content)
+	return s.station.Library().With(ctx.Err, kind, id, content)
 }
 
 // errNone is the answer of a station that has no files.
@@ -60,7 +61,7 @@ var errNone = fmt.Errorf("%w: this station has no procedures; they are kept wher
 // Reload reads all files again and puts what has changed in force for jobs that
 // are started from now on. When one of them has a problem, nothing changes and
 // the error lists every problem.
-func (s *Shelf) Reload(ctx context.Context) ([]station.ShopFile, error) {
+func (s *Shelf) Reload(ctx context.Context) ([]evaluate.ShopFile, error) {
 	if err := s.turn(ctx); err != nil {
 		return nil, err
 	}
@@ -120,10 +121,10 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 }
 
 // prepared checks all of a revision but the disk.
-func (s *Shelf) prepared(ctx context.Context, r Revision) (station.ShopFile, *station.Library, error) {
+func (s *Shelf) prepared(ctx context.Context, r Revision) (evaluate.ShopFile, *evaluate.Library, error) {
 	library := s.station.Library()
 	if len(library.Procedures()) == 0 {
-		return station.ShopFile{}, nil, errNone
+		return evaluate.ShopFile{}, nil, errNone
 	}
 	at, err := library.File(r.Kind, r.ID)
 	switch {
@@ -138,7 +139,7 @@ func (s *Shelf) prepared(ctx context.Context, r Revision) (station.ShopFile, *st
 	case bytes.Equal(at.Content, r.Content):
 		return at, nil, fmt.Errorf("%w: nothing is changed", gauge.ErrInput)
 	}
-	next, err := library.With(ctx, r.Kind, r.ID, r.Content)
+	next, err := library.With(ctx.Err, r.Kind, r.ID, r.Content)
 	if err != nil {
 		return at, nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
 	"gauged/internal/station"
@@ -55,7 +56,7 @@ func newRig(t *testing.T) *rig {
 }
 
 // run starts a station with the files that read finds.
-func (r *rig) run(read func(context.Context) (*station.Library, error)) {
+func (r *rig) run(read func(context.Context) (*evaluate.Library, error)) {
 	r.t.Helper()
 	library, err := read(context.Background())
 	if err != nil {
@@ -93,17 +94,17 @@ func (r *rig) disk(name string) string {
 	return string(content)
 }
 
-func (r *rig) read(context.Context) (*station.Library, error) {
-	file := func(name string) []station.LibraryFile {
-		return []station.LibraryFile{{Path: r.path(name), Content: []byte(r.disk(name))}}
+func (r *rig) read(context.Context) (*evaluate.Library, error) {
+	file := func(name string) []evaluate.LibraryFile {
+		return []evaluate.LibraryFile{{Path: r.path(name), Content: []byte(r.disk(name))}}
 	}
-	return station.NewLibrary(context.Background(), file("ring.yaml"), file("rings.yaml"))
+	return evaluate.NewLibrary(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
 }
 
 // revision changes the procedure that is in force.
 func (r *rig) revision(old, new string) Revision {
 	r.t.Helper()
-	return r.revisionOf(station.FileProcedure, "ring", old, new)
+	return r.revisionOf(evaluate.FileProcedure, "ring", old, new)
 }
 
 func (r *rig) revisionOf(kind, id, old, new string) Revision {
@@ -132,7 +133,7 @@ func TestSave(t *testing.T) {
 	if left, err := filepath.Glob(r.path(".*")); err != nil || len(left) != 0 {
 		t.Errorf("left beside it: %v, %v", left, err)
 	}
-	versions, err := r.station.Versions(t.Context(), station.FileProcedure, "ring")
+	versions, err := r.station.Versions(t.Context(), evaluate.FileProcedure, "ring")
 	if err != nil || len(versions) != 2 || versions[0].By != "A. Author" || versions[0].Reason != "tried on the bench" || versions[1].By != "file" {
 		t.Errorf("%+v, %v", versions, err)
 	}
@@ -182,13 +183,13 @@ func TestSaveIsRefused(t *testing.T) {
 			return v
 		}, gauge.ErrInput, "say why the new version is made"},
 		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, gauge.ErrInput, "nothing is changed"},
-		{"no such file", func(r *rig) Revision { return Revision{Kind: station.FileParts, ID: "x", By: "a", Reason: "b"} }, gauge.ErrNotFound, `there is no file of parts "x"`},
+		{"no such file", func(r *rig) Revision { return Revision{Kind: evaluate.FileParts, ID: "x", By: "a", Reason: "b"} }, gauge.ErrNotFound, `there is no file of parts "x"`},
 		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, gauge.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
 		{"an example that does not come out", func(r *rig) Revision {
 			return r.revision("title: Ring", "title: Ring\nexamples: [{title: page 9, readings: {depth: 1.65}, wants: {part: R155}}]")
 		}, gauge.ErrInput, `DIR/ring.yaml:3:67: the example "page 9": part: got R150, wanted R155 (outcome fit part): find out whether the print or the file has the slip`},
 		{"a family that no longer suits", func(r *rig) Revision {
-			return r.revisionOf(station.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
+			return r.revisionOf(evaluate.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
 		}, gauge.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
 		{"changed on disk", func(r *rig) Revision {
 			r.write("ring.yaml", procedure+"# by hand\n")
@@ -243,7 +244,7 @@ func TestConcurrentSaves(t *testing.T) {
 			t.Errorf("got %v", err)
 		}
 	}
-	f, err := r.station.Library().File(station.FileProcedure, "ring")
+	f, err := r.station.Library().File(evaluate.FileProcedure, "ring")
 	if saved != 1 || err != nil || string(f.Content) != r.disk("ring.yaml") {
 		t.Errorf("%d saved; the file and what is in force differ: %v", saved, err)
 	}
@@ -256,10 +257,10 @@ func TestReload(t *testing.T) {
 	}
 	r.write("rings.yaml", parts+"  - {part: R160, thickness: 1.60}\n")
 	changed, err := r.Reload(t.Context())
-	if err != nil || len(changed) != 1 || changed[0].Kind != station.FileParts || changed[0].ID != "rings" {
+	if err != nil || len(changed) != 1 || changed[0].Kind != evaluate.FileParts || changed[0].ID != "rings" {
 		t.Fatalf("%v, %v", changed, err)
 	}
-	versions, err := r.station.Versions(t.Context(), station.FileParts, "rings")
+	versions, err := r.station.Versions(t.Context(), evaluate.FileParts, "rings")
 	if err != nil || len(versions) != 2 || versions[0].By != station.ByFile || versions[0].Hash != changed[0].Hash {
 		t.Errorf("%+v, %v", versions, err)
 	}
@@ -274,14 +275,14 @@ func TestReload(t *testing.T) {
 // TestStationWithoutProcedures: an intake has nothing to save or to read again.
 func TestStationWithoutProcedures(t *testing.T) {
 	r := &rig{t: t}
-	r.run(func(context.Context) (*station.Library, error) {
-		return station.NewLibrary(context.Background(), nil, nil)
+	r.run(func(context.Context) (*evaluate.Library, error) {
+		return evaluate.NewLibrary(context.Background().Err, nil, nil)
 	})
 	want := "refused: this station has no procedures; they are kept where its jobs run"
 	if _, err := r.Reload(t.Context()); err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
-	if err := r.Save(t.Context(), Revision{Kind: station.FileProcedure, ID: "ring", By: "a", Reason: "b"}); err == nil || err.Error() != want {
+	if err := r.Save(t.Context(), Revision{Kind: evaluate.FileProcedure, ID: "ring", By: "a", Reason: "b"}); err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
 }
@@ -292,13 +293,13 @@ func TestReplaceFails(t *testing.T) {
 	if err := replace(r.path("none.yaml"), nil); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)
 	}
-	if err := r.Writable(station.FileProcedure, "ring"); err != nil {
+	if err := r.Writable(evaluate.FileProcedure, "ring"); err != nil {
 		t.Errorf("got %v", err)
 	}
 	if err := os.Remove(r.path("ring.yaml")); err != nil {
 		t.Fatal(err)
 	}
-	if err := r.Writable(station.FileProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
+	if err := r.Writable(evaluate.FileProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -312,7 +313,7 @@ func TestGone(t *testing.T) {
 	if _, err := r.Reload(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("reload: %v", err)
 	}
-	if _, err := r.Check(ctx, station.FileParts, "rings", []byte(parts)); !errors.Is(err, context.Canceled) {
+	if _, err := r.Check(ctx, evaluate.FileParts, "rings", []byte(parts)); !errors.Is(err, context.Canceled) {
 		t.Errorf("check: %v", err)
 	}
 	if changed, err := r.Reload(t.Context()); err != nil || len(changed) != 1 {

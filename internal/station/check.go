@@ -169,7 +169,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if data.Found, err = s.points(ctx, r.Gauge, r.Found); err != nil {
 		return data, err
 	}
-	data.Partial = h.Plan.lacks(r.Found)
+	data.Partial = lacksOf(h.Plan, r.Found)
 	if data.Result, err = data.compared(r.Gauge, data.Found); err != nil {
 		return data, err
 	}
@@ -256,8 +256,8 @@ func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error
 	return value, nil
 }
 
-// lacks says what a check lacks of its plan; empty: nothing.
-func (p *Plan) lacks(points []CheckPoint) string {
+// lacksOf says what a check lacks of its plan; empty: nothing.
+func lacksOf(p *check.Plan, points []CheckPoint) string {
 	if p == nil {
 		return ""
 	}

@@ -3,6 +3,7 @@ package station
 import (
 	"fmt"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -15,7 +16,7 @@ type draft struct {
 	gauges  map[string]*GaugeStatus // changed ones
 	health  map[string]*Health      // changed ones
 	jobs    map[uint64]*Job         // changed ones
-	library *Library                // nil: unchanged
+	library *evaluate.Library       // nil: unchanged
 	sources map[string]uint64
 	lastJob uint64
 	unknown uint64
@@ -29,7 +30,7 @@ func newDraft(s *Station) *draft {
 }
 
 // inForce is the library as the batch has it so far.
-func (d *draft) inForce() *Library {
+func (d *draft) inForce() *evaluate.Library {
 	if d.library != nil {
 		return d.library
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -16,9 +17,9 @@ const ByFile = "file"
 // Release puts a library in force for the jobs that are started from now on and
 // returns the files that changed by it. Who did it and why is stored with the
 // versions. Jobs that are open keep theirs.
-func (s *Station) Release(ctx context.Context, l *Library, by, reason string) (changed []ShopFile, err error) {
+func (s *Station) Release(ctx context.Context, l *evaluate.Library, by, reason string) (changed []evaluate.ShopFile, err error) {
 	err = s.do(ctx, func(d *draft) error {
-		changed = d.inForce().changed(l)
+		changed = changedFiles(d.inForce(), l)
 		var facts []gauge.Fact
 		for _, f := range changed {
 			known, err := s.o.Store.HasFile(ctx, f.Hash)
@@ -26,9 +27,9 @@ func (s *Station) Release(ctx context.Context, l *Library, by, reason string) (c
 				return fmt.Errorf("look up %s %s: %w", f.Kind, f.ID, err)
 			}
 			if !known && !slices.ContainsFunc(d.facts, func(x gauge.Fact) bool { return x.File != nil && x.File.Hash == f.Hash }) {
-				facts = append(facts, f.seen(s.o.Now()))
+				facts = append(facts, fileSeen(f, s.o.Now()))
 			}
-			facts = append(facts, f.released(by, reason, s.o.Now()))
+			facts = append(facts, fileReleased(f, by, reason, s.o.Now()))
 		}
 		for _, f := range facts {
 			d.add(f)
@@ -39,22 +40,22 @@ func (s *Station) Release(ctx context.Context, l *Library, by, reason string) (c
 	return changed, err
 }
 
-// changed returns the files of next that are new or have another content.
-func (l *Library) changed(next *Library) []ShopFile {
-	var changed []ShopFile
-	for _, f := range next.files {
-		if before, err := l.File(f.Kind, f.ID); err != nil || before.Hash != f.Hash {
+// changedFiles returns the files of next that are new or have another content.
+func changedFiles(before, next *evaluate.Library) []evaluate.ShopFile {
+	var changed []evaluate.ShopFile
+	for _, f := range next.Files() {
+		if was, err := before.File(f.Kind, f.ID); err != nil || was.Hash != f.Hash {
 			changed = append(changed, f)
 		}
 	}
 	return changed
 }
 
-func (f ShopFile) seen(at time.Time) gauge.Fact {
+func fileSeen(f evaluate.ShopFile, at time.Time) gauge.Fact {
 	return gauge.Fact{File: &gauge.File{Hash: f.Hash, Kind: f.Kind, Name: f.ID, Content: f.Content, Time: at}}
 }
 
-func (f ShopFile) released(by, reason string, at time.Time) gauge.Fact {
+func fileReleased(f evaluate.ShopFile, by, reason string, at time.Time) gauge.Fact {
 	return gauge.Fact{Release: &gauge.Release{Hash: f.Hash, Kind: f.Kind, Name: f.ID, By: by, Reason: reason, Time: at}}
 }
 
@@ -62,7 +63,7 @@ func (f ShopFile) released(by, reason string, at time.Time) gauge.Fact {
 // notes where an older version came back while the station did not run.
 func (s *Station) storeFiles(ctx context.Context) error {
 	var facts []gauge.Fact
-	for _, f := range s.library.files {
+	for _, f := range s.library.Files() {
 		versions, err := s.o.Store.FileVersions(ctx, f.Kind, f.ID)
 		if err != nil {
 			return fmt.Errorf("look up %s %s: %w", f.Kind, f.ID, err)
@@ -73,9 +74,9 @@ func (s *Station) storeFiles(ctx context.Context) error {
 		}
 		switch {
 		case !known:
-			facts = append(facts, f.seen(s.o.Now()))
+			facts = append(facts, fileSeen(f, s.o.Now()))
 		case len(versions) == 0 || hashOf(versions[len(versions)-1]) != f.Hash:
-			facts = append(facts, f.released(ByFile, "", s.o.Now()))
+			facts = append(facts, fileReleased(f, ByFile, "", s.o.Now()))
 		}
 	}
 	if len(facts) == 0 {

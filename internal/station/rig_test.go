@@ -10,6 +10,7 @@ import (
 
 	"go.uber.org/goleak"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history"
@@ -98,11 +99,11 @@ func rigAt(t testing.TB, path string) *rig { return rigWith(t, path, testProcedu
 
 func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	t.Helper()
-	parts := []LibraryFile{{"rings.yaml", []byte(testParts)}}
+	parts := []evaluate.LibraryFile{{Path: "rings.yaml", Content: []byte(testParts)}}
 	for _, family := range families {
-		parts = append(parts, LibraryFile{"more.yaml", []byte(family)})
+		parts = append(parts, evaluate.LibraryFile{Path: "more.yaml", Content: []byte(family)})
 	}
-	library, err := NewLibrary(context.Background(), []LibraryFile{{"ring.yaml", []byte(procedure)}}, parts)
+	library, err := evaluate.NewLibrary(context.Background().Err, []evaluate.LibraryFile{{Path: "ring.yaml", Content: []byte(procedure)}}, parts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,7 +122,7 @@ func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 			"rough": {ID: "rough", Value: gauge.MustLength("25", gauge.Millimetre), Certified: &gauge.Expanded{Uncertainty: gauge.MustLength("2", gauge.Micrometre), K: gauge.MustLength("2", gauge.One)}},
 			"old":   {ID: "old", Due: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC)},
 		},
-		Plans: map[string]*Plan{
+		Plans: map[string]*check.Plan{
 			"dial":   {Every: 30 * 24 * time.Hour, Masters: []string{"zero", "block"}, Repeats: 2},
 			"strict": {Every: 24 * time.Hour, Repeats: 1, Blocks: true},
 			"clock":  {Repeats: 1, AfterEach: true, ZeroWithin: zeroRange},

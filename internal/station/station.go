@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
@@ -15,9 +16,9 @@ import (
 type Options struct {
 	Store   Store
 	Gauges  []GaugeInfo
-	Library *Library                // in force at the start
+	Library *evaluate.Library       // in force at the start
 	Masters map[string]check.Master // known values to check gauges against
-	Plans   map[string]*Plan        // of checks, by gauge
+	Plans   map[string]*check.Plan  // of checks, by gauge
 	Now     func() time.Time
 	// Ask makes a polled gauge send a reading now; it arrives as a report.
 	Ask func(ctx context.Context, gaugeID string) error
@@ -39,7 +40,7 @@ type Station struct {
 	health  map[string]*Health
 	jobs    map[uint64]*Job // open ones
 	lastJob uint64
-	library *Library
+	library *evaluate.Library
 	sources map[string]uint64 // highest durable number by sender
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
@@ -137,7 +138,7 @@ func (s *Station) loadJobs(ctx context.Context) error {
 func (s *Station) ID() string { return s.o.Store.ID() }
 
 // Library returns the procedures and part families in force.
-func (s *Station) Library() *Library {
+func (s *Station) Library() *evaluate.Library {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	return s.library

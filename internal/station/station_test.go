@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -337,9 +338,9 @@ func TestIngestOnce(t *testing.T) {
 }
 
 func TestLibraryProblems(t *testing.T) {
-	_, err := NewLibrary(context.Background(),
-		[]LibraryFile{{"a.yaml", []byte(testProcedure)}, {"b.yaml", []byte(testProcedure)}, {"c.yaml", []byte("procedure: c\n")}},
-		[]LibraryFile{{"d.yaml", []byte(strings.Replace(testParts, "rings", "other", 1))}},
+	_, err := evaluate.NewLibrary(context.Background().Err,
+		[]evaluate.LibraryFile{{Path: "a.yaml", Content: []byte(testProcedure)}, {Path: "b.yaml", Content: []byte(testProcedure)}, {Path: "c.yaml", Content: []byte("procedure: c\n")}},
+		[]evaluate.LibraryFile{{Path: "d.yaml", Content: []byte(strings.Replace(testParts, "rings", "other", 1))}},
 	)
 	want := `a.yaml:1:1: procedure ring chooses from the part family "rings", which no readable file gives
 b.yaml:1:1: the procedure id "ring" is taken by a.yaml

@@ -94,7 +94,7 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 	return m
 }
 
-func plan(p *station.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
+func plan(p *check.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
 	if p == nil {
 		return nil
 	}

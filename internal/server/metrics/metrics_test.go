@@ -25,6 +25,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 	"go.uber.org/goleak"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
@@ -67,7 +68,7 @@ type rig struct {
 
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	library, err := station.NewLibrary(context.Background(), []station.LibraryFile{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
+	library, err := evaluate.NewLibrary(context.Background().Err, []evaluate.LibraryFile{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +76,7 @@ func newRig(t testing.TB) *rig {
 	s, err := station.New(t.Context(), station.Options{
 		Store: historytest.Open(t), Library: library, Now: func() time.Time { return noon.AddDate(0, 0, -int(ago.Load())) },
 		Masters:  map[string]check.Master{"zero": {ID: "zero"}, "block-25": {ID: "block-25", Due: noon.AddDate(0, 1, 0)}},
-		Plans:    map[string]*station.Plan{"dial": {Every: 30 * 24 * time.Hour}},
+		Plans:    map[string]*check.Plan{"dial": {Every: 30 * 24 * time.Hour}},
 		Gauges:   []station.GaugeInfo{{ID: "dial", Mode: gauge.ModeButton, Ability: gauge.Ability{Error: &limit, Resolution: &step}}, {ID: "sent", Mode: gauge.ModeStream, Outside: true}},
 		OnCommit: func(_ time.Duration, facts int, err error) { commits.Observe(3*time.Millisecond, facts, err) },
 	})

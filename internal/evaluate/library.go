@@ -1,13 +1,11 @@
-package station
+package evaluate
 
 import (
-	"context"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 )
 
@@ -19,8 +17,8 @@ const (
 
 // Library is procedures and part families that go together. It never changes.
 type Library struct {
-	procedures map[string]*evaluate.Procedure
-	families   evaluate.Families
+	procedures map[string]*Procedure
+	families   Families
 	files      []ShopFile // families first
 }
 
@@ -39,10 +37,10 @@ type ShopFile struct {
 }
 
 // NewLibrary reads procedures and part families and checks that they go
-// together. The error lists every problem of every file. Once ctx ends it reads no
-// further file, runs no further example, and returns its error.
-func NewLibrary(ctx context.Context, procedures, families []LibraryFile) (*Library, error) {
-	l := &Library{procedures: map[string]*evaluate.Procedure{}, families: evaluate.Families{}}
+// together. The error lists every problem of every file. ended is asked before each
+// file and example: its error ends the reading and is returned.
+func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Library, error) {
+	l := &Library{procedures: map[string]*Procedure{}, families: Families{}}
 	var problems []string
 	paths := map[string]string{}
 	taken := func(kind, id, path string) bool {
@@ -54,10 +52,10 @@ func NewLibrary(ctx context.Context, procedures, families []LibraryFile) (*Libra
 		return false
 	}
 	for _, file := range families {
-		if err := ctx.Err(); err != nil {
+		if err := ended(); err != nil {
 			return nil, err
 		}
-		f, err := evaluate.ReadFamily(file.Path, file.Content)
+		f, err := ReadFamily(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
 		} else if !taken(FileParts, f.ID, file.Path) {
@@ -69,21 +67,21 @@ func NewLibrary(ctx context.Context, procedures, families []LibraryFile) (*Libra
 		}
 	}
 	for _, file := range procedures {
-		if err := ctx.Err(); err != nil {
+		if err := ended(); err != nil {
 			return nil, err
 		}
-		p, err := evaluate.ReadProcedure(file.Path, file.Content)
+		p, err := ReadProcedure(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
 		} else if !taken(FileProcedure, p.ID, file.Path) {
-			if err := l.together(ctx, p, file.Path); err != nil {
+			if err := l.together(ended, p, file.Path); err != nil {
 				problems = append(problems, err.Error())
 			}
 			l.procedures[p.ID] = p
 			l.files = append(l.files, ShopFile{file, FileProcedure, p.ID, p.Hash})
 		}
 	}
-	if err := ctx.Err(); err != nil {
+	if err := ended(); err != nil {
 		return nil, err
 	}
 	if len(problems) > 0 {
@@ -94,19 +92,19 @@ func NewLibrary(ctx context.Context, procedures, families []LibraryFile) (*Libra
 
 // together checks that the families of a procedure exist and suit it, and that
 // its examples come out.
-func (l *Library) together(ctx context.Context, p *evaluate.Procedure, path string) error {
+func (l *Library) together(ended func() error, p *Procedure, path string) error {
 	if id := p.Lacks(l.families); id != "" {
 		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, id)
 	}
 	if err := p.Suits(l.families, path); err != nil {
 		return err
 	}
-	return p.CheckExamplesUntil(l.families, ctx.Err)
+	return p.CheckExamplesUntil(l.families, ended)
 }
 
 // Procedure returns the procedure of that id with the families that it chooses
 // from.
-func (l *Library) Procedure(id string) (*evaluate.Procedure, evaluate.Families, error) {
+func (l *Library) Procedure(id string) (*Procedure, Families, error) {
 	p, ok := l.procedures[id]
 	if len(l.procedures) == 0 {
 		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", gauge.ErrNotFound)
@@ -114,7 +112,7 @@ func (l *Library) Procedure(id string) (*evaluate.Procedure, evaluate.Families, 
 	if !ok {
 		return nil, nil, fmt.Errorf("%w: there is no procedure %q", gauge.ErrNotFound, id)
 	}
-	families := evaluate.Families{}
+	families := Families{}
 	for _, id := range p.FamilyIDs() {
 		families[id] = l.families[id]
 	}
@@ -122,22 +120,22 @@ func (l *Library) Procedure(id string) (*evaluate.Procedure, evaluate.Families, 
 }
 
 // Procedures returns all procedures by id.
-func (l *Library) Procedures() []*evaluate.Procedure {
-	all := make([]*evaluate.Procedure, 0, len(l.procedures))
+func (l *Library) Procedures() []*Procedure {
+	all := make([]*Procedure, 0, len(l.procedures))
 	for _, p := range l.procedures {
 		all = append(all, p)
 	}
-	slices.SortFunc(all, func(a, b *evaluate.Procedure) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortFunc(all, func(a, b *Procedure) int { return strings.Compare(a.ID, b.ID) })
 	return all
 }
 
 // Families returns all part families by id.
-func (l *Library) Families() []*evaluate.Family {
-	return slices.SortedFunc(maps.Values(l.families), func(a, b *evaluate.Family) int { return strings.Compare(a.ID, b.ID) })
+func (l *Library) Families() []*Family {
+	return slices.SortedFunc(maps.Values(l.families), func(a, b *Family) int { return strings.Compare(a.ID, b.ID) })
 }
 
 // Family returns the part family of that id.
-func (l *Library) Family(id string) (*evaluate.Family, error) {
+func (l *Library) Family(id string) (*Family, error) {
 	f, ok := l.families[id]
 	if !ok {
 		return nil, fmt.Errorf("%w: there is no part family %q", gauge.ErrNotFound, id)
@@ -146,9 +144,12 @@ func (l *Library) Family(id string) (*evaluate.Family, error) {
 }
 
 // Users returns the procedures that choose from a part family, by id.
-func (l *Library) Users(family string) []*evaluate.Procedure {
-	return slices.DeleteFunc(l.Procedures(), func(p *evaluate.Procedure) bool { return !slices.Contains(p.FamilyIDs(), family) })
+func (l *Library) Users(family string) []*Procedure {
+	return slices.DeleteFunc(l.Procedures(), func(p *Procedure) bool { return !slices.Contains(p.FamilyIDs(), family) })
 }
+
+// Files returns all files, part families first.
+func (l *Library) Files() []ShopFile { return slices.Clone(l.files) }
 
 // File returns the file of a procedure or part family.
 func (l *Library) File(kind, id string) (ShopFile, error) {
@@ -162,7 +163,7 @@ func (l *Library) File(kind, id string) (ShopFile, error) {
 
 // With returns the library with another content of one file, everything checked
 // together again. The error lists every problem of every file.
-func (l *Library) With(ctx context.Context, kind, id string, content []byte) (*Library, error) {
+func (l *Library) With(ended func() error, kind, id string, content []byte) (*Library, error) {
 	at, err := l.File(kind, id)
 	if err != nil {
 		return nil, err
@@ -179,7 +180,7 @@ func (l *Library) With(ctx context.Context, kind, id string, content []byte) (*L
 			procedures = append(procedures, file)
 		}
 	}
-	next, err := NewLibrary(ctx, procedures, families)
+	next, err := NewLibrary(ended, procedures, families)
 	if err != nil {
 		return nil, err
 	}
@@ -187,39 +188,4 @@ func (l *Library) With(ctx context.Context, kind, id string, content []byte) (*L
 		return nil, fmt.Errorf("%s:1:1: this file is %s %q and cannot take another id here: jobs and the history know it by that", at.Path, kind, id)
 	}
 	return next, nil
-}
-
-// fileCache reads file versions from the history, each once. It belongs to the
-// loop, which takes it over from New, or to one replay.
-type fileCache struct {
-	store      Store
-	procedures map[string]*evaluate.Procedure
-	families   map[string]*evaluate.Family
-}
-
-func (c *fileCache) procedure(hash string) (*evaluate.Procedure, error) {
-	return cached(&c.procedures, hash, c.store, evaluate.ReadStoredProcedure)
-}
-
-func (c *fileCache) family(hash string) (*evaluate.Family, error) {
-	return cached(&c.families, hash, c.store, evaluate.ReadFamily)
-}
-
-func cached[T any](cache *map[string]*T, hash string, store Store, read func(string, []byte) (*T, error)) (*T, error) {
-	if v, ok := (*cache)[hash]; ok {
-		return v, nil
-	}
-	f, err := store.File(context.Background(), hash)
-	if err != nil {
-		return nil, fmt.Errorf("file version %s: %w", hash, err)
-	}
-	v, err := read(f.Name, f.Content)
-	if err != nil {
-		return nil, fmt.Errorf("file version %s: %w", hash, err)
-	}
-	if *cache == nil {
-		*cache = map[string]*T{}
-	}
-	(*cache)[hash] = v
-	return v, nil
 }

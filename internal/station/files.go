@@ -1,0 +1,43 @@
+package station
+
+import (
+	"context"
+	"fmt"
+
+	"gauged/internal/evaluate"
+)
+
+// fileCache reads file versions from the history, each once. It belongs to the
+// loop, which takes it over from New, or to one replay.
+type fileCache struct {
+	store      Store
+	procedures map[string]*evaluate.Procedure
+	families   map[string]*evaluate.Family
+}
+
+func (c *fileCache) procedure(hash string) (*evaluate.Procedure, error) {
+	return cached(&c.procedures, hash, c.store, evaluate.ReadStoredProcedure)
+}
+
+func (c *fileCache) family(hash string) (*evaluate.Family, error) {
+	return cached(&c.families, hash, c.store, evaluate.ReadFamily)
+}
+
+func cached[T any](cache *map[string]*T, hash string, store Store, read func(string, []byte) (*T, error)) (*T, error) {
+	if v, ok := (*cache)[hash]; ok {
+		return v, nil
+	}
+	f, err := store.File(context.Background(), hash)
+	if err != nil {
+		return nil, fmt.Errorf("file version %s: %w", hash, err)
+	}
+	v, err := read(f.Name, f.Content)
+	if err != nil {
+		return nil, fmt.Errorf("file version %s: %w", hash, err)
+	}
+	if *cache == nil {
+		*cache = map[string]*T{}
+	}
+	(*cache)[hash] = v
+	return v, nil
+}
