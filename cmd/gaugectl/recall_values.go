@@ -51,6 +51,9 @@ func newRecallRow(i *pb.RecallItem) recallRow {
 	if i.GetBeyond() {
 		row.Corrected += " >"
 	}
+	if i.GetChoseOnly() {
+		row.After += " (it only chose the part; the proof stands)"
+	}
 	for _, r := range i.GetResults() {
 		one := valuesOfResult(r).row()
 		one.Name = cmp.Or(r.GetTitle(), r.GetName())

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // conform brings a job that measures its depth with a button gauge to a verdict.
@@ -147,7 +148,38 @@ func (r *rig) lastFact(job uint64) string {
 	return string(facts[len(facts)-1].Job.Data)
 }
 
-// TestFailedCheckAfterAJob: the verdict is in doubt and stays as it is, also after
+// TestFailedCheckAfterAProof: a gauge that only chose the part is found wrong. The proof
+// stands, and a recall with any error keeps the verdict and says so; a gauge that also
+// measured the proof puts the verdict in doubt.
+func TestFailedCheckAfterAProof(t *testing.T) {
+	r := newRig(t)
+	chose := r.finish(r.conform("fresh").ID)
+	j := r.start(map[string]string{"depth": "fresh", "end_play": "fresh"})
+	r.press("fresh", "25.40", gauge.Millimetre)
+	r.press("fresh", "25.41", gauge.Millimetre)
+	r.enter(j.ID, "23.70")
+	if _, err := r.Fit(t.Context(), FitRequest{Job: j.ID, Part: "R155"}); err != nil {
+		t.Fatal(err)
+	}
+	r.press("fresh", "0.155", gauge.Millimetre)
+	r.finish(j.ID)
+	r.check("fresh", r.at("fresh", "block", "25.090"))
+	if w := r.job(chose.ID).Warnings; !slices.ContainsFunc(w, func(s string) bool {
+		return strings.HasPrefix(s, "the part was chosen with a gauge that is in doubt, and the proof")
+	}) {
+		t.Errorf("only chose: %q", w)
+	}
+	if w := r.job(j.ID).Warnings; !slices.ContainsFunc(w, func(s string) bool { return strings.HasPrefix(s, "the verdict is in doubt: ") }) {
+		t.Errorf("measured the proof: %q", w)
+	}
+	for _, item := range r.recall(RecallRequest{Gauge: "fresh"}).Items {
+		if only := item.Job == chose.ID; item.ChoseOnly != only || only && (item.Change != recall.Kept || item.After != evaluate.Conforms) {
+			t.Errorf("%+v", item)
+		}
+	}
+}
+
+// TestFailedCheckAfterAJob: the verdict stays as it is, also after
 // a restart; a job before the last check that passed is not in doubt.
 func TestFailedCheckAfterAJob(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
@@ -163,7 +195,7 @@ func TestFailedCheckAfterAJob(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	doubt := "the verdict is in doubt: gauge fresh failed its check of 2026-03-01, with an error of 9.0 um where 4.0 um is permissible, and " +
+	doubt := "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands: gauge fresh failed its check of 2026-03-01, with an error of 9.0 um where 4.0 um is permissible, and " +
 		readingsText(seqs) + " came from it before"
 	look := func(when string) {
 		t.Helper()

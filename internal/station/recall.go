@@ -66,6 +66,10 @@ type RecallItem struct {
 
 	Change recall.Change
 
+	// ChoseOnly: the gauge only chose the part. The verdict stands on a proof that was
+	// measured without it.
+	ChoseOnly bool
+
 	Results []RecallResult // that are judged and whose outcome is another one now
 }
 

@@ -71,6 +71,10 @@ func (w *recaller) job(j foldedJob) (*RecallItem, error) {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	item := j.recalled(&was, &is)
+	if item.ChoseOnly = j.onlyChose(&was, off.seqs); item.ChoseOnly {
+		item = j.recalled(&was, &was) // what another part would have been chosen by is no doubt about this one
+		item.ChoseOnly = true
+	}
 	item.Beyond = off.beyond
 	return item, nil
 }
@@ -97,6 +101,7 @@ func (j *Job) recalled(before, after *evaluate.Evaluation) *RecallItem {
 type jobOff struct {
 	errors  []evaluate.TakenOff // that are independent of each other
 	counted bool                // a reading of the gauge counts
+	seqs    []uint64            // of its readings that count
 	beyond  bool                // one lay beyond the masters
 }
 
@@ -117,7 +122,7 @@ func (j foldedJob) withoutError(readings []evaluate.Reading, e gaugeError) (off 
 		case r.Unit.Kind() != gauge.KindLength:
 			return off, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", gauge.ErrRefused, j.ID, r.Seq, r.Unit)
 		}
-		off.counted = true
+		off.counted, off.seqs = true, append(off.seqs, r.Seq)
 		before := r.Value
 		one := e.takenOff(r.Value, t, j.Started)
 		r.Value = one.value

@@ -3588,7 +3588,9 @@ type RecallItem struct {
 	// Corrected less measured; absent where one of the two is.
 	Correction *Length `protobuf:"bytes,13,opt,name=correction,proto3" json:"correction,omitempty"`
 	// The judged results whose outcome is another one now.
-	Results       []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
+	Results []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
+	// The gauge only chose the part; the verdict stands on a proof that was measured without it.
+	ChoseOnly     bool `protobuf:"varint,15,opt,name=chose_only,json=choseOnly,proto3" json:"chose_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3719,6 +3721,13 @@ func (x *RecallItem) GetResults() []*RecallResult {
 		return x.Results
 	}
 	return nil
+}
+
+func (x *RecallItem) GetChoseOnly() bool {
+	if x != nil {
+		return x.ChoseOnly
+	}
+	return false
 }
 
 // RecallResult is a judged result whose outcome is another one with the error taken off.
@@ -4344,7 +4353,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xf6\x04\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x95\x05\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
@@ -4364,7 +4373,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
 	"correction\x18\r \x01(\v2\x11.gauged.v1.LengthR\n" +
 	"correction\x121\n" +
-	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresultsB\x0e\n" +
+	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresults\x12\x1d\n" +
+	"\n" +
+	"chose_only\x18\x0f \x01(\bR\tchoseOnlyB\x0e\n" +
 	"\f_probability\"\xec\x02\n" +
 	"\fRecallResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +

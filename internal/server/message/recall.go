@@ -92,7 +92,7 @@ func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
 		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
 		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: contract(recallChanges, i.Change), Beyond: i.Beyond,
-		Correction: w.optional(i.Correction()),
+		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,
 	}
 	for _, r := range i.Results {
 		w := writer{r.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, r.Unit) }}
