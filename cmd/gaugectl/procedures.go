@@ -99,6 +99,7 @@ func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
 	for i, step := range p.GetVerify() {
 		fmt.Fprint(w, "\nAfter fitting. "+stepText(step, i+1, len(p.GetVerify())))
 	}
+	renderRounds(w, p.GetRounds())
 	if parts == nil {
 		return
 	}
@@ -109,4 +110,18 @@ func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
 			fmt.Fprintf(tab, "  %s\t%s\n", gradeText(g), stockText(g))
 		}
 	})
+}
+
+// renderRounds says how the next round follows from a proof that does not conform.
+func renderRounds(w io.Writer, r *pb.Rounds) {
+	if r == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nWhen the proof does not conform, the job goes on with a next round, at most %d in all.\n", r.GetMost())
+	for _, f := range r.GetNext() {
+		fmt.Fprintf(w, "  %s = %s\n", f.GetMeasurement(), f.GetFormula())
+	}
+	if len(r.GetNext()) == 0 {
+		fmt.Fprintln(w, "  Its gap is the part that is in and the play that was measured.")
+	}
 }

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"html"
 	"net/http"
 	"net/url"
 	"os"
@@ -10,6 +11,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/page/words"
 )
 
 // shows checks that a page has texts.
@@ -79,6 +81,43 @@ func TestEveryProcedureIsShown(t *testing.T) {
 					t.Errorf("%s in %s: %v", file, tag, err)
 				}
 			}
+		}
+	}
+}
+
+// TestRoundsOfAProcedure: how the next round follows is shown, in signs and in words,
+// and the usual way where the file says nothing.
+func TestRoundsOfAProcedure(t *testing.T) {
+	stated, err := os.ReadFile("../../testdata/trade/carrier-in-rounds/procedure.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := newRig(t)
+	p, err := New(Options{Station: r.station, Name: "x", Now: nil})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for tag, want := range map[words.Language][2]string{
+		"en": {"at most 4 in all", "the part that is in + the play that was measured"},
+		"de": {"höchstens 4 im Ganzen", "das eingebaute Teil + das gemessene Spiel"},
+	} {
+		shown := func(content []byte) string {
+			q, _ := http.NewRequestWithContext(t.Context(), http.MethodGet, "/", nil)
+			page, err := p.filePage(&request{Request: q, words: p.catalogue.In(tag)}, evaluate.FileProcedure, "x", content)
+			var out strings.Builder
+			if err == nil {
+				err = p.templates[tag]["procedure"].ExecuteTemplate(&out, "main", page)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			return html.UnescapeString(out.String())
+		}
+		if page := shown(stated); !strings.Contains(page, want[0]) || !strings.Contains(page, "<strong>end_play</strong> = <code>−preload</code>") {
+			t.Errorf("%s: rounds are not shown in\n%s", tag, page)
+		}
+		if page := shown([]byte(ringProcedure)); !strings.Contains(page, want[1]) {
+			t.Errorf("%s: the usual round is not shown in\n%s", tag, page)
 		}
 	}
 }

@@ -24,8 +24,10 @@ type procedureView struct {
 	Keep          *sumView
 	Proof         []sumView // sums and judged results after fitting
 	Predicted     string
-	Rule          []string // how limits are applied, a sentence each
-	Holds         []string // what was checked when it was loaded
+	Rounds        string    // how many; empty: each measures anew
+	Next          []sumView // how measurements of the next round follow
+	Rule          []string  // how limits are applied, a sentence each
+	Holds         []string  // what was checked when it was loaded
 }
 
 // row is a label with what it says.
@@ -105,8 +107,22 @@ func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error)
 	if p.PredictedWithin != nil {
 		view.Predicted = v.say("proc.predicted", v.length(*p.PredictedWithin, p.Unit))
 	}
+	if p.GoesOn() == nil {
+		view.Rounds, view.Next = v.say("proc.rounds.most", strconv.Itoa(p.Rounds.Most)), v.next()
+	}
 	view.Rule, view.Holds = v.rule(), v.holds()
 	return view, v.err
+}
+
+// next is how what is measured in the next round follows from this one.
+func (v *viewer) next() (sums []sumView) {
+	for _, f := range v.p.Rounds.Next {
+		sums = append(sums, v.sum(f.Name, v.names[f.Name], f.Of.String(), ""))
+	}
+	if len(sums) == 0 {
+		sums = append(sums, sumView{Name: v.say("proc.gap"), Words: v.say("proc.rounds.usual")})
+	}
+	return sums
 }
 
 func (v *viewer) length(l gauge.Length, u gauge.Unit) string {

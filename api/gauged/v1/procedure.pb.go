@@ -61,7 +61,9 @@ type Procedure struct {
 	// How limits are applied when the procedure says so: simple acceptance or guard band; empty otherwise.
 	Decide string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
 	// Further part families, in the order of their places.
-	OtherParts    []string `protobuf:"bytes,18,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
+	OtherParts []string `protobuf:"bytes,18,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
+	// How one round of a job follows from the proof of the one before; not set when each round measures anew.
+	Rounds        *Rounds `protobuf:"bytes,19,opt,name=rounds,proto3" json:"rounds,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -222,6 +224,124 @@ func (x *Procedure) GetOtherParts() []string {
 	return nil
 }
 
+func (x *Procedure) GetRounds() *Rounds {
+	if x != nil {
+		return x.Rounds
+	}
+	return nil
+}
+
+// Rounds is how rounds of a job follow from each other.
+type Rounds struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Rounds that may be made.
+	Most uint32 `protobuf:"varint,1,opt,name=most,proto3" json:"most,omitempty"`
+	// What each measurement before fitting is in the next round. Empty: the gap of the next round is the part that is in
+	// and the play that was measured.
+	Next          []*Follows `protobuf:"bytes,2,rep,name=next,proto3" json:"next,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Rounds) Reset() {
+	*x = Rounds{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Rounds) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Rounds) ProtoMessage() {}
+
+func (x *Rounds) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Rounds.ProtoReflect.Descriptor instead.
+func (*Rounds) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Rounds) GetMost() uint32 {
+	if x != nil {
+		return x.Most
+	}
+	return 0
+}
+
+func (x *Rounds) GetNext() []*Follows {
+	if x != nil {
+		return x.Next
+	}
+	return nil
+}
+
+// Follows is how a measurement of the next round follows from this one.
+type Follows struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the measurement.
+	Measurement string `protobuf:"bytes,1,opt,name=measurement,proto3" json:"measurement,omitempty"`
+	// What it is, from what was measured after fitting, constants and the parts that are in, for people.
+	Formula       string `protobuf:"bytes,2,opt,name=formula,proto3" json:"formula,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Follows) Reset() {
+	*x = Follows{}
+	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Follows) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Follows) ProtoMessage() {}
+
+func (x *Follows) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Follows.ProtoReflect.Descriptor instead.
+func (*Follows) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Follows) GetMeasurement() string {
+	if x != nil {
+		return x.Measurement
+	}
+	return ""
+}
+
+func (x *Follows) GetFormula() string {
+	if x != nil {
+		return x.Formula
+	}
+	return ""
+}
+
 // Place is where a part goes.
 type Place struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -241,7 +361,7 @@ type Place struct {
 
 func (x *Place) Reset() {
 	*x = Place{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -253,7 +373,7 @@ func (x *Place) String() string {
 func (*Place) ProtoMessage() {}
 
 func (x *Place) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[1]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -266,7 +386,7 @@ func (x *Place) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Place.ProtoReflect.Descriptor instead.
 func (*Place) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Place) GetName() string {
@@ -323,7 +443,7 @@ type JudgedResult struct {
 
 func (x *JudgedResult) Reset() {
 	*x = JudgedResult{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -335,7 +455,7 @@ func (x *JudgedResult) String() string {
 func (*JudgedResult) ProtoMessage() {}
 
 func (x *JudgedResult) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[2]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -348,7 +468,7 @@ func (x *JudgedResult) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JudgedResult.ProtoReflect.Descriptor instead.
 func (*JudgedResult) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *JudgedResult) GetName() string {
@@ -419,7 +539,7 @@ type MeasurementStep struct {
 
 func (x *MeasurementStep) Reset() {
 	*x = MeasurementStep{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -431,7 +551,7 @@ func (x *MeasurementStep) String() string {
 func (*MeasurementStep) ProtoMessage() {}
 
 func (x *MeasurementStep) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[3]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -444,7 +564,7 @@ func (x *MeasurementStep) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MeasurementStep.ProtoReflect.Descriptor instead.
 func (*MeasurementStep) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *MeasurementStep) GetName() string {
@@ -556,7 +676,7 @@ type Grade struct {
 
 func (x *Grade) Reset() {
 	*x = Grade{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -568,7 +688,7 @@ func (x *Grade) String() string {
 func (*Grade) ProtoMessage() {}
 
 func (x *Grade) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[4]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -581,7 +701,7 @@ func (x *Grade) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Grade.ProtoReflect.Descriptor instead.
 func (*Grade) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Grade) GetPart() string {
@@ -657,7 +777,7 @@ type PartFamily struct {
 
 func (x *PartFamily) Reset() {
 	*x = PartFamily{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -669,7 +789,7 @@ func (x *PartFamily) String() string {
 func (*PartFamily) ProtoMessage() {}
 
 func (x *PartFamily) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[5]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -682,7 +802,7 @@ func (x *PartFamily) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PartFamily.ProtoReflect.Descriptor instead.
 func (*PartFamily) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *PartFamily) GetId() string {
@@ -722,7 +842,7 @@ type ListProceduresRequest struct {
 
 func (x *ListProceduresRequest) Reset() {
 	*x = ListProceduresRequest{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -734,7 +854,7 @@ func (x *ListProceduresRequest) String() string {
 func (*ListProceduresRequest) ProtoMessage() {}
 
 func (x *ListProceduresRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[6]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -747,7 +867,7 @@ func (x *ListProceduresRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProceduresRequest.ProtoReflect.Descriptor instead.
 func (*ListProceduresRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{8}
 }
 
 // ListProceduresResponse has the procedures.
@@ -761,7 +881,7 @@ type ListProceduresResponse struct {
 
 func (x *ListProceduresResponse) Reset() {
 	*x = ListProceduresResponse{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -773,7 +893,7 @@ func (x *ListProceduresResponse) String() string {
 func (*ListProceduresResponse) ProtoMessage() {}
 
 func (x *ListProceduresResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[7]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -786,7 +906,7 @@ func (x *ListProceduresResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListProceduresResponse.ProtoReflect.Descriptor instead.
 func (*ListProceduresResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ListProceduresResponse) GetProcedures() []*Procedure {
@@ -807,7 +927,7 @@ type GetProcedureRequest struct {
 
 func (x *GetProcedureRequest) Reset() {
 	*x = GetProcedureRequest{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -819,7 +939,7 @@ func (x *GetProcedureRequest) String() string {
 func (*GetProcedureRequest) ProtoMessage() {}
 
 func (x *GetProcedureRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[8]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -832,7 +952,7 @@ func (x *GetProcedureRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetProcedureRequest.ProtoReflect.Descriptor instead.
 func (*GetProcedureRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *GetProcedureRequest) GetId() string {
@@ -857,7 +977,7 @@ type GetProcedureResponse struct {
 
 func (x *GetProcedureResponse) Reset() {
 	*x = GetProcedureResponse{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -869,7 +989,7 @@ func (x *GetProcedureResponse) String() string {
 func (*GetProcedureResponse) ProtoMessage() {}
 
 func (x *GetProcedureResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[9]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -882,7 +1002,7 @@ func (x *GetProcedureResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetProcedureResponse.ProtoReflect.Descriptor instead.
 func (*GetProcedureResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *GetProcedureResponse) GetProcedure() *Procedure {
@@ -915,7 +1035,7 @@ type ReloadProceduresRequest struct {
 
 func (x *ReloadProceduresRequest) Reset() {
 	*x = ReloadProceduresRequest{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -927,7 +1047,7 @@ func (x *ReloadProceduresRequest) String() string {
 func (*ReloadProceduresRequest) ProtoMessage() {}
 
 func (x *ReloadProceduresRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[10]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -940,7 +1060,7 @@ func (x *ReloadProceduresRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReloadProceduresRequest.ProtoReflect.Descriptor instead.
 func (*ReloadProceduresRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{12}
 }
 
 // ReloadProceduresResponse lists what has changed.
@@ -954,7 +1074,7 @@ type ReloadProceduresResponse struct {
 
 func (x *ReloadProceduresResponse) Reset() {
 	*x = ReloadProceduresResponse{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -966,7 +1086,7 @@ func (x *ReloadProceduresResponse) String() string {
 func (*ReloadProceduresResponse) ProtoMessage() {}
 
 func (x *ReloadProceduresResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[11]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -979,7 +1099,7 @@ func (x *ReloadProceduresResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReloadProceduresResponse.ProtoReflect.Descriptor instead.
 func (*ReloadProceduresResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ReloadProceduresResponse) GetChanged() []*FileVersion {
@@ -1004,7 +1124,7 @@ type FileVersion struct {
 
 func (x *FileVersion) Reset() {
 	*x = FileVersion{}
-	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1016,7 +1136,7 @@ func (x *FileVersion) String() string {
 func (*FileVersion) ProtoMessage() {}
 
 func (x *FileVersion) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_procedure_proto_msgTypes[12]
+	mi := &file_gauged_v1_procedure_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1029,7 +1149,7 @@ func (x *FileVersion) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FileVersion.ProtoReflect.Descriptor instead.
 func (*FileVersion) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *FileVersion) GetKind() string {
@@ -1057,7 +1177,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xc9\x04\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xf4\x04\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1079,7 +1199,14 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x12\x16\n" +
 	"\x06decide\x18\x11 \x01(\tR\x06decide\x12\x1f\n" +
 	"\vother_parts\x18\x12 \x03(\tR\n" +
-	"otherParts\"\x83\x01\n" +
+	"otherParts\x12)\n" +
+	"\x06rounds\x18\x13 \x01(\v2\x11.gauged.v1.RoundsR\x06rounds\"D\n" +
+	"\x06Rounds\x12\x12\n" +
+	"\x04most\x18\x01 \x01(\rR\x04most\x12&\n" +
+	"\x04next\x18\x02 \x03(\v2\x12.gauged.v1.FollowsR\x04next\"E\n" +
+	"\aFollows\x12 \n" +
+	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x18\n" +
+	"\aformula\x18\x02 \x01(\tR\aformula\"\x83\x01\n" +
 	"\x05Place\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1161,57 +1288,61 @@ func file_gauged_v1_procedure_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_procedure_proto_rawDescData
 }
 
-var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_gauged_v1_procedure_proto_goTypes = []any{
 	(*Procedure)(nil),                // 0: gauged.v1.Procedure
-	(*Place)(nil),                    // 1: gauged.v1.Place
-	(*JudgedResult)(nil),             // 2: gauged.v1.JudgedResult
-	(*MeasurementStep)(nil),          // 3: gauged.v1.MeasurementStep
-	(*Grade)(nil),                    // 4: gauged.v1.Grade
-	(*PartFamily)(nil),               // 5: gauged.v1.PartFamily
-	(*ListProceduresRequest)(nil),    // 6: gauged.v1.ListProceduresRequest
-	(*ListProceduresResponse)(nil),   // 7: gauged.v1.ListProceduresResponse
-	(*GetProcedureRequest)(nil),      // 8: gauged.v1.GetProcedureRequest
-	(*GetProcedureResponse)(nil),     // 9: gauged.v1.GetProcedureResponse
-	(*ReloadProceduresRequest)(nil),  // 10: gauged.v1.ReloadProceduresRequest
-	(*ReloadProceduresResponse)(nil), // 11: gauged.v1.ReloadProceduresResponse
-	(*FileVersion)(nil),              // 12: gauged.v1.FileVersion
-	(Unit)(0),                        // 13: gauged.v1.Unit
-	(*Range)(nil),                    // 14: gauged.v1.Range
-	(*Length)(nil),                   // 15: gauged.v1.Length
+	(*Rounds)(nil),                   // 1: gauged.v1.Rounds
+	(*Follows)(nil),                  // 2: gauged.v1.Follows
+	(*Place)(nil),                    // 3: gauged.v1.Place
+	(*JudgedResult)(nil),             // 4: gauged.v1.JudgedResult
+	(*MeasurementStep)(nil),          // 5: gauged.v1.MeasurementStep
+	(*Grade)(nil),                    // 6: gauged.v1.Grade
+	(*PartFamily)(nil),               // 7: gauged.v1.PartFamily
+	(*ListProceduresRequest)(nil),    // 8: gauged.v1.ListProceduresRequest
+	(*ListProceduresResponse)(nil),   // 9: gauged.v1.ListProceduresResponse
+	(*GetProcedureRequest)(nil),      // 10: gauged.v1.GetProcedureRequest
+	(*GetProcedureResponse)(nil),     // 11: gauged.v1.GetProcedureResponse
+	(*ReloadProceduresRequest)(nil),  // 12: gauged.v1.ReloadProceduresRequest
+	(*ReloadProceduresResponse)(nil), // 13: gauged.v1.ReloadProceduresResponse
+	(*FileVersion)(nil),              // 14: gauged.v1.FileVersion
+	(Unit)(0),                        // 15: gauged.v1.Unit
+	(*Range)(nil),                    // 16: gauged.v1.Range
+	(*Length)(nil),                   // 17: gauged.v1.Length
 }
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
-	13, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
-	3,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
-	14, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
-	3,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
-	1,  // 4: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
-	2,  // 5: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
-	15, // 6: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
-	14, // 7: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
-	13, // 8: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
-	15, // 9: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
-	15, // 10: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
-	14, // 11: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
-	15, // 12: gauged.v1.Grade.plus:type_name -> gauged.v1.Length
-	15, // 13: gauged.v1.Grade.minus:type_name -> gauged.v1.Length
-	4,  // 14: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
-	0,  // 15: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
-	0,  // 16: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
-	5,  // 17: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	5,  // 18: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
-	12, // 19: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
-	6,  // 20: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	8,  // 21: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	10, // 22: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
-	7,  // 23: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	9,  // 24: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	11, // 25: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
-	23, // [23:26] is the sub-list for method output_type
-	20, // [20:23] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	15, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
+	5,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
+	16, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
+	5,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
+	3,  // 4: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
+	4,  // 5: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
+	1,  // 6: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
+	2,  // 7: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
+	17, // 8: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
+	16, // 9: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
+	15, // 10: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
+	17, // 11: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
+	17, // 12: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
+	16, // 13: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
+	17, // 14: gauged.v1.Grade.plus:type_name -> gauged.v1.Length
+	17, // 15: gauged.v1.Grade.minus:type_name -> gauged.v1.Length
+	6,  // 16: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
+	0,  // 17: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
+	0,  // 18: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
+	7,  // 19: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
+	7,  // 20: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
+	14, // 21: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	8,  // 22: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	10, // 23: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	12, // 24: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	9,  // 25: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	11, // 26: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	13, // 27: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	25, // [25:28] is the sub-list for method output_type
+	22, // [22:25] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }
@@ -1220,14 +1351,14 @@ func file_gauged_v1_procedure_proto_init() {
 		return
 	}
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_procedure_proto_msgTypes[4].OneofWrappers = []any{}
+	file_gauged_v1_procedure_proto_msgTypes[6].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_procedure_proto_rawDesc), len(file_gauged_v1_procedure_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   13,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -78,7 +78,7 @@ func TestProcedure(t *testing.T) {
 		AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")},
 		Parts:       "shims",
 		Verify:      []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
-		Hash:        p.Hash, Word: "preload",
+		Hash:        p.Hash, Word: "preload", Rounds: &gaugedv1.Rounds{Most: 3},
 	})
 	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
 		{Part: "S50", Mark: "A", Thickness: inch("0.5000"), Tolerance: inch("0.0005"), Stock: proto.Uint32(0)},

@@ -25,6 +25,12 @@ func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
 		})
 	}
 	m.Judged = append(judged(p, p.Judge, false), judged(p, p.Proof, true)...)
+	if p.GoesOn() == nil {
+		m.Rounds = &gaugedv1.Rounds{Most: uint32(p.Rounds.Most)}
+		for _, f := range p.Rounds.Next {
+			m.Rounds.Next = append(m.Rounds.Next, &gaugedv1.Follows{Measurement: f.Name, Formula: f.Of.String()})
+		}
+	}
 	return m
 }
 
