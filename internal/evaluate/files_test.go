@@ -38,7 +38,7 @@ func TestProcedureProblems(t *testing.T) {
 	}
 }
 
-const table = `family: table
+const tableFamily = `family: table
 title: Table
 unit: mm
 row_step: 0.001
@@ -61,11 +61,11 @@ func TestFamilyProblems(t *testing.T) {
 		{"tolerance above the step", rings, "tolerance: 0.01", "tolerance: 0.1", "rings.yaml:6:38: the tolerance of 0.1 mm is larger than the step of 0.05 mm from the row before: such grades cannot be told apart; look for a slip of the pen\nrings.yaml:7:38: the tolerance of 0.1 mm is larger than the step of 0.05 mm from the row before: such grades cannot be told apart; look for a slip of the pen"},
 		{"second column", rings, "thickness: 1.55", "thickness: {mm: 1.55, in: 0.61}", `rings.yaml:6:53: 0.61 in is ten times too large: the mm column says 0.06 in`},
 		{"no thickness", rings, "thickness: 1.50", "", "rings.yaml:5:5: give the thickness, or for a table by the gap the gaps that it serves"},
-		{"hole", table, "min: 4.844", "min: 4.850", "rings.yaml:7:23: there is a hole: no row serves gaps between 4.843 and 4.85 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted"},
-		{"hole without steps", table, "row_step: 0.001\n", "", "rings.yaml:6:23: there is a hole: no row serves gaps between 4.843 and 4.844 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted\nrings.yaml:7:23: there is a hole: no row serves gaps between 5.113 and 5.114 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted"},
-		{"overlap", table, "min: 5.114", "min: 5.100", "rings.yaml:8:23: rows overlap: gaps from 5.1 to 5.113 mm are served twice"},
-		{"border not stated", table, "min: 5.114", "min: 5.113", "rings.yaml:8:23: a gap of 5.113 mm is served by this row and the row before: say border: lower row or border: upper row"},
-		{"open row inside", table, "max: 5.113", "", "rings.yaml:8:23: an open row can only be the first or the last: give max of the row before and min of this row"},
+		{"hole", tableFamily, "min: 4.844", "min: 4.850", "rings.yaml:7:23: there is a hole: no row serves gaps between 4.843 and 4.85 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted"},
+		{"hole without steps", tableFamily, "row_step: 0.001\n", "", "rings.yaml:6:23: there is a hole: no row serves gaps between 4.843 and 4.844 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted\nrings.yaml:7:23: there is a hole: no row serves gaps between 5.113 and 5.114 mm; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted"},
+		{"overlap", tableFamily, "min: 5.114", "min: 5.100", "rings.yaml:8:23: rows overlap: gaps from 5.1 to 5.113 mm are served twice"},
+		{"border not stated", tableFamily, "min: 5.114", "min: 5.113", "rings.yaml:8:23: a gap of 5.113 mm is served by this row and the row before: say border: lower row or border: upper row"},
+		{"open row inside", tableFamily, "max: 5.113", "", "rings.yaml:8:23: an open row can only be the first or the last: give max of the row before and min of this row"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -112,7 +112,7 @@ func TestTableBorderRule(t *testing.T) {
 		{"lower row", "5.384", ""},
 	}
 	for _, c := range cases {
-		content := strings.Replace(table, "min: 5.114", "min: 5.113", 1) + "border: " + c.border + "\n"
+		content := strings.Replace(tableFamily, "min: 5.114", "min: 5.113", 1) + "border: " + c.border + "\n"
 		f, err := ReadFamily("table.yaml", []byte(content))
 		if err != nil {
 			t.Fatal(err)
@@ -133,16 +133,18 @@ func TestReadingsProblems(t *testing.T) {
 		t.Fatal(err)
 	}
 	cases := []struct{ name, content, want string }{
-		{"empty", "", "r.csv:1:1: the file is empty; it begins with the line measurement,value,unit"},
-		{"unknown column", "measurement,value,units\n", `r.csv:1:19: "units" is not a column; the columns are measurement, value, unit, gauge, discarded`},
-		{"missing column", "measurement,value\n", `r.csv:1:1: the column "unit" is missing`},
-		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: procedure ring has no measurement "width"`},
-		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has more values than the header; a decimal comma must be written as a point"},
-		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: "25,4" is not a length: the decimal sign must be a point, not a comma`},
-		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
-		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
-		{"short line", "measurement,value,unit\ndepth,25.4\n", "r.csv:2:1: the line is too short: it needs a measurement, a value and a unit"},
-		{"two problems", "measurement,value,unit\ndepth,x,mm\ndepth,,mm\n", "r.csv:2:7: \"x\" is not a length: it is not a plain decimal number\nr.csv:3:7: \"\" is not a length: there are no digits"},
+		{"empty", "", "r.csv:1:1: the file is empty: it begins with a line of column names, here measurement, value, unit at least"},
+		{"unknown column", "measurement,value,units\n", "r.csv:1:19: the column units is not known: leave it out, or use measurement, value, unit, gauge, discarded\nr.csv:1:1: there is no column unit among measurement, value, units: add it"},
+		{"missing column", "measurement,value\n", "r.csv:1:1: there is no column unit among measurement, value: add it"},
+		{"unknown measurement", "measurement,value,unit\nwidth,1,mm\n", `r.csv:2:1: column measurement: procedure ring has no measurement "width"`},
+		{"comma", "measurement,value,unit\ndepth,25,4,mm\n", "r.csv:2:12: the line has 4 cells, 1 more than there are column names: write a point as the decimal sign, and put quotes around a text with a comma in it"},
+		{"quoted comma", "measurement,value,unit\ndepth,\"25,4\",mm\n", `r.csv:2:7: column value: "25,4" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`},
+		{"wrong unit", "measurement,value,unit\ndepth,1.001,in\n", "r.csv:2:13: column unit: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
+		{"no unit", "measurement,value,unit\ndepth,25.4,\n", `r.csv:2:12: column unit: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
+		{"short line", "measurement,value,unit\ndepth,25.4\n", "r.csv:2:11: the line has 2 of 3 cells; missing: unit. Write a comma for each cell, also for an empty one"},
+		{"header alone", "measurement,value,unit\n", "r.csv:1:1: there are no rows under the line of column names: write one for each line of the table"},
+		{"two decimal signs", "Measurement;Value;Unit\ndepth;25,4;mm\ndepth;25.4;mm\n", "r.csv:3:7: column Value: \"25.4\" has a point, and in line 2 the decimal sign is a comma: write all numbers alike, and nothing between the thousands"},
+		{"two problems", "measurement,value,unit\ndepth,x,mm\ndepth,,mm\n", "r.csv:2:7: column value: \"x\" is not a length: it is not a plain decimal number\nr.csv:3:7: column value: \"\" is not a length: there are no digits"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

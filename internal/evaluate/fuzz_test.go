@@ -56,7 +56,7 @@ func FuzzDrawing(f *testing.F) {
 
 func FuzzReadFamily(f *testing.F) {
 	f.Add(rings)
-	f.Add(table)
+	f.Add(tableFamily)
 	for _, content := range files(f, tradeDir+"/*/parts.yaml", "../../deploy/demo/parts/*.yaml") {
 		f.Add(content)
 	}

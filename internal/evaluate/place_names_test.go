@@ -121,7 +121,7 @@ func TestAFamilyForEachPlace(t *testing.T) {
 	if _, err := Evaluate(p, kit, Input{Readings: []Reading{r}}); err == nil || err.Error() != `procedure p needs the part family "rings"` {
 		t.Error(err)
 	}
-	if err := p.Suits(Families{"kit": read(table)}, "p.yaml"); err == nil || err.Error() != "p.yaml:1:1: procedure p chooses by thickness, but a of family table has none" {
+	if err := p.Suits(Families{"kit": read(tableFamily)}, "p.yaml"); err == nil || err.Error() != "p.yaml:1:1: procedure p chooses by thickness, but a of family table has none" {
 		t.Error(err)
 	}
 }

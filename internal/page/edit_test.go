@@ -145,7 +145,7 @@ func TestTryCopy(t *testing.T) {
 	status, body = r.edit("/parts/rings", strings.Replace(ringParts, "stock: 0", "stock: 5", 1), "try", url.Values{"readings": {table}, "procedure": {"ring"}})
 	r.shows(status, body, `<td>R160</td><td>R155</td>`)
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\n"}})
-	r.shows(status, body, "Nothing comes out", "a decimal comma must be written as a point")
+	r.shows(status, body, "Nothing comes out", "write a point as the decimal sign, and put quotes around a text with a comma in it")
 	status, body = r.edit("/procedures/ring", changed, "try", nil)
 	r.shows(status, body, "Choose a job or fill in readings.")
 	if status, _ := r.edit("/procedures/ring", changed, "try", url.Values{"job": {"7"}}); status != http.StatusNotFound {

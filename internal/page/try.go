@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/table"
 )
 
 // mostTried is how many of the newest jobs are looked through for some to try a copy on.
@@ -137,18 +138,18 @@ func evaluateTable(p *evaluate.Procedure, parts evaluate.Parts, readings string)
 
 // filledIn leaves out lines without a value, so that a blank table counts as
 // nothing; as remarks, they keep the numbers of the other lines.
-func filledIn(table string) string {
-	lines := strings.Split(table, "\n")
+func filledIn(readings string) string {
+	lines := strings.Split(readings, "\n")
+	t := table.New("readings", strings.NewReader(readings), table.Form{Others: true})
 	filled := false
-	for i, line := range lines {
-		fields := strings.Split(line, ",")
-		if i > 0 && (len(fields) < 2 || strings.TrimSpace(fields[1]) == "") {
-			lines[i] = "#"
-		} else if i > 0 {
+	for row := range t.Rows() {
+		if row.Text("value") != "" || !row.Has("value") {
 			filled = true
+		} else {
+			lines[row.Line()-1] = "#"
 		}
 	}
-	if !filled {
+	if !filled && t.OK() {
 		return ""
 	}
 	return strings.Join(lines, "\n")

@@ -9,13 +9,13 @@ import (
 func (t *Table) readHeader() {
 	t.broken = true
 	if err := t.records.source.begin(); err != nil {
-		t.problems.add(Problem{Err: err})
+		t.problems.Add(Problem{Err: err})
 		return
 	}
 	t.records.remark = t.decimal.say
 	if !t.records.next() {
-		if !t.problems.any() {
-			t.problems.add(Problem{Err: errorf("the file is empty: it begins with a line of column names%s", t.wanted())})
+		if !t.problems.Any() {
+			t.problems.Add(Problem{Err: errorf("the file is empty: it begins with a line of column names%s", t.wanted())})
 		}
 		return
 	}
@@ -32,7 +32,7 @@ func (t *Table) readHeader() {
 		if err := t.name(i); err != nil {
 			p := t.records.place(i)
 			p.Err = err
-			t.problems.add(p)
+			t.problems.Add(p)
 		}
 	}
 	var missing []string
@@ -112,7 +112,7 @@ func (t *Table) missing(columns []string, remedy string) {
 		add += ", or " + strings.Join(todo, ", ")
 	}
 	p.Err = errorf("there %s %s among %s: %s", what, strings.Join(gone, ", "), strings.Join(there, ", "), add)
-	t.problems.add(p)
+	t.problems.Add(p)
 }
 
 // wanted lists the needed columns of an empty file.

@@ -17,7 +17,7 @@ const longest = 600
 // Problem is something wrong at one place of a file.
 type Problem struct {
 	File   string
-	Line   int    // from 1; 0: the whole file
+	Line   int    // from 1
 	Char   int    // character of the line, from 1
 	Column string // name of the column, as the file has it; empty: none
 	Err    error  // what is wrong, and what to do
@@ -31,9 +31,6 @@ func (p *Problem) Error() string {
 	}
 	if p.Column != "" {
 		text = "column " + shown(p.Column) + ": " + text
-	}
-	if p.Line == 0 {
-		return p.File + ": " + text
 	}
 	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Char, text)
 }
@@ -55,22 +52,33 @@ func shown(name string) string {
 	return name
 }
 
-// problems are those of one file, in its order.
-type problems struct {
+// Problems are those of one file, in its order.
+type Problems struct {
 	file string
 	all  []error
 }
 
-func (ps *problems) add(p Problem) {
-	if ps.full() {
+// NewProblems begins a list of problems of a file.
+func NewProblems(file string) *Problems { return &Problems{file: file} }
+
+// Add adds a problem of the file; those above the bound are let go.
+func (ps *Problems) Add(p Problem) {
+	if ps.Full() {
 		return
 	}
-	p.File = ps.file
-	if ps.all = append(ps.all, &p); ps.full() {
-		ps.all = append(ps.all, fmt.Errorf("%s: the file was read no further than its first %d problems: correct these, and read it again", ps.file, most))
+	p.File, p.Line, p.Char = ps.file, max(p.Line, 1), max(p.Char, 1)
+	if ps.all = append(ps.all, &p); ps.Full() {
+		more := p
+		more.Column, more.Err = "", errorf("the file was read no further than its first %d problems: correct these, and read it again", most)
+		ps.all = append(ps.all, &more)
 	}
 }
 
-func (ps *problems) any() bool  { return len(ps.all) > 0 }
-func (ps *problems) full() bool { return len(ps.all) >= most }
-func (ps *problems) err() error { return errors.Join(ps.all...) }
+// Any reports whether there is a problem.
+func (ps *Problems) Any() bool { return len(ps.all) > 0 }
+
+// Full reports that no more are taken: nothing needs to be read any more.
+func (ps *Problems) Full() bool { return len(ps.all) >= most }
+
+// Err is all problems as one error; nil when there is none.
+func (ps *Problems) Err() error { return errors.Join(ps.all...) }

@@ -16,9 +16,8 @@ const longestRow = 64 << 10
 // records splits a file into records of cells. What is wrong with a record is told;
 // reading goes on with the next line, where that is possible.
 type records struct {
-	file      string
 	source    *source
-	problems  *problems
+	problems  *Problems
 	remark    func(string) // takes remarks
 	separator byte         // 0: the first record says it
 
@@ -71,7 +70,7 @@ func (r *records) more() (err error) {
 	if err != nil && !errors.Is(err, errTooLong) {
 		r.over = true
 		if !errors.Is(err, io.EOF) {
-			r.problems.add(Problem{Line: r.source.line + 1, Char: 1, Err: errorf("the file cannot be read to its end: %w", err)})
+			r.problems.Add(Problem{Line: r.source.line + 1, Char: 1, Err: errorf("the file cannot be read to its end: %w", err)})
 		}
 	}
 	return err
@@ -250,7 +249,7 @@ func (r *records) tell(i int, format string, args ...any) {
 	r.failed = true
 	p := r.at(i)
 	p.Err = errorf(format, args...)
-	r.problems.add(p)
+	r.problems.Add(p)
 }
 
 func isBlank(r rune) bool { return unicode.IsSpace(r) }

@@ -66,7 +66,7 @@ func (r *Row) Wrong(column string, err error) {
 		p.Char = 1
 	}
 	p.Err = err
-	r.table.problems.add(p)
+	r.table.problems.Add(p)
 }
 
 // Wrongf is Wrong with a text of its own.

@@ -66,15 +66,15 @@ type Table struct {
 	columns  map[string]int // by the names of the form, and of others
 	others   []string
 	decimal  Decimal
-	problems problems
+	problems *Problems
 	broken   bool // no row is read
 }
 
 // New begins to read a table: its line of column names. The name of the file is for
 // problems. What is wrong is told by Err.
 func New(file string, content io.Reader, form Form) *Table {
-	t := &Table{file: file, form: form, problems: problems{file: file}, columns: map[string]int{}}
-	t.records = records{file: file, source: newSource(content), problems: &t.problems}
+	t := &Table{file: file, form: form, problems: NewProblems(file), columns: map[string]int{}}
+	t.records = records{source: newSource(content), problems: t.problems}
 	t.readHeader()
 	return t
 }
@@ -110,7 +110,7 @@ func (t *Table) Rows() iter.Seq[*Row] {
 	return func(yield func(*Row) bool) {
 		row := &Row{table: t}
 		rows := 0
-		for !t.broken && !t.problems.full() {
+		for !t.broken && !t.problems.Full() {
 			if !t.records.next() {
 				break
 			}
@@ -123,8 +123,8 @@ func (t *Table) Rows() iter.Seq[*Row] {
 				return
 			}
 		}
-		if !t.broken && rows == 0 && !t.problems.any() {
-			t.problems.add(Problem{Line: t.records.line, Char: 1, Err: errorf("there are no rows under the line of column names: write one for each line of the table")})
+		if !t.broken && rows == 0 && !t.problems.Any() {
+			t.problems.Add(Problem{Line: t.records.line, Char: 1, Err: errorf("there are no rows under the line of column names: write one for each line of the table")})
 		}
 		t.broken = true // what was read is read
 	}
@@ -144,11 +144,11 @@ func (t *Table) counts() bool {
 		}
 		p := t.records.end()
 		p.Err = errorf("the line has %d of %d cells; missing: %s. Write a %s for each cell, also for an empty one", len(cells), len(names), strings.Join(rest, ", "), separatorName(t.records.separator))
-		t.problems.add(p)
+		t.problems.Add(p)
 	case len(cells) > len(names):
 		p := t.records.place(len(names))
 		p.Err = errorf("the line has %d cells, %d more than there are column names: %s", len(cells), len(cells)-len(names), t.extra())
-		t.problems.add(p)
+		t.problems.Add(p)
 	default:
 		return true
 	}
@@ -167,15 +167,12 @@ func (t *Table) extra() string {
 	return fmt.Sprintf("put quotes around a text with a %s in it", separator)
 }
 
-// Wrong adds a problem that is not of the row that was read last; it has its own place.
-func (t *Table) Wrong(p Problem) { t.problems.add(p) }
-
 // Err is everything that is wrong with the table, in the order of the file; nil when
 // nothing is. It is known when the rows have been read.
-func (t *Table) Err() error { return t.problems.err() }
+func (t *Table) Err() error { return t.problems.Err() }
 
 // OK reports whether nothing is wrong so far.
-func (t *Table) OK() bool { return !t.problems.any() }
+func (t *Table) OK() bool { return !t.problems.Any() }
 
 func separatorName(separator byte) string {
 	return map[byte]string{',': "comma", ';': "semicolon", '\t': "tab"}[separator]

@@ -209,7 +209,7 @@ func TestStops(t *testing.T) {
 	for range broken.Rows() {
 		t.Error("a row of a header that could not be read")
 	}
-	if err := broken.Err(); !errors.Is(err, iotest.ErrTimeout) || !strings.HasPrefix(err.Error(), "f.csv: the file cannot be read: ") {
+	if err := broken.Err(); !errors.Is(err, iotest.ErrTimeout) || !strings.HasPrefix(err.Error(), "f.csv:1:1: the file cannot be read: ") {
 		t.Error(err)
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"gauged/internal/table"
 )
 
 // Role is what a column stands for.
@@ -113,7 +115,7 @@ func (t *Table) place(c Columns, r Role) (column int, fixed *big.Rat, err error)
 // taken tells whether a column was given to a role by its name.
 func (t *Table) taken(c Columns, column int) bool {
 	for _, name := range c {
-		if strings.EqualFold(name, t.columns[column]) {
+		if table.Alike(name, t.columns[column]) {
 			return true
 		}
 	}
@@ -156,54 +158,65 @@ func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
 // fill reads the rows.
 func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
 	var origin, known *big.Rat
+	problems := table.NewProblems(t.file)
 	for _, row := range t.rows {
-		value, ok, err := t.number(row, at[Value])
-		if err != nil {
-			return err
-		}
-		if !ok {
+		value, ok, wrong := t.number(row, at[Value])
+		if wrong == nil && !ok {
 			d.Empty++
+			continue
+		}
+		r := Row{Line: row.line, Repeats: 1}
+		var reference *big.Rat
+		if wrong == nil {
+			wrong = t.labels(&r, row, at)
+		}
+		if wrong == nil {
+			reference, wrong = t.numbers(&r, row, value, at, fixed)
+		}
+		if wrong != nil {
+			problems.Add(*wrong)
 			continue
 		}
 		if origin == nil {
 			origin = value
 			d.Origin = Float(value)
 		}
-		r := Row{Line: row.line, Repeats: 1, Value: Float(new(big.Rat).Sub(value, origin))}
-		if err := t.labels(&r, row, at); err != nil {
-			return err
-		}
-		reference, err := t.numbers(&r, row, value, at, fixed)
-		switch {
-		case err != nil:
-			return err
-		case reference != nil && known == nil:
-			known, d.known = reference, Float(reference)
-		}
+		r.Value = Float(new(big.Rat).Sub(value, origin))
 		if reference != nil {
+			if known == nil {
+				known, d.known = reference, Float(reference)
+			}
 			r.off = Float(new(big.Rat).Sub(reference, known))
 		}
 		d.Rows = append(d.Rows, r)
 	}
-	if len(d.Rows) == 0 {
+	if len(d.Rows) == 0 && !problems.Any() {
 		return fmt.Errorf("%s: the column %s is empty: there is nothing to study", t.file, t.columns[at[Value]])
 	}
-	return nil
+	return problems.Err()
 }
 
 // labels takes what the reading is of. No label may be empty.
-func (t *Table) labels(r *Row, row tableRow, at map[Role]int) error {
-	for role, into := range map[Role]*string{
-		Part: &r.Part, Appraiser: &r.Appraiser, Trial: &r.Trial, Group: &r.Group,
-		Gauge: &r.Gauge, Day: &r.Day, Run: &r.Run, Time: &r.Time,
+func (t *Table) labels(r *Row, row tableRow, at map[Role]int) *table.Problem {
+	for _, l := range []struct {
+		role Role
+		into *string
+	}{
+		{Part, &r.Part},
+		{Appraiser, &r.Appraiser},
+		{Trial, &r.Trial},
+		{Group, &r.Group},
+		{Gauge, &r.Gauge},
+		{Day, &r.Day},
+		{Run, &r.Run},
+		{Time, &r.Time},
 	} {
-		column, ok := at[role]
+		column, ok := at[l.role]
 		if !ok {
 			continue
 		}
-		*into = row.cells[column]
-		if *into == "" {
-			return t.at(row, column, "the %s of this reading is empty: say which it is", role)
+		if *l.into = row.cells[column]; *l.into == "" {
+			return t.problem(row, column, "the %s of this reading is empty: say which it is", l.role)
 		}
 	}
 	return nil
@@ -211,15 +224,15 @@ func (t *Table) labels(r *Row, row tableRow, at map[Role]int) error {
 
 // numbers takes what belongs to the reading besides its value, and returns the
 // reference value, nil without one.
-func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, fixed map[Role]*big.Rat) (*big.Rat, error) {
-	get := func(role Role) (*big.Rat, error) {
+func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, fixed map[Role]*big.Rat) (*big.Rat, *table.Problem) {
+	get := func(role Role) (*big.Rat, *table.Problem) {
 		column, ok := at[role]
 		if !ok {
 			return fixed[role], nil
 		}
 		x, ok, err := t.number(row, column)
 		if err == nil && !ok {
-			err = t.at(row, column, "the %s of this reading is empty: give it, or leave the row out", role)
+			err = t.problem(row, column, "the %s of this reading is empty: give it, or leave the row out", role)
 		}
 		return x, err
 	}
@@ -236,16 +249,20 @@ func (t *Table) numbers(r *Row, row tableRow, value *big.Rat, at map[Role]int, f
 		return reference, err
 	}
 	if deviation.Sign() < 0 {
-		return nil, t.at(row, at[Deviation], "the standard deviation is negative")
+		return nil, t.problem(row, at[Deviation], "the standard deviation is negative")
 	}
 	r.Deviation = Float(deviation)
 	repeats, err := get(Repeats)
 	if err != nil {
 		return nil, err
 	}
-	n, err := strconv.Atoi(repeats.RatString())
-	if err != nil || n < 2 || n > most {
-		return nil, t.at(row, max(0, at[Repeats]), "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
+	n, bad := strconv.Atoi(repeats.RatString())
+	if bad != nil || n < 2 || n > most {
+		column, ok := at[Repeats]
+		if !ok {
+			column = at[Deviation]
+		}
+		return nil, t.problem(row, column, "%s repeats: a standard deviation takes a whole number of them, 2 at least", repeats.RatString())
 	}
 	r.Repeats = n
 	return reference, nil
@@ -295,7 +312,7 @@ func (t *Table) unit() (string, error) {
 	first := t.rows[0].cells[i]
 	for _, row := range t.rows {
 		if row.cells[i] != first {
-			return "", t.at(row, i, "the unit is %q here and %q before: one study has one unit", row.cells[i], first)
+			return "", t.problem(row, i, "the unit is %q here and %q before: one study has one unit", row.cells[i], first)
 		}
 	}
 	return first, nil

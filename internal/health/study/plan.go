@@ -97,17 +97,18 @@ func (p Plan) Evaluate(d *Data) (*Study, error) {
 // NewTable makes a table of rows that are in no file. Errors name a row by
 // name:row:1, the first row being 1.
 func NewTable(name string, columns []string, rows [][]string) (*Table, error) {
-	t := &Table{file: name}
-	if err := t.name(tableRow{cells: slices.Clone(columns)}); err != nil {
-		return nil, err
-	}
+	t := &Table{file: name, columns: slices.Clone(columns)}
 	for i, cells := range rows {
-		if err := t.add(tableRow{cells: cells, line: i + 1}); err != nil {
-			return nil, err
+		if len(cells) != len(columns) {
+			return nil, fmt.Errorf("%s:%d:1: there are %d cells, and %d column names", name, i+1, len(cells), len(columns))
 		}
+		t.rows = append(t.rows, tableRow{cells: cells, line: i + 1})
 	}
-	if len(rows) == 0 {
+	switch {
+	case len(rows) == 0:
 		return nil, fmt.Errorf("%s: there are no readings: give one row for each", name)
+	case len(rows) > most:
+		return nil, fmt.Errorf("%s: there are more than %d rows: study fewer readings at a time", name, most)
 	}
 	return t, nil
 }

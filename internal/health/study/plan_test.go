@@ -76,7 +76,7 @@ func TestPlanRefusals(t *testing.T) {
 			_, err := Plan{Kind: "x"}.Read(table, nil)
 			return err
 		},
-		`rows:1:1: the appraiser of this reading is empty: say which it is`: func() error {
+		`rows:1:1: column appraiser: the appraiser of this reading is empty: say which it is`: func() error {
 			_, err := Plan{Kind: CrossedKind}.Read(table, nil)
 			return err
 		},
@@ -88,7 +88,7 @@ func TestPlanRefusals(t *testing.T) {
 			_, err := ReadResult("y", nil)
 			return err
 		},
-		`rows:2:1: there are 1 fields, and 2 column names: give each column a field, empty where there is nothing, and write a point as the decimal sign`: func() error {
+		`rows:2:1: there are 1 cells, and 2 column names`: func() error {
 			_, err := NewTable("rows", []string{"value", "part"}, [][]string{{"1", "a"}, {"2"}})
 			return err
 		},

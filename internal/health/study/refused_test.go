@@ -135,26 +135,28 @@ func TestRefused(t *testing.T) {
 // TestTables: what is wrong with a file is said with its place.
 func TestTables(t *testing.T) {
 	for content, want := range map[string]string{
-		"":                                  "f.csv: there are no readings: write one line of column names, then one row for each reading",
-		"# only\npart,value\n":              "f.csv: there are no readings: write one line of column names, then one row for each reading",
-		"part,value\n1,2,5\n":               "f.csv:2:1: there are 3 fields, and 2 column names: give each column a field, empty where there is nothing, and write a point as the decimal sign",
-		"part\tvalue\n1\t2\n":               `f.csv:1:1: the column name "part\tvalue" contains a tab: separate the fields by commas`,
-		"part;value\n1;2\n":                 `f.csv:1:1: the column name "part;value" contains a semicolon: separate the fields by commas`,
-		"part,\n1,2\n":                      "f.csv:1:6: column 2 has no name: the first line names the columns",
-		"part,Part\n1,2\n":                  `f.csv:1:6: the column name "Part" is there twice: give each column its own name`,
-		"part,value\n1,\"2\n":               `f.csv:2:6: extraneous or missing " in quoted-field: close each quote and separate the fields by commas`,
-		"part,value\n1,abc\n":               `f.csv:2:3: "abc" is not a number: write digits with a point as the decimal sign, without a unit`,
-		"part,value\n1,NaN\n":               `f.csv:2:3: "NaN" is not a number: write digits with a point as the decimal sign, without a unit`,
-		"part,value\n1,0x1p4\n":             `f.csv:2:3: "0x1p4" is not a number: write digits with a point as the decimal sign, without a unit`,
-		"part,value\n1,1e999\n":             `f.csv:2:3: "1e999" is out of range: use a unit in which values lie between 1e-60 and 1e60`,
-		"part,value\n,1\n":                  "f.csv:2:1: the part of this reading is empty: say which it is",
+		"":                      "f.csv:1:1: the file is empty: it begins with a line of column names",
+		"# only\npart,value\n":  "f.csv:2:1: there are no rows under the line of column names: write one for each line of the table",
+		"part,value\n1,2,5\n":   "f.csv:2:5: the line has 3 cells, 1 more than there are column names: write a point as the decimal sign, and put quotes around a text with a comma in it",
+		"part\tvalue\n1\t2,5\n": `f.csv:2:3: column value: "2,5" may be a number with a decimal comma, or thousands: write a point as the decimal sign, or write the line "# decimal: comma" above the column names`,
+		"part;value\n1;2,5\n2;x\n3;1.5\n4;y\n": "f.csv:3:3: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n" +
+			"f.csv:4:3: column value: \"1.5\" has a point, and in line 2 the decimal sign is a comma: write all numbers alike, and nothing between the thousands\n" +
+			"f.csv:5:3: column value: \"y\" is not a number: write digits with a point as the decimal sign, without a unit",
+		"part,\n1,2\n":                      "f.csv:1:6: column 2 has no name: give it one, or take the column out",
+		"part,Part\n1,2\n":                  `f.csv:1:6: the column Part is there twice: give each column a name of its own`,
+		"part,value\n1,\"2\n":               "f.csv:2:3: the quote that opens here is not closed, and nothing after it was read: write a second one at the end of the cell, or leave it out",
+		"part,value\n1,abc\n":               `f.csv:2:3: column value: "abc" is not a number: write digits with a point as the decimal sign, without a unit`,
+		"part,value\n1,NaN\n":               `f.csv:2:3: column value: "NaN" is not a number: write digits with a point as the decimal sign, without a unit`,
+		"part,value\n1,0x1p4\n":             `f.csv:2:3: column value: "0x1p4" is not a number: write digits with a point as the decimal sign, without a unit`,
+		"part,value\n1,1e999\n":             `f.csv:2:3: column value: "1e999" is out of range: use a unit in which values lie between 1e-60 and 1e60`,
+		"part,value\n,1\n":                  "f.csv:2:1: column part: the part of this reading is empty: say which it is",
 		"part,value\n1,\n":                  "f.csv: the column value is empty: there is nothing to study",
 		"part,size\n1,2\n":                  "f.csv: there is no column value: name it with --value; the columns are part, size",
 		"part,reading,result\n1,2,3\n":      "f.csv: the value may be the column reading or result: say which with --value",
-		"part,value,unit\n1,2,mm\n1,2,in\n": `f.csv:3:5: the unit is "in" here and "mm" before: one study has one unit`,
+		"part,value,unit\n1,2,mm\n1,2,in\n": `f.csv:3:5: column unit: the unit is "in" here and "mm" before: one study has one unit`,
 		"part,value,sd\n1,2,0.1\n":          "f.csv: the standard deviations in sd are of an unknown number of repeats: give the number, or its column, with --repeats",
-		"part,value,sd,n\n1,2,0.1,1\n":      "f.csv:2:9: 1 repeats: a standard deviation takes a whole number of them, 2 at least",
-		"part,value,sd,n\n1,2,-0.1,3\n":     "f.csv:2:5: the standard deviation is negative",
+		"part,value,sd,n\n1,2,0.1,1\n":      "f.csv:2:9: column n: 1 repeats: a standard deviation takes a whole number of them, 2 at least",
+		"part,value,sd,n\n1,2,-0.1,3\n":     "f.csv:2:5: column sd: the standard deviation is negative",
 	} {
 		table, err := ReadTable("f.csv", []byte(content))
 		if err == nil {

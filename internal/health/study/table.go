@@ -2,109 +2,65 @@ package study
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"math/big"
 	"slices"
 	"strconv"
 	"strings"
+
+	"gauged/internal/table"
 )
 
-// Table is a CSV file: lines that begin with # are remarks, then one line of
-// column names, then rows.
+// Table is the rows of a CSV table, as package table reads them.
 type Table struct {
 	file    string
 	columns []string
 	rows    []tableRow
+	decimal *table.Decimal // nil: a point
 }
 
 type tableRow struct {
 	cells  []string
 	line   int
-	starts []int // character at which each cell begins, from 1
+	starts []int // character at which each cell begins, from 1; nil: not known
 }
 
 // most is the greatest number of rows that a study has any use for.
 const most = 1_000_000
 
-// ReadTable reads the table of a file; the name is for its errors, which are
-// file:line:column, what is wrong and what to do.
+// ReadTable reads the table of a file; the name is for its problems, all of which are in
+// the error.
 func ReadTable(file string, content []byte) (*Table, error) {
-	r := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(content, []byte("\xef\xbb\xbf"))))
-	r.Comment = '#'
-	r.TrimLeadingSpace = true
-	r.FieldsPerRecord = -1
-	t := &Table{file: file}
-	for {
-		cells, err := r.Read()
-		var wrong *csv.ParseError
-		switch {
-		case errors.Is(err, io.EOF) && len(t.rows) == 0:
-			return nil, fmt.Errorf("%s: there are no readings: write one line of column names, then one row for each reading", file)
-		case errors.Is(err, io.EOF):
-			return t, nil
-		case errors.As(err, &wrong):
-			return nil, fmt.Errorf("%s:%d:%d: %w: close each quote and separate the fields by commas", file, wrong.Line, wrong.Column, wrong.Err)
-		case err != nil:
-			return nil, fmt.Errorf("%s: %w", file, err)
+	in := table.New(file, bytes.NewReader(content), table.Form{Others: true})
+	t := &Table{file: file, columns: in.Names(), decimal: in.Decimal()}
+	for row := range in.Rows() {
+		if len(t.rows) == most {
+			row.Wrongf("", "there are more than %d rows: study fewer readings at a time", most)
+			break
 		}
-		row := tableRow{cells: cells, starts: make([]int, len(cells))}
-		for i := range cells {
-			row.line, row.starts[i] = r.FieldPos(i)
-			cells[i] = strings.TrimSpace(cells[i])
+		r := tableRow{line: row.Line(), cells: make([]string, len(t.columns)), starts: make([]int, len(t.columns))}
+		for i := range t.columns {
+			r.cells[i], _, r.starts[i] = row.Cell(i)
 		}
-		if err := t.add(row); err != nil {
-			return nil, err
-		}
+		t.rows = append(t.rows, r)
 	}
+	return t, in.Err()
 }
 
-func (t *Table) add(row tableRow) error {
-	switch {
-	case t.columns == nil:
-		return t.name(row)
-	case len(row.cells) != len(t.columns):
-		return t.at(row, 0, "there are %d fields, and %d column names: give each column a field, empty where there is nothing, and write a point as the decimal sign", len(row.cells), len(t.columns))
-	case len(t.rows) == most:
-		return t.at(row, 0, "there are more than %d rows: study fewer readings at a time", most)
+// problem is what is wrong with one cell.
+func (t *Table) problem(row tableRow, column int, format string, args ...any) *table.Problem {
+	p := &table.Problem{File: t.file, Line: row.line, Char: 1, Column: t.columns[column], Err: fmt.Errorf(format, args...)}
+	if row.starts != nil {
+		p.Char = row.starts[column]
 	}
-	t.rows = append(t.rows, row)
-	return nil
+	return p
 }
 
-// name takes the line of column names.
-func (t *Table) name(row tableRow) error {
-	for i, name := range row.cells {
-		switch {
-		case name == "":
-			return t.at(row, i, "column %d has no name: the first line names the columns", i+1)
-		case strings.Contains(name, ";"):
-			return t.at(row, i, "the column name %q contains a semicolon: separate the fields by commas", name)
-		case strings.Contains(name, "\t"):
-			return t.at(row, i, "the column name %q contains a tab: separate the fields by commas", name)
-		case slices.ContainsFunc(row.cells[:i], func(other string) bool { return strings.EqualFold(other, name) }):
-			return t.at(row, i, "the column name %q is there twice: give each column its own name", name)
-		}
-	}
-	t.columns = row.cells
-	return nil
-}
-
-// at makes an error of one cell.
-func (t *Table) at(row tableRow, column int, format string, args ...any) error {
-	character := 1
-	if column < len(row.starts) {
-		character = row.starts[column]
-	}
-	return fmt.Errorf("%s:%d:%d: %s", t.file, row.line, character, fmt.Sprintf(format, args...))
-}
-
-// column returns the index of the column of that name, whatever its case.
+// column returns the index of the column of that name, however it is written.
 func (t *Table) column(name string) (int, bool) {
-	i := slices.IndexFunc(t.columns, func(c string) bool { return strings.EqualFold(c, name) })
+	i := slices.IndexFunc(t.columns, func(c string) bool { return table.Alike(c, name) })
 	return i, i >= 0
 }
 
@@ -126,14 +82,21 @@ func (t *Table) missing(column string) error {
 }
 
 // number reads a cell exactly; the second result is false for an empty cell.
-func (t *Table) number(row tableRow, column int) (*big.Rat, bool, error) {
+func (t *Table) number(row tableRow, column int) (*big.Rat, bool, *table.Problem) {
 	text := row.cells[column]
 	if text == "" {
 		return nil, false, nil
 	}
+	if t.decimal != nil {
+		point, err := t.decimal.Point(text, row.line)
+		if err != nil {
+			return nil, false, t.problem(row, column, "%w", err)
+		}
+		text = point
+	}
 	x, err := ParseNumber(text)
 	if err != nil {
-		return nil, false, t.at(row, column, "%v", err)
+		return nil, false, t.problem(row, column, "%w", err)
 	}
 	return x, true, nil
 }
