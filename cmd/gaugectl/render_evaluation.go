@@ -88,6 +88,9 @@ func fitText(e *pb.Evaluation) string {
 	lines := make([]string, len(fits))
 	for i, f := range fits {
 		lines[i] = only(f.GetPlace() != "", f.GetPlace()+": ") + fitOneText(f)
+		if f.GetFitted() != nil {
+			lines[i] = f.GetPlace() + ": Fitted is " + fittedText(f.GetFitted()) + "."
+		}
 	}
 	return strings.Join(lines, "\n")
 }
@@ -166,7 +169,7 @@ func reasons(e *pb.Evaluation) []string {
 	}
 	for _, f := range fitsOf(e) {
 		place := only(f.GetPlace() != "", f.GetPlace()+": ")
-		if f.GetWhy() != "" && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
+		if f.GetWhy() != "" && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
 			lines = append(lines, place+"Why: "+f.GetWhy()+".")
 		}
 		if f.GetAllowedPlay() != nil {

@@ -46,7 +46,8 @@ func (w *work) done() (Evaluation, error) {
 // work is one evaluation under construction.
 type work struct {
 	p      *Procedure
-	stock  Families // what is left of each family
+	stock  Families              // what is left of each family
+	took   map[stockKey][]string // the places that counted pieces are recommended for
 	in     Input
 	v      values
 	marks  map[string]string     // what each step with codes has read
@@ -62,7 +63,7 @@ type work struct {
 // withoutParts is an evaluation that looks no part up.
 func withoutParts(p *Procedure, in Input) *work {
 	w := &work{
-		p: p, stock: Families{}, in: in,
+		p: p, stock: Families{}, took: map[stockKey][]string{}, in: in,
 		v: newValues(), looked: map[string]bool{}, open: map[openKey]openValue{},
 	}
 	w.marks = w.v.marks

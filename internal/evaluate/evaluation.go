@@ -126,6 +126,7 @@ const (
 	FindingImpossible  FindingCode = "impossible"           // no part has zero or negative thickness
 	FindingNoValue     FindingCode = "no_value"             // a formula has no value for what was measured
 	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
+	FindingTaken       FindingCode = "taken_elsewhere"      // the last one goes to another place of the same job
 	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
 	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured
 	FindingNearStep    FindingCode = "near_step"            // a table or a rounding may give another value
@@ -139,6 +140,7 @@ const (
 	FindingWorst       FindingCode = "worst_case"           // within the stated tolerances it may end outside the limits
 	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits
 	FindingUnstated    FindingCode = "uncertainty_unstated" // a contribution is not known
+	FindingTotal       FindingCode = "total_missed"         // places that are chosen together do not make their sum
 	FindingUncounted   FindingCode = "scatter_not_counted"  // the scatter of the readings is not in the uncertainty
 	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
 	FindingOtherPart   FindingCode = "other_part"           // not the recommended part was fitted

@@ -164,6 +164,10 @@ func (w *fitting) notInStock(part string) {
 	wanted := map[string]int{}
 	for _, g := range parts {
 		if wanted[g.Part]++; g.Stock != nil && wanted[g.Part] == *g.Stock+1 {
+			if code, says := w.gone(g); code == FindingTaken {
+				w.find(code, "%s: %s", w.p.showGrade(g), says)
+				continue
+			}
 			w.find(FindingOutOfStock, "%s: not so many are in stock", w.p.showGrade(g))
 		}
 	}

@@ -9,7 +9,7 @@ func (w *work) judgeParts() (done bool, err error) {
 	if w.e.Outcome != FitPart && w.e.Outcome != VerifyFit || !w.knowParts() {
 		return false, nil
 	}
-	outcome := complete
+	outcome := w.judgeTotal()
 	for _, j := range w.p.Judge {
 		if !j.OfParts {
 			continue

@@ -101,6 +101,7 @@ func (w *fitting) fewest(pieces int) string {
 // nearestPacks names the sums on both sides of a window that no pack reaches.
 func (w *fitting) nearestPacks(s *stack) {
 	w.outcome = NothingFits
+	w.takenElsewhere()
 	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.showLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		below, above := s.around(pieces, *w.fit.Window)

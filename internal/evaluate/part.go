@@ -239,12 +239,11 @@ func (w *fitting) rank() {
 		w.fit.Why = w.why(*w.fit.Choice) + also + w.tied(bestInStock)
 	}
 	if best != bestInStock {
-		before := "nearer to the aim but"
+		before := "is nearer to the aim but"
 		if w.twiceOff(*w.family.Grades[best].Thickness) == w.twiceOff(*w.fit.Choice.Thickness) {
-			before = "as near to the aim and preferred, but"
+			before = "is as near to the aim and preferred, but"
 		}
-		w.find(FindingOutOfStock, "%s is %s out of stock; %s is the next that fits",
-			w.p.showGrade(w.family.Grades[best]), before, w.fit.Choice.Part)
+		w.missed(w.family.Grades[best], before, "; "+w.fit.Choice.Part+" is the next that fits")
 	}
 	w.doubtful()
 }
@@ -259,7 +258,7 @@ func (w *fitting) list() {
 		}
 		c := w.candidate(i)
 		if c.Fits && g.out() {
-			c.PassedOver = "out of stock"
+			_, c.PassedOver = w.gone(g)
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
@@ -358,7 +357,7 @@ func (w *fitting) nothingFits() {
 	w.outcome = NothingFits
 	for _, c := range w.fit.Candidates {
 		if c.Fits {
-			w.find(FindingOutOfStock, "%s would fit but is out of stock", w.p.showGrade(c.Grade))
+			w.missed(c.Grade, "would fit but is", "")
 		}
 		if c.PassedOver == surelyPassedOver {
 			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)

@@ -65,13 +65,6 @@ func (w *work) oneByOne(fits []*fitting) error {
 	return nil
 }
 
-// takeOut takes what is recommended out of the stock.
-func (w *fitting) takeOut() {
-	if w.place.Parts != "" {
-		w.stock[w.place.Parts] = w.stock[w.place.Parts].without(w.fit.pieces())
-	}
-}
-
 // whatWasFitted takes up which part was fitted here, for places that use it.
 func (w *fitting) whatWasFitted() {
 	for _, f := range w.in.Fitted {

@@ -75,8 +75,8 @@ func (w *fitting) taken(asked, why string) {
 		switch c := &w.fit.Candidates[i]; {
 		case !c.Fits:
 		case c.out():
-			c.PassedOver = "out of stock"
-			w.find(FindingOutOfStock, "%s is the part for %s but is out of stock", w.p.showGrade(c.Grade), asked)
+			_, c.PassedOver = w.gone(c.Grade)
+			w.missed(c.Grade, "is the part for "+asked+" but is", "")
 		case chosen < 0:
 			chosen = i
 		}

@@ -84,7 +84,7 @@ func (w *work) allTogether(fits []*fitting) error {
 	}
 	if x := w.p.Together.Total; x != nil {
 		var err error
-		if wanted, err = w.sum("total of the places", w.p.Unit, x); err != nil {
+		if wanted, err = w.sum(totalOfPlaces, w.p.Unit, x); err != nil {
 			return err
 		}
 	}
@@ -179,6 +179,7 @@ func (s *split) around(within gauge.Length) {
 	}
 	best, ok := s.search(within)
 	if !ok || best == nil {
+		s.e.Together.Thickness, s.e.Together.Why = nil, ""
 		s.noSplit(within)
 		return
 	}
@@ -253,10 +254,11 @@ func (s *split) noSplit(within gauge.Length) {
 		}
 		for _, c := range f.fit.Candidates {
 			if c.Fits && c.out() {
-				f.find(FindingOutOfStock, "%s would fit but is out of stock", s.p.showGrade(c.Grade))
+				f.missed(c.Grade, "would fit but is", "")
 			}
 		}
 	}
+	s.wantedTwice()
 	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.p.show(s.wanted), s.p.show(within))
 	for _, side := range []struct {
 		word string

@@ -254,3 +254,57 @@ func TestTooManySplitsAreRefused(t *testing.T) {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}
 }
+
+// TestFittedPartsMakeTheTotal: when all places are fitted, what they make together is
+// held against the total. Half a step, where nothing is said, is no tolerance of parts
+// that were measured.
+func TestFittedPartsMakeTheTotal(t *testing.T) {
+	fit := func(place, part, measured string) Fitted {
+		f := Fitted{Place: place, Part: part}
+		if measured != "" {
+			f.Thickness = new(mm(measured))
+		}
+		return f
+	}
+	const missed = "the fitted parts make 5.960 mm together, wanted is 6.000 mm within 0.020 mm: fit other parts, or measure again"
+	cases := []struct {
+		name, more  string
+		left, right Fitted
+		outcome     Outcome
+		said        string
+	}{
+		{"as recommended", "together: {}", fit("left", "2.56", ""), fit("right", "3.44", ""), VerifyFit, ""},
+		{"another split", "together: {}", fit("left", "2.60", ""), fit("right", "3.40", ""), VerifyFit, ""},
+		{"a step short", "together: {}", fit("left", "2.56", ""), fit("right", "3.40", ""), DoesNotConform, missed},
+		{"measured a little thinner", "together: {}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), VerifyFit, ""},
+		{"measured as another size", "together: {}", fit("left", "2.56", "2.520"), fit("right", "3.44", ""), DoesNotConform, missed},
+		{"measured, and within is said", "together: {within: 0.020}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), DoesNotConform, "the fitted parts make 5.975 mm together, wanted is 6.000 mm within 0.020 mm: fit other parts, or measure again"},
+		{"measured at the limit", "together: {within: 0.025}", fit("left", "2.56", "2.550"), fit("right", "3.44", "3.425"), VerifyFit, ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			e := sides(t, "2.58", "3.42", "", c.more, series4, c.left, c.right)
+			if e.Outcome != c.outcome || findingOf(e, FindingTotal) != c.said {
+				t.Errorf("%s, %s", e.Outcome, findingsText(e))
+			}
+			if len(e.Judgements) != 1 || e.Judgements[0].Name != "total of the places" || (e.Judgements[0].Outcome == Conforms) != (c.said == "") {
+				t.Errorf("%+v", e.Judgements)
+			}
+		})
+	}
+	// Where the open place cannot make the total any more, no total is shown as reached.
+	e := sides(t, "2.58", "3.42", "", "together: {}", series4, fit("left", "2.40", ""))
+	if e.Outcome != NothingFits || e.Together.Thickness != nil || e.Together.Why != "" {
+		t.Errorf("%s, %+v", e.Outcome, e.Together)
+	}
+}
+
+// TestOneForTwoPlaces: both places want the one grade of which there is only one; that
+// is said, not that it is out of stock.
+func TestOneForTwoPlaces(t *testing.T) {
+	e := sides(t, "1.05", "1.05", "", "together: {}", kitText("1.00 1.05*1 1.10"))
+	want := "s1.05 of 1.050 mm would fit at left and at right, and in stock is 1\nthe places want 2.100 mm together, and nothing that can be had at all of them is within 0.025 mm of it: check what was measured, or order the parts"
+	if e.Outcome != NothingFits || findingsText(e) != want {
+		t.Errorf("%s, %s", e.Outcome, findingsText(e))
+	}
+}

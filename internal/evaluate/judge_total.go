@@ -1,0 +1,45 @@
+package evaluate
+
+import "gauged/internal/gauge"
+
+// totalOfPlaces is how the sum of the parts of places that are chosen together is
+// called.
+const totalOfPlaces = "total of the places"
+
+// judgeTotal compares what the fitted parts make together with what the places want,
+// once all of them are fitted.
+func (w *work) judgeTotal() Outcome {
+	if w.e.Together == nil {
+		return complete
+	}
+	total := gauge.Length(0)
+	for _, f := range w.fits {
+		if f.fit.Fitted == nil || f.fit.Fitted.Thickness == nil {
+			return complete
+		}
+		total += f.counted()
+	}
+	wanted, within := w.e.Together.Wanted, w.e.Together.Within
+	low, high := wanted-within, wanted+within
+	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.p.Unit, Allowed: Limits{&low, &high}, Outcome: Conforms, Rule: RuleSimple}
+	if !g.Allowed.Contains(total) {
+		g.Outcome = DoesNotConform
+		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.p.show(total), w.p.show(wanted), w.p.show(within))
+	}
+	w.e.Judgements = append(w.e.Judgements, g)
+	return g.Outcome
+}
+
+// counted is how thick a fitted part counts in the total. Where the procedure does not
+// say by how much that may be off, it may be off by half a step, which is what stamping
+// rounds by: a grade that measures nearer to its own size than to another then counts
+// as it is stamped.
+func (w *fitting) counted() gauge.Length {
+	fitted := w.fit.Fitted
+	if w.p.Together.Within == nil && fitted.Measured {
+		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, w.family.halfStep()) {
+			return *g.Thickness
+		}
+	}
+	return *fitted.Thickness
+}
