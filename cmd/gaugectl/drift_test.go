@@ -316,7 +316,7 @@ func TestDriftOfPublishedCharts(t *testing.T) {
 
 func TestDriftOfBadFiles(t *testing.T) {
 	for content, want := range map[string]string{
-		"":                                                  ": the file is empty: it begins with a line of column names, here time at least",
+		"":                                                  ":1:1: the file is empty: it begins with a line of column names, here time at least",
 		"time,error\n":                                      ":1:1: there are no rows under the line of column names: write one for each line of the table",
 		"# x\ntime,deviation\n":                             ":2:1: there is no column error among time, deviation: add it, or say which it is with --column error=NAME",
 		"time,error,error\n":                                ":1:12: the column error is there twice: give each column a name of its own",

@@ -87,7 +87,7 @@ func TestRecallFileProblems(t *testing.T) {
 	const header = "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n"
 	const good = "1,U,2026-03-02,0.150,0.100,0.200,mm,0.003\n"
 	for _, c := range []struct{ content, args, want string }{
-		{"", "", "FILE: the file is empty: it begins with a line of column names, here job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty at least"},
+		{"", "", "FILE:1:1: the file is empty: it begins with a line of column names, here job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty at least"},
 		{"job,unit\n1,mm\n", "", `FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, standard_uncertainty among job, unit: add them`},
 		{"job,play\n1,mm\n", "", "FILE:1:5: the column play is not known: leave it out, or use job, unit_serial, started, measured, lower, upper, unit, standard_uncertainty, freedom, coefficient, reading, gauge\ngaugectl: FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, play: add them"},
 		{"job,job\n1,2\n", "", "FILE:1:5: the column job is there twice: give each column a name of its own\ngaugectl: FILE:1:1: there are no columns unit_serial, started, measured, lower, upper, unit, standard_uncertainty among job, job: add them"},

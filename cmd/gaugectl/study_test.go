@@ -98,15 +98,15 @@ func TestStudyProblems(t *testing.T) {
 	}
 	for line, want := range map[string]string{
 		"study":                                             "gaugectl: say what to do: bias, capability, crossed, linearity, list, nested, one-way, record, show, stability (see gaugectl study --help)\n",
-		"study crossed FILE":                                "gaugectl: FILE:3:5: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
+		"study crossed FILE":                                "gaugectl: FILE:3:5: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
 		"study crossed FILE --part size":                    "gaugectl: FILE: there is no column \"size\": the columns are part, appraiser, value, unit\n",
 		"study crossed FILE --only appraiser":               "gaugectl: --only appraiser: write COLUMN=VALUE (see gaugectl study crossed --help)\n",
 		"study crossed FILE --only appraiser=C":             "gaugectl: FILE: no row has \"C\" in the column appraiser: look at the file, or leave the condition out\n",
 		"study crossed FILE --only appraiser=A --unit in":   "gaugectl: --unit in: the unit in the file is mm; nothing is converted (see gaugectl study crossed --help)\n",
 		"study crossed FILE --only appraiser=A":             "gaugectl: FILE: there is one part only, \"1\": the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10\n",
-		"study crossed FILE --confidence 95 --only part=1":  "gaugectl: FILE:3:5: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
+		"study crossed FILE --confidence 95 --only part=1":  "gaugectl: FILE:3:5: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
 		"study nested FILE --use-days=-1":                   "gaugectl: --use-repeats 0 and --use-days -1: a result is the mean of 1 at least (see gaugectl study nested --help)\n",
-		"study capability FILE --reference 1 --only part=1": "gaugectl: FILE:3:5: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
+		"study capability FILE --reference 1 --only part=1": "gaugectl: FILE:3:5: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
 	} {
 		_, stdout, stderr := call(t, "", "", strings.Fields(strings.ReplaceAll(line, "FILE", file))...)
 		if stderr != strings.ReplaceAll(want, "FILE", file) || stdout != "" {

@@ -202,7 +202,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 		`row 7: the reading is in N, the study in mm: one study has values of one kind`: func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON})
 		},
-		"readings of button:7:1: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
+		"readings of button:7:1: column reference: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre})
 		},
 		"tolerance: -1 is not a width: give the distance of the limits, above 0":   func(in *gaugedv1.StudyInput) { in.Settings = &gaugedv1.StudySettings{Tolerance: "-1"} },
