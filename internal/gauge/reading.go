@@ -51,12 +51,13 @@ const (
 	// ReasonSenderNumber is a reading whose sender gave it a number that stands for
 	// another one, or that it had passed.
 	ReasonSenderNumber Reason = "sender_number"
+	ReasonTime         Reason = "time" // its sender gave it a time that is none
 )
 
 // Reasons lists every reason, for metrics and for tests.
 var Reasons = []Reason{
 	ReasonNoise, ReasonHalfFrame, ReasonTooLong, ReasonLayout, ReasonComma, ReasonNumber,
-	ReasonUnit, ReasonOverrange, ReasonRepeated, ReasonUnasked, ReasonUnknown, ReasonSenderNumber,
+	ReasonUnit, ReasonOverrange, ReasonRepeated, ReasonUnasked, ReasonUnknown, ReasonSenderNumber, ReasonTime,
 }
 
 // Reject is a frame that gave no reading.

@@ -6,8 +6,10 @@ import (
 	"io"
 	"slices"
 	"testing"
+	"time"
 
 	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -122,6 +124,10 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{SourceSeq: 5, GaugeId: "sent", Shown: "1.5", Unit: mm},
 		{SourceSeq: 6, GaugeId: "sent", Shown: "1.5", Unit: 77},
 		{SourceSeq: 7, GaugeId: "sent", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_DEGREE_CELSIUS},
+		{SourceSeq: 8, GaugeId: "sent", Shown: "1.7", Unit: mm, Time: timestamppb.New(time.Date(2263, 1, 1, 0, 0, 0, 0, time.UTC))},
+		{SourceSeq: 9, GaugeId: "sent", Shown: "1.8", Unit: mm, Time: timestamppb.New(time.Date(1969, 12, 31, 0, 0, 0, 0, time.UTC))},
+		{SourceSeq: 10, GaugeId: "sent", Shown: "1.9", Unit: mm, Status: 9},
+		{SourceSeq: 11, GaugeId: "sent", Shown: "2.0", Unit: mm},
 	}})
 	a := acknowledged(t, stream)
 	want := []struct {
@@ -135,12 +141,15 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		{4, "sent", "number", `"1,5" is not a length: the decimal sign must be a point, not a comma`, "1,5 mm"},
 		{6, "sent", "unit", "the reading has no unit; say which, such as mm or N m", "1.5"},
 		{7, "sent", "unit", "degC is a unit of temperature; a gauge sends a length, a force, a torque or an angle", "0.35"},
+		{8, "sent", "time", "the time of reading 8 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.7"},
+		{9, "sent", "time", "the time of reading 9 is outside the years 1970 to 2262; leave it out for the time of arrival", "1.8"},
+		{10, "sent", "layout", "the status 9 of reading 10 is not known", "1.9"},
 	}
 	rejects, err := r.history.ListRejects(t.Context(), &gaugedv1.ListRejectsRequest{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.GetDurableThrough() != 7 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
+	if a.GetDurableThrough() != 11 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
 		t.Fatalf("acknowledged %v, rejects %v", a, rejects)
 	}
 	for i, w := range want {
@@ -150,6 +159,9 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		if got := rejects.GetRejects()[i]; got.GetGaugeId() != w.gauge || got.GetReason() != w.reason || got.GetDetail() != w.text || string(got.GetRaw()) != w.raw {
 			t.Errorf("reject %v, want %+v", got, w)
 		}
+	}
+	if got := texts(t, r.Station, "sent"); !slices.Equal(got, []string{"1.5", "2.0"}) {
+		t.Errorf("stored beside what was refused: %v", got)
 	}
 	if r.UnknownReadings() != 2 {
 		t.Errorf("%d unknown readings, want 2", r.UnknownReadings())

@@ -20,6 +20,8 @@ type Ingested struct {
 	Status    gauge.Status
 	Raw       []byte
 	EnteredBy string
+	Unfit     gauge.Reason // why what was sent is no reading, whatever its value; empty: it may be one
+	Detail    string       // the same in words
 }
 
 // Refused says why a sent reading was not accepted.
@@ -116,6 +118,8 @@ func (s *Station) judge(in Ingested) (value gauge.Length, reason gauge.Reason, d
 	switch {
 	case !ok || !configured.Outside:
 		return 0, gauge.ReasonUnknown, fmt.Sprintf("this station has no gauge %q that is fed from outside", in.Gauge)
+	case in.Unfit != "":
+		return 0, in.Unfit, in.Detail
 	case !in.Unit.Known():
 		return 0, gauge.ReasonUnit, "the reading has no unit; say which, such as mm or N m"
 	case !slices.Contains(gauge.Sent, in.Unit.Kind()):

@@ -18,8 +18,9 @@ var latest = time.Unix(0, math.MaxInt64)
 // room, so that no number is the last one there can be.
 const HighestSent = 1 << 62
 
-// FromIngested reads a reading that is sent in. Its error says which field is
-// not as the contract wants it; whether the value is one is the station's to say.
+// FromIngested reads a reading that is sent in. Its error says that the number is none
+// by which a sender can be answered; all else that is wrong is the station's to refuse
+// by that number.
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	r := station.Ingested{
 		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: FromUnit(m.GetUnit()),
@@ -30,12 +31,13 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	}
 	if m.GetTime() != nil {
 		if r.Time = m.GetTime().AsTime(); m.GetTime().CheckValid() != nil || r.Time.Unix() < 0 || r.Time.After(latest) {
-			return r, fmt.Errorf("the time of reading %d is outside the years 1970 to 2262; leave it out for the time of arrival", r.SourceSeq)
+			r.Time, r.Unfit = time.Time{}, gauge.ReasonTime
+			r.Detail = fmt.Sprintf("the time of reading %d is outside the years 1970 to 2262; leave it out for the time of arrival", r.SourceSeq)
 		}
 	}
 	var ok bool
 	if r.Status, ok = FromStatus(m.GetStatus()); !ok {
-		return r, fmt.Errorf("the status %d of reading %d is not known", m.GetStatus(), r.SourceSeq)
+		r.Unfit, r.Detail = gauge.ReasonLayout, fmt.Sprintf("the status %d of reading %d is not known", m.GetStatus(), r.SourceSeq)
 	}
 	if r.Status == "" {
 		r.Status = gauge.StatusOK

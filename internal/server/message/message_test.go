@@ -184,14 +184,29 @@ func TestReadingInEveryUnit(t *testing.T) {
 	}
 }
 
+// TestIngestedThatIsNoReading: what has a number of its own is refused by that number.
+func TestIngestedThatIsNoReading(t *testing.T) {
+	const outside = "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival"
+	for text, want := range map[string]station.Ingested{
+		`source_seq: 1 status: 9`:                   {Unfit: gauge.ReasonLayout, Detail: "the status 9 of reading 1 is not known"},
+		`source_seq: 1 time {seconds: -1}`:          {Unfit: gauge.ReasonTime, Detail: outside},
+		`source_seq: 1 time {seconds: 99999999999}`: {Unfit: gauge.ReasonTime, Detail: outside},
+		`source_seq: 1 time {nanos: -5}`:            {Unfit: gauge.ReasonTime, Detail: outside},
+	} {
+		m := &gaugedv1.IngestedReading{}
+		if err := prototext.Unmarshal([]byte(text), m); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := FromIngested(m); err != nil || got.Unfit != want.Unfit || got.Detail != want.Detail || !got.Time.IsZero() {
+			t.Errorf("%s: %+v, %v", text, got, err)
+		}
+	}
+}
+
 func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 	for text, want := range map[string]string{
 		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
 		`source_seq: 4611686018427387905`:  "source_seq 4611686018427387905: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
-		`source_seq: 1 status: 9`:          "the status 9 of reading 1 is not known",
-		`source_seq: 1 time {seconds: -1}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
-		`source_seq: 1 time {seconds: 99999999999}`: "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
-		`source_seq: 1 time {nanos: -5}`:            "the time of reading 1 is outside the years 1970 to 2262; leave it out for the time of arrival",
 	} {
 		m := &gaugedv1.IngestedReading{}
 		if err := prototext.Unmarshal([]byte(text), m); err != nil {
