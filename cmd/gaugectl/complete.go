@@ -85,7 +85,7 @@ func gaugeForAll(ctx context.Context, d *daemon) []string {
 }
 
 func procedureNames(ctx context.Context, d *daemon) []string {
-	answer, err := d.procedures.ListProcedures(ctx, &pb.ListProceduresRequest{})
+	answer, err := allProcedures(ctx, d)
 	if err != nil {
 		return nil
 	}

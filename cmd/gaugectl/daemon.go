@@ -158,6 +158,11 @@ func (d *daemon) explain(err error) error {
 		return context.Canceled
 	case codes.Unimplemented:
 		return fmt.Errorf("the daemon at %s does not know this call: it is older than this gaugectl", d.address)
+	case codes.ResourceExhausted:
+		if strings.HasPrefix(answer.Message(), "grpc:") { // what no part of the daemon has said
+			return errors.New("what was sent, or what was asked for, is more than a message holds: do it in parts")
+		}
+		return errors.New(answer.Message())
 	default:
 		return errors.New(answer.Message())
 	}

@@ -14,7 +14,7 @@ import (
 
 // driftOf reviews the checks that the daemon has of a gauge, as the daemon does.
 func (a *app) driftOf(ctx context.Context, d *daemon, f driftFlags, o drift.Options) error {
-	answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: f.gauge})
+	answer, err := allChecks(ctx, d, f.gauge)
 	if err != nil {
 		return err
 	}

@@ -47,6 +47,20 @@ func newStation(j *pb.Job) *fakeStation {
 // breaks off every call and stream.
 func serve(t *testing.T, f *fakeStation, socket string) (stop func()) {
 	t.Helper()
+	return serveAs(t, f, socket)
+}
+
+// fakeServices is a fakeStation, or one that does something otherwise.
+type fakeServices interface {
+	pb.GaugeServiceServer
+	pb.ProcedureServiceServer
+	pb.JobServiceServer
+	pb.HistoryServiceServer
+	pb.HealthServiceServer
+}
+
+func serveAs(t *testing.T, f fakeServices, socket string) (stop func()) {
+	t.Helper()
 	listener, err := net.Listen("unix", socket)
 	if err != nil {
 		t.Fatal(err)

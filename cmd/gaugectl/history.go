@@ -34,7 +34,7 @@ func (a *app) historyJobCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			answer, err := ask(ctx, d, d.history.ListJobFacts, &pb.ListJobFactsRequest{JobId: id})
+			answer, err := allJobFacts(ctx, d, id)
 			if err != nil {
 				return err
 			}

@@ -42,7 +42,7 @@ func (a *app) jobListCommand() *cobra.Command {
 		Short: "Show jobs, the newest first",
 		Args:  arguments(0, 0),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.jobs.ListJobs, request)
+			answer, err := jobList(ctx, d, request)
 			if err != nil {
 				return err
 			}

@@ -40,7 +40,7 @@ func (a *app) masterShowCommand() *cobra.Command {
 		Args:              arguments(1, 1),
 		ValidArgsFunction: first(a.names(gaugeNames)),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
-			answer, err := ask(ctx, d, d.health.ListChecks, &pb.ListChecksRequest{GaugeId: args[0]})
+			answer, err := allChecks(ctx, d, args[0])
 			if err != nil {
 				return err
 			}

@@ -17,7 +17,7 @@ func (a *app) proceduresCommand() *cobra.Command {
 		Args:  arguments(0, 1),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
 			if len(args) == 0 {
-				answer, err := ask(ctx, d, d.procedures.ListProcedures, &pb.ListProceduresRequest{})
+				answer, err := allProcedures(ctx, d)
 				if err != nil {
 					return err
 				}

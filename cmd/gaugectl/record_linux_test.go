@@ -138,7 +138,7 @@ func TestListen(t *testing.T) {
 	if code != exitFine || !strings.HasPrefix(strings.Split(stdout, "\n")[1], "value-with-unit") || !strings.Contains(stdout, "layout: value-with-unit\n      port: "+filepath.Join(dir, "dial")) {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
 	}
-	if !strings.Contains(stderr, `"1.250 mm\r\n"`) || !strings.Contains(stderr, "  31 2E 32 35 30 20 6D 6D 0D 0A\n") {
+	if !strings.Contains(stderr, `"+001.250 mm\r\n`) || !strings.Contains(stderr, "  2B 30 30 31 2E 32 35 30 20 6D 6D 0D 0A") {
 		t.Errorf("what came is not shown as text and hex:\n%s", stderr)
 	}
 	code, stdout, stderr = call(t, "", "", "listen", "--port", filepath.Join(dir, "clocked"), "--each", "600ms")

@@ -124,7 +124,7 @@ func (a *app) studyListCommand() *cobra.Command {
 		Example: "  gaugectl study list --gauge dial",
 		Args:    arguments(0, 0),
 		RunE: a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.studies.ListStudies, &pb.ListStudiesRequest{GaugeId: gaugeID})
+			answer, err := allStudies(ctx, d, gaugeID)
 			if err != nil {
 				return err
 			}

@@ -2,9 +2,12 @@ package server
 
 import (
 	"context"
+	"fmt"
 	"maps"
 	"slices"
 	"time"
+
+	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
@@ -168,10 +171,20 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 	if err != nil {
 		return nil, err
 	}
-	answer := &gaugedv1.ListChecksResponse{Standings: message.Standings(h.Standings())}
-	for _, c := range checks {
-		answer.Checks = append(answer.Checks, message.Check(c, s.unit(r.GetGaugeId())))
+	answer, p := &gaugedv1.ListChecksResponse{}, onPage(r.GetLimit(), usualPage, mostOnPage)
+	if after := r.GetAfterSeq(); after == 0 {
+		answer.Standings = message.Standings(h.Standings())
+		p.used = proto.Size(answer)
+	} else {
+		last := slices.IndexFunc(checks, func(c *station.CheckRecord) bool { return c.Seq == after })
+		if last < 0 {
+			return nil, fmt.Errorf("%w: %d is no check of gauge %s; begin with the first page", gauge.ErrInput, after, r.GetGaugeId())
+		}
+		checks = checks[last+1:]
 	}
+	unit := s.unit(r.GetGaugeId())
+	answer.Checks, answer.NextAfterSeq = fill(checks, p,
+		func(c *station.CheckRecord) *gaugedv1.MasterCheck { return message.Check(c, unit) }, func(c *station.CheckRecord) uint64 { return c.Seq })
 	return answer, nil
 }
 

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"slices"
 
 	"google.golang.org/protobuf/proto"
 
@@ -17,13 +18,6 @@ type historyService struct {
 	gaugedv1.UnimplementedHistoryServiceServer
 	station *station.Station
 }
-
-const (
-	usualPage  = 1000
-	mostOnPage = 10_000
-	// maxPage is the most bytes of a list; it leaves a message room for the rest.
-	maxPage = maxMessage - 64<<10
-)
 
 func (s *historyService) ListReadings(ctx context.Context, r *gaugedv1.ListReadingsRequest) (*gaugedv1.ListReadingsResponse, error) {
 	readings, next, err := page(ctx, r, s.station.Readings, message.Reading)
@@ -47,43 +41,26 @@ type pageRequest interface {
 func page[M proto.Message](ctx context.Context, r pageRequest,
 	read func(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error), convert func(gauge.Fact) M,
 ) (messages []M, next uint64, err error) {
-	limit := min(int(r.GetLimit()), mostOnPage)
-	if limit == 0 {
-		limit = usualPage
-	}
-	facts, err := read(ctx, r.GetGaugeId(), r.GetAfterSeq(), limit)
+	p := onPage(r.GetLimit(), usualPage, mostOnPage)
+	facts, err := read(ctx, r.GetGaugeId(), r.GetAfterSeq(), p.limit+1)
 	if err != nil {
 		return nil, 0, err
 	}
-	size, last := 0, uint64(0)
-	for _, f := range facts {
-		m := convert(f)
-		if size += proto.Size(m) + entryOverhead; size > maxPage && len(messages) > 0 {
-			return messages, last, nil
-		}
-		messages, last = append(messages, m), f.Seq
-	}
-	if len(facts) < limit {
-		return messages, 0, nil
-	}
-	following, err := read(ctx, r.GetGaugeId(), last, 1)
-	if err != nil || len(following) == 0 {
-		return messages, 0, err
-	}
-	return messages, last, nil
+	messages, next = fill(facts, p, convert, numberOf)
+	return messages, next, nil
 }
 
-// entryOverhead is the most bytes that an entry takes besides its own.
-const entryOverhead = 6
+func numberOf(f gauge.Fact) uint64 { return f.Seq }
 
 func (s *historyService) ListJobFacts(ctx context.Context, r *gaugedv1.ListJobFactsRequest) (*gaugedv1.ListJobFactsResponse, error) {
 	facts, err := s.station.JobFacts(ctx, r.GetJobId())
 	if err != nil {
 		return nil, err
 	}
+	from := slices.IndexFunc(facts, func(f gauge.Fact) bool { return f.Seq > r.GetAfterSeq() })
 	answer := &gaugedv1.ListJobFactsResponse{}
-	for _, f := range facts {
-		answer.Facts = append(answer.Facts, message.JobFact(f))
+	if from >= 0 {
+		answer.Facts, answer.NextAfterSeq = fill(facts[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.JobFact, numberOf)
 	}
 	return answer, nil
 }

@@ -15,7 +15,13 @@ var errStopping = status.Error(codes.Unavailable, "the daemon is stopping")
 // unary turns errors and panics of a call into its status.
 func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerInfo, handle grpc.UnaryHandler) (answer any, err error) {
 	defer func() { err = s.outcome(ctx, info.FullMethod, recover(), err) }()
-	return handle(ctx, request)
+	if err := requested(request); err != nil {
+		return nil, err
+	}
+	if answer, err = handle(ctx, request); err != nil {
+		return nil, err
+	}
+	return answer, answered(answer)
 }
 
 // stream does the same, and ends the stream when the shutdown begins.
@@ -34,6 +40,22 @@ type endingStream struct {
 }
 
 func (s *endingStream) Context() context.Context { return s.ctx }
+
+// RecvMsg refuses what is too large or too much, as a call does.
+func (s *endingStream) RecvMsg(m any) error {
+	if err := s.ServerStream.RecvMsg(m); err != nil {
+		return err
+	}
+	return requested(m)
+}
+
+// SendMsg refuses what no message can hold.
+func (s *endingStream) SendMsg(m any) error {
+	if err := answered(m); err != nil {
+		return err
+	}
+	return s.ServerStream.SendMsg(m)
+}
 
 // outcome is the status with which a call ends. What the caller cannot mend is
 // logged here, once.

@@ -3,10 +3,6 @@ package server
 import (
 	"context"
 
-	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
-	"google.golang.org/protobuf/proto"
-
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -145,26 +141,14 @@ func (s *jobService) GetJob(ctx context.Context, r *gaugedv1.GetJobRequest) (*ga
 	return &gaugedv1.GetJobResponse{Job: message.Job(j)}, nil
 }
 
-// usualJobs is how many jobs a list has when the caller does not say.
-const usualJobs = 100
-
 func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) (*gaugedv1.ListJobsResponse, error) {
-	limit := int(r.GetLimit())
-	if limit == 0 {
-		limit = usualJobs
-	}
-	jobs, err := s.station.Jobs(ctx, station.JobFilter{OpenOnly: r.GetOpenOnly(), UnitSerial: r.GetUnitSerial(), Limit: limit})
+	p := onPage(r.GetLimit(), usualJobs, mostJobs)
+	jobs, err := s.station.Jobs(ctx, station.JobFilter{OpenOnly: r.GetOpenOnly(), UnitSerial: r.GetUnitSerial(), Before: r.GetBeforeId(), Limit: p.limit + 1})
 	if err != nil {
 		return nil, err
 	}
-	answer, size := &gaugedv1.ListJobsResponse{}, 0
-	for _, j := range jobs {
-		m := message.Job(j)
-		if size += proto.Size(m); size > maxPage {
-			return nil, status.Errorf(codes.ResourceExhausted, "more than %d of these jobs are too much for one answer; ask for at most so many", len(answer.Jobs))
-		}
-		answer.Jobs = append(answer.Jobs, m)
-	}
+	answer := &gaugedv1.ListJobsResponse{}
+	answer.Jobs, answer.NextBeforeId = fill(jobs, p, message.Job, func(j *station.Job) uint64 { return j.ID })
 	return answer, nil
 }
 

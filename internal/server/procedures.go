@@ -3,7 +3,9 @@ package server
 import (
 	"context"
 	"fmt"
+	"slices"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -18,10 +20,12 @@ type procedureService struct {
 	files   Files
 }
 
-func (s *procedureService) ListProcedures(context.Context, *gaugedv1.ListProceduresRequest) (*gaugedv1.ListProceduresResponse, error) {
+func (s *procedureService) ListProcedures(_ context.Context, r *gaugedv1.ListProceduresRequest) (*gaugedv1.ListProceduresResponse, error) {
+	all := s.station.Library().Procedures()
+	from := slices.IndexFunc(all, func(p *evaluate.Procedure) bool { return p.ID > r.GetAfterId() })
 	answer := &gaugedv1.ListProceduresResponse{}
-	for _, p := range s.station.Library().Procedures() {
-		answer.Procedures = append(answer.Procedures, message.Procedure(p))
+	if from >= 0 {
+		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.Procedure, func(p *evaluate.Procedure) string { return p.ID })
 	}
 	return answer, nil
 }

@@ -47,12 +47,16 @@ type Server struct {
 // of gRPC accepts when nobody tells it otherwise.
 const maxMessage = 4 << 20
 
+// maxReceived is up to where a request is read, so that one that is too large is
+// answered in words of our own, which say what to do.
+const maxReceived = 16 * maxMessage
+
 // New returns a server that is ready to serve.
 func New(o Options) *Server {
 	s := &Server{health: health.NewServer(), log: o.Log}
 	s.stopping, s.stop = context.WithCancel(context.Background())
 	s.grpc = grpc.NewServer(
-		grpc.MaxRecvMsgSize(maxMessage), grpc.MaxSendMsgSize(maxMessage),
+		grpc.MaxRecvMsgSize(maxReceived), grpc.MaxSendMsgSize(maxMessage),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: 10 * time.Second, PermitWithoutStream: true}),
 		grpc.KeepaliveParams(keepalive.ServerParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
 		grpc.UnaryInterceptor(s.unary), grpc.StreamInterceptor(s.stream),

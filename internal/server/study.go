@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"slices"
 
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -45,9 +46,11 @@ func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesR
 	if err != nil {
 		return nil, err
 	}
+	from := slices.IndexFunc(records, func(record *station.StudyRecord) bool { return record.Seq > r.GetAfterSeq() })
 	answer := &gaugedv1.ListStudiesResponse{}
-	for _, record := range records {
-		answer.Studies = append(answer.Studies, message.Study(record, false))
+	if from >= 0 {
+		answer.Studies, answer.NextAfterSeq = fill(records[from:], onPage(r.GetLimit(), usualPage, mostOnPage),
+			func(record *station.StudyRecord) *gaugedv1.Study { return message.Study(record, false) }, func(record *station.StudyRecord) uint64 { return record.Seq })
 	}
 	return answer, nil
 }

@@ -45,6 +45,7 @@ func (s *Station) stands(ctx context.Context, id uint64, files *fileCache) (*Job
 type JobFilter struct {
 	OpenOnly   bool
 	UnitSerial string // empty: all
+	Before     uint64 // only jobs with lower numbers; 0: all
 	Limit      int
 }
 
@@ -53,6 +54,9 @@ func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*Job, error) {
 	s.mu.RLock()
 	id := s.lastJob
 	s.mu.RUnlock()
+	if f.Before > 0 {
+		id = min(id, f.Before-1)
+	}
 	var jobs []*Job
 	for ; id > 0 && len(jobs) < f.Limit; id-- {
 		if f.OpenOnly && !s.open(id) {

@@ -574,7 +574,8 @@ type IngestedReading struct {
 	SourceSeq uint64 `protobuf:"varint,1,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Id of the gauge at the receiving station.
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Time at which the sender saw the first byte. Absent: the time of arrival.
+	// Time at which the sender saw the first byte. Absent: the time of arrival. A reading
+	// with a time outside the years 1970 to 2262 is refused, and the stream goes on.
 	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
 	// Digits and sign as shown, with a decimal point.
 	Shown string `protobuf:"bytes,4,opt,name=shown,proto3" json:"shown,omitempty"`

@@ -2246,7 +2246,11 @@ func (x *RecordZeroReturnResponse) GetGauge() *GaugeHealth {
 type ListChecksRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gauge.
-	GaugeId       string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Begin after the check of this number; 0: with the first one.
+	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2286,6 +2290,20 @@ func (x *ListChecksRequest) GetGaugeId() string {
 		return x.GaugeId
 	}
 	return ""
+}
+
+func (x *ListChecksRequest) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
+	}
+	return 0
+}
+
+func (x *ListChecksRequest) GetLimit() uint32 {
+	if x != nil {
+		return x.Limit
+	}
+	return 0
 }
 
 // PastPoint is an error of a gauge as a certificate, or a record of before, states it.
@@ -3030,10 +3048,12 @@ func (x *VoidedCheck) GetReason() string {
 // ListChecksResponse has its checks.
 type ListChecksResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The checks.
+	// The checks, in the order of their times.
 	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
-	// Every change of its standing, oldest first; it began in service.
-	Standings     []*StandingChange `protobuf:"bytes,2,rep,name=standings,proto3" json:"standings,omitempty"`
+	// Every change of its standing, oldest first; it began in service. On the first page.
+	Standings []*StandingChange `protobuf:"bytes,2,rep,name=standings,proto3" json:"standings,omitempty"`
+	// Ask again with this as after_seq for the next page; 0 when there is none.
+	NextAfterSeq  uint64 `protobuf:"varint,3,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3080,6 +3100,13 @@ func (x *ListChecksResponse) GetStandings() []*StandingChange {
 		return x.Standings
 	}
 	return nil
+}
+
+func (x *ListChecksResponse) GetNextAfterSeq() uint64 {
+	if x != nil {
+		return x.NextAfterSeq
+	}
+	return 0
 }
 
 // SetStandingRequest changes whether a gauge may be used.
@@ -4264,9 +4291,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06remark\x18\x06 \x01(\tR\x06remark\"v\n" +
 	"\x18RecordZeroReturnResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
-	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\".\n" +
+	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"a\n" +
 	"\x11ListChecksRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"\xbe\x01\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
+	"\x05limit\x18\x03 \x01(\rR\x05limit\"\xbe\x01\n" +
 	"\tPastPoint\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12#\n" +
@@ -4319,10 +4348,11 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vVoidedCheck\x12.\n" +
 	"\x04time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"}\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xa3\x01\n" +
 	"\x12ListChecksResponse\x12.\n" +
 	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x127\n" +
-	"\tstandings\x18\x02 \x03(\v2\x19.gauged.v1.StandingChangeR\tstandings\"\x88\x01\n" +
+	"\tstandings\x18\x02 \x03(\v2\x19.gauged.v1.StandingChangeR\tstandings\x12$\n" +
+	"\x0enext_after_seq\x18\x03 \x01(\x04R\fnextAfterSeq\"\x88\x01\n" +
 	"\x12SetStandingRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +

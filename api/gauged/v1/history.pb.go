@@ -357,7 +357,11 @@ func (x *ListRejectsResponse) GetNextAfterSeq() uint64 {
 type ListJobFactsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Number of the job.
-	JobId         uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
+	// Begin after the step of this number.
+	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -395,6 +399,20 @@ func (*ListJobFactsRequest) Descriptor() ([]byte, []int) {
 func (x *ListJobFactsRequest) GetJobId() uint64 {
 	if x != nil {
 		return x.JobId
+	}
+	return 0
+}
+
+func (x *ListJobFactsRequest) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
+	}
+	return 0
+}
+
+func (x *ListJobFactsRequest) GetLimit() uint32 {
+	if x != nil {
+		return x.Limit
 	}
 	return 0
 }
@@ -485,7 +503,9 @@ func (x *JobFact) GetData() string {
 type ListJobFactsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The steps.
-	Facts         []*JobFact `protobuf:"bytes,1,rep,name=facts,proto3" json:"facts,omitempty"`
+	Facts []*JobFact `protobuf:"bytes,1,rep,name=facts,proto3" json:"facts,omitempty"`
+	// Ask again with this as after_seq for the next page; 0 when there is none.
+	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -525,6 +545,13 @@ func (x *ListJobFactsResponse) GetFacts() []*JobFact {
 		return x.Facts
 	}
 	return nil
+}
+
+func (x *ListJobFactsResponse) GetNextAfterSeq() uint64 {
+	if x != nil {
+		return x.NextAfterSeq
+	}
+	return 0
 }
 
 // GetFileRequest names a file version.
@@ -781,17 +808,20 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x03raw\x18\x06 \x01(\fR\x03raw\"h\n" +
 	"\x13ListRejectsResponse\x12+\n" +
 	"\arejects\x18\x01 \x03(\v2\x11.gauged.v1.RejectR\arejects\x12$\n" +
-	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\",\n" +
+	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"_\n" +
 	"\x13ListJobFactsRequest\x12\x15\n" +
-	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"\x83\x01\n" +
+	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1b\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
+	"\x05limit\x18\x03 \x01(\rR\x05limit\"\x83\x01\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x12\n" +
 	"\x04kind\x18\x03 \x01(\tR\x04kind\x12\x0e\n" +
 	"\x02by\x18\x04 \x01(\tR\x02by\x12\x12\n" +
-	"\x04data\x18\x05 \x01(\tR\x04data\"@\n" +
+	"\x04data\x18\x05 \x01(\tR\x04data\"f\n" +
 	"\x14ListJobFactsResponse\x12(\n" +
-	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\"$\n" +
+	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12$\n" +
+	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"$\n" +
 	"\x0eGetFileRequest\x12\x12\n" +
 	"\x04hash\x18\x01 \x01(\tR\x04hash\"\x83\x01\n" +
 	"\x0fGetFileResponse\x12\x12\n" +

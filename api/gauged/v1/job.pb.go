@@ -2273,8 +2273,10 @@ type ListJobsRequest struct {
 	OpenOnly bool `protobuf:"varint,1,opt,name=open_only,json=openOnly,proto3" json:"open_only,omitempty"`
 	// Only jobs on this unit; empty means all.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
-	// At most so many; 0 means 100.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	// At most so many; 0 means 100, and more than 1000 is not given at once.
+	Limit uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	// Only jobs with lower numbers than this; 0: all.
+	BeforeId      uint64 `protobuf:"varint,4,opt,name=before_id,json=beforeId,proto3" json:"before_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2330,11 +2332,20 @@ func (x *ListJobsRequest) GetLimit() uint32 {
 	return 0
 }
 
+func (x *ListJobsRequest) GetBeforeId() uint64 {
+	if x != nil {
+		return x.BeforeId
+	}
+	return 0
+}
+
 // ListJobsResponse has the jobs, newest first.
 type ListJobsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The jobs.
-	Jobs          []*Job `protobuf:"bytes,1,rep,name=jobs,proto3" json:"jobs,omitempty"`
+	Jobs []*Job `protobuf:"bytes,1,rep,name=jobs,proto3" json:"jobs,omitempty"`
+	// Ask again with this as before_id for the next page; 0 when there is none.
+	NextBeforeId  uint64 `protobuf:"varint,2,opt,name=next_before_id,json=nextBeforeId,proto3" json:"next_before_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2374,6 +2385,13 @@ func (x *ListJobsResponse) GetJobs() []*Job {
 		return x.Jobs
 	}
 	return nil
+}
+
+func (x *ListJobsResponse) GetNextBeforeId() uint64 {
+	if x != nil {
+		return x.NextBeforeId
+	}
+	return 0
 }
 
 // WatchJobRequest names a job.
@@ -2644,14 +2662,16 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
 	"\x0eGetJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"e\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x82\x01\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
 	"unitSerial\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"6\n" +
+	"\x05limit\x18\x03 \x01(\rR\x05limit\x12\x1b\n" +
+	"\tbefore_id\x18\x04 \x01(\x04R\bbeforeId\"\\\n" +
 	"\x10ListJobsResponse\x12\"\n" +
-	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\"(\n" +
+	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12$\n" +
+	"\x0enext_before_id\x18\x02 \x01(\x04R\fnextBeforeId\"(\n" +
 	"\x0fWatchJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"4\n" +
 	"\x10WatchJobResponse\x12 \n" +

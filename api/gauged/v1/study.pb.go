@@ -1265,7 +1265,11 @@ func (x *EvaluateStudyResponse) GetStudy() *Study {
 type ListStudiesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Of this gauge; empty: of all.
-	GaugeId       string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Begin after the study of this number.
+	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1307,11 +1311,27 @@ func (x *ListStudiesRequest) GetGaugeId() string {
 	return ""
 }
 
-// ListStudiesResponse has the studies.
+func (x *ListStudiesRequest) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
+	}
+	return 0
+}
+
+func (x *ListStudiesRequest) GetLimit() uint32 {
+	if x != nil {
+		return x.Limit
+	}
+	return 0
+}
+
+// ListStudiesResponse has a page.
 type ListStudiesResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The studies.
-	Studies       []*Study `protobuf:"bytes,1,rep,name=studies,proto3" json:"studies,omitempty"`
+	Studies []*Study `protobuf:"bytes,1,rep,name=studies,proto3" json:"studies,omitempty"`
+	// Ask again with this as after_seq for the next page; 0 when there is none.
+	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1351,6 +1371,13 @@ func (x *ListStudiesResponse) GetStudies() []*Study {
 		return x.Studies
 	}
 	return nil
+}
+
+func (x *ListStudiesResponse) GetNextAfterSeq() uint64 {
+	if x != nil {
+		return x.NextAfterSeq
+	}
+	return 0
 }
 
 // GetStudyRequest names a study.
@@ -1542,11 +1569,14 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x14EvaluateStudyRequest\x12+\n" +
 	"\x05input\x18\x01 \x01(\v2\x15.gauged.v1.StudyInputR\x05input\"?\n" +
 	"\x15EvaluateStudyResponse\x12&\n" +
-	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"/\n" +
+	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"b\n" +
 	"\x12ListStudiesRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"A\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
+	"\x05limit\x18\x03 \x01(\rR\x05limit\"g\n" +
 	"\x13ListStudiesResponse\x12*\n" +
-	"\astudies\x18\x01 \x03(\v2\x10.gauged.v1.StudyR\astudies\"#\n" +
+	"\astudies\x18\x01 \x03(\v2\x10.gauged.v1.StudyR\astudies\x12$\n" +
+	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"#\n" +
 	"\x0fGetStudyRequest\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\":\n" +
 	"\x10GetStudyResponse\x12&\n" +

@@ -205,8 +205,8 @@ func TestIngestedThatIsNoReading(t *testing.T) {
 
 func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 	for text, want := range map[string]string{
-		``:                                 "source_seq 0: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
-		`source_seq: 4611686018427387905`:  "source_seq 4611686018427387905: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
+		``:                                "source_seq 0: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
+		`source_seq: 4611686018427387905`: "source_seq 4611686018427387905: number the readings of a sender 1 or more, rising, up to 4611686018427387904",
 	} {
 		m := &gaugedv1.IngestedReading{}
 		if err := prototext.Unmarshal([]byte(text), m); err != nil {

@@ -1,0 +1,102 @@
+package server
+
+import (
+	"sync"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+)
+
+// mostOf is how many entries a request may have in a list, in all that it says, by the
+// list's name in the contract. Each list of a request stands here.
+var mostOf = map[protoreflect.FullName]int{
+	"gauged.v1.EvaluateRequest.readings":          10_000,
+	"gauged.v1.EvaluateRequest.fitted":            100,
+	"gauged.v1.StreamEvaluationsRequest.readings": 20_000,
+	"gauged.v1.IngestReadingsRequest.readings":    20_000,
+	"gauged.v1.WatchReadingsRequest.gauge_ids":    1000,
+	"gauged.v1.BeginCheckRequest.masters":         200,
+	"gauged.v1.RecordCheckRequest.found":          200,
+	"gauged.v1.RecordCheckRequest.left":           200,
+	"gauged.v1.CheckPoint.reading_seqs":           2000,
+	"gauged.v1.CheckPoint.typed":                  2000,
+	"gauged.v1.ImportChecksRequest.checks":        2000,
+	"gauged.v1.PastCheck.found":                   10_000,
+	"gauged.v1.PastCheck.left":                    10_000,
+	"gauged.v1.RecallRequest.points":              1000,
+	"gauged.v1.StartJobRequest.gauges":            1000,
+	"gauged.v1.StudyInput.rows":                   10_000,
+}
+
+// requested refuses a request that is larger than a message may be, or has more entries
+// in a list than one call takes. Nothing is done of it.
+func requested(request any) error {
+	m, ok := request.(proto.Message)
+	if !ok {
+		return nil
+	}
+	if size := proto.Size(m); size > maxMessage {
+		return status.Errorf(codes.ResourceExhausted, "the request has %d bytes, and one call takes at most %d: nothing was done of it; send less at a time", size, maxMessage)
+	}
+	counts := map[protoreflect.FullName]int{}
+	count(m.ProtoReflect(), counts)
+	for list, n := range counts {
+		if most := mostOf[list]; n > most {
+			return status.Errorf(codes.InvalidArgument, "there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", n, list.Name(), most)
+		}
+	}
+	return nil
+}
+
+// count adds up the entries of each list, through everything that a message has in it.
+func count(m protoreflect.Message, counts map[protoreflect.FullName]int) {
+	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
+		switch {
+		case f.IsMap():
+			counts[f.FullName()] += v.Map().Len()
+		case f.IsList():
+			counts[f.FullName()] += v.List().Len()
+			for i := 0; hasLists(f.Message()) && i < v.List().Len(); i++ {
+				count(v.List().Get(i).Message(), counts)
+			}
+		case hasLists(f.Message()):
+			count(v.Message(), counts)
+		}
+		return true
+	})
+}
+
+// withLists remembers of the messages of the contract whether they have lists in them.
+var withLists sync.Map
+
+// hasLists reports whether a message, nil for none, has a list in it at any depth, so
+// that a long list of plain entries is not looked through.
+func hasLists(d protoreflect.MessageDescriptor) bool {
+	if d == nil {
+		return false
+	}
+	if known, ok := withLists.Load(d.FullName()); ok {
+		return known.(bool)
+	}
+	has := false
+	for i := 0; i < d.Fields().Len() && !has; i++ {
+		f := d.Fields().Get(i)
+		has = f.Cardinality() == protoreflect.Repeated || f.Message() != d && hasLists(f.Message())
+	}
+	withLists.Store(d.FullName(), has)
+	return has
+}
+
+// answered refuses to send what no message can hold.
+func answered(answer any) error {
+	m, ok := answer.(proto.Message)
+	if !ok {
+		return nil
+	}
+	if size := proto.Size(m); size > maxMessage {
+		return status.Errorf(codes.ResourceExhausted, "the answer has %d bytes, and a message holds at most %d: ask for less at a time", size, maxMessage)
+	}
+	return nil
+}
