@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"gauged/internal/config"
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
@@ -43,7 +44,7 @@ func (a *app) evaluateCommand() *cobra.Command {
 }
 
 func (a *app) evaluate(procedureFile, readingsFile string, partsFiles, fittedTexts []string, budget bool) error {
-	content, err := os.ReadFile(procedureFile)
+	content, err := config.ReadFile(procedureFile)
 	if err != nil {
 		return err
 	}
@@ -132,7 +133,7 @@ func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
 			return nil, err
 		}
 		for _, path := range paths {
-			content, err := os.ReadFile(path)
+			content, err := config.ReadFile(path)
 			if err != nil {
 				return nil, err
 			}
@@ -145,7 +146,7 @@ func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
 }
 
 func readFamily(path string) (*evaluate.Family, error) {
-	content, err := os.ReadFile(path)
+	content, err := config.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}

@@ -189,6 +189,16 @@ func (l *loader) path(name string) string {
 	return filepath.Join(l.dir, name)
 }
 
+// ReadFile reads a file with the tables that it keeps in files of their own beside it:
+// the text of its version.
+func ReadFile(path string) ([]byte, error) {
+	content, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return evaluate.WithTables(path, content, os.ReadFile)
+}
+
 // readFiles reads a file, or the *.yaml files of a directory in order.
 func readFiles(path string) ([]evaluate.LibraryFile, error) {
 	info, err := os.Stat(path)
@@ -206,7 +216,7 @@ func readFiles(path string) ([]evaluate.LibraryFile, error) {
 	}
 	var files []evaluate.LibraryFile
 	for _, p := range paths {
-		content, err := os.ReadFile(p)
+		content, err := ReadFile(p)
 		if err != nil {
 			return nil, err
 		}

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"math/big"
-	"strconv"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -55,21 +54,36 @@ func (r *procedureReader) table(key, v shopfile.Value) *Table {
 	return t
 }
 
-// read reads keys, columns and rows. cell reads what stands in a row.
+// read reads keys, columns and rows, from the file or from the table beside it that
+// it names. cell reads what stands in a row.
 func (t *Table) read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
 	t.readKeys(m.Need("by"))
-	rows, columns := m.Need("rows"), m.Get("columns")
+	two := len(t.Keys) == 2
+	rows, columns, file := m.Get("rows"), m.Get("columns"), m.Get("file")
 	switch {
-	case len(t.Keys) == 2:
+	case file.Given():
+		for _, v := range []shopfile.Value{rows, columns} {
+			v.Problemf("the table stands in the file %s: leave this out, or leave file out", file.Text())
+		}
+		columns, rows = shopfile.Value{}, shopfile.Value{}
+		if len(t.Keys) > 0 {
+			columns, rows = file.Grid(t.Keys[0].Name, two)
+		}
+	case two:
 		columns = m.Need("columns")
-		t.readColumns(columns)
 	case columns.Given():
 		columns.Problemf("the table has one key, so each row has one value: leave columns out, or name a second key under by")
+	}
+	if !file.Given() {
+		rows = m.Need("rows")
+	}
+	if two {
+		t.readColumns(columns)
 	}
 	if rows.Given() && len(t.Keys) > 0 {
 		t.readRows(rows, cell)
 	}
-	t.readGaps(m)
+	t.readGaps(m, rows, columns)
 }
 
 // readKeys reads by what a table is looked up: one key or two, each with its
@@ -115,7 +129,7 @@ func (k *TableKey) readUnit(v shopfile.Value) {
 }
 
 func (t *Table) readColumns(v shopfile.Value) {
-	if !v.Given() || len(t.Keys) != 2 {
+	if !v.Given() {
 		return
 	}
 	heads := v.List()
@@ -240,7 +254,7 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 
 // readGaps looks for overlaps, holes and borders between the rows and columns
 // of a table that is read by row.
-func (t *Table) readGaps(m *shopfile.Map) {
+func (t *Table) readGaps(m *shopfile.Map, rows, columns shopfile.Value) {
 	border, holes := m.Get("border"), m.Get("holes")
 	accepted := holes.Given() && holes.OneOf("accepted") != ""
 	if t.Mode != TableRow {
@@ -250,12 +264,10 @@ func (t *Table) readGaps(m *shopfile.Map) {
 	}
 	upper := border.Given() && border.OneOf("lower row", "upper row") == "upper row"
 	var heads [2][]shopfile.Value
-	for _, e := range m.Get("rows").Map().Entries() {
+	for _, e := range rows.Map().Entries() {
 		heads[0] = append(heads[0], e.Key)
 	}
-	if columns := m.Get("columns"); columns.Given() {
-		heads[1] = columns.List()
-	}
+	heads[1] = columns.List()
 	for i := range t.Keys[:min(len(t.Keys), 2)] {
 		k := &t.Keys[i]
 		k.upper = upper
@@ -282,72 +294,4 @@ func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) 
 		at.Problemf("there is a hole between %s and %s: where rows are written in whole steps, give the key its step, %s: {unit: %s, step: ...}; where it is printed so, say holes: accepted",
 			k.Texts[row-1], k.Texts[row], k.Name, k.Unit)
 	}
-}
-
-// readDigits reads a rule for the last digit.
-func (t *Table) readDigits(m *shopfile.Map) *digitRule {
-	size := m.Get("last_digit")
-	d := &digitRule{size: exact(*positive(size, t.Unit, false), t.Unit)}
-	finer := m.Get("finer")
-	if !finer.Given() {
-		size.Problemf("say what becomes of finer digits: finer: cut off, or finer: rounded")
-	} else {
-		d.cut = finer.OneOf("cut off", "rounded") == "cut off"
-	}
-	for _, key := range []string{"mode", "by", "columns"} {
-		m.Get(key).Problemf("a rule for the last digit has no %s: its rows are digits, such as 0-2: 0, 3-7: 5, 8-9: next 0", key)
-	}
-	rows := m.Need("rows")
-	if !rows.Given() {
-		return d
-	}
-	next := int64(0)
-	before := int64(0)
-	for _, e := range rows.Map().Entries() {
-		first, last, ok := digitRange(e.Key.Text())
-		if !ok || first != next {
-			e.Key.Problemf("%q does not follow: write the digits from 0 to 9 in order, such as 0-2, 3-7, 8-9; next is %d", e.Key.Text(), next)
-			return d
-		}
-		to, ok := newDigit(e.Value.Text())
-		if !ok {
-			e.Value.Problemf("%q is no digit: write 0 to 9, or next 0 for the next ten", e.Value.Text())
-			return d
-		}
-		if to < before {
-			e.Value.Problemf("%q is less than the row before gives: look for a slip of the pen", e.Value.Text())
-		}
-		before = to
-		for ; next <= last; next++ {
-			d.to[next] = to
-		}
-	}
-	if next < 10 {
-		rows.Problemf("the digits from %d to 9 are missing", next)
-	}
-	return d
-}
-
-// digitRange reads a digit, or digits from one to another.
-func digitRange(text string) (first, last int64, ok bool) {
-	from, to, isRange := strings.Cut(text, "-")
-	if !isRange {
-		to = from
-	}
-	first, errFirst := strconv.ParseInt(from, 10, 64)
-	last, errLast := strconv.ParseInt(to, 10, 64)
-	return first, last, errFirst == nil && errLast == nil && first <= last && first >= 0 && last <= 9
-}
-
-// newDigit reads the digit that stands in the place of another.
-func newDigit(text string) (int64, bool) {
-	digit, next := strings.CutPrefix(text, "next ")
-	n, err := strconv.ParseInt(digit, 10, 64)
-	if err != nil || n < 0 || n > 9 {
-		return 0, false
-	}
-	if next {
-		n += 10
-	}
-	return n, true
 }

@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 	"gauged/internal/station"
 )
 
@@ -93,6 +94,10 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 		return err
 	}
 	defer s.done()
+	main, err := s.withTables(&r)
+	if err != nil {
+		return err
+	}
 	at, next, err := s.prepared(ctx, r)
 	if err != nil {
 		return err
@@ -104,10 +109,14 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 	if err != nil {
 		return fmt.Errorf("%w: read the file in force: %w", gauge.ErrRefused, err)
 	}
-	if !bytes.Equal(before, at.Content) {
+	inForce, err := evaluate.WithTables(at.Path, before, os.ReadFile)
+	if err != nil {
+		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+	}
+	if !bytes.Equal(inForce, at.Content) {
 		return fmt.Errorf("%w: %s was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there", gauge.ErrRefused, at.Path)
 	}
-	if err := replace(at.Path, r.Content); err != nil {
+	if err := replace(at.Path, main); err != nil {
 		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
 	// From here on it is done or undone, whoever still waits for the answer.
@@ -119,6 +128,28 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 	}
 	return nil
 }
+
+// withTables is the file of a revision, without the tables that lie in files of their
+// own beside it, which are not written: those of the revision must be as they are there.
+func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
+	main, tables := shopfile.Split(r.Content)
+	at, err := s.station.Library().File(r.Kind, r.ID)
+	if err != nil || len(tables) == 0 {
+		return main, nil // what is wrong is told where all of a revision is checked
+	}
+	whole, err := evaluate.WithTables(at.Path, main, os.ReadFile)
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+	}
+	if !bytes.Equal(unixLines(whole), unixLines(r.Content)) {
+		return nil, fmt.Errorf("%w: the tables behind the file lie in files of their own beside %s and are not written from here: change them there, and have them read with gaugectl procedures reload", gauge.ErrRefused, at.Path)
+	}
+	r.Content = whole
+	return main, nil
+}
+
+// unixLines are lines that end as those of a form do not.
+func unixLines(text []byte) []byte { return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")) }
 
 // prepared checks all of a revision but the disk.
 func (s *Shelf) prepared(ctx context.Context, r Revision) (evaluate.ShopFile, *evaluate.Library, error) {

@@ -96,7 +96,11 @@ func (r *rig) disk(name string) string {
 
 func (r *rig) read(context.Context) (*evaluate.Library, error) {
 	file := func(name string) []evaluate.LibraryFile {
-		return []evaluate.LibraryFile{{Path: r.path(name), Content: []byte(r.disk(name))}}
+		content, err := evaluate.WithTables(r.path(name), []byte(r.disk(name)), os.ReadFile)
+		if err != nil {
+			r.t.Error(err)
+		}
+		return []evaluate.LibraryFile{{Path: r.path(name), Content: content}}
 	}
 	return evaluate.NewLibrary(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
 }

@@ -58,16 +58,21 @@ type Document struct {
 	root     *yaml.Node
 	problems Problems
 	cut      bool // of lengths in two units, the coarser column has digits cut off
+	tables   map[string]*attached
+	into     *Document // that takes the problems; nil: this one
 }
 
-// Parse reads one YAML document. A syntax error is kept as a problem of the
-// document; Root then is an empty value.
+// Parse reads one YAML document, with the tables of its version. A syntax error is
+// kept as a problem of the document; Root then is an empty value.
 func Parse(name string, content []byte) *Document {
 	d := &Document{name: name, content: content}
 	if len(content) > MaxSize {
-		d.add(1, 1, "the file has %d bytes; at most %d are read", len(content), MaxSize)
+		d.add(1, 1, "the file has %d bytes, with the tables beside it; at most %d are read", len(content), MaxSize)
 		return d
 	}
+	content, tables := Split(content)
+	d.content = content
+	d.attach(tables)
 	var root yaml.Node
 	err := yaml.Load(content, &root)
 	if err != nil && !onlyComments(content) {
@@ -115,7 +120,11 @@ func (d *Document) add(line, column int, format string, args ...any) {
 	if len(message) > longestText {
 		message = strings.ToValidUTF8(message[:longestText], "") + " ..."
 	}
-	d.problems = append(d.problems, Problem{d.name, line, column, message})
+	owner := d
+	if d.into != nil {
+		owner = d.into
+	}
+	owner.problems = append(owner.problems, Problem{d.name, line, column, message})
 }
 
 // Root returns the document's top value.
@@ -123,11 +132,15 @@ func (d *Document) Root() Value { return Value{d, d.root} }
 
 // Err returns the problems found so far, nil when there are none.
 func (d *Document) Err() error {
+	d.unused()
 	if len(d.problems) == 0 {
 		return nil
 	}
 	sort.SliceStable(d.problems, func(i, j int) bool {
 		a, b := d.problems[i], d.problems[j]
+		if a.File != b.File { // those of the tables come last
+			return a.File == d.name || b.File != d.name && a.File < b.File
+		}
 		return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 	})
 	return d.problems

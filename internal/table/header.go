@@ -26,6 +26,8 @@ func (t *Table) readHeader() {
 	}
 	for i := range t.records.cells {
 		t.header = append(t.header, t.records.text(i))
+		p := t.records.place(i)
+		t.heads = append(t.heads, Cell{t.records.text(i), p.Line, p.Char})
 	}
 	t.broken = false
 	for i := range t.header {
@@ -51,6 +53,9 @@ func (t *Table) readHeader() {
 func (t *Table) name(i int) error {
 	name := t.header[i]
 	key := plainName(name)
+	if t.form.Written {
+		key = name
+	}
 	if key == "" {
 		return errorf("column %d has no name: give it one, or take the column out", i+1)
 	}
@@ -61,7 +66,7 @@ func (t *Table) name(i int) error {
 	bare, _, _ := strings.Cut(strings.ReplaceAll(name, "[", "("), "(")
 	united := t.form.find(plainName(bare))
 	switch {
-	case slices.ContainsFunc(t.header[:i], func(other string) bool { return Alike(other, name) }):
+	case slices.ContainsFunc(t.header[:i], func(other string) bool { return other == name || !t.form.Written && Alike(other, name) }):
 		return errorf("the column %s is there twice: give each column a name of its own", shown(name))
 	case at < 0 && united >= 0 && !t.form.Others:
 		t.broken = true

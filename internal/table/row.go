@@ -83,3 +83,12 @@ func (r *Row) Cell(i int) (text string, line, char int) {
 	p := r.table.records.place(i)
 	return r.table.records.text(i), p.Line, p.Char
 }
+
+// Cells are all cells of the row with their places.
+func (r *Row) Cells() []Cell {
+	cells := make([]Cell, len(r.table.header))
+	for i := range cells {
+		cells[i].Text, cells[i].Line, cells[i].Char = r.Cell(i)
+	}
+	return cells
+}

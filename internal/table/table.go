@@ -32,6 +32,9 @@ type Form struct {
 	Names map[string]string
 	// Others allows columns that are not among Columns. They are read by their names.
 	Others bool
+	// Written takes names as they are written, such as -3 and 3, or 0.10..0.19: they are
+	// alike only where they are the same.
+	Written bool
 	// Renamed says what to do when a column has another name in the file, such as
 	// "say which it is with --column %s=NAME"; %s stands for the column. Empty: nothing.
 	Renamed string
@@ -63,6 +66,7 @@ type Table struct {
 	form     Form
 	records  records
 	header   []string       // names as the file has them
+	heads    []Cell         // and where they stand
 	columns  map[string]int // by the names of the form, and of others
 	others   []string
 	decimal  Decimal
@@ -81,6 +85,15 @@ func New(file string, content io.Reader, form Form) *Table {
 
 // Names are the column names as the file has them.
 func (t *Table) Names() []string { return t.header }
+
+// Cell is a cell with its place, line and character from 1.
+type Cell struct {
+	Text       string
+	Line, Char int
+}
+
+// Heads are the column names with their places, as the file has them.
+func (t *Table) Heads() []Cell { return t.heads }
 
 // Others are the names of columns that the form does not know.
 func (t *Table) Others() []string { return t.others }

@@ -231,3 +231,21 @@ func TestTime(t *testing.T) {
 		}
 	}
 }
+
+// TestWrittenNames: heads such as -3 and 3 are two columns where names are taken as they
+// are written, and each has its place.
+func TestWrittenNames(t *testing.T) {
+	const text = "old, -3,3\nA,1,2\n"
+	written := New("t.csv", strings.NewReader(text), Form{Others: true, Written: true})
+	for row := range written.Rows() {
+		if got := row.Cells(); len(got) != 3 || got[2] != (Cell{"2", 2, 5}) {
+			t.Errorf("the row is %v", got)
+		}
+	}
+	if heads := written.Heads(); written.Err() != nil || len(heads) != 3 || heads[1] != (Cell{"-3", 1, 6}) {
+		t.Errorf("heads %v, %v", heads, written.Err())
+	}
+	if err := New("t.csv", strings.NewReader(text), Form{Others: true}).Err(); err == nil {
+		t.Error("columns that differ by a hyphen alone are two")
+	}
+}

@@ -1,0 +1,76 @@
+package evaluate
+
+import (
+	"strconv"
+	"strings"
+
+	"gauged/internal/shopfile"
+)
+
+// readDigits reads a rule for the last digit.
+func (t *Table) readDigits(m *shopfile.Map) *digitRule {
+	size := m.Get("last_digit")
+	d := &digitRule{size: exact(*positive(size, t.Unit, false), t.Unit)}
+	finer := m.Get("finer")
+	if !finer.Given() {
+		size.Problemf("say what becomes of finer digits: finer: cut off, or finer: rounded")
+	} else {
+		d.cut = finer.OneOf("cut off", "rounded") == "cut off"
+	}
+	for _, key := range []string{"mode", "by", "columns", "file"} {
+		m.Get(key).Problemf("a rule for the last digit has no %s: its rows are digits, such as 0-2: 0, 3-7: 5, 8-9: next 0", key)
+	}
+	rows := m.Need("rows")
+	if !rows.Given() {
+		return d
+	}
+	next := int64(0)
+	before := int64(0)
+	for _, e := range rows.Map().Entries() {
+		first, last, ok := digitRange(e.Key.Text())
+		if !ok || first != next {
+			e.Key.Problemf("%q does not follow: write the digits from 0 to 9 in order, such as 0-2, 3-7, 8-9; next is %d", e.Key.Text(), next)
+			return d
+		}
+		to, ok := newDigit(e.Value.Text())
+		if !ok {
+			e.Value.Problemf("%q is no digit: write 0 to 9, or next 0 for the next ten", e.Value.Text())
+			return d
+		}
+		if to < before {
+			e.Value.Problemf("%q is less than the row before gives: look for a slip of the pen", e.Value.Text())
+		}
+		before = to
+		for ; next <= last; next++ {
+			d.to[next] = to
+		}
+	}
+	if next < 10 {
+		rows.Problemf("the digits from %d to 9 are missing", next)
+	}
+	return d
+}
+
+// digitRange reads a digit, or digits from one to another.
+func digitRange(text string) (first, last int64, ok bool) {
+	from, to, isRange := strings.Cut(text, "-")
+	if !isRange {
+		to = from
+	}
+	first, errFirst := strconv.ParseInt(from, 10, 64)
+	last, errLast := strconv.ParseInt(to, 10, 64)
+	return first, last, errFirst == nil && errLast == nil && first <= last && first >= 0 && last <= 9
+}
+
+// newDigit reads the digit that stands in the place of another.
+func newDigit(text string) (int64, bool) {
+	digit, next := strings.CutPrefix(text, "next ")
+	n, err := strconv.ParseInt(digit, 10, 64)
+	if err != nil || n < 0 || n > 9 {
+		return 0, false
+	}
+	if next {
+		n += 10
+	}
+	return n, true
+}

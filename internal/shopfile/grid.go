@@ -1,0 +1,94 @@
+package shopfile
+
+import (
+	"bytes"
+	"errors"
+	"path/filepath"
+
+	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/table"
+)
+
+// Grid returns the rows of the CSV table beside this file that the value names, as if
+// they stood in the file: each key with its value, or, where there are columns, with
+// the list of its values. The line of column names begins with corner; behind it stands
+// what the values are, or the heads of the columns. Problems have their place in the
+// table's own file.
+func (v Value) Grid(corner string, columned bool) (columns, rows Value) {
+	name := v.Text()
+	if !IsTableName(name) {
+		v.Problemf("%q names no table: write the name of a CSV file that lies beside this one, such as chart.csv", name)
+		return columns, rows
+	}
+	t, there := v.doc.tables[name]
+	if !there {
+		v.Problemf("the table %s is not there: it is a CSV file and lies beside this one, in the directory %s", name, filepath.Dir(v.doc.name))
+		return columns, rows
+	}
+	t.used = true
+	d := &Document{name: filepath.Join(filepath.Dir(v.doc.name), name), into: v.doc, cut: v.doc.cut}
+	return d.grid(t.Content, corner, columned)
+}
+
+// grid reads the table of a file of its own.
+func (d *Document) grid(content []byte, corner string, columned bool) (columns, rows Value) {
+	t := table.New(d.name, bytes.NewReader(content), table.Form{Others: true, Written: true})
+	heads := t.Heads()
+	if len(heads) == 0 {
+		d.fromTable(t.Err())
+		return columns, rows
+	}
+	if heads[0].Text != corner {
+		d.add(heads[0].Line, heads[0].Char, "the line of column names begins with %q; write %s, which is what the rows are looked up by", heads[0].Text, corner)
+	}
+	if !columned && len(heads) != 2 {
+		d.add(heads[0].Line, heads[0].Char, "the table has one key, so it has two columns, and here are %d", len(heads))
+	}
+	scalar := func(c table.Cell) *yaml.Node {
+		return &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!str", Value: c.Text, Line: c.Line, Column: c.Char}
+	}
+	begin := func(kind yaml.Kind, c table.Cell) *yaml.Node {
+		return &yaml.Node{Kind: kind, Line: c.Line, Column: c.Char}
+	}
+	if columned {
+		list := begin(yaml.SequenceNode, heads[0])
+		for _, head := range heads[1:] {
+			list.Content = append(list.Content, scalar(head))
+		}
+		columns = Value{d, list}
+	}
+	mapping := begin(yaml.MappingNode, heads[0])
+	for row := range t.Rows() {
+		cells := row.Cells()
+		value := scalar(cells[min(1, len(cells)-1)])
+		if columned {
+			value = begin(yaml.SequenceNode, cells[0])
+			for _, cell := range cells[1:] {
+				value.Content = append(value.Content, scalar(cell))
+			}
+		}
+		mapping.Content = append(mapping.Content, scalar(cells[0]), value)
+	}
+	if err := t.Err(); err != nil {
+		d.fromTable(err)
+		return columns, rows
+	}
+	return columns, Value{d, mapping}
+}
+
+// fromTable takes up what is wrong with the form of a table.
+func (d *Document) fromTable(err error) {
+	var many interface{ Unwrap() []error }
+	if !errors.As(err, &many) {
+		return
+	}
+	for _, one := range many.Unwrap() {
+		var p *table.Problem
+		if errors.As(one, &p) {
+			d.add(max(p.Line, 1), max(p.Char, 1), "%v", p.Err)
+			continue
+		}
+		d.add(1, 1, "%v", one)
+	}
+}
