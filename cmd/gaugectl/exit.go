@@ -57,7 +57,7 @@ func exitCode(err error) int {
 // verdictError returns errNotConforming where e must end a command with exit code 4.
 func verdictError(e *pb.Evaluation) error {
 	switch e.GetOutcome() {
-	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_NOTHING_FITS, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART:
+	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_NOTHING_FITS, pb.Outcome_OUTCOME_TOO_MANY, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART:
 		return errNotConforming
 	}
 	return nil

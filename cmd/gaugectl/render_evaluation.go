@@ -41,6 +41,8 @@ func answerText(e *pb.Evaluation) string {
 		return fitText(e)
 	case pb.Outcome_OUTCOME_NOTHING_FITS:
 		return "Nothing fits: no part that can be had will do."
+	case pb.Outcome_OUTCOME_TOO_MANY:
+		return "Too many to try: there are more combinations of parts than can be looked at."
 	case pb.Outcome_OUTCOME_VERIFY:
 		return fmt.Sprintf("Measure the result. Fitted is %s.", fittedText(e.GetFitted()))
 	case pb.Outcome_OUTCOME_CONFORMS:

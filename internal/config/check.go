@@ -59,7 +59,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 				errs = append(errs, err)
 				continue
 			}
-			if doubtful := p.Doubtful(); len(doubtful) > 0 {
+			if doubtful := append(p.Doubtful(), p.DoubtfulWith(families)...); len(doubtful) > 0 {
 				files[i].Note = strings.TrimPrefix(files[i].Note+"; but look again: "+strings.Join(doubtful, "; "), "; ")
 			}
 		}

@@ -17,14 +17,15 @@ const (
 	VerifyFit      Outcome = "verify"
 	Conforms       Outcome = "conforms"
 	DoesNotConform Outcome = "does not conform"
-	Undecided      Outcome = "undecided"  // a limit is within the uncertainty of the measurement
-	Calculated     Outcome = "calculated" // there are results, but no limits to judge them by
-	WrongPart      Outcome = "wrong part" // what must agree does not: no measuring helps
-	Advised        Outcome = "advised"    // of one result alone: outside limits that only advise
+	Undecided      Outcome = "undecided"       // a limit is within the uncertainty of the measurement
+	Calculated     Outcome = "calculated"      // there are results, but no limits to judge them by
+	WrongPart      Outcome = "wrong part"      // what must agree does not: no measuring helps
+	TooMany        Outcome = "too many to try" // there are more combinations of parts than can be looked at
+	Advised        Outcome = "advised"         // of one result alone: outside limits that only advise
 )
 
 // Outcomes lists every outcome, for metrics and for tests.
-var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated, WrongPart, Advised}
+var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated, WrongPart, TooMany, Advised}
 
 // Reading is a reading as the evaluator needs it.
 type Reading struct {
@@ -127,6 +128,7 @@ const (
 	FindingNoValue     FindingCode = "no_value"             // a formula has no value for what was measured
 	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
 	FindingTaken       FindingCode = "taken_elsewhere"      // the last one goes to another place of the same job
+	FindingTooMany     FindingCode = "too_many"             // combinations of parts to try
 	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
 	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured
 	FindingNearStep    FindingCode = "near_step"            // a table or a rounding may give another value

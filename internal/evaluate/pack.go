@@ -42,9 +42,9 @@ func (p Pack) Name() string {
 func (w *fitting) pack() {
 	s, ok := newStack(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
-		w.outcome = NothingFits
-		w.find(FindingNothingFits, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try: allow fewer pieces, or look for a slip of the pen in the table",
-			w.family.ID, shortest(s.step, w.family.Unit), w.family.Unit)
+		w.outcome = TooMany
+		w.find(FindingTooMany, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try, more than %d: allow fewer pieces, or look for a slip of the pen in the table",
+			w.family.ID, shortest(s.step, w.family.Unit), w.family.Unit, maxStates)
 		return
 	}
 	rule := w.place.Choose.Pack

@@ -9,7 +9,7 @@ import (
 )
 
 // placeRank says which outcome of one place outweighs that of another.
-var placeRank = []Outcome{complete, Conforms, FitPart, Undecided, NothingFits, MeasureAgain}
+var placeRank = []Outcome{complete, Conforms, FitPart, Undecided, TooMany, NothingFits, MeasureAgain}
 
 // eachPlace works out the part of every place, in their order: what one takes
 // is no longer in stock for the next. One place that cannot be filled outweighs

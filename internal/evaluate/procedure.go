@@ -396,7 +396,7 @@ func (p *Procedure) suits(place Place, f *Family) error {
 			return fmt.Errorf("chooses by thickness, but %s of family %s has none", g.Part, f.ID)
 		}
 	}
-	return nil
+	return p.suitsRows(place, f)
 }
 
 // suitsCodes looks for a row, or that they are forbidden, for every combination

@@ -49,7 +49,7 @@ func (s *split) offer(f *fitting) bool {
 	case f.place.Choose.Pack != nil:
 		var ok bool
 		if list, ok = packOptions(f.family.Grades, *f.place.Choose.Pack, *f.fit.Window); !ok {
-			s.tooMany()
+			s.tooManyPacks(f)
 			return false
 		}
 		list = slices.DeleteFunc(list, func(o option) bool { return f.surelyPack(o.pieces) })

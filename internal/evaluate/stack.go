@@ -32,6 +32,21 @@ const (
 // of them. It reports false when there are too many sums; only the step is known
 // then.
 func newStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) {
+	s, ok := sizedStack(grades, rule, limit)
+	if !ok || len(s.grades) == 0 {
+		return s, ok
+	}
+	s.reached = make([]uint64, s.words*(s.most+1))
+	s.last = make([]uint16, 64*len(s.reached))
+	s.reached[0] = 1
+	for i := range s.grades {
+		s.lay(i)
+	}
+	return s, true
+}
+
+// sizedStack is newStack before anything is tried.
+func sizedStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) {
 	s := &stack{}
 	for _, g := range grades {
 		if g.Thickness != nil && !g.out() {
@@ -50,16 +65,7 @@ func newStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) 
 	ceiling := s.ceiling(rule, limit)
 	s.most = int(min(int64(rule.Most), int64(ceiling/s.thinnest)))
 	states, passes := s.size(ceiling)
-	if states > maxStates || states/64*passes > maxWork {
-		return s, false
-	}
-	s.reached = make([]uint64, s.words*(s.most+1))
-	s.last = make([]uint16, 64*len(s.reached))
-	s.reached[0] = 1
-	for i := range s.grades {
-		s.lay(i)
-	}
-	return s, true
+	return s, states <= maxStates && states/64*passes <= maxWork
 }
 
 func divisor(a, b gauge.Length) gauge.Length {

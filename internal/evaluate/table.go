@@ -19,6 +19,7 @@ func (w *fitting) fromTable() {
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
 			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.borderWords() + ")"
 		}
+		w.againstLimits(&c)
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
 	if chosen < 0 {
@@ -28,8 +29,13 @@ func (w *fitting) fromTable() {
 	}
 	w.astride(chosen)
 	w.nearRow(chosen)
+	if w.contradicted() {
+		return
+	}
 	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
-	w.tableAgainstLimits()
+	if c := w.fit.Choice; w.outcome == FitPart && c != nil && c.Play != nil {
+		w.doubtful()
+	}
 }
 
 // row is the index of the grade whose row serves a gap; -1 when none does. Two

@@ -24,23 +24,43 @@ func (w *fitting) gapIsLeft() bool {
 	return w.fit.Gap != nil && (w.place.Choose.Aim != AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
 }
 
-// tableAgainstLimits judges the part that the table gives by the play that the
-// procedure allows: a part that leaves another play does not fit, whatever the
-// table says. One of the two is wrong, or the gap is at the border of a row.
-func (w *fitting) tableAgainstLimits() {
-	c := w.fit.Choice
-	if w.outcome != FitPart || c == nil || c.Play == nil {
-		return
+// notAllowed is why a part is passed over that the table gives.
+func (w *fitting) notAllowed() string {
+	return "the table gives it, and it would leave a " + string(w.place.word()) + " that is not allowed"
+}
+
+// againstLimits judges a part that the table gives by the play that the procedure
+// allows: a part that leaves another play does not fit, whatever the table says. One
+// of the two is wrong, or the gap is at the border of a row.
+func (w *fitting) againstLimits(c *Candidate) {
+	switch {
+	case !c.Fits || c.Play == nil:
+	case !w.fit.Allowed.Contains(*c.Play):
+		c.Fits, c.PassedOver = false, w.notAllowed()
+	case w.surely(stacked{c.Grade}, c.Worst, c.Probability):
+		c.Fits, c.PassedOver = false, surelyPassedOver
 	}
-	if w.fit.Allowed.Contains(*c.Play) {
-		w.doubtful()
-		return
+}
+
+// contradicted reports whether no part that the table gives leaves an allowed play, and
+// points that out.
+func (w *fitting) contradicted() bool {
+	for _, c := range w.fit.Candidates {
+		if c.Fits {
+			return false
+		}
 	}
 	w.outcome = NothingFits
-	w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
-		w.p.showGrade(c.Grade), w.p.showIn(*w.fit.Gap, w.gapUnit()), w.place.playWords(w.p, *c.Play), w.showAllowed())
-	c.Fits, c.PassedOver = false, "the table gives it, and it would leave a "+string(w.place.word())+" that is not allowed"
-	w.fit.Choice, w.fit.Why, w.fit.Also = nil, "", nil
+	for _, c := range w.fit.Candidates {
+		switch c.PassedOver {
+		case w.notAllowed():
+			w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
+				w.p.showGrade(c.Grade), w.p.showIn(*w.fit.Gap, w.gapUnit()), w.place.playWords(w.p, *c.Play), w.showAllowed())
+		case surelyPassedOver:
+			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)
+		}
+	}
+	return true
 }
 
 // nearRow points out a gap that may belong to another row within its

@@ -270,10 +270,3 @@ func (s *split) noSplit(within gauge.Length) {
 	}
 	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)
 }
-
-func (s *split) tooMany() {
-	for _, f := range s.fits {
-		f.outcome = NothingFits
-	}
-	s.find(FindingNothingFits, "there are more than %d combinations of the places to try: lower within or the number of pieces in the procedure", mostSplits)
-}

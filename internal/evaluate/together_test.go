@@ -250,7 +250,7 @@ func TestTooManySplitsAreRefused(t *testing.T) {
 	const many = "family: kit\ntitle: kit\nunit: mm\nseries: {from: 0.001, to: 0.990, step: 0.001}\n"
 	e := sides(t, "2.58", "3.42", "within: 5", "together: {within: 5}", many)
 	want := "there are more than 300000 combinations of the places to try: lower within or the number of pieces in the procedure"
-	if e.Outcome != NothingFits || findingsText(e) != want {
+	if e.Outcome != TooMany || findingsText(e) != want {
 		t.Errorf("%s, %s", e.Outcome, findingsText(e))
 	}
 }

@@ -117,7 +117,7 @@ func tint(o evaluate.Outcome) string {
 		return "good"
 	case evaluate.DoesNotConform, evaluate.NothingFits, evaluate.WrongPart:
 		return "bad"
-	case evaluate.MeasureAgain, evaluate.Undecided, evaluate.Advised:
+	case evaluate.MeasureAgain, evaluate.Undecided, evaluate.TooMany, evaluate.Advised:
 		return "care"
 	}
 	return "next"

@@ -51,6 +51,8 @@ const (
 	Outcome_OUTCOME_WRONG_PART Outcome = 10
 	// Of one result alone: outside limits that only advise. It is never where an evaluation stands.
 	Outcome_OUTCOME_ADVISED Outcome = 11
+	// There are more combinations of parts than can be tried.
+	Outcome_OUTCOME_TOO_MANY Outcome = 12
 )
 
 // Enum value maps for Outcome.
@@ -68,6 +70,7 @@ var (
 		9:  "OUTCOME_CALCULATED",
 		10: "OUTCOME_WRONG_PART",
 		11: "OUTCOME_ADVISED",
+		12: "OUTCOME_TOO_MANY",
 	}
 	Outcome_value = map[string]int32{
 		"OUTCOME_UNSPECIFIED":      0,
@@ -82,6 +85,7 @@ var (
 		"OUTCOME_CALCULATED":       9,
 		"OUTCOME_WRONG_PART":       10,
 		"OUTCOME_ADVISED":          11,
+		"OUTCOME_TOO_MANY":         12,
 	}
 )
 
@@ -2710,7 +2714,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x125\n" +
 	"\n" +
 	"evaluation\x18\x02 \x01(\v2\x15.gauged.v1.EvaluationR\n" +
-	"evaluation*\xa8\x02\n" +
+	"evaluation*\xbe\x02\n" +
 	"\aOutcome\x12\x17\n" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_MEASURING\x10\x01\x12\x19\n" +
@@ -2724,7 +2728,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x12OUTCOME_CALCULATED\x10\t\x12\x16\n" +
 	"\x12OUTCOME_WRONG_PART\x10\n" +
 	"\x12\x13\n" +
-	"\x0fOUTCOME_ADVISED\x10\v2\xbc\x01\n" +
+	"\x0fOUTCOME_ADVISED\x10\v\x12\x14\n" +
+	"\x10OUTCOME_TOO_MANY\x10\f2\xbc\x01\n" +
 	"\x11EvaluationService\x12C\n" +
 	"\bEvaluate\x12\x1a.gauged.v1.EvaluateRequest\x1a\x1b.gauged.v1.EvaluateResponse\x12b\n" +
 	"\x11StreamEvaluations\x12#.gauged.v1.StreamEvaluationsRequest\x1a$.gauged.v1.StreamEvaluationsResponse(\x010\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"

@@ -60,6 +60,7 @@ var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{evaluate.Undecided, gaugedv1.Outcome_OUTCOME_UNDECIDED},
 	{evaluate.Calculated, gaugedv1.Outcome_OUTCOME_CALCULATED},
 	{evaluate.WrongPart, gaugedv1.Outcome_OUTCOME_WRONG_PART},
+	{evaluate.TooMany, gaugedv1.Outcome_OUTCOME_TOO_MANY},
 	{evaluate.Advised, gaugedv1.Outcome_OUTCOME_ADVISED},
 }
 
