@@ -277,3 +277,15 @@ func readFile(t *testing.T, path string) string {
 	}
 	return string(content)
 }
+
+// TestOneWriterOfTables: CSV is written by internal/table alone, in which no text is a
+// formula.
+func TestOneWriterOfTables(t *testing.T) {
+	eachGoFile(t, []string{"internal", "cmd"}, func(path string, f *ast.File) {
+		for _, spec := range f.Imports {
+			if spec.Path.Value == `"encoding/csv"` && !strings.HasPrefix(path, "internal/table/") {
+				t.Errorf("%s: write tables with internal/table", path)
+			}
+		}
+	})
+}

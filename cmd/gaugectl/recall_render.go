@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"os"
@@ -9,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/server/message"
+	"gauged/internal/table"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -49,12 +49,11 @@ func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) 
 // their column.
 func writeRecall(name string, r *pb.RecallResponse) error {
 	return writeFile(name, "the list", func(f io.Writer) error {
-		w := csv.NewWriter(f)
 		rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 		for _, i := range r.GetItems() {
 			rows = append(rows, recallRecords(i)...)
 		}
-		return w.WriteAll(rows)
+		return table.Write(f, rows)
 	})
 }
 

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -123,8 +122,7 @@ func (s *sheet) save(path string) error {
 			header = append(header, c.name)
 		}
 	}
-	w := csv.NewWriter(&out)
-	_ = w.Write(header) // a bytes.Buffer takes everything
+	rows := [][]string{header}
 	for i := range s.rows {
 		var cells []string
 		for _, c := range sheetColumns {
@@ -132,9 +130,9 @@ func (s *sheet) save(path string) error {
 				cells = append(cells, *c.of(&s.rows[i]))
 			}
 		}
-		_ = w.Write(cells)
+		rows = append(rows, cells)
 	}
-	w.Flush()
+	_ = table.Write(&out, rows) // a bytes.Buffer takes everything
 	return replaceFile(path, out.Bytes())
 }
 

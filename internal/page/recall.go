@@ -2,7 +2,6 @@ package page
 
 import (
 	"cmp"
-	"encoding/csv"
 	"fmt"
 	"net/http"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/table"
 )
 
 func (p *Page) recallRoutes(mux router) {
@@ -106,7 +106,6 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="recall-%s.csv"`, fileName(page.ID)))
-	table := csv.NewWriter(w)
 	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
 	for _, i := range page.Found.Items {
 		closed, beyond := "", ""
@@ -124,7 +123,7 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 			row(r.Name, string(r.Was), string(r.Is), recalled(r.Before, r.Correction(), r.After, r.Allowed, r.Unit, r.Probability)...)
 		}
 	}
-	return table.WriteAll(rows)
+	return table.Write(w, rows)
 }
 
 // recalled are the values of a line: before, the correction, after, the limits, the unit

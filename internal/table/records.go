@@ -222,13 +222,13 @@ func (r *records) empty(first int) bool {
 
 func (r *records) bytes(i int) []byte { return bytes.TrimSpace(r.raw[r.cells[i].from:r.cells[i].to]) }
 
-// text is a cell without the blanks around it.
+// text is a cell without the blanks around it, and without what Write set before it.
 func (r *records) text(i int) string {
 	text := string(r.bytes(i))
 	if r.cells[i].doubled {
 		text = strings.ReplaceAll(text, `""`, `"`)
 	}
-	return text
+	return unguarded(text)
 }
 
 // place is where a cell begins.

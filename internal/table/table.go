@@ -1,4 +1,4 @@
-// Package table is the one reader of CSV tables (RFC 4180).
+// Package table is the one reader of CSV tables (RFC 4180), and their writer.
 //
 // A table has one line of column names, then one row a line. Lines that begin with
 // # are remarks; blank lines, and rows whose cells are all empty, are passed over.
