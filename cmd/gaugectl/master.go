@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -203,30 +204,20 @@ func (a *app) recordCheck(ctx context.Context, d *daemon, request *pb.RecordChec
 }
 
 func (a *app) masterStandingCommand() *cobra.Command {
-	var by, reason string
+	request := &pb.SetStandingRequest{}
 	cmd := &cobra.Command{
-		Use:               "standing GAUGE in-service|suspect|out-for-calibration|retired",
-		Short:             "Say whether a gauge may be used, and why",
-		Args:              arguments(2, 2),
-		ValidArgsFunction: first(a.names(gaugeNames)),
+		Use:   "standing GAUGE in-service|suspect|out-for-calibration|retired",
+		Short: "Say whether a gauge may be used, and why",
+		Args:  arguments(2, 2),
 	}
-	cmd.Flags().StringVar(&by, "by", "", "who says so (default $GAUGECTL_TECHNICIAN)")
-	cmd.Flags().StringVar(&reason, "reason", "", "why")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why")
+	return a.byGauge(cmd, &request.By, "who says so", func(ctx context.Context, d *daemon, args []string) (proto.Message, string, error) {
 		standing, ok := pb.Standing_value["STANDING_"+strings.ToUpper(strings.ReplaceAll(args[1], "-", "_"))]
 		if !ok || standing == 0 {
-			return usagef("%q is no standing: use in-service, suspect, out-for-calibration or retired", args[1])
+			return nil, "", usagef("%q is no standing: use in-service, suspect, out-for-calibration or retired", args[1])
 		}
-		request := &pb.SetStandingRequest{GaugeId: args[0], Standing: pb.Standing(standing), Reason: reason, By: cmp.Or(by, a.getenv("GAUGECTL_TECHNICIAN"))}
-		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.health.SetStanding, request)
-			if err != nil {
-				return err
-			}
-			return a.show(answer, func(w io.Writer) {
-				fmt.Fprintf(w, "%s is %s.\n", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding()))
-			})
-		})(cmd, args)
-	}
-	return cmd
+		request.GaugeId, request.Standing = args[0], pb.Standing(standing)
+		answer, err := ask(ctx, d, d.health.SetStanding, request)
+		return answer, fmt.Sprintf("%s is %s.", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding())), err
+	})
 }

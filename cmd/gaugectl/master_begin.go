@@ -7,9 +7,27 @@ import (
 	"io"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 
 	pb "gauged/api/gauged/v1"
 )
+
+// byGauge makes a command about a gauge, named first, that somebody answers for: by is
+// where the name goes and who says what it is the name of. do asks the daemon and
+// returns its answer with what is written of it.
+func (a *app) byGauge(cmd *cobra.Command, by *string, who string, do func(ctx context.Context, d *daemon, args []string) (proto.Message, string, error)) *cobra.Command {
+	cmd.ValidArgsFunction = first(a.names(gaugeNames))
+	cmd.Flags().StringVar(by, "by", "", who+" (default $GAUGECTL_TECHNICIAN)")
+	cmd.RunE = a.withDaemon(func(ctx context.Context, d *daemon, args []string) error {
+		*by = cmp.Or(*by, a.getenv("GAUGECTL_TECHNICIAN"))
+		answer, text, err := do(ctx, d, args)
+		if err != nil {
+			return err
+		}
+		return a.show(answer, func(w io.Writer) { fmt.Fprintln(w, text) })
+	})
+	return cmd
+}
 
 func (a *app) masterBeginCommand() *cobra.Command {
 	request := &pb.BeginCheckRequest{}
@@ -19,25 +37,15 @@ func (a *app) masterBeginCommand() *cobra.Command {
 		Long: "Begin a check of a gauge whose readings gaugectl master record names afterwards. Only readings\n" +
 			"that come after the begin count, within a day. A master whose own calibration is due is\n" +
 			"refused here, before the first reading. gaugectl master check begins by itself.",
-		Example:           "  gaugectl master begin dial --at zero --at block-25 --by quality",
-		Args:              arguments(1, 1),
-		ValidArgsFunction: first(a.names(gaugeNames)),
+		Example: "  gaugectl master begin dial --at zero --at block-25 --by quality",
+		Args:    arguments(1, 1),
 	}
-	cmd.Flags().StringVar(&request.By, "by", "", "who makes the check (default $GAUGECTL_TECHNICIAN)")
 	cmd.Flags().StringArrayVar(&request.Masters, "at", nil, "a master at which it is made, may be repeated (default: those of the plan)")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		request.GaugeId, request.By = args[0], cmp.Or(request.By, a.getenv("GAUGECTL_TECHNICIAN"))
-		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.health.BeginCheck, request)
-			if err != nil {
-				return err
-			}
-			return a.show(answer, func(w io.Writer) {
-				fmt.Fprintf(w, "Begun as number %d: readings of %s after it can be recorded as a check.\n", answer.GetBegun(), args[0])
-			})
-		})(cmd, args)
-	}
-	return cmd
+	return a.byGauge(cmd, &request.By, "who makes the check", func(ctx context.Context, d *daemon, args []string) (proto.Message, string, error) {
+		request.GaugeId = args[0]
+		answer, err := ask(ctx, d, d.health.BeginCheck, request)
+		return answer, fmt.Sprintf("Begun as number %d: readings of %s after it can be recorded as a check.", answer.GetBegun(), args[0]), err
+	})
 }
 
 func (a *app) masterLeaveCommand() *cobra.Command {
@@ -47,19 +55,11 @@ func (a *app) masterLeaveCommand() *cobra.Command {
 		Short: "Give up a check that was begun",
 		Long: "Give up the check of a gauge that was begun. While a check is being made, what the gauge's\n" +
 			"button sends goes into no job.",
-		Args:              arguments(1, 1),
-		ValidArgsFunction: first(a.names(gaugeNames)),
+		Args: arguments(1, 1),
 	}
-	cmd.Flags().StringVar(&request.By, "by", "", "who gives it up (default $GAUGECTL_TECHNICIAN)")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		request.GaugeId, request.By = args[0], cmp.Or(request.By, a.getenv("GAUGECTL_TECHNICIAN"))
-		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.health.LeaveCheck, request)
-			if err != nil {
-				return err
-			}
-			return a.show(answer, func(w io.Writer) { fmt.Fprintf(w, "No check of %s is being made.\n", args[0]) })
-		})(cmd, args)
-	}
-	return cmd
+	return a.byGauge(cmd, &request.By, "who gives it up", func(ctx context.Context, d *daemon, args []string) (proto.Message, string, error) {
+		request.GaugeId = args[0]
+		answer, err := ask(ctx, d, d.health.LeaveCheck, request)
+		return answer, fmt.Sprintf("No check of %s is being made.", args[0]), err
+	})
 }

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"strconv"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -21,30 +21,20 @@ func (a *app) masterVoidCommand() *cobra.Command {
 			"number (SEQ in gaugectl master show). It leaves trend, control charts, advice on intervals and\n" +
 			"standing, which are computed again without it. It stays in the history and in the list of the\n" +
 			"checks, with who voided it and why. Its readings are not free again: read the gauge anew.",
-		Example:           "  gaugectl master void dial 1041 --reason 'it was the block of 20 mm' --by quality",
-		Args:              arguments(2, 2),
-		ValidArgsFunction: first(a.names(gaugeNames)),
+		Example: "  gaugectl master void dial 1041 --reason 'it was the block of 20 mm' --by quality",
+		Args:    arguments(2, 2),
 	}
-	cmd.Flags().StringVar(&request.By, "by", "", "who says so (default $GAUGECTL_TECHNICIAN)")
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+	return a.byGauge(cmd, &request.By, "who says so", func(ctx context.Context, d *daemon, args []string) (proto.Message, string, error) {
 		seq, err := strconv.ParseUint(args[1], 10, 64)
 		if err != nil || seq == 0 {
-			return usagef("%q is not the number of a check: gaugectl master show %s lists them", args[1], args[0])
+			return nil, "", usagef("%q is not the number of a check: gaugectl master show %s lists them", args[1], args[0])
 		}
-		request.GaugeId, request.CheckSeq, request.By = args[0], seq, cmp.Or(request.By, a.getenv("GAUGECTL_TECHNICIAN"))
-		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
-			answer, err := ask(ctx, d, d.health.VoidCheck, request)
-			if err != nil {
-				return err
-			}
-			return a.show(answer, func(w io.Writer) {
-				g := answer.GetGauge()
-				fmt.Fprintf(w, "Check %d of %s is voided. %s is %s.\n", seq, g.GetGaugeId(), g.GetGaugeId(), standingText(g.GetStanding()))
-			})
-		})(cmd, args)
-	}
-	return cmd
+		request.GaugeId, request.CheckSeq = args[0], seq
+		answer, err := ask(ctx, d, d.health.VoidCheck, request)
+		g := answer.GetGauge()
+		return answer, fmt.Sprintf("Check %d of %s is voided. %s is %s.", seq, g.GetGaugeId(), g.GetGaugeId(), standingText(g.GetStanding())), err
+	})
 }
 
 // renderVoided says why checks count no more.
