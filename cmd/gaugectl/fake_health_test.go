@@ -93,6 +93,9 @@ func (f *fakeStation) LeaveCheck(_ context.Context, r *pb.LeaveCheckRequest) (*p
 	if r.GetBegun() != 87 || r.GetBy() == "" {
 		return nil, status.Error(codes.InvalidArgument, "no such check is being made")
 	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.left++
 	return &pb.LeaveCheckResponse{}, nil
 }
 
@@ -251,7 +254,7 @@ func TestMasterCheckLeads(t *testing.T) {
 		}
 	}()
 	t.Cleanup(func() { <-sent })
-	code, stdout, stderr := call(t, socket, "\n\n\n\n", "master", "check", "dial-2", "--by", "q")
+	code, stdout, stderr := call(t, socket, "\n\n\ny\n\ny\n", "master", "check", "dial-2", "--by", "q")
 	if code != exitFailure || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
 	}

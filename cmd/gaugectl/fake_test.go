@@ -35,6 +35,7 @@ type fakeStation struct {
 	readings []*pb.Reading
 	replay   *pb.ReplayVerdictsResponse
 	typed    []string    // readings of checks
+	left     int         // checks that were given up
 	more     []*pb.Gauge // besides those of every test
 	follows  int         // streams of readings that were opened
 }

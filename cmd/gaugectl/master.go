@@ -158,14 +158,11 @@ func (a *app) masterRecordCommand() *cobra.Command {
 			falling bool
 			to      *[]*pb.CheckPoint
 		}{{at, false, &request.Found}, {falling, true, &request.Found}, {left, false, &request.Left}} {
-			for _, text := range group.texts {
-				p, err := checkPoint(text)
-				if err != nil {
-					return err
-				}
-				p.Falling = group.falling
-				*group.to = append(*group.to, p)
+			points, err := checkPoints(group.texts, group.falling)
+			if err != nil {
+				return err
 			}
+			*group.to = append(*group.to, points...)
 		}
 		if len(request.Found) == 0 {
 			return usagef("name the readings at each master: --at MASTER=READING[,READING...]")
@@ -173,6 +170,19 @@ func (a *app) masterRecordCommand() *cobra.Command {
 		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error { return a.recordCheck(ctx, d, request) })(cmd, args)
 	}
 	return cmd
+}
+
+// checkPoints reads several of MASTER=READING[,READING...].
+func checkPoints(texts []string, falling bool) (points []*pb.CheckPoint, err error) {
+	for _, text := range texts {
+		p, err := checkPoint(text)
+		if err != nil {
+			return nil, err
+		}
+		p.Falling = falling
+		points = append(points, p)
+	}
+	return points, nil
 }
 
 // checkPoint reads MASTER=READING[,READING...].

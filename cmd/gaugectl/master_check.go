@@ -3,13 +3,10 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
-
-	"gauged/internal/gauge"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -17,7 +14,8 @@ import (
 func (a *app) masterCheckCommand() *cobra.Command {
 	var f checkFlags
 	var table checkTable
-	var at []string
+	var at, found, fallingFound []string
+	var begun uint64
 	cmd := &cobra.Command{
 		Use:   "check GAUGE | --file CHECKS.csv",
 		Short: "Lead through a check of a gauge against masters",
@@ -25,7 +23,9 @@ func (a *app) masterCheckCommand() *cobra.Command {
 			"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
 			"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
 			"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
-			"check is recorded, as gaugectl master record does it.\n\n" +
+			"check is recorded, as gaugectl master record does it. Instead of a reading, d discards the\n" +
+			"last one, y takes one that was asked back, and q leaves: the check is given up, or kept to\n" +
+			"be taken up again.\n\n" +
 			"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
 			"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
 			"  master       name of the master\n" +
@@ -46,6 +46,9 @@ func (a *app) masterCheckCommand() *cobra.Command {
 	}
 	f.add(a, cmd)
 	table.flags(a, cmd)
+	cmd.Flags().Uint64Var(&begun, "begun", 0, "take up again the check of this number, which was left with q")
+	cmd.Flags().StringArrayVar(&found, "taken", nil, "MASTER=READING[,READING...] that were taken before it was left, may be repeated")
+	cmd.Flags().StringArrayVar(&fallingFound, "taken-falling", nil, "the same for a value that was approached from above")
 	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		switch {
@@ -58,9 +61,25 @@ func (a *app) masterCheckCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		taken, err := checkPoints(found, false)
+		if err != nil {
+			return err
+		}
+		fallingTaken, err := checkPoints(fallingFound, true)
+		if err != nil {
+			return err
+		}
+		taken = append(taken, fallingTaken...)
+		if len(taken) > 0 && begun == 0 {
+			return usagef("readings that were taken before are of a check that was begun: say which with --begun")
+		}
 		return a.withDaemon(func(ctx context.Context, d *daemon, _ []string) error {
 			request := f.request(a, args[0])
-			if err = a.lead(ctx, d, request, points); err != nil {
+			request.Begun, request.Found = begun, taken
+			switch err := a.lead(ctx, d, request, points); {
+			case errors.Is(err, errKept):
+				return nil
+			case err != nil:
 				return errors.Join(err, a.leave(ctx, d, request))
 			}
 			return a.recordCheck(ctx, d, request)
@@ -120,6 +139,9 @@ func (a *app) lead(ctx context.Context, d *daemon, request *pb.RecordCheckReques
 	if len(points) == 0 {
 		return usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
 	}
+	if request.GetBegun() > 0 {
+		return a.takeAll(ctx, d, request, points, health.GetMasters()) // it is taken up again
+	}
 	begin := &pb.BeginCheckRequest{GaugeId: gaugeID, By: request.GetBy()}
 	for _, p := range points {
 		begin.Masters = append(begin.Masters, p.master)
@@ -129,30 +151,7 @@ func (a *app) lead(ctx context.Context, d *daemon, request *pb.RecordCheckReques
 		return err
 	}
 	request.Begun = begun.GetBegun()
-	taker, stop, err := a.taker(ctx, d, gaugeID)
-	if err != nil {
-		return err
-	}
-	defer stop()
-	titles := map[string]string{}
-	for _, m := range health.GetMasters() {
-		titles[m.GetId()] = lengthText(m.GetValue())
-	}
-	for _, p := range points {
-		point := &pb.CheckPoint{Master: p.master, Falling: p.falling}
-		for i := range p.repeats {
-			way := ""
-			if p.falling {
-				way = ", from above"
-			}
-			fmt.Fprintf(a.stderr, "%s (%s)%s: reading %d of %d\n", p.master, titles[p.master], way, i+1, p.repeats)
-			if err := taker.into(ctx, point); err != nil {
-				return err
-			}
-		}
-		request.Found = append(request.Found, point)
-	}
-	return nil
+	return a.takeAll(ctx, d, request, points, health.GetMasters())
 }
 
 // leave gives a check up that was begun and not led to its end, so that the gauge's
@@ -163,146 +162,4 @@ func (a *app) leave(ctx context.Context, d *daemon, request *pb.RecordCheckReque
 	}
 	_, err := ask(context.WithoutCancel(ctx), d, d.health.LeaveCheck, &pb.LeaveCheckRequest{GaugeId: request.GetGaugeId(), Begun: request.GetBegun(), By: request.GetBy()})
 	return err
-}
-
-// taker takes the readings of a gauge one by one, until stop is called.
-func (a *app) taker(ctx context.Context, d *daemon, gaugeID string) (t *checkTaker, stop func(), err error) {
-	ctx, stop = context.WithCancel(ctx)
-	t = &checkTaker{app: a, mode: d.mode(ctx, gaugeID), lines: readLines(ctx, a.stdin)}
-	if t.mode == modeTyped {
-		return t, stop, nil
-	}
-	if t.readings, err = d.follows(ctx, gaugeID); err != nil {
-		stop()
-		return nil, nil, err
-	}
-	return t, stop, nil
-}
-
-// mode is how a gauge gives readings.
-func (d *daemon) mode(ctx context.Context, gaugeID string) string {
-	answer, err := ask(ctx, d, d.gauges.ListGauges, &pb.ListGaugesRequest{})
-	if err != nil {
-		return ""
-	}
-	for _, g := range answer.GetGauges() {
-		if g.GetId() == gaugeID {
-			return g.GetMode()
-		}
-	}
-	return ""
-}
-
-// follows hands on the readings of a gauge until ctx ends; it is closed when the
-// stream fails.
-func (d *daemon) follows(ctx context.Context, gaugeID string) (<-chan *pb.Reading, error) {
-	stream, err := d.gauges.WatchReadings(ctx, &pb.WatchReadingsRequest{GaugeIds: []string{gaugeID}})
-	if err != nil {
-		return nil, err
-	}
-	readings := make(chan *pb.Reading)
-	go func() {
-		defer close(readings)
-		for {
-			event, err := stream.Recv()
-			if err != nil {
-				return
-			}
-			if r := event.GetReading(); r != nil {
-				select {
-				case readings <- r:
-				case <-ctx.Done():
-					return
-				}
-			}
-		}
-	}()
-	return readings, nil
-}
-
-// checkTaker takes one reading after the other: at a press of the gauge's button,
-// or at Enter the newest that has not been taken.
-type checkTaker struct {
-	app      *app
-	mode     string
-	lines    <-chan string
-	readings <-chan *pb.Reading
-	newest   *pb.Reading
-	wanted   int // how often Enter came before a reading that has not been taken
-	// said gets a line that is not empty; when it is nil such a line is an Enter too.
-	said func(line string) error
-}
-
-// into takes one reading into a point, and shows it.
-func (t *checkTaker) into(ctx context.Context, p *pb.CheckPoint) error {
-	if t.mode == modeTyped {
-		typed, err := t.takeTyped(ctx)
-		p.Typed = append(p.Typed, typed)
-		return err
-	}
-	r, err := t.take(ctx)
-	if err != nil {
-		return err
-	}
-	p.ReadingSeqs = append(p.ReadingSeqs, r.GetSeq())
-	fmt.Fprintf(t.app.stderr, "  %s\n", readingText(r.GetValue()))
-	return nil
-}
-
-// takeTyped asks for what a gauge without a connection shows.
-func (t *checkTaker) takeTyped(ctx context.Context) (*pb.TypedReading, error) {
-	for {
-		select {
-		case <-ctx.Done():
-			return nil, ctx.Err()
-		case line, open := <-t.lines:
-			if !open {
-				return nil, errInputEnded
-			}
-			digits, unit, err := typedValue(line, gauge.KindLength)
-			if err == nil && strings.Contains(digits, "..") {
-				err = fmt.Errorf("%q is an interval: type one value", digits)
-			}
-			if err == nil {
-				return &pb.TypedReading{Shown: digits, Unit: unit}, nil
-			}
-			fmt.Fprintf(t.app.stderr, "  not taken: %v\n", err)
-		}
-	}
-}
-
-// errInputEnded says that nobody is there any more who could press Enter.
-var errInputEnded = errors.New("the check was given up: the input ended")
-
-func (t *checkTaker) take(ctx context.Context) (*pb.Reading, error) {
-	for {
-		select {
-		case <-ctx.Done():
-			return nil, ctx.Err()
-		case r, open := <-t.readings:
-			if !open {
-				return nil, errors.New("the daemon gives no more readings: begin again")
-			}
-			if t.newest = r; t.mode == modeButton || t.wanted > 0 {
-				t.newest, t.wanted = nil, max(t.wanted-1, 0)
-				return r, nil
-			}
-		case line, open := <-t.lines:
-			switch r := t.newest; {
-			case t.said != nil && strings.TrimSpace(line) != "":
-				if err := t.said(strings.TrimSpace(line)); err != nil {
-					return nil, err
-				}
-			case !open && t.mode != modeButton && t.wanted == 0:
-				return nil, errInputEnded
-			case !open:
-				t.lines = nil
-			case r != nil:
-				t.newest = nil
-				return r, nil
-			default:
-				t.wanted++
-			}
-		}
-	}
 }

@@ -80,14 +80,12 @@ func (a *app) waitForZero(ctx context.Context, d *daemon, request *pb.RecordZero
 		return err
 	}
 	defer stop()
-	point := &pb.CheckPoint{}
-	if err := taker.into(ctx, point); err != nil {
+	r, err := taker.one(ctx)
+	if err != nil {
 		return err
 	}
-	if len(point.GetTyped()) > 0 {
-		request.Typed = point.GetTyped()[0]
-	} else {
-		request.ReadingSeq = point.GetReadingSeqs()[0]
+	if request.Typed, request.ReadingSeq = r.typed, r.seq; r.typed == nil {
+		fmt.Fprintf(a.stderr, "  %s\n", readingText(r.value))
 	}
 	return nil
 }
