@@ -99,7 +99,7 @@ func TestStudyProblems(t *testing.T) {
 	for line, want := range map[string]string{
 		"study":                                             "gaugectl: say what to do: bias, capability, crossed, linearity, list, nested, one-way, record, show, stability (see gaugectl study --help)\n",
 		"study crossed FILE":                                "gaugectl: FILE:3:5: column value: \"x\" is not a number: write digits with a point as the decimal sign, without a unit\n",
-		"study crossed FILE --part size":                    "gaugectl: FILE: there is no column \"size\": the columns are part, appraiser, value, unit\n",
+		"study crossed FILE --part size":                    "gaugectl: FILE:1:1: there is no column \"size\": the columns are part, appraiser, value, unit\n",
 		"study crossed FILE --only appraiser":               "gaugectl: --only appraiser: write COLUMN=VALUE (see gaugectl study crossed --help)\n",
 		"study crossed FILE --only appraiser=C":             "gaugectl: FILE: no row has \"C\" in the column appraiser: look at the file, or leave the condition out\n",
 		"study crossed FILE --only appraiser=A --unit in":   "gaugectl: --unit in: the unit in the file is mm; nothing is converted (see gaugectl study crossed --help)\n",

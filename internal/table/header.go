@@ -25,9 +25,8 @@ func (t *Table) readHeader() {
 		return
 	}
 	for i := range t.records.cells {
-		t.header = append(t.header, t.records.text(i))
-		p := t.records.place(i)
-		t.heads = append(t.heads, Cell{t.records.text(i), p.Line, p.Char})
+		c := t.records.told(i)
+		t.header, t.heads = append(t.header, c.Text), append(t.heads, c)
 	}
 	t.broken = false
 	for i := range t.header {

@@ -231,6 +231,12 @@ func (r *records) text(i int) string {
 	return unguarded(text)
 }
 
+// told is a cell with its place.
+func (r *records) told(i int) Cell {
+	p := r.place(i)
+	return Cell{r.text(i), p.Line, p.Char}
+}
+
 // place is where a cell begins.
 func (r *records) place(i int) Problem { return r.at(r.cells[i].start) }
 

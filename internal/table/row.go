@@ -77,18 +77,11 @@ func (r *Row) Wrongf(column, format string, args ...any) {
 // OK reports whether nothing is wrong with the row.
 func (r *Row) OK() bool { return len(r.wrong) == 0 }
 
-// Cell is the cell of the column that is number i of the file, from 0: its text
-// without the blanks around it, and where it begins, line and character from 1.
-func (r *Row) Cell(i int) (text string, line, char int) {
-	p := r.table.records.place(i)
-	return r.table.records.text(i), p.Line, p.Char
-}
-
-// Cells are all cells of the row with their places.
+// Cells are all cells of the row with their places, in the order of the file.
 func (r *Row) Cells() []Cell {
 	cells := make([]Cell, len(r.table.header))
 	for i := range cells {
-		cells[i].Text, cells[i].Line, cells[i].Char = r.Cell(i)
+		cells[i] = r.table.records.told(i)
 	}
 	return cells
 }

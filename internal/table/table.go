@@ -86,7 +86,8 @@ func New(file string, content io.Reader, form Form) *Table {
 // Names are the column names as the file has them.
 func (t *Table) Names() []string { return t.header }
 
-// Cell is a cell with its place, line and character from 1.
+// Cell is the text of a cell without the blanks around it, and its place: line and
+// character from 1.
 type Cell struct {
 	Text       string
 	Line, Char int

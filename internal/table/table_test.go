@@ -23,9 +23,8 @@ func cells(t *testing.T, content string) ([][]string, error) {
 	all := [][]string{table.Names()}
 	for row := range table.Rows() {
 		var texts []string
-		for i := range table.Names() {
-			text, _, _ := row.Cell(i)
-			texts = append(texts, text)
+		for _, cell := range row.Cells() {
+			texts = append(texts, cell.Text)
 		}
 		all = append(all, texts)
 	}

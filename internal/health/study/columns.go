@@ -104,7 +104,7 @@ func (t *Table) place(c Columns, r Role) (column int, fixed *big.Rat, err error)
 		switch {
 		case !ok || t.taken(c, i):
 		case found >= 0:
-			return -1, nil, fmt.Errorf("%s: the %s may be the column %s or %s: say which with --%s", t.file, r, t.columns[found], t.columns[i], r)
+			return -1, nil, t.columnsf("the %s may be the column %s or %s: say which with --%s", r, t.columns[found], t.columns[i], r)
 		default:
 			found = i
 		}
@@ -141,12 +141,12 @@ func (t *Table) Data(c Columns, roles, need []Role) (*Data, error) {
 		}
 		d.has[r] = column >= 0 || number != nil
 		if !d.has[r] && (r == Value || slices.Contains(need, r)) {
-			return nil, fmt.Errorf("%s: there is no column %s: name it with --%s; the columns are %s", t.file, r, r, strings.Join(t.columns, ", "))
+			return nil, t.columnsf("there is no column %s: name it with --%s; the columns are %s", r, r, strings.Join(t.columns, ", "))
 		}
 	}
 	d.Summary = d.has[Deviation]
 	if d.Summary && !d.has[Repeats] {
-		return nil, fmt.Errorf("%s: the standard deviations in %s are of an unknown number of repeats: give the number, or its column, with --repeats", t.file, t.columns[at[Deviation]])
+		return nil, t.columnsf("the standard deviations in %s are of an unknown number of repeats: give the number, or its column, with --repeats", t.columns[at[Deviation]])
 	}
 	var err error
 	if d.Unit, err = t.unit(); err != nil {
@@ -191,7 +191,7 @@ func (t *Table) fill(d *Data, at map[Role]int, fixed map[Role]*big.Rat) error {
 		d.Rows = append(d.Rows, r)
 	}
 	if len(d.Rows) == 0 && !problems.Any() {
-		return fmt.Errorf("%s: the column %s is empty: there is nothing to study", t.file, t.columns[at[Value]])
+		return t.columnsf("the column %s is empty: there is nothing to study", t.columns[at[Value]])
 	}
 	return problems.Err()
 }

@@ -17,6 +17,7 @@ import (
 type Table struct {
 	file    string
 	columns []string
+	named   int // line of the column names; 0: in no file
 	rows    []tableRow
 	decimal *table.Decimal // nil: a point
 }
@@ -35,18 +36,30 @@ const most = 1_000_000
 func ReadTable(file string, content []byte) (*Table, error) {
 	in := table.New(file, bytes.NewReader(content), table.Form{Others: true})
 	t := &Table{file: file, columns: in.Names(), decimal: in.Decimal()}
+	if heads := in.Heads(); len(heads) > 0 {
+		t.named = heads[0].Line
+	}
 	for row := range in.Rows() {
 		if len(t.rows) == most {
 			row.Wrongf("", "there are more than %d rows: study fewer readings at a time", most)
 			break
 		}
-		r := tableRow{line: row.Line(), cells: make([]string, len(t.columns)), starts: make([]int, len(t.columns))}
-		for i := range t.columns {
-			r.cells[i], _, r.starts[i] = row.Cell(i)
+		r := tableRow{line: row.Line()}
+		for _, cell := range row.Cells() {
+			r.cells, r.starts = append(r.cells, cell.Text), append(r.starts, cell.Char)
 		}
 		t.rows = append(t.rows, r)
 	}
 	return t, in.Err()
+}
+
+// columnsf is what is wrong with the columns.
+func (t *Table) columnsf(format string, args ...any) error {
+	place := t.file
+	if t.named > 0 {
+		place = fmt.Sprintf("%s:%d:1", t.file, t.named)
+	}
+	return fmt.Errorf("%s: %w", place, fmt.Errorf(format, args...))
 }
 
 // problem is what is wrong with one cell.
@@ -78,7 +91,7 @@ func (t *Table) Only(column, value string) error {
 }
 
 func (t *Table) missing(column string) error {
-	return fmt.Errorf("%s: there is no column %q: the columns are %s", t.file, column, strings.Join(t.columns, ", "))
+	return t.columnsf("there is no column %q: the columns are %s", column, strings.Join(t.columns, ", "))
 }
 
 // number reads a cell exactly; the second result is false for an empty cell.
