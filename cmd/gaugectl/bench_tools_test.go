@@ -34,7 +34,7 @@ func TestDecode(t *testing.T) {
 		{"nothing", "--layout signed-line --unit mm", "", 1, "", "gaugectl: there were no bytes on the input\n"},
 		{"no layout", "", "", 2, "", "gaugectl: say how the gauge writes: --layout NAME or --layout FILE (see gaugectl decode --help)\n"},
 		{"unknown layout", "--layout none", "", 2, "", "gaugectl: \"none\" is neither a layout file nor a shipped layout; shipped are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit (see gaugectl decode --help)\n"},
-		{"unknown unit", "--layout signed-line --unit cm", "", 2, "", "gaugectl: --unit: unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft or kgf cm (see gaugectl decode --help)\n"},
+		{"unknown unit", "--layout signed-line --unit cm", "", 2, "", "gaugectl: --unit: unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm or deg (see gaugectl decode --help)\n"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -88,7 +88,7 @@ func TestSimulateMistakes(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, _, stderr := call(t, "/nowhere", "", "simulate", scenario, "--dir", t.TempDir())
-	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\"\ngaugectl: ", "unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft or kgf cm"} {
+	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\"\ngaugectl: ", "unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm or deg"} {
 		if code != exitFailure || !strings.Contains(stderr, want) {
 			t.Errorf("exit %d, %q, want %q", code, stderr, want)
 		}
