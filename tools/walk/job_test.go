@@ -65,7 +65,7 @@ func (s *site) begun(gauge string) {
 // leverMoved puts the lever indicator on the idler with its trial washer.
 func (s *site) leverMoved() {
 	s.hands("set lever 0.0243")
-	s.shows("lever", "+0.024")
+	s.shows("lever", "0.024")
 }
 
 // atZero is how many readings the check at zero takes: the simulated indicator
@@ -75,7 +75,7 @@ const atZero = 12
 // indicatorAtZero has the indicator send what it shows at zero.
 func (s *site) indicatorAtZero() {
 	s.hands("set indicator 0.000")
-	s.shows("indicator", "+0.00")
+	s.shows("indicator", "0.00")
 	for range atZero {
 		before := s.field("gauges 1 readings", "gauges")
 		await(s, "the indicator sends", func() bool { return s.field("gauges 1 readings", "gauges") != before })
