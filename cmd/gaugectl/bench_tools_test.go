@@ -88,7 +88,7 @@ func TestSimulateMistakes(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, _, stderr := call(t, "/nowhere", "", "simulate", scenario, "--dir", t.TempDir())
-	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\"\ngaugectl: ", "unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm or deg"} {
+	for _, want := range []string{"gaugectl: " + scenario + ":2:15: there is no layout \"none\": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit\ngaugectl: ", "unknown unit \"cm\": use mm, in, um, N, lbf, kgf, N m, N cm, lbf in, lbf ft, kgf cm or deg"} {
 		if code != exitFailure || !strings.Contains(stderr, want) {
 			t.Errorf("exit %d, %q, want %q", code, stderr, want)
 		}

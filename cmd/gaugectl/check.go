@@ -41,6 +41,9 @@ func (a *app) check(ctx context.Context, paths []string) error {
 		columns(a.stdout, func(tab io.Writer) {
 			for _, c := range checked {
 				fine := "fine"
+				if c.Partly {
+					fine = "readable"
+				}
 				if c.Note != "" {
 					fine += ", " + c.Note
 				}

@@ -19,7 +19,7 @@ func findLayout(nameOrFile string) (*devices.Layout, error) {
 	if err != nil {
 		return nil, err
 	}
-	if layout, found := shipped.Find(nameOrFile); found {
+	if layout, err := shipped.Find(nameOrFile); err == nil {
 		return layout, nil
 	}
 	content, err := os.ReadFile(nameOrFile)

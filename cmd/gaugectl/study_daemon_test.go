@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/access"
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
@@ -60,7 +61,7 @@ func newBenchWith(t *testing.T, library *evaluate.Library, now func() time.Time)
 	if err != nil {
 		t.Fatal(err)
 	}
-	listener, err := server.ListenUnix(b.socket)
+	listener, err := access.ListenUnix(b.socket)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"time"
 
+	"gauged/internal/access"
 	"gauged/internal/config"
 	"gauged/internal/history"
 	"gauged/internal/page"
@@ -141,7 +142,7 @@ func (d *daemon) listen(c *config.Config, st *station.Station, files *shelf.Shel
 		listeners = append(listeners, l)
 	}
 	if c.Metrics != "" {
-		l, err := server.ListenLoopback(c.Metrics)
+		l, err := access.ListenLoopback(c.Metrics)
 		if err != nil {
 			return errors.Join(err, closeAll(listeners))
 		}
@@ -163,7 +164,7 @@ func (d *daemon) startPage(c *config.Config, st *station.Station, files *shelf.S
 	if err != nil {
 		return err
 	}
-	l, err := server.ListenLoopback(c.Page)
+	l, err := access.ListenLoopback(c.Page)
 	if err != nil {
 		return err
 	}
@@ -196,9 +197,9 @@ func (d *daemon) serve(name string, serve func() error, shutdown func(context.Co
 // listenAt opens a unix socket or a loopback port.
 func listenAt(address string) (net.Listener, error) {
 	if path, unix := strings.CutPrefix(address, "unix://"); unix {
-		return server.ListenUnix(path)
+		return access.ListenUnix(path)
 	}
-	return server.ListenLoopback(address)
+	return access.ListenLoopback(address)
 }
 
 func closeAll(listeners []net.Listener) error {

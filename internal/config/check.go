@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"gauged/internal/devices"
@@ -18,6 +19,8 @@ type Checked struct {
 	Kind string `json:"kind"` // station, layout, procedure, parts or scenario
 	ID   string `json:"id"`
 	Note string `json:"note,omitempty"` // what was tried, or could not be
+	// Not everything could be tried, for a file that was not among those named.
+	Partly bool `json:"partly,omitempty"`
 }
 
 // Check reads files of any kind and says what each of them is. Procedures are
@@ -28,7 +31,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 	var checked []Checked
 	var errs []error
 	var files []checkedFile
-	families := evaluate.Families{}
+	families, broken := evaluate.Families{}, map[string]bool{} // broken: of files with problems
 	for _, path := range paths {
 		found, err := readFiles(path)
 		if err != nil {
@@ -41,6 +44,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 			c, err := checkFile(file, getenv)
 			if err != nil {
 				errs = append(errs, err)
+				broken[shopfile.NameIn(file.Content, "family")] = true
 				continue
 			}
 			if c.family != nil {
@@ -53,9 +57,11 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		if p := files[i].procedure; p != nil {
+		if p := files[i].procedure; p != nil && p.Lacks(families) != "" && broken[p.Lacks(families)] {
+			files[i].Note, files[i].Partly = fmt.Sprintf("its part family %s has problems", p.Lacks(families)), true
+		} else if p != nil {
 			var err error
-			if files[i].Note, err = together(ctx, p, families, files[i].Path); err != nil {
+			if files[i].Note, files[i].Partly, err = together(ctx, p, families, files[i].Path); err != nil {
 				errs = append(errs, err)
 				continue
 			}
@@ -65,29 +71,51 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 		}
 		checked = append(checked, files[i].Checked)
 	}
-	return checked, errors.Join(errs...)
+	return sorted(checked, errs)
+}
+
+// sorted keeps each problem once, as files that name each other report it for
+// each of them, and takes out of checked the files that one of them lies in.
+func sorted(checked []Checked, errs []error) ([]Checked, error) {
+	var problems []string
+	if err := errors.Join(errs...); err != nil {
+		for line := range strings.SplitSeq(err.Error(), "\n") {
+			if !slices.Contains(problems, line) {
+				problems = append(problems, line)
+			}
+		}
+	}
+	checked = slices.DeleteFunc(checked, func(c Checked) bool {
+		return slices.ContainsFunc(problems, func(p string) bool { return strings.HasPrefix(p, c.Path+":") })
+	})
+	if len(problems) == 0 {
+		return checked, nil
+	}
+	return checked, errors.New(strings.Join(problems, "\n"))
 }
 
 // together checks a procedure with those of its part families that are among
 // the files, and runs its examples.
-func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Families, path string) (note string, err error) {
+func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Families, path string) (note string, partly bool, err error) {
 	if err := p.Suits(families, path); err != nil {
-		return "", err
+		return "", false, err
 	}
 	n := len(p.Examples)
-	switch {
+	switch lacks := p.Lacks(families); {
+	case lacks != "" && len(families) > 0:
+		return "", false, p.Missing(lacks, families, path)
+	case lacks != "":
+		return fmt.Sprintf("its examples and its part family %s were not tried: name the family's file, too", lacks), true, nil
 	case n == 0:
-		return "", nil
-	case p.Lacks(families) != "":
-		return fmt.Sprintf("its examples were not run: they need the part family %s among the files", p.Lacks(families)), nil
+		return "", false, nil
 	}
 	if err := p.CheckExamplesUntil(families, ctx.Err); err != nil {
-		return "", err
+		return "", false, err
 	}
 	if n == 1 {
-		return "its example comes out", nil
+		return "its example comes out", false, nil
 	}
-	return fmt.Sprintf("its %d examples come out", n), nil
+	return fmt.Sprintf("its %d examples come out", n), false, nil
 }
 
 type checkedFile struct {

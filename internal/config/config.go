@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"gauged/internal/access"
 	"gauged/internal/devices"
 	"gauged/internal/evaluate"
 	"gauged/internal/health/check"
@@ -102,7 +103,32 @@ func (l *loader) listen(c *Config, v shopfile.Value) {
 	}
 	c.Metrics = m.Get("metrics").Text()
 	c.Page = m.Get("page").Text()
+	listeners(m.Get("grpc"), m.Get("metrics"), m.Get("page"))
 	m.Done()
+}
+
+// listeners checks where the daemon is to listen: TCP addresses that it would
+// refuse, and an address for two doors.
+func listeners(doors ...shopfile.Value) {
+	taken := map[string]shopfile.Value{}
+	for _, door := range doors {
+		for _, at := range door.Items() {
+			address := at.Text()
+			if address == "" {
+				continue
+			}
+			if !strings.HasPrefix(address, "unix://") {
+				if err := access.CheckLoopback(address); err != nil {
+					at.Problemf("%v", err)
+					continue
+				}
+			}
+			if before, twice := taken[address]; twice {
+				at.Problemf("%s is listened on at %s already: give each its own port", address, before.Position())
+			}
+			taken[address] = at
+		}
+	}
 }
 
 // library reads procedures and part families. A station that hands its
@@ -160,6 +186,8 @@ func (l *loader) layouts(v shopfile.Value) devices.Layouts {
 		layout, err := devices.ParseLayout(file.Path, file.Content)
 		if err == nil {
 			err = layouts.Add(layout)
+		} else {
+			layouts.Broken(shopfile.NameIn(file.Content, "layout"))
 		}
 		if err != nil {
 			l.errs = append(l.errs, err)

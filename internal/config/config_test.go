@@ -78,7 +78,7 @@ func TestLoadProblems(t *testing.T) {
 station.yaml:4:8: the jobs run on the evaluator 127.0.0.1:7411, and so do the procedures and parts: keep them there
 station.yaml:4:8: the directory empty has no *.yaml files
 station.yaml:5:10: stat missing.yaml: no such file or directory
-station.yaml:7:15: there is no layout "none"
+station.yaml:7:15: there is no layout "none": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit
 station.yaml:8:27: a gauge that is fed from outside has no "port" here
 station.yaml:9:27: "poll" is not known here: use button, stream
 procedures/p.yaml:3:7: unknown unit "inch": use mm, in or um`
@@ -186,7 +186,7 @@ func TestCheckRunsExamples(t *testing.T) {
 		note, want string
 	}{
 		{map[string]string{"p.yaml": procedure + right, "f.yaml": family}, "its example comes out", ""},
-		{map[string]string{"p.yaml": procedure + right}, "its examples were not run: they need the part family f among the files", ""},
+		{map[string]string{"p.yaml": procedure + right}, "its examples and its part family f were not tried: name the family's file, too", ""},
 		{map[string]string{"p.yaml": procedure + wrong, "f.yaml": family}, "", "p.yaml:9:57: the example: play: got 0.150 mm, wanted 0.16 mm, difference -0.010 mm: find out whether the print or the file has the slip"},
 	}
 	for _, c := range cases {

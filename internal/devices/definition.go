@@ -58,7 +58,7 @@ type Gauge struct {
 // ReadGauges reads the definitions of all gauges, by id, in the order of the
 // file. Relative paths of ports are relative to dir. Two gauges on one port are
 // a problem.
-func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout, bool)) []Gauge {
+func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout, error)) []Gauge {
 	if !v.Given() {
 		return nil
 	}
@@ -75,7 +75,7 @@ func ReadGauges(v shopfile.Value, dir string, layouts func(name string) (*Layout
 }
 
 // ReadGauge reads the definition of one gauge.
-func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, bool)) Gauge {
+func ReadGauge(id string, v shopfile.Value, layouts func(name string) (*Layout, error)) Gauge {
 	m := v.Map()
 	g := Gauge{ID: id, Title: m.Get("title").Text(), Line: DefaultLine}
 	g.Unit = m.Get("unit").SentUnit()
@@ -151,16 +151,16 @@ func (g *Gauge) readOutsideSilence(silent shopfile.Value) {
 	}
 }
 
-func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, bool)) {
+func (g *Gauge) readLayout(v, name shopfile.Value, layouts func(string) (*Layout, error)) {
 	if !name.Given() {
 		if v.IsMap() {
 			v.Problemf(`"layout" is missing: name the layout of the gauge's frames, or write "outside: yes" for a gauge that a program feeds, or "typed: yes" for one that is read by eye`)
 		}
 		return
 	}
-	layout, found := layouts(name.Text())
-	if !found {
-		name.Problemf("there is no layout %q", name.Text())
+	layout, err := layouts(name.Text())
+	if err != nil {
+		name.Problemf("%v", err)
 		return
 	}
 	g.Layout = layout

@@ -21,8 +21,8 @@ func layout(t testing.TB, name string) *Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, found := layouts.Find(name)
-	if !found {
+	l, err := layouts.Find(name)
+	if err != nil {
 		t.Fatalf("layout %s is not shipped", name)
 	}
 	return l

@@ -143,8 +143,8 @@ func shippedLayout(t testing.TB, name string) *devices.Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, found := layouts.Find(name)
-	if !found {
+	l, err := layouts.Find(name)
+	if err != nil {
 		t.Fatalf("layout %s is not shipped", name)
 	}
 	return l

@@ -2,8 +2,13 @@ package devices
 
 import (
 	"embed"
+	"errors"
 	"fmt"
+	"maps"
 	"path"
+	"slices"
+
+	"gauged/internal/shopfile"
 )
 
 //go:embed layouts/*.yaml
@@ -12,15 +17,25 @@ var shipped embed.FS
 // Layouts are layouts by name.
 type Layouts map[string]*Layout
 
-// Find returns the layout of that name.
-func (ls Layouts) Find(name string) (*Layout, bool) {
-	l, found := ls[name]
-	return l, found
+// Find returns the layout of that name; nil when its file has problems, which are
+// reported there.
+func (ls Layouts) Find(name string) (*Layout, error) {
+	if l, found := ls[name]; found {
+		return l, nil
+	}
+	return nil, errors.New(shopfile.None("layout", name, slices.Collect(maps.Keys(ls))))
+}
+
+// Broken notes that there is a layout of that name whose file has problems.
+func (ls Layouts) Broken(name string) {
+	if _, there := ls[name]; !there && name != "" {
+		ls[name] = nil
+	}
 }
 
 // Add puts a layout in; a second one of the same name is an error.
 func (ls Layouts) Add(l *Layout) error {
-	if _, twice := ls[l.Name]; twice {
+	if ls[l.Name] != nil {
 		return fmt.Errorf("there are two layouts with the name %q: give yours another name", l.Name)
 	}
 	ls[l.Name] = l

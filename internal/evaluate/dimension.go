@@ -156,5 +156,9 @@ func oneUnit(text string) (dimension, *big.Rat, error) {
 
 // mismatch says that two sides of a sum or a comparison do not belong together.
 func mismatch(a, b dimension, at int) error {
-	return fmt.Errorf("%v and %v cannot be added or compared (character %d)", a, b, at+1)
+	remedy := ""
+	if (a == number || b == number) && a != b {
+		remedy = ": give the number its unit as a constant, such as constants: {allowance: {value: 0.05, unit: mm}}, and write its name here"
+	}
+	return fmt.Errorf("%v and %v cannot be added or compared (character %d)%s", a, b, at+1, remedy)
 }

@@ -170,7 +170,7 @@ func TestExampleProblems(t *testing.T) {
 		{"- {readings: {gap_read: 0.078}, wants: {ring: ring 71}}", `ring.yaml:12:43: "ring" is not known here: name a measurement, a value, a judged result or a place, or one of outcome, part, gap, thickness, play, preload, window_min, window_max`},
 		{"- {readings: {gap_read: 0.078}, wants: {}}", `ring.yaml:12:42: the example wants nothing: give the printed answer, such as part or outcome, or the name of a value`},
 		{"- {readings: {gap_read: 0.078}, wants: {outcome: good}}", `ring.yaml:12:52: "good" is no outcome`},
-		{"- {readings: {gap_read: {in: 0.078, mm: 19.8}}, wants: {part: ring 71}}", "ring.yaml:12:43: 19.8 mm is ten times too large: the in column says 2.0 mm"},
+		{"- {readings: {gap_read: {in: 0.078, mm: 19.8}}, wants: {part: ring 71}}", "ring.yaml:12:43: 19.8 mm is ten times too large for the in column: 0.078 in is 1.98 mm"},
 		{"- {readings: {gap_read: 0.078}, fitted: {left: ring 71}, wants: {part: ring 71}}", `ring.yaml:12:44: there is no place "left": give part, and thickness where it was measured`},
 		{"- {wants: {part: ring 71}}", `ring.yaml:12:5: "readings" is missing`},
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
 )
 
 // Kinds of files that the history keeps.
@@ -42,6 +43,7 @@ type ShopFile struct {
 func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Library, error) {
 	l := &Library{procedures: map[string]*Procedure{}, families: Families{}}
 	var problems []string
+	broken := map[string]bool{} // families whose files have problems of their own
 	paths := map[string]string{}
 	taken := func(kind, id, path string) bool {
 		if before, ok := paths[kind+id]; ok {
@@ -58,6 +60,7 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 		f, err := ReadFamily(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
+			broken[shopfile.NameIn(file.Content, "family")] = true
 		} else if !taken(FileParts, f.ID, file.Path) {
 			if err := f.CheckSteps(); err != nil {
 				problems = append(problems, err.Error())
@@ -74,6 +77,9 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 		if err != nil {
 			problems = append(problems, err.Error())
 		} else if !taken(FileProcedure, p.ID, file.Path) {
+			if lacks := p.Lacks(l.families); lacks != "" && broken[lacks] {
+				continue
+			}
 			if err := l.together(ended, p, file.Path); err != nil {
 				problems = append(problems, err.Error())
 			}
@@ -94,7 +100,7 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 // its examples come out.
 func (l *Library) together(ended func() error, p *Procedure, path string) error {
 	if id := p.Lacks(l.families); id != "" {
-		return fmt.Errorf("%s:1:1: procedure %s chooses from the part family %q, which no readable file gives", path, p.ID, id)
+		return p.Missing(id, l.families, path)
 	}
 	if err := p.Suits(l.families, path); err != nil {
 		return err

@@ -137,7 +137,7 @@ func TestTableProblems(t *testing.T) {
 		{"t: {mode: row, by: {a: mm}, rows: {0..2: 2, 1..3: 3}}", "t(a)", "p.yaml:11:47: the rows 0..2 and 1..3 overlap"},
 		{"t: {mode: exact, by: {a: mm, b: mm}, columns: [1, 2], rows: {1: [1, 2], 2: [3]}}", "t(a, b)", "p.yaml:11:78: the row has 1 of the 2 values that the columns want: where the manual prints none, write none"},
 		{"t: {mode: exact, by: {a: mm, b: mm}, rows: {1: 1, 2: 2}}", "t(a, b)", `p.yaml:11:6: "columns" is missing`},
-		{"t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: {mm: 5.08, in: 0.02}}}", "t(a)", "p.yaml:11:64: 0.02 in is ten times too small: the mm column says 0.20 in"},
+		{"t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: {mm: 5.08, in: 0.02}}}", "t(a)", "p.yaml:11:64: 0.02 in is ten times too small for the mm column: 5.08 mm is 0.200 in"},
 		{"t: {mode: exact, by: {a: N}, rows: {1: 2, 2: 3}}", "t(a)", `p.yaml:13:10: "t(a)" cannot be computed: the table t is looked up by a, which is a force; a length stands at character 3`},
 		{"t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: 3}}", "t", `p.yaml:13:10: "t" cannot be computed: t is a table: write what it is looked up by in parentheses, t(...), at character 1`},
 		{"t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: 3}}", "t(a, b)", `p.yaml:13:10: "t(a, b)" cannot be computed: the table t at character 1 is looked up by a`},

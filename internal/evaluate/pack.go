@@ -75,13 +75,21 @@ func (w *fitting) pack() {
 	w.doubtfulPack()
 }
 
+// piecesOf writes a number of pieces.
+func piecesOf(n int) string {
+	if n == 1 {
+		return "1 piece"
+	}
+	return fmt.Sprintf("%d pieces", n)
+}
+
 // packWhy says in one sentence why a pack was chosen.
 func (w *fitting) packWhy(pieces int) string {
 	window, nearest := w.p.showLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.p.show(*w.fit.Aim), w.aimWords())
 	if w.place.Choose.Pack.SumFirst {
 		return fmt.Sprintf("of the packs of %d to %d pieces within %s %s, with the fewest pieces for that sum", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, window, nearest)
 	}
-	return fmt.Sprintf("%s with %d pieces within %s %s", w.fewest(pieces), pieces, window, nearest)
+	return fmt.Sprintf("%s with %s within %s %s", w.fewest(pieces), piecesOf(pieces), window, nearest)
 }
 
 // doubtfulPack points out a pack that may end outside the limits.

@@ -388,5 +388,6 @@ func (w *fitting) nothingFits() {
 		text += "; the next " + side.word + ", " + w.p.showGrade(side.c.Grade)
 		text += w.giving(", would give ", *side.c.Thickness)
 	}
+	text += w.slipped()
 	w.find(FindingNothingFits, "%s: check that the right faces were measured, that nothing is left out of the sum, and the part family; then measure again or order the part", text)
 }

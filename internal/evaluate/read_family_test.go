@@ -40,7 +40,7 @@ func TestWrongNumbersInRows(t *testing.T) {
 		{"{min: 1.06, max: 1.04}", "kit.yaml:6:26: min 1.06 is greater than max 1.04"},
 		{"{min: -1, max: 1.1}", "kit.yaml:6:32: -1 must be greater than zero"},
 		{"{min: 1.05}", `kit.yaml:6:26: "max" is missing`},
-		{"{mm: 1.05, in: 0.413}", "kit.yaml:6:41: 0.413 in is ten times too large: the mm column says 0.041 in"},
+		{"{mm: 1.05, in: 0.413}", "kit.yaml:6:41: 0.413 in is ten times too large for the mm column: 1.05 mm is 0.0413 in"},
 		{"{mm: 0.0413, in: 1.05}", "kit.yaml:6:26: 0.0413 mm does not follow 1 mm of the row before: write the rows in rising order, and look for a slip of the pen\n" +
 			"kit.yaml:6:43: 0.0413 in is as long as 1.05 mm: the two columns are swapped"},
 		{"{mm: 1.05, in: 0.051}", "kit.yaml:6:41: 0.051 in does not agree with the mm column, which says 0.041 in: find out which of them is right"},
@@ -69,7 +69,7 @@ func TestFamilyBounds(t *testing.T) {
 			`kit.yaml:5:1: "b" is not a key here; the keys are border, chart, codes, family, grades, holes, row_step, second_column, series, source, steps, title, unit` + "\n" +
 			"kit.yaml:6:9: anchors and aliases are not used in these files: write the value out"},
 		{"two documents", kitOf("grades: []", "---", "family: g"), "kit.yaml:1:1: yaml: expected single document, found multiple"},
-		{"not UTF-8", kitOf("source: \xe4\xe4"), "kit.yaml:1:1: invalid trailing UTF-8 octet (value: 228)"},
+		{"not UTF-8", kitOf("source: \xe4\xe4"), "kit.yaml:4:9: this character is not UTF-8 (in Latin-1 it would be \"ä\"): save the file as UTF-8"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

@@ -3,7 +3,8 @@ package page
 import (
 	"net"
 	"net/http"
-	"net/netip"
+
+	"gauged/internal/access"
 )
 
 // policy allows the page's own scripts, styles, pictures and streams, and
@@ -42,9 +43,5 @@ func loopback(host string) bool {
 	if err != nil {
 		name = host
 	}
-	if name == "localhost" {
-		return true
-	}
-	ip, err := netip.ParseAddr(name)
-	return err == nil && ip.IsLoopback()
+	return access.ThisMachine(name)
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/access"
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
@@ -103,7 +104,7 @@ func TestForwarderLosesAndDoublesNothing(t *testing.T) {
 	library, log := testLibrary(t), &logText{}
 	startSite := func() (s *station.Station, stop func()) {
 		s, stopStation := runStation(t, path, library, testGauges)
-		l, err := ListenUnix(socket)
+		l, err := access.ListenUnix(socket)
 		if err != nil {
 			t.Fatal(err)
 		}

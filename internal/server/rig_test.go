@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -18,6 +19,7 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/status"
 
+	"gauged/internal/access"
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
@@ -194,7 +196,7 @@ func newRig(t testing.TB) *rig {
 	t.Helper()
 	r := &rig{t: t, log: &logText{}, socket: socketPath(t)}
 	r.Station, r.stopStation = runStation(t, filepath.Join(t.TempDir(), "history.db"), testLibrary(t), testGauges)
-	l, err := ListenUnix(r.socket)
+	l, err := access.ListenUnix(r.socket)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -206,6 +208,17 @@ func newRig(t testing.TB) *rig {
 	r.evaluation = gaugedv1.NewEvaluationServiceClient(r.conn)
 	r.history = gaugedv1.NewHistoryServiceClient(r.conn)
 	return r
+}
+
+// shortDir is a directory whose path leaves room for a socket's name.
+func shortDir(t testing.TB) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "g")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(dir) })
+	return dir
 }
 
 // socketPath is short enough for a socket whatever the test is called.
@@ -305,5 +318,12 @@ func contains(t testing.TB, text, part string) {
 	t.Helper()
 	if !strings.Contains(text, part) {
 		t.Errorf("%q\ndoes not contain %q", text, part)
+	}
+}
+
+func wantError(t testing.TB, err error, want string) {
+	t.Helper()
+	if err == nil || err.Error() != want {
+		t.Errorf("error = %v\nwant    %s", err, want)
 	}
 }

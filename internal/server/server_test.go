@@ -16,6 +16,7 @@ import (
 	reflectionv1 "google.golang.org/grpc/reflection/grpc_reflection_v1"
 
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/access"
 )
 
 func TestShutdownEndsOpenStreams(t *testing.T) {
@@ -168,7 +169,7 @@ func TestServeReturnsWhyAListenerFailed(t *testing.T) {
 	if err := l.Close(); err != nil {
 		t.Fatal(err)
 	}
-	good, err := ListenUnix(socketPath(t))
+	good, err := access.ListenUnix(socketPath(t))
 	if err != nil {
 		t.Fatal(err)
 	}

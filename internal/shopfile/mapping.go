@@ -1,6 +1,7 @@
 package shopfile
 
 import (
+	"fmt"
 	"sort"
 	"strings"
 
@@ -23,6 +24,9 @@ func (v Value) Map() *Map {
 	}
 	for i := 0; i+1 < len(v.node.Content); i += 2 {
 		key := Value{v.doc, v.node.Content[i]}
+		if m.torn(v.node.Content[i], v.node.Content[i+1]) {
+			continue
+		}
 		name := key.Text()
 		if _, twice := m.values[name]; twice {
 			key.Problemf("%q stands here twice", name)
@@ -70,16 +74,20 @@ func (m *Map) Entries() []Entry {
 func (m *Map) Done() {
 	for _, key := range m.keys {
 		if !m.asked[key.node.Value] {
-			key.Problemf("%q is not a key here; the keys are %s", key.node.Value, m.known())
+			near := ""
+			if meant := Nearest(key.node.Value, m.known()); meant != "" {
+				near = fmt.Sprintf(" (did you mean %s?)", meant)
+			}
+			key.Problemf("%q is not a key here%s; the keys are %s", key.node.Value, near, strings.Join(m.known(), ", "))
 		}
 	}
 }
 
-func (m *Map) known() string {
+func (m *Map) known() []string {
 	names := make([]string, 0, len(m.asked))
 	for name := range m.asked {
 		names = append(names, name)
 	}
 	sort.Strings(names)
-	return strings.Join(names, ", ")
+	return names
 }

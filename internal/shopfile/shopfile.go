@@ -73,6 +73,9 @@ func Parse(name string, content []byte) *Document {
 	content, tables := Split(content)
 	d.content = content
 	d.attach(tables)
+	if !d.checkCode() {
+		return d
+	}
 	var root yaml.Node
 	err := yaml.Load(content, &root)
 	if err != nil && !onlyComments(content) {
@@ -103,13 +106,13 @@ func (d *Document) addSyntax(err error) {
 	var many *yaml.LoadErrors
 	if errors.As(err, &many) && len(many.Errors) > 0 {
 		for _, one := range many.Errors {
-			d.add(max(one.Mark.Line, 1), max(one.Mark.Column, 1), "%s", one.Message)
+			d.syntax(one.Mark.Line, one.Mark.Column, one.Message)
 		}
 		return
 	}
 	var one *yaml.LoadError
 	if errors.As(err, &one) {
-		d.add(max(one.Mark.Line, 1), max(one.Mark.Column, 1), "%s", one.Message)
+		d.syntax(one.Mark.Line, one.Mark.Column, one.Message)
 		return
 	}
 	d.add(1, 1, "%v", err)

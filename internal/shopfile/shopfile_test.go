@@ -26,7 +26,7 @@ func read(content string) (string, error) {
 
 func TestProblemsNameEveryPlace(t *testing.T) {
 	cases := []struct{ name, content, want string }{
-		{"unknown key", "id: a\nunit: mm\nsise: 1\n", `shop.yaml:3:1: "sise" is not a key here; the keys are aim, count, id, names, on, size, unit, wait`},
+		{"unknown key", "id: a\nunit: mm\nsise: 1\n", `shop.yaml:3:1: "sise" is not a key here (did you mean size?); the keys are aim, count, id, names, on, size, unit, wait`},
 		{"missing keys", "size: 1\n", "shop.yaml:1:1: \"id\" is missing\nshop.yaml:1:1: \"unit\" is missing"},
 		{"all in one pass", "id: -x\nunit: cm\ncount: 0\nwait: 3\naim: most\n", "" +
 			"shop.yaml:1:5: \"-x\" is not a name: use letters, digits, - . and _, beginning with a letter or digit\n" +
@@ -101,8 +101,8 @@ func TestTwoUnits(t *testing.T) {
 		{"{mm: 1.828, in: 0.071}", "shop.yaml:3:23: 0.071 in is 1.828 mm with digits cut off, not rounded, which gives 0.072 in: if the second column is printed so, say second_column: cut off; else look for a slip of the pen"},
 		{"{mm: 1.82, in: 0.0720}", "shop.yaml:3:22: 1.82 mm is 0.0720 in with digits cut off, not rounded: if the columns are printed so, say second_column: cut off; else look for a slip of the pen"},
 		{"{mm: 1.84, in: 0.0720}", "shop.yaml:3:22: 0.0720 in does not agree with the mm column, which says 0.0724 in: find out which of them is right"},
-		{"{mm: 1.500, in: 0.591}", "shop.yaml:3:23: 0.591 in is ten times too large: the mm column says 0.059 in"},
-		{"{mm: 1.500, in: 0.00591}", "shop.yaml:3:23: 0.00591 in is ten times too small: the mm column says 0.05906 in"},
+		{"{mm: 1.500, in: 0.591}", "shop.yaml:3:23: 0.591 in is ten times too large for the mm column: 1.500 mm is 0.0591 in"},
+		{"{mm: 1.500, in: 0.00591}", "shop.yaml:3:23: 0.00591 in is ten times too small for the mm column: 1.500 mm is 0.059055 in"},
 		{"{mm: 0.059, in: 1.5}", "shop.yaml:3:23: 0.059 in is as long as 1.5 mm: the two columns are swapped"},
 		{"{mm: 1.5, in: NaN}", `shop.yaml:3:21: "NaN" is not a length: it is not a plain decimal number`},
 		{"{mm: 1e400, in: 1}", `shop.yaml:3:12: "1e400" is not a length: it is not a plain decimal number`},

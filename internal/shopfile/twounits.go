@@ -53,9 +53,9 @@ func (v Value) compare(second Value, first gauge.Length, u, other gauge.Unit) {
 	case cut:
 		second.Problemf("%s %s is %s with digits cut off, not rounded: if the columns are printed so, say second_column: cut off; else look for a slip of the pen", v.Text(), u, stated)
 	case length/10 != 0 && agree(length/10, digit):
-		second.Problemf("%s is ten times too large: the %s column says %s", stated, u, right)
+		second.Problemf("%s is ten times too large for the %s column: %s %s is %s", stated, u, v.Text(), u, first.Text(other, second.Decimals()+1)+" "+other.String())
 	case agree(length*10, digit*10):
-		second.Problemf("%s is ten times too small: the %s column says %s", stated, u, right)
+		second.Problemf("%s is ten times too small for the %s column: %s %s is %s", stated, u, v.Text(), u, first.Text(other, second.Decimals()+1)+" "+other.String())
 	case v.swapped(second, u, other):
 		second.Problemf("%s is as long as %s %s: the two columns are swapped", v.Text()+" "+other.String(), second.Text(), u)
 	default:

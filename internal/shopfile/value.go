@@ -183,16 +183,18 @@ func (v Value) List() []Value {
 	return items
 }
 
-// Texts returns a list of scalars; one scalar stands for a list of one.
+// Items returns the items of a list; one scalar stands for a list of one.
+func (v Value) Items() []Value {
+	if v.Given() && v.node.Kind == yaml.ScalarNode {
+		return []Value{v}
+	}
+	return v.List()
+}
+
+// Texts returns the texts of Items.
 func (v Value) Texts() []string {
-	if !v.Given() {
-		return nil
-	}
-	if v.node.Kind == yaml.ScalarNode {
-		return []string{v.Text()}
-	}
 	var texts []string
-	for _, item := range v.List() {
+	for _, item := range v.Items() {
 		texts = append(texts, item.Text())
 	}
 	return texts

@@ -113,9 +113,9 @@ func TestLibraryWith(t *testing.T) {
 	cases := []struct{ name, kind, id, old, new, want string }{
 		{"broken", evaluate.FileProcedure, "ring", "gap: depth", "gap: deep", `ring.yaml:7:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
 		{"another id", evaluate.FileProcedure, "ring", "procedure: ring", "procedure: rung", `ring.yaml:1:1: this file is procedure "ring" and cannot take another id here: jobs and the history know it by that`},
-		{"no such family", evaluate.FileProcedure, "ring", "parts: rings", "parts: shims", `ring.yaml:1:1: procedure ring chooses from the part family "shims", which no readable file gives`},
+		{"no such family", evaluate.FileProcedure, "ring", "parts: rings", "parts: shims", `ring.yaml:1:1: procedure ring: there is no part family "shims": there are rings`},
 		{"a family that no longer suits", evaluate.FileParts, "rings", testParts[strings.Index(testParts, "grades"):], "border: lower row\ngrades:\n  - {part: R150, serves: {max: 1}}\n  - {part: R155, serves: {min: 1, max: 2}}\n", `ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
-		{"a family that takes another id", evaluate.FileParts, "rings", "family: rings", "family: shims", `ring.yaml:1:1: procedure ring chooses from the part family "rings", which no readable file gives`},
+		{"a family that takes another id", evaluate.FileParts, "rings", "family: rings", "family: shims", `ring.yaml:1:1: procedure ring: there is no part family "rings": there are shims`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

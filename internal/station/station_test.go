@@ -342,7 +342,7 @@ func TestLibraryProblems(t *testing.T) {
 		[]evaluate.LibraryFile{{Path: "a.yaml", Content: []byte(testProcedure)}, {Path: "b.yaml", Content: []byte(testProcedure)}, {Path: "c.yaml", Content: []byte("procedure: c\n")}},
 		[]evaluate.LibraryFile{{Path: "d.yaml", Content: []byte(strings.Replace(testParts, "rings", "other", 1))}},
 	)
-	want := `a.yaml:1:1: procedure ring chooses from the part family "rings", which no readable file gives
+	want := `a.yaml:1:1: procedure ring: there is no part family "rings": there are other
 b.yaml:1:1: the procedure id "ring" is taken by a.yaml
 c.yaml:1:1: "title" is missing
 c.yaml:1:1: "unit" is missing

@@ -112,8 +112,8 @@ func (f *format) parsed(t *testing.T) *devices.Layout {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, found := shipped.Find(f.name)
-	if !found {
+	l, err := shipped.Find(f.name)
+	if err != nil {
 		t.Fatalf("layout %s is not shipped", f.name)
 	}
 	return l

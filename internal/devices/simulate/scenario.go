@@ -27,7 +27,7 @@ type Gauge struct {
 const defaultEvery = 100 * time.Millisecond
 
 // ReadScenario reads the simulated gauges of a scenario file, in its order.
-func ReadScenario(v shopfile.Value, layouts func(name string) (*devices.Layout, bool)) []Gauge {
+func ReadScenario(v shopfile.Value, layouts func(name string) (*devices.Layout, error)) []Gauge {
 	m := v.Map()
 	list := m.Need("gauges")
 	m.Done()
@@ -41,13 +41,13 @@ func ReadScenario(v shopfile.Value, layouts func(name string) (*devices.Layout, 
 	return gauges
 }
 
-func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Layout, bool)) Gauge {
+func readGauge(name string, v shopfile.Value, layouts func(string) (*devices.Layout, error)) Gauge {
 	m := v.Map()
 	g := Gauge{Name: name, Every: defaultEvery}
 	layout := m.Need("layout")
-	found := false
-	if g.Layout, found = layouts(layout.Text()); !found {
-		layout.Problemf("there is no layout %q", layout.Text())
+	var err error
+	if g.Layout, err = layouts(layout.Text()); err != nil {
+		layout.Problemf("%v", err)
 	}
 	g.Unit = m.Need("unit").SentUnit()
 	g.readMode(m.Get("mode"))

@@ -274,7 +274,7 @@ func TestStartTakesOverAnOldLinkButNoFile(t *testing.T) {
 func TestBadScenarios(t *testing.T) {
 	cases := []struct{ name, content, want string }{
 		{"empty", "gauges: {}\nspeed: 2\n", `s:2:1: "speed" is not a key here; the keys are gauges`},
-		{"no layout", "gauges: {a: {layout: odd, unit: mm, value: 1}}", `s:1:22: there is no layout "odd"`},
+		{"no layout", "gauges: {a: {layout: odd, unit: mm, value: 1}}", `s:1:22: there is no layout "odd": there are bcd-digits, channel-and-value, clocked-bits, request-channel, request-reply, signed-line, value-with-unit`},
 		{"mode", "gauges: {a: {layout: signed-line, unit: mm, value: 1, mode: poll}}", "s:1:61: the layout signed-line has no request to answer"},
 		{"value", "gauges: {a: {layout: value-with-unit, unit: mm, value: 4000}}", "s:1:13: layout value-with-unit cannot write 4000.000 mm: add a good example of that shape"},
 		{"noise", "gauges: {a: {layout: value-with-unit, unit: mm, value: 1, noise: -1}}", `s:1:66: "-1" is not between 0 and a metre`},

@@ -1,4 +1,4 @@
-package server
+package access
 
 import (
 	"net"
@@ -17,6 +17,12 @@ func shortDir(t testing.TB) string {
 	}
 	t.Cleanup(func() { _ = os.RemoveAll(dir) })
 	return dir
+}
+
+// socketPath is short enough for a socket whatever the test is called.
+func socketPath(t testing.TB) string {
+	t.Helper()
+	return filepath.Join(shortDir(t), "s")
 }
 
 func TestListenUnixReplacesOnlyADeadSocket(t *testing.T) {

@@ -1,4 +1,6 @@
-package server
+// Package access is the doors of the daemon: where it listens, and who may come
+// in there.
+package access
 
 import (
 	"errors"
@@ -8,6 +10,7 @@ import (
 	"net/netip"
 	"os"
 	"path/filepath"
+	"strconv"
 	"syscall"
 	"time"
 )
@@ -71,13 +74,8 @@ func clearSocket(path string) error {
 // are refused: there is no authentication, and anybody who reaches the daemon
 // can record readings and verdicts.
 func ListenLoopback(address string) (net.Listener, error) {
-	host, _, err := net.SplitHostPort(address)
-	if err != nil {
-		return nil, fmt.Errorf("listen on %q: it is not an address with a port, such as 127.0.0.1:7420", address)
-	}
-	ip, err := netip.ParseAddr(host)
-	if host != "localhost" && (err != nil || !ip.IsLoopback()) {
-		return nil, fmt.Errorf("listen on %s: the daemon has no authentication and listens on this machine's loopback only; use 127.0.0.1, ::1 or localhost", address)
+	if err := CheckLoopback(address); err != nil {
+		return nil, fmt.Errorf("listen on %w", err)
 	}
 	l, err := net.Listen("tcp", address)
 	switch {
@@ -90,4 +88,25 @@ func ListenLoopback(address string) (net.Listener, error) {
 		return nil, errors.Join(fmt.Errorf("listen on %s: localhost means %s here, which is not this machine's loopback; use 127.0.0.1", address, l.Addr()), l.Close())
 	}
 	return l, nil
+}
+
+// CheckLoopback says why the daemon would not listen on a TCP address, host:port.
+func CheckLoopback(address string) error {
+	host, port, err := net.SplitHostPort(address)
+	if err != nil {
+		return fmt.Errorf("%q: it is not an address with a port, such as 127.0.0.1:7420", address)
+	}
+	if _, err := strconv.ParseUint(port, 10, 16); err != nil {
+		return fmt.Errorf("%q: %q is not the number of a port, 1 to 65535", address, port)
+	}
+	if !ThisMachine(host) {
+		return fmt.Errorf("%s: the daemon has no authentication and listens on this machine's loopback only; use 127.0.0.1, ::1 or localhost", address)
+	}
+	return nil
+}
+
+// ThisMachine reports whether a host's name or address is this machine's loopback.
+func ThisMachine(host string) bool {
+	ip, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && ip.IsLoopback()
 }

@@ -1,0 +1,165 @@
+package shopfile
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// checkCode reports a file that is not UTF-8, at its first character that is not.
+func (d *Document) checkCode() (fine bool) {
+	content := d.content
+	switch {
+	case bytes.HasPrefix(content, []byte{0xFF, 0xFE}), bytes.HasPrefix(content, []byte{0xFE, 0xFF}):
+		d.add(1, 1, "the file is in UTF-16: save it as UTF-8")
+		return false
+	case utf8.Valid(content):
+		return true
+	}
+	line, column := 1, 1
+	for len(content) > 0 {
+		c, size := utf8.DecodeRune(content)
+		if c == utf8.RuneError && size == 1 {
+			break
+		}
+		if column++; c == '\n' {
+			line, column = line+1, 1
+		}
+		content = content[size:]
+	}
+	d.add(line, column, "this character is not UTF-8 (in Latin-1 it would be %q): save the file as UTF-8", string(rune(content[0])))
+	return false
+}
+
+// What the YAML library says of the slips that people make most, and what to do.
+var slips = []struct{ said, remedy string }{
+	{"mapping values are not allowed in this context", `a colon with a space after it makes a key of what stands before it: if it belongs to a text, put the text in quotes, as in title: "Journal: front"`},
+	{"found character that cannot start any token", "a text cannot begin with this character: put it in quotes"},
+	{"did not find expected ',' or '}'", "the { before this has no } where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
+	{"did not find expected ',' or ']'", "the [ before this has no ] where one is expected: close it, and put a text with { } [ ] : or , in quotes"},
+	{"found unexpected end of stream", "the file ends inside a text in quotes: close the quotes"},
+}
+
+// syntax reports what the YAML library found, in words that say what to do.
+func (d *Document) syntax(line, column int, said string) {
+	line, column = max(line, 1), max(column, 1)
+	if at, tab := d.tabNear(line); tab > 0 {
+		d.add(at, tab, "a tab stands here: lines are indented with spaces alone; put spaces in its place")
+		return
+	}
+	for _, s := range slips {
+		if strings.Contains(said, s.said) {
+			d.add(line, column, "%s", s.remedy)
+			return
+		}
+	}
+	d.add(line, column, "%s", said)
+}
+
+// tabNear finds a tab in the indent of a line, or of one beside it.
+func (d *Document) tabNear(line int) (at, column int) {
+	for _, at = range []int{line, line + 1, line - 1} {
+		text := nthLine(string(d.content), at)
+		indent := text[:len(text)-len(strings.TrimLeft(text, " \t"))]
+		if tab := strings.IndexByte(indent, '\t'); tab >= 0 {
+			return at, tab + 1
+		}
+	}
+	return 0, 0
+}
+
+var (
+	leadingDigits  = regexp.MustCompile(`^[+-]?[0-9]+$`)
+	trailingDigits = regexp.MustCompile(`^[0-9]+$`)
+)
+
+// torn reports a key without a value that is the rest of the value before it,
+// torn off by a comma in { }, and puts that value together again, so that reading
+// goes on with what was meant.
+func (m *Map) torn(key, value *yaml.Node) bool {
+	if m.at.node.Style&yaml.FlowStyle == 0 || value.Tag != "!!null" || value.Value != "" || key.Kind != yaml.ScalarNode || len(m.keys) == 0 {
+		return false
+	}
+	before := m.values[m.keys[len(m.keys)-1].node.Value].node
+	if before == nil || before.Kind != yaml.ScalarNode || before.Tag == "!!null" || before.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle) != 0 {
+		return false
+	}
+	if line := []rune(nthLine(string(m.at.doc.content), key.Line)); key.Column-1+len([]rune(key.Value)) < len(line) {
+		if strings.HasPrefix(strings.TrimLeft(string(line[key.Column-1+len([]rune(key.Value)):]), " "), ":") {
+			return false // a key whose value is left empty
+		}
+	}
+	at := Value{m.at.doc, key}
+	whole := *before
+	if leadingDigits.MatchString(before.Value) && trailingDigits.MatchString(key.Value) {
+		whole.Value = before.Value + "." + key.Value
+		at.Problemf("%s,%s is written with a decimal point: %s", before.Value, key.Value, whole.Value)
+	} else {
+		whole.Value = before.Value + ", " + key.Value
+		at.Problemf("a comma ends a text in { }: if %q belongs to the text before it, put the text in quotes, as %q", key.Value, whole.Value)
+	}
+	m.values[m.keys[len(m.keys)-1].node.Value] = Value{m.at.doc, &whole}
+	return true
+}
+
+// NameIn is the name that a file gives itself under a key, also when it has
+// problems; empty when it gives none. What refers to it is then not told that
+// there is no such thing.
+func NameIn(content []byte, key string) string {
+	if root := Parse("", content).Root(); root.IsMap() {
+		return root.Map().Get(key).Text()
+	}
+	return ""
+}
+
+// Nearest returns what a person may have meant by a word that is none of those
+// there are: the one that differs least, when that is at most a third of its
+// letters, and an empty text else.
+func Nearest(word string, there []string) string {
+	best, least := "", len(word)/3+1
+	for _, one := range there {
+		if d := distance(strings.ToLower(word), strings.ToLower(one)); d < least || d == least && best != "" && one < best {
+			best, least = one, d
+		}
+	}
+	return best
+}
+
+// None says that there is no such thing, what was perhaps meant, and which there are.
+func None(what, word string, there []string) string {
+	there = slices.Sorted(slices.Values(there))
+	switch near := Nearest(word, there); {
+	case near != "":
+		return fmt.Sprintf("there is no %s %q: did you mean %s? There are %s", what, word, near, strings.Join(there, ", "))
+	case len(there) > 0:
+		return fmt.Sprintf("there is no %s %q: there are %s", what, word, strings.Join(there, ", "))
+	}
+	return fmt.Sprintf("there is no %s %q, nor any other", what, word)
+}
+
+// distance is how many letters must be put in, left out or changed to make b of a
+// (Levenshtein 1966, from memory).
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		before := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := before
+			if a[i] != b[j] {
+				change++
+			}
+			before = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}
