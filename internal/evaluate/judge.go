@@ -188,6 +188,9 @@ func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
 		}
 	}
 	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.showBetween(g.Value, g.Between, g.Unit), what, w.p.showLimitsIn(g.Allowed, g.Unit))
+	if g.Outcome == DoesNotConform {
+		text += w.swapped(x, g.Value, g.Allowed)
+	}
 	if otherwise != "" {
 		text += ": " + otherwise
 	}

@@ -65,3 +65,18 @@ func fittedFor(t *testing.T, lines, readings, kit string, fitted ...Fitted) Eval
 	}
 	return e
 }
+
+// TestSwappedReadingsOfAJudgedResult: a travel that comes out negative names the two
+// readings, of what is judged before fitting too.
+func TestSwappedReadingsOfAJudgedResult(t *testing.T) {
+	const procedure = "procedure: p\ntitle: t\nunit: mm\nmeasure: {in: {title: in}, out: {title: out}}\njudge: {travel: {value: out - in, min: 0.05, max: 0.15, otherwise: look for burrs}}\n"
+	for readings, want := range map[string]string{
+		"in 0.30, out 0.20": "travel is -0.100 mm, allowed is 0.050 to 0.150 mm: with out and in the other way round it would be inside, look whether they were swapped: look for burrs",
+		"in 0.30, out 0.10": "travel is -0.200 mm, allowed is 0.050 to 0.150 mm: look for burrs",
+		"in 0.10, out 0.20": "",
+	} {
+		if got := findingOf(evaluateText(t, procedure, readings), FindingOutOfBounds); got != want {
+			t.Errorf("%s: %q", readings, got)
+		}
+	}
+}
