@@ -9,8 +9,8 @@ import (
 
 // Write writes rows as CSV (RFC 4180), so that a spreadsheet takes no cell for a
 // formula: what was scanned or typed, such as a serial number, may begin like one. Such
-// a text has an apostrophe in front, which the reader takes off again; numbers stay as
-// they are. (Which signs begin a formula: OWASP, CSV Injection, from memory.)
+// a text has an apostrophe in front, which the reader takes off again, and so has one that
+// begins with the sign of a remark; numbers stay as they are. (Which signs begin a formula: OWASP, CSV Injection, from memory.)
 func Write(w io.Writer, rows [][]string) error {
 	out := csv.NewWriter(w)
 	for _, row := range rows {
@@ -31,8 +31,8 @@ func Write(w io.Writer, rows [][]string) error {
 // guard stands before a text that would be taken for a formula.
 const guard = "'"
 
-// taken reports whether a spreadsheet may take a text for a formula, or the reader what
-// stands before it for the guard of one.
+// taken reports whether a spreadsheet may take a text for a formula, or the reader for a
+// remark, or for a text with a guard.
 func taken(text string) bool {
 	if rest, guarded := strings.CutPrefix(text, guard); guarded {
 		return taken(rest)
@@ -41,7 +41,7 @@ func taken(text string) bool {
 		return true
 	}
 	text = strings.TrimLeftFunc(text, unicode.IsSpace)
-	return strings.IndexAny(text, "=+-@＝＋－＠") == 0 && !number(text)
+	return strings.IndexAny(text, "=+-@＝＋－＠#") == 0 && !number(text)
 }
 
 // number reports whether a text is a decimal number, with a sign or without.

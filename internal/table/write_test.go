@@ -23,6 +23,7 @@ func TestNoFormulas(t *testing.T) {
 		"+12.5":              "+12.5",
 		"0.1":                "0.1",
 		"U-0412":             "U-0412",
+		"#7":                 "'#7",
 		"":                   "",
 	} {
 		var out strings.Builder
@@ -40,7 +41,7 @@ func TestNoFormulas(t *testing.T) {
 
 // TestWrittenIsReadAgain goes through the reader of tables.
 func TestWrittenIsReadAgain(t *testing.T) {
-	cells := []string{"=1+1", "'=1", "-0.030", "@x, y", "+\"z\""}
+	cells := []string{"#7", "'=1", "-0.030", "@x, y", "+\"z\""}
 	var out strings.Builder
 	if err := Write(&out, [][]string{{"a", "b", "c", "d", "e"}, cells}); err != nil {
 		t.Fatal(err)
