@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"fmt"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -12,6 +13,7 @@ type bend struct {
 	simulated *Simulation // nil: it is straight as far as its inputs are uncertain
 	most      string      // the input that bends it most
 	nought    bool        // along its slopes the result would be certain
+	slopes    bool        // it was not drawn through, for too many results bend
 }
 
 // departing is how far a formula may leave its slopes, in standard uncertainties,
@@ -34,10 +36,14 @@ func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) be
 	if total <= departing*a.budget.Standard {
 		return bend{}
 	}
-	if !d.w.sample(x, draws) {
+	each := d.draws()
+	if each == 0 {
+		return bend{most: c.inputs[most].Name, slopes: true}
+	}
+	if !d.w.sample(x, each) {
 		return bend{}
 	}
-	sample, straight, err := uncertainty.MonteCarloBoth(m, c.slopes, c.drawn(), draws, seed)
+	sample, straight, err := uncertainty.MonteCarloBoth(m, c.slopes, c.drawn(), each, seed)
 	if err != nil {
 		return bend{}
 	}
@@ -50,7 +56,7 @@ func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) be
 	if d.w.brief == nil {
 		low, high := sample.Interval(coverage)
 		b.simulated = &Simulation{
-			Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: counts,
+			Draws: each, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: counts,
 		}
 	}
 	return b
@@ -58,6 +64,10 @@ func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) be
 
 // said points out that a run through the formula counts.
 func (b bend) said(w *work, name string) {
+	most, _, _ := strings.Cut(b.most, ", cancels")
+	if b.slopes {
+		w.find(FindingBySlopes, "%s is no straight line within the uncertainty of %s, and too many results of this procedure bend to draw through them: its probability is taken along its slopes and may be wrong; judge fewer such results in one procedure", name, most)
+	}
 	if b.simulated == nil || !b.simulated.Counts {
 		return
 	}
@@ -65,9 +75,12 @@ func (b bend) said(w *work, name string) {
 	if b.nought {
 		text = "and its slope there is nought, so that it would count for nothing"
 	}
-	most, _, _ := strings.Cut(b.most, ", cancels")
-	w.find(FindingMonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)",
-		name, most, text, draws)
+	fewer := ""
+	if b.simulated.Draws < draws {
+		fewer = fmt.Sprintf(", fewer than the usual %d because many results of this procedure bend", draws)
+	}
+	w.find(FindingMonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)%s",
+		name, most, text, b.simulated.Draws, fewer)
 }
 
 // drawn are the inputs as they are drawn. A mean of three readings or fewer has no

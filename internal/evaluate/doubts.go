@@ -17,6 +17,7 @@ type doubts struct {
 	said      map[string]bool      // what was pointed out: measurements whose error is missing, and values without scatter
 	beside    map[string]*assessed // what decides results whose limits follow from measurements: how far they are from a limit; nil while that is not known
 	standards map[*node]float64    // of what tables and roundings are given
+	each      *int                 // draws of a result that bends; nil: not yet looked
 }
 
 func newDoubts(w *work) *doubts {
@@ -24,6 +25,15 @@ func newDoubts(w *work) *doubts {
 		w: w, told: map[string]bool{}, known: map[string]*assessed{}, plays: map[string]*assessed{},
 		said: map[string]bool{}, beside: map[string]*assessed{}, standards: map[*node]float64{},
 	}
+}
+
+// draws is how many draws each result gets that bends.
+func (d *doubts) draws() int {
+	if d.each == nil {
+		each := d.w.p.drawsOfEach()
+		d.each = &each
+	}
+	return *d.each
 }
 
 // decide compares a result with its limits, by the rule that follows from what

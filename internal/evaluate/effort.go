@@ -66,6 +66,7 @@ func (r *procedureReader) tried(m *shopfile.Map) {
 		return
 	}
 	if len(r.long) == 0 {
+		r.answersInTime(m)
 		r.fixedPoints(m)
 		r.instruments(m)
 	}

@@ -145,6 +145,7 @@ const (
 	FindingTotal       FindingCode = "total_missed"         // places that are chosen together do not make their sum
 	FindingUncounted   FindingCode = "scatter_not_counted"  // the scatter of the readings is not in the uncertainty
 	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
+	FindingBySlopes    FindingCode = "by_slopes"            // a formula bends, and was not drawn through
 	FindingOtherPart   FindingCode = "other_part"           // not the recommended part was fitted
 	FindingUnknownPart FindingCode = "unknown_part"         // the fitted part is not in the family
 	FindingThickness   FindingCode = "thickness"            // the measured thickness is not what the grade should have

@@ -67,7 +67,11 @@ type Document struct {
 func Parse(name string, content []byte) *Document {
 	d := &Document{name: name, content: content}
 	if len(content) > MaxSize {
-		d.add(1, 1, "the file has %d bytes, with the tables beside it; at most %d are read", len(content), MaxSize)
+		with := ""
+		if main, tables := Split(content); len(tables) > 0 {
+			with = fmt.Sprintf(", %d of them in tables beside it", len(content)-len(main))
+		}
+		d.add(1, 1, "the file has %d bytes%s; at most %d are read", len(content), with, MaxSize)
 		return d
 	}
 	content, tables := Split(content)

@@ -1,0 +1,139 @@
+package evaluate
+
+import (
+	"slices"
+
+	"gauged/internal/shopfile"
+)
+
+// What one evaluation may cost where formulas bend. A station evaluates a job after
+// every reading, and nothing else happens there meanwhile.
+const (
+	mostLive    = 60_000_000 // terms times draws, of all results that bend; ours
+	fewestDraws = 10_000     // of one result: the standard error of a probability of 95 % is then 0.2 %
+)
+
+// mostBent is how many names, numbers and signs formulas that bend may have together.
+const mostBent = mostLive / fewestDraws
+
+// bentResult is a result whose formula is no straight line in what is measured.
+type bentResult struct {
+	of    judgedAs
+	terms int
+}
+
+// drawsOfEach is how many draws each result gets that bends: as many as usual, or
+// fewer where there are many such results, so that all together take no longer; 0
+// where there are too many, which a check of the file refuses. It follows from the
+// procedure alone.
+func (p *Procedure) drawsOfEach() int {
+	terms := 0
+	for _, r := range p.bent() {
+		terms += r.terms
+	}
+	switch each := mostLive / max(terms, 1); {
+	case each >= draws:
+		return draws
+	case each >= fewestDraws:
+		return each / 1000 * 1000
+	}
+	return 0
+}
+
+// bent lists results that bend.
+func (p *Procedure) bent() (all []bentResult) {
+	w, b := withoutParts(p, Input{}), bender{p, map[string]curved{}}
+	look := func(of judgedAs, formulas ...*Expression) {
+		for _, x := range formulas {
+			if x == nil {
+				continue
+			}
+			if b.of(x.root).bends {
+				of.x = x
+				all = append(all, bentResult{of, max(10, w.terms(x, map[string]bool{}))})
+			}
+		}
+	}
+	for _, judges := range [][]Judge{p.Judge, p.Proof} {
+		for _, j := range judges {
+			for _, f := range j.Formulas {
+				look(judgedAs{name: j.Name}, f.Expression)
+			}
+			look(judgedAs{name: j.Name}, j.Limits.MinOf, j.Limits.MaxOf)
+		}
+	}
+	for _, place := range p.EachPlace() {
+		look(judgedAs{place: place.Name}, place.Gap, place.Thickness, place.Allowed.MinOf, place.Allowed.MaxOf)
+	}
+	look(judgedAs{}, p.VerifyPlay)
+	return all
+}
+
+// curved is what is known of a part of a formula without any reading: whether it
+// depends on something that is not exactly known, and whether it is no straight line
+// in that, in any case that marks say.
+type curved struct{ varies, bends bool }
+
+func (a curved) or(b curved) curved { return curved{a.varies || b.varies, a.bends || b.bends} }
+
+// bender finds out what bends; a little more than what does when it is computed. It
+// looks at each name once.
+type bender struct {
+	p     *Procedure
+	known map[string]curved
+}
+
+func (b bender) of(n *node) curved {
+	switch n.op {
+	case opNumber:
+		return curved{}
+	case opName:
+		return b.name(n.name)
+	}
+	var all curved
+	args := make([]curved, len(n.args))
+	for i, arg := range n.args {
+		args[i] = b.of(arg)
+		all = all.or(args[i])
+	}
+	switch n.op {
+	case opMultiply:
+		all.bends = all.bends || args[0].varies && args[1].varies
+	case opDivide:
+		all.bends = all.bends || args[1].varies
+	case opCall:
+		straight := n.over || n.table != nil || isRounding(n.name) || n.name == string(TakeMean)
+		all.bends = all.bends || all.varies && !straight
+	}
+	return all
+}
+
+func (b bender) name(name string) curved {
+	if known, ok := b.known[name]; ok {
+		return known
+	}
+	found := curved{varies: true} // it is measured, or a part
+	b.known[name] = found
+	if i := slices.IndexFunc(b.p.Constants, func(c Constant) bool { return c.Name == name }); i >= 0 {
+		found.varies = b.p.Constants[i].Doubt.Tolerance != nil
+	}
+	for i, f := range b.p.formulasOf(name) {
+		if i == 0 {
+			found = curved{}
+		}
+		found = found.or(b.of(f.Expression.root))
+	}
+	b.known[name] = found
+	return found
+}
+
+// answersInTime refuses a procedure whose results would take a station too long.
+func (r *procedureReader) answersInTime(m *shopfile.Map) {
+	terms := 0
+	for _, b := range r.p.bent() {
+		if terms += b.terms; terms > mostBent {
+			b.of.at(m).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, mostBent)
+			return
+		}
+	}
+}
