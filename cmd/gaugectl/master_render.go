@@ -219,6 +219,9 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 		if p.GetUncorrected() != nil {
 			fmt.Fprintf(w, "At %s the temperature is not corrected: the expansion of the master or of the gauge is not stated. Up to %s either way count as uncertainty.\n", pointText(p), lengthText(p.GetUncorrected()))
 		}
+		if p.GetExpansionUnstated() != nil {
+			fmt.Fprintf(w, "At %s the expansion of the master or of the gauge is not stated. It is taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and up to %s either way count as uncertainty.\n", pointText(p), lengthText(p.GetExpansionUnstated()))
+		}
 		if p.GetScatterLarger() {
 			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), lengthText(p.GetSpread()))
 		}

@@ -70,15 +70,9 @@ func (c *collector) together(s Step, length float64) {
 	c.add(s.Name+": expansion and temperature together", math.Hypot(math.Hypot(inPart, inScale)*degrees, inPart*apart), uncertainty.Normal, 0, length)
 }
 
-// expansion is that of the scale with which a step is measured. Where it is not
-// stated, it is one number all the same, anywhere from 0 to the largest: its middle
-// counts, and as much either way (JCGM 100, 4.3.7).
+// expansion is that of the scale with which a step is measured.
 func (w *work) expansion(s Step) (x gauge.Expansion, stated bool) {
-	if known := w.ability(s).Expansion; known != nil {
-		return *known, true
-	}
-	half := gauge.LargestExpansion / 2
-	return gauge.Expansion{PerKelvin: half, Tolerance: &half}, false
+	return gauge.ExpansionOf(w.ability(s).Expansion)
 }
 
 // scaleUnknown says with what expansion of the scale a measurement is corrected,

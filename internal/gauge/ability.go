@@ -42,7 +42,13 @@ type Expansion struct {
 // brass 19, aluminium 23); the width is our choice.
 const LargestExpansion = 23 * Length(1e9)
 
-// ApartFromUnstated is the largest difference from an expansion that is not stated.
-func (x Expansion) ApartFromUnstated() Length {
-	return max(x.PerKelvin.Abs(), (LargestExpansion - x.PerKelvin).Abs())
+// ExpansionOf is the expansion to correct with, of a part, a master or a scale alike. One
+// that is not stated is one number all the same, anywhere from 0 to the largest: its
+// middle counts, and as much either way (JCGM 100, 4.3.7).
+func ExpansionOf(stated *Expansion) (x Expansion, known bool) {
+	if stated != nil {
+		return *stated, true
+	}
+	half := LargestExpansion / 2
+	return Expansion{PerKelvin: half, Tolerance: &half}, false
 }

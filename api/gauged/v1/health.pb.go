@@ -492,8 +492,7 @@ type CheckPointResult struct {
 	EffectiveFreedom float64 `protobuf:"fixed64,12,opt,name=effective_freedom,json=effectiveFreedom,proto3" json:"effective_freedom,omitempty"`
 	// Nothing tells how well the gauge repeats here: the point does not pass.
 	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
-	// How far off reference may be because the temperature is known and the expansion of master or scale is not
-	// stated; nothing was corrected, and it counts as uncertainty. Absent where that is not so.
+	// Of a check that was stored when nothing was corrected without both expansions: as expansion_unstated.
 	Uncorrected *Length `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
 	// Standard uncertainty of the error, in metres, of what is independent from check to check; 0 where nothing is known.
 	IndependentUncertainty float64 `protobuf:"fixed64,15,opt,name=independent_uncertainty,json=independentUncertainty,proto3" json:"independent_uncertainty,omitempty"`
@@ -502,8 +501,11 @@ type CheckPointResult struct {
 	// The readings scatter more than the usual scatter of the gauge lets them (F test at 1 %): their own counts, not
 	// the usual one.
 	ScatterLarger bool `protobuf:"varint,17,opt,name=scatter_larger,json=scatterLarger,proto3" json:"scatter_larger,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	// How far off reference may be because the temperature is known and the expansion of master or scale is not
+	// stated; it was taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and this counts as uncertainty. Absent where that is not so.
+	ExpansionUnstated *Length `protobuf:"bytes,18,opt,name=expansion_unstated,json=expansionUnstated,proto3" json:"expansion_unstated,omitempty"`
+	unknownFields     protoimpl.UnknownFields
+	sizeCache         protoimpl.SizeCache
 }
 
 func (x *CheckPointResult) Reset() {
@@ -653,6 +655,13 @@ func (x *CheckPointResult) GetScatterLarger() bool {
 		return x.ScatterLarger
 	}
 	return false
+}
+
+func (x *CheckPointResult) GetExpansionUnstated() *Length {
+	if x != nil {
+		return x.ExpansionUnstated
+	}
+	return nil
 }
 
 // CheckResult is what follows from a check.
@@ -4142,7 +4151,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\xd3\x05\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\x95\x06\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
@@ -4161,7 +4170,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrected\x127\n" +
 	"\x17independent_uncertainty\x18\x0f \x01(\x01R\x16independentUncertainty\x12-\n" +
 	"\x12shared_uncertainty\x18\x10 \x01(\x01R\x11sharedUncertainty\x12%\n" +
-	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLargerB\t\n" +
+	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLarger\x12@\n" +
+	"\x12expansion_unstated\x18\x12 \x01(\v2\x11.gauged.v1.LengthR\x11expansionUnstatedB\t\n" +
 	"\a_within\"\xea\x03\n" +
 	"\vCheckResult\x123\n" +
 	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
@@ -4564,119 +4574,120 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	51,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
 	51,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
-	6,   // 11: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	51,  // 12: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	6,   // 13: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	51,  // 14: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	51,  // 15: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,   // 16: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	6,   // 17: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	52,  // 18: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,   // 19: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,   // 20: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	36,  // 21: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	32,  // 22: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	0,   // 23: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	52,  // 24: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,   // 25: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	52,  // 26: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,   // 27: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	12,  // 28: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	50,  // 29: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	13,  // 30: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,   // 31: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,   // 32: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	11,  // 33: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	52,  // 34: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	52,  // 35: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10,  // 36: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,   // 37: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	17,  // 38: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	54,  // 39: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	16,  // 40: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	16,  // 41: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,   // 42: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 43: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	17,  // 44: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,   // 45: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 46: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	54,  // 47: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 48: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	27,  // 49: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	27,  // 50: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	28,  // 51: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,   // 52: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	30,  // 53: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10,  // 54: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 55: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	52,  // 56: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 57: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10,  // 58: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 59: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,   // 60: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	33,  // 61: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,   // 62: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10,  // 63: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	41,  // 64: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	54,  // 65: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	52,  // 66: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	44,  // 67: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	54,  // 68: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 69: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	52,  // 70: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	51,  // 71: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	55,  // 72: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	51,  // 73: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	56,  // 74: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	56,  // 75: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,   // 76: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	51,  // 77: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Length
-	46,  // 78: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	51,  // 79: gauged.v1.RecallResult.before:type_name -> gauged.v1.Length
-	51,  // 80: gauged.v1.RecallResult.after:type_name -> gauged.v1.Length
-	51,  // 81: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Length
-	55,  // 82: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	56,  // 83: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	56,  // 84: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	45,  // 85: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	51,  // 86: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	52,  // 87: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	52,  // 88: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,   // 89: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	51,  // 90: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,   // 91: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	44,  // 92: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	43,  // 93: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	47,  // 94: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14,  // 95: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	19,  // 96: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	21,  // 97: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	18,  // 98: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	24,  // 99: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	34,  // 100: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	29,  // 101: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	26,  // 102: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	38,  // 103: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	40,  // 104: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	43,  // 105: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	48,  // 106: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15,  // 107: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	20,  // 108: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	22,  // 109: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	23,  // 110: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	25,  // 111: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	35,  // 112: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	31,  // 113: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	37,  // 114: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	39,  // 115: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	42,  // 116: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	47,  // 117: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	49,  // 118: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	107, // [107:119] is the sub-list for method output_type
-	95,  // [95:107] is the sub-list for method input_type
-	95,  // [95:95] is the sub-list for extension type_name
-	95,  // [95:95] is the sub-list for extension extendee
-	0,   // [0:95] is the sub-list for field type_name
+	51,  // 11: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Length
+	6,   // 12: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	51,  // 13: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
+	6,   // 14: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	51,  // 15: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
+	51,  // 16: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
+	1,   // 17: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	6,   // 18: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	52,  // 19: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,   // 20: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,   // 21: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	36,  // 22: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	32,  // 23: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	0,   // 24: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	52,  // 25: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,   // 26: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	52,  // 27: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,   // 28: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	12,  // 29: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	50,  // 30: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	13,  // 31: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,   // 32: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,   // 33: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	11,  // 34: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	52,  // 35: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	52,  // 36: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	10,  // 37: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,   // 38: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	17,  // 39: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	54,  // 40: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	16,  // 41: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	16,  // 42: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,   // 43: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 44: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	17,  // 45: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,   // 46: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 47: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	54,  // 48: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 49: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	27,  // 50: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	27,  // 51: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	28,  // 52: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,   // 53: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	30,  // 54: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10,  // 55: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 56: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	52,  // 57: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 58: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10,  // 59: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 60: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,   // 61: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	33,  // 62: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,   // 63: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10,  // 64: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	41,  // 65: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	54,  // 66: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	52,  // 67: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	44,  // 68: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	54,  // 69: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 70: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	52,  // 71: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	51,  // 72: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
+	55,  // 73: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	51,  // 74: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
+	56,  // 75: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	56,  // 76: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,   // 77: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	51,  // 78: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Length
+	46,  // 79: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	51,  // 80: gauged.v1.RecallResult.before:type_name -> gauged.v1.Length
+	51,  // 81: gauged.v1.RecallResult.after:type_name -> gauged.v1.Length
+	51,  // 82: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Length
+	55,  // 83: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	56,  // 84: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	56,  // 85: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	45,  // 86: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	51,  // 87: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
+	52,  // 88: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	52,  // 89: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,   // 90: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	51,  // 91: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
+	8,   // 92: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	44,  // 93: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	43,  // 94: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	47,  // 95: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14,  // 96: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	19,  // 97: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	21,  // 98: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	18,  // 99: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	24,  // 100: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	34,  // 101: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	29,  // 102: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	26,  // 103: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	38,  // 104: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	40,  // 105: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	43,  // 106: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	48,  // 107: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15,  // 108: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	20,  // 109: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	22,  // 110: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	23,  // 111: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	25,  // 112: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	35,  // 113: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	31,  // 114: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	37,  // 115: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	39,  // 116: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	42,  // 117: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	47,  // 118: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	49,  // 119: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	108, // [108:120] is the sub-list for method output_type
+	96,  // [96:108] is the sub-list for method input_type
+	96,  // [96:96] is the sub-list for extension type_name
+	96,  // [96:96] is the sub-list for extension extendee
+	0,   // [0:96] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

@@ -38,8 +38,10 @@ type PointResult struct {
 	// ScatterLarger says that the repeats scatter more than the usual scatter of the
 	// gauge lets them; Spread then counts, and not the usual one.
 	ScatterLarger bool `json:"scatter_larger,omitempty"`
-	// Uncorrected is how far off Reference may be because the temperature is known,
-	// and the expansion of master or scale is not stated; it counts as uncertainty.
+	// Unstated is how far off Reference may be because the temperature is known, and the
+	// expansion of master or scale is not stated; it counts as uncertainty.
+	Unstated *gauge.Length `json:"expansion_unstated,omitempty"`
+	// Uncorrected is the same in a check that was stored when nothing was corrected then.
 	Uncorrected *gauge.Length `json:"uncorrected,omitempty"`
 }
 
@@ -59,7 +61,7 @@ func (p PointResult) Expanded() gauge.Length {
 func (in Input) point(p Point) PointResult {
 	one := PointResult{
 		Master: p.Master.ID, Falling: p.Falling, Mean: gauge.Mean(p.Readings...),
-		Reference: in.reference(p.Master), Uncorrected: in.uncorrected(p.Master), Repeats: len(p.Readings),
+		Reference: in.reference(p.Master), Unstated: in.unstated(p.Master), Repeats: len(p.Readings),
 	}
 	one.Error = one.Mean - one.Reference
 	if one.Repeats > 1 {

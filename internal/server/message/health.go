@@ -171,7 +171,7 @@ func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
 		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
-		Verdict: contract(checkVerdicts, p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u),
+		Verdict: contract(checkVerdicts, p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
 	}
 	if p.Within != nil {
 		within := p.Within.Float()
