@@ -33,6 +33,8 @@ type session struct {
 	refitAt  string                      // at which of several places
 	asked    string                      // a part that no family has, which was asked back
 	modes    map[string]string           // of the gauges: how they give readings
+	waiting  []string                    // lines that were typed during a capture
+	quits    bool                        // q was among them
 }
 
 // newSession returns a session that reads lines until ctx ends or the input does.
@@ -83,6 +85,14 @@ func (s *session) run(ctx context.Context) error {
 	s.put()
 	live := events
 	for !s.closed() {
+		if len(s.waiting) > 0 {
+			line := s.waiting[0]
+			s.waiting = s.waiting[1:]
+			if s.line(ctx, line) {
+				return s.leave()
+			}
+			continue
+		}
 		select {
 		case <-ctx.Done():
 			return s.leave()

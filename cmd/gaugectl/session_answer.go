@@ -23,7 +23,7 @@ const sessionHelp = `What can be typed:
   f             after the verdict: another part was fitted
   n             after a bad proof: the next round, from what is in and what was measured
   ?             this help
-  q             leave; the job stays open
+  q             leave; the job stays open, and a capture that runs is given up
 To give a job up: gaugectl job close JOB --reason WHY`
 
 // line acts upon one line of input and reports whether to leave.
@@ -43,7 +43,7 @@ func (s *session) line(ctx context.Context, line string) (quit bool) {
 	default:
 		s.answer(ctx, line, word, rest)
 	}
-	return false
+	return s.quits
 }
 
 // answer takes the line as the answer to the present question.
@@ -139,14 +139,45 @@ func (s *session) typedFor(line string) (digits string, unit pb.Unit, err error)
 	return typedValue(line)
 }
 
-// captureMotion captures from a moving indicator; what is typed meanwhile waits.
+// captureMotion captures from a moving indicator. What is typed meanwhile waits, but
+// q gives the capture up and leaves.
 func (s *session) captureMotion(ctx context.Context) {
-	j, err := followMotion(ctx, s.d, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by}, func(line string) { s.sayf("%s", line) })
-	if err != nil {
-		s.refused(err)
-		return
+	ctx, giveUp := context.WithCancel(ctx)
+	defer giveUp()
+	type result struct {
+		job *pb.Job
+		err error
 	}
-	s.update(j)
+	done := make(chan result, 1)
+	request := &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by}
+	go func() {
+		j, err := followMotion(ctx, s.d, request, func(line string) { s.sayf("%s", line) })
+		done <- result{j, err}
+	}()
+	for lines := s.in; ; {
+		select {
+		case r := <-done:
+			switch {
+			case r.err != nil && s.quits:
+				s.sayf("The capture was given up; nothing was taken.")
+			case r.err != nil:
+				s.refused(r.err)
+			default:
+				s.update(r.job)
+			}
+			return
+		case line, more := <-lines:
+			switch {
+			case !more:
+				lines = nil
+			case strings.TrimSpace(line) == "q":
+				s.quits = true
+				giveUp()
+			default:
+				s.waiting = append(s.waiting, line)
+			}
+		}
+	}
 }
 
 // recommended reports whether there is a part to say yes to.

@@ -53,8 +53,11 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	}
 	ctx, cancel := context.WithTimeoutCause(ctx, captureLasts, errCaptureLasts)
 	defer cancel()
-	m := newMotion(step)
-	if err := m.follow(ctx, s.Watch(s.Newest()), r.Gauge, progress); err != nil {
+	m, cursor := newMotion(step), s.Watch(s.Newest())
+	if err := s.gone(r.Gauge); err != nil {
+		return nil, nil, err
+	}
+	if err := m.follow(ctx, cursor, r.Gauge, progress); err != nil {
 		return nil, nil, err
 	}
 	return s.takeMotion(ctx, r, m)
@@ -149,6 +152,9 @@ func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress
 			return err
 		}
 		for _, f := range page.Facts {
+			if err := isGone(f.State, id); err != nil && !m.done {
+				return fmt.Errorf("%w; %s, and nothing was taken: begin again when it sends", err, m.soFar())
+			}
 			if f.Reading == nil || f.Reading.Gauge != id || m.done {
 				continue
 			}
@@ -157,6 +163,34 @@ func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress
 				progress(m.state(f))
 			}
 		}
+	}
+	return nil
+}
+
+// gone says why a gauge gives no readings now; nil when it may. Until somebody has
+// looked at its port, and given a reason, nothing is known of it.
+func (s *Station) gone(id string) error {
+	for _, g := range s.Gauges() {
+		if g.ID == id && g.Reason != "" {
+			return isGone(&gauge.StateChange{Gauge: id, State: g.State, Reason: g.Reason}, id)
+		}
+	}
+	return nil
+}
+
+// isGone says of a change of a gauge's state that no reading comes after it, so that
+// nobody moves a shaft for nothing; nil for any other, and for one of another gauge.
+func isGone(c *gauge.StateChange, id string) error {
+	if c == nil || c.Gauge != id {
+		return nil
+	}
+	switch c.State {
+	case gauge.StateAbsent, gauge.StateSilent, gauge.StateFailed:
+		text := fmt.Sprintf("gauge %s is %s", id, c.State)
+		if c.Reason != "" {
+			text += ": " + c.Reason
+		}
+		return fmt.Errorf("%w: %s", gauge.ErrRefused, text)
 	}
 	return nil
 }

@@ -193,3 +193,28 @@ func TestCaptureThatGivesUp(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+// TestCaptureOfAGaugeThatIsPulled: a capture under way ends when its gauge is pulled,
+// fails or falls silent, with what it had and nothing taken; of a gauge that is away
+// none begins. That of another gauge does not matter.
+func TestCaptureOfAGaugeThatIsPulled(t *testing.T) {
+	for _, state := range []gauge.State{gauge.StateAbsent, gauge.StateSilent, gauge.StateFailed} {
+		r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
+		r.start(map[string]string{"*": "probe"})
+		_, _, err := captured(t, r, func(s *stream) {
+			s.rest("0.000")
+			s.rest("0.150")
+			s.Report(Report{State: &gauge.StateChange{Gauge: "button", State: state, Time: s.at}})
+			s.Report(Report{State: &gauge.StateChange{Gauge: "probe", State: state, Reason: "plug it in", Time: s.at}})
+		})
+		if err == nil || !errors.Is(err, gauge.ErrRefused) || !strings.HasPrefix(err.Error(), "refused: gauge probe is "+string(state)+": plug it in; ") || !strings.HasSuffix(err.Error(), ", and nothing was taken: begin again when it sends") {
+			t.Errorf("%s: %v", state, err)
+		}
+		if j, err := r.Job(t.Context(), 1); err != nil || len(j.taken) != 0 {
+			t.Errorf("%s: %v, %v", state, j, err)
+		}
+		if _, _, err := r.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil); err == nil || err.Error() != "refused: gauge probe is "+string(state)+": plug it in" {
+			t.Errorf("%s at the beginning: %v", state, err)
+		}
+	}
+}
