@@ -207,6 +207,9 @@ func (k *TableKey) add(v shopfile.Value, mode TableMode) {
 	if n := len(k.low); n > 0 && low != nil && k.high[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.high[n-1]) <= 0) {
 		v.Problemf("%s does not follow %s of the row before: write them in rising order, and look for a slip of the pen", text, k.Texts[n-1])
 	}
+	if k.step != nil && !hasStep(low, high, k.step) {
+		v.Problemf("%s is never reached: the key is rounded to whole steps of %s first, and none is there", text, k.show(k.step))
+	}
 	k.low, k.high = append(k.low, low), append(k.high, high)
 }
 

@@ -5,8 +5,9 @@ import (
 	"slices"
 )
 
-// Doubtful lists what a procedure states or measures and nothing uses, and what a sum
-// uses although it may be left out: each is most often something forgotten. None of it
+// Doubtful lists what a procedure states or measures and nothing uses, what a sum
+// uses although it may be left out, and tables that do not go together with what is
+// plausible: each is most often something forgotten. None of it
 // makes a procedure wrong.
 func (p *Procedure) Doubtful() []string {
 	u := use{w: withoutParts(p, Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
@@ -29,7 +30,7 @@ func (p *Procedure) Doubtful() []string {
 		}
 	}
 	slices.Sort(notes)
-	return append(notes, u.leftOut...)
+	return slices.Concat(notes, u.leftOut, p.outsideTables())
 }
 
 // use is what counts in a procedure.
