@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"gauged/internal/access"
@@ -79,15 +81,33 @@ func (d *daemon) stop() error {
 }
 
 func (d *daemon) start(ctx context.Context, c *config.Config) error {
-	if err := os.MkdirAll(filepath.Dir(c.History), 0o755); err != nil {
-		return fmt.Errorf("make the directory of the history: %w", err)
-	}
-	store, err := history.Open(ctx, c.History)
+	store, err := openHistory(ctx, c.History)
 	if err != nil {
 		return err
 	}
 	d.onStop("history", store.Close)
 	return d.startStation(ctx, c, store)
+}
+
+// openHistory opens the history at path and makes its directory. Where the daemon
+// may not write, it says what to do.
+func openHistory(ctx context.Context, path string) (*history.Store, error) {
+	dir := filepath.Dir(path)
+	err := os.MkdirAll(dir, 0o755)
+	if err == nil {
+		var store *history.Store
+		if store, err = history.Open(ctx, path); err == nil {
+			return store, nil
+		}
+	}
+	if errors.Is(err, fs.ErrPermission) || errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.EROFS) {
+		return nil, cannotKeep(path, err)
+	}
+	return nil, err
+}
+
+func cannotKeep(path string, err error) error {
+	return fmt.Errorf("the history cannot be kept at %s: this user (number %d) may not write in %s: make the directory and give it to that user, or name another place under history: in the configuration (%w)", path, os.Getuid(), filepath.Dir(path), err)
 }
 
 func (d *daemon) startStation(ctx context.Context, c *config.Config, store *history.Store) error {

@@ -8,7 +8,7 @@ import (
 	"path"
 	"slices"
 
-	"gauged/internal/shopfile"
+	"gauged/internal/gauge"
 )
 
 //go:embed layouts/*.yaml
@@ -23,7 +23,7 @@ func (ls Layouts) Find(name string) (*Layout, error) {
 	if l, found := ls[name]; found {
 		return l, nil
 	}
-	return nil, errors.New(shopfile.None("layout", name, slices.Collect(maps.Keys(ls))))
+	return nil, errors.New(gauge.None("layout", name, slices.Collect(maps.Keys(ls))))
 }
 
 // Broken notes that there is a layout of that name whose file has problems.

@@ -116,7 +116,7 @@ func (l *Library) Procedure(id string) (*Procedure, Families, error) {
 		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", gauge.ErrNotFound)
 	}
 	if !ok {
-		return nil, nil, fmt.Errorf("%w: there is no procedure %q", gauge.ErrNotFound, id)
+		return nil, nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("procedure", id, slices.Collect(maps.Keys(l.procedures))))
 	}
 	families := Families{}
 	for _, id := range p.FamilyIDs() {
@@ -144,7 +144,7 @@ func (l *Library) Families() []*Family {
 func (l *Library) Family(id string) (*Family, error) {
 	f, ok := l.families[id]
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no part family %q", gauge.ErrNotFound, id)
+		return nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("part family", id, slices.Collect(maps.Keys(l.families))))
 	}
 	return f, nil
 }

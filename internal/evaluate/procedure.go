@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
-	"gauged/internal/shopfile"
 )
 
 // Procedure is one setting job as a shop describes it: what is measured, how
@@ -363,7 +362,7 @@ func (p *Procedure) Lacks(parts Parts) string {
 // Missing is the error of a part family that no readable file gives. path names the
 // procedure's file.
 func (p *Procedure) Missing(id string, families Families, path string) error {
-	return fmt.Errorf("%s:1:1: procedure %s: %s", path, p.ID, shopfile.None("part family", id, slices.Collect(maps.Keys(families))))
+	return fmt.Errorf("%s:1:1: procedure %s: %s", path, p.ID, gauge.None("part family", id, slices.Collect(maps.Keys(families))))
 }
 
 // Suits reports why the procedure cannot choose from its families: a choice by

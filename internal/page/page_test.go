@@ -90,7 +90,7 @@ func TestNoSuchPage(t *testing.T) {
 	if status, body := r.get("/nowhere"); status != http.StatusNotFound || !strings.Contains(body, "There is no such page") {
 		t.Errorf("%d %s", status, body)
 	}
-	if status, body := r.post("/jobs", url.Values{"procedure": {"none"}, "serial": {"1"}, "technician": {"d"}}, "X-Script", "1"); status != http.StatusNotFound || body != "not found: there is no procedure \"none\"\n" {
+	if status, body := r.post("/jobs", url.Values{"procedure": {"none"}, "serial": {"1"}, "technician": {"d"}}, "X-Script", "1"); status != http.StatusNotFound || body != "not found: there is no procedure \"none\": there are ring\n" {
 		t.Errorf("%d %q", status, body)
 	}
 }

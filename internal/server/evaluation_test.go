@@ -52,7 +52,7 @@ func TestEvaluateErrors(t *testing.T) {
 		code    codes.Code
 		text    string
 	}{
-		{&gaugedv1.EvaluateRequest{ProcedureId: "none"}, codes.NotFound, `there is no procedure "none"`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "none"}, codes.NotFound, `there is no procedure "none": there are ring, runout`},
 		{
 			&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25", Unit: inches})}, codes.InvalidArgument,
 			"reading 1: 25 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert",

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
@@ -70,7 +69,7 @@ func (s *gaugeService) known(ids []string) error {
 	}
 	for _, id := range ids {
 		if !slices.Contains(configured, id) {
-			return fmt.Errorf("%w: there is no gauge %q; the gauges are %s", gauge.ErrNotFound, id, strings.Join(configured, ", "))
+			return fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("gauge", id, configured))
 		}
 	}
 	return nil

@@ -54,8 +54,8 @@ func TestReadingsComeInPages(t *testing.T) {
 	}
 	shown, _ := r.pages("", 3)
 	wantText(t, shown, "[0.000 0.010 0.001 0.011 0.002 0.012 0.003 0.013]")
-	shown, _ = r.pages("none", 3)
-	wantText(t, shown, "[]")
+	_, err := r.history.ListReadings(t.Context(), &gaugedv1.ListReadingsRequest{GaugeId: "non"})
+	wantStatus(t, err, codes.NotFound, `there is no gauge "non": there are button, line, micrometer, pressed, sent`)
 }
 
 func TestLongEntriesMakeAPageShorter(t *testing.T) {

@@ -167,7 +167,7 @@ func TestJobErrors(t *testing.T) {
 		text string
 	}{
 		{call(r.jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
-		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "none"})), codes.NotFound, `there is no procedure "none"`},
+		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "none"})), codes.NotFound, `there is no procedure "none": there are ring, runout`},
 		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", Technician: "M"})), codes.InvalidArgument, "a job needs the serial number of the unit"},
 		{
 			call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U2", Technician: "M", Gauges: map[string]string{"*": "button"}})),
@@ -303,5 +303,5 @@ func TestProcedures(t *testing.T) {
 		t.Errorf("grades = %v", grades)
 	}
 	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "none"})
-	wantStatus(t, err, codes.NotFound, `there is no procedure "none"`)
+	wantStatus(t, err, codes.NotFound, `there is no procedure "none": there are ring, runout`)
 }

@@ -189,7 +189,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 	}
 	value := func(text string) *gaugedv1.StudyRow_Value { return &gaugedv1.StudyRow_Value{Value: text} }
 	for want, change := range map[string]func(*gaugedv1.StudyInput){
-		`there is no gauge "x"`:  func(in *gaugedv1.StudyInput) { in.GaugeId = "x" },
+		`there is no gauge "x": there are button, line, micrometer, pressed, sent`: func(in *gaugedv1.StudyInput) { in.GaugeId = "x" },
 		"a study needs readings": func(in *gaugedv1.StudyInput) { in.Rows = nil },
 		"say what is asked: [crossed nested one-way bias linearity stability capability]": func(in *gaugedv1.StudyInput) { in.Kind = 0 },
 		fmt.Sprintf("row 1: reading %d is of line, not of button", other):                 row(&gaugedv1.StudyRow{Reading: &gaugedv1.StudyRow_ReadingSeq{ReadingSeq: other}}),

@@ -102,7 +102,7 @@ func TestWatchErrors(t *testing.T) {
 		code    codes.Code
 		text    string
 	}{
-		{&gaugedv1.WatchReadingsRequest{GaugeIds: []string{"lime"}}, codes.NotFound, `there is no gauge "lime"; the gauges are button, line, sent, pressed, micrometer`},
+		{&gaugedv1.WatchReadingsRequest{GaugeIds: []string{"lime"}}, codes.NotFound, `there is no gauge "lime": did you mean line? There are button, line, micrometer, pressed, sent`},
 		{&gaugedv1.WatchReadingsRequest{AfterSeq: proto.Uint64(99)}, codes.OutOfRange, "the history ends at entry 3, before 99: it is not the one that was watched before; watch again without a number"},
 	} {
 		stream, err := r.gauges.WatchReadings(t.Context(), c.request)

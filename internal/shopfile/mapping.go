@@ -5,6 +5,8 @@ import (
 	"sort"
 	"strings"
 
+	"gauged/internal/gauge"
+
 	"go.yaml.in/yaml/v4"
 )
 
@@ -75,7 +77,7 @@ func (m *Map) Done() {
 	for _, key := range m.keys {
 		if !m.asked[key.node.Value] {
 			near := ""
-			if meant := Nearest(key.node.Value, m.known()); meant != "" {
+			if meant := gauge.Nearest(key.node.Value, m.known()); meant != "" {
 				near = fmt.Sprintf(" (did you mean %s?)", meant)
 			}
 			key.Problemf("%q is not a key here%s; the keys are %s", key.node.Value, near, strings.Join(m.known(), ", "))

@@ -78,7 +78,7 @@ func (d *draft) fresh(id string) (gauge.Fact, error) {
 	g := d.gauge(id)
 	switch age := d.s.o.Now().Sub(g.Since).Round(time.Second); {
 	case g.Mode == "":
-		return gauge.Fact{}, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, id)
+		return gauge.Fact{}, d.s.noGauge(id)
 	case g.Mode == gauge.ModeTyped:
 		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has no connection; type in what it shows", gauge.ErrRefused, id)
 	case g.Mode == gauge.ModeButton:

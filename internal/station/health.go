@@ -2,7 +2,6 @@ package station
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"time"
 
@@ -245,7 +244,7 @@ func (s *Station) Health(gaugeID string) (*Health, error) {
 	defer s.mu.RUnlock()
 	h, ok := s.health[gaugeID]
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, gaugeID)
+		return nil, s.noGauge(gaugeID)
 	}
 	return h, nil
 }

@@ -125,7 +125,7 @@ func TestCheckRefusals(t *testing.T) {
 		want string
 	}{
 		{"nobody", CheckRequest{Gauge: "dial", Found: []CheckPoint{good}}, gauge.ErrInput, "wrong input: a check needs the name of who made it"},
-		{"no gauge", CheckRequest{Gauge: "x", By: "q"}, gauge.ErrNotFound, `not found: there is no gauge "x"`},
+		{"no gauge", CheckRequest{Gauge: "x", By: "q"}, gauge.ErrNotFound, `not found: there is no gauge "x": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
 		{"nothing", CheckRequest{Gauge: "dial", By: "q"}, gauge.ErrInput, "wrong input: a check needs readings at a master"},
 		{"no master", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "x"}}}, gauge.ErrNotFound, `not found: there is no master "x"`},
 		{"no reading", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "zero"}}}, gauge.ErrInput, "wrong input: there are no readings at master zero"},

@@ -12,12 +12,27 @@ import (
 // Readings returns up to limit stored readings that follow a number of the
 // history, of one gauge or, when gaugeID is empty, of all.
 func (s *Station) Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
-	return s.o.Store.Readings(ctx, gaugeID, after, limit)
+	return s.ofGauge(ctx, gaugeID, after, limit, s.o.Store.Readings)
 }
 
 // Rejects returns up to limit rejected frames in the same way.
 func (s *Station) Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
-	return s.o.Store.Rejects(ctx, gaugeID, after, limit)
+	return s.ofGauge(ctx, gaugeID, after, limit, s.o.Store.Rejects)
+}
+
+// ofGauge reads stored facts. A gauge that is not configured and of which the
+// history has none is no gauge without readings: its name is mistyped.
+func (s *Station) ofGauge(ctx context.Context, gaugeID string, after uint64, limit int,
+	read func(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error),
+) ([]gauge.Fact, error) {
+	facts, err := read(ctx, gaugeID, after, limit)
+	if err != nil || len(facts) > 0 || gaugeID == "" || slices.Contains(s.order, gaugeID) {
+		return facts, err
+	}
+	if known, err := s.o.Store.Readings(ctx, gaugeID, 0, 1); err != nil || len(known) > 0 {
+		return nil, err
+	}
+	return nil, s.noGauge(gaugeID)
 }
 
 // JobFacts returns every step of a job, or ErrNotFound.

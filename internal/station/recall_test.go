@@ -408,7 +408,7 @@ func TestRecallRefusals(t *testing.T) {
 		kind error
 		want string
 	}{
-		{RecallRequest{Gauge: "caliper"}, gauge.ErrNotFound, `not found: there is no gauge "caliper"`},
+		{RecallRequest{Gauge: "caliper"}, gauge.ErrNotFound, `not found: there is no gauge "caliper": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
 		{RecallRequest{Gauge: "dial"}, gauge.ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
 		{RecallRequest{Gauge: "dial", Model: ErrorFromWork, Error: &e}, gauge.ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
 		{RecallRequest{Gauge: "dial", Model: ErrorFromWork}, gauge.ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},

@@ -102,7 +102,7 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 			return nil, fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, p.ID, name)
 		}
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
-			return nil, fmt.Errorf("%w: there is no gauge %q; the gauges are %s", gauge.ErrNotFound, id, strings.Join(s.order, ", "))
+			return nil, s.noGauge(id)
 		}
 		if id := wanted[name]; id != "" && s.has(id, gauge.ModeSwitch) {
 			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", gauge.ErrInput, id)

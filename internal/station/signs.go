@@ -56,7 +56,7 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]Sign, error) {
 	}
 	s.mu.RUnlock()
 	if !ok {
-		return nil, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, gaugeID)
+		return nil, s.noGauge(gaugeID)
 	}
 	s.looks.mu.Lock()
 	defer s.looks.mu.Unlock()

@@ -160,9 +160,14 @@ func (s *Station) Gauge(id string) (GaugeStatus, error) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	if !slices.Contains(s.order, id) {
-		return GaugeStatus{}, fmt.Errorf("%w: there is no gauge %q", gauge.ErrNotFound, id)
+		return GaugeStatus{}, s.noGauge(id)
 	}
 	return s.gauges[id].copy(), nil
+}
+
+// noGauge is the error of a gauge that is not configured.
+func (s *Station) noGauge(id string) error {
+	return fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("gauge", id, s.order))
 }
 
 func (g *GaugeStatus) copy() GaugeStatus {

@@ -124,10 +124,10 @@ func TestRefusals(t *testing.T) {
 		kind error
 		want string
 	}{
-		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), gauge.ErrNotFound, `not found: there is no procedure "x"`},
+		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), gauge.ErrNotFound, `not found: there is no procedure "x": there are ring`},
 		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), gauge.ErrInput, "wrong input: a job needs the serial number of the unit"},
 		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), gauge.ErrInput, "wrong input: a job needs the name of the technician"},
-		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), gauge.ErrNotFound, `not found: there is no gauge "x"; the gauges are dial, probe, far, remote, pedal, strict, clock, each, fresh, sweep, micrometer`},
+		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), gauge.ErrNotFound, `not found: there is no gauge "x": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
 		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), gauge.ErrInput, `wrong input: procedure ring has no measurement "width"`},
 		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), gauge.ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
 		{"capture from a button", capture(CaptureRequest{Job: id}), gauge.ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
@@ -327,7 +327,7 @@ func TestIngestOnce(t *testing.T) {
 		{9, `this station has no gauge "dial" that is fed from outside`},
 		{10, "the reading has no unit; say which, such as mm or N m"},
 		{11, `"1,5" is not a length: the decimal sign must be a point, not a comma`},
-		{12, "degC is a unit of temperature; a gauge sends a length, a force or a torque"},
+		{12, "degC is a unit of temperature; a gauge sends a length, a force, a torque or an angle"},
 	}
 	if err != nil || receipt.Through != 13 || fmt.Sprint(receipt.Refused) != fmt.Sprint(want) {
 		t.Errorf("through %d, refused %v, %v", receipt.Through, receipt.Refused, err)

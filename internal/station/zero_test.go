@@ -141,7 +141,7 @@ func TestZeroReturnByHand(t *testing.T) {
 		want string
 	}{
 		{"nobody", ZeroRequest{Gauge: "clock", By: " "}, "wrong input: a check needs the name of who made it"},
-		{"no gauge", ZeroRequest{Gauge: "x"}, `not found: there is no gauge "x"`},
+		{"no gauge", ZeroRequest{Gauge: "x"}, `not found: there is no gauge "x": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
 		{"not configured", ZeroRequest{Gauge: "dial", Reading: now}, "refused: what counts as a zero return of gauge dial is not stated: write zero_return under its checks in the configuration"},
 		{"another's reading", ZeroRequest{Gauge: "sweep", Reading: now}, fmt.Sprintf("wrong input: reading %d is of clock, not of sweep", now)},
 		{"another's job", ZeroRequest{Gauge: "sweep", Job: j.ID}, "wrong input: no reading of job 1 is of gauge sweep"},
