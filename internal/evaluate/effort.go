@@ -68,6 +68,9 @@ func (r *procedureReader) tried(m *shopfile.Map) {
 	if len(r.long) == 0 {
 		r.answersInTime(m)
 		r.fixedPoints(m)
+		if rounds := m.Get("rounds"); rounds.IsMap() {
+			r.roundsFixed(rounds.Map().Get("next"))
+		}
 		r.instruments(m)
 	}
 }

@@ -103,6 +103,7 @@ func (p *Procedure) decides(step string) bool {
 type trial struct {
 	p     *Procedure
 	marks map[string]string
+	is    map[string]gauge.Length // what measurements read, in their unit, before all else
 }
 
 // growth is a thickness as a sum of its measurements: what each counts, and
@@ -192,6 +193,9 @@ func (t *trial) thickness(place *Place, reads func(step string) int64, without s
 			unit = gauge.Millimetre
 		}
 		l := gauge.Length(reads(s.Name)) * unit.Size()
+		if is, ok := t.is[s.Name]; ok {
+			l = is
+		}
 		w.v.of[s.Name] = exact(l, s.Unit)
 		w.v.readings[s.Name] = repeated{of: []gauge.Length{l}, unit: s.Unit}
 	}

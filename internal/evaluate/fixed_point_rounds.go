@@ -1,0 +1,159 @@
+package evaluate
+
+import (
+	"math/big"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// roundsFixed tries what a file says of the next round with what it wants: the proof
+// between its limits, the next round must ask for the parts that are in, however thick
+// they are and whatever is kept of what was measured before. What cannot be worked out,
+// or follows from limits that are no numbers, is not tried.
+func (r *procedureReader) roundsFixed(next shopfile.Value) {
+	if len(r.p.Rounds.Next) == 0 || r.p.GoesOn() != nil {
+		return
+	}
+	for _, marks := range r.p.cases() {
+		lows, highs, ok := r.p.proofEnds(marks)
+		if !ok {
+			continue
+		}
+		for _, in := range []int64{2, 3} {
+			for _, kept := range []int64{0, 1} {
+				low, okLow := r.p.askedNext(marks, in, kept, lows)
+				high, okHigh := r.p.askedNext(marks, in, kept, highs)
+				if !okLow || !okHigh {
+					continue
+				}
+				for i, place := range r.p.EachPlace() {
+					is := millimetres(in + int64(i))
+					if a, b := low[i].Cmp(is), high[i].Cmp(is); a*b <= 0 {
+						continue
+					}
+					if low[i].Cmp(high[i]) > 0 {
+						low[i], high[i] = high[i], low[i]
+					}
+					at := "a part"
+					if place.Name != "" {
+						at = "a part at " + place.Name
+					}
+					next.Problemf("with %s of %s in, and the proof between its limits, the next round would ask for %s to %s: it must ask for the part that is in; look at what each measurement of the next round is",
+						at, r.p.shown(is, r.p.Unit), r.p.shown(low[i], r.p.Unit), r.p.shown(high[i], r.p.Unit))
+					return
+				}
+			}
+		}
+	}
+}
+
+// askedNext is how thick the next round wants the part of each place, when the proof
+// read so much, what is kept read so many millimetres, and each part is one millimetre
+// thicker than that of the place before.
+func (p *Procedure) askedNext(marks map[string]string, in, kept int64, proof map[string]gauge.Length) (asked []*big.Rat, ok bool) {
+	round := Round{Number: 1}
+	places := p.EachPlace()
+	for i, place := range places {
+		thickness := gauge.Length(in+int64(i)) * gauge.Millimetre.Size()
+		round.Fitted = append(round.Fitted, Fitted{Place: place.Name, Thickness: &thickness, Measured: true})
+	}
+	next, carried, renamed, err := p.Next(round, nil)
+	if err != nil {
+		return nil, false
+	}
+	t := &trial{p: next, marks: marks, is: map[string]gauge.Length{}}
+	for _, r := range carried {
+		t.is[r.Measurement] = r.Value
+	}
+	for step, name := range renamed {
+		t.is[name] = proof[step]
+	}
+	wanted := next.EachPlace()
+	for i := range wanted {
+		thickness, err := t.thickness(&wanted[i], func(string) int64 { return kept }, "")
+		if err != nil {
+			return nil, false
+		}
+		asked = append(asked, thickness)
+	}
+	return asked, len(asked) == len(places)
+}
+
+// proofEnds is what the proof reads at the lower and at the upper end of its limits. It
+// reports false where that does not follow: a result from several readings, or limits
+// that are open or follow from what was measured before.
+func (p *Procedure) proofEnds(marks map[string]string) (lows, highs map[string]gauge.Length, ok bool) {
+	lows, highs = map[string]gauge.Length{}, map[string]gauge.Length{}
+	for _, j := range p.Proof {
+		if j.Is != "" || j.Then == ThenAdvise {
+			continue
+		}
+		if !p.endsOfProof(j.Formulas, j.Limits, j.Unit, marks, lows, highs) {
+			return nil, nil, false
+		}
+	}
+	if p.VerifyPlay != nil && !p.endsOfProof([]Formula{{Expression: p.VerifyPlay}}, p.Allowed, p.Unit, marks, lows, highs) {
+		return nil, nil, false
+	}
+	for _, f := range p.Rounds.Next {
+		for _, step := range p.stepsOf(f.Of) {
+			if _, known := lows[step]; !known {
+				return nil, nil, false // nothing limits it
+			}
+		}
+	}
+	return lows, highs, true
+}
+
+// endsOfProof works out one result of the proof, which must be a straight line in the
+// one step that it is made of.
+func (p *Procedure) endsOfProof(formulas []Formula, limits Bounds, u gauge.Unit, marks map[string]string, lows, highs map[string]gauge.Length) bool {
+	w := withoutParts(p, Input{})
+	w.chainConstants()
+	for step, mark := range marks {
+		w.marks[step] = mark
+	}
+	x, ok := w.formula(Named{Formulas: formulas})
+	if !ok || x == nil || limits.Min == nil || limits.Max == nil || limits.MinOf != nil || limits.MaxOf != nil {
+		return false
+	}
+	steps := p.stepsOf(x)
+	if len(steps) != 1 || len(x.Names()) != 1 {
+		return false
+	}
+	s, _, _ := p.Step(steps[0])
+	at := func(units int64) (*big.Rat, error) {
+		l := gauge.Length(units) * s.Unit.Size()
+		w.v.of[s.Name] = exact(l, s.Unit)
+		w.v.readings[s.Name] = repeated{of: []gauge.Length{l}, unit: s.Unit}
+		r, err := x.value(&w.v)
+		if err != nil {
+			return nil, err
+		}
+		return new(big.Rat).Set(r), nil
+	}
+	nought, err0 := at(0)
+	one, err1 := at(1)
+	two, err2 := at(2)
+	if err0 != nil || err1 != nil || err2 != nil {
+		return false
+	}
+	slope := new(big.Rat).Sub(one, nought)
+	if slope.Sign() == 0 || new(big.Rat).Sub(two, one).Cmp(slope) != 0 {
+		return false
+	}
+	for _, end := range []struct {
+		limit gauge.Length
+		into  map[string]gauge.Length
+	}{{*limits.Min, lows}, {*limits.Max, highs}} {
+		reads := new(big.Rat).Sub(exact(end.limit, u), nought)
+		reads.Quo(reads, slope).Mul(reads, exact(s.Unit.Size(), s.Unit))
+		l, err := inUnit(reads, s.Unit)
+		if before, twice := end.into[s.Name]; err != nil || twice && before != l {
+			return false
+		}
+		end.into[s.Name] = l
+	}
+	return true
+}
