@@ -8,7 +8,7 @@ import (
 
 	"gauged/internal/health/drift"
 	"gauged/internal/health/driftchart"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // Controls are the control charts that can be drawn of the gauge.

@@ -4,7 +4,7 @@ import (
 	"strconv"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // familyView is a part family in the words of a person.

@@ -5,7 +5,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // foretelling says in the page's language what a part would leave.

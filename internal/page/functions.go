@@ -10,8 +10,8 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
-	"gauged/internal/page/sheet"
-	"gauged/internal/page/words"
+	"gauged/internal/sheet"
+	"gauged/internal/words"
 )
 
 // functions are what templates can call.

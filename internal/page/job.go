@@ -10,8 +10,8 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 func (p *Page) jobRoutes(mux router) {

@@ -7,9 +7,9 @@ import (
 	"net/http"
 	"time"
 
-	"gauged/internal/page/words"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // Options is what a page is made from.

@@ -11,7 +11,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // shows checks that a page has texts.

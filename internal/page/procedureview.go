@@ -9,7 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // procedureView is a procedure in the words of a person.

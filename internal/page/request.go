@@ -6,7 +6,7 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // request is a request with the settings of whoever looks at the page.

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // settings is how somebody wants the page to be. A cookie keeps them on each device.

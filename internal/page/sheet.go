@@ -9,9 +9,9 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
-	"gauged/internal/page/sheet"
-	"gauged/internal/page/words"
+	"gauged/internal/sheet"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 func (p *Page) sheetRoutes(mux router) {

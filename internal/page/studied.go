@@ -12,8 +12,8 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
-	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 func (p *Page) studiedRoutes(mux router) {

@@ -13,8 +13,8 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
-	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // drawn demands that an address gives a chart in well-formed SVG.

@@ -8,7 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // studyTable is figures of a study as they are shown.

@@ -11,7 +11,7 @@ import (
 	"path"
 	"strings"
 
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 //go:embed all:templates

@@ -6,9 +6,9 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/page/words"
 	"gauged/internal/station"
 	"gauged/internal/table"
+	"gauged/internal/words"
 )
 
 // mostTried is how many of the newest jobs are looked through for some to try a copy on.

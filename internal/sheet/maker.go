@@ -7,7 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/page/words"
+	"gauged/internal/words"
 )
 
 // maker makes a sheet section by section; the first text that is missing is its error.

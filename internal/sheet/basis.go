@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 func (m *maker) rule() *Section {

@@ -4,8 +4,8 @@
 package sheet
 
 import (
-	"gauged/internal/page/words"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // Input is what a sheet tells of.
