@@ -3,8 +3,9 @@ package page
 import (
 	"os"
 	"regexp"
-	"strings"
 	"testing"
+
+	"gauged/internal/words"
 )
 
 // TestEveryFindingHasWords: each finding of the evaluation has its heading on the
@@ -14,7 +15,7 @@ func TestEveryFindingHasWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	words, err := os.ReadFile("words/catalogue.yaml")
+	catalogue, err := words.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,8 +24,8 @@ func TestEveryFindingHasWords(t *testing.T) {
 		t.Fatalf("only %d findings were found", len(codes))
 	}
 	for _, code := range codes {
-		if !strings.Contains(string(words), "\nfinding."+code[1]+": {") {
-			t.Errorf("the finding %s has no heading in words/catalogue.yaml", code[1])
+		if !catalogue.In(words.English).Has("finding." + code[1]) {
+			t.Errorf("the finding %s has no heading in the catalogue", code[1])
 		}
 	}
 }
