@@ -123,7 +123,7 @@ func TestPurePackages(t *testing.T) {
 // verdict; a probability that decides is rounded first.
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
-		"internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres",
+		"internal/health", "internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres",
 		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/repeats.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
 		"internal/health/jobs", "internal/health/recall", "internal/health/signs",
 	}

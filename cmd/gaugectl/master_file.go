@@ -10,7 +10,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/server/message"
-	"gauged/internal/station"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -115,8 +114,8 @@ func (a *app) checkFile(t checkTable, f checkFlags) error {
 }
 
 // evaluated is the check with its results.
-func (c *tableCheck) evaluated(in check.Input) (*station.CheckRecord, error) {
-	record := &station.CheckRecord{Occasion: c.name}
+func (c *tableCheck) evaluated(in check.Input) (*check.Record, error) {
+	record := &check.Record{Occasion: c.name}
 	if len(c.found) == 0 {
 		return nil, errors.New(c.titled() + " has no readings as found: leave the column state empty for them, or write found")
 	}

@@ -8,6 +8,8 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
+	"gauged/internal/health/check"
 	"gauged/internal/health/driftchart"
 	"gauged/internal/station"
 )
@@ -24,9 +26,9 @@ func (p *Page) gaugeRoutes(mux router) {
 // gaugePage is one gauge with everything that is known of it.
 type gaugePage struct {
 	gaugeLine
-	Checks    []*station.CheckRecord // newest first
-	Reviewed  *station.Reviewed      // nil: there are no checks
-	Charted   *station.Reviewed      // the point whose control charts are shown: where none is asked for, one that signals
+	Checks    []*check.Record  // newest first
+	Reviewed  *health.Reviewed // nil: there are no checks
+	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
 	Signs     []station.Sign
 	Standings []station.Standing
 	Studies   []*station.StudyRecord // newest first
@@ -77,7 +79,7 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 }
 
 // mastersOf are the masters at which checks were made.
-func mastersOf(checks []*station.CheckRecord) (ids []string) {
+func mastersOf(checks []*check.Record) (ids []string) {
 	for _, c := range checks {
 		for _, point := range c.Result.Points {
 			ids = append(ids, point.Master)

@@ -6,15 +6,16 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 )
 
 // afterView is what is left to do with a gauge after the job.
 type afterView struct {
 	gaugeLine
-	Zero     bool                 // its zero return can be recorded
-	Recorded *station.CheckRecord // its zero return after this job; nil: none yet
-	Due      bool                 // the check after the job
+	Zero     bool          // its zero return can be recorded
+	Recorded *check.Record // its zero return after this job; nil: none yet
+	Due      bool          // the check after the job
 }
 
 // Button reports whether the gauge sends at the press of its button.

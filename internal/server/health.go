@@ -10,6 +10,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -176,7 +177,7 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 		answer.Standings = message.Standings(h.Standings())
 		p.used = proto.Size(answer)
 	} else {
-		last := slices.IndexFunc(checks, func(c *station.CheckRecord) bool { return c.Seq == after })
+		last := slices.IndexFunc(checks, func(c *check.Record) bool { return c.Seq == after })
 		if last < 0 {
 			return nil, fmt.Errorf("%w: %d is no check of gauge %s; begin with the first page", gauge.ErrInput, after, r.GetGaugeId())
 		}
@@ -184,7 +185,7 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 	}
 	unit := s.unit(r.GetGaugeId())
 	answer.Checks, answer.NextAfterSeq = fill(checks, p,
-		func(c *station.CheckRecord) *gaugedv1.MasterCheck { return message.Check(c, unit) }, func(c *station.CheckRecord) uint64 { return c.Seq })
+		func(c *check.Record) *gaugedv1.MasterCheck { return message.Check(c, unit) }, func(c *check.Record) uint64 { return c.Seq })
 	return answer, nil
 }
 

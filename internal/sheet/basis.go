@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/station"
+	"gauged/internal/health/check"
 	"gauged/internal/words"
 )
 
@@ -91,7 +91,7 @@ func (m *maker) gauge(g Gauge) []string {
 		name += ", " + g.Title
 	}
 	row := []string{name, m.say("sheet.never"), "-", "-", "-", "-"}
-	var during, later *station.CheckRecord
+	var during, later *check.Record
 	for _, c := range g.Checks {
 		if end := m.in.Job.Closed; end.IsZero() || !c.Time.After(end) {
 			during = c
@@ -113,7 +113,7 @@ func (m *maker) gauge(g Gauge) []string {
 	return row
 }
 
-func (m *maker) verdict(c *station.CheckRecord) string {
+func (m *maker) verdict(c *check.Record) string {
 	return m.say("check." + strings.ReplaceAll(string(c.Result.Verdict), " ", "-"))
 }
 

@@ -4,6 +4,7 @@
 package sheet
 
 import (
+	"gauged/internal/health/check"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -20,7 +21,7 @@ type Input struct {
 type Gauge struct {
 	station.GaugeInfo
 	Health *station.Health
-	Checks []*station.CheckRecord // oldest first
+	Checks []*check.Record // oldest first
 }
 
 // Sheet is the content, in the words of one language.

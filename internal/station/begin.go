@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 )
 
 // kindBegun is that somebody begins a check of a gauge. Its data is empty.
@@ -139,7 +140,7 @@ func (h *Health) session(gaugeID string, seq uint64, now time.Time) (b Begun, er
 }
 
 // takes refuses readings that are not of this session, or that count already.
-func (h *Health) takes(b Begun, points []pointData) error {
+func (h *Health) takes(b Begun, points []check.StoredPoint) error {
 	at := map[uint64]string{}
 	for _, p := range points {
 		for _, seq := range p.Seqs {
@@ -196,8 +197,8 @@ func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) err
 		return err
 	}
 	for _, c := range checks {
-		if c.holds(before.seq) {
-			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, before.seq, c.what(), c.Time.UTC().Format(time.DateOnly), c.Seq)
+		if c.Holds(before.seq) {
+			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, before.seq, c.What(), c.Time.UTC().Format(time.DateOnly), c.Seq)
 		}
 	}
 	return refused
@@ -214,9 +215,9 @@ func (h *Health) leaves(left leftData) {
 }
 
 // ends notes that a check was recorded, which ends what was begun before it.
-func (h *Health) ends(c *CheckRecord) {
+func (h *Health) ends(c *check.Record) {
 	if c.Zero {
-		for _, p := range c.points {
+		for _, p := range c.Points {
 			h.zeros = append(slices.Clip(h.zeros), p.Seqs...)
 		}
 		return

@@ -20,26 +20,22 @@ const (
 
 // checkedData has everything that the result follows from.
 type checkedData struct {
-	Occasion    string             `json:"occasion,omitempty"`
-	Remark      string             `json:"remark,omitempty"`
-	Temperature *check.Temperature `json:"temperature,omitempty"`
-	Ability     gauge.Ability      `json:"ability"`
-	Found       []pointData        `json:"found"`
-	Result      check.Result       `json:"result"`
-	Left        []pointData        `json:"left,omitempty"`
-	LeftResult  *check.Result      `json:"left_result,omitempty"`
-	Zero        bool               `json:"zero_return,omitempty"`
-	Partial     string             `json:"partial,omitempty"` // what the plan wanted besides
-	Job         uint64             `json:"job,omitempty"`     // after which it was made
-	Number      uint64             `json:"number,omitempty"`  // to which the gauge's readings had come
-	Begun       uint64             `json:"begun,omitempty"`   // number of its begin in the history
-	Past        *pastData          `json:"past,omitempty"`    // it was made before it came in, or elsewhere
-}
+	Occasion    string              `json:"occasion,omitempty"`
+	Remark      string              `json:"remark,omitempty"`
+	Temperature *check.Temperature  `json:"temperature,omitempty"`
+	Ability     gauge.Ability       `json:"ability"`
+	Found       []check.StoredPoint `json:"found"`
+	Result      check.Result        `json:"result"`
+	Left        []check.StoredPoint `json:"left,omitempty"`
+	LeftResult  *check.Result       `json:"left_result,omitempty"`
+	Zero        bool                `json:"zero_return,omitempty"`
+	Partial     string              `json:"partial,omitempty"` // what the plan wanted besides
+	Job         uint64              `json:"job,omitempty"`     // after which it was made
+	Number      uint64              `json:"number,omitempty"`  // to which the gauge's readings had come
+	Begun       uint64              `json:"begun,omitempty"`   // number of its begin in the history
+	Past        *pastData           `json:"past,omitempty"`    // it was made before it came in, or elsewhere
 
-type pointData struct {
-	check.Point
-	Seqs []uint64     `json:"seqs"` // the readings in the history
-	sent []gauge.Fact // those that another clock has stamped, of a check that is recorded
+	sent []gauge.Fact // its readings that another clock has stamped, while it is recorded
 }
 
 type standingData struct {
@@ -86,7 +82,7 @@ type TypedReading struct {
 
 // RecordCheck evaluates and stores a check. A gauge whose check fails is suspect
 // until one passes.
-func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*CheckRecord, error) {
+func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*check.Record, error) {
 	h, err := s.Health(r.Gauge)
 	if err != nil {
 		return nil, err
@@ -115,7 +111,7 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*CheckRecord
 // sessionOf is the begin of the check whose readings these are; 0 where they are typed.
 func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
 	points := slices.Concat(data.Found, data.Left)
-	sent := slices.ContainsFunc(points, func(p pointData) bool { return len(p.Seqs) > 0 })
+	sent := slices.ContainsFunc(points, func(p check.StoredPoint) bool { return len(p.Seqs) > 0 })
 	if !sent && r.Begun == 0 {
 		return 0, nil
 	}
@@ -127,16 +123,14 @@ func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
 	if err != nil {
 		return 0, err
 	}
-	for _, p := range points {
-		if err := ofSession(b, p.sent, d.s.o.Now()); err != nil {
-			return 0, err
-		}
+	if err := ofSession(b, data.sent, d.s.o.Now()); err != nil {
+		return 0, err
 	}
 	return b.Seq, h.takes(b, points)
 }
 
 // storeTyped stores the values of a check that were typed in, as readings of the gauge.
-func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []CheckPoint) {
+func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wanted []CheckPoint) {
 	for i := range points {
 		p := &points[i]
 		for k, typed := range wanted[i].Typed {
@@ -150,13 +144,15 @@ func (d *draft) storeTyped(gaugeID, by string, points []pointData, wanted []Chec
 }
 
 // record is the check that a fact keeps.
-func (c checkedData) record(f gauge.Fact) *CheckRecord {
-	r := &CheckRecord{
+func (c checkedData) record(f gauge.Fact) *check.Record {
+	r := &check.Record{
 		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
-		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, ability: c.Ability, points: c.Found, left: c.Left,
+		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, Ability: c.Ability, Points: c.Found, PointsLeft: c.Left,
 	}
 	if p := c.Past; p != nil {
-		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &Past{p.Place, p.Certificate, f.Gauge.Time, f.Gauge.By, p.After}
+		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &check.Past{
+			Place: p.Place, Certificate: p.Certificate, Came: f.Gauge.Time, Brought: f.Gauge.By, After: p.After,
+		}
 	}
 	return r
 }
@@ -166,7 +162,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 		return data, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
 	data = checkedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
-	if data.Found, err = s.points(ctx, r.Gauge, r.Found); err != nil {
+	if data.Found, err = s.points(ctx, &data, r.Gauge, r.Found); err != nil {
 		return data, err
 	}
 	data.Partial = lacksOf(h.Plan, r.Found)
@@ -176,7 +172,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if len(r.Left) == 0 {
 		return data, nil
 	}
-	if data.Left, err = s.points(ctx, r.Gauge, r.Left); err != nil {
+	if data.Left, err = s.points(ctx, &data, r.Gauge, r.Left); err != nil {
 		return data, err
 	}
 	left := check.Evaluate(data.input(data.Left))
@@ -185,7 +181,7 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 }
 
 // compared evaluates the points as found.
-func (c checkedData) compared(gaugeID string, points []pointData) (check.Result, error) {
+func (c checkedData) compared(gaugeID string, points []check.StoredPoint) (check.Result, error) {
 	r := check.Evaluate(c.input(points))
 	if r.Limit != nil && !r.Known() {
 		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", gauge.ErrInput, gaugeID)
@@ -193,7 +189,7 @@ func (c checkedData) compared(gaugeID string, points []pointData) (check.Result,
 	return r, nil
 }
 
-func (c checkedData) input(points []pointData) check.Input {
+func (c checkedData) input(points []check.StoredPoint) check.Input {
 	in := check.Input{Temperature: c.Temperature, Ability: c.Ability}
 	for _, p := range points {
 		in.Points = append(in.Points, p.Point)
@@ -201,12 +197,12 @@ func (c checkedData) input(points []pointData) check.Input {
 	return in
 }
 
-// points loads the readings of a check.
-func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoint) ([]pointData, error) {
+// points loads the readings of a check, and notes in it those that were sent.
+func (s *Station) points(ctx context.Context, data *checkedData, gaugeID string, wanted []CheckPoint) ([]check.StoredPoint, error) {
 	if len(wanted) == 0 {
 		return nil, fmt.Errorf("%w: a check needs readings at a master", gauge.ErrInput)
 	}
-	var points []pointData
+	var points []check.StoredPoint
 	for _, w := range wanted {
 		m, err := s.master(w.Master)
 		if err != nil {
@@ -215,7 +211,7 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 		if w.repeats() == 0 {
 			return nil, fmt.Errorf("%w: there are no readings at master %s", gauge.ErrInput, m.ID)
 		}
-		p := pointData{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
+		p := check.StoredPoint{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
 			f, err := s.o.Store.Reading(ctx, seq)
 			if err != nil {
@@ -226,7 +222,7 @@ func (s *Station) points(ctx context.Context, gaugeID string, wanted []CheckPoin
 			}
 			p.Readings = append(p.Readings, f.Reading.Value)
 			if f.Reading.Source != "" {
-				p.sent = append(p.sent, f)
+				data.sent = append(data.sent, f)
 			}
 		}
 		for _, typed := range w.Typed {
@@ -321,13 +317,13 @@ func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error
 }
 
 // Checks returns the checks of a gauge that count, oldest first.
-func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*CheckRecord, error) {
+func (s *Station) Checks(ctx context.Context, gaugeID string) ([]*check.Record, error) {
 	all, err := s.AllChecks(ctx, gaugeID)
-	return slices.DeleteFunc(all, func(c *CheckRecord) bool { return c.Voided != nil }), err
+	return slices.DeleteFunc(all, func(c *check.Record) bool { return c.Voided != nil }), err
 }
 
 // AllChecks returns the checks of a gauge, oldest first, those that were voided too.
-func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*CheckRecord, error) {
+func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Record, error) {
 	h, err := s.Health(gaugeID)
 	if err != nil {
 		return nil, err
@@ -336,7 +332,7 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*CheckRecord
 	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.add); err != nil {
 		return nil, err
 	}
-	uses := h.trend.usesOf()
+	uses := h.trend.Uses()
 	for _, c := range l.sorted() {
 		c.Uses = uint64(uses[c.Seq])
 	}
@@ -344,20 +340,20 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*CheckRecord
 }
 
 // checksIn are the checks that count among things that happened to gauges.
-func checksIn(facts []gauge.Fact) ([]*CheckRecord, error) {
+func checksIn(facts []gauge.Fact) ([]*check.Record, error) {
 	var l checkList
 	for _, f := range facts {
 		if err := l.add(f); err != nil {
 			return nil, err
 		}
 	}
-	return slices.DeleteFunc(l.sorted(), func(c *CheckRecord) bool { return c.Voided != nil }), nil
+	return slices.DeleteFunc(l.sorted(), func(c *check.Record) bool { return c.Voided != nil }), nil
 }
 
 // checkList collects checks and what voids them.
 type checkList struct {
-	checks []*CheckRecord
-	voided map[uint64]*Voided
+	checks []*check.Record
+	voided map[uint64]*check.Voided
 }
 
 func (l *checkList) add(f gauge.Fact) error {
@@ -374,19 +370,19 @@ func (l *checkList) add(f gauge.Fact) error {
 			return err
 		}
 		if l.voided == nil {
-			l.voided = map[uint64]*Voided{}
+			l.voided = map[uint64]*check.Voided{}
 		}
-		l.voided[data.Check] = &Voided{f.Gauge.Time, f.Gauge.By, data.Reason}
+		l.voided[data.Check] = &check.Voided{Time: f.Gauge.Time, By: f.Gauge.By, Reason: data.Reason}
 	}
 	return nil
 }
 
 // sorted are the checks in the order of their time.
-func (l *checkList) sorted() []*CheckRecord {
+func (l *checkList) sorted() []*check.Record {
 	for _, c := range l.checks {
 		c.Voided = l.voided[c.Seq]
 	}
-	slices.SortStableFunc(l.checks, func(a, b *CheckRecord) int { return a.order(b.place(), b.Time) })
+	slices.SortStableFunc(l.checks, func(a, b *check.Record) int { return a.Order(b.Place(), b.Time) })
 	return l.checks
 }
 

@@ -37,7 +37,7 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 // calibration is due, can fail the gauge; it renews nothing.
 func TestLessThanThePlan(t *testing.T) {
 	r := newRig(t)
-	recorded := func(shown ...string) *CheckRecord {
+	recorded := func(shown ...string) *check.Record {
 		t.Helper()
 		begun := r.begins("dial")
 		c, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "dial", By: "q", Begun: begun.Seq, Found: []CheckPoint{r.at("dial", "zero", shown...)}})

@@ -26,12 +26,12 @@ type settled struct {
 
 // settle notes a check that decides about the work before it. A zero return
 // decides only when it fails.
-func (h *Health) settle(c *CheckRecord) {
+func (h *Health) settle(c *check.Record) {
 	verdict := c.Result.Verdict
-	if verdict == check.Undecided || c.aside() && verdict != check.Fail {
+	if verdict == check.Undecided || c.Aside() && verdict != check.Fail {
 		return
 	}
-	s := settled{seq: c.settles(), time: c.Time, what: c.what(), failed: verdict == check.Fail, worst: c.Result.Decides().Error}
+	s := settled{seq: c.Settles(), time: c.Time, what: c.What(), failed: verdict == check.Fail, worst: c.Result.Decides().Error}
 	if c.Result.Limit != nil {
 		s.limit = *c.Result.Limit
 	}

@@ -32,7 +32,7 @@ type gaugeError struct {
 	since time.Time         // zero: always
 	until time.Time         // when it was found; a growing one has its full size then and stays
 	gone  bool              // it was adjusted away at until
-	check *CheckRecord      // that found it; nil: it was given, or is from the work
+	check *check.Record     // that found it; nil: it was given, or is from the work
 }
 
 // gaugeError settles what a recall takes off.
@@ -46,7 +46,7 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 		return gaugeError{}, err
 	}
 	// A zero return says nothing of the rest of the range unless it fails.
-	checks = slices.DeleteFunc(checks, func(c *CheckRecord) bool { return c.aside() && c.Result.Verdict != check.Fail })
+	checks = slices.DeleteFunc(checks, func(c *check.Record) bool { return c.Aside() && c.Result.Verdict != check.Fail })
 	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: s.o.Now()}
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != ErrorFromWork
@@ -61,7 +61,7 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 		last := checks[len(checks)-1]
 		if fromCheck {
 			e.until, e.check = last.Time, last
-			points = last.errorPoints(r.Standard)
+			points = errorPoints(last, r.Standard)
 		}
 		if last.Left != nil && e.since.Before(last.Time) {
 			e.until, e.gone = last.Time, true
@@ -95,7 +95,7 @@ func (r RecallRequest) points() []recall.Point {
 // errorPoints are the errors that a check found. What the certificates of all masters
 // have at least is taken to be common to them, as of one set from one laboratory. A
 // standard uncertainty that is given takes the place of that of each point.
-func (c *CheckRecord) errorPoints(given *gauge.Length) (points []recall.Point) {
+func errorPoints(c *check.Record, given *gauge.Length) (points []recall.Point) {
 	common := math.Inf(1)
 	for _, p := range c.Result.Points {
 		_, certified := c.Parted(p)
@@ -176,17 +176,15 @@ const picometresInMetre = 1e12
 // What the last check led to by an adjustment says nothing of the time before,
 // and where the error is not given, it must have been held against a limit to
 // count.
-func lastGood(checks []*CheckRecord, notGiven bool) (at time.Time) {
+func lastGood(checks []*check.Record, notGiven bool) (at time.Time) {
 	for i, c := range checks {
 		found, last := c.Result.Verdict, i == len(checks)-1
-		if passed(found) && !(last && notGiven && found == check.Unlimited) || !last && passed(c.after().Verdict) {
+		if found.Good() && !(last && notGiven && found == check.Unlimited) || !last && c.After().Verdict.Good() {
 			at = c.Time
 		}
 	}
 	return at
 }
-
-func passed(v check.Verdict) bool { return v == check.Pass || v == check.Unlimited }
 
 // at is the error at a time where the gauge shows so much.
 func (e gaugeError) at(t time.Time, shown gauge.Length) recall.Off {

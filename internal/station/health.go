@@ -1,12 +1,14 @@
 package station
 
 import (
-	"cmp"
 	"slices"
+	"sync"
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/health/drift"
 )
 
 // Standing says whether a gauge may be used.
@@ -30,14 +32,15 @@ type Health struct {
 	Standing Standing
 	Why      string
 	Since    time.Time
-	Checks   int          // zero returns among them
-	Last     *CheckRecord // the last one that is no zero return; nil: never checked
-	LastZero *CheckRecord // the last zero return
-	Good     *CheckRecord // the last one that passed
+	Checks   int           // zero returns among them
+	Last     *check.Record // the last one that is no zero return; nil: never checked
+	LastZero *check.Record // the last zero return
+	Good     *check.Record // the last one that passed
 	Use      Use
 
-	trend   *trend    // of all checks
-	settled []settled // what decides about the work before it, in order
+	trend   *health.Trend       // of all checks
+	review  func() *drift.Gauge // what it says, computed when it is first asked for; nil without checks
+	settled []settled           // what decides about the work before it, in order
 
 	turns   []*turn          // what bears on the standing, in order
 	decided int              // how many turns there are up to the last that decides; 0: none does
@@ -47,78 +50,6 @@ type Health struct {
 	begun    []Begun  // checks that are being made, since the last one was recorded
 	recorded uint64   // number of the check that was recorded last; 0: none
 	zeros    []uint64 // readings of zero returns since then
-}
-
-// CheckRecord is a stored check.
-type CheckRecord struct {
-	Seq      uint64
-	Time     time.Time
-	By       string
-	Occasion string
-	Result   check.Result
-	Left     *check.Result // after an adjustment
-	Remark   string
-	Zero     bool    // a zero return: it passes no check that is due
-	Partial  string  // what the plan wants besides: it passes no check that is due either; empty: nothing
-	Job      uint64  // after which it was made; 0: none is named
-	Uses     uint64  // of the gauge so far, of Checks only
-	Voided   *Voided // it counts no more; of AllChecks only
-	Past     *Past   // it was made before it came in, or elsewhere; nil: here, as it was stored
-
-	ability gauge.Ability // of the gauge then
-
-	points []pointData // as found, with their readings
-	left   []pointData // as left, likewise
-}
-
-// aside reports whether it passes no check that is due: it can only fail the gauge.
-func (c *CheckRecord) aside() bool { return c.Zero || c.Partial != "" }
-
-// what names it in a sentence.
-func (c *CheckRecord) what() string {
-	if c.Zero {
-		return zeroReturn
-	}
-	return "check"
-}
-
-// Past is where a check of the past is from, and when it came in.
-type Past struct {
-	Place       string // such as the laboratory
-	Certificate string // its number
-	Came        time.Time
-	Brought     string // by whom
-
-	after uint64 // the last number that the history had at its time
-}
-
-// place is the entry of the history that it stands at, or right after.
-func (c *CheckRecord) place() uint64 {
-	if c.Past != nil {
-		return c.Past.after
-	}
-	return c.Seq
-}
-
-// settles is from which entry of the history on the readings are not before it.
-func (c *CheckRecord) settles() uint64 {
-	if c.Past != nil {
-		return c.Past.after + 1
-	}
-	return c.Seq
-}
-
-// order compares where it stands with a place and a time.
-func (c *CheckRecord) order(place uint64, t time.Time) int {
-	return cmp.Or(cmp.Compare(c.place(), place), c.Time.Compare(t))
-}
-
-// after is the result with which the gauge went on.
-func (c *CheckRecord) after() check.Result {
-	if c.Left != nil {
-		return *c.Left
-	}
-	return c.Result
 }
 
 // Due is when the next check is due; zero when the plan has no term. It counts from the
@@ -213,25 +144,26 @@ func (h *Health) add(f gauge.Fact, counts bool) error {
 }
 
 // take takes a check; number is what the gauge's readings had come to.
-func (h *Health) take(c *CheckRecord, number uint64) {
+func (h *Health) take(c *check.Record, number uint64) {
 	h.Checks++
 	switch {
 	case c.Zero:
 		h.LastZero = c
-	case c.aside():
+	case c.Aside():
 		h.Last = c
 	default:
 		h.Last = c
 		h.Use.checked, h.Use.number = h.Use.Jobs, number
 	}
-	if v := c.after().Verdict; !c.aside() && (v == check.Pass || v == check.Unlimited) {
+	if !c.Aside() && c.After().Verdict.Good() {
 		h.Good = c
 	}
 	h.settle(c)
 	if !c.Zero {
 		h.Use.checks++
 	}
-	h.trend = h.trend.with(c, float64(h.Use.Jobs+h.Use.checks))
+	trend := h.trend.With(c, float64(h.Use.Jobs+h.Use.checks))
+	h.trend, h.review = trend, sync.OnceValue(func() *drift.Gauge { return trend.Gauge(true) })
 }
 
 func (s *Station) newHealth(id string) *Health {

@@ -43,7 +43,7 @@ func (r *rig) at(gaugeID, masterID string, shown ...string) CheckPoint {
 	return p
 }
 
-func (r *rig) check(gaugeID string, found ...CheckPoint) *CheckRecord {
+func (r *rig) check(gaugeID string, found ...CheckPoint) *check.Record {
 	r.t.Helper()
 	c, err := r.RecordCheck(r.t.Context(), CheckRequest{Gauge: gaugeID, By: "quality", Found: found})
 	if err != nil {

@@ -49,7 +49,7 @@ type ImportProblem struct {
 
 // ImportChecks returns the checks as they are judged, or everything that is wrong with
 // them; nothing is stored then.
-func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRecord, []ImportProblem, error) {
+func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*check.Record, []ImportProblem, error) {
 	switch {
 	case strings.TrimSpace(r.By) == "":
 		return nil, nil, fmt.Errorf("%w: say who brings the checks in", gauge.ErrInput)
@@ -68,7 +68,7 @@ func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*CheckRe
 	}
 	ability := s.ability(r.Gauge)
 	var facts []newFact
-	var records []*CheckRecord
+	var records []*check.Record
 	for _, c := range r.Checks {
 		data := checkedData{
 			Occasion: c.Occasion, Remark: c.Remark, Ability: ability, Result: check.EvaluateStated(c.Found, ability),

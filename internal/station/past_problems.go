@@ -29,7 +29,7 @@ func (r ImportRequest) tooLarge() error {
 }
 
 // problems are those of all checks.
-func (r ImportRequest) problems(stored []*CheckRecord, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
+func (r ImportRequest) problems(stored []*check.Record, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
 	here, there := map[time.Time]bool{}, map[time.Time]uint64{}
 	for _, o := range stored {
 		if o.Voided == nil {

@@ -64,10 +64,10 @@ func TestImportedChecks(t *testing.T) {
 			t.Errorf("%s: %+v, %v", when, h, err)
 		}
 		var found []float64
-		for _, c := range h.trend.series[0].Checks {
+		for _, c := range h.trend.Review("").Checks {
 			found = append(found, c.Found)
 		}
-		if want := []float64{-0.5e-6, 12.1e-6, 1e-6}; len(h.trend.series) != 1 || !reflect.DeepEqual(found, want) {
+		if want := []float64{-0.5e-6, 12.1e-6, 1e-6}; len(h.Trend().Points) != 1 || !reflect.DeepEqual(found, want) {
 			t.Errorf("%s: the trend has %v", when, found)
 		}
 		// The job of the day before the laboratory's check came from a gauge that was off.
@@ -99,7 +99,7 @@ func TestImportedChecks(t *testing.T) {
 	if _, err := r.VoidCheck(t.Context(), VoidRequest{"clock", all[1].Seq, "of another gauge", "q"}); err != nil {
 		t.Fatal(err)
 	}
-	if h, err := r.Health("clock"); err != nil || h.Checks != 2 || len(h.trend.series[0].Checks) != 2 {
+	if h, err := r.Health("clock"); err != nil || h.Checks != 2 || len(h.trend.Review("").Checks) != 2 {
 		t.Errorf("an imported check is voided: %+v, %v", h, err)
 	}
 }
@@ -129,7 +129,7 @@ func TestUsesOfImportedChecks(t *testing.T) {
 	}
 	var listed, computed []float64
 	for i, c := range all {
-		listed, computed = append(listed, float64(c.Uses)), append(computed, h.trend.series[0].Checks[i].Uses)
+		listed, computed = append(listed, float64(c.Uses)), append(computed, h.trend.Review("").Checks[i].Uses)
 	}
 	if want := []float64{1, 2, 3, 4, 6}; !reflect.DeepEqual(listed, want) || !reflect.DeepEqual(computed, want) {
 		t.Errorf("the list has %v, the trend %v, want %v", listed, computed, want)

@@ -14,6 +14,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/health/recall"
 )
 
@@ -35,7 +36,7 @@ type Recall struct {
 	Since    time.Time      // zero: everything
 	Until    time.Time      // when the error was found; a growing one had its full size then
 	Adjusted bool           // it was adjusted away at Until
-	Check    *CheckRecord   // that found it; nil: it was given, or the jobs tell it
+	Check    *check.Record  // that found it; nil: it was given, or the jobs tell it
 	Items    []RecallItem   // the gravest changes first
 
 	Flipped   int // no longer conform, or conform now and were said not to

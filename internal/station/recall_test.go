@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/health/recall"
 	"gauged/internal/uncertainty"
@@ -47,7 +48,7 @@ func (r *rig) close(id uint64, reason string) {
 }
 
 // checkDial checks the dial at both masters of its plan, each with the same error.
-func (r *rig) checkDial(zero, block string) *CheckRecord {
+func (r *rig) checkDial(zero, block string) *check.Record {
 	r.t.Helper()
 	return r.check("dial", r.at("dial", "zero", zero, zero), r.at("dial", "block", block, block))
 }

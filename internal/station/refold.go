@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 )
 
 // late are the facts about gauges that change what came before them.
@@ -19,7 +20,7 @@ type late struct {
 // pastFact is a check of the past.
 type pastFact struct {
 	gauge  string
-	check  *CheckRecord
+	check  *check.Record
 	number uint64
 }
 
@@ -80,7 +81,7 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 	if err := s.eachGaugeFact(ctx, gaugeID, extra, l.add); err != nil {
 		return nil, err
 	}
-	slices.SortStableFunc(l.past, func(a, b pastFact) int { return a.check.order(b.check.place(), b.check.Time) })
+	slices.SortStableFunc(l.past, func(a, b pastFact) int { return a.check.Order(b.check.Place(), b.check.Time) })
 	all := map[string]*Health{}
 	for id := range s.gauges {
 		if gaugeID == "" || gaugeID == id {
@@ -105,9 +106,9 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 	}
 	// earlier takes the checks of the past whose place is before a number of the history.
 	earlier := func(seq uint64) error {
-		for len(l.past) > 0 && l.past[0].check.place() < seq {
+		for len(l.past) > 0 && l.past[0].check.Place() < seq {
 			p := l.past[0]
-			if err := starts.before(ctx, p.check.place()+1, count); err != nil {
+			if err := starts.before(ctx, p.check.Place()+1, count); err != nil {
 				return err
 			}
 			if l.past = l.past[1:]; !l.voided[p.check.Seq] {

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 )
 
@@ -187,7 +188,7 @@ func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 			compared[id] = later(compared[id], c.Time)
 			until = later(until, c.Time)
 			if !c.Time.Before(oldest) {
-				anchors = append(anchors, c.anchors(id)...)
+				anchors = append(anchors, anchorsOf(c, id)...)
 			}
 			if c.Left != nil {
 				adjusted[id] = append(adjusted[id], jobs.Point{Time: c.Time, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard)})
@@ -215,7 +216,7 @@ const usualCheck = 1e-6
 
 // anchors are what a check says: the error as found and, after an adjustment, as
 // left, from which on the error begins anew.
-func (c *CheckRecord) anchors(id string) []jobs.Anchor {
+func anchorsOf(c *check.Record, id string) []jobs.Anchor {
 	anchors := []jobs.Anchor{{Time: c.Time, Gauge: id, Error: c.Result.Error.Metres(), Sigma: uncertaintyOf(c.Result.Standard)}}
 	if c.Left != nil {
 		anchors = append(anchors, jobs.Anchor{Time: c.Time, Gauge: id, Error: c.Left.Error.Metres(), Sigma: uncertaintyOf(c.Left.Standard), Restart: true})

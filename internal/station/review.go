@@ -2,36 +2,56 @@ package station
 
 import (
 	"context"
-	"slices"
 
+	"gauged/internal/health"
 	"gauged/internal/health/drift"
 )
 
-// Reviewed says how the error of a gauge moves from check to check, in metres: at
-// every point, and at one of them with the checks that it says it from.
-type Reviewed struct {
-	Gauge  *drift.Gauge // with the advice on intervals
-	At     *drift.Review
-	Checks []drift.Check
-}
-
-// Review reviews a gauge at a point; without a name that is the one that decides. nil
-// where the gauge has no checks, or no such point.
-func (s *Station) Review(_ context.Context, gaugeID, point string) (*Reviewed, error) {
+// Review reviews the checks of a gauge at a point; without a name that is the one that
+// decides. nil where the gauge has no checks, or no such point.
+func (s *Station) Review(_ context.Context, gaugeID, point string) (*health.Reviewed, error) {
 	h, err := s.Health(gaugeID)
 	if err != nil {
 		return nil, err
 	}
-	g := h.trend.reviewed(false)
+	return h.trend.Review(point), nil
+}
+
+// Trend says how the error of the gauge moves at each point, without the run lengths
+// of the charts, in metres; nil without checks.
+func (h *Health) Trend() *drift.Gauge {
+	if h.review == nil {
+		return nil
+	}
+	return h.review()
+}
+
+// ChartNow reports which charts point at the last check; nil before there is a baseline.
+func (h *Health) ChartNow() map[string]bool {
+	if g := h.Trend(); g != nil {
+		return g.ChartNow()
+	}
+	return nil
+}
+
+// Pointing lists the charts that point at the last check, with their points and why.
+func (h *Health) Pointing() []drift.PointSignal {
+	if g := h.Trend(); g != nil {
+		return g.Pointing()
+	}
+	return nil
+}
+
+// noChecks is why there is neither a rate nor an advice.
+const noChecks = "there are no checks"
+
+// Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
+// days and in uses; a use is a job or a check. Of all points the one whose check is
+// due first decides. Zero returns end no interval. refused says why a method gives none.
+func (h *Health) Advice() (advice []drift.Advice, refused []string) {
+	g := h.Trend()
 	if g == nil {
-		return nil, nil
+		return nil, []string{noChecks}
 	}
-	at := g.Decides
-	if point != "" {
-		at = slices.IndexFunc(g.Points, func(r *drift.Review) bool { return r.Point == point })
-	}
-	if at < 0 {
-		return nil, nil
-	}
-	return &Reviewed{Gauge: g, At: g.Points[at], Checks: h.trend.series[at].Checks}, nil
+	return g.Advice, g.AdviceRefused
 }

@@ -73,7 +73,7 @@ type looker struct {
 	masters map[string]check.Master
 	facts   []gauge.Fact // its newest readings, oldest first
 	rejects int          // among them
-	checks  []*CheckRecord
+	checks  []*check.Record
 	jobs    []measuredJob // oldest first
 	signs   []Sign
 }

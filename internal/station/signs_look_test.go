@@ -139,7 +139,7 @@ func TestHysteresisWasRepaired(t *testing.T) {
 	}
 	good := failing{Rand: rand.New(rand.NewPCG(2, 50))}
 	adjusted := good.check(l.gauge.Ability, 40)
-	adjusted.Left, adjusted.left = &adjusted.Result, adjusted.points
+	adjusted.Left, adjusted.PointsLeft = &adjusted.Result, adjusted.Points
 	l.checks = append(l.checks, adjusted)
 	for i := range 4 {
 		l.checks = append(l.checks, good.check(l.gauge.Ability, 41+i))

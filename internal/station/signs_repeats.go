@@ -20,7 +20,7 @@ func (l *looker) noise() {
 	}
 	for _, c := range slices.Backward(l.checks) {
 		var most []gauge.Length
-		for _, p := range c.points {
+		for _, p := range c.Points {
 			if len(p.Readings) > len(most) {
 				most = p.Readings
 			}

@@ -122,16 +122,16 @@ func (g failing) stroke(down bool) movement {
 	return m
 }
 
-func (g failing) record(a gauge.Ability, i int, points ...check.Point) *CheckRecord {
-	c := &CheckRecord{Time: signBegan.Add(time.Duration(i) * time.Hour), Result: check.Evaluate(check.Input{Points: points, Ability: a})}
+func (g failing) record(a gauge.Ability, i int, points ...check.Point) *check.Record {
+	c := &check.Record{Time: signBegan.Add(time.Duration(i) * time.Hour), Result: check.Evaluate(check.Input{Points: points, Ability: a})}
 	for _, p := range points {
-		c.points = append(c.points, pointData{Point: p})
+		c.Points = append(c.Points, check.StoredPoint{Point: p})
 	}
 	return c
 }
 
 // check is at zero and at a block, up and down, three readings at each.
-func (g failing) check(a gauge.Ability, i int) *CheckRecord {
+func (g failing) check(a gauge.Ability, i int) *check.Record {
 	var points []check.Point
 	for _, falling := range []bool{false, true} {
 		for _, m := range []check.Master{{ID: "zero"}, {ID: "block", Value: 2000 * micron}} {
@@ -147,7 +147,7 @@ func (g failing) check(a gauge.Ability, i int) *CheckRecord {
 			for range 3 {
 				p.Readings = append(p.Readings, g.shows(at+g.noise*g.NormFloat64()))
 			}
-			if m.ID == zeroMaster {
+			if m.ID == check.ZeroMaster {
 				continue // the zero returns are alone there
 			}
 			points = append(points, p)
@@ -165,7 +165,7 @@ func (g failing) check(a gauge.Ability, i int) *CheckRecord {
 }
 
 // zeroReturn is one reading at zero, within what the hand and the faces add.
-func (g failing) zeroReturn(a gauge.Ability, i int) *CheckRecord {
+func (g failing) zeroReturn(a gauge.Ability, i int) *check.Record {
 	at := 0.0
 	if i >= signJobs-signZeros/2 {
 		at += g.missed
@@ -173,7 +173,7 @@ func (g failing) zeroReturn(a gauge.Ability, i int) *CheckRecord {
 	if i == signJobs-1 {
 		at += g.zero
 	}
-	return g.record(a, i, check.Point{Master: check.Master{ID: zeroMaster}, Readings: []gauge.Length{g.shows(at)}})
+	return g.record(a, i, check.Point{Master: check.Master{ID: check.ZeroMaster}, Readings: []gauge.Length{g.shows(at)}})
 }
 
 // stream is 100 seconds at ten frames a second, with times that jitter by 10 ms: the shaft

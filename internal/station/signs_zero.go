@@ -16,7 +16,7 @@ const signZeros = 10
 // checked is a check as the gauge went on after it.
 type checked struct {
 	result check.Result
-	points []pointData
+	points []check.StoredPoint
 }
 
 // standing are the checks since the gauge was last adjusted, as it was left then; oldest first.
@@ -24,10 +24,10 @@ func (l *looker) standing() []checked {
 	var all []checked
 	for _, c := range l.checks {
 		if c.Left != nil {
-			all = []checked{{*c.Left, c.left}}
+			all = []checked{{*c.Left, c.PointsLeft}}
 			continue
 		}
-		all = append(all, checked{c.Result, c.points})
+		all = append(all, checked{c.Result, c.Points})
 	}
 	return all
 }
@@ -38,7 +38,7 @@ func (l *looker) zeros() [][]gauge.Length {
 	for _, c := range l.standing() {
 		var readings []gauge.Length
 		for _, p := range c.points {
-			if p.Master.ID == zeroMaster {
+			if p.Master.ID == check.ZeroMaster {
 				readings = append(readings, p.Readings...)
 			}
 		}

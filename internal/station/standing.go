@@ -36,14 +36,14 @@ type turn struct {
 }
 
 // checkTurn is what a check does to the standing.
-func checkTurn(c *CheckRecord) turn {
-	return turn{seq: c.Seq, place: c.place(), time: c.Time, verdict: c.after().Verdict, zero: c.Zero, aside: c.aside()}
+func checkTurn(c *check.Record) turn {
+	return turn{seq: c.Seq, place: c.Place(), time: c.Time, verdict: c.After().Verdict, zero: c.Zero, aside: c.Aside()}
 }
 
 func (t turn) what() string {
 	what := "check"
 	if t.zero {
-		what = zeroReturn
+		what = check.ZeroReturn
 	}
 	return fmt.Sprintf("its %s of %s", what, t.time.Format(time.DateOnly))
 }

@@ -184,24 +184,24 @@ func (s *Station) unitOf(gaugeID string) gauge.Unit {
 type round struct {
 	seq    uint64
 	time   time.Time
-	points []pointData
+	points []check.StoredPoint
 	result check.Result
 }
 
 // series are the rounds since a time, or since the last adjustment.
-func series(records []*CheckRecord, since time.Time) (rounds []round) {
+func series(records []*check.Record, since time.Time) (rounds []round) {
 	for _, c := range records {
 		if c.Time.Before(since) {
 			continue
 		}
-		rounds = append(rounds, round{c.Seq, c.Time, c.points, c.Result})
+		rounds = append(rounds, round{c.Seq, c.Time, c.Points, c.Result})
 		if c.Left == nil {
 			continue
 		}
 		if since.IsZero() {
 			rounds = nil // what it showed before tells nothing of what it shows now
 		}
-		rounds = append(rounds, round{c.Seq, c.Time, c.left, *c.Left})
+		rounds = append(rounds, round{c.Seq, c.Time, c.PointsLeft, *c.Left})
 	}
 	return rounds
 }
@@ -211,7 +211,7 @@ func (c round) readings(i int, kind study.Kind, unit gauge.Unit) (all []StudyRea
 	p, result := c.points[i], c.result.Points[i]
 	row := StudyReading{StudyRow: StudyRow{Master: p.Master.ID, Run: fmt.Sprint(c.seq), Time: c.time.UTC().Format(time.RFC3339)}, Known: studyText(result.Reference, unit)}
 	if kind == study.StabilityKind {
-		row.Part, row.Value = pointName(result), studyText(result.Mean, unit)
+		row.Part, row.Value = result.Name(), studyText(result.Mean, unit)
 		return []StudyReading{row}
 	}
 	for k, value := range p.Readings {

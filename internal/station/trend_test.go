@@ -72,7 +72,7 @@ func TestUndecidedMovesNothing(t *testing.T) {
 		t.Errorf("%s: due %v, before %v", c.Result.Verdict, h.Due(), due)
 	}
 	wantError(t, "start", r.startWith("strict"), "refused: the check of gauge strict was due on 2026-03-02: check it first")
-	for _, a := range h.trend.review().Advice {
+	for _, a := range h.Trend().Advice {
 		if a.Change == drift.Extended {
 			t.Errorf("%+v", a)
 		}

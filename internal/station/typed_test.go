@@ -28,7 +28,7 @@ func TestTypedCheck(t *testing.T) {
 		t.Fatalf("%+v, %v", c, err)
 	}
 	readings, err := r.store.Readings(t.Context(), "micrometer", 0, 10)
-	if err != nil || len(readings) != 3 || readings[1].Reading.Shown != "25.008" || readings[1].Reading.EnteredBy != "quality" || readings[1].Seq != c.points[0].Seqs[1] {
+	if err != nil || len(readings) != 3 || readings[1].Reading.Shown != "25.008" || readings[1].Reading.EnteredBy != "quality" || readings[1].Seq != c.Points[0].Seqs[1] {
 		t.Errorf("%+v, %v", readings, err)
 	}
 	wantError(t, "a job", r.startWith("micrometer"), "refused: gauge micrometer is suspect: its check of 2026-03-01 failed")

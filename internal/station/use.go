@@ -138,7 +138,7 @@ func (s *Station) loadNumbers(ctx context.Context) error {
 		if h.Last == nil || h.Use.number > 0 {
 			continue
 		}
-		for _, p := range h.Last.points {
+		for _, p := range h.Last.Points {
 			for _, seq := range p.Seqs {
 				f, err := s.o.Store.Reading(ctx, seq)
 				if err != nil {

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 )
 
 // kindVoided is that a check was a mistake.
@@ -16,13 +16,6 @@ const kindVoided = "check voided"
 type voidedData struct {
 	Check  uint64 `json:"check"` // its number in the history
 	Reason string `json:"reason"`
-}
-
-// Voided is why a check counts no more.
-type Voided struct {
-	Time   time.Time
-	By     string
-	Reason string
 }
 
 // VoidRequest voids a check that was a mistake: another master than the one that was
@@ -48,7 +41,7 @@ func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error)
 	if err != nil {
 		return nil, err
 	}
-	i := slices.IndexFunc(all, func(c *CheckRecord) bool { return c.Seq == r.Check })
+	i := slices.IndexFunc(all, func(c *check.Record) bool { return c.Seq == r.Check })
 	if i < 0 {
 		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", gauge.ErrNotFound, r.Check, r.Gauge)
 	}

@@ -54,8 +54,8 @@ func TestVoidedCheck(t *testing.T) {
 		if err != nil || h.Standing != InService || h.Checks != 1 || h.Last.Seq != good.Seq || h.Good.Seq != good.Seq || h.settledAfter(0).seq != good.Seq {
 			t.Fatalf("%s: %+v, %v", when, h, err)
 		}
-		if !reflect.DeepEqual(h.trend.series, before.trend.series) || !reflect.DeepEqual(h.settled, before.settled) {
-			t.Errorf("%s: the trend is\n%+v, was\n%+v", when, h.trend.series, before.trend.series)
+		if !reflect.DeepEqual(h.trend.Review("").Checks, before.trend.Review("").Checks) || !reflect.DeepEqual(h.settled, before.settled) {
+			t.Errorf("%s: the trend is\n%+v, was\n%+v", when, h.trend.Review("").Checks, before.trend.Review("").Checks)
 		}
 		counting, err := r.Checks(t.Context(), "clock")
 		if err != nil || len(counting) != 1 || counting[0].Seq != good.Seq {
@@ -144,8 +144,8 @@ func TestStandingsAreKept(t *testing.T) {
 	look("after a restart")
 }
 
-func seqsOf(c *CheckRecord) (seqs []uint64) {
-	for _, p := range c.points {
+func seqsOf(c *check.Record) (seqs []uint64) {
+	for _, p := range c.Points {
 		seqs = append(seqs, p.Seqs...)
 	}
 	return seqs

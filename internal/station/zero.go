@@ -12,13 +12,6 @@ import (
 	"gauged/internal/health/check"
 )
 
-// zeroReturn is the occasion of a check that is what a gauge showed at its zero
-// after a job.
-const zeroReturn = "zero return"
-
-// zeroMaster is the master that is always there.
-const zeroMaster = "zero"
-
 // ZeroRequest records what a gauge shows at its zero.
 type ZeroRequest struct {
 	Gauge   string
@@ -32,7 +25,7 @@ type ZeroRequest struct {
 // RecordZeroReturn stores what a gauge shows at its zero as a check at the master
 // zero. It passes no check that is due; beyond the maximum permissible error it
 // fails the gauge. A reading that was recorded already gives that record.
-func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*CheckRecord, error) {
+func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*check.Record, error) {
 	if strings.TrimSpace(r.By) == "" {
 		return nil, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
@@ -51,7 +44,7 @@ func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*CheckRe
 	if err != nil {
 		return nil, err
 	}
-	var c *CheckRecord
+	var c *check.Record
 	err = s.do(ctx, func(d *draft) (err error) {
 		f := reading
 		switch {
@@ -126,7 +119,7 @@ func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
 	if h == nil || h.zeroWithin() == nil || !j.over() || !j.uses(id) {
 		return false, nil
 	}
-	if last := h.LastZero; last != nil && last.holds(f.Seq) {
+	if last := h.LastZero; last != nil && last.Holds(f.Seq) {
 		return false, fmt.Errorf("%w: reading %d of gauge %s was recorded as its zero return already; wait for the next one", gauge.ErrRefused, f.Seq, id)
 	}
 	c, err := d.recordZero(id, j.ID, f, cmp.Or(by, j.Technician), "")
@@ -137,13 +130,13 @@ func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", zeroReturn, id, f.Reading.Quantity(), c.Result.Verdict))
+	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", check.ZeroReturn, id, f.Reading.Quantity(), c.Result.Verdict))
 	return true, nil
 }
 
 // recordZero stores a reading at zero as a check, once.
-func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark string) (*CheckRecord, error) {
-	if last := d.healthOf(gaugeID).LastZero; last != nil && last.holds(f.Seq) {
+func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark string) (*check.Record, error) {
+	if last := d.healthOf(gaugeID).LastZero; last != nil && last.Holds(f.Seq) {
 		return last, nil
 	}
 	if err := d.withinZero(gaugeID, f.Reading); err != nil {
@@ -153,13 +146,13 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 		return nil, err
 	}
 	g := d.gauge(gaugeID)
-	zero, ok := d.s.o.Masters[zeroMaster]
+	zero, ok := d.s.o.Masters[check.ZeroMaster]
 	if !ok {
-		zero = check.Master{ID: zeroMaster}
+		zero = check.Master{ID: check.ZeroMaster}
 	}
 	data := checkedData{
-		Occasion: zeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: job, Number: g.lastNumber,
-		Found: []pointData{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
+		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: job, Number: g.lastNumber,
+		Found: []check.StoredPoint{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
 	}
 	var err error
 	if data.Result, err = data.compared(gaugeID, data.Found); err != nil {
@@ -186,7 +179,7 @@ func (s *Station) fitsZero(f gauge.Fact) error {
 // unused refuses a reading that another check has.
 func (h *Health) unused(seq uint64) error {
 	switch last := h.Last; {
-	case last != nil && last.holds(seq):
+	case last != nil && last.Holds(seq):
 		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
 	case seq < h.recorded || slices.ContainsFunc(h.zeros, func(zero uint64) bool { return seq <= zero }):
 		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", gauge.ErrRefused, seq)
@@ -214,9 +207,4 @@ func (h *Health) zeroWithin() *gauge.Length {
 		return nil
 	}
 	return h.Plan.ZeroWithin
-}
-
-// holds reports whether a check was made from a reading.
-func (c *CheckRecord) holds(seq uint64) bool {
-	return slices.ContainsFunc(slices.Concat(c.points, c.left), func(p pointData) bool { return slices.Contains(p.Seqs, seq) })
 }

@@ -110,7 +110,7 @@ func TestZeroReturnsAreNoInterval(t *testing.T) {
 // reading that is named, once.
 func TestZeroReturnByHand(t *testing.T) {
 	r := newRig(t)
-	zero := func(request ZeroRequest) (*CheckRecord, error) {
+	zero := func(request ZeroRequest) (*check.Record, error) {
 		if request.By == "" {
 			request.By = "quality"
 		}

@@ -138,7 +138,7 @@ func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
 }
 
 // Check returns a stored check in a unit.
-func Check(c *station.CheckRecord, u gauge.Unit) *gaugedv1.MasterCheck {
+func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: timestamp(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, Uses: c.Uses}
 	for i, p := range c.Result.Points {
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)

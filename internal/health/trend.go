@@ -1,9 +1,7 @@
-package station
+package health
 
 import (
-	"math"
 	"slices"
-	"sync"
 	"time"
 
 	"gauged/internal/gauge"
@@ -11,14 +9,13 @@ import (
 	"gauged/internal/health/drift"
 )
 
-// trend is the checks of a gauge point by point, and what they say of it, computed
-// when it is first asked for. It never changes. nil is without checks.
-type trend struct {
+// Trend is the checks of a gauge point by point, and what they say of it. It never
+// changes: each check gives a new one. nil is without checks.
+type Trend struct {
 	series []drift.Series // in the order in which points were first checked
 	uses   []usesAt       // of each check, in the order of their times
 	o      drift.Options  // by the last check that states it
 	last   time.Time
-	review func() *drift.Gauge
 }
 
 // usesAt are the uses of a gauge at a check: the jobs that were started with it, and
@@ -28,9 +25,9 @@ type usesAt struct {
 	uses float64
 }
 
-// usesOf are those at each check, by its number: several checks of the past may have the
+// Uses are those at each check, by its number: several checks of the past may have the
 // same place in the history.
-func (t *trend) usesOf() map[uint64]float64 {
+func (t *Trend) Uses() map[uint64]float64 {
 	of := map[uint64]float64{}
 	if t != nil {
 		for _, u := range t.uses {
@@ -40,9 +37,9 @@ func (t *trend) usesOf() map[uint64]float64 {
 	return of
 }
 
-// with returns the trend after a check; uses are those of the gauge so far.
-func (t *trend) with(c *CheckRecord, uses float64) *trend {
-	next := &trend{}
+// With returns the trend after a check; uses are those of the gauge so far.
+func (t *Trend) With(c *check.Record, uses float64) *Trend {
+	next := &Trend{}
 	if t != nil {
 		next.series, next.uses, next.o, next.last = slices.Clone(t.series), t.uses, t.o, t.last
 	}
@@ -50,16 +47,16 @@ func (t *trend) with(c *CheckRecord, uses float64) *trend {
 	if limit := c.Result.Limit; limit != nil {
 		next.o.MPE = limit.Metres()
 	}
-	if step := c.ability.Resolution; step != nil {
+	if step := c.Ability.Resolution; step != nil {
 		next.o.Charts.Step = step.Metres()
 	}
-	if r := c.ability.Repeats; r != nil {
+	if r := c.Ability.Repeats; r != nil {
 		next.o.Deviation = r.Deviation.Metres()
 	}
 	if c.Time.After(next.last) { // else the clock was set back; the order stands
 		next.last = c.Time
 	}
-	for _, p := range c.checks() {
+	for _, p := range pointChecks(c) {
 		p.check.Time, p.check.Uses, p.check.Unused = next.last, uses, uses == 0
 		if p.check.Valid(nil) != nil {
 			continue // a check that says nothing: its result stands all the same
@@ -72,13 +69,12 @@ func (t *trend) with(c *CheckRecord, uses float64) *trend {
 		// Earlier trends see no more than their own length of the array.
 		next.series[i].Checks = append(next.series[i].Checks, p.check)
 	}
-	next.review = sync.OnceValue(func() *drift.Gauge { return next.reviewed(true) })
 	return next
 }
 
-// reviewed is what the checks say; nil where they say nothing. quick is without what
-// takes long to compute.
-func (t *trend) reviewed(quick bool) *drift.Gauge {
+// Gauge is what the checks say, in metres; nil where they say nothing. quick is without
+// what takes long to compute: the run lengths of the charts.
+func (t *Trend) Gauge(quick bool) *drift.Gauge {
 	if t == nil {
 		return nil
 	}
@@ -91,45 +87,6 @@ func (t *trend) reviewed(quick bool) *drift.Gauge {
 	return g
 }
 
-// Trend says how the error of the gauge moves at each point, without the run lengths
-// of the charts, in metres; nil without checks.
-func (h *Health) Trend() *drift.Gauge {
-	if h.trend == nil {
-		return nil
-	}
-	return h.trend.review()
-}
-
-// ChartNow reports which charts point at the last check; nil before there is a baseline.
-func (h *Health) ChartNow() map[string]bool {
-	if g := h.Trend(); g != nil {
-		return g.ChartNow()
-	}
-	return nil
-}
-
-// Pointing lists the charts that point at the last check, with their points and why.
-func (h *Health) Pointing() []drift.PointSignal {
-	if g := h.Trend(); g != nil {
-		return g.Pointing()
-	}
-	return nil
-}
-
-// noChecks is why there is neither a rate nor an advice.
-const noChecks = "there are no checks"
-
-// Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
-// days and in uses; a use is a job or a check. Of all points the one whose check is
-// due first decides. Zero returns end no interval. refused says why a method gives none.
-func (h *Health) Advice() (advice []drift.Advice, refused []string) {
-	g := h.Trend()
-	if g == nil {
-		return nil, []string{noChecks}
-	}
-	return g.Advice, g.AdviceRefused
-}
-
 // pointCheck is a check at one point.
 type pointCheck struct {
 	point string
@@ -137,7 +94,7 @@ type pointCheck struct {
 }
 
 // checks are those of each point of a check: at one master, approached from one side.
-func (c *CheckRecord) checks() (all []pointCheck) {
+func pointChecks(c *check.Record) (all []pointCheck) {
 	for _, p := range c.Result.Points {
 		check := drift.Check{
 			Found: p.Error.Metres(), Verdict: verdictAt(p, c.Result.Limit), Aside: c.Zero,
@@ -150,18 +107,9 @@ func (c *CheckRecord) checks() (all []pointCheck) {
 			check.Left = leftAt(p, c.Left.Points)
 			check.Adjusted = check.Left == nil
 		}
-		all = append(all, pointCheck{pointName(p), check})
+		all = append(all, pointCheck{p.Name(), check})
 	}
 	return all
-}
-
-// pointName is the name of a point: a master, and the side from which it was
-// approached where that was from above.
-func pointName(p check.PointResult) string {
-	if p.Falling {
-		return p.Master + ", falling"
-	}
-	return p.Master
 }
 
 // leftAt is the error as left at a point, in metres; nil where nobody looked.
@@ -173,23 +121,6 @@ func leftAt(p check.PointResult, points []check.PointResult) *float64 {
 		}
 	}
 	return nil
-}
-
-// Parted are the standard uncertainties of the error at a point, in metres: of what is
-// independent from check to check, 0 where nothing is known of it, and of what all
-// checks at the point share, the certificate of its master. A check that was stored
-// before points had that has it from its master.
-func (c *CheckRecord) Parted(p check.PointResult) (independent, shared float64) {
-	shared = p.Certificate
-	for _, data := range c.points {
-		if m := data.Master; shared == 0 && m.ID == p.Master && m.Certified != nil && m.Certified.K > 0 {
-			shared = m.Certified.Uncertainty.Metres() / (float64(m.Certified.K) / 1e9) // K counts 1e-9
-		}
-	}
-	if p.Standard <= shared {
-		return 0, shared
-	}
-	return math.Sqrt((p.Standard - shared) * (p.Standard + shared)), shared
 }
 
 // verdictAt is what a check says of the gauge at a point; in one that was stored
