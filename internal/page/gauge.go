@@ -11,6 +11,7 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/driftchart"
+	"gauged/internal/health/signs"
 	"gauged/internal/station"
 )
 
@@ -29,7 +30,7 @@ type gaugePage struct {
 	Checks    []*check.Record  // newest first
 	Reviewed  *health.Reviewed // nil: there are no checks
 	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
-	Signs     []station.Sign
+	Signs     []signs.Sign
 	Standings []station.Standing
 	Studies   []*station.StudyRecord // newest first
 	Masters   []string               // of its checks

@@ -2,42 +2,23 @@ package station
 
 import (
 	"context"
-	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
 )
 
+// signReadings, signChecks and signJobs are how far back a look goes. Zero returns are
+// checks too, and there are several a day.
 const (
-	// signRate is how often a look at a healthy gauge finds a certain sign that is
-	// not there.
-	signRate signs.Rate = 0.001
-	// signReadings, signChecks and signJobs are how far back a look goes. Zero returns are
-	// checks too, and there are several a day.
 	signReadings = 1000
 	signChecks   = 200
 	signJobs     = 20
-	// batteryReadings without a flag are those of a battery that was changed.
-	batteryReadings = 100
 )
-
-// usualShare is how often a healthy gauge loses a frame or flags its battery, or
-// masters are mixed up in a check; the number is ours.
-var usualShare = signs.Share{Count: 1, Of: 1000}
-
-// Sign is what one look at a gauge's own readings says: that something is the
-// matter, that nothing is, or why it cannot be judged.
-type Sign struct {
-	Kind    signs.Kind
-	Found   bool
-	Detail  string // what was found
-	Refused string // why it cannot be judged
-}
 
 // looks is what looks for signs share, one at a time.
 type looks struct {
@@ -47,7 +28,7 @@ type looks struct {
 
 // Signs looks for what a failing gauge shows in its own newest readings, in its
 // checks, and in the jobs that it measured.
-func (s *Station) Signs(ctx context.Context, gaugeID string) ([]Sign, error) {
+func (s *Station) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, error) {
 	s.mu.RLock()
 	g, ok := s.gauges[gaugeID]
 	var info GaugeInfo
@@ -60,149 +41,150 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]Sign, error) {
 	}
 	s.looks.mu.Lock()
 	defer s.looks.mu.Unlock()
-	l, err := s.looker(ctx, info)
+	h, err := s.lookedAt(ctx, info)
 	if err != nil {
 		return nil, fmt.Errorf("signs of gauge %s: %w", gaugeID, err)
 	}
-	return l.look(), nil
+	return signs.Look(h), nil
 }
 
-// looker looks at one gauge.
-type looker struct {
-	gauge   GaugeInfo
-	masters map[string]check.Master
-	facts   []gauge.Fact // its newest readings, oldest first
-	rejects int          // among them
-	checks  []*check.Record
-	jobs    []measuredJob // oldest first
-	signs   []Sign
-}
-
-// measuredJob is what a job says of the gauge.
-type measuredJob struct {
-	procedure *evaluate.Procedure
-	values    map[string][]gauge.Length // by measurement; those that count, or all where none does
-	own       map[string][]gauge.Length // those of them that are the gauge's
-	movements []movement
-}
-
-// looker loads what there is to look at.
-func (s *Station) looker(ctx context.Context, info GaugeInfo) (*looker, error) {
-	l := &looker{gauge: info, masters: s.o.Masters}
-	var err error
-	if l.facts, err = s.o.Store.RecentReadings(ctx, info.ID, signReadings); err != nil {
-		return nil, err
+// lookedAt loads what there is to look at.
+func (s *Station) lookedAt(ctx context.Context, info GaugeInfo) (h signs.History, err error) {
+	h.Gauge = signs.Gauge{
+		Mode: info.Mode, Fresh: info.Fresh, Resolution: info.Resolution, Ability: info.Ability, Pitch: info.Pitch,
+		Presets: slices.Clone(info.Presets),
 	}
-	if info.Mode == gauge.ModeStream && len(l.facts) > 0 {
-		rejects, err := s.o.Store.Rejects(ctx, info.ID, l.facts[0].Seq, signReadings)
+	for _, id := range slices.Sorted(maps.Keys(s.o.Masters)) {
+		h.Gauge.Presets = append(h.Gauge.Presets, s.o.Masters[id].Value)
+	}
+	readings, err := s.o.Store.RecentReadings(ctx, info.ID, signReadings)
+	if err != nil {
+		return h, err
+	}
+	for _, f := range readings {
+		h.Readings = append(h.Readings, f.Reading)
+	}
+	if info.Mode == gauge.ModeStream && len(readings) > 0 {
+		rejects, err := s.o.Store.Rejects(ctx, info.ID, readings[0].Seq, signReadings)
 		if err != nil {
-			return nil, err
+			return h, err
 		}
-		l.rejects = len(rejects)
+		h.Rejects = len(rejects)
 	}
 	facts, err := s.o.Store.RecentGaugeFacts(ctx, info.ID, 2*signChecks) // a check has a begin
 	if err != nil {
-		return nil, err
+		return h, err
 	}
-	if l.checks, err = checksIn(facts); err != nil {
-		return nil, err
+	if h.Checks, err = checksIn(facts); err != nil {
+		return h, err
 	}
-	l.checks = l.checks[max(len(l.checks)-signChecks, 0):]
+	h.Checks = h.Checks[max(len(h.Checks)-signChecks, 0):]
 	starts, err := s.o.Store.RecentWith(ctx, info.ID, signJobs)
 	if err != nil {
-		return nil, err
+		return h, err
 	}
 	jobs, err := s.foldJobs(ctx, starts, s.looks.files)
 	if err != nil {
-		return nil, err
+		return h, err
 	}
 	for _, j := range jobs {
 		m := j.measured(info.ID)
-		if m.movements, err = s.movements(ctx, info.ID, j); err != nil {
+		if m.Movements, err = s.movements(ctx, info.ID, j); err != nil {
+			return h, err
+		}
+		h.Jobs = append(h.Jobs, m)
+	}
+	return h, nil
+}
+
+// measured is what the lengths of a job say, by measurement.
+func (j foldedJob) measured(gaugeID string) signs.Job {
+	m := signs.Job{Procedure: j.Procedure.ID, Plausible: plausible(j.Procedure), Values: map[string][]gauge.Length{}, Own: map[string][]gauge.Length{}}
+	for _, counts := range []bool{true, false} {
+		found := map[string]bool{}
+		for _, r := range j.taken {
+			if r.Unit.Kind() != gauge.KindLength || (r.Discarded == "") != counts {
+				continue
+			}
+			// What was discarded says something where nothing counts.
+			if counts || len(m.Values[r.Measurement]) == 0 || found[r.Measurement] {
+				found[r.Measurement] = true
+				m.Values[r.Measurement] = append(m.Values[r.Measurement], r.Value)
+				if r.Gauge == gaugeID {
+					m.Own[r.Measurement] = append(m.Own[r.Measurement], r.Value)
+				}
+			}
+		}
+	}
+	return m
+}
+
+// movements reads the stream of a gauge during the captures of a job.
+func (s *Station) movements(ctx context.Context, gaugeID string, j foldedJob) ([]signs.Movement, error) {
+	var all []signs.Movement
+	for _, m := range j.spans(gaugeID) {
+		count := min(m.last-m.first+1, streamAtMost) // of all that was stored meanwhile; others' are among it
+		facts, err := s.o.Store.Readings(ctx, gaugeID, m.first-1, int(count))
+		if err != nil {
 			return nil, err
 		}
-		l.jobs = append(l.jobs, m)
-	}
-	return l, nil
-}
-
-// needStep are the signs that cannot be judged without the step of the display.
-var needStep = []signs.Kind{
-	signs.LostResolution, signs.Stuck, signs.MissedCounts, signs.PresetLeftOn, signs.ZeroOff,
-	signs.Reversed, signs.Noise, signs.Hysteresis,
-}
-
-var errNoStep = errors.New("the step of its display is not stated: write resolution in the configuration")
-
-// look looks for every sign that the gauge can show.
-func (l *looker) look() []Sign {
-	l.battery()
-	l.frames()
-	l.unit()
-	if l.step() <= 0 {
-		for _, kind := range needStep {
-			l.says(kind, signs.Finding{}, errNoStep)
+		for _, f := range facts {
+			if f.Seq <= m.last {
+				m.Values = append(m.Values, f.Reading.Value)
+			}
 		}
-		return l.signs
+		all = append(all, m.Movement)
 	}
-	l.resolution()
-	l.stuck()
-	l.missed()
-	l.zeroOff()
-	l.reversed()
-	l.noise()
-	l.hysteresis()
-	return l.signs
+	return all, nil
 }
 
-func (l *looker) says(kind signs.Kind, f signs.Finding, err error) {
-	sign := Sign{Kind: kind, Found: f.Kind != "", Detail: f.Detail}
-	if err != nil {
-		sign.Refused = err.Error()
-	}
-	l.signs = append(l.signs, sign)
-}
-
-// step is that of the display; 0 when it is not stated.
-func (l *looker) step() gauge.Length {
-	if step := l.gauge.Ability.Resolution; step != nil {
-		return *step
-	}
-	return l.gauge.Resolution
-}
-
-// resolution looks at places that lie at least seven steps apart: those of one rest
-// share their last digits, and seven has no factor in common with five.
-func (l *looker) resolution() {
-	const apart = 7
-	step := l.step()
-	var values []gauge.Length
-	seen := map[gauge.Length]gauge.Length{} // by stretches of seven steps
-	for _, f := range l.facts {
-		v := f.Reading.Value
-		near := func(stretch gauge.Length) bool {
-			other, ok := seen[stretch]
-			return ok && (other-v).Abs() < apart*step
+// plausible are the ranges of a procedure that have both ends.
+func plausible(p *evaluate.Procedure) map[string]signs.Range {
+	ranges := map[string]signs.Range{}
+	for _, step := range slices.Concat(p.Measure, p.Verify) {
+		if l := step.Plausible; l.Min != nil && l.Max != nil {
+			ranges[step.Name] = signs.Range{Low: *l.Min, High: *l.Max}
 		}
-		at := v / max(apart*step, 1)
-		if step > 0 && (near(at-1) || near(at) || near(at+1)) {
+	}
+	return ranges
+}
+
+// span is a movement that is still to be read, by the numbers of its ends.
+type span struct {
+	signs.Movement
+	first, last uint64
+}
+
+// spans are the strokes and turns that a job took from a gauge.
+func (j foldedJob) spans(gaugeID string) []span {
+	var all []span
+	turns := map[string]taken{} // the first reading of a turn that is not over, by measurement
+	begun := map[string]uint64{}
+	for _, r := range j.taken {
+		step, _, ok := j.Procedure.Step(r.Measurement)
+		if !ok || step.Moving == nil || r.Gauge != gaugeID || j.named[r.Seq].reading == nil {
 			continue
 		}
-		seen[at] = v
-		values = append(values, v)
+		now := j.named[r.Seq]
+		switch step.Moving.Kind {
+		case evaluate.MovingEndStops:
+			if now.from != nil {
+				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: now.from.Value, To: now.reading.Value, Stroke: true}, r.From, r.Seq})
+			}
+		case evaluate.MovingTurn: // its last reading comes when it was watched for long enough
+			first, open := turns[r.Measurement]
+			if !open {
+				turns[r.Measurement], begun[r.Measurement] = now, r.Seq
+				continue
+			}
+			if now.reading.Time.Sub(first.reading.Time) >= turnLasts {
+				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: first.reading.Value, To: now.reading.Value}, begun[r.Measurement], r.Seq})
+				delete(turns, r.Measurement)
+			}
+		}
 	}
-	f, err := signs.FindLostResolution(values, step, signRate)
-	l.says(signs.LostResolution, f, err)
+	return all
 }
 
-func (l *looker) battery() {
-	var statuses []gauge.Status
-	for _, f := range l.facts {
-		statuses = append(statuses, f.Reading.Status)
-	}
-	if newest := statuses[max(len(statuses)-batteryReadings, 0):]; !slices.Contains(newest, gauge.StatusLowBattery) {
-		statuses = newest
-	}
-	f, err := signs.FindLowBattery(statuses, usualShare, signRate)
-	l.says(signs.LowBattery, f, err)
-}
+// streamAtMost bounds what is read of one movement.
+const streamAtMost = 2000

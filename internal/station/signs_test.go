@@ -2,6 +2,7 @@ package station
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"gauged/internal/gauge"
@@ -50,5 +51,32 @@ func TestSigns(t *testing.T) {
 	}
 	if _, err := r.Signs(t.Context(), "none"); err == nil || err.Error() != `not found: there is no gauge "none": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep` {
 		t.Errorf("got %v", err)
+	}
+}
+
+// TestChecksAmongZeroReturns: many zero returns do not push the checks out of sight.
+func TestChecksAmongZeroReturns(t *testing.T) {
+	r := newRig(t)
+	r.Station.mu.Lock()
+	step := gauge.Micrometre.Size()
+	r.Station.gauges["clock"].Ability.Resolution = &step
+	r.Station.mu.Unlock()
+	for i := range 4 {
+		up, down := r.at("clock", "block", fmt.Sprintf("25.00%d", i%2)), r.at("clock", "block", fmt.Sprintf("25.02%d", i%2))
+		down.Falling = true
+		r.check("clock", up, down)
+	}
+	for i := range 50 {
+		zero := r.at("clock", "zero", fmt.Sprintf("0.%03d", i%2)).Readings[0]
+		if _, err := r.RecordZeroReturn(t.Context(), ZeroRequest{Gauge: "clock", By: "test", Reading: zero}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	looked, err := r.Signs(t.Context(), "clock")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if i := slices.IndexFunc(looked, func(s signs.Sign) bool { return s.Kind == signs.Hysteresis }); i < 0 || !looked[i].Found {
+		t.Errorf("the checks show no hysteresis: %+v", looked)
 	}
 }

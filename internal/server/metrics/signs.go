@@ -8,6 +8,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/signs"
 	"gauged/internal/station"
 )
 
@@ -19,7 +20,7 @@ const signsEvery = time.Minute
 type seen struct {
 	reading uint64
 	health  *station.Health
-	signs   []station.Sign
+	signs   []signs.Sign
 }
 
 // followSigns looks at one gauge after the other, at once and again and again,

@@ -1,4 +1,4 @@
-package station
+package signs
 
 import (
 	"errors"
@@ -7,31 +7,8 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
-	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
-
-// measured is what the lengths of a job say, by measurement.
-func (j foldedJob) measured(gaugeID string) measuredJob {
-	m := measuredJob{procedure: j.Procedure, values: map[string][]gauge.Length{}, own: map[string][]gauge.Length{}}
-	for _, counts := range []bool{true, false} {
-		found := map[string]bool{}
-		for _, r := range j.taken {
-			if r.Unit.Kind() != gauge.KindLength || (r.Discarded == "") != counts {
-				continue
-			}
-			// What was discarded says something where nothing counts.
-			if counts || len(m.values[r.Measurement]) == 0 || found[r.Measurement] {
-				found[r.Measurement] = true
-				m.values[r.Measurement] = append(m.values[r.Measurement], r.Value)
-				if r.Gauge == gaugeID {
-					m.own[r.Measurement] = append(m.own[r.Measurement], r.Value)
-				}
-			}
-		}
-	}
-	return m
-}
 
 // unit holds what the gauge measured in the newest jobs, or showed at masters in its last
 // check, against what it should be.
@@ -42,19 +19,19 @@ func (l *looker) unit() {
 			f, err = g, nil
 		}
 	}
-	l.says(signs.WrongUnit, f, err)
+	l.says(WrongUnit, f, err)
 }
 
 // unitInJobs looks at the last job, or at so many as are needed to judge.
-func (l *looker) unitInJobs() (signs.Finding, error) {
-	f, err := signs.Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
-	var pairs []signs.Compared
-	for back := 1; back <= min(3, len(l.jobs)); back++ {
-		pairs = append(pairs, l.against(len(l.jobs)-back)...)
+func (l *looker) unitInJobs() (Finding, error) {
+	f, err := Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
+	var pairs []Compared
+	for back := 1; back <= min(3, len(l.Jobs)); back++ {
+		pairs = append(pairs, l.against(len(l.Jobs)-back)...)
 		if len(pairs) == 0 {
 			continue
 		}
-		if f, err = signs.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2); err == nil {
+		if f, err = FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2); err == nil {
 			break
 		}
 	}
@@ -62,19 +39,19 @@ func (l *looker) unitInJobs() (signs.Finding, error) {
 }
 
 // unitInCheck looks at the points of the last check that are not zero.
-func (l *looker) unitInCheck() (signs.Finding, error) {
+func (l *looker) unitInCheck() (Finding, error) {
 	for _, c := range slices.Backward(l.standing()) {
-		var pairs []signs.Compared
+		var pairs []Compared
 		for _, p := range c.result.Points {
 			if p.Reference != 0 {
 				pairs = append(pairs, compared(p.Mean, float64(p.Reference), 0))
 			}
 		}
 		if len(pairs) > 0 {
-			return signs.FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
+			return FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
 		}
 	}
-	return signs.Finding{}, errors.New("it was not checked at a master that is not zero")
+	return Finding{}, errors.New("it was not checked at a master that is not zero")
 }
 
 // comparedScatter is the scatter to which all pairs are brought: the sizes of
@@ -83,15 +60,15 @@ var comparedScatter = gauge.Millimetre.Size()
 
 // compared scales a reading and what it should be so that their scatter is comparedScatter. It
 // is at least a thousandth of the size: a unit is never told by less.
-func compared(shown gauge.Length, expected, sd float64) signs.Compared {
+func compared(shown gauge.Length, expected, sd float64) Compared {
 	scale := float64(comparedScatter) / max(sd, math.Abs(expected)/1000)
-	return signs.Compared{Shown: gauge.Length(math.Round(float64(shown) * scale)), Expected: gauge.Length(math.Round(expected * scale))}
+	return Compared{Shown: gauge.Length(math.Round(float64(shown) * scale)), Expected: gauge.Length(math.Round(expected * scale))}
 }
 
 // against compares the gauge's measurements of a job with what they should be.
-func (l *looker) against(job int) []signs.Compared {
-	var pairs []signs.Compared
-	own := l.jobs[job].own
+func (l *looker) against(job int) []Compared {
+	var pairs []Compared
+	own := l.Jobs[job].Own
 	for _, name := range slices.Sorted(maps.Keys(own)) {
 		if expected, sd := l.expected(job, name); expected != 0 && sd != 0 {
 			pairs = append(pairs, compared(gauge.Length(median(own[name])), expected, sd))
@@ -104,9 +81,9 @@ func (l *looker) against(job int) []signs.Compared {
 // middle of the plausible range where that is narrow enough to tell a unit, else what other
 // jobs gave. Zero: not known.
 func (l *looker) expected(job int, measurement string) (value, sd float64) {
-	p := l.jobs[job].procedure
-	if step, _, ok := p.Step(measurement); ok && step.Plausible.Min != nil && step.Plausible.Max != nil {
-		low, high := float64(*step.Plausible.Min), float64(*step.Plausible.Max)
+	own := l.Jobs[job]
+	if plausible, ok := own.Plausible[measurement]; ok {
+		low, high := float64(plausible.Low), float64(plausible.High)
 		value, sd = (low+high)/2, (high-low)/math.Sqrt(12)
 		if math.Abs(value) > 5*sd {
 			return value, sd
@@ -114,9 +91,9 @@ func (l *looker) expected(job int, measurement string) (value, sd float64) {
 	}
 	const enough = 5
 	var others []float64
-	for i, j := range l.jobs {
-		if i != job && j.procedure.ID == p.ID && len(j.values[measurement]) > 0 {
-			others = append(others, median(j.values[measurement]))
+	for i, j := range l.Jobs {
+		if i != job && j.Procedure == own.Procedure && len(j.Values[measurement]) > 0 {
+			others = append(others, median(j.Values[measurement]))
 		}
 	}
 	if len(others) < enough {

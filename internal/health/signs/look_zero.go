@@ -1,4 +1,4 @@
-package station
+package signs
 
 import (
 	"errors"
@@ -6,7 +6,6 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
 
@@ -22,7 +21,7 @@ type checked struct {
 // standing are the checks since the gauge was last adjusted, as it was left then; oldest first.
 func (l *looker) standing() []checked {
 	var all []checked
-	for _, c := range l.checks {
+	for _, c := range l.Checks {
 		if c.Left != nil {
 			all = []checked{{*c.Left, c.PointsLeft}}
 			continue
@@ -66,11 +65,11 @@ func zeroScatter(zeros []gauge.Length) (sd float64, known bool) {
 	return uncertainty.Median(jumps) / (0.6745 * math.Sqrt2), true
 }
 
-var errScatter = errors.New("its usual scatter is not known: state its repeatability in the configuration")
+var errUsual = errors.New("its usual scatter is not known: state its repeatability in the configuration")
 
 // repeats is the usual standard deviation of a reading, in metres.
 func (l *looker) repeats() (sd float64, known bool) {
-	if usual := l.gauge.Ability.Repeats; usual != nil {
+	if usual := l.Gauge.Ability.Repeats; usual != nil {
 		return usual.Deviation.Metres(), true
 	}
 	return 0, false
@@ -87,37 +86,36 @@ func means(groups [][]gauge.Length) []gauge.Length {
 // missed looks for counts that were lost between two returns to zero.
 func (l *looker) missed() {
 	zeros := means(l.zeros())
-	find := func() (signs.Finding, error) {
-		if l.gauge.Pitch == 0 {
-			return signs.Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
+	find := func() (Finding, error) {
+		if l.Gauge.Pitch == 0 {
+			return Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
 		}
 		if len(zeros) == 0 {
-			return signs.Finding{}, errNoZero
+			return Finding{}, errNoZero
 		}
 		sd, known := l.repeats()
 		if !known {
 			sd, known = zeroScatter(zeros)
 		}
 		if !known {
-			return signs.Finding{}, errScatter
+			return Finding{}, errUsual
 		}
-		return signs.FindMissedCounts(zeros[max(len(zeros)-signZeros, 0):], l.gauge.Pitch, sd, l.step(), signRate)
+		return FindMissedCounts(zeros[max(len(zeros)-signZeros, 0):], l.Gauge.Pitch, sd, l.step(), signRate)
 	}
 	f, err := find()
-	l.says(signs.MissedCounts, f, err)
+	l.says(MissedCounts, f, err)
 }
 
-// zeroOff looks at the last return to zero: is it off, and by a preset? Each master
-// may have served as one.
+// zeroOff looks at the last return to zero: is it off, and by a preset?
 func (l *looker) zeroOff() {
 	zeros := l.zeros()
-	find := func() (signs.Finding, error) {
-		limit := l.gauge.Ability.Error
+	find := func() (Finding, error) {
+		limit := l.Gauge.Ability.Error
 		switch {
 		case len(zeros) == 0:
-			return signs.Finding{}, errNoZero
+			return Finding{}, errNoZero
 		case limit == nil:
-			return signs.Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
+			return Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
 		}
 		// Hand and faces add to the scatter of a return: the larger one counts.
 		sd, known := l.repeats()
@@ -125,21 +123,17 @@ func (l *looker) zeroOff() {
 			sd, known = max(sd, returns), true
 		}
 		if !known {
-			return signs.Finding{}, errScatter
+			return Finding{}, errUsual
 		}
-		presets := l.gauge.Presets
-		for _, m := range l.masters {
-			presets = append(presets[:len(presets):len(presets)], m.Value)
-		}
-		return signs.FindPreset(zeros[len(zeros)-1], presets, *limit, sd, l.step(), signRate)
+		return FindPreset(zeros[len(zeros)-1], l.Gauge.Presets, *limit, sd, l.step(), signRate)
 	}
 	f, err := find()
 	preset, off := f, f
-	if f.Kind == signs.PresetLeftOn {
-		off = signs.Finding{}
+	if f.Kind == PresetLeftOn {
+		off = Finding{}
 	} else {
-		preset = signs.Finding{}
+		preset = Finding{}
 	}
-	l.says(signs.PresetLeftOn, preset, err)
-	l.says(signs.ZeroOff, off, err)
+	l.says(PresetLeftOn, preset, err)
+	l.says(ZeroOff, off, err)
 }

@@ -1,24 +1,23 @@
-package station
+package signs
 
 import (
 	"errors"
 	"slices"
 
 	"gauged/internal/gauge"
-	"gauged/internal/health/signs"
 	"gauged/internal/uncertainty"
 )
 
 // noise holds the repeats at one master of the newest check that has three or more
 // against the gauge's usual scatter.
 func (l *looker) noise() {
-	f, err := signs.Finding{}, errors.New("no check has three readings or more at one master")
-	usual := l.gauge.Ability.Repeats
+	f, err := Finding{}, errors.New("no check has three readings or more at one master")
+	usual := l.Gauge.Ability.Repeats
 	if usual == nil {
-		l.says(signs.Noise, f, errScatter)
+		l.says(Noise, f, errUsual)
 		return
 	}
-	for _, c := range slices.Backward(l.checks) {
+	for _, c := range slices.Backward(l.Checks) {
 		var most []gauge.Length
 		for _, p := range c.Points {
 			if len(p.Readings) > len(most) {
@@ -26,11 +25,11 @@ func (l *looker) noise() {
 			}
 		}
 		if len(most) >= 3 {
-			f, err = signs.FindNoise(most, uncertainty.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
+			f, err = FindNoise(most, uncertainty.Scatter{SD: usual.Deviation.Metres(), DoF: usual.Freedom}, l.step(), signRate)
 			break
 		}
 	}
-	l.says(signs.Noise, f, err)
+	l.says(Noise, f, err)
 }
 
 // signPairs is how many of the newest pairs of points hysteresis is looked for in.
@@ -48,14 +47,14 @@ func (l *looker) hysteresis() {
 			}
 		}
 	}
-	f, err := signs.Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
+	f, err := Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
 	if n := len(up); n > 0 {
 		var allowed gauge.Length
-		if limit := l.gauge.Ability.Error; limit != nil {
+		if limit := l.Gauge.Ability.Error; limit != nil {
 			allowed = *limit / 2
 		}
 		newest := max(n-signPairs, 0)
-		f, err = signs.FindHysteresis(up[newest:], down[newest:], allowed, l.step(), signRate)
+		f, err = FindHysteresis(up[newest:], down[newest:], allowed, l.step(), signRate)
 	}
-	l.says(signs.Hysteresis, f, err)
+	l.says(Hysteresis, f, err)
 }

@@ -1,26 +1,20 @@
-package station
+package signs
 
 import (
-	"flag"
 	"fmt"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
-
-	"gauged/internal/health/signs"
 )
 
-var update = flag.Bool("update", false, "write the table into docs/fleet.md anew")
-
-// TestSignsTable: the station looks at the histories of 2000 healthy gauges and of 200 with
+// TestLookTable: a station looks at the histories of 2000 healthy gauges and of 200 with
 // each fault. The table of the document holds the figures.
-func TestSignsTable(t *testing.T) {
+func TestLookTable(t *testing.T) {
 	const healthy, faulty = 2000, 200
-	alarms := map[signs.Kind]int{}
+	alarms := map[Kind]int{}
 	for seed := range uint64(healthy) {
 		l := failing{Rand: rand.New(rand.NewPCG(seed, 30))}.looker()
-		for kind := range found(l) {
+		for kind := range seen(l) {
 			alarms[kind]++
 		}
 		for _, s := range l.signs {
@@ -35,7 +29,7 @@ func TestSignsTable(t *testing.T) {
 		faults := 0
 		for seed := range uint64(faulty) {
 			c.g.Rand = rand.New(rand.NewPCG(seed, uint64(40+i)))
-			if found(c.g.looker())[c.kind] {
+			if seen(c.g.looker())[c.kind] {
 				faults++
 			}
 		}
@@ -47,27 +41,5 @@ func TestSignsTable(t *testing.T) {
 			t.Errorf("%s (%s): only %d faults of %d are found", c.kind, c.fault, faults, faulty)
 		}
 	}
-	signGolden(t, table.String())
-}
-
-// signGolden compares the table with the one that stands in docs/fleet.md.
-func signGolden(t *testing.T, want string) {
-	t.Helper()
-	const path, begin, end = "../../docs/fleet.md", "<!-- table signs of the daemon -->\n", "<!-- end of table signs of the daemon -->\n"
-	content, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	before, rest, ok := strings.Cut(string(content), begin)
-	table, after, ok2 := strings.Cut(rest, end)
-	switch {
-	case !ok || !ok2:
-		t.Fatalf("%s has no place for the table", path)
-	case *update:
-		if err := os.WriteFile(path, []byte(before+begin+want+end+after), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	case table != want:
-		t.Errorf("the table of %s is stale (write it anew with -update); it should be\n%s", path, want)
-	}
+	golden(t, "signs of the daemon", table.String())
 }

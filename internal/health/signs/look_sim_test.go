@@ -1,17 +1,19 @@
-package station
+package signs
 
 import (
 	"math"
 	"math/rand/v2"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/health/signs"
 )
 
-const micron = gauge.Length(1e6)
+const (
+	micron       = gauge.Length(1e6)
+	signReadings = 1000
+	signJobs     = 20
+)
 
 // failing is a simulated indicator with a history: what it does wrong, if anything, and
 // since when. It shows micrometres and scatters by one. Lengths are in micrometres.
@@ -41,56 +43,53 @@ func (g failing) shows(at float64) gauge.Length {
 
 var (
 	signBegan = time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
-	signStep  = evaluate.Step{Name: "height", Unit: gauge.Millimetre, Plausible: evaluate.Limits{Min: new(2000 * micron), Max: new(3000 * micron)}}
-	signTurn  = evaluate.Step{Name: "runout", Unit: gauge.Millimetre, Moving: &evaluate.Moving{Kind: evaluate.MovingTurn}}
-	signPlay  = evaluate.Step{Name: "play", Unit: gauge.Millimetre, Moving: &evaluate.Moving{Kind: evaluate.MovingEndStops}}
-	signOf    = &evaluate.Procedure{ID: "simulated", Unit: gauge.Millimetre, Measure: []evaluate.Step{signStep, signTurn, signPlay}}
+	plausible = map[string]Range{"height": {2000 * micron, 3000 * micron}}
 )
 
-// looker is the history of the gauge as the station looks at it: twenty jobs, each with a
+// looker is the history of the gauge as a station looks at it: twenty jobs, each with a
 // height, a turn and three strokes, a check at two masters from both sides every other
 // job, a zero return after each, and the last 100 seconds of its stream.
 func (g failing) looker() *looker {
 	step, limit := micron, 4*micron
-	l := &looker{
-		gauge: GaugeInfo{
-			ID: "simulated", Mode: gauge.ModeStream, Fresh: 3 * time.Second, Pitch: 20 * micron, Presets: []gauge.Length{50 * micron},
+	l := &looker{History: History{
+		Gauge: Gauge{
+			Mode: gauge.ModeStream, Fresh: 3 * time.Second, Pitch: 20 * micron, Presets: []gauge.Length{50 * micron},
 			Ability: gauge.Ability{Unit: gauge.Millimetre, Resolution: &step, Error: &limit, Repeats: &gauge.Pooled{Deviation: micron, Freedom: 30}},
 		},
-	}
+	}}
 	for i := range signJobs {
-		l.jobs = append(l.jobs, g.job(i))
+		l.Jobs = append(l.Jobs, g.job(i))
 		if i%2 == 1 {
-			l.checks = append(l.checks, g.check(l.gauge.Ability, i))
+			l.Checks = append(l.Checks, g.check(l.Gauge.Ability, i))
 		}
-		l.checks = append(l.checks, g.zeroReturn(l.gauge.Ability, i))
+		l.Checks = append(l.Checks, g.zeroReturn(l.Gauge.Ability, i))
 	}
-	l.facts, l.rejects = g.stream()
+	l.Readings, l.Rejects = g.stream()
 	return l
 }
 
-func (g failing) job(i int) measuredJob {
+func (g failing) job(i int) Job {
 	newest := i == signJobs-1
 	height := 2500 + 30*g.NormFloat64()
 	if g.wrongUnit && newest {
 		height /= 25.4
 	}
 	heights := map[string][]gauge.Length{"height": {g.shows(height), g.shows(height)}}
-	m := measuredJob{procedure: signOf, values: heights, own: heights}
-	m.movements = append(m.movements, g.turn(newest))
+	m := Job{Procedure: "simulated", Plausible: plausible, Values: heights, Own: heights}
+	m.Movements = append(m.Movements, g.turn(newest))
 	down := g.Float64() < 0.01 // the technician begins at the other stop
 	if g.strokes && i >= signJobs-newStrokes {
 		down = !down
 	}
 	for n := range 3 {
-		m.movements = append(m.movements, g.stroke(down != (n == 1)))
+		m.Movements = append(m.Movements, g.stroke(down != (n == 1)))
 	}
 	return m
 }
 
 // turn is watched for ten seconds at 25 frames a second; the part turns for four of them.
-func (g failing) turn(newest bool) movement {
-	m := movement{measurement: "runout"}
+func (g failing) turn(newest bool) Movement {
+	m := Movement{Measurement: "runout"}
 	phase := 25 + g.IntN(100)
 	sticks := phase + 20 + g.IntN(20)
 	for i := range 251 {
@@ -100,25 +99,25 @@ func (g failing) turn(newest bool) movement {
 		}
 		v := g.shows(at)
 		if newest && i > sticks && i < sticks+g.stuck {
-			v = m.values[i-1]
+			v = m.Values[i-1]
 		}
-		m.values = append(m.values, v)
+		m.Values = append(m.Values, v)
 	}
-	m.from, m.to = m.values[0], m.values[len(m.values)-1]
+	m.From, m.To = m.Values[0], m.Values[len(m.Values)-1]
 	return m
 }
 
 // stroke goes 200 um between two rests.
-func (g failing) stroke(down bool) movement {
-	m := movement{measurement: "play", stroke: true}
+func (g failing) stroke(down bool) Movement {
+	m := Movement{Measurement: "play", Stroke: true}
 	for i := range 30 {
 		at := 200 * min(max(float64(i-10)/10, 0), 1)
 		if down {
 			at = 200 - at
 		}
-		m.values = append(m.values, g.shows(at))
+		m.Values = append(m.Values, g.shows(at))
 	}
-	m.from, m.to = m.values[0], m.values[len(m.values)-1]
+	m.From, m.To = m.Values[0], m.Values[len(m.Values)-1]
 	return m
 }
 
@@ -179,7 +178,7 @@ func (g failing) zeroReturn(a gauge.Ability, i int) *check.Record {
 // stream is 100 seconds at ten frames a second, with times that jitter by 10 ms: the shaft
 // rests, and is pushed from stop to stop now and then. One frame in 2000 is rejected, one
 // reading in 2000 flagged. In its midst the gauge was unplugged for an hour.
-func (g failing) stream() (facts []gauge.Fact, rejects int) {
+func (g failing) stream() (readings []*gauge.Reading, rejects int) {
 	at, to := 0.0, 0.0
 	began := signBegan
 	for i := range signReadings {
@@ -202,37 +201,37 @@ func (g failing) stream() (facts []gauge.Fact, rejects int) {
 			status = gauge.StatusLowBattery
 		}
 		when := began.Add(time.Duration(i)*100*time.Millisecond + time.Duration(g.Float64()*1e7))
-		facts = append(facts, gauge.Fact{Seq: uint64(i + 1), Reading: &gauge.Reading{Gauge: "simulated", Time: when, Value: g.shows(at), Status: status}})
+		readings = append(readings, &gauge.Reading{Gauge: "simulated", Time: when, Value: g.shows(at), Status: status})
 	}
-	return facts, rejects
+	return readings, rejects
 }
 
 // signCase is a fault that the station is to see.
 type signCase struct {
-	kind  signs.Kind
+	kind  Kind
 	from  string
 	fault string
 	g     failing
 }
 
 var signCases = []signCase{
-	{signs.Stuck, "the turns of 20 jobs, 25 frames a second, 200 um", "sticks for half a second in the last", failing{stuck: 13}},
-	{signs.MissedCounts, "10 zero returns, pitch 20 um", "one pitch is lost", failing{missed: -20}},
-	{signs.LowBattery, "the last 1000 readings", "2 % are flagged", failing{battery: 0.02}},
-	{signs.LostResolution, "the last 1000 readings, a shaft pushed 50 times over 300 um at most", "the last digit is 0 or 5", failing{coarse: true}},
-	{signs.PresetLeftOn, "the last zero return, 4 um are allowed", "a preset of 50 um", failing{zero: 50}},
-	{signs.ZeroOff, "the last zero return, 4 um are allowed", "off by 10 um", failing{zero: 10}},
-	{signs.Reversed, "the last 3 checks at two masters", "counts backwards in them", failing{reversed: true}},
-	{signs.Reversed, "the first strokes of 20 jobs, 1 in 100 made the other way", "counts backwards in the last 3", failing{strokes: true}},
-	{signs.WrongUnit, "the last job, height of 2 to 3 mm", "inches taken for millimetres", failing{wrongUnit: true}},
-	{signs.Noise, "3 repeats of the last check", "scatters by 10 um", failing{noise: 10}},
-	{signs.Hysteresis, "10 checks from both sides, 2 um are allowed", "4 um between up and down", failing{hysteresis: 4}},
-	{signs.LostFrames, "the last 1000 frames", "2 % are lost", failing{lost: 0.02}},
+	{Stuck, "the turns of 20 jobs, 25 frames a second, 200 um", "sticks for half a second in the last", failing{stuck: 13}},
+	{MissedCounts, "10 zero returns, pitch 20 um", "one pitch is lost", failing{missed: -20}},
+	{LowBattery, "the last 1000 readings", "2 % are flagged", failing{battery: 0.02}},
+	{LostResolution, "the last 1000 readings, a shaft pushed 50 times over 300 um at most", "the last digit is 0 or 5", failing{coarse: true}},
+	{PresetLeftOn, "the last zero return, 4 um are allowed", "a preset of 50 um", failing{zero: 50}},
+	{ZeroOff, "the last zero return, 4 um are allowed", "off by 10 um", failing{zero: 10}},
+	{Reversed, "the last 3 checks at two masters", "counts backwards in them", failing{reversed: true}},
+	{Reversed, "the first strokes of 20 jobs, 1 in 100 made the other way", "counts backwards in the last 3", failing{strokes: true}},
+	{WrongUnit, "the last job, height of 2 to 3 mm", "inches taken for millimetres", failing{wrongUnit: true}},
+	{Noise, "3 repeats of the last check", "scatters by 10 um", failing{noise: 10}},
+	{Hysteresis, "10 checks from both sides, 2 um are allowed", "4 um between up and down", failing{hysteresis: 4}},
+	{LostFrames, "the last 1000 frames", "2 % are lost", failing{lost: 0.02}},
 }
 
-// found are the kinds that a look finds.
-func found(l *looker) map[signs.Kind]bool {
-	all := map[signs.Kind]bool{}
+// seen are the kinds that a look finds.
+func seen(l *looker) map[Kind]bool {
+	all := map[Kind]bool{}
 	for _, s := range l.look() {
 		if s.Found {
 			all[s.Kind] = true

@@ -1,7 +1,6 @@
-package station
+package signs
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -9,14 +8,13 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/health/signs"
 )
 
-// healthy is a gauge without a fault, and with its history.
-func healthy() *looker { return failing{Rand: rand.New(rand.NewPCG(1, 50))}.looker() }
+// wholesome is a gauge without a fault, and with its history.
+func wholesome() *looker { return failing{Rand: rand.New(rand.NewPCG(1, 50))}.looker() }
 
 // sign is what a look says of one kind.
-func sign(t *testing.T, l *looker, kind signs.Kind) Sign {
+func sign(t *testing.T, l *looker, kind Kind) Sign {
 	t.Helper()
 	l.signs = nil
 	for _, s := range l.look() {
@@ -30,10 +28,10 @@ func sign(t *testing.T, l *looker, kind signs.Kind) Sign {
 
 // TestEveryKindIsNamed: of each kind a look says something, also of a gauge of which nothing is known.
 func TestEveryKindIsNamed(t *testing.T) {
-	kinds := append(slices.Clone(needStep), signs.LowBattery, signs.LostFrames, signs.WrongUnit)
+	kinds := append(slices.Clone(needStep), LowBattery, LostFrames, WrongUnit)
 	step := micron
 	for name, l := range map[string]*looker{
-		"new": {gauge: GaugeInfo{Mode: gauge.ModeStream, Ability: gauge.Ability{Resolution: &step}}}, "of unknown step": {gauge: GaugeInfo{Mode: gauge.ModeStream}}, "known": healthy(),
+		"new": {History: History{Gauge: Gauge{Mode: gauge.ModeStream, Ability: gauge.Ability{Resolution: &step}}}}, "of unknown step": {History: History{Gauge: Gauge{Mode: gauge.ModeStream}}}, "known": wholesome(),
 	} {
 		for _, kind := range kinds {
 			if s := sign(t, l, kind); s.Found || (s.Refused == "") != (name == "known") {
@@ -44,29 +42,29 @@ func TestEveryKindIsNamed(t *testing.T) {
 			t.Errorf("a gauge that is %s has %d signs of %d", name, len(l.signs), len(kinds))
 		}
 	}
-	if s := sign(t, &looker{}, signs.Noise); s.Refused != "the step of its display is not stated: write resolution in the configuration" {
+	if s := sign(t, &looker{}, Noise); s.Refused != "the step of its display is not stated: write resolution in the configuration" {
 		t.Errorf("got %q", s.Refused)
 	}
 }
 
 // TestBatteryWasChanged: the flags of the old battery are forgotten when a hundred readings have none.
 func TestBatteryWasChanged(t *testing.T) {
-	l := healthy()
-	for i := range l.facts {
-		l.facts[i].Reading.Status = gauge.StatusOK
+	l := wholesome()
+	for i := range l.Readings {
+		l.Readings[i].Status = gauge.StatusOK
 	}
-	last := len(l.facts) - 1
+	last := len(l.Readings) - 1
 	flag := func(from, to int) {
 		for i := from; i < to; i++ {
-			l.facts[i].Reading.Status = gauge.StatusLowBattery
+			l.Readings[i].Status = gauge.StatusLowBattery
 		}
 	}
 	flag(last-300, last-100)
-	if s := sign(t, l, signs.LowBattery); s.Found {
+	if s := sign(t, l, LowBattery); s.Found {
 		t.Errorf("a hundred readings ago: %+v", s)
 	}
 	flag(last-99, last-98)
-	if s := sign(t, l, signs.LowBattery); !s.Found {
+	if s := sign(t, l, LowBattery); !s.Found {
 		t.Error("flags that have not ended are not found")
 	}
 }
@@ -75,12 +73,12 @@ func TestBatteryWasChanged(t *testing.T) {
 func TestFramesHeldUp(t *testing.T) {
 	const every = 20 * time.Millisecond
 	arrive := func(held func(frame int) time.Duration) Sign {
-		l := healthy()
-		l.rejects = 0
-		for i := range l.facts {
-			l.facts[i].Reading.Time = signBegan.Add(time.Duration(i)*every + held(i))
+		l := wholesome()
+		l.Rejects = 0
+		for i := range l.Readings {
+			l.Readings[i].Time = signBegan.Add(time.Duration(i)*every + held(i))
 		}
-		return sign(t, l, signs.LostFrames)
+		return sign(t, l, LostFrames)
 	}
 	if s := arrive(func(i int) time.Duration {
 		if late := i % 500; late < 20 { // twice for 0.4 s, until the twentieth frame
@@ -101,19 +99,19 @@ func TestFramesHeldUp(t *testing.T) {
 // TestWrongUnitForLong: what the procedure says outweighs what the jobs have in common, and another
 // gauge's readings say nothing of this one.
 func TestWrongUnitForLong(t *testing.T) {
-	l := healthy()
+	l := wholesome()
 	inches := []gauge.Length{98 * micron}
-	for i := range l.jobs {
-		l.jobs[i].values, l.jobs[i].own = map[string][]gauge.Length{"height": inches}, map[string][]gauge.Length{"height": inches}
+	for i := range l.Jobs {
+		l.Jobs[i].Values, l.Jobs[i].Own = map[string][]gauge.Length{"height": inches}, map[string][]gauge.Length{"height": inches}
 	}
-	if s := sign(t, l, signs.WrongUnit); !s.Found {
+	if s := sign(t, l, WrongUnit); !s.Found {
 		t.Errorf("in all jobs: %+v", s)
 	}
-	l = healthy()
-	last := &l.jobs[len(l.jobs)-1]
-	last.values = map[string][]gauge.Length{"height": slices.Concat(inches, inches, last.own["height"][:1])}
-	last.own = map[string][]gauge.Length{"height": last.own["height"][:1]}
-	if s := sign(t, l, signs.WrongUnit); s.Found {
+	l = wholesome()
+	last := &l.Jobs[len(l.Jobs)-1]
+	last.Values = map[string][]gauge.Length{"height": slices.Concat(inches, inches, last.Own["height"][:1])}
+	last.Own = map[string][]gauge.Length{"height": last.Own["height"][:1]}
+	if s := sign(t, l, WrongUnit); s.Found {
 		t.Errorf("another gauge showed inches: %+v", s)
 	}
 }
@@ -121,11 +119,11 @@ func TestWrongUnitForLong(t *testing.T) {
 // TestWrongUnitAtAMaster: a check at a master that is not zero tells the unit without any job.
 func TestWrongUnitAtAMaster(t *testing.T) {
 	for shown, want := range map[gauge.Length]bool{2000 * micron: false, 79 * micron: true, 50_800 * micron: true, 1000 * micron: false} {
-		l := healthy()
-		l.jobs = nil
+		l := wholesome()
+		l.Jobs = nil
 		block := check.Point{Master: check.Master{ID: "block", Value: 2000 * micron}, Readings: []gauge.Length{shown, shown}}
-		l.checks = append(l.checks, failing{}.record(l.gauge.Ability, 50, block))
-		if s := sign(t, l, signs.WrongUnit); s.Found != want || s.Refused != "" {
+		l.Checks = append(l.Checks, failing{}.record(l.Gauge.Ability, 50, block))
+		if s := sign(t, l, WrongUnit); s.Found != want || s.Refused != "" {
 			t.Errorf("%d pm at 2 mm: %+v", shown, s)
 		}
 	}
@@ -134,44 +132,17 @@ func TestWrongUnitAtAMaster(t *testing.T) {
 // TestHysteresisWasRepaired: what was found before the gauge was adjusted is over.
 func TestHysteresisWasRepaired(t *testing.T) {
 	l := failing{Rand: rand.New(rand.NewPCG(1, 50)), hysteresis: 10}.looker()
-	if s := sign(t, l, signs.Hysteresis); !s.Found {
+	if s := sign(t, l, Hysteresis); !s.Found {
 		t.Fatalf("%+v", s)
 	}
 	good := failing{Rand: rand.New(rand.NewPCG(2, 50))}
-	adjusted := good.check(l.gauge.Ability, 40)
+	adjusted := good.check(l.Gauge.Ability, 40)
 	adjusted.Left, adjusted.PointsLeft = &adjusted.Result, adjusted.Points
-	l.checks = append(l.checks, adjusted)
+	l.Checks = append(l.Checks, adjusted)
 	for i := range 4 {
-		l.checks = append(l.checks, good.check(l.gauge.Ability, 41+i))
+		l.Checks = append(l.Checks, good.check(l.Gauge.Ability, 41+i))
 	}
-	if s := sign(t, l, signs.Hysteresis); s.Found || s.Refused != "" {
+	if s := sign(t, l, Hysteresis); s.Found || s.Refused != "" {
 		t.Errorf("%+v", s)
-	}
-}
-
-// TestChecksAmongZeroReturns: many zero returns do not push the checks out of sight.
-func TestChecksAmongZeroReturns(t *testing.T) {
-	r := newRig(t)
-	r.Station.mu.Lock()
-	step := micron
-	r.Station.gauges["clock"].Ability.Resolution = &step
-	r.Station.mu.Unlock()
-	for i := range 4 {
-		up, down := r.at("clock", "block", fmt.Sprintf("25.00%d", i%2)), r.at("clock", "block", fmt.Sprintf("25.02%d", i%2))
-		down.Falling = true
-		r.check("clock", up, down)
-	}
-	for i := range 50 {
-		zero := r.at("clock", "zero", fmt.Sprintf("0.%03d", i%2)).Readings[0]
-		if _, err := r.RecordZeroReturn(t.Context(), ZeroRequest{Gauge: "clock", By: "test", Reading: zero}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	looked, err := r.Signs(t.Context(), "clock")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if i := slices.IndexFunc(looked, func(s Sign) bool { return s.Kind == signs.Hysteresis }); i < 0 || !looked[i].Found {
-		t.Errorf("the checks show no hysteresis: %+v", looked)
 	}
 }
