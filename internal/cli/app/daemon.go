@@ -1,0 +1,189 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+	"syscall"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/backoff"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/connectivity"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/keepalive"
+	"google.golang.org/grpc/status"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// SystemSocket is where the daemon of the machine listens.
+const SystemSocket = "unix:///run/gauged/gauged.sock"
+
+// Daemon is the connection to gauged, which is made with the first call.
+type Daemon struct {
+	conn     *grpc.ClientConn
+	address  string
+	Timeout  time.Duration // of one call
+	retry    Waits
+	lastDial atomic.Pointer[error] // nil when the last attempt to connect went well
+
+	Gauges     pb.GaugeServiceClient
+	Procedures pb.ProcedureServiceClient
+	Jobs       pb.JobServiceClient
+	History    pb.HistoryServiceClient
+	Health     pb.HealthServiceClient
+	Studies    pb.StudyServiceClient
+}
+
+// daemonAddress returns the address to use: the flag, the environment, the
+// user's own daemon when its socket is there, the system's.
+func (a *App) daemonAddress() string {
+	if a.Address != "" {
+		return a.Address
+	}
+	if address := a.Getenv("GAUGECTL_ADDRESS"); address != "" {
+		return address
+	}
+	if dir := a.Getenv("XDG_RUNTIME_DIR"); dir != "" {
+		socket := filepath.Join(dir, "gauged", "gauged.sock")
+		if _, err := os.Stat(socket); err == nil {
+			return "unix://" + socket
+		}
+	}
+	return SystemSocket
+}
+
+// splitAddress returns the network and the address to dial.
+func splitAddress(address string) (network, dial string, err error) {
+	path := strings.TrimPrefix(address, "unix://")
+	if strings.HasPrefix(path, "/") {
+		return "unix", path, nil
+	}
+	_, port, splitErr := net.SplitHostPort(address)
+	if splitErr != nil || port == "" || strings.Contains(address, "/") {
+		return "", "", Usagef("%q is not an address: use unix:///path, /path or host:port", address)
+	}
+	return "tcp", address, nil
+}
+
+func (a *App) connect() (*Daemon, error) {
+	d := &Daemon{address: a.daemonAddress(), Timeout: a.Timeout, retry: a.Retry}
+	network, address, err := splitAddress(d.address)
+	if err != nil {
+		return nil, err
+	}
+	if network == "unix" {
+		d.address = "unix://" + address
+	}
+	dial := func(ctx context.Context, _ string) (net.Conn, error) {
+		conn, err := new(net.Dialer).DialContext(ctx, network, address)
+		if err != nil {
+			d.lastDial.Store(&err)
+			return nil, err
+		}
+		d.lastDial.Store(nil)
+		return conn, nil
+	}
+	options := []grpc.DialOption{
+		grpc.WithTransportCredentials(insecure.NewCredentials()),
+		grpc.WithContextDialer(dial),
+		grpc.WithConnectParams(grpc.ConnectParams{
+			Backoff:           backoff.Config{BaseDelay: d.retry.First, Multiplier: 2, MaxDelay: d.retry.Longest},
+			MinConnectTimeout: 5 * time.Second,
+		}),
+	}
+	if network == "tcp" {
+		// A unix socket breaks at once when its daemon goes; a network may just fall silent.
+		options = append(options, grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}))
+	}
+	if d.conn, err = grpc.NewClient("passthrough:///gauged", options...); err != nil {
+		return nil, fmt.Errorf("preparing the connection to %s: %w", d.address, err)
+	}
+	d.Gauges = pb.NewGaugeServiceClient(d.conn)
+	d.Procedures = pb.NewProcedureServiceClient(d.conn)
+	d.Jobs = pb.NewJobServiceClient(d.conn)
+	d.History = pb.NewHistoryServiceClient(d.conn)
+	d.Health = pb.NewHealthServiceClient(d.conn)
+	d.Studies = pb.NewStudyServiceClient(d.conn)
+	return d, nil
+}
+
+func (d *Daemon) close() { _ = d.conn.Close() }
+
+// Ask makes one call within the daemon's timeout and explains its failure.
+func Ask[Request, Response any](ctx context.Context, d *Daemon,
+	call func(context.Context, Request, ...grpc.CallOption) (Response, error), request Request,
+) (Response, error) {
+	ctx, cancel := context.WithTimeout(ctx, d.Timeout)
+	defer cancel()
+	response, err := call(ctx, request)
+	return response, d.Explain(err)
+}
+
+// UnreachableError says which address was tried, why it failed and what to do.
+type UnreachableError struct {
+	address string
+	cause   string
+	remedy  string
+}
+
+func (e *UnreachableError) Error() string {
+	return fmt.Sprintf("the daemon is not reachable at %s: %s; %s, or name another address with --address or GAUGECTL_ADDRESS",
+		e.address, e.cause, e.remedy)
+}
+
+// Explain turns the error of a call into what a person can act upon. Errors
+// that are no answers of a call pass through.
+func (d *Daemon) Explain(err error) error {
+	answer, ok := status.FromError(err)
+	if !ok || err == nil {
+		return err
+	}
+	switch answer.Code() {
+	case codes.Unavailable:
+		return d.unreachable(answer.Message())
+	case codes.DeadlineExceeded:
+		if d.conn.GetState() != connectivity.Ready {
+			return d.unreachable(fmt.Sprintf("no answer within %v", d.Timeout))
+		}
+		return fmt.Errorf("the daemon at %s did not answer within %v: try again, or wait longer with --timeout", d.address, d.Timeout)
+	case codes.Canceled:
+		return context.Canceled
+	case codes.Unimplemented:
+		return fmt.Errorf("the daemon at %s does not know this call: it is older than this gaugectl", d.address)
+	case codes.ResourceExhausted:
+		if strings.HasPrefix(answer.Message(), "grpc:") { // what no part of the daemon has said
+			return errors.New("what was sent, or what was asked for, is more than a message holds: do it in parts")
+		}
+		return errors.New(answer.Message())
+	default:
+		return errors.New(answer.Message())
+	}
+}
+
+func (d *Daemon) unreachable(cause string) *UnreachableError {
+	e := &UnreachableError{address: d.address, cause: cause, remedy: "start it with `gauged --config FILE`"}
+	failed := d.lastDial.Load()
+	if failed == nil {
+		return e
+	}
+	e.cause = (*failed).Error()
+	switch {
+	case errors.Is(*failed, fs.ErrNotExist):
+		e.cause = "there is no such socket"
+	case errors.Is(*failed, fs.ErrPermission):
+		e.cause = "this user may not use the socket"
+		e.remedy = "join the group that owns the socket"
+	case errors.Is(*failed, syscall.ECONNREFUSED):
+		e.cause = "nothing listens there"
+	}
+	return e
+}

@@ -1,0 +1,59 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+)
+
+// numberFlag is a flag whose value is a decimal number.
+type numberFlag struct{ to *float64 }
+
+// NumberVar adds a flag whose value is a decimal number.
+func NumberVar(flags *pflag.FlagSet, to *float64, name string, usual float64, usage string) {
+	*to = usual
+	flags.Var(numberFlag{to}, name, usage)
+}
+
+func (f numberFlag) Set(text string) error {
+	text = strings.TrimSpace(text) // see guardNegative
+	x, err := ParseNumber(text)
+	if err != nil {
+		return errors.New("it is not a decimal number such as 0.1")
+	}
+	*f.to = x
+	return nil
+}
+
+func (f numberFlag) String() string {
+	if f.to == nil {
+		return "0"
+	}
+	return strconv.FormatFloat(*f.to, 'g', -1, 64)
+}
+
+// Type is what help names the value.
+func (f numberFlag) Type() string { return "float" }
+
+// ParseNumber reads a decimal number as people write it.
+func ParseNumber(text string) (float64, error) {
+	x, err := strconv.ParseFloat(text, 64)
+	decimal := strings.Trim(text, "0123456789+-.eE") == "" // as people write it: no infinity, no underscores
+	switch {
+	case err != nil && strings.Contains(text, ","):
+		return 0, fmt.Errorf("%q is not a number: the decimal sign must be a point, not a comma", text)
+	case !decimal || errors.Is(err, strconv.ErrSyntax):
+		return 0, fmt.Errorf("%q is not a number: write it as -0.0125, or leave the cell empty where nothing is known", text)
+	case math.Abs(x) > Largest:
+		return 0, fmt.Errorf("%q is too large to be meant", text)
+	}
+	return x, nil
+}
+
+// Largest is the size up to which a number of the file is read: what is larger
+// is a slip, and its squares would overflow.
+const Largest = 1e100

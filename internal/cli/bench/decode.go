@@ -1,0 +1,121 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+	"gauged/internal/devices"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func decodeCommand(a *app.App) *cobra.Command {
+	var layout, unit string
+	cmd := &cobra.Command{
+		Use:   "decode --layout LAYOUT < BYTES",
+		Short: "Decode a gauge's bytes with a layout, without a daemon",
+		Long: "Decode the bytes on the standard input, which begin between two frames, and show each\n" +
+			"value with its frame, and each rejected stretch with the reason. It ends with 1 when\n" +
+			"something was rejected. With --output json every value or rejection is one object on\n" +
+			"one line.",
+		Example: "  gaugectl decode --layout signed-line --unit mm < bytes.bin",
+		Args:    app.Arguments(0, 0),
+	}
+	cmd.Flags().StringVar(&layout, "layout", "", "name of a shipped layout, or a layout file")
+	cmd.Flags().StringVar(&unit, "unit", "", "unit of the gauge's definition: mm, in or um; needed when the layout states none")
+	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
+		a.Running = true
+		return decodeInput(a, cmd.Context(), layout, unit)
+	}
+	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.Sent...)...))
+	return cmd
+}
+
+func decodeInput(a *app.App, ctx context.Context, layoutName, unitSymbol string) error {
+	if layoutName == "" {
+		return app.Usagef("say how the gauge writes: --layout NAME or --layout FILE")
+	}
+	layout, err := findLayout(layoutName)
+	if err != nil {
+		return err
+	}
+	var unit gauge.Unit
+	if unitSymbol != "" {
+		if unit, err = gauge.ParseUnit(unitSymbol, gauge.Sent...); err != nil {
+			return app.Usagef("--unit: %w", err)
+		}
+	}
+	d := &decoding{app: a}
+	if err := devices.DecodeAll(layout, unit, interruptible(ctx, a.Stdin), d.outcome); err != nil {
+		return app.EndOfWatch(ctx, err)
+	}
+	return errors.Join(d.failed, d.result())
+}
+
+// decoding shows and counts what comes out of a layout.
+type decoding struct {
+	app              *app.App
+	values, rejected int
+	failed           error // to write
+}
+
+func (d *decoding) outcome(o devices.Outcome) {
+	write := renderOutcome
+	if d.app.Output == app.OutputJSON {
+		write = writeOutcome
+	}
+	if o.Rejection == nil {
+		d.values++
+	} else {
+		d.rejected++
+	}
+	d.failed = errors.Join(d.failed, write(d.app.Stdout, o))
+}
+
+func (d *decoding) result() error {
+	switch {
+	case d.values+d.rejected == 0:
+		return errors.New("there were no bytes on the input")
+	case d.rejected > 0:
+		return fmt.Errorf("%d of %s rejected", d.rejected, show.Plural(d.values+d.rejected, "frame"))
+	}
+	return nil
+}
+
+// renderOutcome writes a value or a rejection as one row: where it begins, the
+// value or the reason, the bytes, and what else there is to say.
+func renderOutcome(w io.Writer, o devices.Outcome) error {
+	what, note := o.Value.Shown+" "+o.Value.Unit.String(), ""
+	if o.Rejection != nil {
+		what, note = "rejected", string(o.Rejection.Reason)+": "+o.Rejection.Detail
+	} else if o.Value.Status != gauge.StatusOK {
+		note = string(o.Value.Status)
+	}
+	if o.Value.Channel != "" {
+		what = o.Value.Channel + ": " + what
+	}
+	row := fmt.Sprintf("%8d  %14s  %q", o.Offset, what, o.Raw)
+	if note != "" {
+		row += "  " + note
+	}
+	_, err := fmt.Fprintln(w, row)
+	return err
+}
+
+// writeOutcome writes a value as a reading of the API, or a rejection as a
+// reject of it.
+func writeOutcome(w io.Writer, o devices.Outcome) error {
+	if o.Rejection != nil {
+		return app.WriteJSON(w, &pb.Reject{Reason: string(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw}, false)
+	}
+	length := &pb.Length{Picometres: int64(o.Value.Length), Text: o.Value.Shown, Unit: message.Unit(o.Value.Unit)}
+	return app.WriteJSON(w, &pb.Reading{Value: length, Status: message.Status(o.Value.Status), Raw: o.Raw}, false)
+}

@@ -1,0 +1,107 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/devices"
+	"gauged/internal/devices/simulate"
+	"gauged/internal/shopfile"
+)
+
+func simulateCommand(a *app.App) *cobra.Command {
+	var dir string
+	var layouts []string
+	cmd := &cobra.Command{
+		Use:         "simulate SCENARIO.yaml --dir DIR",
+		Annotations: app.Talks,
+		Short:       "Play gauges on pseudo-terminals, to try a station without them",
+		Long: "Play the gauges of a scenario on pseudo-terminals. Each is reached through the link\n" +
+			"DIR/NAME, which is what the station's configuration names as its port. The gauges\n" +
+			"stay until they are interrupted, also when the input ends.\n\n" +
+			"Lines on the standard input:\n" + simulate.Commands,
+		Args: app.Arguments(1, 1),
+	}
+	cmd.Flags().StringVar(&dir, "dir", "", "directory for the links; made when it is not there")
+	cmd.Flags().StringArrayVar(&layouts, "layout", nil, "a layout file besides the shipped layouts; may be repeated")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		a.Running = true
+		if dir == "" {
+			return app.Usagef("say where the links to the gauges go: --dir DIR")
+		}
+		gauges, err := readScenario(args[0], layouts)
+		if err != nil {
+			return err
+		}
+		return simulateGauges(a, cmd.Context(), dir, gauges)
+	}
+	return cmd
+}
+
+// readScenario reads the gauges of a scenario file. Their layouts are the
+// shipped ones and those of the named files.
+func readScenario(file string, layoutFiles []string) ([]simulate.Gauge, error) {
+	layouts, err := devices.ShippedLayouts()
+	if err != nil {
+		return nil, err
+	}
+	for _, name := range layoutFiles {
+		content, err := os.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		layout, err := devices.ParseLayout(name, content)
+		if err != nil {
+			return nil, err
+		}
+		if err := layouts.Add(layout); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	content, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	document := shopfile.Parse(file, content)
+	gauges := simulate.ReadScenario(document.Root(), layouts.Find)
+	return gauges, document.Err()
+}
+
+// simulate plays the gauges until ctx ends or the input says quit.
+func simulateGauges(a *app.App, ctx context.Context, dir string, gauges []simulate.Gauge) (err error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return err
+	}
+	bench, err := simulate.Start(dir, gauges)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, bench.Close()) }()
+	for _, g := range gauges {
+		fmt.Fprintf(a.Stdout, "%s is at %s: %s, %s\n", g.Name, bench.Line(g.Name).Link(), g.Layout.Name, g.Mode)
+	}
+	lines := app.ReadLines(ctx, a.Stdin)
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case line, more := <-lines:
+			if !more {
+				lines = nil // the gauges stay until they are interrupted
+				continue
+			}
+			err := bench.Do(line)
+			if errors.Is(err, simulate.ErrQuit) {
+				return nil
+			}
+			if err != nil {
+				fmt.Fprintln(a.Stderr, "gaugectl:", err)
+			}
+		}
+	}
+}

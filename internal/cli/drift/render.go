@@ -1,0 +1,406 @@
+package drift
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/cli/show"
+	"gauged/internal/health/drift"
+)
+
+// yearDays is the year that a rate is shown for.
+const yearDays = 365.25
+
+// horizon is how far ahead, in days, a date is named.
+const horizon = 100 * yearDays
+
+// driftView is a review as it is shown; as JSON, rates are per day or use and
+// places in days since the first check, or uses. Where the times are numbers one of
+// them counts as a day.
+type driftView struct {
+	*drift.Gauge
+	Unit   string   `json:"unit,omitempty"`
+	Unused []string `json:"unusedColumns,omitempty"`
+	// Remarks say what in the file may not be meant as it is read.
+	Remarks []string `json:"remarks,omitempty"`
+	First   *float64 `json:"firstTime,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
+	series  []drift.Series
+	clock   checkClock
+
+	at     *drift.Review // that is shown in full
+	checks []drift.Check // of it, with their whole errors
+}
+
+// look takes the point that is shown in full; without a name the one that decides.
+func (v *driftView) look(point string) error {
+	i := v.Decides
+	if point != "" {
+		var known []string
+		for _, r := range v.Points {
+			known = append(known, r.Point)
+		}
+		if i = slices.Index(known, point); i < 0 {
+			return fmt.Errorf("--point %q: there are %s", point, strings.Join(known, "; "))
+		}
+	}
+	if v.clock.numeric() {
+		first := v.clock.number(numberEpoch)
+		v.First = &first
+	}
+	v.at, v.checks = v.Points[i], slices.Clone(v.series[i].Checks)
+	origin := v.series[i].Origin
+	for k := range v.checks {
+		c := &v.checks[k]
+		c.Found += origin
+		if c.Left != nil {
+			left := *c.Left + origin
+			c.Left = &left
+		}
+	}
+	return nil
+}
+
+// named is the point that is shown, after something; empty where points have no names.
+func (v driftView) named(after string) string {
+	if v.at.Point == "" {
+		return ""
+	}
+	return after + v.at.Point
+}
+
+// since is the last check that began an interval: zero returns do not.
+func (v driftView) since() (last time.Time) {
+	for _, s := range v.series {
+		for _, c := range s.Checks {
+			if !c.Aside && c.Time.After(last) {
+				last = c.Time
+			}
+		}
+	}
+	return last
+}
+
+// when writes the time of a check.
+func (v driftView) when(t time.Time) string {
+	if v.clock.numeric() {
+		return v.clock.written(v.clock.number(t), 0)
+	}
+	return day(t)
+}
+
+// every is how far the checks lie apart in the mean; 0 with one.
+func (v driftView) every() float64 {
+	return drift.Days(v.at.From, v.at.To) / float64(max(v.at.Checks-1, 1))
+}
+
+// per is how many days a rate is shown for, and perName what that is called.
+func (v driftView) per() float64 {
+	if v.clock.numeric() {
+		return 1
+	}
+	return yearDays
+}
+
+func (v driftView) perName() string {
+	if v.clock.numeric() {
+		return "unit of time"
+	}
+	return "year"
+}
+
+func (v driftView) value(x float64) string {
+	return strings.TrimSpace(number(x) + " " + v.Unit)
+}
+
+func (v driftView) signed(x float64) string {
+	if x > 0 {
+		return "+" + v.value(x)
+	}
+	return v.value(x)
+}
+
+// number writes x to four digits. What arithmetic leaves behind the twelfth does not
+// decide how it is rounded.
+func number(x float64) string {
+	if close, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64); err == nil {
+		x = close
+	}
+	if rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 4, 64), 64); err == nil && (math.Abs(rounded) >= 1e-6 && math.Abs(rounded) < 1e9 || rounded == 0) {
+		return strconv.FormatFloat(rounded+0, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(x, 'g', 4, 64)
+}
+
+func day(t time.Time) string { return t.Format(time.DateOnly) }
+
+// date writes the day that lies days after the first check.
+func (v driftView) date(days float64) string {
+	last := drift.Days(v.at.From, v.at.To)
+	switch {
+	case v.clock.numeric():
+		return v.clock.written(v.clock.number(v.at.From)+days, v.every())
+	case days > last+horizon:
+		return "in more than 100 years"
+	case days < -horizon:
+		return "more than 100 years ago"
+	}
+	return day(v.at.Date(days))
+}
+
+func (v driftView) render(w io.Writer) {
+	of := ""
+	if v.Unit != "" {
+		of = "; errors in " + v.Unit
+	}
+	r := v.at
+	if len(v.Points) > 1 {
+		v.renderPoints(w)
+		fmt.Fprintf(w, "\n%s: ", r.Point)
+	}
+	occasions := ""
+	if r.Occasions < r.Checks {
+		occasions = " on " + show.Plural(r.Occasions, "occasion")
+	}
+	fmt.Fprintf(w, "%s%s from %s to %s, %s%s.\n", show.Plural(r.Checks, "check"), occasions, v.when(r.From), v.when(r.To), show.Plural(r.Adjustments, "adjustment"), of)
+	for _, name := range v.Unused {
+		fmt.Fprintf(w, "! The column %q is not used.\n", name)
+	}
+	for _, remark := range v.Remarks {
+		fmt.Fprintf(w, "! %s\n", remark)
+	}
+	if r.Repeated != nil {
+		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
+	}
+	fmt.Fprintf(w, "The error found at the last check is %s", v.signed(r.Last))
+	if r.LastError > 0 {
+		fmt.Fprintf(w, ", standard uncertainty %s", v.value(r.LastError))
+	}
+	if r.Beyond != nil {
+		fmt.Fprintf(w, ": %s", v.beyond(r.Beyond))
+	}
+	fmt.Fprintln(w, ".\n\nTrend over time")
+	v.renderRate(w, r.ByTime, r.ByTimeRefused, v.per(), v.perName(), v.date)
+	v.renderCorrelation(w)
+	if r.ByUse != nil {
+		fmt.Fprintln(w, "\nTrend over uses")
+		v.renderRate(w, r.ByUse, "", 1000, "1000 uses", func(x float64) string { return number(math.Round(x)) + " uses" })
+	}
+	fmt.Fprintln(w, "\nStep")
+	v.renderStep(w)
+	fmt.Fprintln(w, "\nControl charts of the errors as found")
+	v.renderCharts(w)
+	v.renderSpreads(w)
+	v.renderNoise(w)
+	fmt.Fprintln(w, "\nNext interval")
+	v.renderAdvice(w)
+}
+
+// renderCorrelation says whether neighbouring residuals are alike.
+func (v driftView) renderCorrelation(w io.Writer) {
+	c := v.at.Correlation
+	if c == nil {
+		return
+	}
+	fmt.Fprintf(w, "  neighbouring checks: autocorrelation of the residuals %s; independent ones are below %s in 95 %% of histories\n", number(c.Lag1), number(c.Limit))
+	if c.Alike {
+		fmt.Fprintln(w, "  ! Neighbouring checks are alike: the error wanders. Intervals and dates are too narrow, and a step is found too readily.")
+	}
+}
+
+// renderRate writes a trend; per is how many x a rate is shown for.
+func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per float64, unit string, place func(float64) string) {
+	if r == nil {
+		fmt.Fprintf(w, "  none: %s\n", refused)
+		return
+	}
+	word := "not significant"
+	if r.Significant {
+		word = "significant"
+	}
+	weighted := ""
+	if r.Weighted {
+		weighted = ", weighted by the uncertainties"
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "  rate\t%s per %s, standard error %s, %d degrees of freedom%s\t\n", v.signed(r.Rate*per), unit, v.value(r.RateError*per), r.DoF, weighted)
+		fmt.Fprintf(tab, "  95 %% interval\t%s to %s per %s: %s\t\n", v.signed(r.Low*per), v.signed(r.High*per), unit, word)
+		fmt.Fprintf(tab, "  scatter\t%s, the standard deviation of one check about the line\t\n", v.value(r.SD))
+		shared := ""
+		if r.Shared > 0 {
+			shared = ", of it " + v.value(r.Shared) + " shared by all checks"
+		}
+		fmt.Fprintf(tab, "  line at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
+		if r.Reach != nil {
+			limit := r.Reach.Limit
+			if r.Reach.Outside && !r.Reach.Significant {
+				limit = math.Copysign(limit, r.Now)
+			}
+			fmt.Fprintf(tab, "  limit %s\t%s\t\n", v.signed(limit), reachText(r, place))
+		}
+		if r.Doubt != "" {
+			fmt.Fprintf(tab, "  limit\t%s\t\n", r.Doubt)
+		}
+	})
+	if r.Calm {
+		fmt.Fprintf(w, "  ! The checks scatter far less than their uncertainties say. What is the same in all of them, such as the certificate of the master, belongs into the column shared.\n")
+	}
+	if r.Reach != nil && r.Reach.Outside {
+		fmt.Fprintf(w, "  ! The line is beyond a limit already.\n")
+	}
+	if r.Far {
+		fmt.Fprintf(w, "  ! The limit is further ahead than the checks reach back: nobody knows that the rate stays.\n")
+	}
+}
+
+func reachText(r *drift.Rate, place func(float64) string) string {
+	switch {
+	case !r.Reach.Significant && r.Reach.Outside:
+		return "the line is beyond it, and the rate is not significant"
+	case !r.Reach.Significant:
+		return "the line does not reach it: the rate is not significant"
+	case r.Reach.X < r.Last:
+		return fmt.Sprintf("was reached at %s; 95 %% interval %s to %s", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
+	}
+	return fmt.Sprintf("reached at %s; 95 %% interval %s to %s (Fieller)", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
+}
+
+func (v driftView) renderStep(w io.Writer) {
+	if v.at.Steps == nil {
+		fmt.Fprintf(w, "  not looked for: %s\n", v.at.StepsRefused)
+		return
+	}
+	words := map[drift.Model]string{
+		drift.Steady: "none, and no rate either", drift.Slope: "none: a steady rate explains the errors",
+		drift.SlopeOrStep: "a step or a rate: these checks do not tell which",
+	}
+	s := v.at.Steps.Step
+	if s == nil {
+		fmt.Fprintf(w, "  %s; looked for at %s, false alarms in at most %s %% of histories\n", words[v.at.Steps.Model], show.Plural(v.at.Steps.Places, "place"), number(100*v.at.Steps.Level))
+		return
+	}
+	known := "standard uncertainty " + v.value(s.SizeError)
+	if s.Exact {
+		known = "and the errors have no other scatter"
+	}
+	fmt.Fprintf(w, "  between %s and %s the error jumped by %s, %s\n", v.when(s.AfterTime), v.when(s.BeforeTime), v.signed(s.Size), known)
+	if s.Exact {
+		fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
+		return
+	}
+	fmt.Fprintf(w, "  F %s against %s, at the best of %s; false alarms in at most %s %% of histories\n", number(s.F), number(s.Limit), show.Plural(s.Places, "place"), number(100*v.at.Steps.Level))
+	if s.EarliestAfter < s.After || s.LatestBefore > s.Before {
+		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
+	}
+	fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
+}
+
+func (v driftView) renderSpreads(w io.Writer) {
+	fmt.Fprintln(w, "\nSpread within the checks")
+	if v.at.Spreads == nil {
+		fmt.Fprintf(w, "  not judged: %s\n", v.at.SpreadsRefused)
+		return
+	}
+	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
+	if l := v.at.Spreads.Last; l != nil {
+		fmt.Fprintf(w, "; last F %s against %s, which is a spread of %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), v.value(l.Most), 1/v.at.Spreads.Level)
+	}
+	fmt.Fprintln(w)
+	v.renderSignals(w, v.at.Spreads.Signals)
+}
+
+// renderNoise writes what scatters too much to say anything.
+func (v driftView) renderNoise(w io.Writer) {
+	for _, n := range v.at.Noise {
+		switch n.Kind {
+		case drift.NoiseBetween:
+			fmt.Fprintf(w, "  ! From check to check the errors scatter by %s, and three times that is beyond the limit of %s: no check can tell whether the\n"+
+				"    gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.\n", v.value(n.Found), v.value(3*n.Allowed))
+		case drift.NoiseWithin:
+			fmt.Fprintf(w, "  ! Within the checks the repeats scatter by %s, stated of the gauge is %s.\n", v.value(n.Found), v.value(n.Allowed))
+		}
+	}
+}
+
+// renderSignals writes a line for each kind of signal.
+func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
+	for i, s := range signals {
+		same := func(o drift.Signal) bool { return o.Chart == s.Chart && o.What == s.What }
+		if slices.IndexFunc(signals, same) < i {
+			continue
+		}
+		n, last := 0, s
+		for _, o := range signals {
+			if same(o) {
+				n, last = n+1, o
+			}
+		}
+		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, s.What, v.when(s.Time), s.Check)
+		if n > 1 {
+			fmt.Fprintf(w, ", and to %s, check %d, %s in all", v.when(last.Time), last.Check, show.Plural(n, "time"))
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+func (v driftView) renderCharts(w io.Writer) {
+	if v.at.Charts == nil {
+		fmt.Fprintf(w, "  none: %s\n", v.at.ChartsRefused)
+		return
+	}
+	b := v.at.Charts.Baseline
+	if b.Freedom > 0 {
+		fmt.Fprintf(w, "  by %s: centre %s, sigma %s (known to %.0f %%); each check is compared with those before it\n\n", show.Plural(v.at.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.at.Charts.SigmaUncertainty)
+	} else {
+		fmt.Fprintf(w, "  as given: centre %s, sigma %s\n\n", v.signed(b.Centre), v.value(b.Sigma))
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
+		for _, c := range v.at.Charts.Charts {
+			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%.1f\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, many(c.RunLength), c.Shifted)
+		}
+	})
+	v.renderSignals(w, v.at.Charts.Signals)
+}
+
+// many writes a run length that may be beyond use.
+func many(x float64) string {
+	if x > 1e5 {
+		return "more than 100000"
+	}
+	return fmt.Sprintf("%.0f", x)
+}
+
+func (v driftView) renderAdvice(w io.Writer) {
+	for _, a := range v.Advice {
+		next := "check and look at the gauge now"
+		if a.Next > 0 {
+			whole := number(a.Next)
+			if a.Next >= 1 {
+				whole = fmt.Sprintf("%.0f", math.Floor(a.Next))
+			}
+			next = fmt.Sprintf("%s %s (%s)", whole, a.Unit, a.Change)
+			switch {
+			case a.Unit == drift.InDays && v.clock.numeric():
+				next = fmt.Sprintf("%s (%s), by %s", number(a.Next), a.Change, v.clock.written(v.clock.number(v.since())+a.Next, v.every()))
+			case a.Unit == drift.InDays:
+				next += ", by " + day(v.since().AddDate(0, 0, int(a.Next)))
+			}
+		}
+		decides := ""
+		if len(v.Points) > 1 {
+			decides = "; " + a.Point + " decides"
+		}
+		fmt.Fprintf(w, "  %s: %s%s\n", a.Method, next, decides)
+		for _, reason := range a.Reasons {
+			fmt.Fprintf(w, "    - %s\n", reason)
+		}
+	}
+	for _, refused := range v.AdviceRefused {
+		fmt.Fprintf(w, "  none %s\n", refused)
+	}
+}

@@ -1,0 +1,213 @@
+package drift
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/big"
+	"os"
+	"slices"
+	"strings"
+	"time"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/health/drift"
+	"gauged/internal/health/study"
+	"gauged/internal/table"
+)
+
+// checkColumns are the columns of a file of checks. Needed are the time and the error,
+// or reading and reference in its place.
+var checkColumns = []string{"time", "error", "uncertainty", "shared", "left", "spread", "repeats", "uses", "master", "verdict", "reading", "reference"}
+
+// checkFile reads checks from a table.
+type checkFile struct {
+	read    checkReading
+	series  []drift.Series
+	origins map[string]*big.Rat // first error at each point: errors count from it
+	clock   checkClock
+	asFound int // checks whose error as left is that as found
+}
+
+// checkReading is how a file is read.
+type checkReading struct {
+	names       map[string]string // columns by their names there
+	first, last int               // rows; 0: all
+	offset      *big.Rat          // reading of a true value of 0, and reading per true value
+	slope       *big.Rat
+}
+
+// checkFileRead is what a file says.
+type checkFileRead struct {
+	series  []drift.Series
+	unused  []string
+	clock   checkClock
+	remarks []string
+}
+
+// readChecks reads the checks of a file.
+func readChecks(name string, read checkReading) (checkFileRead, error) {
+	none := checkFileRead{}
+	content, err := os.Open(name)
+	if err != nil {
+		return none, err
+	}
+	defer content.Close()
+	t := table.New(name, content, table.Form{
+		Columns: append(table.Needed("time"), table.Optional(checkColumns[1:]...)...),
+		Names:   read.names, Others: true, Renamed: "say which it is with --column %s=NAME",
+	})
+	if t.Has("reference") || !t.Has("reading") && !t.Has("error") {
+		t.Need(map[bool]string{true: "reading", false: "error"}[t.Has("reference")], "")
+	}
+	if t.Has("reading") {
+		t.Need("reference", "")
+	}
+	f := &checkFile{read: read, origins: map[string]*big.Rat{}}
+	n := 0
+	for r := range t.Rows() {
+		if n++; read.first == 0 || n >= read.first && n <= read.last {
+			f.take(r)
+		}
+	}
+	if err := t.Err(); err != nil {
+		return none, err
+	}
+	if len(f.series) == 0 {
+		return none, fmt.Errorf("%s: there are no rows %d to %d: there are %d", name, read.first, read.last, n)
+	}
+	return checkFileRead{f.series, t.Others(), f.clock, f.remarks()}, nil
+}
+
+// take adds the check of a row to its point.
+func (f *checkFile) take(r *table.Row) {
+	point := r.Text("master")
+	if r.Has("master") && point == "" {
+		r.Wrongf("master", "say at which master the check was made, or leave the line out")
+	}
+	c := f.check(r, point)
+	if !r.OK() {
+		return
+	}
+	var before *drift.Check
+	if i := slices.IndexFunc(f.series, func(s drift.Series) bool { return s.Point == point }); i >= 0 {
+		checks := f.series[i].Checks
+		before = &checks[len(checks)-1]
+	}
+	var wrong *drift.WrongCheck
+	if errors.As(c.Valid(before), &wrong) {
+		r.Wrong(wrong.Of, wrong)
+		return
+	}
+	f.series = addCheck(f.series, point, c)
+	if before == nil {
+		f.series[len(f.series)-1].Origin = study.Float(f.origins[point])
+	}
+}
+
+// check reads one row, its errors less the first one at the point.
+func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
+	c.Time = f.time(r)
+	found := f.found(r)
+	origin, begun := f.origins[point]
+	if !begun && r.OK() {
+		origin = found
+		f.origins[point] = origin
+	}
+	left := found
+	if r.Text("left") != "" {
+		left = table.Parse(r, "left", exactNumber)
+	}
+	var repeats float64
+	for _, one := range []struct {
+		column string
+		into   *float64
+	}{{"uncertainty", &c.Uncertainty}, {"shared", &c.Shared}, {"spread", &c.Spread}, {"repeats", &repeats}, {"uses", &c.Uses}} {
+		if r.Text(one.column) != "" {
+			*one.into = table.Parse(r, one.column, app.ParseNumber)
+		}
+	}
+	if repeats != math.Trunc(repeats) || math.Abs(repeats) > 1e6 {
+		r.Wrongf("repeats", "%g is not a number of repeats", repeats)
+	}
+	c.Repeats, c.Unused = int(repeats), c.Uses == 0 && r.Text("uses") != ""
+	switch c.Verdict = drift.Verdict(r.Text("verdict")); c.Verdict {
+	case "", drift.Passed, drift.Failed, drift.Undecided:
+	default:
+		r.Wrongf("verdict", "%q is no verdict: write pass, fail or undecided, or leave the cell empty", c.Verdict)
+	}
+	if !r.OK() {
+		return c
+	}
+	c.Found = study.Float(new(big.Rat).Sub(found, origin))
+	if left.Cmp(found) != 0 {
+		x := study.Float(new(big.Rat).Sub(left, origin))
+		c.Left = &x
+	} else if r.Text("left") != "" { // nothing was changed
+		f.asFound++
+	}
+	return c
+}
+
+// time is when the check was made: a date, or a number.
+func (f *checkFile) time(r *table.Row) time.Time {
+	text := r.Text("time")
+	if _, err := table.Time(text); err != nil {
+		text = r.Number("time")
+	}
+	t, err := f.clock.read(text)
+	if err != nil {
+		r.Wrong("time", err)
+	}
+	return t
+}
+
+// found is the error as found: as it stands, or that of a reading against its
+// reference value. It says nothing when the row has a problem.
+func (f *checkFile) found(r *table.Row) *big.Rat {
+	if !r.Has("error") {
+		return f.difference(r)
+	}
+	if r.Text("error") == "" {
+		r.Wrongf("error", "a check needs the error as found: write it, or leave the line out")
+		return nil
+	}
+	found := table.Parse(r, "error", exactNumber)
+	if r.Text("reading") != "" && r.Text("reference") != "" {
+		if other := f.difference(r); r.OK() {
+			contradicts(r, found, other)
+		}
+	}
+	return found
+}
+
+// contradicts says that the error of a row is not its reading less its reference value, by
+// more than half a digit of the error.
+func contradicts(r *table.Row, found, other *big.Rat) {
+	_, digits, _ := strings.Cut(r.Number("error"), ".")
+	apart := study.Float(new(big.Rat).Sub(found, other))
+	if math.Abs(apart) > 0.51*math.Pow10(-len(digits)) {
+		r.Wrongf("error", "the error %s is not the reading %s less the reference value %s, which is %s: correct the row, or leave out the column error, or reading and reference; all are in one unit",
+			r.Text("error"), r.Text("reading"), r.Text("reference"), number(study.Float(other)))
+	}
+}
+
+// difference is a reading less its reference value.
+func (f *checkFile) difference(r *table.Row) *big.Rat {
+	reading, reference := table.Parse(r, "reading", exactNumber), table.Parse(r, "reference", exactNumber)
+	if reading == nil || reference == nil {
+		return nil
+	}
+	if f.read.slope != nil {
+		reading = new(big.Rat).Quo(new(big.Rat).Sub(reading, f.read.offset), f.read.slope)
+	}
+	return new(big.Rat).Sub(reading, reference)
+}
+
+// exactNumber reads a number with all its digits; nil is an error.
+func exactNumber(text string) (*big.Rat, error) {
+	if _, err := app.ParseNumber(text); err != nil {
+		return nil, err
+	}
+	return study.ParseNumber(text)
+}

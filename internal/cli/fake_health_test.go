@@ -1,0 +1,359 @@
+package cli
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/clitest"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func testPoint(master, mean, reference, err string) *pb.CheckPointResult {
+	return &pb.CheckPointResult{Master: master, Mean: clitest.MM(mean), Reference: clitest.MM(reference), Error: clitest.MM(err), ExpandedUncertainty: clitest.MM("0.0012"), Repeats: 2, K: 2.086, EffectiveFreedom: 20}
+}
+
+func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
+	zero, block := testPoint("zero", "0.0010", "0.0000", "0.0010"), testPoint("block-25", "25.0060", "25.0001", "0.0059")
+	zero.Verdict, zero.Within = pb.CheckVerdict_CHECK_VERDICT_PASS, proto.Float64(0.9999)
+	block.Verdict, block.Within = verdict, proto.Float64(0.002)
+	return &pb.MasterCheck{
+		Seq: 88, Time: clitest.At(88), By: "quality", Occasion: "periodic",
+		Found: &pb.CheckResult{Points: []*pb.CheckPointResult{zero, block}, Error: clitest.MM("0.0035"), Worst: block, Decides: block, Limit: clitest.MM("0.0040"), Verdict: verdict},
+	}
+}
+
+func testHealth() *pb.ListHealthResponse {
+	day := func(n int) *timestamppb.Timestamp {
+		return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC))
+	}
+	return &pb.ListHealthResponse{
+		Gauges: []*pb.GaugeHealth{
+			{
+				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSince: day(9),
+				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, Due: day(30), Checks: 12,
+				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+				Rate:           &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
+				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
+				Signals:        []*pb.ChartSignal{{Chart: "CUSUM", Point: "block-25", What: "upper sum above its limit"}},
+				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
+				Advice: []*pb.IntervalAdvice{
+					{Unit: "days", Method: "automatic adjustment (staircase)", Change: "reduce", Next: 21, Reasons: []string{"the error as found is outside the limit"}},
+					{Unit: "days", Method: "control chart (drift and dispersion)", Change: "check now", Reasons: []string{"the band is across the limit", "the rate is not significant"}},
+				},
+				Work: &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
+			},
+			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
+		},
+		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), Due: day(31)}, {Id: "block-50", Value: clitest.MM("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}},
+	}
+}
+
+func (f *fakeStation) ListHealth(context.Context, *pb.ListHealthRequest) (*pb.ListHealthResponse, error) {
+	return testHealth(), nil
+}
+
+func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.ListChecksResponse, error) {
+	adjusted := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
+	adjusted.Left = testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS).GetFound()
+	mistaken := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
+	mistaken.Seq, mistaken.Voided = 90, &pb.VoidedCheck{Time: clitest.At(91), By: "quality", Reason: "it was the block of 20 mm"}
+	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted, mistaken}, Standings: []*pb.StandingChange{
+		{Seq: 90, Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: "its check of 2024-03-05 failed"},
+		{Seq: 91, Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: "its check of 2024-03-05 was voided: it was the block of 20 mm"},
+	}}, nil
+}
+
+func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.VoidCheckResponse, error) {
+	if r.GetReason() == "" {
+		return nil, status.Error(codes.InvalidArgument, "say why check 90 is voided")
+	}
+	return &pb.VoidCheckResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: pb.Standing_STANDING_IN_SERVICE}}, nil
+}
+
+// BeginCheck refuses the master of which the calibration is due.
+func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*pb.BeginCheckResponse, error) {
+	if slices.Contains(r.GetMasters(), "block-50") {
+		return nil, status.Error(codes.FailedPrecondition, "the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated")
+	}
+	return &pb.BeginCheckResponse{Begun: 87}, nil
+}
+
+// LeaveCheck gives up what BeginCheck began.
+func (f *fakeStation) LeaveCheck(_ context.Context, r *pb.LeaveCheckRequest) (*pb.LeaveCheckResponse, error) {
+	if r.GetBegun() != 87 || r.GetBy() == "" {
+		return nil, status.Error(codes.InvalidArgument, "no such check is being made")
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.left++
+	return &pb.LeaveCheckResponse{}, nil
+}
+
+// RecordCheck fails the gauge when two readings are at block-25.
+func (f *fakeStation) RecordCheck(_ context.Context, r *pb.RecordCheckRequest) (*pb.RecordCheckResponse, error) {
+	if r.GetBy() == "" {
+		return nil, status.Error(codes.InvalidArgument, "a check needs the name of who made it")
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	verdict := pb.CheckVerdict_CHECK_VERDICT_PASS
+	for _, p := range r.GetFound() {
+		f.calls = append(f.calls, p.String())
+		for _, typed := range p.GetTyped() {
+			f.typed = append(f.typed, p.GetMaster()+" "+typed.GetShown()+" "+typed.GetUnit().String())
+		}
+		if p.GetMaster() == "block-25" && len(p.GetReadingSeqs()) > 1 {
+			verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
+		}
+	}
+	return &pb.RecordCheckResponse{Check: testCheck(verdict), Gauge: testHealth().GetGauges()[0]}, nil
+}
+
+// RecordZeroReturn fails the gauge beyond 4 um.
+func (f *fakeStation) RecordZeroReturn(_ context.Context, r *pb.RecordZeroReturnRequest) (*pb.RecordZeroReturnResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.calls = append(f.calls, r.String())
+	verdict := pb.CheckVerdict_CHECK_VERDICT_PASS
+	if r.GetTyped().GetShown() == "0.009" {
+		verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
+	}
+	check := testCheck(verdict)
+	check.Occasion, check.ZeroReturn, check.JobId = "zero return", true, r.GetJobId()
+	return &pb.RecordZeroReturnResponse{Check: check, Gauge: testHealth().GetGauges()[0]}, nil
+}
+
+func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (*pb.SetStandingResponse, error) {
+	return &pb.SetStandingResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId(), Standing: r.GetStanding()}}, nil
+}
+
+func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.FindSignsResponse, error) {
+	return &pb.FindSignsResponse{Signs: []*pb.Sign{
+		{Kind: "lost resolution", Found: true, Detail: "60 of 60 readings end in 0 or 5"},
+		{Kind: "low battery"},
+		{Kind: "lost frames", Refused: "3 frames are too few to judge the stream"},
+	}}, nil
+}
+
+// StreamRecall sends each job of an answer by itself.
+func (f *fakeStation) StreamRecall(r *pb.StreamRecallRequest, stream grpc.ServerStreamingServer[pb.StreamRecallResponse]) error {
+	answer := testRecall(r.GetRecall())
+	items := answer.GetItems()
+	answer.Items = nil
+	for _, i := range items {
+		answer.Items = []*pb.RecallItem{i}
+		if err := stream.Send(&pb.StreamRecallResponse{Part: answer}); err != nil {
+			return err
+		}
+		answer = &pb.RecallResponse{}
+	}
+	return nil
+}
+
+// testRecall turns one verdict of two, unless the error is zero.
+func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
+	likely, unlikely := 0.98, 0.0312
+	answer := &pb.RecallResponse{
+		Error: clitest.MM("0.030"), StandardUncertainty: clitest.MM("0.0012"), Since: clitest.At(1), Until: clitest.At(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+		Model: pb.RecallModel_RECALL_MODEL_CONSTANT, Items: []*pb.RecallItem{{
+			JobId: 3, UnitSerial: "U-3", Started: clitest.At(3), Closed: clitest.At(9), Measured: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.090"),
+			Results: []*pb.RecallResult{{Name: "end_play", Title: "End play", Before: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), After: clitest.MM("0.090"), Allowed: &pb.Range{Min: clitest.MM("0.100")}, Was: pb.Outcome_OUTCOME_CONFORMS, Is: pb.Outcome_OUTCOME_DOES_NOT_CONFORM}},
+			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
+			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
+			Change: pb.RecallChange_RECALL_CHANGE_TURNED,
+		}, {
+			JobId: 4, UnitSerial: "U-4", Started: clitest.At(4), Measured: clitest.MM("0.160"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.130"),
+			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
+			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
+			Change: pb.RecallChange_RECALL_CHANGE_KEPT,
+		}}, Flipped: 1,
+	}
+	if r.GetError() == "0" {
+		answer.Items, answer.Flipped = answer.Items[1:], 0
+	}
+	return answer
+}
+
+func TestMasterCommands(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(clitest.MeasuringJob()), socket)
+	for _, c := range []struct {
+		name, args string
+		code       int
+		stderr     string
+	}{
+		{"master_list", "master list", app.ExitFine, ""},
+		{"master_show", "master show dial-2", app.ExitFine, ""},
+		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", app.ExitFine, ""},
+		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitFailure, "gaugectl: the check of dial-2: fails\n"},
+		{"drift_gauge", "drift --gauge dial-2", app.ExitFine, ""},
+		{"", "drift", app.ExitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
+		{"", "drift --gauge dial-2 --unit mm", app.ExitUsage, "gaugectl: with --gauge, unit, limit and resolution are those of the gauge, and there are no columns and rows (see gaugectl drift --help)\n"},
+		{"master_signs", "master signs dial-2", app.ExitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
+		{"master_signs_json", "master signs dial-2 --output json", app.ExitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
+		{"recall", "recall dial-2", app.ExitNotConforming, ""},
+		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", app.ExitFine, ""},
+		{"", "recall dial-2 --error 0.03", app.ExitUsage, "gaugectl: --error 0.03 has no unit: write it as 0.03mm, 0.03in or 0.03um (see gaugectl recall --help)\n"},
+		{"", "recall dial-2 --since March", app.ExitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
+		{"master_zero", "master zero dial-2 --by q --job 3", app.ExitFine, ""},
+		{"", "master zero dial-2 --by q --value 0.009mm", app.ExitFailure, "gaugectl: the zero return of dial-2: fails\n"},
+		{"", "master zero dial-2 --value 0.009", app.ExitUsage, "gaugectl: --value: \"0.009\" has no unit: write it as 0.009 mm, 0.009 in or 0.009 um (see gaugectl master zero --help)\n"},
+		{"", "master check", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
+		{"", "master check dial-2 --file x.csv", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
+		{"master_standing", "master standing dial-2 out-for-calibration --by q --reason sent", app.ExitFine, ""},
+		{"", "master record dial-2 --by q", app.ExitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
+		{"", "master record dial-2 --by q --at zero", app.ExitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
+		{"", "master record dial-2 --by q --at zero=1,x", app.ExitUsage, "gaugectl: \"x\" in \"zero=1,x\" is not the number of a reading in the history (see gaugectl master record --help)\n"},
+		{"", "master standing dial-2 broken", app.ExitUsage, "gaugectl: \"broken\" is no standing: use in-service, suspect, out-for-calibration or retired (see gaugectl master standing --help)\n"},
+	} {
+		code, stdout, stderr := call(t, socket, "", strings.Fields(c.args)...)
+		if code != c.code || stderr != c.stderr {
+			t.Errorf("%s: exit %d, want %d\nstderr %q\n  want %q", c.args, code, c.code, stderr, c.stderr)
+		}
+		if c.name != "" {
+			golden(t, c.name, stdout)
+		}
+	}
+}
+
+func TestRecallAsCSV(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(clitest.MeasuringJob()), socket)
+	file := filepath.Join(t.TempDir(), "recall.csv")
+	if code, _, stderr := call(t, socket, "", "recall", "dial-2", "--csv", file); code != app.ExitNotConforming {
+		t.Fatalf("exit %d, %s", code, stderr)
+	}
+	content, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "recall_csv", string(content))
+}
+
+// TestMasterCheckLeads: two readings at each master of the plan, one at each Enter.
+func TestMasterCheckLeads(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(clitest.MeasuringJob())
+	serve(t, f, socket)
+	sent := make(chan struct{})
+	go func() {
+		defer close(sent)
+		for t.Context().Err() == nil {
+			f.store("0.001")
+			time.Sleep(5 * time.Millisecond)
+		}
+	}()
+	t.Cleanup(func() { <-sent })
+	code, stdout, stderr := call(t, socket, "\n\n\ny\n\ny\n", "master", "check", "dial-2", "--by", "q")
+	if code != app.ExitFailure || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
+		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if len(f.calls) != 2 {
+		t.Fatalf("calls %q", f.calls)
+	}
+	seen := map[string]bool{}
+	for _, call := range f.calls {
+		for _, word := range strings.Fields(call) {
+			if strings.HasPrefix(word, "reading_seqs:") {
+				if seen[word] {
+					t.Errorf("a reading was taken twice: %q", f.calls)
+				}
+				seen[word] = true
+			}
+		}
+	}
+	if len(seen) != 4 {
+		t.Errorf("%d readings: %q", len(seen), f.calls)
+	}
+}
+
+// TestMasterCheckRefusesBeforeTheFirstReading: a master of which the calibration is due
+// is said before anything is measured.
+func TestMasterCheckRefusesBeforeTheFirstReading(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(clitest.MeasuringJob())
+	serve(t, f, socket)
+	const want = "gaugectl: the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated\n"
+	for _, args := range []string{"master check dial-2 --by q --at zero --at block-50", "master begin dial-2 --by q --at block-50"} {
+		if code, stdout, stderr := call(t, socket, "", strings.Fields(args)...); code == app.ExitFine || stdout != "" || stderr != want {
+			t.Errorf("%s: exit %d, %q\n got %s\nwant %s", args, code, stdout, stderr, want)
+		}
+	}
+}
+
+// TestMasterVoid: by its number, with a reason.
+func TestMasterVoid(t *testing.T) {
+	socket := socketPath(t)
+	serve(t, newStation(clitest.MeasuringJob()), socket)
+	for _, c := range []struct {
+		args []string
+		code int
+		want string
+	}{
+		{[]string{"dial-2", "90", "--by", "q", "--reason", "it was the block of 20 mm"}, app.ExitFine, "Check 90 of dial-2 is voided. dial-2 is in service.\n"},
+		{[]string{"dial-2", "90", "--by", "q"}, app.ExitFailure, "gaugectl: say why check 90 is voided\n"},
+		{[]string{"dial-2", "last"}, app.ExitUsage, "gaugectl: \"last\" is not the number of a check: gaugectl master show dial-2 lists them"},
+	} {
+		code, stdout, stderr := call(t, socket, "", append([]string{"master", "void"}, c.args...)...)
+		if code != c.code || !strings.HasPrefix(stdout+stderr, c.want) {
+			t.Errorf("%q: exit %d, %q, %q", c.args, code, stdout, stderr)
+		}
+	}
+}
+
+// TestMasterCheckTyped: what a gauge without a connection shows is asked for until it
+// has a unit.
+func TestMasterCheckTyped(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(clitest.MeasuringJob())
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	serve(t, f, socket)
+	code, _, stderr := call(t, socket, "25.001\n25.001 mm\n0.0 mm..0.1 mm\n0.01 mm\n", "master", "check", "micrometer", "--by", "q", "--at", "block-25", "--at", "zero")
+	if code != app.ExitFine {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+	want := `block-25 (25.0001 mm): reading 1 of 1
+  not taken: "25.001" has no unit: write it as 25.001 mm, 25.001 in or 25.001 um
+zero (0 mm): reading 1 of 1
+`
+	if !strings.HasPrefix(stderr, want) || !strings.Contains(stderr, "  not taken: ") {
+		t.Errorf("asked\n%s\nwant\n%s", stderr, want)
+	}
+	if got := strings.Join(f.typed, ", "); got != "block-25 25.001 UNIT_MILLIMETRE, zero 0.01 UNIT_MILLIMETRE" {
+		t.Errorf("typed %s", got)
+	}
+	code, _, stderr = call(t, socket, "", "master", "check", "micrometer", "--by", "q", "--at", "zero")
+	if code != app.ExitFailure || !strings.HasSuffix(stderr, "gaugectl: the check was given up: the input ended\n") {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+}
+
+// TestMasterZeroWaits: for the press of a data button, and for what is typed.
+func TestMasterZeroWaits(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(clitest.MeasuringJob())
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	serve(t, f, socket)
+	code, _, stderr := call(t, socket, "0.001 mm\n", "master", "zero", "micrometer", "--by", "q", "--job", "3")
+	if code != app.ExitFine || stderr != "micrometer at its zero: type what it shows, with its unit\n" {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+	if len(f.calls) != 1 || !strings.Contains(f.calls[0], `shown:"0.001"`) || !strings.Contains(f.calls[0], "job_id:3") {
+		t.Errorf("calls %q", f.calls)
+	}
+}

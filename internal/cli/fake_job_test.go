@@ -1,0 +1,168 @@
+package cli
+
+import (
+	"cmp"
+	"context"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+
+	"gauged/internal/cli/clitest"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func (f *fakeStation) StartJob(_ context.Context, r *pb.StartJobRequest) (*pb.StartJobResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.job = clitest.MeasuringJob()
+	f.job.UnitSerial, f.job.Technician, f.job.Gauges = r.GetUnitSerial(), r.GetTechnician(), r.GetGauges()
+	f.job.Evaluation.Measurements[0].Readings = nil
+	f.job.Evaluation.Measurements[0].Value = nil
+	f.job.LastSeq, f.seq = 40, 40
+	f.calls = append(f.calls, "start")
+	return &pb.StartJobResponse{Job: proto.CloneOf(f.job)}, nil
+}
+
+func (f *fakeStation) AcknowledgeCautions(_ context.Context, r *pb.AcknowledgeCautionsRequest) (*pb.AcknowledgeCautionsResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.job.CautionsAcknowledgedBy = cmp.Or(r.GetBy(), f.job.GetTechnician())
+	return &pb.AcknowledgeCautionsResponse{Job: proto.CloneOf(f.job)}, nil
+}
+
+func (f *fakeStation) CaptureReading(context.Context, *pb.CaptureReadingRequest) (*pb.CaptureReadingResponse, error) {
+	reading := &pb.Reading{}
+	j, err := f.change("capture", func(j *pb.Job) error {
+		if len(f.shown) == 0 {
+			return status.Error(codes.FailedPrecondition, "dial-2 has not given a reading for 3 s: press its button or look at its cable")
+		}
+		reading.Seq, reading.GaugeId, reading.Value = f.seq+1, show.GaugeOf(j, j.GetMeasuring()), clitest.MM(f.shown[0])
+		err := f.take(j, reading.GetGaugeId(), f.shown[0])
+		f.shown = f.shown[1:]
+		return err
+	})
+	return &pb.CaptureReadingResponse{Job: j, Reading: reading}, err
+}
+
+func (f *fakeStation) EnterReading(_ context.Context, r *pb.EnterReadingRequest) (*pb.EnterReadingResponse, error) {
+	if r.GetUnit() != pb.Unit_UNIT_MILLIMETRE {
+		return nil, status.Error(codes.InvalidArgument, "the procedure output-shaft is in mm: read the gauge in mm")
+	}
+	reading := &pb.Reading{Value: clitest.MM(r.GetShown()), EnteredBy: r.GetBy()}
+	j, err := f.change("enter", func(j *pb.Job) error {
+		reading.Seq = f.seq + 1
+		return f.take(j, "typed", r.GetShown())
+	})
+	return &pb.EnterReadingResponse{Job: j, Reading: reading}, err
+}
+
+func (f *fakeStation) DiscardReading(_ context.Context, r *pb.DiscardReadingRequest) (*pb.DiscardReadingResponse, error) {
+	j, err := f.change("discard", func(j *pb.Job) error {
+		var last *pb.TakenReading
+		for _, m := range j.GetEvaluation().GetMeasurements() {
+			for _, reading := range m.GetReadings() {
+				if r.GetReadingSeq() == reading.GetSeq() || r.GetReadingSeq() == 0 {
+					last = reading
+				}
+			}
+		}
+		if last == nil {
+			return status.Errorf(codes.NotFound, "job 3 has no reading %d", r.GetReadingSeq())
+		}
+		last.Discarded = r.GetReason()
+		f.settle(j)
+		return nil
+	})
+	return &pb.DiscardReadingResponse{Job: j}, err
+}
+
+func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*pb.ChoosePartResponse, error) {
+	j, err := f.change("choose", func(j *pb.Job) error {
+		j.Stage, j.ChosenPart = pb.JobStage_JOB_STAGE_FIT, cmp.Or(r.GetPart(), j.GetEvaluation().GetChoice().GetGrade().GetPart())
+		return nil
+	})
+	return &pb.ChoosePartResponse{Job: j}, err
+}
+
+func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPartRequest) (*pb.RecordFittedPartResponse, error) {
+	j, err := f.change("fit", func(j *pb.Job) error {
+		fitted := clitest.VerifyJob().GetEvaluation().GetFitted()
+		fitted.Part = cmp.Or(r.GetPart(), j.GetChosenPart())
+		if r.GetThickness() != "" {
+			fitted.Thickness = clitest.MM(r.GetThickness())
+		}
+		e := j.GetEvaluation()
+		e.Fitted, e.Verification, e.Findings, j.Verified = fitted, nil, nil, false
+		e.Measurements = append(e.GetMeasurements()[:2:2], &pb.Measurement{Name: "play", Repeats: 1, AfterFitting: true})
+		e.Outcome, j.Stage, j.Measuring = pb.Outcome_OUTCOME_VERIFY, pb.JobStage_JOB_STAGE_VERIFY, "play"
+		return nil
+	})
+	return &pb.RecordFittedPartResponse{Job: j}, err
+}
+
+// PreviewFit expects the recommended ring as thick as it should be.
+func (f *fakeStation) PreviewFit(_ context.Context, r *pb.PreviewFitRequest) (*pb.PreviewFitResponse, error) {
+	fit := &pb.PredictedFit{Part: &pb.FittedPart{Part: r.GetPart()}, Fits: true}
+	if r.GetPart() == "R-186" {
+		fit.Unexpected, fit.Text = true, "R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194"
+		fit.Warnings = []*pb.Finding{{Code: "other_part", Text: "R-186 was fitted, recommended was R-194"}}
+	}
+	return &pb.PreviewFitResponse{Fits: []*pb.PredictedFit{fit}}, nil
+}
+
+func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.VerifyJobResponse, error) {
+	j, err := f.change("verify", func(j *pb.Job) error {
+		if j.GetStage() != pb.JobStage_JOB_STAGE_DECIDED {
+			return status.Error(codes.FailedPrecondition, "job 3 has no verdict yet: measure play")
+		}
+		j.Verified = true
+		return nil
+	})
+	return &pb.VerifyJobResponse{Job: j}, err
+}
+
+func (f *fakeStation) CloseJob(_ context.Context, r *pb.CloseJobRequest) (*pb.CloseJobResponse, error) {
+	j, err := f.change("close", func(j *pb.Job) error {
+		j.Stage, j.CloseReason, j.Closed = pb.JobStage_JOB_STAGE_CLOSED, r.GetReason(), clitest.At(59)
+		return nil
+	})
+	return &pb.CloseJobResponse{Job: j}, err
+}
+
+func (f *fakeStation) GetJob(_ context.Context, r *pb.GetJobRequest) (*pb.GetJobResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if r.GetJobId() != f.job.GetId() {
+		return nil, status.Errorf(codes.NotFound, "there is no job %d\nlook at the list", r.GetJobId())
+	}
+	return &pb.GetJobResponse{Job: proto.CloneOf(f.job)}, nil
+}
+
+func (f *fakeStation) ListJobs(context.Context, *pb.ListJobsRequest) (*pb.ListJobsResponse, error) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return &pb.ListJobsResponse{Jobs: []*pb.Job{proto.CloneOf(f.job)}}, nil
+}
+
+func (f *fakeStation) WatchJob(_ *pb.WatchJobRequest, stream grpc.ServerStreamingServer[pb.WatchJobResponse]) error {
+	for {
+		f.mu.Lock()
+		j, changed := proto.CloneOf(f.job), f.changed
+		f.mu.Unlock()
+		if err := stream.Send(&pb.WatchJobResponse{Job: j}); err != nil {
+			return err
+		}
+		if j.GetStage() == pb.JobStage_JOB_STAGE_CLOSED {
+			return nil
+		}
+		select {
+		case <-changed:
+		case <-stream.Context().Done():
+			return stream.Context().Err()
+		}
+	}
+}

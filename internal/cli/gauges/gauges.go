@@ -1,0 +1,70 @@
+// Package gauges has the commands that show gauges and follow them.
+package gauges
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// Commands are those that show gauges.
+func Commands(a *app.App) []*cobra.Command {
+	return []*cobra.Command{gaugesCommand(a), watchCommand(a)}
+}
+
+func gaugesCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "gauges",
+		Short: "Show every gauge with its state and last reading",
+		Args:  app.Arguments(0, 0),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			answer, err := app.Ask(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderGauges(w, answer.GetGauges()) })
+		}),
+	}
+}
+
+func renderGauges(w io.Writer, gauges []*pb.Gauge) {
+	if len(gauges) == 0 {
+		fmt.Fprintln(w, "No gauges are configured.")
+		return
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "GAUGE\tSTATE\tLAST READING\tTAKEN\tREADINGS\tREJECTED\tMODE\tCONNECTION\tTITLE")
+		for _, g := range gauges {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), show.StateText(g.GetState()),
+				show.ReadingText(g.GetLastReading().GetValue()), show.TimeText(g.GetLastReading().GetTime()),
+				g.GetReadings(), rejectedFrames(g), g.GetMode(), g.GetConnection(), g.GetTitle())
+		}
+	})
+	for _, g := range gauges {
+		if g.GetStateReason() != "" {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSince()), g.GetStateReason())
+		}
+		if n := g.GetGarbled(); n > 0 {
+			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
+				g.GetId(), g.GetGarbledReason(), g.GetGarbledDetail(), show.Counted(n, "frame"))
+		}
+		if status := show.StatusText(g.GetLastReading().GetStatus()); status != "" {
+			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)
+		}
+	}
+}
+
+func rejectedFrames(g *pb.Gauge) uint64 {
+	var n uint64
+	for _, frames := range g.GetRejected() {
+		n += frames
+	}
+	return n
+}

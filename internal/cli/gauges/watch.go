@@ -1,0 +1,98 @@
+package gauges
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func watchCommand(a *app.App) *cobra.Command {
+	var after, count uint64
+	cmd := &cobra.Command{
+		Use:   "watch [GAUGE...]",
+		Short: "Show readings and states as they come",
+		Long: "Show readings and states of the gauges as they come, each after it was stored.\n\n" +
+			"When the connection is lost, watch says so, waits for the daemon and goes on with\n" +
+			"the entry after the last one shown: nothing is left out or shown twice. Interrupt\n" +
+			"it to end it. With --output json every event is one object on one line.",
+		ValidArgsFunction: a.Names(app.GaugeNames),
+	}
+	cmd.Flags().Uint64Var(&after, "after", 0, "begin with the entry after this number of the history (default: what comes next)")
+	cmd.Flags().Uint64Var(&count, "count", 0, "end after so many readings (default: never)")
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, gauges []string) error {
+		w := &watch{app: a, d: d, request: &pb.WatchReadingsRequest{GaugeIds: gauges}, count: count}
+		if cmd.Flags().Changed("after") {
+			w.request.AfterSeq = &after
+		}
+		return app.EndOfWatch(ctx, w.run(ctx))
+	})
+	return cmd
+}
+
+// watch follows the readings. Its request always says where to go on.
+type watch struct {
+	app     *app.App
+	d       *app.Daemon
+	request *pb.WatchReadingsRequest
+	count   uint64 // readings after which it ends; 0 is never
+	shown   uint64
+}
+
+func (w *watch) run(ctx context.Context) error {
+	return app.Follower[pb.WatchReadingsResponse]{
+		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchReadingsResponse], error) {
+			return w.d.Gauges.WatchReadings(ctx, w.request)
+		},
+		Each: w.event,
+		Lost: func(err error) {
+			fmt.Fprintf(w.app.Stderr, "gaugectl: %s; trying again\n", app.LossText(w.d, err))
+		},
+		Back: func() {
+			fmt.Fprintf(w.app.Stderr, "gaugectl: the daemon is back; going on after entry %d\n", w.request.GetAfterSeq())
+		},
+	}.Follow(ctx, w.d)
+}
+
+// event shows one event and remembers where the watch stands.
+func (w *watch) event(e *pb.WatchReadingsResponse) error {
+	seq := max(e.GetStart().GetAfterSeq(), e.GetReading().GetSeq(), e.GetState().GetSeq(), e.GetGap().GetLastSeq())
+	if w.request.AfterSeq == nil || seq > w.request.GetAfterSeq() {
+		w.request.AfterSeq = &seq
+	}
+	if err := w.show(e); err != nil {
+		return err
+	}
+	if e.GetReading() != nil {
+		w.shown++
+	}
+	if w.count > 0 && w.shown == w.count {
+		return app.ErrEnough
+	}
+	return nil
+}
+
+func (w *watch) show(e *pb.WatchReadingsResponse) error {
+	if w.app.Output == app.OutputJSON {
+		return app.WriteJSON(w.app.Stdout, e, false)
+	}
+	switch event := e.GetEvent().(type) {
+	case *pb.WatchReadingsResponse_Reading:
+		show.RenderReadingRow(w.app.Stdout, event.Reading)
+	case *pb.WatchReadingsResponse_State:
+		s := event.State
+		show.RenderRow(w.app.Stdout, s.GetSeq(), show.TimeText(s.GetTime()), s.GetGaugeId(), show.StateText(s.GetState()), s.GetReason())
+	case *pb.WatchReadingsResponse_Gap:
+		fmt.Fprintf(w.app.Stdout, "entries %d to %d were passed over; see gaugectl history readings --after %d\n",
+			event.Gap.GetFirstSeq(), event.Gap.GetLastSeq(), event.Gap.GetFirstSeq()-1)
+	case *pb.WatchReadingsResponse_Start:
+		fmt.Fprintf(w.app.Stdout, "watching after entry %d\n", event.Start.GetAfterSeq())
+	}
+	return nil
+}

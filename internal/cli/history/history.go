@@ -1,0 +1,132 @@
+// Package history has the commands that read what was stored.
+package history
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// Command is the group of commands that read the history.
+func Command(a *app.App) *cobra.Command {
+	return a.Group("history", "Read what the station has stored; nothing in it ever changes",
+		historyReadingsCommand(a), historyRejectsCommand(a), historyJobCommand(a),
+		historyFileCommand(a), historyReplayCommand(a))
+}
+
+// replayTimeout is how long a replay of the whole history may take when
+// --timeout is not given.
+const replayTimeout = 10 * time.Minute
+
+func historyJobCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:               "job JOB",
+		Short:             "Show every step of a job",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.OpenJobs)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			id, err := app.JobNumber(args[0])
+			if err != nil {
+				return err
+			}
+			answer, err := app.AllJobFacts(ctx, d, id)
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderFacts(w, answer.GetFacts()) })
+		}),
+	}
+}
+
+func renderFacts(w io.Writer, facts []*pb.JobFact) {
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SEQ\tTIME\tWHAT\tBY\tPARTICULARS (lengths in picometres)")
+		for _, f := range facts {
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", f.GetSeq(), show.TimeText(f.GetTime()), f.GetKind(), show.OrDash(f.GetBy()), shortData(f.GetData()))
+		}
+	})
+}
+
+// shortData cuts particulars that do not fit a table, such as those of a
+// verdict; JSON output has all of them.
+func shortData(data string) string {
+	const most = 100
+	if len(data) <= most {
+		return data
+	}
+	return strings.ToValidUTF8(data[:most], "") + "... (--output json shows all)"
+}
+
+func historyFileCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "file HASH",
+		Short: "Write a stored version of a procedure or part family, byte for byte",
+		Args:  app.Arguments(1, 1),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			answer, err := app.Ask(ctx, d, d.History.GetFile, &pb.GetFileRequest{Hash: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { _, _ = w.Write(answer.GetContent()) })
+		}),
+	}
+}
+
+func historyReplayCommand(a *app.App) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "replay [JOB]",
+		Short: "Compute every verdict again from the stored facts and compare",
+		Long: "Compute every verdict again from the stored facts, with the file versions that were\n" +
+			"in force, and compare it byte for byte with the stored one. Differences end it with 1.\n" +
+			"Without --timeout it may take 10 minutes.",
+		Args: app.Arguments(0, 1),
+	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		request := &pb.ReplayVerdictsRequest{}
+		if len(args) == 1 {
+			id, err := app.JobNumber(args[0])
+			if err != nil {
+				return err
+			}
+			request.JobId = id
+		}
+		if !cmd.Flags().Changed("timeout") {
+			d.Timeout = replayTimeout
+		}
+		answer, err := app.Ask(ctx, d, d.History.ReplayVerdicts, request)
+		if err != nil {
+			return err
+		}
+		return errors.Join(a.Show(answer, func(w io.Writer) { renderReplay(w, answer) }), replayError(answer))
+	})
+	return cmd
+}
+
+func renderReplay(w io.Writer, r *pb.ReplayVerdictsResponse) {
+	count := fmt.Sprintf("%s of %s computed again", show.Plural(int(r.GetVerdicts()), "verdict"), show.Plural(int(r.GetJobs()), "job"))
+	if len(r.GetDifferences()) == 0 {
+		fmt.Fprintf(w, "All verdicts agree: %s.\n", count)
+		return
+	}
+	fmt.Fprintf(w, "Verdicts differ: %s.\n", count)
+	for _, difference := range r.GetDifferences() {
+		fmt.Fprintln(w, "  "+difference)
+	}
+}
+
+func replayError(r *pb.ReplayVerdictsResponse) error {
+	if n := len(r.GetDifferences()); n > 0 {
+		return fmt.Errorf("%s came out otherwise than stored: keep the history file and look at the differences", show.Plural(n, "verdict"))
+	}
+	return nil
+}

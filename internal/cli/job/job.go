@@ -1,0 +1,139 @@
+// Package job has the commands that lead jobs. The session of `job run` owns one goroutine
+// that follows the job and one that reads its input line by line.
+package job
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
+
+	"gauged/internal/cli/app"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// jobFlags are what the commands of the job group share.
+type jobFlags struct {
+	technician string
+	getenv     func(string) string
+}
+
+// by is who does it; empty leaves it to the daemon.
+func (f *jobFlags) by() string { return cmp.Or(f.technician, f.getenv("GAUGECTL_TECHNICIAN")) }
+
+// Command is the group of commands that lead jobs.
+func Command(a *app.App) *cobra.Command {
+	f := &jobFlags{getenv: a.Getenv}
+	cmd := a.Group("job", "Run a job: measure, fit the part, prove it",
+		jobRunCommand(a, f), jobListCommand(a), jobShowCommand(a), jobWatchCommand(a),
+		jobStartCommand(a, f), jobCaptureCommand(a, f), jobEnterCommand(a, f), jobDiscardCommand(a, f),
+		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobCloseCommand(a, f))
+	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result.\n" +
+		"`job run` leads through all of it; the other commands are its single steps."
+	cmd.PersistentFlags().StringVar(&f.technician, "technician", "", "who does it (default $GAUGECTL_TECHNICIAN)")
+	return cmd
+}
+
+func jobListCommand(a *app.App) *cobra.Command {
+	request := &pb.ListJobsRequest{}
+	cmd := &cobra.Command{
+		Use:   "list",
+		Short: "Show jobs, the newest first",
+		Args:  app.Arguments(0, 0),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			answer, err := app.JobList(ctx, d, request)
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderJobs(w, answer.GetJobs()) })
+		}),
+	}
+	cmd.Flags().BoolVar(&request.OpenOnly, "open", false, "only jobs that are not closed")
+	cmd.Flags().StringVar(&request.UnitSerial, "unit-serial", "", "only jobs on this unit")
+	cmd.Flags().Uint32Var(&request.Limit, "limit", 0, "at most so many (default 100)")
+	return cmd
+}
+
+func jobShowCommand(a *app.App) *cobra.Command {
+	return onJob(a, "show JOB", "Show a job as it stands", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		answer, err := app.Ask(ctx, d, d.Jobs.GetJob, &pb.GetJobRequest{JobId: id})
+		if err != nil {
+			return err
+		}
+		return a.Show(answer, func(w io.Writer) { renderJob(w, answer.GetJob()) })
+	})
+}
+
+func jobWatchCommand(a *app.App) *cobra.Command {
+	cmd := onJob(a, "watch JOB", "Show a job again after each change, until it is closed", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		return app.EndOfWatch(ctx, watchJob(a, ctx, d, id))
+	})
+	cmd.Long = cmd.Short + ".\n\nWith --output json every change is one object on one line."
+	return cmd
+}
+
+func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
+	var shown uint64
+	return app.Follower[pb.WatchJobResponse]{
+		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
+			return d.Jobs.WatchJob(ctx, &pb.WatchJobRequest{JobId: id})
+		},
+		Each: func(m *pb.WatchJobResponse) error {
+			j := m.GetJob()
+			if a.Output == app.OutputJSON {
+				if err := app.WriteJSON(a.Stdout, m, false); err != nil {
+					return err
+				}
+			} else if j.GetLastSeq() != shown || j.GetNotice() != "" {
+				fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
+				renderJobAnswer(a.Stdout, j)
+			}
+			shown = j.GetLastSeq()
+			if j.GetStage() == pb.JobStage_JOB_STAGE_CLOSED {
+				return app.ErrEnough
+			}
+			return nil
+		},
+		Lost: func(err error) { fmt.Fprintf(a.Stderr, "gaugectl: %s; trying again\n", app.LossText(d, err)) },
+		Back: func() { fmt.Fprintln(a.Stderr, "gaugectl: the daemon is back") },
+	}.Follow(ctx, d)
+}
+
+// onJob returns a command whose first argument is the number of a job.
+// At most maxArgs arguments are taken; do gets those after the number.
+func onJob(a *app.App, use, short string, maxArgs int, do func(ctx context.Context, d *app.Daemon, id uint64, args []string) error) *cobra.Command {
+	return &cobra.Command{
+		Use:               use,
+		Short:             short,
+		Args:              app.Arguments(1, maxArgs),
+		ValidArgsFunction: app.First(a.Names(app.OpenJobs)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			id, err := app.JobNumber(args[0])
+			if err != nil {
+				return err
+			}
+			return do(ctx, d, id, args[1:])
+		}),
+	}
+}
+
+// gaugeChoices reads MEASUREMENT=GAUGE pairs.
+func gaugeChoices(pairs []string) (map[string]string, error) {
+	chosen := make(map[string]string, len(pairs))
+	for _, pair := range pairs {
+		measurement, gauge, ok := strings.Cut(pair, "=")
+		if !ok || measurement == "" || gauge == "" {
+			return nil, app.Usagef("--gauge %q: write MEASUREMENT=GAUGE, or *=GAUGE for all measurements", pair)
+		}
+		if other, twice := chosen[measurement]; twice {
+			return nil, app.Usagef("--gauge %q: %s has the gauge %s already", pair, measurement, other)
+		}
+		chosen[measurement] = gauge
+	}
+	return chosen, nil
+}

@@ -1,0 +1,169 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// optional returns the only argument, or empty.
+func optional(args []string) string {
+	if len(args) == 0 {
+		return ""
+	}
+	return args[0]
+}
+
+// chosenText names the part that was settled on, by place where there are several.
+func chosenText(j *pb.Job) string {
+	parts := j.GetChosenParts()
+	if len(parts) == 0 {
+		return j.GetChosenPart()
+	}
+	var texts []string
+	for _, place := range slices.Sorted(maps.Keys(parts)) {
+		texts = append(texts, place+": "+parts[place])
+	}
+	return strings.Join(texts, ", ")
+}
+
+// foretoldText says what the parts that were settled on would leave, before they
+// are fitted.
+func foretoldText(j *pb.Job) string {
+	text := ""
+	for _, f := range show.FitsOf(j.GetEvaluation()) {
+		chosen := j.GetChosenPart()
+		if f.GetPlace() != "" {
+			chosen = j.GetChosenParts()[f.GetPlace()]
+		}
+		for _, c := range f.GetCandidates() {
+			if c.GetGrade().GetPart() != chosen {
+				continue
+			}
+			text += show.Only(f.GetPlace() != "", " "+f.GetPlace()+":") + show.GivesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+			if c.Probability != nil {
+				text += " It is probably inside with " + show.ProbabilityText(c.Probability) + "."
+			}
+			if !c.GetFits() {
+				text += " That is outside what is allowed."
+			}
+		}
+	}
+	return text
+}
+
+// allFittedText names what was fitted, by place where there are several.
+func allFittedText(e *pb.Evaluation) string {
+	var texts []string
+	for _, f := range show.FitsOf(e) {
+		if f.GetFitted() != nil {
+			texts = append(texts, show.Only(f.GetPlace() != "", f.GetPlace()+": ")+show.FittedText(f.GetFitted()))
+		}
+	}
+	return strings.Join(texts, "; ")
+}
+
+func jobChooseCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.ChoosePartRequest{}
+	cmd := onJob(a, "choose JOB [PART]", "Settle on the recommended part, or on another with a reason", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+		request.JobId, request.By, request.Part = id, f.by(), optional(args)
+		answer, err := app.Ask(ctx, d, d.Jobs.ChoosePart, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Settled on %s.%s", chosenText(answer.GetJob()), foretoldText(answer.GetJob()))
+	})
+	cmd.Flags().StringVar(&request.Place, "place", "", "place that it is for, where there are several (default: the recommended part of each)")
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why another part than the recommended one")
+	return cmd
+}
+
+func jobFitCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.RecordFittedPartRequest{}
+	var thickness string
+	var yes bool
+	cmd := onJob(a, "fit JOB [PART]", "Say which part was really fitted, and its measured thickness", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+		if thickness != "" {
+			digits, unit, err := app.TypedValue(thickness, gauge.KindLength)
+			if err != nil {
+				return app.Usagef("--thickness: %w", err)
+			}
+			request.Thickness, request.Unit = digits, unit
+		}
+		request.JobId, request.By, request.Part = id, f.by(), optional(args)
+		if !yes {
+			if err := confirm(a, ctx, d, request); err != nil {
+				return err
+			}
+		}
+		answer, err := app.Ask(ctx, d, d.Jobs.RecordFittedPart, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Fitted: %s.", allFittedText(answer.GetJob().GetEvaluation()))
+	})
+	cmd.Flags().StringVar(&request.Place, "place", "", "place at which it was fitted, where there are several (default: the settled part of each)")
+	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew.\n\nA part that is not the recommended one, does not fit, or is not as thick as is stated\nof it is foretold first: what it would leave, and how probably that is inside. Then it\nasks before anything is recorded. A pack is named by its parts with a plus between them."
+	cmd.Flags().BoolVar(&yes, "yes", false, "record it without asking")
+	cmd.Flags().StringVar(&thickness, "thickness", "", "measured thickness with its unit, such as 1.52mm")
+	return cmd
+}
+
+func jobAcknowledgeCommand(a *app.App, f *jobFlags) *cobra.Command {
+	return onJob(a, "acknowledge JOB", "Note that the cautions were read", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		answer, err := app.Ask(ctx, d, d.Jobs.AcknowledgeCautions, &pb.AcknowledgeCautionsRequest{JobId: id, By: f.by()})
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "%s has read the cautions of job %d.", answer.GetJob().GetCautionsAcknowledgedBy(), id)
+	})
+}
+
+func jobVerifyCommand(a *app.App, f *jobFlags) *cobra.Command {
+	cmd := onJob(a, "verify JOB", "Sign the verdict that the measurements give", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		answer, err := app.Ask(ctx, d, d.Jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.by()})
+		if err != nil {
+			return err
+		}
+		shown := stepDone(a, answer, "The verdict on unit %s is signed.", answer.GetJob().GetUnitSerial())
+		return errors.Join(shown, app.VerdictError(answer.GetJob().GetEvaluation()))
+	})
+	cmd.Long = cmd.Short + ".\n\nIt ends with 4 when the unit does not conform."
+	return cmd
+}
+
+func jobRoundCommand(a *app.App, f *jobFlags) *cobra.Command {
+	cmd := onJob(a, "round JOB", "Begin the next round after a bad proof", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		answer, err := app.Ask(ctx, d, d.Jobs.BeginRound, &pb.BeginRoundRequest{JobId: id, By: f.by()})
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Round %d of job %d begins.", answer.GetJob().GetRound(), id)
+	})
+	cmd.Long = cmd.Short + ".\n\nThe parts that are in and what was measured after fitting go back into the sum, and\nthe next part follows from them. The earlier round stays on the sheet. Discard a\nreading that is carried over to measure it again."
+	return cmd
+}
+
+func jobCloseCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.CloseJobRequest{}
+	cmd := onJob(a, "close JOB", "End a job; one without a verdict needs a reason", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		request.JobId, request.By = id, f.by()
+		answer, err := app.Ask(ctx, d, d.Jobs.CloseJob, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Job %d is closed.", id)
+	})
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it ends unfinished")
+	return cmd
+}

@@ -1,0 +1,149 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// renderJob writes a job: the answer and what to do next, then which job it
+// is, then the detail.
+func renderJob(w io.Writer, j *pb.Job) {
+	renderJobAnswer(w, j)
+	renderJobHead(w, j)
+	show.RenderDetail(w, j.GetEvaluation())
+}
+
+// renderJobAnswer writes where the job stands, why, and the next step.
+func renderJobAnswer(w io.Writer, j *pb.Job) {
+	for _, warning := range j.GetWarnings() {
+		fmt.Fprintf(w, "! %s\n", warning)
+	}
+	if j.GetNotice() != "" {
+		fmt.Fprintf(w, "! %s\n", j.GetNotice())
+	}
+	show.RenderAnswer(w, j.GetEvaluation())
+	if next := nextStep(j); next != "" {
+		fmt.Fprintf(w, "Next: %s\n", next)
+	}
+}
+
+// nextStep says which command goes on with the job.
+func nextStep(j *pb.Job) string {
+	switch j.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE, pb.JobStage_JOB_STAGE_VERIFY:
+		if j.GetMeasuring() == "" {
+			return nextWithoutMeasuring(j)
+		}
+		if codes := stepOf(j, j.GetMeasuring()).GetCodes(); len(codes) > 0 {
+			return fmt.Sprintf("read %s (%s) and type it in: gaugectl job enter %d MARK", j.GetMeasuring(), strings.Join(codes, ", "), j.GetId())
+		}
+		if gauge := show.GaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) != "" {
+			return fmt.Sprintf("capture %s from gauge %s while the shaft is moved: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+		} else if slices.Contains(j.GetTypedGauges(), gauge) {
+			return fmt.Sprintf("measure %s with gauge %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), gauge, j.GetId())
+		} else if gauge != "" {
+			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
+		}
+		return fmt.Sprintf("measure %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), j.GetId())
+	case pb.JobStage_JOB_STAGE_CHOOSE:
+		if j.GetEvaluation().GetOutcome() != pb.Outcome_OUTCOME_FIT_PART {
+			return fmt.Sprintf("check the set-up and measure again, or settle on a part yourself: gaugectl job choose %d PART --reason WHY", j.GetId())
+		}
+		return fmt.Sprintf("settle on the part: gaugectl job choose %d", j.GetId())
+	case pb.JobStage_JOB_STAGE_FIT:
+		return fmt.Sprintf("fit %s, measure its thickness, and say so: gaugectl job fit %d [PART] --thickness VALUE",
+			cmp.Or(chosenText(j), "the part"), j.GetId())
+	case pb.JobStage_JOB_STAGE_DECIDED:
+		if badProof(j) && j.GetRound() > 0 {
+			if j.GetNoNextRound() != "" {
+				return fmt.Sprintf("find out why it is not right. No next round: %s. Or fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetNoNextRound(), j.GetId())
+			}
+			return fmt.Sprintf("find out why, then begin the next round, which goes on from what is in and what was measured: gaugectl job round %d; or measure more readings, or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+		}
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_UNDECIDED {
+			return fmt.Sprintf("measure again with more readings, naming the measurement: gaugectl job capture %d --measurement NAME; or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
+		}
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_DOES_NOT_CONFORM && allFittedText(j.GetEvaluation()) != "" {
+			return fmt.Sprintf("find out why, fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetId())
+		}
+		if j.GetEvaluation().GetOutcome() == pb.Outcome_OUTCOME_WRONG_PART {
+			return fmt.Sprintf("get the right part, discard the reading of the wrong one and read the right one: gaugectl job discard %d READING --reason WHY", j.GetId())
+		}
+		if j.GetVerified() {
+			return fmt.Sprintf("close the job: gaugectl job close %d", j.GetId())
+		}
+		return fmt.Sprintf("sign the verdict: gaugectl job verify %d; then close the job: gaugectl job close %d", j.GetId(), j.GetId())
+	default:
+		return ""
+	}
+}
+
+func nextWithoutMeasuring(j *pb.Job) string {
+	if j.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && len(j.GetProcedure().GetVerify()) == 0 {
+		return fmt.Sprintf("nothing is measured after fitting; close the job: gaugectl job close %d", j.GetId())
+	}
+	return fmt.Sprintf("discard what is wrong and measure again: gaugectl job discard %d --reading NUMBER --reason WHY", j.GetId())
+}
+
+func renderJobHead(w io.Writer, j *pb.Job) {
+	fmt.Fprintln(w, "\nJob")
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "  number\t%d, stage %s\n", j.GetId(), show.StageText(j.GetStage()))
+		fmt.Fprintf(tab, "  unit\t%s\n", j.GetUnitSerial())
+		fmt.Fprintf(tab, "  technician\t%s\n", show.OrDash(j.GetTechnician()))
+		fmt.Fprintf(tab, "  procedure\t%s\n", show.ProcedureText(j.GetProcedure()))
+		fmt.Fprintf(tab, "  started\t%s\n", show.TimeText(j.GetStarted()))
+		if chosen := chosenText(j); chosen != "" {
+			fmt.Fprintf(tab, "  part settled on\t%s\n", chosen)
+		}
+		for _, r := range j.GetEarlierRounds() {
+			fmt.Fprintf(tab, "  round %d\t%s\n", r.GetNumber(), roundText(r))
+		}
+		if j.GetRound() > 1 {
+			fmt.Fprintf(tab, "  round %d\tthis one\n", j.GetRound())
+		}
+		if j.GetClosed() != nil {
+			fmt.Fprintf(tab, "  closed\t%s\n", show.TimeText(j.GetClosed()))
+		}
+		if j.GetCloseReason() != "" {
+			fmt.Fprintf(tab, "  closed unfinished\t%s\n", j.GetCloseReason())
+		}
+	})
+}
+
+// roundText says what was in and how its proof ended.
+func roundText(r *pb.Round) string {
+	var texts []string
+	for _, f := range r.GetFitted() {
+		texts = append(texts, show.Only(f.GetPlace() != "", f.GetPlace()+": ")+show.FittedText(f))
+	}
+	for _, g := range r.GetResults() {
+		text := g.GetName() + " " + cmp.Or(g.GetMark(), show.LengthText(g.GetValue()))
+		if g.GetAllowed() != nil {
+			text += ", allowed " + show.RangeText(g.GetAllowed())
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(append(texts, show.OutcomeText(r.GetOutcome())), "; ")
+}
+
+func renderJobs(w io.Writer, jobs []*pb.Job) {
+	if len(jobs) == 0 {
+		fmt.Fprintln(w, "There are no such jobs.")
+		return
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN")
+		for _, j := range jobs {
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
+				show.OutcomeText(j.GetEvaluation().GetOutcome()), show.TimeText(j.GetStarted()), show.OrDash(j.GetTechnician()))
+		}
+	})
+}

@@ -1,0 +1,254 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"gauged/internal/cli/show"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// tell shows what is new in the job: readings, discards, notices, and why to
+// measure again.
+func (s *session) tell() {
+	e := s.job.GetEvaluation()
+	for _, m := range e.GetMeasurements() {
+		s.tellMeasurement(m)
+	}
+	for _, warning := range s.job.GetWarnings() {
+		if !s.warned[warning] {
+			s.warned[warning] = true
+			s.sayf("  ! %s", warning)
+		}
+	}
+	if notice := s.job.GetNotice(); notice != s.notice {
+		s.notice = notice
+		if notice != "" {
+			s.sayf("  ! %s", notice)
+		}
+	}
+	findings := ""
+	if e.GetOutcome() == pb.Outcome_OUTCOME_MEASURE_AGAIN {
+		for _, f := range e.GetFindings() {
+			findings += f.GetText() + "\n"
+		}
+		if findings != s.findings {
+			s.sayf("")
+			show.RenderAnswer(s.out, e)
+			s.question = ""
+		}
+	}
+	s.findings = findings
+}
+
+// tellMeasurement shows readings and discards that were not shown before.
+func (s *session) tellMeasurement(m *pb.Measurement) {
+	news, count := false, 0
+	for _, r := range m.GetReadings() {
+		if r.GetDiscarded() == "" {
+			count++
+		}
+		before, shown := s.told[r.GetSeq()]
+		if shown && before == r.GetDiscarded() || r.GetSeq() == 0 { // a part that is in was measured when it was fitted
+			continue
+		}
+		news = true
+		s.told[r.GetSeq()] = r.GetDiscarded()
+		if r.GetDiscarded() != "" {
+			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), show.ReadingText(r.GetValue()), r.GetDiscarded())
+			continue
+		}
+		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), show.ReadingValueText(r), m.GetName(), count, m.GetRepeats(), from(r))
+	}
+	if !news {
+		return
+	}
+	if spread := show.SpreadText(m); spread != "" {
+		s.sayf("      %s", spread)
+	}
+	if m.GetComplete() {
+		s.sayf("  %s is %s.", m.GetName(), show.MeasuredText(m))
+	}
+}
+
+// from says where a reading came from; the daemon names typed ones as such.
+func from(r *pb.TakenReading) string {
+	if r.GetGaugeId() == "" || strings.HasPrefix(r.GetGaugeId(), "typed") {
+		return ", typed in"
+	}
+	return ", from " + r.GetGaugeId()
+}
+
+// put shows the present question, unless it stands there already.
+func (s *session) put() {
+	if s.away || s.closed() {
+		return
+	}
+	if text := s.asking(); text != s.question {
+		s.question = text
+		s.sayf("\n%s", text)
+	}
+}
+
+// asking is the present question with what is needed to answer it.
+func (s *session) asking() string {
+	switch s.job.GetStage() {
+	case pb.JobStage_JOB_STAGE_MEASURE:
+		return s.askMeasure(s.job.GetProcedure().GetMeasure())
+	case pb.JobStage_JOB_STAGE_VERIFY:
+		return s.askMeasure(s.job.GetProcedure().GetVerify())
+	case pb.JobStage_JOB_STAGE_CHOOSE:
+		return s.askPart()
+	case pb.JobStage_JOB_STAGE_FIT:
+		return s.askFitted()
+	case pb.JobStage_JOB_STAGE_DECIDED:
+		return s.askVerdict()
+	default:
+		return "The stage of the job is not known to this gaugectl: q leaves."
+	}
+}
+
+func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
+	if s.unproven() {
+		return "Nothing is measured after fitting in this procedure. Enter = close the job."
+	}
+	due := s.job.GetMeasuring()
+	if due == "" {
+		return "d REASON = discard the last reading, d #NUMBER REASON = another; then measure again."
+	}
+	text := due
+	for i, step := range steps {
+		if step.GetName() == due {
+			text = show.StepText(step, i+1, len(steps))
+		}
+	}
+	switch gauge := show.GaugeOf(s.job, due); {
+	case len(stepOf(s.job, due).GetCodes()) > 0:
+		return text + "  " + s.typeIt()
+	case gauge != "" && movingStep(s.job, due) != "":
+		return text + fmt.Sprintf("  Gauge %s: Enter = begin, then move the shaft.", gauge)
+	case gauge == "", s.modes[gauge] == show.ModeTyped:
+		return text + "  " + s.typeIt()
+	case s.modes[gauge] == show.ModeButton:
+		return text + fmt.Sprintf("  Gauge %s: press its button.", gauge)
+	default:
+		return text + fmt.Sprintf("  Gauge %s: Enter = take its present reading.", gauge)
+	}
+}
+
+func (s *session) typeIt() string {
+	if codes := stepOf(s.job, s.job.GetMeasuring()).GetCodes(); len(codes) > 0 {
+		return "Type what is read: " + strings.Join(codes, ", ") + "."
+	}
+	example := "1.98 mm"
+	if u := stepOf(s.job, s.job.GetMeasuring()).GetUnit(); u != s.job.GetProcedure().GetUnit() && u != pb.Unit_UNIT_UNSPECIFIED {
+		example = message.FromUnit(u).Quantity("12")
+	} else if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
+		example = "0.078 in"
+	}
+	text := fmt.Sprintf("No gauge is connected for it: type the value with its unit, such as %s.", example)
+	if gauge := show.GaugeOf(s.job, s.job.GetMeasuring()); gauge != "" {
+		text = fmt.Sprintf("Read gauge %s and type the value with its unit, such as %s.", gauge, example)
+	}
+	if stepOf(s.job, s.job.GetMeasuring()).GetMayBeUnreadable() {
+		text += " A mark that cannot be read is typed as: unreadable."
+	}
+	return text
+}
+
+// unproven reports whether the part is fitted and the procedure wants no proof.
+func (s *session) unproven() bool {
+	return s.job.GetStage() == pb.JobStage_JOB_STAGE_VERIFY && len(s.job.GetProcedure().GetVerify()) == 0
+}
+
+func (s *session) askPart() string {
+	e := s.job.GetEvaluation()
+	text := show.Rendered(show.RenderEvaluation, e) + "\n"
+	if !s.recommended() {
+		return text + "p PART REASON = settle on a part all the same, d #NUMBER REASON = discard a reading and measure again."
+	}
+	return text + fmt.Sprintf("Enter = settle on %s, p PART REASON = on another part.", cmp.Or(show.RecommendedName(e), "it"))
+}
+
+// askVerdict shows the verdict, has it signed, and then the job closed.
+func (s *session) askVerdict() string {
+	if s.refit {
+		return s.askFitted()
+	}
+	if s.job.GetVerified() {
+		return "The verdict is signed. Enter = close the job."
+	}
+	text := show.Rendered(show.RenderAnswer, s.job.GetEvaluation()) + "Enter = sign the verdict, d REASON = discard the last reading"
+	if s.goesOn() {
+		text += ", n = next round: what is in and what was measured go back into the sum"
+	}
+	if allFittedText(s.job.GetEvaluation()) != "" {
+		text += ", f = another part was fitted"
+	}
+	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != "" {
+		text += "\nNo next round: " + s.job.GetNoNextRound() + "."
+	}
+	return text
+}
+
+// badProof reports whether a proof was measured that does not conform or is undecided.
+func badProof(j *pb.Job) bool {
+	o := j.GetEvaluation().GetOutcome()
+	return allFittedText(j.GetEvaluation()) != "" && (o == pb.Outcome_OUTCOME_DOES_NOT_CONFORM || o == pb.Outcome_OUTCOME_UNDECIDED)
+}
+
+// goesOn reports whether the next round can begin. A daemon that knows no rounds
+// says neither.
+func (s *session) goesOn() bool {
+	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == ""
+}
+
+func (s *session) askFitted() string {
+	if s.doubted != nil {
+		return askFitted
+	}
+	if places := s.places(); s.refit && len(places) > 0 && s.refitAt == "" {
+		return "At which place was another part fitted: " + strings.Join(places, ", ") + "?"
+	}
+	at := show.Only(s.place() != "", " at "+s.place())
+	if s.fitted != nil {
+		return fmt.Sprintf("Measured thickness of %s%s, with its unit? Enter = not measured.", cmp.Or(*s.fitted, s.settledPart()), at)
+	}
+	if s.refit {
+		return s.askInstead(at)
+	}
+	return fmt.Sprintf("Fit %s%s.\nWhich part was fitted%s? Enter = %s, or the number on the part.", s.settledGrade(), at, at, s.settledPart())
+}
+
+// settledGrade names the part that was settled on.
+func (s *session) settledGrade() string { return s.gradeOf(s.settledPart()) }
+
+// gradeOf names a part with its marking and thickness, where it is one of the family.
+func (s *session) gradeOf(part string) string {
+	for _, f := range show.FitsOf(s.job.GetEvaluation()) {
+		for _, c := range f.GetCandidates() {
+			if c.GetGrade().GetPart() == part {
+				return show.GradeText(c.GetGrade())
+			}
+		}
+	}
+	return part
+}
+
+func (s *session) settledPart() string {
+	return cmp.Or(s.job.GetChosenPart(), s.job.GetChosenParts()[s.place()], "the part settled on")
+}
+
+// unfitted is the first of several places without a part; empty where there is
+// only one place, or all have theirs.
+func (s *session) unfitted() string {
+	for _, f := range s.job.GetEvaluation().GetFits() {
+		if f.GetFitted() == nil && f.GetWaits() == "" {
+			return f.GetPlace()
+		}
+	}
+	return ""
+}

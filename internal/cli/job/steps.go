@@ -1,0 +1,117 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// stepAnswer is an answer of the daemon that has the job after the step.
+type stepAnswer interface {
+	proto.Message
+	GetJob() *pb.Job
+}
+
+// done shows what a step did: a sentence, then where the job stands.
+func stepDone(a *app.App, answer stepAnswer, format string, args ...any) error {
+	return a.Show(answer, func(w io.Writer) {
+		fmt.Fprintf(w, format+"\n\n", args...)
+		renderJobAnswer(w, answer.GetJob())
+	})
+}
+
+func jobCaptureCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.CaptureReadingRequest{}
+	cmd := onJob(a, "capture JOB", "Take the present reading of the gauge", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		request.JobId, request.By = id, f.by()
+		moving, err := moves(ctx, d, request)
+		if err != nil {
+			return err
+		}
+		if moving {
+			return captureMotion(a, ctx, d, request)
+		}
+		answer, err := app.Ask(ctx, d, d.Jobs.CaptureReading, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Taken: %s.", takenText(answer.GetReading()))
+	})
+	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "gauge that it must come from (default: the gauge of the measurement)")
+	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
+	return cmd
+}
+
+func takenText(r *pb.Reading) string {
+	text := fmt.Sprintf("#%d, %s", r.GetSeq(), show.ReadingText(r.GetValue()))
+	if r.GetEnteredBy() != "" {
+		return text + ", typed in by " + r.GetEnteredBy()
+	}
+	text += " from " + r.GetGaugeId()
+	if status := show.StatusText(r.GetStatus()); status != "" {
+		text += ", which reports a " + status
+	}
+	return text
+}
+
+func jobEnterCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.EnterReadingRequest{}
+	var mark bool
+	cmd := onJob(a, "enter JOB VALUE [UNIT]", "Type in a value read off a gauge without a connection, or a mark", 4, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+		request.JobId, request.By, request.Shown = id, f.by(), strings.Join(args, " ")
+		if !mark {
+			var err error
+			if request.Shown, request.Unit, err = app.TypedReading(request.Shown); err != nil {
+				return app.UsageError{Err: err}
+			}
+		}
+		answer, err := app.Ask(ctx, d, d.Jobs.EnterReading, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "Stored: %s.", takenText(answer.GetReading()))
+	})
+	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\"\n  gaugectl job enter 3 0.35 N m\n  gaugectl job enter 3 0.20..0.25 mm\n  gaugectl job enter 3 used"
+	cmd.Long = cmd.Short + ".\n\nUnits: " + app.UnitList() + ".\nA feeler gauge gives an interval: the thickest blade that goes and the thinnest that does\nnot. A mark is written as it is, or as unreadable where the procedure allows that."
+	cmd.Flags().BoolVar(&mark, "mark", false, "the value is a mark, although it looks like a number")
+	cmd.Args = app.Arguments(2, 4)
+	cmd.ValidArgsFunction = app.JobThenUnit(cmd.ValidArgsFunction)
+	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
+	cmd.Flags().StringVar(&request.Instrument, "instrument", "", "which gauge it was read from, in the shop's words")
+	return cmd
+}
+
+func jobDiscardCommand(a *app.App, f *jobFlags) *cobra.Command {
+	request := &pb.DiscardReadingRequest{}
+	cmd := onJob(a, "discard JOB", "Mark a reading as not counting; it stays in the history", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+		if request.GetReason() == "" {
+			return app.Usagef("say why it does not count: --reason WHY")
+		}
+		request.JobId, request.By = id, f.by()
+		answer, err := app.Ask(ctx, d, d.Jobs.DiscardReading, request)
+		if err != nil {
+			return err
+		}
+		return stepDone(a, answer, "%s does not count: %s.", discardedName(request.GetReadingSeq()), request.GetReason())
+	})
+	cmd.Flags().Uint64Var(&request.ReadingSeq, "reading", 0, "number of the reading in the history (default: the last one taken)")
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it does not count")
+	return cmd
+}
+
+func discardedName(seq uint64) string {
+	if seq == 0 {
+		return "The last reading"
+	}
+	return fmt.Sprintf("Reading #%d", seq)
+}

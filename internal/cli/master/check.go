@@ -1,0 +1,167 @@
+package master
+
+import (
+	"context"
+	"errors"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func masterCheckCommand(a *app.App) *cobra.Command {
+	var f checkFlags
+	var table checkTable
+	var at, found, fallingFound []string
+	var begun uint64
+	cmd := &cobra.Command{
+		Use:   "check GAUGE | --file CHECKS.csv",
+		Short: "Lead through a check of a gauge against masters",
+		Long: "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
+			"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
+			"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
+			"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
+			"check is recorded, as gaugectl master record does it. Instead of a reading, d discards the\n" +
+			"last one, y takes one that was asked back, and q leaves: the check is given up, or kept to\n" +
+			"be taken up again.\n\n" +
+			"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
+			"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
+			"  master       name of the master\n" +
+			"  value        its value at 20 degrees Celsius\n" +
+			"  reading      what the gauge showed\n" +
+			"and known are also\n" +
+			"  check        which check it belongs to; without it all lines are one\n" +
+			"  way          rising, or falling where the value was approached from above\n" +
+			"  state        found, or left after an adjustment\n" +
+			"  uncertainty  expanded uncertainty of the master, with the next column\n" +
+			"  k            its coverage factor\n" +
+			"  expansion    of the master, in 1e-6/K\n" +
+			"  unit         unit of all lengths of the line, instead of --unit\n" +
+			"It ends with 1 when a check does not pass.",
+		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5\n" +
+			"  gaugectl master check --file checks.csv --unit mm --mpe 0.004 --resolution 0.001",
+		Args: app.Arguments(0, 1),
+	}
+	f.add(a, cmd)
+	table.flags(a, cmd)
+	cmd.Flags().Uint64Var(&begun, "begun", 0, "take up again the check of this number, which was left with q")
+	cmd.Flags().StringArrayVar(&found, "taken", nil, "MASTER=READING[,READING...] that were taken before it was left, may be repeated")
+	cmd.Flags().StringArrayVar(&fallingFound, "taken-falling", nil, "the same for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		switch {
+		case (len(args) == 0) == (table.file == ""):
+			return app.Usagef("name a gauge of the daemon, or with --file a table of readings")
+		case table.file != "":
+			return checkFile(a, table, f)
+		}
+		points, err := askedPoints(at)
+		if err != nil {
+			return err
+		}
+		taken, err := checkPoints(found, false)
+		if err != nil {
+			return err
+		}
+		fallingTaken, err := checkPoints(fallingFound, true)
+		if err != nil {
+			return err
+		}
+		taken = append(taken, fallingTaken...)
+		if len(taken) > 0 && begun == 0 {
+			return app.Usagef("readings that were taken before are of a check that was begun: say which with --begun")
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			request := f.request(a, args[0])
+			request.Begun, request.Found = begun, taken
+			switch err := lead(a, ctx, d, request, points); {
+			case errors.Is(err, errKept):
+				return nil
+			case err != nil:
+				return errors.Join(err, leave(a, ctx, d, request))
+			}
+			return recordCheck(a, ctx, d, request)
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// wantedPoint is a master at which so many readings are wanted.
+type wantedPoint struct {
+	master  string
+	repeats int
+	falling bool
+}
+
+func askedPoints(texts []string) (points []wantedPoint, err error) {
+	for _, text := range texts {
+		id, count, given := strings.Cut(text, ":")
+		p := wantedPoint{master: id, repeats: 1}
+		if given {
+			if p.repeats, err = strconv.Atoi(count); err != nil || p.repeats < 1 || p.repeats > 100 {
+				return nil, app.Usagef("%q: %q is not a number of readings from 1 to 100", text, count)
+			}
+		}
+		points = append(points, p)
+	}
+	return points, nil
+}
+
+// planned are the points of the gauge's plan.
+func planned(p *pb.CheckPlan) (points []wantedPoint) {
+	for _, falling := range []bool{false, true} {
+		if falling && !p.GetBothWays() {
+			continue
+		}
+		for _, id := range p.GetMasters() {
+			points = append(points, wantedPoint{id, int(p.GetRepeats()), falling})
+		}
+	}
+	return points
+}
+
+// lead begins the check of a request and takes its readings.
+func lead(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordCheckRequest, points []wantedPoint) error {
+	gaugeID := request.GetGaugeId()
+	health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	if err != nil {
+		return err
+	}
+	if len(points) == 0 {
+		for _, g := range health.GetGauges() {
+			if g.GetGaugeId() == gaugeID {
+				points = planned(g.GetPlan())
+			}
+		}
+	}
+	if len(points) == 0 {
+		return app.Usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
+	}
+	if request.GetBegun() > 0 {
+		return takeAll(a, ctx, d, request, points, health.GetMasters()) // it is taken up again
+	}
+	begin := &pb.BeginCheckRequest{GaugeId: gaugeID, By: request.GetBy()}
+	for _, p := range points {
+		begin.Masters = append(begin.Masters, p.master)
+	}
+	begun, err := app.Ask(ctx, d, d.Health.BeginCheck, begin)
+	if err != nil {
+		return err
+	}
+	request.Begun = begun.GetBegun()
+	return takeAll(a, ctx, d, request, points, health.GetMasters())
+}
+
+// leave gives a check up that was begun and not led to its end, so that the gauge's
+// button feeds jobs again.
+func leave(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordCheckRequest) error {
+	if request.GetBegun() == 0 {
+		return nil
+	}
+	_, err := app.Ask(context.WithoutCancel(ctx), d, d.Health.LeaveCheck, &pb.LeaveCheckRequest{GaugeId: request.GetGaugeId(), Begun: request.GetBegun(), By: request.GetBy()})
+	return err
+}

@@ -1,0 +1,128 @@
+package master
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func masterImportCommand(a *app.App) *cobra.Command {
+	var by, unit string
+	var dry bool
+	cmd := &cobra.Command{
+		Use:   "import GAUGE CHECKS.csv",
+		Short: "Bring in checks of the past and results of a laboratory",
+		Long: "Bring in checks that were made before or elsewhere. The CSV table has a line of column names\n" +
+			"and one error in each line; lines with the same time are one check. Needed are\n" +
+			"  time         when: 2025-03-31T14:00:00+01:00, 2025-03-31 14:00 or 2025-03-31, these in UTC\n" +
+			"  master       name of the master, or of the place of the scale\n" +
+			"  value        its true value; that of a master of the configuration is the one stated there\n" +
+			"  error        shown less true\n" +
+			"  uncertainty  expanded uncertainty of the error\n" +
+			"  k            its coverage factor, from 1 to 10\n" +
+			"and known are also\n" +
+			"  place        where, such as the laboratory\n" +
+			"  certificate  its number\n" +
+			"  by           who made it, instead of --by\n" +
+			"  occasion     why\n" +
+			"  remark       a remark\n" +
+			"  way          rising, or falling where the value was approached from above\n" +
+			"  state        found, or left after an adjustment\n" +
+			"  unit         unit of all lengths of the line, instead of --unit\n" +
+			"The checks take their places in time: trend, charts, advice and standing are computed again with\n" +
+			"them, by the maximum permissible error of the gauge. With --dry-run nothing is stored. Everything\n" +
+			"that is wrong is said at once, with its line, and nothing is stored then. One import takes 2000 checks with 10000\n" +
+			"errors at most; cut a longer table to parts.",
+		Example:           "  gaugectl master import dial laboratory.csv --unit mm --by quality --dry-run",
+		Args:              app.Arguments(2, 2),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&by, "by", "", "who brings them in (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&unit, "unit", "", "unit of the lengths of lines that state none")
+	flags.BoolVar(&dry, "dry-run", false, "say how they are judged, and store nothing")
+	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		u := gauge.UnitUnknown
+		if unit != "" {
+			var err error
+			if u, err = gauge.ParseUnit(unit, gauge.KindLength); err != nil {
+				return app.Usagef("--unit: %w", err)
+			}
+		}
+		a.Running = true
+		table, err := readPastChecks(args[1], u)
+		if err != nil {
+			return err
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			request := &pb.ImportChecksRequest{GaugeId: args[0], By: cmp.Or(by, a.Getenv("GAUGECTL_TECHNICIAN")), DryRun: dry}
+			return importChecks(a, ctx, d, table, request)
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// importChecks brings the checks of a table in, or says everything that is wrong: what
+// cannot be read, and what the daemon says of the rest.
+func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTable, request *pb.ImportChecksRequest) error {
+	var sent []*pastCheck
+	for _, c := range table.checks {
+		if !c.broken {
+			sent = append(sent, c)
+			request.Checks = append(request.Checks, c.check)
+		}
+	}
+	request.DryRun = request.GetDryRun() || table.wrong != nil
+	problems := []error{table.wrong}
+	answer := &pb.ImportChecksResponse{}
+	if len(request.GetChecks()) > 0 {
+		var err error
+		if answer, err = app.Ask(ctx, d, d.Health.ImportChecks, request); err != nil {
+			return err
+		}
+	}
+	for _, p := range answer.GetProblems() {
+		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheck()].line, p.GetText()))
+	}
+	if err := errors.Join(problems...); err != nil {
+		return fmt.Errorf("nothing was stored:\n%w", err)
+	}
+	return a.Show(answer, func(w io.Writer) {
+		renderChecks(w, answer.GetChecks())
+		if request.GetDryRun() {
+			fmt.Fprintln(w, "Nothing was stored: this was a dry run.")
+			return
+		}
+		g := answer.GetGauge()
+		fmt.Fprintf(w, "%s has %s now and is %s.\n", g.GetGaugeId(), show.Counted(g.GetChecks(), "check"), standingText(g.GetStanding()))
+	})
+}
+
+// renderOrigins says where checks of the past are from.
+func renderOrigins(w io.Writer, checks []*pb.MasterCheck) {
+	for _, c := range checks {
+		p := c.GetPast()
+		if p == nil {
+			continue
+		}
+		from := "earlier records"
+		if p.GetPlace() != "" {
+			from = p.GetPlace()
+		}
+		if p.GetCertificate() != "" {
+			from += ", certificate " + p.GetCertificate()
+		}
+		fmt.Fprintf(w, "The check of %s is from %s; %s brought it in on %s.\n", show.TimeText(c.GetTime()), from, p.GetBroughtBy(), show.TimeText(p.GetCame()))
+	}
+}

@@ -1,0 +1,238 @@
+// Package master has the commands that compare gauges with masters.
+package master
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/proto"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// Command is the group of commands that compare gauges with masters.
+func Command(a *app.App) *cobra.Command {
+	return a.Group("master", "Check gauges against masters, and say which may be used",
+		masterListCommand(a), masterShowCommand(a), masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a))
+}
+
+func masterListCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "Show how far each gauge can be trusted, and the masters",
+		Args:  app.Arguments(0, 0),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			answer, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderHealth(w, answer) })
+		}),
+	}
+}
+
+func masterShowCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:               "show GAUGE",
+		Short:             "Show every check of a gauge and change of its standing, and how long until the next",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			answer, err := app.AllChecks(ctx, d, args[0])
+			if err != nil {
+				return err
+			}
+			if a.Output == app.OutputJSON {
+				return app.WriteJSON(a.Stdout, answer, true)
+			}
+			health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+			if err != nil {
+				return err
+			}
+			renderChecks(a.Stdout, answer.GetChecks())
+			renderStandings(a.Stdout, answer.GetStandings())
+			for _, g := range health.GetGauges() {
+				if g.GetGaugeId() == args[0] {
+					renderAdvice(a.Stdout, g)
+				}
+			}
+			return nil
+		}),
+	}
+}
+
+func masterSignsCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "signs GAUGE",
+		Short: "Look for what a failing gauge shows in its own readings",
+		Long: "Look for signs of a failing gauge in its newest readings, its checks and zero returns, and the\n" +
+			"jobs that it measured: lost resolution, a low battery, lost frames, a stuck spindle, missed\n" +
+			"counts, a preset left on, a zero far off, a reversed direction, a wrong unit, noise, hysteresis.\n" +
+			"What cannot be judged is said with the reason. Each look finds a certain sign of a healthy gauge\n" +
+			"once in a thousand times or less; docs/fleet.md says how often it finds a fault. It ends with 1\n" +
+			"when a sign is found.",
+		Args:              app.Arguments(1, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			answer, err := app.Ask(ctx, d, d.Health.FindSigns, &pb.FindSignsRequest{GaugeId: args[0]})
+			if err != nil {
+				return err
+			}
+			if err := a.Show(answer, func(w io.Writer) { renderSigns(w, answer.GetSigns()) }); err != nil {
+				return err
+			}
+			for _, s := range answer.GetSigns() {
+				if s.GetFound() {
+					return fmt.Errorf("gauge %s shows signs of a fault: look at it, and check it against a master", args[0])
+				}
+			}
+			return nil
+		}),
+	}
+}
+
+func renderSigns(w io.Writer, signs []*pb.Sign) {
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SIGN\tRESULT\tPARTICULARS")
+		for _, s := range signs {
+			result, detail := "not found", s.GetDetail()
+			switch {
+			case s.GetFound():
+				result = "FOUND"
+			case s.GetRefused() != "":
+				result, detail = "not judged", s.GetRefused()
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\n", s.GetKind(), result, show.OrDash(detail))
+		}
+	})
+}
+
+// checkFlags are what is said of a check besides its readings.
+type checkFlags struct{ by, occasion, remark, temperature, tolerance string }
+
+func (f *checkFlags) add(a *app.App, cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&f.by, "by", "", "who makes the check (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&f.occasion, "occasion", "", "why, such as periodic, before a job, after a drop")
+	flags.StringVar(&f.remark, "remark", "", "a remark")
+	flags.StringVar(&f.temperature, "temperature", "", "of gauge and master in degrees Celsius; without it nothing is corrected")
+	flags.StringVar(&f.tolerance, "temperature-tolerance", "", "how far off the temperature may be, in kelvin either way")
+	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
+}
+
+func (f *checkFlags) request(a *app.App, gaugeID string) *pb.RecordCheckRequest {
+	return &pb.RecordCheckRequest{
+		GaugeId: gaugeID, By: cmp.Or(f.by, a.Getenv("GAUGECTL_TECHNICIAN")), Occasion: f.occasion, Remark: f.remark,
+		Temperature: f.temperature, TemperatureTolerance: f.tolerance,
+	}
+}
+
+func masterRecordCommand(a *app.App) *cobra.Command {
+	var f checkFlags
+	var at, falling, left []string
+	var begun uint64
+	cmd := &cobra.Command{
+		Use:   "record GAUGE --at MASTER=READING[,READING...]",
+		Short: "Record a check from readings that came after its begin",
+		Long: "Record a check of a gauge against masters from readings that are in the history, by\n" +
+			"their numbers (gaugectl history readings shows them). They came after gaugectl master begin,\n" +
+			"and each counts once, in one check. The result is pass, fail, or undecided where the limit\n" +
+			"is within the uncertainty. A gauge whose check fails is suspect, and jobs do not take it,\n" +
+			"until one passes. It ends with 1 when the check does not pass.",
+		Example: "  gaugectl master record dial --at zero=1041,1042 --at block-25=1043,1044 --temperature 21.5",
+		Args:    app.Arguments(1, 1),
+	}
+	f.add(a, cmd)
+	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER=READING[,READING...], may be repeated")
+	cmd.Flags().StringArrayVar(&falling, "falling", nil, "the same for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&left, "left", nil, "the same after an adjustment")
+	cmd.Flags().Uint64Var(&begun, "begun", 0, "the number that gaugectl master begin gave (default: the last one of the gauge)")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request := f.request(a, args[0])
+		request.Begun = begun
+		for _, group := range []struct {
+			texts   []string
+			falling bool
+			to      *[]*pb.CheckPoint
+		}{{at, false, &request.Found}, {falling, true, &request.Found}, {left, false, &request.Left}} {
+			points, err := checkPoints(group.texts, group.falling)
+			if err != nil {
+				return err
+			}
+			*group.to = append(*group.to, points...)
+		}
+		if len(request.Found) == 0 {
+			return app.Usagef("name the readings at each master: --at MASTER=READING[,READING...]")
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return recordCheck(a, ctx, d, request) })(cmd, args)
+	}
+	return cmd
+}
+
+// checkPoints reads several of MASTER=READING[,READING...].
+func checkPoints(texts []string, falling bool) (points []*pb.CheckPoint, err error) {
+	for _, text := range texts {
+		p, err := checkPoint(text)
+		if err != nil {
+			return nil, err
+		}
+		p.Falling = falling
+		points = append(points, p)
+	}
+	return points, nil
+}
+
+// checkPoint reads MASTER=READING[,READING...].
+func checkPoint(text string) (*pb.CheckPoint, error) {
+	id, list, ok := strings.Cut(text, "=")
+	if !ok || id == "" || list == "" {
+		return nil, app.Usagef("%q is not MASTER=READING[,READING...], such as block-25=1043,1044", text)
+	}
+	p := &pb.CheckPoint{Master: id}
+	for one := range strings.SplitSeq(list, ",") {
+		seq, err := strconv.ParseUint(one, 10, 64)
+		if err != nil || seq == 0 {
+			return nil, app.Usagef("%q in %q is not the number of a reading in the history", one, text)
+		}
+		p.ReadingSeqs = append(p.ReadingSeqs, seq)
+	}
+	return p, nil
+}
+
+func recordCheck(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordCheckRequest) error {
+	answer, err := app.Ask(ctx, d, d.Health.RecordCheck, request)
+	if err != nil {
+		return err
+	}
+	if err := a.Show(answer, func(w io.Writer) { renderCheck(w, answer.GetCheck(), answer.GetGauge()) }); err != nil {
+		return err
+	}
+	return notPassed("check", request.GetGaugeId(), lastResult(answer.GetCheck()).GetVerdict())
+}
+
+func masterStandingCommand(a *app.App) *cobra.Command {
+	request := &pb.SetStandingRequest{}
+	cmd := &cobra.Command{
+		Use:   "standing GAUGE in-service|suspect|out-for-calibration|retired",
+		Short: "Say whether a gauge may be used, and why",
+		Args:  app.Arguments(2, 2),
+	}
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why")
+	return byGauge(a, cmd, &request.By, "who says so", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
+		standing, ok := pb.Standing_value["STANDING_"+strings.ToUpper(strings.ReplaceAll(args[1], "-", "_"))]
+		if !ok || standing == 0 {
+			return nil, "", app.Usagef("%q is no standing: use in-service, suspect, out-for-calibration or retired", args[1])
+		}
+		request.GaugeId, request.Standing = args[0], pb.Standing(standing)
+		answer, err := app.Ask(ctx, d, d.Health.SetStanding, request)
+		return answer, fmt.Sprintf("%s is %s.", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding())), err
+	})
+}

@@ -1,0 +1,101 @@
+package master
+
+import (
+	"slices"
+	"time"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/table"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// pastColumns are the columns of a table of checks of the past.
+var pastColumns = append(
+	table.Needed("time", "master", "value", "error", "uncertainty", "k"),
+	table.Optional("place", "certificate", "by", "occasion", "remark", "way", "state", "unit")...,
+)
+
+// pastTable is the checks of a table, and everything in it that cannot be read.
+type pastTable struct {
+	name   string
+	unit   gauge.Unit // of lines without one
+	checks []*pastCheck
+	byTime map[time.Time]*pastCheck // the same
+	wrong  error
+}
+
+// pastCheck is a check of a table, with its first line.
+type pastCheck struct {
+	line   int
+	check  *pb.PastCheck
+	broken bool // a line of it cannot be read: the daemon is not asked about it
+}
+
+// readPastChecks reads a table of checks; one of which nothing can be read is an error.
+func readPastChecks(name string, unit gauge.Unit) (*pastTable, error) {
+	t := &pastTable{name: name, unit: unit, byTime: map[time.Time]*pastCheck{}}
+	t.wrong = app.ReadTable(name, table.Form{Columns: pastColumns}, t.take)
+	if len(t.checks) == 0 {
+		return nil, t.wrong
+	}
+	return t, nil
+}
+
+// take takes a line into its check.
+func (t *pastTable) take(r *table.Row) {
+	at, err := table.Time(r.Text("time"))
+	if err != nil {
+		r.Wrong("time", err)
+	}
+	point, left := t.point(r)
+	if err != nil {
+		return
+	}
+	one := &pb.PastCheck{
+		Time: timestamppb.New(at), By: r.Text("by"), Place: r.Text("place"), Certificate: r.Text("certificate"),
+		Occasion: r.Text("occasion"), Remark: r.Text("remark"),
+	}
+	c := t.byTime[at]
+	if c == nil {
+		c = &pastCheck{line: r.Line(), check: one}
+		t.checks, t.byTime[at] = append(t.checks, c), c
+	}
+	points := &c.check.Found
+	if left {
+		points = &c.check.Left
+	}
+	o := c.check
+	switch {
+	case o.GetBy() != one.GetBy() || o.GetPlace() != one.GetPlace() || o.GetCertificate() != one.GetCertificate() || o.GetOccasion() != one.GetOccasion():
+		r.Wrongf("time", "line %d has this time, with another place, certificate, occasion or person: two checks are not of one time; write the hour", c.line)
+	case !r.OK():
+		c.broken = true
+	case slices.ContainsFunc(*points, func(p *pb.PastPoint) bool {
+		return p.GetMaster() == point.GetMaster() && p.GetFalling() == point.GetFalling()
+	}):
+		r.Wrongf("time", "there is an error at %s of this time already, in the check of line %d: two checks are not of one time; write the hour, or leave a line out", point.GetMaster(), c.line)
+	default:
+		*points = append(*points, point)
+	}
+}
+
+// point reads the error of a line, and whether it is as left.
+func (t *pastTable) point(r *table.Row) (p *pb.PastPoint, left bool) {
+	unit := app.LengthUnit(r, t.unit)
+	if r.Text("master") == "" {
+		r.Wrongf("master", "the name of the master is missing")
+	}
+	for _, column := range []string{"value", "error", "uncertainty"} {
+		app.Length(r, column, unit)
+	}
+	app.Length(r, "k", gauge.One)
+	return &pb.PastPoint{
+		Master: r.Text("master"), Unit: message.Unit(unit), Value: r.Number("value"), Error: r.Number("error"),
+		Uncertainty: r.Number("uncertainty"), K: r.Number("k"), Falling: app.IsSecond(r, "way", "rising", "falling"),
+	}, app.IsSecond(r, "state", "found", "left")
+}

@@ -1,0 +1,249 @@
+package master
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func standingText(s pb.Standing) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(s.String(), "STANDING_"), "_", " "))
+}
+
+func checkVerdictText(v pb.CheckVerdict) string {
+	switch v {
+	case pb.CheckVerdict_CHECK_VERDICT_PASS:
+		return "passes"
+	case pb.CheckVerdict_CHECK_VERDICT_FAIL:
+		return "fails"
+	case pb.CheckVerdict_CHECK_VERDICT_UNDECIDED:
+		return "undecided: at one master at least the limit is within the uncertainty; take more readings, or a better master"
+	case pb.CheckVerdict_CHECK_VERDICT_NO_LIMIT:
+		return "no limit is stated for the gauge"
+	}
+	return "-"
+}
+
+// verdictWord is the verdict as it stands in a table.
+func verdictWord(v pb.CheckVerdict) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(v.String(), "CHECK_VERDICT_"), "_", " "))
+}
+
+func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "GAUGE\tSTANDING\tLAST CHECK\tRESULT\tWORST ERROR\tLIMIT\tNEXT DUE\tDRIFT PER DAY\tLIMIT REACHED FROM\tCHARTS")
+		for _, g := range h.GetGauges() {
+			last := g.GetLastCheck()
+			result := "never checked"
+			if last != nil {
+				result = verdictWord(lastResult(last).GetVerdict())
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), standingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
+				show.SignedText(last.GetFound().GetWorst().GetError()), show.LengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
+				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g))
+		}
+	})
+	for _, g := range h.GetGauges() {
+		if g.GetStandingReason() != "" {
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), standingText(g.GetStanding()), show.TimeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
+		}
+		if work := g.GetWork(); work.GetAlarm() {
+			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
+				g.GetGaugeId(), work.GetError()*1e6, work.GetStandardUncertainty()*1e6)
+			if suspects := work.GetSuspects(); len(suspects) > 1 {
+				fmt.Fprintf(w, "From the jobs alone it cannot be told which of these it is: %s.\n", strings.Join(suspects, ", "))
+			}
+		}
+	}
+	fmt.Fprintln(w)
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
+		for _, m := range h.GetMasters() {
+			due := dayText(m.GetDue().AsTime(), m.GetDue() != nil)
+			if m.GetOverdue() {
+				due += ", OVERDUE"
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", m.GetId(), show.LengthText(m.GetValue()), due, m.GetTitle())
+		}
+	})
+}
+
+// lastResult is that with which the gauge went on.
+func lastResult(c *pb.MasterCheck) *pb.CheckResult {
+	if c.GetLeft() != nil {
+		return c.GetLeft()
+	}
+	return c.GetFound()
+}
+
+func dayText(t time.Time, given bool) string {
+	if !given {
+		return "-"
+	}
+	return t.Format(time.DateOnly)
+}
+
+// remedyText is what is to be done now with a gauge that is not in service.
+func remedyText(g *pb.GaugeHealth) string {
+	switch g.GetStanding() {
+	case pb.Standing_STANDING_SUSPECT:
+		return fmt.Sprintf("Check it against a master now (gaugectl master check %s): a check that passes puts it in service again.\nOr put it out of service: gaugectl master standing %s out-for-calibration\n", g.GetGaugeId(), g.GetGaugeId())
+	case pb.Standing_STANDING_OUT_FOR_CALIBRATION:
+		return "When it is back, check it against a master and put it in service.\n"
+	}
+	return ""
+}
+
+func dueText(g *pb.GaugeHealth) string {
+	switch {
+	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
+		return "now, suspect"
+	case g.GetStanding() == pb.Standing_STANDING_OUT_FOR_CALIBRATION:
+		return "when it is back"
+	case g.GetStanding() == pb.Standing_STANDING_RETIRED:
+		return "-"
+	case g.GetOverdue():
+		return "now"
+	case g.GetDue() == nil:
+		return "-"
+	}
+	return dayText(g.GetDue().AsTime(), true)
+}
+
+func rateText(r *pb.DriftRate) string {
+	if r == nil {
+		return "-"
+	}
+	text := fmt.Sprintf("%+.3f um (se %.3f)", r.GetRate()*1e6, r.GetStandardError()*1e6)
+	if !r.GetSignificant() {
+		text += ", not significant"
+	}
+	return text
+}
+
+func chartsText(g *pb.GaugeHealth) string {
+	charts := g.GetCharts()
+	if len(charts) == 0 {
+		return "-"
+	}
+	var signals []string
+	for _, name := range slices.Sorted(maps.Keys(charts)) {
+		if charts[name] {
+			var points []string
+			for _, s := range g.GetSignals() {
+				if s.GetChart() == name {
+					points = append(points, s.GetPoint())
+				}
+			}
+			if len(points) > 0 {
+				name += " at " + strings.Join(points, " and ")
+			}
+			signals = append(signals, name)
+		}
+	}
+	if len(signals) == 0 {
+		return "in control"
+	}
+	return "signal: " + strings.Join(signals, ", ")
+}
+
+func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
+	if len(checks) == 0 {
+		fmt.Fprintln(w, "It was never checked.")
+		return
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "SEQ\tTIME\tBY\tRESULT\tMEAN ERROR\tDECIDES\tAT\tU (95 %)\tLIMIT\tAS LEFT\tOCCASION\tREMARK")
+		for _, c := range checks {
+			decides, left := c.GetFound().GetDecides(), "-"
+			if c.GetLeft() != nil {
+				left = show.SignedText(c.GetLeft().GetDecides().GetError()) + ", " + verdictWord(c.GetLeft().GetVerdict())
+			}
+			seq := "-" // it is not stored
+			if c.GetSeq() > 0 {
+				seq = strconv.FormatUint(c.GetSeq(), 10)
+			}
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", seq, show.TimeText(c.GetTime()), c.GetBy(), countedText(c),
+				show.SignedText(c.GetFound().GetError()), show.SignedText(decides.GetError()), decides.GetMaster(), show.LengthText(decides.GetExpandedUncertainty()),
+				show.LengthText(c.GetFound().GetLimit()), left, show.OrDash(c.GetOccasion()), show.OrDash(c.GetRemark()))
+		}
+	})
+	renderOrigins(w, checks)
+	renderVoided(w, checks)
+}
+
+// countedText is the verdict of a check, and that it counts no more.
+func countedText(c *pb.MasterCheck) string {
+	if c.GetVoided() != nil {
+		return "void (" + verdictWord(c.GetFound().GetVerdict()) + ")"
+	}
+	return verdictWord(c.GetFound().GetVerdict())
+}
+
+func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
+	renderResult(w, "As found", c.GetFound())
+	if c.GetLeft() != nil {
+		renderResult(w, "As left", c.GetLeft())
+	}
+	if c.GetPartial() != "" {
+		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", c.GetPartial())
+	}
+	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), standingText(g.GetStanding()))
+	if g.GetDue() != nil {
+		fmt.Fprintf(w, " Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))
+	}
+	fmt.Fprintln(w)
+}
+
+func renderResult(w io.Writer, title string, r *pb.CheckResult) {
+	fmt.Fprintf(w, "%s: %s\n", title, checkVerdictText(r.GetVerdict()))
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "MASTER\tMEAN\tSHOULD BE\tERROR\tU (95 %)\tREADINGS\tRESULT\tWITHIN LIMIT")
+		for _, p := range r.GetPoints() {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%d\t%s\t%s\n", pointText(p), show.LengthText(p.GetMean()), show.LengthText(p.GetReference()),
+				show.SignedText(p.GetError()), show.LengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), show.ProbabilityText(p.Within))
+		}
+	})
+	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", show.SignedText(r.GetWorst().GetError()), r.GetWorst().GetMaster(), show.LengthText(r.GetLimit()))
+	if r.GetHysteresis() != nil {
+		fmt.Fprintf(w, "; hysteresis %s", show.LengthText(r.GetHysteresis()))
+	}
+	fmt.Fprintln(w)
+	for _, p := range r.GetPoints() {
+		if p.GetUncorrected() != nil {
+			fmt.Fprintf(w, "At %s the temperature is not corrected: the expansion of the master or of the gauge is not stated. Up to %s either way count as uncertainty.\n", pointText(p), show.LengthText(p.GetUncorrected()))
+		}
+		if p.GetExpansionUnstated() != nil {
+			fmt.Fprintf(w, "At %s the expansion of the master or of the gauge is not stated. It is taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and up to %s either way count as uncertainty.\n", pointText(p), show.LengthText(p.GetExpansionUnstated()))
+		}
+		if p.GetScatterLarger() {
+			fmt.Fprintf(w, "At %s the readings scatter by %s (standard deviation), which is more than the usual scatter of the gauge lets them: their own counts. Clean gauge and master and look whether it sticks or is loose.\n", pointText(p), show.LengthText(p.GetSpread()))
+		}
+		if p.GetScatterUnknown() && r.GetLimit() != nil {
+			fmt.Fprintf(w, "At %s nothing tells how well the gauge repeats, and so it does not pass: take several readings, or state its repeatability.\n", pointText(p))
+		}
+	}
+}
+
+func pointText(p *pb.CheckPointResult) string {
+	if p.GetFalling() {
+		return p.GetMaster() + ", from above"
+	}
+	return p.GetMaster()
+}
+
+// pointVerdict is the verdict at a point; a check of before has none.
+func pointVerdict(p *pb.CheckPointResult) string {
+	if p.GetVerdict() == pb.CheckVerdict_CHECK_VERDICT_UNSPECIFIED {
+		return "-"
+	}
+	return verdictWord(p.GetVerdict())
+}

@@ -1,0 +1,262 @@
+// Package recall has the command that corrects verdicts of past jobs.
+package recall
+
+import (
+	"context"
+	"errors"
+	"io"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+	"gauged/internal/uncertainty"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// recallTimeout is how long a recall may take when --timeout is not given.
+const recallTimeout = 10 * time.Minute
+
+// recallFlags are the flags of recall.
+type recallFlags struct {
+	off, standard, unit string
+	growing, fromWork   bool
+	since, found        string
+	required            float64
+	file, csv, report   string
+}
+
+// Command corrects the verdicts of past jobs for a gauge that was found out.
+func Command(a *app.App) *cobra.Command {
+	var f recallFlags
+	cmd := &cobra.Command{
+		Use:   "recall GAUGE | --file JOBS.csv",
+		Short: "Show what a gauge that was wrong did to past verdicts",
+		Long: "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
+			"readings, and show what changes first: verdicts that turn, then those that cannot be decided\n" +
+			"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
+			"that of the gauge's last check where the gauge was read, linear between its masters, and\n" +
+			"jobs since the last check that passed are looked at, unless you say otherwise. It was the same all the time; with --growing it grew evenly since\n" +
+			"the gauge was last good; with --from-work it is what the jobs themselves tell from day to\n" +
+			"day. Its uncertainty is part of the probability. The verdicts in the history stand: this\n" +
+			"names units to look at again. It ends with 4 when a verdict turns.\n\n" +
+			"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
+			"explained in docs/fleet.md, and the error is given.",
+		Example: "  gaugectl recall dial --report recall.html\n" +
+			"  gaugectl recall dial --error points.csv --since 2026-03-01\n" +
+			"  gaugectl recall dial --error 0.03mm --since 2026-03-01 --csv recall.csv\n" +
+			"  gaugectl recall dial --from-work\n" +
+			"  gaugectl recall --file jobs.csv --error 8um --standard-uncertainty 1um",
+		Args: app.Arguments(0, 1),
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um, or a CSV file of the error at several readings (default: the errors of the last check)")
+	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the last check, and none for an error that is given)")
+	flags.StringVar(&f.unit, "unit", "", "unit of the error where it has none: mm, in or um")
+	flags.StringVar(&f.since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed)")
+	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly; else it was the same all the time")
+	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
+	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
+	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")
+	app.NumberVar(flags, &f.required, "required", 0.95, "with --file: the probability that decides, over one half")
+	flags.StringVar(&f.csv, "csv", "", "write the list to this file too, as CSV")
+	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
+	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
+	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request, err := f.request(args, cmd.Flags().Changed("required"))
+		if err != nil {
+			return err
+		}
+		if f.places() {
+			a.Running = true
+			if request.Points, err = readPoints(f.off); err != nil {
+				return err
+			}
+		}
+		if f.file != "" {
+			a.Running = true
+			answer, err := recallFile(f.file, request, f)
+			if err != nil {
+				return err
+			}
+			return recalled(a, f, request.GetGaugeId(), answer)
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			if !cmd.Flags().Changed("timeout") {
+				d.Timeout = recallTimeout
+			}
+			answer, err := streamRecall(ctx, d, request)
+			if err != nil {
+				return err
+			}
+			return recalled(a, f, request.GetGaugeId(), answer)
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// request checks the flags.
+func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, error) {
+	r := &pb.RecallRequest{Growing: f.growing, FromWork: f.fromWork}
+	if len(args) > 0 {
+		r.GaugeId = args[0]
+	}
+	switch {
+	case len(args) == 0 && f.file == "":
+		return nil, app.Usagef("name the gauge, or with --file a file of jobs")
+	case f.growing && f.fromWork:
+		return nil, app.Usagef("an error either grew evenly or is what the jobs tell: leave out --growing or --from-work")
+	case f.fromWork && (f.off != "" || f.standard != ""):
+		return nil, app.Usagef("an error that the jobs tell is not given as well: leave out --error and --standard-uncertainty, or --from-work")
+	case f.file == "" && (f.found != "" || required):
+		return nil, app.Usagef("--found and --required are for --file: the daemon knows them")
+	case f.file != "" && f.fromWork:
+		return nil, app.Usagef("--from-work needs a daemon's history: give the error with --error")
+	case f.file != "" && f.off == "":
+		return nil, app.Usagef("a file of jobs does not tell the error: give it with --error, such as 8um")
+	case f.report != "" && f.report != "-" && filepath.Ext(f.report) != ".html":
+		return nil, app.Usagef("--report %q: a report is a file such as recall.html, or - for text", f.report)
+	case !(f.required > 0.5 && f.required < 1):
+		return nil, app.Usagef("--required %v is no probability over 0.5 and under 1", f.required)
+	case uncertainty.Rounded(f.required).Float() != f.required:
+		return nil, app.Usagef("--required %v: a probability is given with four decimals at most", f.required)
+	}
+	if err := f.size(r); err != nil {
+		return nil, err
+	}
+	if f.since != "" {
+		where := time.Local
+		if f.file != "" {
+			where = time.UTC
+		}
+		at, err := app.DayOrTime(f.since, where)
+		if err != nil {
+			return nil, app.Usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", f.since)
+		}
+		r.Since = timestamppb.New(at)
+	}
+	return r, nil
+}
+
+// places says that the error is a file of errors at several readings.
+func (f *recallFlags) places() bool { return strings.HasSuffix(f.off, ".csv") }
+
+// size reads the error where it is one.
+func (f *recallFlags) size(r *pb.RecallRequest) error {
+	switch {
+	case !f.places():
+		return f.lengths(r)
+	case f.standard != "" || f.unit != "":
+		return app.Usagef("a file of errors has their unit and uncertainty in its columns: leave out --unit and --standard-uncertainty")
+	}
+	return nil
+}
+
+// lengths reads the error and its uncertainty, which have their unit with them or
+// share --unit.
+func (f *recallFlags) lengths(r *pb.RecallRequest) error {
+	u, err := app.ParseUnitFlag(f.unit)
+	if err != nil {
+		return err
+	}
+	off, unit, err := lengthFlag("error", f.off, u)
+	if err != nil {
+		return err
+	}
+	standard, standardUnit, err := lengthFlag("standard-uncertainty", f.standard, u)
+	switch {
+	case err != nil:
+		return err
+	case off == "" && standard == "" && f.unit != "":
+		return app.Usagef("--unit is that of --error, which is not given")
+	case off != "" && standard != "" && unit != standardUnit:
+		return app.Usagef("give --error and --standard-uncertainty in the same unit")
+	}
+	r.Error, r.StandardUncertainty = off, standard
+	if r.Unit = message.Unit(unit); off == "" {
+		r.Unit = message.Unit(standardUnit)
+	}
+	return nil
+}
+
+// lengthFlag reads a length with its unit, or in the unit that is given.
+func lengthFlag(flag, text string, u gauge.Unit) (digits string, unit gauge.Unit, err error) {
+	if text == "" {
+		return "", u, nil
+	}
+	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(text), " "))
+	switch {
+	case symbol == "" && u == gauge.UnitUnknown:
+		return "", u, app.Usagef("--%s %s has no unit: write it as %smm, %sin or %sum", flag, text, digits, digits, digits)
+	case symbol != "":
+		own, err := gauge.ParseUnit(symbol, gauge.KindLength)
+		if err != nil {
+			return "", u, app.Usagef("--%s: %w", flag, err)
+		}
+		if u != gauge.UnitUnknown && own != u {
+			return "", u, app.Usagef("--%s is in %v, --unit says %v", flag, own, u)
+		}
+		u = own
+	}
+	if _, err := gauge.ParseLength(digits, u); err != nil {
+		return "", u, app.Usagef("--%s: %w", flag, err)
+	}
+	return digits, u, nil
+}
+
+// streamRecall puts the parts of an answer together.
+func streamRecall(ctx context.Context, d *app.Daemon, request *pb.RecallRequest) (*pb.RecallResponse, error) {
+	ctx, cancel := context.WithTimeout(ctx, d.Timeout)
+	defer cancel()
+	stream, err := d.Health.StreamRecall(ctx, &pb.StreamRecallRequest{Recall: request})
+	if err != nil {
+		return nil, d.Explain(err)
+	}
+	var answer *pb.RecallResponse
+	for {
+		message, err := stream.Recv()
+		switch {
+		case errors.Is(err, io.EOF) && answer != nil:
+			return answer, nil
+		case err != nil:
+			return nil, d.Explain(err)
+		case answer == nil:
+			answer = message.GetPart()
+		default:
+			answer.Items = append(answer.Items, message.GetPart().GetItems()...)
+		}
+	}
+}
+
+// recalled writes an answer in the forms that are asked for.
+func recalled(a *app.App, f recallFlags, gaugeID string, answer *pb.RecallResponse) error {
+	if f.csv != "" {
+		if err := writeRecall(f.csv, answer); err != nil {
+			return err
+		}
+	}
+	report := newRecallReport(gaugeID, answer, time.Now())
+	if f.report != "" && f.report != "-" {
+		if err := report.write(f.report); err != nil {
+			return err
+		}
+	}
+	table := func(w io.Writer) { renderRecall(w, report, answer) }
+	if f.report == "-" {
+		table = report.text
+	}
+	if err := a.Show(answer, table); err != nil {
+		return err
+	}
+	if answer.GetFlipped() > 0 {
+		return app.ErrNotConforming
+	}
+	return nil
+}

@@ -1,0 +1,104 @@
+package recall
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"time"
+
+	"gauged/internal/cli/show"
+	"gauged/internal/server/message"
+	"gauged/internal/table"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// renderRecall writes the list as a table.
+func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
+	fmt.Fprintf(w, "%s; %s taken off its readings.\n", report.Jobs, report.Error)
+	fmt.Fprintf(w, "The error: %s, %s.\n", report.Found, report.Model)
+	for _, note := range report.Notes {
+		fmt.Fprintf(w, "! %s\n", note)
+	}
+	if len(r.GetItems()) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetFlipped()), "verdict")+turns(r.GetFlipped()), r.GetUndecided())
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
+		for _, i := range r.GetItems() {
+			row := newRecallRow(i)
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\n", i.GetJobId(), row.Serial, show.TimeText(i.GetStarted()), row.values())
+			for _, r := range row.Results {
+				fmt.Fprintf(tab, "\t%s\t\t%s\n", r.Name, r.values())
+			}
+		}
+	})
+}
+
+func turns(n uint32) string {
+	if n == 1 {
+		return " turns"
+	}
+	return " turn"
+}
+
+func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) }
+
+// writeRecall writes the list as CSV. Lengths are decimal numbers in the unit of
+// their column.
+func writeRecall(name string, r *pb.RecallResponse) error {
+	return writeFile(name, "the list", func(f io.Writer) error {
+		rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+		for _, i := range r.GetItems() {
+			rows = append(rows, recallRecords(i)...)
+		}
+		return table.Write(f, rows)
+	})
+}
+
+// recallRecords are the lines of a job: one of its closing dimension, and one of each
+// judged result whose outcome is another one.
+func recallRecords(i *pb.RecallItem) (all [][]string) {
+	beyond, closed := "", ""
+	if i.GetBeyond() {
+		beyond = "yes"
+	}
+	if i.GetClosed() != nil {
+		closed = i.GetClosed().AsTime().Format(time.RFC3339)
+	}
+	record := func(result string, v recallValues) {
+		probability := ""
+		if v.probability != nil {
+			probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
+		}
+		all = append(all, []string{
+			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStarted().AsTime().Format(time.RFC3339), closed,
+			recallOutcome(v.was), recallOutcome(v.is), v.before.GetText(), v.correction.GetText(), v.after.GetText(),
+			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), show.UnitSymbol(v.unit()), probability, beyond,
+		})
+	}
+	record("", valuesOfItem(i))
+	for _, r := range i.GetResults() {
+		record(r.GetName(), valuesOfResult(r))
+	}
+	return all
+}
+
+// writeFile makes a file of what write writes.
+func writeFile(name, what string, write func(io.Writer) error) (err error) {
+	f, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if closed := f.Close(); err == nil {
+			err = closed
+		}
+	}()
+	if err := write(f); err != nil {
+		return fmt.Errorf("write %s to %s: %w", what, name, err)
+	}
+	return nil
+}

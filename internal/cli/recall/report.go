@@ -1,0 +1,222 @@
+package recall
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+	"time"
+
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+//go:embed recall_report.html
+var recallPage string
+
+// recallReport is a recall in words, for people who decide what to do.
+type recallReport struct {
+	Gauge     string // empty: it has no name
+	Written   string
+	Jobs      string   // how many, since when
+	Error     string   // as found, with its standard uncertainty
+	Found     string   // how and when
+	Model     string   // how it came about
+	Notes     []string // what to know of how it was computed
+	Turned    uint32
+	Undecided uint32
+	Groups    []recallGroup
+	Cautions  []string
+	Signs     []string // what is signed for
+}
+
+// recallGroup is the jobs of which the same became.
+type recallGroup struct {
+	Title string
+	Rows  []recallRow
+}
+
+// newRecallReport is for an answer at a time.
+func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recallReport {
+	of := gaugeID
+	if of == "" {
+		of = "the gauge"
+	}
+	since := "ever"
+	if r.GetSince() != nil {
+		since = "since " + show.TimeText(r.GetSince())
+	}
+	report := &recallReport{
+		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
+		Jobs:  fmt.Sprintf("%s measured with %s %s", show.Plural(len(r.GetItems()), "job"), of, since),
+		Error: recallError(r), Found: recallFound(r), Model: recallModel(r), Notes: recallNotes(r),
+		Turned: r.GetFlipped(), Undecided: r.GetUndecided(),
+		Cautions: []string{
+			"The verdicts in the history stand. This is a calculation from what was measured and from the error as stated above; it names units to look at again, and the qualified person decides.",
+			"Units and vehicles in the field are handled by the maker's manual and by local codes: they say who is told, whether a unit may still be run, and how it is brought back.",
+			"A unit that is probably within its limits is not thereby proven to be so: measure again with a gauge that is known to be good.",
+		},
+		Signs: []string{"Prepared by", "Reviewed by (quality)", "Decision and date"},
+	}
+	titles := []struct {
+		change pb.RecallChange
+		title  string
+	}{
+		{pb.RecallChange_RECALL_CHANGE_TURNED, "Verdicts that turn"},
+		{pb.RecallChange_RECALL_CHANGE_UNDECIDED, "Cannot be decided any more"},
+		{pb.RecallChange_RECALL_CHANGE_KEPT, "As before"},
+	}
+	for _, t := range titles {
+		g := recallGroup{Title: t.title}
+		for _, i := range r.GetItems() {
+			if i.GetChange() == t.change {
+				g.Rows = append(g.Rows, newRecallRow(i))
+			}
+		}
+		if len(g.Rows) > 0 {
+			report.Groups = append(report.Groups, g)
+		}
+	}
+	return report
+}
+
+// recallError is the error that was taken off: one, or from place to place.
+func recallError(r *pb.RecallResponse) string {
+	if len(r.GetPoints()) < 2 {
+		text := show.SignedText(r.GetError())
+		if s := r.GetStandardUncertainty(); s.GetPicometres() != 0 {
+			text += " (standard uncertainty " + show.LengthText(s) + ")"
+		}
+		return text
+	}
+	var places []string
+	for _, p := range r.GetPoints() {
+		unit := show.UnitSymbol(p.GetUnit())
+		off := p.GetError()
+		if !strings.HasPrefix(off, "-") && strings.Trim(off, "0.") != "" {
+			off = "+" + off
+		}
+		text := fmt.Sprintf("%s at %s %s", off, p.GetReading(), unit)
+		if s := p.GetStandardUncertainty(); s != "" {
+			text += " (standard uncertainty " + s + ")"
+		}
+		places = append(places, text)
+	}
+	return strings.Join(places, ", ") + ", and linear between them"
+}
+
+// recallNotes say what is less sure than it looks.
+func recallNotes(r *pb.RecallResponse) (notes []string) {
+	points := r.GetPoints()
+	if len(points) == 1 {
+		notes = append(notes, fmt.Sprintf("The error is known at one place only, %s %s, and is taken to be the same everywhere.", points[0].GetReading(), show.UnitSymbol(points[0].GetUnit())))
+	}
+	if n := r.GetBeyond(); n > 0 {
+		first, last := points[0], points[len(points)-1]
+		notes = append(notes, fmt.Sprintf("%s %s readings beyond %s to %s %s, where the error is known: the error of the nearest place was taken off, with more uncertainty (marked >).",
+			show.Plural(int(n), "job"), has(n), first.GetReading(), last.GetReading(), show.UnitSymbol(last.GetUnit())))
+	}
+	if n := r.GetByLimits(); n > 0 {
+		notes = append(notes, fmt.Sprintf("%s %s no probability: nothing is known of how well the gauges measured, and the limits alone decide.", show.Plural(int(n), "job"), has(n)))
+	}
+	if len(r.GetItems()) > 0 && r.GetModel() != pb.RecallModel_RECALL_MODEL_FROM_WORK {
+		notes = append(notes, unstatedNotes(r)...)
+	}
+	return notes
+}
+
+// unstatedNotes name the places at which the uncertainty of the error is not stated.
+func unstatedNotes(r *pb.RecallResponse) []string {
+	var places []string
+	for _, p := range r.GetPoints() {
+		if strings.Trim(p.GetStandardUncertainty(), "0.") == "" {
+			places = append(places, p.GetReading())
+		}
+	}
+	switch n := len(places); {
+	case len(r.GetPoints()) < 2 && r.GetStandardUncertainty().GetPicometres() == 0, n > 0 && n == len(r.GetPoints()):
+		return []string{"The uncertainty of the error is not stated and counts as none."}
+	case n > 0:
+		return []string{fmt.Sprintf("The uncertainty of the error at %s %s is not stated and counts as none.", strings.Join(places, ", "), show.UnitSymbol(r.GetPoints()[0].GetUnit()))}
+	}
+	return nil
+}
+
+func has(n uint32) string {
+	if n == 1 {
+		return "has"
+	}
+	return "have"
+}
+
+// recallFound says how the error was found.
+func recallFound(r *pb.RecallResponse) string {
+	c := r.GetCheck()
+	switch {
+	case r.GetModel() == pb.RecallModel_RECALL_MODEL_FROM_WORK:
+		return "estimated from the jobs themselves and the checks, as of " + show.TimeText(r.GetUntil())
+	case c == nil:
+		return "as given"
+	case c.GetBy() == "":
+		return "found by the check of " + show.TimeText(c.GetTime())
+	}
+	return fmt.Sprintf("found by the check of %s by %s", show.TimeText(c.GetTime()), c.GetBy())
+}
+
+// recallModel says how the error came about.
+func recallModel(r *pb.RecallResponse) string {
+	model := "the same all the time"
+	switch r.GetModel() {
+	case pb.RecallModel_RECALL_MODEL_GROWING:
+		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", show.TimeText(r.GetSince()), show.TimeText(r.GetUntil()))
+	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
+		model = "from day to day as the jobs tell it; named is its size at the end"
+	}
+	if r.GetAdjusted() {
+		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", show.TimeText(r.GetUntil()))
+	}
+	return model
+}
+
+// write writes the report as one page that needs nothing else.
+func (r *recallReport) write(name string) error {
+	page, err := template.New("recall").Parse(recallPage)
+	if err != nil {
+		return fmt.Errorf("the page of the report: %w", err)
+	}
+	return writeFile(name, "the report", func(w io.Writer) error { return page.Execute(w, r) })
+}
+
+// text writes the report as plain text.
+func (r *recallReport) text(w io.Writer) {
+	fmt.Fprintf(w, "RECALL")
+	if r.Gauge != "" {
+		fmt.Fprintf(w, " of what was measured with %s", r.Gauge)
+	}
+	fmt.Fprintf(w, "\n\n%s.\nError: %s, %s.\nIt was %s.\n%s, %d undecided now.\nWritten %s.\n",
+		r.Jobs, r.Error, r.Found, r.Model, show.Plural(int(r.Turned), "verdict")+turns(r.Turned), r.Undecided, r.Written)
+	for _, note := range r.Notes {
+		fmt.Fprintf(w, "! %s\n", note)
+	}
+	for _, g := range r.Groups {
+		fmt.Fprintf(w, "\n%s (%d)\n", g.Title, len(g.Rows))
+		show.Columns(w, func(tab io.Writer) {
+			fmt.Fprintln(tab, "UNIT\tJOB\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
+			for _, i := range g.Rows {
+				fmt.Fprintf(tab, "%s\t%d\t%s\t%s\n", i.Serial, i.Job, i.Started, i.values())
+				for _, r := range i.Results {
+					fmt.Fprintf(tab, "%s\t\t\t%s\n", r.Name, r.values())
+				}
+			}
+		})
+	}
+	fmt.Fprintln(w)
+	for _, c := range r.Cautions {
+		fmt.Fprintf(w, "! %s\n", c)
+	}
+	for _, s := range r.Signs {
+		fmt.Fprintf(w, "\n%-24s ________________________________\n", s)
+	}
+}

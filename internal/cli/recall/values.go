@@ -1,0 +1,81 @@
+package recall
+
+import (
+	"cmp"
+	"strconv"
+	"strings"
+
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// recallValues are what a line of a recall has of a closing dimension or of a judged
+// result.
+type recallValues struct {
+	was, is                   pb.Outcome
+	before, correction, after *pb.Length
+	allowed                   *pb.Range
+	probability               *float64
+}
+
+func valuesOfItem(i *pb.RecallItem) recallValues {
+	return recallValues{i.GetBefore(), i.GetAfter(), i.GetMeasured(), i.GetCorrection(), i.GetCorrected(), i.GetAllowed(), i.Probability}
+}
+
+func valuesOfResult(r *pb.RecallResult) recallValues {
+	return recallValues{r.GetWas(), r.GetIs(), r.GetBefore(), r.GetCorrection(), r.GetAfter(), r.GetAllowed(), r.Probability}
+}
+
+// unit is that of the values.
+func (v recallValues) unit() pb.Unit {
+	for _, l := range []*pb.Length{v.before, v.after, v.allowed.GetMax(), v.allowed.GetMin()} {
+		if l != nil {
+			return l.GetUnit()
+		}
+	}
+	return pb.Unit_UNIT_UNSPECIFIED
+}
+
+// recallRow is a line as it is shown.
+type recallRow struct {
+	Job                             uint64
+	Serial, Started, Before, After  string
+	Measured, Correction, Corrected string
+	Limits, Probability             string
+	Results                         []recallRow // judged results, by their Names
+	Name                            string
+}
+
+func newRecallRow(i *pb.RecallItem) recallRow {
+	row := valuesOfItem(i).row()
+	row.Job, row.Serial, row.Started = i.GetJobId(), i.GetUnitSerial(), i.GetStarted().AsTime().UTC().Format("2006-01-02 15:04")
+	if i.GetBeyond() {
+		row.Corrected += " >"
+	}
+	if i.GetChoseOnly() {
+		row.After += " (it only chose the part; the proof stands)"
+	}
+	for _, r := range i.GetResults() {
+		one := valuesOfResult(r).row()
+		one.Name = cmp.Or(r.GetTitle(), r.GetName())
+		row.Results = append(row.Results, one)
+	}
+	return row
+}
+
+func (v recallValues) row() recallRow {
+	row := recallRow{
+		Before: recallOutcome(v.was), After: recallOutcome(v.is), Measured: show.LengthText(v.before), Correction: show.SignedText(v.correction), Corrected: show.LengthText(v.after),
+		Limits: show.LengthText(v.allowed.GetMin()) + " to " + show.LengthText(v.allowed.GetMax()), Probability: "-",
+	}
+	if v.probability != nil {
+		row.Probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
+	}
+	return row
+}
+
+// values are the cells from the verdict on.
+func (r recallRow) values() string {
+	return strings.Join([]string{show.OrDash(r.Before), show.OrDash(r.After), r.Measured, r.Correction, r.Corrected, r.Limits, r.Probability}, "\t")
+}

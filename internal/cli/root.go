@@ -1,0 +1,111 @@
+// Package cli is gaugectl: it puts the groups of commands together, each a package of
+// its own, and runs one command line.
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/bench"
+	"gauged/internal/cli/drift"
+	"gauged/internal/cli/gauges"
+	"gauged/internal/cli/history"
+	"gauged/internal/cli/job"
+	"gauged/internal/cli/master"
+	"gauged/internal/cli/recall"
+	"gauged/internal/cli/shop"
+	"gauged/internal/cli/study"
+)
+
+// Run executes one command line and returns the exit code.
+func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer, getenv func(string) string) int {
+	a := &app.App{Stdin: stdin, Stdout: stdout, Stderr: stderr, Getenv: getenv, Machine: "/"}
+	a.Retry = app.Waits{First: 250 * time.Millisecond, Longest: 5 * time.Second}
+	return execute(a, ctx, args)
+}
+
+func execute(a *app.App, ctx context.Context, args []string) int {
+	root := rootCommand(a)
+	root.SetArgs(guardNegative(args))
+	cmd, err := root.ExecuteContextC(ctx)
+	if err != nil && !a.Running {
+		err = app.UsageError{Err: err}
+	}
+	code := app.ExitCode(err)
+	if code != app.ExitFine && code != app.ExitNotConforming {
+		complain(a, cmd, err)
+	}
+	return code
+}
+
+// complain writes err, one line for each problem that it names.
+func complain(a *app.App, cmd *cobra.Command, err error) {
+	text := err.Error()
+	switch {
+	case errors.Is(err, context.Canceled):
+		text = "interrupted"
+	case errors.As(err, new(app.UsageError)):
+		text += fmt.Sprintf(" (see %s --help)", cmd.CommandPath())
+	}
+	for line := range strings.Lines(text) {
+		fmt.Fprintln(a.Stderr, "gaugectl:", strings.TrimRight(line, "\r\n"))
+	}
+}
+
+// guardNegative keeps values such as -0.05 from being taken for flags: with a
+// space in front they are arguments, and whoever reads them trims it. No flag
+// begins with a digit or a point.
+func guardNegative(args []string) []string {
+	guarded := make([]string, len(args))
+	for i, arg := range args {
+		if len(arg) > 1 && arg[0] == '-' && strings.ContainsRune(".0123456789", rune(arg[1])) {
+			arg = " " + arg
+		}
+		guarded[i] = arg
+	}
+	return guarded
+}
+
+func rootCommand(a *app.App) *cobra.Command {
+	root := a.Group("gaugectl", "Gauges, jobs and history of a measuring bench",
+		job.Command(a), history.Command(a), master.Command(a), study.Command(a), drift.Command(a), recall.Command(a), versionCommand(a))
+	root.AddCommand(gauges.Commands(a)...)
+	root.AddCommand(shop.Commands(a)...)
+	root.AddCommand(bench.Commands(a)...)
+	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
+		"the graded part that sets end play or preload, and prove it.\n\n" +
+		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +
+		"the qualified person decides.\n\n" + app.ExitHelp
+	root.SilenceUsage, root.SilenceErrors = true, true
+	root.SetIn(a.Stdin)
+	root.SetOut(a.Stdout)
+	root.SetErr(a.Stderr)
+	flags := root.PersistentFlags()
+	flags.StringVar(&a.Address, "address", "", "address of the daemon: unix:///path, /path or host:port\n"+
+		"(default $GAUGECTL_ADDRESS, else the socket in $XDG_RUNTIME_DIR/gauged, else "+app.SystemSocket+")")
+	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "form of the output: table or json (the messages of the API)")
+	flags.DurationVar(&a.Timeout, "timeout", 10*time.Second, "longest wait for one answer of the daemon")
+	a.Complete(root, "output", app.Fixed(app.OutputTable, app.OutputJSON))
+	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return checkFlags(a, cmd) }
+	return root
+}
+
+func checkFlags(a *app.App, cmd *cobra.Command) error {
+	if a.Output != app.OutputTable && a.Output != app.OutputJSON {
+		return fmt.Errorf("--output %q is not known: use table or json", a.Output)
+	}
+	if why, ok := cmd.Annotations[app.WithoutJSON]; ok && a.Output == app.OutputJSON {
+		return fmt.Errorf("%s has no JSON: %s; leave --output out", cmd.CommandPath(), why)
+	}
+	if a.Timeout <= 0 {
+		return fmt.Errorf("--timeout %v leaves no time for an answer: use a time such as 10s", a.Timeout)
+	}
+	return nil
+}

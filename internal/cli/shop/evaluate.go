@@ -1,0 +1,198 @@
+package shop
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+	"gauged/internal/config"
+	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+)
+
+func evaluateCommand(a *app.App) *cobra.Command {
+	var parts, fitted []string
+	var budget bool
+	cmd := &cobra.Command{
+		Use:   "evaluate PROCEDURE.yaml READINGS.csv",
+		Short: "Evaluate readings under a procedure, without a daemon",
+		Long: "Evaluate the readings of a CSV file under a procedure file and show the answer, the\n" +
+			"reason and the sums; nothing is stored.\n\n" +
+			"The readings begin with a header line of the columns measurement, value and unit, and\n" +
+			"if wanted gauge and discarded (why a reading does not count). Lines that begin with #\n" +
+			"are remarks. Readings of the verification stand in the same file.\n\n" +
+			"The part family is looked for, by the id that the procedure names, among the *.yaml\n" +
+			"files beside the procedure and in ../parts, unless --parts names its file.",
+		Example: "  gaugectl evaluate ring.yaml readings.csv\n" +
+			"  gaugectl evaluate ring.yaml readings.csv --fitted R160=1.597 --output json",
+		Args: app.Arguments(2, 2),
+	}
+	cmd.Flags().StringArrayVar(&parts, "parts", nil, "a part family file; once for each family")
+	cmd.Flags().StringArrayVar(&fitted, "fitted", nil, "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm; with several places\nPLACE:PART=THICKNESS, once for each")
+	cmd.Flags().BoolVar(&budget, "budget", false, "show the uncertainty of each result as a table of its contributions")
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		a.Running = true
+		return evaluateFiles(a, args[0], args[1], parts, fitted, budget)
+	}
+	return cmd
+}
+
+func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, fittedTexts []string, budget bool) error {
+	content, err := config.ReadFile(procedureFile)
+	if err != nil {
+		return err
+	}
+	p, err := evaluate.ReadProcedure(procedureFile, content)
+	if err != nil {
+		return err
+	}
+	families, err := readFamilies(p, procedureFile, partsFiles)
+	if err != nil {
+		return err
+	}
+	if err := p.CheckExamples(families); err != nil {
+		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not hold its examples, and gaugectl check refuses it:\n%v\n", err)
+	}
+	if content, err = os.ReadFile(readingsFile); err != nil {
+		return err
+	}
+	var in evaluate.Input
+	if in.Readings, err = evaluate.ReadReadings(readingsFile, content, p); err != nil {
+		return err
+	}
+	for _, text := range fittedTexts {
+		f, err := parseFitted(p, text)
+		if err != nil {
+			return err
+		}
+		in.Fitted = append(in.Fitted, f)
+	}
+	e, err := evaluate.Evaluate(p, families, in)
+	if err != nil {
+		return err
+	}
+	m := message.Evaluation(p, e)
+	if a.Output == app.OutputJSON {
+		err = app.WriteJSON(a.Stdout, m, true)
+	} else {
+		show.RenderEvaluation(a.Stdout, m)
+		if budget {
+			show.RenderBudgets(a.Stdout, m.GetBudgets())
+		}
+	}
+	return errors.Join(err, app.VerdictError(m))
+}
+
+// readFamilies finds the families that the procedure chooses from: in the given
+// files, or beside the procedure.
+func readFamilies(p *evaluate.Procedure, procedureFile string, partsFiles []string) (evaluate.Families, error) {
+	families := evaluate.Families{}
+	wanted := p.FamilyIDs()
+	if len(wanted) == 0 && len(partsFiles) > 0 {
+		return nil, app.Usagef("--parts %s: procedure %s chooses from no part family", partsFiles[0], p.ID)
+	}
+	for _, path := range partsFiles {
+		f, err := readFamily(path)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(wanted, f.ID) {
+			return nil, fmt.Errorf("%s is the part family %q; procedure %s chooses from %q", path, f.ID, p.ID, strings.Join(wanted, ", "))
+		}
+		families[f.ID] = f
+	}
+	for _, id := range wanted {
+		if families[id] != nil {
+			continue
+		}
+		f, err := familyBeside(procedureFile, id)
+		if err != nil {
+			return nil, err
+		}
+		if f == nil || len(partsFiles) > 0 {
+			return nil, fmt.Errorf("procedure %s chooses from the part family %q, which is neither beside it nor in ../parts: name its file with --parts", p.ID, id)
+		}
+		families[id] = f
+	}
+	return families, p.Suits(families, procedureFile)
+}
+
+// familyBeside looks for a family beside a procedure and in ../parts; nil for
+// none.
+func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
+	dir := filepath.Dir(procedureFile)
+	for _, pattern := range []string{filepath.Join(dir, "*.yaml"), filepath.Join(dir, "..", "parts", "*.yaml")} {
+		paths, err := filepath.Glob(pattern)
+		if err != nil {
+			return nil, err
+		}
+		for _, path := range paths {
+			content, err := config.ReadFile(path)
+			if err != nil {
+				return nil, err
+			}
+			if evaluate.IsFamily(content, id) {
+				return evaluate.ReadFamily(path, content)
+			}
+		}
+	}
+	return nil, nil
+}
+
+func readFamily(path string) (*evaluate.Family, error) {
+	content, err := config.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return evaluate.ReadFamily(path, content)
+}
+
+// parseFitted reads PART, PART=THICKNESS or PLACE:PART=THICKNESS.
+func parseFitted(p *evaluate.Procedure, text string) (evaluate.Fitted, error) {
+	part, thickness, measured := strings.Cut(text, "=")
+	f := evaluate.Fitted{Part: part}
+	if place, rest, ok := strings.Cut(part, ":"); ok && len(p.Places) > 0 {
+		f.Place, f.Part = place, rest
+	}
+	if _, ok := p.PlaceNamed(f.Place); !ok {
+		return f, app.Usagef("--fitted %s: %s", text, whichPlace(p))
+	}
+	if !measured {
+		return f, nil
+	}
+	unit := p.Unit
+	for _, u := range gauge.Units(gauge.KindLength) {
+		if digits, ok := strings.CutSuffix(thickness, u.String()); ok {
+			thickness, unit = strings.TrimSpace(digits), u
+		}
+	}
+	l, err := gauge.ParseLength(thickness, unit)
+	if err != nil {
+		return f, app.Usagef("--fitted %s: %w", text, err)
+	}
+	if l <= 0 {
+		return f, app.Usagef("--fitted %s: a part is thicker than zero", text)
+	}
+	f.Thickness = &l
+	return f, nil
+}
+
+// whichPlace says how a fitted part names its place.
+func whichPlace(p *evaluate.Procedure) string {
+	if !p.ChoosesPart() {
+		return fmt.Sprintf("procedure %s fits no part", p.ID)
+	}
+	var names []string
+	for _, place := range p.Places {
+		names = append(names, place.Name)
+	}
+	return fmt.Sprintf("name the place as PLACE:PART; the places are %s", strings.Join(names, ", "))
+}

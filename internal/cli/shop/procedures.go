@@ -1,0 +1,130 @@
+package shop
+
+import (
+	"context"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+func proceduresCommand(a *app.App) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "procedures [PROCEDURE]",
+		Short: "Show the procedures that jobs can follow, or one of them with its parts",
+		Args:  app.Arguments(0, 1),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+			if len(args) == 0 {
+				answer, err := app.AllProcedures(ctx, d)
+				if err != nil {
+					return err
+				}
+				return a.Show(answer, func(w io.Writer) { renderProcedures(w, answer.GetProcedures()) })
+			}
+			answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{Id: args[0]})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetParts()) })
+		}),
+	}
+	cmd.ValidArgsFunction = app.First(a.Names(app.ProcedureNames))
+	cmd.AddCommand(reloadCommand(a))
+	return cmd
+}
+
+func reloadCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "reload",
+		Short: "Have the daemon read its procedures and part families again",
+		Long: "Have the daemon read its procedures and part families again. What has changed is in force for jobs that are\n" +
+			"started afterwards; open jobs keep theirs. When a file has a problem, nothing changes.",
+		Args: app.Arguments(0, 0),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			answer, err := app.Ask(ctx, d, d.Procedures.ReloadProcedures, &pb.ReloadProceduresRequest{})
+			if err != nil {
+				return err
+			}
+			return a.Show(answer, func(w io.Writer) { renderReloaded(w, answer.GetChanged()) })
+		}),
+	}
+}
+
+func renderReloaded(w io.Writer, changed []*pb.FileVersion) {
+	if len(changed) == 0 {
+		fmt.Fprintln(w, "No file has changed.")
+	}
+	for _, f := range changed {
+		fmt.Fprintf(w, "%s %s: version %.12s is in force for jobs that are started from now on.\n", f.GetKind(), f.GetId(), f.GetHash())
+	}
+}
+
+func renderProcedures(w io.Writer, procedures []*pb.Procedure) {
+	if len(procedures) == 0 {
+		fmt.Fprintln(w, "This station has no procedures.")
+		return
+	}
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "PROCEDURE\tEDITION\tUNIT\tPARTS\tTITLE")
+		for _, p := range procedures {
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\n", p.GetId(), show.OrDash(p.GetEdition()), show.UnitSymbol(p.GetUnit()), partsWord(p), p.GetTitle())
+		}
+	})
+}
+
+// partsWord says where the part of a procedure comes from.
+func partsWord(p *pb.Procedure) string {
+	if p.GetMadeToSize() {
+		return "made to size"
+	}
+	return show.OrDash(p.GetParts())
+}
+
+func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
+	fmt.Fprintln(w, show.ProcedureText(p))
+	if p.GetSource() != "" {
+		fmt.Fprintln(w, "  from: "+p.GetSource())
+	}
+	fmt.Fprintln(w)
+	show.RenderCautions(w, p)
+	for i, step := range p.GetMeasure() {
+		fmt.Fprint(w, "\n"+show.StepText(step, i+1, len(p.GetMeasure())))
+	}
+	fmt.Fprintf(w, "\nGap = %s\n", p.GetGap())
+	if p.GetAllowedPlay() != nil {
+		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetWord(), p.GetAllowedPlay()))
+	}
+	for i, step := range p.GetVerify() {
+		fmt.Fprint(w, "\nAfter fitting. "+show.StepText(step, i+1, len(p.GetVerify())))
+	}
+	renderRounds(w, p.GetRounds())
+	if parts == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nParts: %s, %s\n", parts.GetId(), parts.GetTitle())
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintln(tab, "  PART\tSTOCK")
+		for _, g := range parts.GetGrades() {
+			fmt.Fprintf(tab, "  %s\t%s\n", show.GradeText(g), show.StockText(g))
+		}
+	})
+}
+
+// renderRounds says how the next round follows from a proof that does not conform.
+func renderRounds(w io.Writer, r *pb.Rounds) {
+	if r == nil {
+		return
+	}
+	fmt.Fprintf(w, "\nWhen the proof does not conform, the job goes on with a next round, at most %d in all.\n", r.GetMost())
+	for _, f := range r.GetNext() {
+		fmt.Fprintf(w, "  %s = %s\n", f.GetMeasurement(), f.GetFormula())
+	}
+	if len(r.GetNext()) == 0 {
+		fmt.Fprintln(w, "  Its gap is the part that is in and the play that was measured.")
+	}
+}

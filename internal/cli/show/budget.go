@@ -1,0 +1,49 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// RenderBudgets writes the uncertainty of each result as a table.
+func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
+	if len(budgets) == 0 {
+		fmt.Fprintln(w, "\nUncertainty\n  Nothing is stated of the gauges: give their resolution, error or calibration under\n  instruments in the procedure, or in the station's configuration.")
+		return
+	}
+	for _, b := range budgets {
+		fmt.Fprintf(w, "\nUncertainty of %s (JCGM 100)\n", b.GetOf())
+		Columns(w, func(tab io.Writer) {
+			fmt.Fprintln(tab, "  SOURCE\tKNOWN AS\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
+			for _, c := range b.GetContributions() {
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), c.GetDistribution(), LengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
+			}
+			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandard()), freedomText(b.GetFreedom()))
+			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpanded()))
+		})
+		if around := b.GetAround(); around != nil {
+			fmt.Fprintf(w, "  around %s: parts are stated to one side, and this is their middle\n", SignedText(around))
+		}
+		if names := b.GetUnstated(); len(names) > 0 {
+			fmt.Fprintf(w, "  too small: the error of the gauge of %s is not stated\n", strings.Join(names, ", "))
+		}
+		if s := b.GetSimulated(); s != nil {
+			fmt.Fprintf(w, "  Monte Carlo (JCGM 101), %d draws: standard %s, %s from %s to %s of the result%s\n",
+				s.GetDraws(), LengthText(s.GetStandard()), levelText(b), SignedText(s.GetLow()), SignedText(s.GetHigh()), Only(s.GetCounts(), "; this one decides"))
+		}
+	}
+}
+
+// levelText writes a level of confidence.
+func levelText(b *pb.Budget) string { return fmt.Sprintf("%.4g %%", 100*b.GetCoverage()) }
+
+// freedomText writes degrees of freedom; 0 stands for so many that they do not matter.
+func freedomText(n uint32) string {
+	if n == 0 {
+		return "infinite"
+	}
+	return fmt.Sprint(n)
+}

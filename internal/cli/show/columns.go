@@ -1,0 +1,36 @@
+package show
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+)
+
+// Columns writes aligned rows, each cell ended by a tab. Empty cells at the end
+// of a row leave no blanks.
+func Columns(w io.Writer, rows func(tab io.Writer)) {
+	var aligned bytes.Buffer
+	tab := tabwriter.NewWriter(&aligned, 0, 0, 2, ' ', 0)
+	rows(tab)
+	_ = tab.Flush() // a bytes.Buffer takes everything
+	for line := range bytes.Lines(aligned.Bytes()) {
+		fmt.Fprintf(w, "%s\n", bytes.TrimRight(line, " \n"))
+	}
+}
+
+// Counted counts a noun.
+func Counted(n uint64, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
+
+// Rendered is the text that is written of something.
+func Rendered[T any](render func(io.Writer, T), what T) string {
+	var text strings.Builder
+	render(&text, what)
+	return text.String()
+}

@@ -1,0 +1,360 @@
+package show
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"gauged/internal/evaluate"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// RenderEvaluation writes an evaluation as a technician reads it: first the
+// answer, then the reason, then the detail.
+func RenderEvaluation(w io.Writer, e *pb.Evaluation) {
+	RenderAnswer(w, e)
+	RenderDetail(w, e)
+}
+
+// RenderAnswer writes what to do or what the verdict is, and why.
+func RenderAnswer(w io.Writer, e *pb.Evaluation) {
+	fmt.Fprintln(w, answerText(e))
+	for _, line := range reasons(e) {
+		fmt.Fprintln(w, "  "+line)
+	}
+	for _, f := range e.GetFindings() {
+		fmt.Fprintln(w, "  ! "+f.GetText())
+	}
+}
+
+// answerText is the answer in one sentence.
+func answerText(e *pb.Evaluation) string {
+	switch e.GetOutcome() {
+	case pb.Outcome_OUTCOME_MEASURING:
+		return "Measuring: not decided yet."
+	case pb.Outcome_OUTCOME_MEASURE_AGAIN:
+		return "Measure again: these readings cannot be used."
+	case pb.Outcome_OUTCOME_FIT_PART:
+		return fitText(e)
+	case pb.Outcome_OUTCOME_NOTHING_FITS:
+		return "Nothing fits: no part that can be had will do."
+	case pb.Outcome_OUTCOME_TOO_MANY:
+		return "Too many to try: there are more combinations of parts than can be looked at."
+	case pb.Outcome_OUTCOME_VERIFY:
+		return fmt.Sprintf("Measure the result. Fitted is %s.", FittedText(e.GetFitted()))
+	case pb.Outcome_OUTCOME_CONFORMS:
+		return strings.TrimSpace(fmt.Sprintf("Conforms: %s", resultText(e)))
+	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
+		return fmt.Sprintf("Does not conform: %s", resultText(e))
+	case pb.Outcome_OUTCOME_UNDECIDED:
+		return "Undecided: " + cmp.Or(resultText(e), "what was measured leaves more than one answer.")
+	case pb.Outcome_OUTCOME_WRONG_PART:
+		return "Wrong part: no measuring helps, another part is needed."
+	case pb.Outcome_OUTCOME_CALCULATED:
+		return "Calculated: " + calculatedText(e) + "."
+	default:
+		return "Not evaluated."
+	}
+}
+
+// FitsOf returns what follows for each place; for the one place from the
+// evaluation's own fields.
+func FitsOf(e *pb.Evaluation) []*pb.Fit {
+	if len(e.GetFits()) > 0 {
+		return e.GetFits()
+	}
+	return []*pb.Fit{{
+		Gap: e.GetGap(), GapBetween: e.GetGapBetween(), AllowedPlay: e.GetAllowedPlay(), Window: e.GetWindow(), Aim: e.GetAim(),
+		Candidates: e.GetCandidates(), Choice: e.GetChoice(), Thinner: e.GetThinner(), Thicker: e.GetThicker(),
+		Pack: e.GetPack(), PackThinner: e.GetPackThinner(), PackThicker: e.GetPackThicker(),
+		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(), DecisionRule: e.GetPartDecisionRule(),
+		GapWorst: e.GetGapWorst(), Unstated: e.GetUnstated(),
+	}}
+}
+
+// calculatedText lists the last results of an evaluation that judges nothing.
+func calculatedText(e *pb.Evaluation) string {
+	var results []string
+	for _, s := range e.GetSums() {
+		results = append(results, s.GetName()+" = "+betweenText(s.GetValue(), s.GetBetween()))
+	}
+	return strings.Join(results, ", ")
+}
+
+// fitText names the recommended part of each place, or the size to make it to.
+func fitText(e *pb.Evaluation) string {
+	fits := FitsOf(e)
+	lines := make([]string, len(fits))
+	for i, f := range fits {
+		lines[i] = Only(f.GetPlace() != "", f.GetPlace()+": ") + fitOneText(f)
+		if f.GetFitted() != nil {
+			lines[i] = f.GetPlace() + ": Fitted is " + FittedText(f.GetFitted()) + "."
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+func fitOneText(f *pb.Fit) string {
+	c, pack := f.GetChoice(), f.GetPack()
+	switch {
+	case pack != nil:
+		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
+			Plural(len(pack.GetPieces()), "piece"), pack.GetName(), LengthText(pack.GetThickness()), GivesText(f.GetWord(), pack.GetPlay(), nil))
+	case c.GetGrade().GetPart() == evaluate.NoPart:
+		return "Fit no part." + GivesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+	case f.GetKept():
+		return "Nothing is fitted: it is accepted as it is."
+	case c != nil:
+		return fmt.Sprintf("Fit %s.%s", GradeText(c.GetGrade()), GivesText(f.GetWord(), c.GetPlay(), c.GetBetween()))
+	case f.GetAim() != nil:
+		return fmt.Sprintf("Fit a part made %s thick.", LengthText(f.GetAim()))
+	case f.GetWaits() != "":
+		return fmt.Sprintf("The part depends on what is really fitted at %s: fit that first and record it.", f.GetWaits())
+	default:
+		return "No part."
+	}
+}
+
+// GivesText says what play a part gives, where that is known.
+func GivesText(word string, play *pb.Length, between *pb.Range) string {
+	if play == nil {
+		return ""
+	}
+	return " It gives " + playBetweenText(word, play, between) + "."
+}
+
+// resultText is the result that was judged: the play after fitting, the gap
+// itself where nothing is fitted, else the results with limits of their own.
+func resultText(e *pb.Evaluation) string {
+	switch v := e.GetVerification(); {
+	case v != nil:
+		return playBetweenText(e.GetWord(), v.GetMeasured(), v.GetBetween()) + " measured."
+	case e.GetGap() != nil && len(FitsOf(e)) == 1 && e.GetWindow() == nil:
+		return betweenText(e.GetGap(), e.GetGapBetween()) + " measured."
+	}
+	var results []string
+	for _, j := range e.GetJudgements() {
+		results = append(results, j.GetName()+" "+judgedText(j))
+	}
+	if len(results) == 0 {
+		return e.GetWhy()
+	}
+	return strings.Join(results, ", ") + "."
+}
+
+// judgedText is a judged value, or the mark that was read.
+func judgedText(j *pb.Judgement) string {
+	if j.GetValue() == nil {
+		return j.GetMark()
+	}
+	return betweenText(j.GetValue(), j.GetBetween())
+}
+
+// reasons are the sentences that stand behind the answer.
+func reasons(e *pb.Evaluation) []string {
+	var lines []string
+	switch e.GetOutcome() {
+	case pb.Outcome_OUTCOME_MEASURING:
+		return missing(e.GetMeasurements(), false)
+	case pb.Outcome_OUTCOME_MEASURE_AGAIN, pb.Outcome_OUTCOME_WRONG_PART:
+		return nil // the findings say why
+	case pb.Outcome_OUTCOME_CONFORMS, pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_CALCULATED:
+		return verificationLines(e)
+	case pb.Outcome_OUTCOME_VERIFY:
+		lines = missing(e.GetMeasurements(), true)
+	}
+	if why := e.GetTogether().GetWhy(); why != "" {
+		lines = append(lines, "Places: "+why+".")
+	}
+	for _, f := range FitsOf(e) {
+		place := Only(f.GetPlace() != "", f.GetPlace()+": ")
+		if f.GetWhy() != "" && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
+			lines = append(lines, place+"Why: "+f.GetWhy()+".")
+		}
+		if f.GetAllowedPlay() != nil {
+			lines = append(lines, place+"Allowed is "+PlayRangeText(f.GetWord(), f.GetAllowedPlay())+".")
+		}
+	}
+	return lines
+}
+
+// missing says which measurements want readings, of those before or after fitting.
+func missing(measurements []*pb.Measurement, afterFitting bool) []string {
+	var lines []string
+	for _, m := range measurements {
+		if !m.GetComplete() && m.GetAfterFitting() == afterFitting {
+			lines = append(lines, fmt.Sprintf("%s has %s.", m.GetName(), CountText(m)))
+		}
+	}
+	return lines
+}
+
+// verificationLines set the result beside the limits and the prediction.
+func verificationLines(e *pb.Evaluation) []string {
+	v := e.GetVerification()
+	var lines []string
+	if e.GetAllowedPlay() != nil {
+		lines = append(lines, "Allowed is "+PlayRangeText(e.GetWord(), e.GetAllowedPlay())+".")
+	}
+	for _, f := range FitsOf(e) {
+		if f.GetFitted() != nil {
+			lines = append(lines, Only(f.GetPlace() != "", f.GetPlace()+": ")+"Fitted is "+FittedText(f.GetFitted())+".")
+		}
+	}
+	if v.GetPredicted() == nil {
+		return lines
+	}
+	agreement := ""
+	if v.Agrees != nil {
+		by := "the procedure allows"
+		if v.GetByUncertainty() {
+			by = "the uncertainty of both explains"
+		}
+		agreement = ", more than " + by
+		if v.GetAgrees() {
+			agreement = ", within what " + by
+		}
+	}
+	return append(lines, fmt.Sprintf("Predicted was %s; the difference is %s%s.",
+		playText(e.GetWord(), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
+}
+
+// RenderDetail writes the readings, the sums, the window and the grades.
+func RenderDetail(w io.Writer, e *pb.Evaluation) {
+	renderMeasurements(w, e.GetMeasurements())
+	renderSums(w, e.GetSums())
+	renderJudgements(w, e.GetJudgements())
+	for _, f := range FitsOf(e) {
+		if f.GetPlace() != "" {
+			fmt.Fprintf(w, "\nPlace %s%s\n", f.GetPlace(), Only(f.GetTitle() != "", ": "+f.GetTitle()))
+		}
+		renderWindow(w, f)
+		renderPack(w, f.GetWord(), f.GetPack(), f.GetUnstated())
+		renderGrades(w, f)
+	}
+	renderBasis(w, e)
+}
+
+func renderSums(w io.Writer, sums []*pb.Sum) {
+	if len(sums) == 0 {
+		return
+	}
+	fmt.Fprintln(w, "\nSums")
+	for _, s := range sums {
+		fmt.Fprintf(w, "  %s = %s\n", s.GetName(), s.GetExpression())
+		blank := strings.Repeat(" ", len(s.GetName()))
+		unit := Only(s.GetValue().GetUnit() != pb.Unit_UNIT_ONE, "  ("+UnitSymbol(s.GetValue().GetUnit())+")")
+		fmt.Fprintf(w, "  %s = %s%s\n", blank, s.GetWorked(), unit)
+		fmt.Fprintf(w, "  %s = %s\n", blank, betweenText(s.GetValue(), s.GetBetween()))
+	}
+}
+
+// gapWord is how the closing dimension of the sums is called.
+func gapWord(e *pb.Fit) string {
+	if e.GetWord() == wordResult && e.GetWindow() == nil {
+		return "result"
+	}
+	return "gap without the part"
+}
+
+// RecommendedName is the part number of the recommended grade, or the name of
+// the recommended pack.
+func RecommendedName(e *pb.Evaluation) string {
+	return cmp.Or(e.GetChoice().GetGrade().GetPart(), e.GetPack().GetName())
+}
+
+// renderPack lists the pieces of a pack as they lie on each other.
+func renderPack(w io.Writer, word string, pack *pb.Pack, unstated []string) {
+	if pack == nil {
+		return
+	}
+	fmt.Fprintln(w, "\nPack, as it is stacked; measure the whole pack before it is fitted")
+	for i, g := range pack.GetPieces() {
+		fmt.Fprintf(w, "  %d. %s\n", i+1, GradeText(g))
+	}
+	fmt.Fprintf(w, "     together %s thick\n", LengthText(pack.GetThickness()))
+	if pack.GetWorst() != nil {
+		fmt.Fprintf(w, "     at worst %s\n", worstText(word, pack.GetWorst()))
+	}
+	if pack.Probability != nil {
+		fmt.Fprintf(w, "     probably inside: %s\n", ProbabilityText(pack.Probability))
+		renderUnstated(w, unstated)
+	}
+}
+
+func renderWindow(w io.Writer, e *pb.Fit) {
+	if e.GetGap() == nil && e.GetWindow() == nil && e.GetAim() == nil {
+		return
+	}
+	fmt.Fprintln(w, "\nWindow")
+	Columns(w, func(tab io.Writer) {
+		if e.GetGap() != nil {
+			fmt.Fprintf(tab, "  %s\t%s\n", gapWord(e), betweenText(e.GetGap(), e.GetGapBetween()))
+		}
+		if e.GetGapWorst() != nil {
+			fmt.Fprintf(tab, "  at worst\t%s\n", RangeText(e.GetGapWorst()))
+		}
+		if e.GetAllowedPlay() != nil {
+			fmt.Fprintf(tab, "  allowed\t%s\n", PlayRangeText(e.GetWord(), e.GetAllowedPlay()))
+		}
+		if e.GetWindow() != nil {
+			fmt.Fprintf(tab, "  part may be\t%s thick\n", RangeText(e.GetWindow()))
+		}
+		if e.GetAim() != nil {
+			fmt.Fprintf(tab, "  aim\t%s thick\n", LengthText(e.GetAim()))
+		}
+		if e.GetDecisionRule() != "" {
+			fmt.Fprintf(tab, "  rule\t%s\n", e.GetDecisionRule())
+		}
+	})
+}
+
+// renderJudgements sets results beside their limits. The closing dimension alone
+// is not repeated.
+func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
+	if len(judgements) == 0 || len(judgements) == 1 && judgements[0].Probability == nil && judgements[0].GetTitle() == "" && isWord(judgements[0].GetName()) {
+		return
+	}
+	fmt.Fprintln(w, "\nJudged")
+	worst := slices.ContainsFunc(judgements, func(j *pb.Judgement) bool { return j.GetWorst() != nil })
+	var unstated []string
+	Columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "  RESULT\tIS\t%sALLOWED\tINSIDE\tVERDICT\tRULE\n", Only(worst, "AT WORST\t"))
+		for _, j := range judgements {
+			name := j.GetName()
+			if j.GetTitle() != "" {
+				name += ", " + j.GetTitle()
+			}
+			for _, m := range j.GetUnstated() {
+				if !slices.Contains(unstated, m) {
+					unstated = append(unstated, m)
+				}
+			}
+			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), Only(worst, RangeText(j.GetWorst())+"\t"), RangeText(j.GetAllowed()), ProbabilityText(j.Probability), OutcomeText(j.GetOutcome()), OrDash(j.GetDecisionRule()))
+		}
+	})
+	renderUnstated(w, unstated)
+}
+
+// isWord reports whether a result is called by the word of a closing dimension.
+func isWord(name string) bool { return slices.Contains([]string{"play", "preload", wordResult}, name) }
+
+// renderBasis says by which rule and from which file versions it was computed.
+func renderBasis(w io.Writer, e *pb.Evaluation) {
+	if e.GetDecisionRule() == "" && e.GetProcedureHash() == "" {
+		return
+	}
+	fmt.Fprintln(w, "\nBasis")
+	if e.GetDecisionRule() != "" {
+		fmt.Fprintf(w, "  %s\n", e.GetDecisionRule())
+	}
+	if e.GetProcedureHash() != "" {
+		fmt.Fprintf(w, "  procedure %s, file %s\n", e.GetProcedureId(), shortHash(e.GetProcedureHash()))
+	}
+	if e.GetPartsHash() != "" {
+		fmt.Fprintf(w, "  parts, file %s\n", shortHash(e.GetPartsHash()))
+	}
+}

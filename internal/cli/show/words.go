@@ -1,0 +1,172 @@
+package show
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/gauge"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// UnitSymbol is the unit as people write it.
+func UnitSymbol(u pb.Unit) string {
+	return cmp.Or(message.FromUnit(u).String(), "(unit not known)")
+}
+
+// LengthText writes a value with its unit, a plain number without; a dash
+// stands for no value.
+func LengthText(l *pb.Length) string {
+	if l == nil {
+		return "-"
+	}
+	if l.GetUnit() == pb.Unit_UNIT_ONE {
+		return l.GetText()
+	}
+	return l.GetText() + " " + UnitSymbol(l.GetUnit())
+}
+
+// ReadingText is what a gauge showed, without a plus and zeros in front; the raw text
+// stands in gaugectl history readings.
+func ReadingText(l *pb.Length) string {
+	if l == nil {
+		return "-"
+	}
+	u := message.FromUnit(l.GetUnit())
+	return LengthText(&pb.Length{Text: gauge.Digits(l.GetText(), u), Unit: l.GetUnit()})
+}
+
+// SignedText is lengthText with the sign shown in front of what is not zero.
+func SignedText(l *pb.Length) string {
+	text := LengthText(l)
+	if l.GetPicometres() > 0 && !strings.HasPrefix(text, "+") {
+		return "+" + text
+	}
+	return text
+}
+
+// wordResult is the word of a closing dimension that is neither play nor preload.
+const wordResult = "result"
+
+// playText writes a play with its sign; a negative play is a preload, and the
+// word stands for the sign. A plain result has neither word.
+func playText(word string, l *pb.Length) string {
+	switch {
+	case l == nil || word == wordResult:
+		return LengthText(l)
+	case l.GetPicometres() < 0:
+		return "preload " + strings.TrimPrefix(LengthText(l), "-")
+	default:
+		return "play " + SignedText(l)
+	}
+}
+
+// PlayRangeText writes the allowed play. Two preloads are named from the
+// lighter to the heavier.
+func PlayRangeText(word string, r *pb.Range) string {
+	low, high := r.GetMin(), r.GetMax()
+	switch {
+	case low == nil && high == nil:
+		return "not limited"
+	case low == nil:
+		return "at most " + playText(word, high)
+	case high == nil:
+		return "at least " + playText(word, low)
+	case word == wordResult:
+		return RangeText(r)
+	case high.GetPicometres() < 0:
+		return playText(word, high) + " to " + strings.TrimPrefix(playText(word, low), "preload ")
+	case low.GetPicometres() < 0:
+		return playText(word, low) + " to " + playText(word, high)
+	default:
+		return playText(word, low) + " to " + SignedText(high)
+	}
+}
+
+// betweenText writes an interval, or the value itself.
+func betweenText(l *pb.Length, between *pb.Range) string {
+	if between == nil {
+		return LengthText(l)
+	}
+	return "between " + LengthText(between.GetMin()) + " and " + LengthText(between.GetMax())
+}
+
+// playBetweenText writes an interval of plays, or the play itself.
+func playBetweenText(word string, l *pb.Length, between *pb.Range) string {
+	if between == nil {
+		return playText(word, l)
+	}
+	return "between " + playText(word, between.GetMin()) + " and " + playText(word, between.GetMax())
+}
+
+// ProbabilityText writes a probability in percent; what is not certain is never
+// shown as 100 % or 0 %. A dash stands for none.
+func ProbabilityText(p *float64) string {
+	switch {
+	case p == nil:
+		return "-"
+	case *p == 1:
+		return "100 %"
+	case *p > 0.999:
+		return "over 99.9 %"
+	case *p == 0:
+		return "0 %"
+	case *p < 0.001:
+		return "under 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100**p)
+}
+
+// RangeText writes a closed interval of lengths.
+func RangeText(r *pb.Range) string {
+	low, high := r.GetMin(), r.GetMax()
+	switch {
+	case low == nil && high == nil:
+		return "-"
+	case low == nil:
+		return "at most " + LengthText(high)
+	case high == nil:
+		return "at least " + LengthText(low)
+	default:
+		return LengthText(low) + " to " + LengthText(high)
+	}
+}
+
+// TimeText writes a time after RFC 3339 in UTC, to the millisecond.
+func TimeText(t *timestamppb.Timestamp) string {
+	if t == nil {
+		return "-"
+	}
+	return t.AsTime().UTC().Format("2006-01-02T15:04:05.000Z07:00")
+}
+
+// word turns the name of an enum value into words: OUTCOME_FIT_PART with the
+// prefix OUTCOME_ is "fit part".
+func word(name, prefix string) string {
+	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(name, prefix), "_", " "))
+}
+
+// StageText names a stage of a job.
+func StageText(s pb.JobStage) string { return word(s.String(), "JOB_STAGE_") }
+
+// OutcomeText names an outcome.
+func OutcomeText(o pb.Outcome) string { return word(o.String(), "OUTCOME_") }
+
+// StateText names the state of a gauge.
+func StateText(s pb.GaugeState) string { return word(s.String(), "GAUGE_STATE_") }
+func shortHash(hash string) string     { return hash[:min(len(hash), 12)] }
+
+// OrDash returns a text, or a dash where it is empty.
+func OrDash(text string) string { return cmp.Or(text, "-") }
+
+// StatusText names what a gauge reported besides the digits, if it matters.
+func StatusText(s pb.ReadingStatus) string {
+	if s == pb.ReadingStatus_READING_STATUS_LOW_BATTERY {
+		return "low battery"
+	}
+	return ""
+}

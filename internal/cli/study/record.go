@@ -1,0 +1,218 @@
+package study
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+	"gauged/internal/cli/take"
+	"gauged/internal/health/order"
+	"gauged/internal/health/study"
+	"gauged/internal/server/message"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// recordInput is a study at the bench as the flags ask for it.
+type recordInput struct {
+	studyInput
+	gauge, kind, parts, reference, tolerance, sheet, by, remark string
+	persons, masters                                            []string
+	trials                                                      int
+	seed                                                        uint64
+}
+
+func studyRecordCommand(a *app.App) *cobra.Command {
+	in := &recordInput{}
+	cmd := &cobra.Command{
+		Use:   "record --gauge GAUGE --kind KIND | --sheet FILE.csv",
+		Short: "Lead through the readings of a study at the bench, and store it",
+		Long: "Lead through the readings of a study, one after the other: of the kinds crossed and nested\n" +
+			"by parts, persons and trials, of bias, linearity, stability and capability by masters and\n" +
+			"trials. In each round a person measures all parts; with --seed in an order that nobody\n" +
+			"remembers from the last round, and that the same seed gives again.\n\n" +
+			"A gauge with a data button is read at each press; of one that sends by itself the newest\n" +
+			"reading is taken at each Enter. A value can be typed with its unit, as 10.02 mm. d takes\n" +
+			"the last reading back, q leaves. Each reading is in the sheet at once, a CSV file: the same\n" +
+			"command goes on where it was left. At the end the daemon evaluates and stores the study.",
+		Example: "  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7 --tolerance 0.1\n" +
+			"  gaugectl study record --gauge dial --kind capability --master block-25 --trials 25 --tolerance 0.1\n" +
+			"  gaugectl study record --sheet dial-crossed.csv",
+		Args: app.Arguments(0, 0),
+	}
+	flags := cmd.Flags()
+	flags.StringVar(&in.gauge, "gauge", "", "the `GAUGE`")
+	flags.StringVar(&in.kind, "kind", "", "crossed, nested, bias, linearity, stability or capability")
+	flags.StringVar(&in.parts, "parts", "10", "how many parts (of each person, when nested), or their names with commas")
+	flags.StringSliceVar(&in.persons, "persons", nil, "who measures, with commas")
+	flags.IntVar(&in.trials, "trials", 0, "how often each part, or each master, is measured (default 3; one master alone: 25)")
+	flags.StringSliceVar(&in.masters, "master", nil, "`MASTER` of the station, with commas for several")
+	flags.StringVar(&in.reference, "reference", "", "reference value of what is measured, in the unit of the readings, instead of --master")
+	flags.StringVar(&in.tolerance, "tolerance", "", "`WIDTH` of the tolerance in the unit of the readings")
+	flags.Uint64Var(&in.seed, "seed", 0, "of the order of the parts in each round; 0: as they are numbered")
+	flags.StringVar(&in.sheet, "sheet", "", "CSV `FILE` in which the study is kept (default GAUGE-KIND.csv here)")
+	flags.StringVar(&in.by, "by", "", "who records the study (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&in.remark, "remark", "", "a remark")
+	in.drawing(flags)
+	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
+	a.Complete(cmd, "kind", app.Fixed("crossed", "nested", "bias", "linearity", "stability", "capability"))
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		a.Running = true
+		s, err := in.open()
+		if err != nil {
+			return err
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return recordStudy(a, ctx, d, in, s) })(cmd, args)
+	}
+	return cmd
+}
+
+// open returns the sheet to go on with, or a new one.
+func (in *recordInput) open() (*sheet, error) {
+	var planned *sheet
+	if in.gauge != "" {
+		var err error
+		if planned, err = in.plan(); err != nil {
+			return nil, err
+		}
+		in.sheet = cmp.Or(in.sheet, in.gauge+"-"+in.kind+".csv")
+	}
+	if in.sheet == "" {
+		return nil, app.Usagef("name a gauge and the kind of study with --gauge and --kind, or with --sheet one that was begun")
+	}
+	begun, err := readSheet(in.sheet)
+	switch {
+	case err != nil:
+		return nil, err
+	case begun == nil && planned == nil:
+		return nil, fmt.Errorf("there is no sheet %s: begin the study with --gauge and --kind", in.sheet)
+	case begun == nil:
+		return planned, nil
+	case begun.recorded != "":
+		return nil, fmt.Errorf("the sheet %s was recorded as study %s: name another with --sheet to measure again", in.sheet, begun.recorded)
+	case planned != nil && !planned.same(begun):
+		return nil, fmt.Errorf("the sheet %s is of another study, begun with other parts, persons, trials or seed: go on with --sheet %s alone, or name another", in.sheet, in.sheet)
+	}
+	return begun, nil
+}
+
+// plan puts the rows into their order.
+func (in *recordInput) plan() (*sheet, error) {
+	s := &sheet{gauge: in.gauge, kind: study.Kind(in.kind), tolerance: strings.TrimSpace(in.tolerance)}
+	steps, err := order.Plan{
+		Kind: s.kind, Parts: in.parts, Persons: in.persons, Masters: in.masters, Reference: strings.TrimSpace(in.reference),
+		Tolerance: s.tolerance, Trials: in.trials, Seed: in.seed,
+	}.Steps()
+	if err != nil {
+		return nil, app.Usagef("%v", err)
+	}
+	for _, one := range steps {
+		s.rows = append(s.rows, sheetRow{part: one.Part, person: one.Person, trial: one.Trial, master: one.Master, reference: one.Reference})
+	}
+	return s, nil
+}
+
+// recordStudy takes the readings that are missing and has the study stored.
+func recordStudy(a *app.App, ctx context.Context, d *app.Daemon, in *recordInput, s *sheet) error {
+	by := cmp.Or(in.by, a.Getenv("GAUGECTL_TECHNICIAN"))
+	if by == "" {
+		return app.Usagef("a study needs the name of who records it: --by NAME")
+	}
+	if err := s.known(ctx, d); err != nil {
+		return err
+	}
+	if err := fillSheet(a, ctx, d, in.sheet, s); err != nil {
+		return err
+	}
+	request := &pb.RecordStudyRequest{Input: s.request(), By: by, Remark: in.remark}
+	if n := len(s.remarks); n > 0 {
+		request.Remark = strings.TrimPrefix(request.GetRemark()+"; "+show.Plural(n, "reading")+" taken back", "; ")
+	}
+	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, request)
+	if err != nil {
+		return fmt.Errorf("the readings are in %s: %w", in.sheet, err)
+	}
+	s.recorded = strconv.FormatUint(answer.GetStudy().GetSeq(), 10)
+	for i, r := range answer.GetStudy().GetReadings() { // of masters too, for who reads the sheet as a file
+		s.rows[i].reference = r.GetReference()
+	}
+	if err := s.save(in.sheet); err != nil {
+		return err
+	}
+	return showStored(a, &in.studyInput, answer.GetStudy(), answer)
+}
+
+// known asks for gauge and masters before anything is measured.
+func (s *sheet) known(ctx context.Context, d *app.Daemon) error {
+	answer, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	if err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(answer.GetGauges(), func(g *pb.GaugeHealth) bool { return g.GetGaugeId() == s.gauge }) {
+		return fmt.Errorf("there is no gauge %q: gaugectl gauges shows them", s.gauge)
+	}
+	for _, r := range s.rows {
+		if r.master != "" && !slices.ContainsFunc(answer.GetMasters(), func(m *pb.Master) bool { return m.GetId() == r.master }) {
+			return fmt.Errorf("there is no master %q: gaugectl master list shows them", r.master)
+		}
+	}
+	return nil
+}
+
+// request is what the daemon makes the study of.
+func (s *sheet) request() *pb.StudyInput {
+	in := &pb.StudyInput{GaugeId: s.gauge, Kind: message.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: s.tolerance}}
+	for _, r := range s.rows {
+		row := &pb.StudyRow{Part: r.part, Person: r.person, Trial: r.trial, Master: r.master}
+		if r.master == "" {
+			row.Reference = r.reference
+		}
+		if seq, err := strconv.ParseUint(r.seq, 10, 64); err == nil {
+			row.Reading = &pb.StudyRow_ReadingSeq{ReadingSeq: seq}
+		} else {
+			row.Reading = &pb.StudyRow_Value{Value: r.value}
+			_, row.Unit, _ = app.TypedValue(r.value + " " + r.unit) // it was read when it was typed
+		}
+		in.Rows = append(in.Rows, row)
+	}
+	return in
+}
+
+// fillSheet leads through the rows that have no reading yet.
+func fillSheet(a *app.App, ctx context.Context, d *app.Daemon, path string, s *sheet) error {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	if err := s.save(path); err != nil { // before anything is measured: it must be writable
+		return err
+	}
+	readings, err := take.Follows(d, ctx, s.gauge)
+	if err != nil {
+		return err
+	}
+	g := &studyGuide{app: a, sheet: s, path: path}
+	taker := &take.CheckTaker{App: a, Mode: take.Mode(d, ctx, s.gauge), Lines: app.ReadLines(ctx, a.Stdin), Readings: readings, Said: g.said}
+	for i := s.next(); i >= 0; i = s.next() {
+		g.ask(i)
+		r, err := taker.Take(ctx)
+		switch {
+		case errors.Is(err, take.ErrInputEnded), errors.Is(err, errStudyLeft):
+			return fmt.Errorf("the study was left after %d of %d readings: the same command goes on, or gaugectl study record --sheet %s", i, len(s.rows), path)
+		case errors.Is(err, errRowChanged):
+			continue
+		case err != nil:
+			return err
+		}
+		if err := g.put(i, r.GetValue().GetText(), show.UnitSymbol(r.GetValue().GetUnit()), strconv.FormatUint(r.GetSeq(), 10)); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,195 @@
+// Package study has the commands for gauge studies, of a file and at the bench.
+package study
+
+import (
+	"cmp"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/health/study"
+)
+
+// Command is the group of commands for gauge studies.
+func Command(a *app.App) *cobra.Command {
+	cmd := a.Group("study", "Study a gauge from a table of readings: repeatability, bias and the like",
+		crossedCommand(a), nestedCommand(a), oneWayCommand(a), biasCommand(a), linearityCommand(a), stabilityCommand(a), capabilityCommand(a),
+		studyRecordCommand(a), studyListCommand(a), studyShowCommand(a))
+	cmd.Long = "Study a gauge: repeatability and reproducibility, bias, linearity, stability. Each figure\n" +
+		"stands with its interval, each verdict with its rule and where the rule comes from.\n\n" +
+		"From the readings of a CSV file, no daemon is needed, and nothing is stored. The file begins\n" +
+		"with one line of column names; lines that begin with # are remarks. With --gauge the study\n" +
+		"is made of the readings of the master checks that the daemon has of a gauge; record leads\n" +
+		"through a study at the bench, list and show look at the stored ones."
+	cmd.Example = "  gaugectl study crossed readings.csv --tolerance 0.10\n" +
+		"  gaugectl study --gauge dial --kind bias --master block-25\n" +
+		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
+	studyOfGauge(a, cmd)
+	return cmd
+}
+
+// studyInput is what the flags of a study say.
+type studyInput struct {
+	columns map[study.Role]*string
+	unit    string
+	only    []string
+	plan    study.Plan
+	svg     string // directory for the charts
+}
+
+// studyFlags are the flags that all studies share, and those of the columns.
+func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
+	in := &studyInput{columns: map[study.Role]*string{}, plan: study.Plan{Options: study.Options{Seed: 1}}}
+	for _, r := range append([]study.Role{study.Value}, roles...) {
+		usage := "`COLUMN` with the " + roleText[r]
+		if r == study.Reference || r == study.Repeats {
+			usage = "`COLUMN` with the " + roleText[r] + ", or a number for all rows"
+		}
+		in.columns[r] = flags.String(string(r), "", usage)
+	}
+	flags.StringVar(&in.unit, "unit", "", "unit of the values (default: that of a column unit, else none)")
+	flags.StringArrayVar(&in.only, "only", nil, "take the rows in which a column has a value: `COLUMN=VALUE`; may be repeated")
+	in.common(flags)
+	return in
+}
+
+// common adds the flags of a study of any source.
+func (in *studyInput) common(flags *pflag.FlagSet) {
+	app.NumberVar(flags, &in.plan.Options.Confidence, "confidence", 0.95, "confidence of the intervals")
+	in.drawing(flags)
+}
+
+// drawing adds the flag of the charts.
+func (in *studyInput) drawing(flags *pflag.FlagSet) {
+	flags.StringVar(&in.svg, "svg", "", "write the charts into this `DIR` too, as SVG")
+}
+
+// roleText says what a column holds.
+var roleText = map[study.Role]string{
+	study.Value: "readings", study.Part: "part", study.Appraiser: "appraiser", study.Trial: "number of the repeat",
+	study.Reference: "reference value", study.Group: "group", study.Gauge: "gauge", study.Day: "day", study.Run: "run", study.Time: "time, to name points by",
+	study.Deviation: "standard deviation of the repeats whose means the values are",
+	study.Repeats:   "count of the repeats whose means the values are",
+}
+
+// tolerance adds the flags that compare with a tolerance.
+func (in *studyInput) tolerance(flags *pflag.FlagSet) {
+	app.NumberVar(flags, &in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
+}
+
+// variation adds the flags of repeatability and reproducibility.
+func (in *studyInput) variation(flags *pflag.FlagSet) {
+	in.tolerance(flags)
+	app.NumberVar(flags, &in.plan.Options.Spread, "spread", 6, "standard deviations that a variation is wide")
+}
+
+// table reads the file, with its conditions.
+func (in *studyInput) table(file string) (*study.Table, error) {
+	content, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	t, err := study.ReadTable(file, content)
+	if err != nil {
+		return nil, err
+	}
+	for _, condition := range in.only {
+		column, value, ok := strings.Cut(condition, "=")
+		if !ok {
+			return nil, app.Usagef("--only %s: write COLUMN=VALUE", condition)
+		}
+		if err := t.Only(strings.TrimSpace(column), strings.TrimSpace(value)); err != nil {
+			return nil, err
+		}
+	}
+	return t, nil
+}
+
+// named are the columns that flags name.
+func (in *studyInput) named() study.Columns {
+	c := study.Columns{}
+	for r, name := range in.columns {
+		if *name != "" {
+			c[r] = strings.TrimSpace(*name)
+		}
+	}
+	return c
+}
+
+// data takes the columns out of the table, and its unit.
+func (in *studyInput) data(t *study.Table) (*study.Data, error) {
+	d, err := in.plan.Read(t, in.named())
+	if err != nil {
+		return nil, err
+	}
+	if in.unit != "" && d.Unit != "" && in.unit != d.Unit {
+		return nil, app.Usagef("--unit %s: the unit in the file is %s; nothing is converted", in.unit, d.Unit)
+	}
+	in.unit = cmp.Or(in.unit, d.Unit)
+	return d, nil
+}
+
+// number writes a figure with the unit.
+func (in *studyInput) number(x float64) string {
+	if in.unit == "" {
+		return study.Number(x)
+	}
+	return study.Number(x) + " " + in.unit
+}
+
+// studyOf makes the command of one study of a file.
+func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...study.Role) (*cobra.Command, *studyInput) {
+	cmd := &cobra.Command{Use: string(kind) + " FILE.csv", Short: short, Long: long, Example: example, Args: app.Arguments(1, 1)}
+	in := studyFlags(cmd.Flags(), roles...)
+	in.plan.Kind = kind
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		if in.plan.Use.Repeats < 0 || in.plan.Use.Days < 0 {
+			return app.Usagef("--use-repeats %d and --use-days %d: a result is the mean of 1 at least", in.plan.Use.Repeats, in.plan.Use.Days)
+		}
+		a.Running = true
+		t, err := in.table(args[0])
+		if err != nil {
+			return err
+		}
+		d, err := in.data(t)
+		if err != nil {
+			return err
+		}
+		s, err := in.plan.Evaluate(d)
+		if err != nil {
+			return err
+		}
+		return showStudy(a, in, s)
+	}
+	return cmd, in
+}
+
+func crossedCommand(a *app.App) *cobra.Command {
+	cmd, in := studyOf(a, study.CrossedKind, "Repeatability and reproducibility: each appraiser measures each part several times",
+		"Repeatability and reproducibility of a crossed study, by analysis of variance and by\n"+
+			"averages and ranges. Columns: part, appraiser, value, and if wanted trial.",
+		"  gaugectl study crossed readings.csv --tolerance 0.10 --unit mm",
+		study.Part, study.Appraiser, study.Trial)
+	in.variation(cmd.Flags())
+	app.NumberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
+	return cmd
+}
+
+func nestedCommand(a *app.App) *cobra.Command {
+	cmd, in := studyOf(a, study.NestedKind, "Repeatability and reproducibility: each appraiser has own parts; or repeats, days and runs",
+		"Two nested studies. With a column run, or day and no appraiser: repeats within days\n"+
+			"within runs on check standards, with an error budget (columns run, day, value, and if\n"+
+			"wanted part and gauge; or one row for each day with the mean, its standard deviation\n"+
+			"and the count of repeats). Otherwise: each appraiser measured parts of their own\n"+
+			"(columns appraiser, part, value, and if wanted trial).",
+		"  gaugectl study nested readings.csv --unit mm\n"+
+			"  gaugectl study nested days.csv --value mean --deviation sd --repeats 6 --gauge probe",
+		study.Part, study.Appraiser, study.Trial, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats)
+	in.variation(cmd.Flags())
+	cmd.Flags().IntVar(&in.plan.Use.Repeats, "use-repeats", 0, "repeats of a day that a result will be the mean of (default: those of the study)")
+	cmd.Flags().IntVar(&in.plan.Use.Days, "use-days", 1, "days that a result will be the mean of")
+	return cmd
+}

@@ -1,0 +1,42 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"runtime"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+)
+
+func versionCommand(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "version",
+		Short: "Say which gaugectl this is",
+		Args:  app.Arguments(0, 0),
+		RunE: func(*cobra.Command, []string) error {
+			a.Running = true
+			if a.Output == app.OutputJSON {
+				return json.NewEncoder(a.Stdout).Encode(map[string]string{"version": version()})
+			}
+			_, err := fmt.Fprintln(a.Stdout, version())
+			return err
+		},
+	}
+}
+
+// version tells what the linker knows about the build.
+func version() string {
+	text := "gaugectl"
+	if info, ok := debug.ReadBuildInfo(); ok {
+		text += " " + info.Main.Version
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" {
+				text += " " + s.Value
+			}
+		}
+	}
+	return fmt.Sprintf("%s %s %s/%s", text, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+}
