@@ -32,8 +32,8 @@ type gaugePage struct {
 	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
 	Signs     []signs.Sign
 	Standings []station.Standing
-	Studies   []*station.StudyRecord // newest first
-	Masters   []string               // of its checks
+	Studies   []*health.StudyRecord // newest first
+	Masters   []string              // of its checks
 }
 
 func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }

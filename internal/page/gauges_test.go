@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/station"
 )
@@ -194,10 +195,10 @@ func TestVoidCheck(t *testing.T) {
 	if checks, err = r.station.Checks(t.Context(), "micrometer"); err != nil || len(checks) != 0 {
 		t.Errorf("%d checks count, %v", len(checks), err)
 	}
-	past := station.PastCheck{Time: time.Now().AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-17", Found: []check.Stated{{
+	past := health.PastCheck{Time: time.Now().AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-17", Found: []check.Stated{{
 		Master: "zero", Uncertainty: gauge.Expanded{Uncertainty: gauge.MustLength("0.001", gauge.Millimetre), K: gauge.MustLength("2", gauge.One)},
 	}}}
-	if _, problems, err := r.station.ImportChecks(t.Context(), station.ImportRequest{Gauge: "micrometer", By: "chief", Checks: []station.PastCheck{past}}); err != nil || len(problems) > 0 {
+	if _, problems, err := r.station.ImportChecks(t.Context(), health.ImportRequest{Gauge: "micrometer", By: "chief", Checks: []health.PastCheck{past}}); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}
 	r.has("/gauges/micrometer", nil, "laboratory K-17", "brought in by chief on")

@@ -10,9 +10,9 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
-	"gauged/internal/station"
 	"gauged/internal/words"
 )
 
@@ -29,7 +29,7 @@ func studyAddress(seq uint64) string { return "/studies/" + strconv.FormatUint(s
 
 // studiedPage is a study that was made.
 type studiedPage struct {
-	*station.StudyRecord
+	*health.StudyRecord
 	Tables     []studyTable
 	Charts     []studyChart
 	Ask        url.Values // of a study from stored checks that is not stored yet
@@ -54,12 +54,12 @@ func (s studiedPage) Tolerance() string {
 func (s studiedPage) Notes() []string { return s.Headline.Notes }
 
 // whole reads a study back with the readings that it was made of.
-func whole(r *station.StudyRecord) (*study.Study, error) {
+func whole(r *health.StudyRecord) (*study.Study, error) {
 	s, err := study.ReadResult(r.Plan.Kind, r.Figures)
 	if err != nil {
 		return nil, fmt.Errorf("study %d: %w", r.Seq, err)
 	}
-	table, err := station.StudyTable(r.Gauge, r.Readings)
+	table, err := health.StudyTable(r.Gauge, r.Readings)
 	if err != nil {
 		return nil, fmt.Errorf("study %d: %w", r.Seq, err)
 	}
@@ -70,7 +70,7 @@ func whole(r *station.StudyRecord) (*study.Study, error) {
 }
 
 // studied shows a study whose charts lie under an address.
-func studied(r *station.StudyRecord, w words.Words, address, query string) (page studiedPage, err error) {
+func studied(r *health.StudyRecord, w words.Words, address, query string) (page studiedPage, err error) {
 	s, err := whole(r)
 	if err != nil {
 		return page, err
@@ -105,7 +105,7 @@ func drawings(s *study.Study, u gauge.Unit, w words.Words) []studychart.Named {
 }
 
 // storedStudy finds the study that the path names.
-func (p *Page) storedStudy(r *request) (*station.StudyRecord, error) {
+func (p *Page) storedStudy(r *request) (*health.StudyRecord, error) {
 	seq, err := r.number("seq")
 	if err != nil {
 		return nil, err
@@ -134,7 +134,7 @@ func (p *Page) drawStudied(w http.ResponseWriter, r *request) error {
 }
 
 // drawStudy sends the chart that the path names.
-func drawStudy(w http.ResponseWriter, r *request, made *station.StudyRecord) error {
+func drawStudy(w http.ResponseWriter, r *request, made *health.StudyRecord) error {
 	s, err := whole(made)
 	if err != nil {
 		return err
@@ -150,8 +150,8 @@ func drawStudy(w http.ResponseWriter, r *request, made *station.StudyRecord) err
 }
 
 // checksAsked reads what a study from stored checks is asked for.
-func (r *request) checksAsked() (ask station.StudyRequest, err error) {
-	ask = station.StudyRequest{Gauge: r.PathValue("id"), Checks: &station.StoredChecks{Master: r.FormValue("master")}}
+func (r *request) checksAsked() (ask health.StudyRequest, err error) {
+	ask = health.StudyRequest{Gauge: r.PathValue("id"), Checks: &health.StoredChecks{Master: r.FormValue("master")}}
 	if since := r.FormValue("since"); since != "" {
 		if ask.Checks.Since, err = time.ParseInLocation(time.DateOnly, since, time.Local); err != nil {
 			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", gauge.ErrInput, since)
@@ -162,7 +162,7 @@ func (r *request) checksAsked() (ask station.StudyRequest, err error) {
 }
 
 // fromChecks makes a study of stored checks and stores nothing.
-func (p *Page) fromChecks(ctx context.Context, r *request) (*station.StudyRecord, error) {
+func (p *Page) fromChecks(ctx context.Context, r *request) (*health.StudyRecord, error) {
 	ask, err := r.checksAsked()
 	if err != nil {
 		return nil, err

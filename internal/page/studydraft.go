@@ -5,9 +5,9 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
-	"gauged/internal/station"
 )
 
 // studyDraft is a study that is being measured: its readings are stored already,
@@ -106,13 +106,13 @@ func (d *studyDraft) drop() error {
 }
 
 // request is what the station makes the study of.
-func (d *studyDraft) request(remark string) (r station.StudyRequest, err error) {
+func (d *studyDraft) request(remark string) (r health.StudyRequest, err error) {
 	if r.Plan, err = studyPlan(d.Kind, d.Tolerance); err != nil {
 		return r, err
 	}
 	r.Gauge, r.By, r.Remark = d.Gauge, d.By, remark
 	for _, s := range d.Steps {
-		r.Rows = append(r.Rows, station.StudyRow{Seq: s.seq, Part: s.Part, Person: s.Person, Trial: s.Trial, Master: s.Master, Reference: s.Reference})
+		r.Rows = append(r.Rows, health.StudyRow{Seq: s.seq, Part: s.Part, Person: s.Person, Trial: s.Trial, Master: s.Master, Reference: s.Reference})
 	}
 	return r, nil
 }

@@ -10,6 +10,7 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -134,7 +135,7 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 
 func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
 	checks, problems := message.FromPastChecks(r.GetChecks())
-	request := station.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetDryRun() || len(problems) > 0}
+	request := health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetDryRun() || len(problems) > 0}
 	records, more, err := s.station.ImportChecks(ctx, request)
 	if err != nil {
 		return nil, err

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"gauged/internal/health"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -46,11 +47,11 @@ func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesR
 	if err != nil {
 		return nil, err
 	}
-	from := slices.IndexFunc(records, func(record *station.StudyRecord) bool { return record.Seq > r.GetAfterSeq() })
+	from := slices.IndexFunc(records, func(record *health.StudyRecord) bool { return record.Seq > r.GetAfterSeq() })
 	answer := &gaugedv1.ListStudiesResponse{}
 	if from >= 0 {
 		answer.Studies, answer.NextAfterSeq = fill(records[from:], onPage(r.GetLimit(), usualPage, mostOnPage),
-			func(record *station.StudyRecord) *gaugedv1.Study { return message.Study(record, false) }, func(record *station.StudyRecord) uint64 { return record.Seq })
+			func(record *health.StudyRecord) *gaugedv1.Study { return message.Study(record, false) }, func(record *health.StudyRecord) uint64 { return record.Seq })
 	}
 	return answer, nil
 }

@@ -204,7 +204,7 @@ func (s *Station) points(ctx context.Context, data *checkedData, gaugeID string,
 	}
 	var points []check.StoredPoint
 	for _, w := range wanted {
-		m, err := s.master(w.Master)
+		m, err := check.Usable(s.o.Masters, w.Master, s.o.Now())
 		if err != nil {
 			return nil, err
 		}

@@ -2,11 +2,10 @@ package station
 
 import (
 	"context"
-	"fmt"
-	"strings"
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -19,51 +18,17 @@ type pastData struct {
 	After       uint64    `json:"after"`                 // the last number that the history had at its time
 }
 
-// PastCheck is a check that was made before or elsewhere: the result of a laboratory,
-// or one from earlier records.
-type PastCheck struct {
-	Time        time.Time
-	By          string
-	Place       string
-	Certificate string
-	Occasion    string
-	Remark      string
-	Found       []check.Stated
-	Left        []check.Stated // after an adjustment
-}
-
-// ImportRequest brings checks of the past in. They take their places in time: trend,
-// charts, advice and standing are computed again with them.
-type ImportRequest struct {
-	Gauge  string
-	By     string
-	Checks []PastCheck
-	DryRun bool // say what would come in, and store nothing
-}
-
-// ImportProblem is what is wrong with one of the checks.
-type ImportProblem struct {
-	Check int // index
-	Text  string
-}
-
 // ImportChecks returns the checks as they are judged, or everything that is wrong with
 // them; nothing is stored then.
-func (s *Station) ImportChecks(ctx context.Context, r ImportRequest) ([]*check.Record, []ImportProblem, error) {
-	switch {
-	case strings.TrimSpace(r.By) == "":
-		return nil, nil, fmt.Errorf("%w: say who brings the checks in", gauge.ErrInput)
-	case len(r.Checks) == 0:
-		return nil, nil, fmt.Errorf("%w: there is no check to bring in", gauge.ErrInput)
-	}
-	if err := r.tooLarge(); err != nil {
+func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*check.Record, []health.ImportProblem, error) {
+	if err := r.Check(); err != nil {
 		return nil, nil, err
 	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
 		return nil, nil, err
 	}
-	if problems := r.problems(all, s.o.Masters, s.o.Now()); len(problems) > 0 {
+	if problems := r.Problems(all, s.o.Masters, s.o.Now()); len(problems) > 0 {
 		return nil, problems, nil
 	}
 	ability := s.ability(r.Gauge)

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -94,16 +95,16 @@ func BenchmarkImport(b *testing.B) {
 	length := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
 	found := []check.Stated{{
 		Master: "block", Value: length("25"), Error: length("0.001"),
-		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: 2 * one},
+		Uncertainty: gauge.Expanded{Uncertainty: length("0.001"), K: 2 * gauge.One.Size()},
 	}}
 	for b.Loop() {
 		r := newRig(b)
 		first := r.clock().AddDate(-4, 0, 0)
 		var slowest time.Duration
 		for part := range 15 {
-			ask := ImportRequest{Gauge: "clock", By: "q"}
-			for i := range maxImport {
-				ask.Checks = append(ask.Checks, PastCheck{Time: first.Add(time.Duration(part*maxImport+i) * time.Hour), Found: found})
+			ask := health.ImportRequest{Gauge: "clock", By: "q"}
+			for i := range 2000 {
+				ask.Checks = append(ask.Checks, health.PastCheck{Time: first.Add(time.Duration(part*2000+i) * time.Hour), Found: found})
 			}
 			begin := time.Now()
 			if _, problems, err := r.ImportChecks(b.Context(), ask); err != nil || len(problems) > 0 {

@@ -8,13 +8,14 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
 // importOf is what is wrong with one check of an hour ago, or of another time.
 func importOf(t *testing.T, r *rig, at time.Time, points []check.Stated) (texts []string) {
 	t.Helper()
-	_, problems, err := r.ImportChecks(t.Context(), ImportRequest{Gauge: "clock", By: "q", DryRun: true, Checks: []PastCheck{{Time: at, Found: points}}})
+	_, problems, err := r.ImportChecks(t.Context(), health.ImportRequest{Gauge: "clock", By: "q", DryRun: true, Checks: []health.PastCheck{{Time: at, Found: points}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,9 +96,9 @@ func TestImportOfImpossibleTimes(t *testing.T) {
 // TestImportTooLarge: an import that would keep all else waiting is refused whole.
 func TestImportTooLarge(t *testing.T) {
 	r := newRig(t)
-	for want, ask := range map[string]ImportRequest{
-		"there are 2001 checks, and one import takes at most 2000: cut the table":       {Checks: make([]PastCheck, 2001)},
-		"there are 10001 errors in the checks, and one import takes at most 10000: cut": {Checks: []PastCheck{{Found: make([]check.Stated, 9000), Left: make([]check.Stated, 1001)}}},
+	for want, ask := range map[string]health.ImportRequest{
+		"there are 2001 checks, and one import takes at most 2000: cut the table":       {Checks: make([]health.PastCheck, 2001)},
+		"there are 10001 errors in the checks, and one import takes at most 10000: cut": {Checks: []health.PastCheck{{Found: make([]check.Stated, 9000), Left: make([]check.Stated, 1001)}}},
 	} {
 		ask.Gauge, ask.By = "clock", "q"
 		if _, _, err := r.ImportChecks(t.Context(), ask); !errors.Is(err, gauge.ErrInput) || !strings.Contains(err.Error(), want) {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -31,11 +32,11 @@ func TestImportedChecks(t *testing.T) {
 	j := r.conform("clock")
 	r.pass(24 * time.Hour)
 	here := r.check("clock", r.at("clock", "block", "25.001"))
-	checks := []PastCheck{
+	checks := []health.PastCheck{
 		{Time: noon.Add(36 * time.Hour), Place: "laboratory", Certificate: "K-17", By: "Meier", Found: stated(t, "0.0121"), Left: stated(t, "0.0002")},
 		{Time: noon.AddDate(-1, 0, 0), Place: "laboratory", Certificate: "K-9", Found: stated(t, "-0.0005")},
 	}
-	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: checks, DryRun: true}
+	ask := health.ImportRequest{Gauge: "clock", By: "quality", Checks: checks, DryRun: true}
 	dry, problems, err := r.ImportChecks(t.Context(), ask)
 	if err != nil || len(problems) > 0 || len(dry) != 2 || dry[0].Result.Verdict != check.Fail || dry[0].Left.Verdict != check.Pass || dry[1].Result.Verdict != check.Pass {
 		t.Fatalf("%+v, %+v, %v", dry, problems, err)
@@ -112,11 +113,11 @@ func TestUsesOfImportedChecks(t *testing.T) {
 	noon := r.clock()
 	r.conform("clock")
 	r.check("clock", r.at("clock", "block", "25.001"))
-	var past []PastCheck
+	var past []health.PastCheck
 	for month := 1; month <= 4; month++ {
-		past = append(past, PastCheck{Time: noon.AddDate(0, -month, 0), Certificate: "K", Found: stated(t, "0.0005")})
+		past = append(past, health.PastCheck{Time: noon.AddDate(0, -month, 0), Certificate: "K", Found: stated(t, "0.0005")})
 	}
-	if _, problems, err := r.ImportChecks(t.Context(), ImportRequest{Gauge: "clock", By: "q", Checks: past}); err != nil || len(problems) > 0 {
+	if _, problems, err := r.ImportChecks(t.Context(), health.ImportRequest{Gauge: "clock", By: "q", Checks: past}); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}
 	all, err := r.Checks(t.Context(), "clock")
@@ -142,7 +143,7 @@ func TestImportOfTheLastCheck(t *testing.T) {
 	r := newRig(t)
 	r.check("clock", r.at("clock", "block", "25.000"))
 	r.pass(48 * time.Hour)
-	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: []PastCheck{{Time: r.clock().Add(-time.Hour), Found: stated(t, "0.010")}}}
+	ask := health.ImportRequest{Gauge: "clock", By: "quality", Checks: []health.PastCheck{{Time: r.clock().Add(-time.Hour), Found: stated(t, "0.010")}}}
 	if _, problems, err := r.ImportChecks(t.Context(), ask); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}
@@ -160,7 +161,7 @@ func TestImportProblems(t *testing.T) {
 	r := newRig(t)
 	noon, bare := r.clock().Add(-time.Hour), stated(t, "0.001")
 	bare[0].Uncertainty.Uncertainty = 0
-	ask := ImportRequest{Gauge: "clock", By: "quality", Checks: []PastCheck{
+	ask := health.ImportRequest{Gauge: "clock", By: "quality", Checks: []health.PastCheck{
 		{Time: noon, Found: stated(t, "0.001")},
 		{Time: noon, Found: stated(t, "0.002")},
 		{Time: noon.AddDate(1, 0, 0), Found: bare},
@@ -168,13 +169,13 @@ func TestImportProblems(t *testing.T) {
 		{Time: noon.Add(-time.Hour), Found: append(stated(t, "0.001"), stated(t, "0.002")...)},
 	}}
 	_, problems, err := r.ImportChecks(t.Context(), ask)
-	want := []ImportProblem{
-		{1, "2026-03-01T07:00:00Z is the time of another of these checks: give each its own, with the hour"},
-		{2, "2027-03-01T07:00:00Z is in the future"},
-		{2, "the uncertainty at block is not above zero"},
-		{3, "say when the check was made"},
-		{3, "it has no error as found"},
-		{4, "it has two errors at block"},
+	want := []health.ImportProblem{
+		{Check: 1, Text: "2026-03-01T07:00:00Z is the time of another of these checks: give each its own, with the hour"},
+		{Check: 2, Text: "2027-03-01T07:00:00Z is in the future"},
+		{Check: 2, Text: "the uncertainty at block is not above zero"},
+		{Check: 3, Text: "say when the check was made"},
+		{Check: 3, Text: "it has no error as found"},
+		{Check: 4, Text: "it has two errors at block"},
 	}
 	if err != nil || !reflect.DeepEqual(problems, want) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, problems, want)
@@ -182,7 +183,7 @@ func TestImportProblems(t *testing.T) {
 	if h, err := r.Health("clock"); err != nil || h.Checks != 0 {
 		t.Errorf("%+v, %v", h, err)
 	}
-	for _, wrong := range []ImportRequest{{Gauge: "clock", Checks: ask.Checks}, {Gauge: "clock", By: "q"}} {
+	for _, wrong := range []health.ImportRequest{{Gauge: "clock", Checks: ask.Checks}, {Gauge: "clock", By: "q"}} {
 		if _, _, err := r.ImportChecks(t.Context(), wrong); !errors.Is(err, gauge.ErrInput) {
 			t.Errorf("%+v: %v", wrong, err)
 		}

@@ -9,11 +9,12 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/study"
 )
 
-func (r *rig) study(kind study.Kind, checks StoredChecks, tolerance float64) (*StudyRecord, error) {
-	return r.EvaluateStudy(r.t.Context(), StudyRequest{
+func (r *rig) study(kind study.Kind, checks health.StoredChecks, tolerance float64) (*health.StudyRecord, error) {
+	return r.EvaluateStudy(r.t.Context(), health.StudyRequest{
 		Gauge: "strict", Checks: &checks, Plan: study.Plan{Kind: kind, Options: study.Options{Tolerance: tolerance, Seed: 1}},
 	})
 }
@@ -35,7 +36,7 @@ func TestStudyOfChecks(t *testing.T) {
 		off := []float64{0.0004, 0.0012, 0.0008, 0.0014, 0.0006}[i%5]
 		r.check("strict", r.at("strict", "block", fmt.Sprintf("%.4f", 25+off), fmt.Sprintf("%.4f", 25+off+0.0002)), r.at("strict", "zero", fmt.Sprintf("%.4f", off)))
 	}
-	bias, err := r.study(study.BiasKind, StoredChecks{Master: "block"}, 0)
+	bias, err := r.study(study.BiasKind, health.StoredChecks{Master: "block"}, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,29 +47,29 @@ func TestStudyOfChecks(t *testing.T) {
 	if first.Value != "25.0012" || first.Known != "25" || first.Master != "block" || first.Seq == 0 || first.Run == "" {
 		t.Errorf("%+v", first)
 	}
-	all, err := r.study(study.BiasKind, StoredChecks{Since: begin.Add(-time.Hour)}, 0)
+	all, err := r.study(study.BiasKind, health.StoredChecks{Since: begin.Add(-time.Hour)}, 0)
 	if err != nil || len(all.Readings) != 4+1+2+30 {
 		t.Errorf("%d readings since the begin, %v", len(all.Readings), err)
 	}
-	stable, err := r.study(study.StabilityKind, StoredChecks{Master: "block"}, 0)
+	stable, err := r.study(study.StabilityKind, health.StoredChecks{Master: "block"}, 0)
 	if err != nil || len(stable.Readings) != 11 || stable.Readings[1].Value != "25.0005" {
 		t.Errorf("stability takes the mean of each check: %+v, %v", stable, err)
 	}
-	capable, err := r.study(study.CapabilityKind, StoredChecks{Master: "block"}, 0.1)
+	capable, err := r.study(study.CapabilityKind, health.StoredChecks{Master: "block"}, 0.1)
 	if err != nil || capable.Headline.Word != study.Capable || capable.Headline.Cg == nil {
 		t.Errorf("%+v, %v", capable, err)
 	}
 	for _, c := range []struct {
 		kind   study.Kind
-		checks StoredChecks
+		checks health.StoredChecks
 		is     error
 		want   string
 	}{
-		{study.CrossedKind, StoredChecks{}, gauge.ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
-		{study.BiasKind, StoredChecks{Master: "x"}, gauge.ErrNotFound, `not found: there is no master "x"`},
-		{study.BiasKind, StoredChecks{Since: r.clock().Add(time.Hour)}, gauge.ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
-		{study.LinearityKind, StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
-		{study.CapabilityKind, StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width"},
+		{study.CrossedKind, health.StoredChecks{}, gauge.ErrInput, "wrong input: a study of the kind crossed cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability"},
+		{study.BiasKind, health.StoredChecks{Master: "x"}, gauge.ErrNotFound, `not found: there is no master "x"`},
+		{study.BiasKind, health.StoredChecks{Since: r.clock().Add(time.Hour)}, gauge.ErrRefused, "refused: there are no checks of gauge strict that the study could take: check it, or ask for an earlier time"},
+		{study.LinearityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: too few reference values, 2: two always lie on a line; give 3 at least, better 5, over the range of the gauge"},
+		{study.CapabilityKind, health.StoredChecks{}, gauge.ErrRefused, "refused: readings of strict: the indices compare the gauge with a tolerance: give its width"},
 	} {
 		if _, err := r.study(c.kind, c.checks, 0); !errors.Is(err, c.is) || err.Error() != c.want {
 			t.Errorf("got  %v\nwant %s", err, c.want)
@@ -81,10 +82,10 @@ func TestStudyOfChecks(t *testing.T) {
 func TestStudyIsKept(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	r := rigAt(t, path)
-	request := StudyRequest{Gauge: "dial", By: "quality", Plan: study.Plan{Kind: study.CapabilityKind, Options: study.Options{Tolerance: 0.2, Seed: 1}}}
+	request := health.StudyRequest{Gauge: "dial", By: "quality", Plan: study.Plan{Kind: study.CapabilityKind, Options: study.Options{Tolerance: 0.2, Seed: 1}}}
 	for i := range 12 {
 		p := r.at("dial", "block", fmt.Sprintf("25.00%d", i%4))
-		request.Rows = append(request.Rows, StudyRow{Seq: p.Readings[0], Master: "block", Trial: fmt.Sprint(i + 1)})
+		request.Rows = append(request.Rows, health.StudyRow{Seq: p.Readings[0], Master: "block", Trial: fmt.Sprint(i + 1)})
 	}
 	stored, err := r.RecordStudy(t.Context(), request)
 	if err != nil {
@@ -114,7 +115,7 @@ func TestStudyIsKept(t *testing.T) {
 	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrRefused) || err.Error() != "refused: row 4: the calibration of master old was due on 2026-01-01: take another, or have it calibrated" {
 		t.Errorf("got %v", err)
 	}
-	request.Rows = make([]StudyRow, mostStudyRows+1)
+	request.Rows = make([]health.StudyRow, 10_001)
 	if _, err := r.RecordStudy(t.Context(), request); !errors.Is(err, gauge.ErrInput) || err.Error() != "wrong input: 10001 readings are more than the 10000 of one study" {
 		t.Errorf("got %v", err)
 	}
@@ -129,8 +130,8 @@ func TestStudyOfZeroReturns(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	bias := func(master string) (*StudyRecord, error) {
-		return r.EvaluateStudy(t.Context(), StudyRequest{Gauge: "clock", Checks: &StoredChecks{Master: master}, Plan: study.Plan{Kind: study.BiasKind}})
+	bias := func(master string) (*health.StudyRecord, error) {
+		return r.EvaluateStudy(t.Context(), health.StudyRequest{Gauge: "clock", Checks: &health.StoredChecks{Master: master}, Plan: study.Plan{Kind: study.BiasKind}})
 	}
 	s, err := bias("zero")
 	if err != nil || len(s.Readings) != 4 || s.Readings[3].Seq == 0 || s.Readings[3].Value != "0.0003" || s.Readings[3].Known != "0" {

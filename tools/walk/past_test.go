@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/config"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/study"
 	"gauged/internal/history"
 	"gauged/internal/station"
@@ -125,7 +126,7 @@ func (p *past) live() {
 		p.later(25)
 	}
 	p.studyOfParts()
-	p.study(study.BiasKind, station.StudyRequest{Checks: &station.StoredChecks{Master: "block-10"}})
+	p.study(study.BiasKind, health.StudyRequest{Checks: &health.StoredChecks{Master: "block-10"}})
 	p.job("A-13", 2.590)
 	p.zero(13)
 	p.later(4)
@@ -208,19 +209,19 @@ func (p *past) begun() {
 }
 
 func (p *past) studyOfParts() {
-	var rows []station.StudyRow
+	var rows []health.StudyRow
 	for part := range 5 {
 		for _, person := range []string{"A", "B"} {
 			for trial := range 2 {
 				shown := fmt.Sprintf("%.3f", 5+0.01*float64(part)+0.001*float64((part*trial+len(rows))%3))
-				rows = append(rows, station.StudyRow{Typed: shown, Unit: gauge.Millimetre, Part: fmt.Sprint(part + 1), Person: person, Trial: fmt.Sprint(trial + 1)})
+				rows = append(rows, health.StudyRow{Typed: shown, Unit: gauge.Millimetre, Part: fmt.Sprint(part + 1), Person: person, Trial: fmt.Sprint(trial + 1)})
 			}
 		}
 	}
-	p.study(study.CrossedKind, station.StudyRequest{Rows: rows, Unit: gauge.Millimetre})
+	p.study(study.CrossedKind, health.StudyRequest{Rows: rows, Unit: gauge.Millimetre})
 }
 
-func (p *past) study(kind study.Kind, r station.StudyRequest) {
+func (p *past) study(kind study.Kind, r health.StudyRequest) {
 	p.Helper()
 	r.Gauge, r.By, r.Plan = "dial", "quality", study.Plan{Kind: kind, Options: study.Options{Tolerance: 0.1}}
 	_, err := p.RecordStudy(p.Context(), r)

@@ -8,6 +8,7 @@
 package check
 
 import (
+	"fmt"
 	"math"
 	"time"
 
@@ -26,6 +27,18 @@ type Master struct {
 
 // Overdue reports whether its own calibration is due.
 func (m Master) Overdue(now time.Time) bool { return !m.Due.IsZero() && now.After(m.Due) }
+
+// Usable returns a master that may be used today, or an error of gauge's kinds.
+func Usable(masters map[string]Master, id string, now time.Time) (Master, error) {
+	m, ok := masters[id]
+	switch {
+	case !ok:
+		return m, fmt.Errorf("%w: there is no master %q", gauge.ErrNotFound, id)
+	case m.Overdue(now):
+		return m, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", gauge.ErrRefused, m.ID, m.Due.Format(time.DateOnly))
+	}
+	return m, nil
+}
 
 // Point is the readings at one master.
 type Point struct {

@@ -4,18 +4,18 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
-	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // FromPastChecks reads checks of the past, and returns everything that cannot be read
 // with the index of its check.
-func FromPastChecks(checks []*gaugedv1.PastCheck) (all []station.PastCheck, problems []station.ImportProblem) {
+func FromPastChecks(checks []*gaugedv1.PastCheck) (all []health.PastCheck, problems []health.ImportProblem) {
 	for i, m := range checks {
-		wrong := func(text string) { problems = append(problems, station.ImportProblem{Check: i, Text: text}) }
-		c := station.PastCheck{By: m.GetBy(), Place: m.GetPlace(), Certificate: m.GetCertificate(), Occasion: m.GetOccasion(), Remark: m.GetRemark()}
+		wrong := func(text string) { problems = append(problems, health.ImportProblem{Check: i, Text: text}) }
+		c := health.PastCheck{By: m.GetBy(), Place: m.GetPlace(), Certificate: m.GetCertificate(), Occasion: m.GetOccasion(), Remark: m.GetRemark()}
 		if m.GetTime() != nil {
 			c.Time = m.GetTime().AsTime()
 		}

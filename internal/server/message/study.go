@@ -6,8 +6,8 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/study"
-	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -60,19 +60,19 @@ func FromStudyWord(w gaugedv1.StudyWord) study.Word {
 }
 
 // StudyRequest reads what a study is made of.
-func StudyRequest(in *gaugedv1.StudyInput) (r station.StudyRequest, err error) {
-	r = station.StudyRequest{Gauge: in.GetGaugeId(), Unit: FromUnit(in.GetUnit())}
+func StudyRequest(in *gaugedv1.StudyInput) (r health.StudyRequest, err error) {
+	r = health.StudyRequest{Gauge: in.GetGaugeId(), Unit: FromUnit(in.GetUnit())}
 	if r.Plan, err = studyPlan(in.GetKind(), in.GetSettings()); err != nil {
 		return r, err
 	}
 	for _, row := range in.GetRows() {
-		r.Rows = append(r.Rows, station.StudyRow{
+		r.Rows = append(r.Rows, health.StudyRow{
 			Seq: row.GetReadingSeq(), Typed: row.GetValue(), Unit: FromUnit(row.GetUnit()), Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(),
 			Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(), Reference: row.GetReference(), Master: row.GetMaster(),
 		})
 	}
 	if checks := in.GetChecks(); checks != nil {
-		r.Checks = &station.StoredChecks{Master: checks.GetMaster()}
+		r.Checks = &health.StoredChecks{Master: checks.GetMaster()}
 		if checks.GetSince() != nil {
 			r.Checks.Since = checks.GetSince().AsTime()
 		}
@@ -115,7 +115,7 @@ func studySettings(p study.Plan) *gaugedv1.StudySettings {
 }
 
 // Study returns a study; whole with its readings and all figures.
-func Study(r *station.StudyRecord, whole bool) *gaugedv1.Study {
+func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	m := &gaugedv1.Study{
 		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: timestamp(r.Time), By: r.By, Remark: r.Remark,
 		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline),
@@ -157,14 +157,14 @@ func studyResult(h study.Headline) *gaugedv1.StudyResult {
 
 // StudyTable is the table that a study was made of, from its readings.
 func StudyTable(s *gaugedv1.Study) (*study.Table, error) {
-	readings := make([]station.StudyReading, 0, len(s.GetReadings()))
+	readings := make([]health.StudyReading, 0, len(s.GetReadings()))
 	for _, r := range s.GetReadings() {
 		row := r.GetRow()
-		readings = append(readings, station.StudyReading{Value: r.GetValue(), Known: r.GetReference(), StudyRow: station.StudyRow{
+		readings = append(readings, health.StudyReading{Value: r.GetValue(), Known: r.GetReference(), StudyRow: health.StudyRow{
 			Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(), Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(),
 		}})
 	}
-	return station.StudyTable(s.GetGaugeId(), readings)
+	return health.StudyTable(s.GetGaugeId(), readings)
 }
 
 // UnitOf is the symbol of a unit; empty for one that is not stated.

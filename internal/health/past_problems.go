@@ -1,12 +1,41 @@
-package station
+package health
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
+
+// PastCheck is a check that was made before or elsewhere: the result of a laboratory,
+// or one from earlier records.
+type PastCheck struct {
+	Time        time.Time
+	By          string
+	Place       string
+	Certificate string
+	Occasion    string
+	Remark      string
+	Found       []check.Stated
+	Left        []check.Stated // after an adjustment
+}
+
+// ImportRequest brings checks of the past in. They take their places in time: trend,
+// charts, advice and standing are computed again with them.
+type ImportRequest struct {
+	Gauge  string
+	By     string
+	Checks []PastCheck
+	DryRun bool // say what would come in, and store nothing
+}
+
+// ImportProblem is what is wrong with one of the checks.
+type ImportProblem struct {
+	Check int // index
+	Text  string
+}
 
 // What one import takes at most: all else waits while a gauge is computed again with it.
 const (
@@ -14,7 +43,14 @@ const (
 	maxImportErrors = 10_000
 )
 
-func (r ImportRequest) tooLarge() error {
+// Check refuses what is no import, or more than one.
+func (r ImportRequest) Check() error {
+	switch {
+	case strings.TrimSpace(r.By) == "":
+		return fmt.Errorf("%w: say who brings the checks in", gauge.ErrInput)
+	case len(r.Checks) == 0:
+		return fmt.Errorf("%w: there is no check to bring in", gauge.ErrInput)
+	}
 	if len(r.Checks) > maxImport {
 		return fmt.Errorf("%w: there are %d checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", gauge.ErrInput, len(r.Checks), maxImport)
 	}
@@ -28,8 +64,8 @@ func (r ImportRequest) tooLarge() error {
 	return nil
 }
 
-// problems are those of all checks.
-func (r ImportRequest) problems(stored []*check.Record, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
+// Problems are those of all checks, beside the stored ones of the gauge.
+func (r ImportRequest) Problems(stored []*check.Record, masters map[string]check.Master, now time.Time) (all []ImportProblem) {
 	here, there := map[time.Time]bool{}, map[time.Time]uint64{}
 	for _, o := range stored {
 		if o.Voided == nil {

@@ -1,0 +1,111 @@
+package health
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"time"
+
+	"gauged/internal/gauge"
+	"gauged/internal/health/check"
+	"gauged/internal/health/study"
+)
+
+// StudyRow is one reading of a study, with what it is a reading of.
+type StudyRow struct {
+	Seq       uint64     `json:"seq,omitempty"`       // of a stored reading of the gauge
+	Typed     string     `json:"typed,omitempty"`     // else the value, decimal text
+	Unit      gauge.Unit `json:"unit,omitempty"`      // of Typed
+	Part      string     `json:"part,omitempty"`      //
+	Person    string     `json:"person,omitempty"`    // who measured
+	Trial     string     `json:"trial,omitempty"`     //
+	Group     string     `json:"group,omitempty"`     //
+	Day       string     `json:"day,omitempty"`       //
+	Run       string     `json:"run,omitempty"`       //
+	Time      string     `json:"time,omitempty"`      // label of the point in time
+	Reference string     `json:"reference,omitempty"` // decimal text in the unit of the study
+	Master    string     `json:"master,omitempty"`    // whose value is the reference value instead
+}
+
+// StudyReading is a row with its values in the unit of the study, decimal text.
+type StudyReading struct {
+	StudyRow
+	Value string `json:"value"`
+	Known string `json:"known,omitempty"` // the reference value
+}
+
+// StoredChecks takes the readings of stored checks for a study.
+type StoredChecks struct {
+	Master string    // at this one only; empty: at all
+	Since  time.Time // zero: since the last adjustment
+}
+
+// StudyRequest is a study of a gauge as it is asked for.
+type StudyRequest struct {
+	Gauge  string
+	Unit   gauge.Unit // of all figures; unknown: that of the first reading
+	Plan   study.Plan
+	Rows   []StudyRow
+	Checks *StoredChecks // instead of Rows
+	By     string        // who made it, and a remark, of a study that is stored
+	Remark string
+}
+
+// StudyRecord is a study with its result.
+type StudyRecord struct {
+	Seq      uint64 // 0: not stored
+	Time     time.Time
+	Gauge    string
+	By       string
+	Unit     gauge.Unit
+	Remark   string
+	Plan     study.Plan
+	Readings []StudyReading
+	Headline study.Headline
+	Figures  json.RawMessage // study.Study.Figures, as JSON
+}
+
+// StudySource is what a study is made from.
+type StudySource struct {
+	Masters map[string]check.Master
+	Now     time.Time
+	Unit    gauge.Unit                               // of the gauge; unknown: nothing tells
+	Reading func(seq uint64) (*gauge.Reading, error) // a stored one
+	Checks  func() ([]*check.Record, error)          // of the gauge, that count, oldest first
+}
+
+// Study makes the study. Its record has neither number nor time: it is not stored. Errors
+// are of gauge's kinds.
+func (r StudyRequest) Study(from StudySource) (made StudyRecord, err error) {
+	made = StudyRecord{Gauge: r.Gauge, By: r.By, Remark: r.Remark, Plan: r.Plan}
+	switch {
+	case !slices.Contains(study.Kinds, r.Plan.Kind):
+		return made, fmt.Errorf("%w: say what is asked: %v", gauge.ErrInput, study.Kinds)
+	case r.Checks != nil && len(r.Rows) > 0:
+		return made, fmt.Errorf("%w: a study takes rows of its own or the readings of stored checks, not both", gauge.ErrInput)
+	case r.Checks != nil:
+		made.Readings, made.Unit, err = r.checkReadings(from)
+	default:
+		made.Readings, made.Unit, err = r.readings(from)
+	}
+	if err != nil {
+		return made, err
+	}
+	table, err := StudyTable(r.Gauge, made.Readings)
+	if err != nil {
+		return made, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+	}
+	values, err := r.Plan.Read(table, nil)
+	if err != nil {
+		return made, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+	}
+	result, err := r.Plan.Evaluate(values)
+	if err != nil {
+		return made, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+	}
+	made.Headline = result.Headline()
+	if made.Figures, err = json.Marshal(result.Figures()); err != nil {
+		return made, fmt.Errorf("%w: readings of %s: a figure is no number: look at the readings: %w", gauge.ErrRefused, r.Gauge, err)
+	}
+	return made, nil
+}
