@@ -83,8 +83,9 @@ proto: ## lint the protos, look for breaking changes, and compare the generated 
 	$(BUF) breaking --against api/baseline.binpb
 	@tools/generated-is-current.sh
 
-generate: ## generate the Go code from the protos
+generate: ## generate the Go code from the protos, and the picture of the packages
 	$(BUF) generate
+	go run ./tools/pictures
 
 bench: build ## figures: latency, ingest, decoding, evaluation, an idle daemon
 	go test -run xxx -bench . -benchtime 1s -timeout 20m ./internal/...

@@ -11,8 +11,9 @@ import (
 )
 
 // newDemo runs a copy of the shipped demonstration to the end of its two jobs,
-// with addresses of its own, and leaves its station up.
-func newDemo(t *testing.T) *site {
+// with addresses of its own, and leaves its station up. Edits are pairs of what to
+// replace in its scenario.
+func newDemo(t *testing.T, edits ...string) *site {
 	t.Helper()
 	dir := t.TempDir()
 	s := &site{TB: t, name: "demo", dir: filepath.Join(dir, "deploy", "demo")}
@@ -23,6 +24,7 @@ func newDemo(t *testing.T) *site {
 	}
 	page, metrics := freeAddress(t), freeAddress(t)
 	edit(t, filepath.Join(s.dir, "station.yaml"), "127.0.0.1:7480", page, "127.0.0.1:9412", metrics)
+	edit(t, filepath.Join(s.dir, "scenario.yaml"), edits...)
 	s.page, s.metrics = "http://"+page, "http://"+metrics
 	s.socket = filepath.Join(s.dir, "run", "gauged.sock")
 	s.log = filepath.Join(s.dir, "run", "gauged.log")

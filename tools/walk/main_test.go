@@ -36,7 +36,9 @@ type site struct {
 	page    string // address of the bench page
 	metrics string
 	socket  string
-	log     string // what the daemon said
+	log     string   // what the daemon said
+	exports []string // what a page of docs has set for its commands
+	edits   []string // pairs of what a page of docs names and what stands for it here
 }
 
 // root is the directory of the project.
