@@ -1,6 +1,10 @@
 package evaluate
 
-import "math/big"
+import (
+	"math/big"
+
+	"gauged/internal/evaluate/formula"
+)
 
 // Angle is between the line of a reading and the dimension that is wanted: the
 // reading is multiplied by its cosine.
@@ -21,9 +25,9 @@ type Misalignment struct {
 
 // Temperature is at what temperature the work is done.
 type Temperature struct {
-	Of        *Expression // a measurement, constant or value in degC
-	Tolerance *big.Rat    // kelvins either way; nil: exactly known
-	Apart     *big.Rat    // gauge and part may differ by so many kelvins either way; nil: not at all
+	Of        *formula.Expression // a measurement, constant or value in degC
+	Tolerance *big.Rat            // kelvins either way; nil: exactly known
+	Apart     *big.Rat            // gauge and part may differ by so many kelvins either way; nil: not at all
 }
 
 // Doubt is how far a stated value may be off.

@@ -28,7 +28,7 @@ func (w *work) believable(v *Verification) (allowed *gauge.Length, because strin
 // differing is the standard uncertainty of the predicted play less the measured
 // one. What one gauge has wrong in both cancels.
 func (w *work) differing() float64 {
-	c := w.doubts.inputs(&Expression{root: &node{op: opSubtract, args: []*node{w.p.Gap.root, w.p.VerifyPlay.root}}})
+	c := w.doubts.inputs(w.p.Gap.Minus(w.p.VerifyPlay))
 	w.addFitted(c)
 	b, err := uncertainty.Combine(c.inputs, c.slopes)
 	if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -24,7 +25,7 @@ const departing = 0.05
 // its inputs reach a bend, a run through the formula and one along its slopes, of
 // the same draws, are compared; the former counts where their intervals differ
 // by the tolerance of JCGM 101, clause 8.
-func (d *doubts) bend(a *assessed, c *collector, x *Expression, u gauge.Unit) bend {
+func (d *doubts) bend(a *assessed, c *collector, x *formula.Expression, u gauge.Unit) bend {
 	if !c.of.bends {
 		return bend{}
 	}

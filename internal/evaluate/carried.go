@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -21,11 +22,11 @@ type carried struct {
 // tight by an unknown amount, and what the measurement could not have been.
 func (w *work) carriedOver() (again bool, err error) {
 	for _, c := range w.p.carried {
-		r, ok := w.v.of[c.name]
+		r, ok := w.v.Of[c.name]
 		if !ok {
 			continue
 		}
-		value, err := inUnit(r, c.unit)
+		value, err := formula.InUnit(r, c.unit)
 		if err != nil {
 			return false, err
 		}
@@ -54,7 +55,7 @@ func (w *work) carriedOver() (again bool, err error) {
 func (w *work) tight(c carried, value *big.Rat) (bool, error) {
 	x := w.formulaOf(c.name)
 	if x == nil {
-		x = named(c.name)
+		x = formula.Named(c.name)
 	}
 	least, most, digit, err := w.everyPlay(x, value, c.unit)
 	felt := digit + 1 // nought itself where no digit is stated
@@ -65,9 +66,4 @@ func (w *work) tight(c carried, value *big.Rat) (bool, error) {
 		return least < felt && most > -felt, err
 	}
 	return least < felt, err
-}
-
-// named is a formula that is one name.
-func named(name string) *Expression {
-	return &Expression{text: name, root: &node{op: opName, name: name}, names: []string{name}, of: length, linear: true}
 }

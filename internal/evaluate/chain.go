@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -30,12 +31,12 @@ func (w *work) chain(named []Named) error {
 // chainConstants takes up what is known beforehand.
 func (w *work) chainConstants() {
 	for _, c := range w.p.Constants {
-		w.v.of[c.Name] = c.exact
+		w.v.Of[c.Name] = c.exact
 	}
 }
 
 // formula is the one that counts in the case that the marks say.
-func (w *work) formula(n Named) (*Expression, bool) {
+func (w *work) formula(n Named) (*formula.Expression, bool) {
 	for _, f := range n.Formulas {
 		if f.Case == (Case{}) || w.marks[f.Case.Step] == f.Case.Mark {
 			return f.Expression, true
@@ -45,12 +46,12 @@ func (w *work) formula(n Named) (*Expression, bool) {
 }
 
 // sum computes one line of arithmetic, shown in unit u, and writes it down.
-func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, error) {
-	r, err := x.value(&w.v)
+func (w *work) sum(name string, u gauge.Unit, x *formula.Expression) (gauge.Length, error) {
+	r, err := x.Compute(&w.v)
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
-	value, err := inUnit(r, u)
+	value, err := formula.InUnit(r, u)
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
@@ -66,15 +67,15 @@ func (w *work) sum(name string, u gauge.Unit, x *Expression) (gauge.Length, erro
 		line.Expression, line.Worked = x.String(), w.workedLine(x, u)
 	}
 	w.e.Sums = append(w.e.Sums, line)
-	if _, taken := w.v.of[name]; !taken { // a measurement may be called "gap", too
-		w.v.of[name] = r
+	if _, taken := w.v.Of[name]; !taken { // a measurement may be called "gap", too
+		w.v.Of[name] = r
 	}
 	return value, nil
 }
 
 // workedLine writes a line of arithmetic with numbers in the place of names, in
 // unit u.
-func (w *work) workedLine(x *Expression, u gauge.Unit) string {
+func (w *work) workedLine(x *formula.Expression, u gauge.Unit) string {
 	return x.Worked(
 		func(name string, all bool) string { return w.worked(name, all, u) },
 		func(text string) string { return w.literal(text, u) })
@@ -82,13 +83,13 @@ func (w *work) workedLine(x *Expression, u gauge.Unit) string {
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.
 func (w *work) worked(name string, all bool, line gauge.Unit) string {
-	if mark, ok := w.marks[name]; ok && w.v.of[name] == nil {
+	if mark, ok := w.marks[name]; ok && w.v.Of[name] == nil {
 		return mark
 	}
 	if !all {
-		return w.number(name, w.v.of[name], line)
+		return w.number(name, w.v.Of[name], line)
 	}
-	list := w.v.readings[name].exact()
+	list := w.v.Readings[name].Exact()
 	texts := make([]string, len(list))
 	for i, r := range list {
 		texts[i] = w.number(name, r, line)
@@ -107,7 +108,7 @@ func (w *work) number(name string, r *big.Rat, line gauge.Unit) string {
 	if c, ok := w.p.constant(name); ok && !c.Unit.Known() {
 		return c.Text // in a quotient of units
 	}
-	l, err := inUnit(r, u)
+	l, err := formula.InUnit(r, u)
 	if err != nil {
 		return r.FloatString(3)
 	}
@@ -172,7 +173,9 @@ func (w *work) assessValues() {
 func (w *work) lastBetween() *Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
 
 // crossed says that limits that follow from what was measured cannot be.
-func crossed(format string, args ...any) error { return &domainError{fmt.Sprintf(format, args...)} }
+func crossed(format string, args ...any) error {
+	return &formula.DomainError{Text: fmt.Sprintf(format, args...)}
+}
 
 // bounds computes limits that depend on what is measured.
 func (w *work) bounds(b Bounds) (Limits, error) { return w.boundsIn(b, w.p.Unit) }
@@ -180,17 +183,17 @@ func (w *work) bounds(b Bounds) (Limits, error) { return w.boundsIn(b, w.p.Unit)
 func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
 	limits := b.Limits
 	for _, end := range []struct {
-		x  *Expression
+		x  *formula.Expression
 		to **gauge.Length
 	}{{b.MinOf, &limits.Min}, {b.MaxOf, &limits.Max}} {
 		if end.x == nil {
 			continue
 		}
-		r, err := end.x.value(&w.v)
+		r, err := end.x.Compute(&w.v)
 		if err != nil {
 			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
 		}
-		l, err := inUnit(r, u)
+		l, err := formula.InUnit(r, u)
 		if err != nil {
 			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
 		}
@@ -203,4 +206,34 @@ func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
 		return Limits{}, crossed("the limits come out as %s to %s: the smaller is the larger one", w.p.textIn(*limits.Min, u), w.p.textIn(*limits.Max, u))
 	}
 	return limits, nil
+}
+
+// lookedUp writes down what tables give in the middle of a sum, a line for each,
+// so that the sum can be followed with the print beside it.
+func (w *work) lookedUp(x *formula.Expression) error {
+	for _, part := range x.TableCalls() {
+		if w.looked[part.String()] {
+			continue
+		}
+		w.looked[part.String()] = true
+		table := part.Root.Table
+		r, err := part.Compute(&w.v)
+		if err != nil {
+			return err
+		}
+		value, err := formula.InUnit(r, table.Unit)
+		if err != nil {
+			return err
+		}
+		between, err := w.between(part, table.Unit)
+		if err != nil {
+			return err
+		}
+		line := Sum{Name: table.Name, Value: value, Unit: table.Unit, Between: between}
+		if w.brief == nil {
+			line.Expression, line.Worked = part.String(), w.workedLine(part, table.Unit)
+		}
+		w.e.Sums = append(w.e.Sums, line)
+	}
+	return nil
 }

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
-	"strconv"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 )
 
@@ -20,18 +20,18 @@ func (r *familyReader) chart(v shopfile.Value) {
 		return
 	}
 	m := v.Map()
-	t := &Table{Name: "of " + r.f.ID, Mode: TableRow}
+	t := &formula.Table{Name: "of " + r.f.ID, Mode: formula.TableRow}
 	if mode := m.Get("mode"); mode.Given() {
-		t.Mode = TableMode(mode.OneOf(string(TableExact), string(TableRow)))
+		t.Mode = formula.TableMode(mode.OneOf(string(formula.TableExact), string(formula.TableRow)))
 	}
-	t.read(m, func(v shopfile.Value) *big.Rat {
+	t.Read(m, func(v shopfile.Value) *big.Rat {
 		part := v.Text()
 		i := slices.IndexFunc(r.f.Grades, func(g Grade) bool { return g.Part == part })
 		switch {
 		case part == forbidden:
 			return forbiddenCell
 		case i < 0:
-			v.Problemf("there is no part %q among the grades; write %s for what must not come together, and %s where nothing is printed", part, forbidden, unprinted)
+			v.Problemf("there is no part %q among the grades; write %s for what must not come together, and %s where nothing is printed", part, forbidden, formula.Unprinted)
 			return nil
 		}
 		return new(big.Rat).SetInt64(int64(i))
@@ -61,18 +61,18 @@ func (p *Procedure) suitsChart(f *Family) error {
 					return fmt.Errorf("chooses by chart, but family %s has no row for %s %s", f.ID, k.Name, c.Mark)
 				}
 			}
-		case dimensionOf(p.units[k.Name]) != k.of:
-			return fmt.Errorf("chooses by chart, but %s is %v, and family %s looks it up as %v", k.Name, dimensionOf(p.units[k.Name]), f.ID, k.of)
+		case formula.DimensionOf(p.units[k.Name]) != k.Of():
+			return fmt.Errorf("chooses by chart, but %s is %v, and family %s looks it up as %v", k.Name, formula.DimensionOf(p.units[k.Name]), f.ID, k.Of())
 		}
 	}
 	return nil
 }
 
 // lookUpChart is the formula that looks the chart up.
-func (f *Family) lookUpChart() *node {
-	n := &node{op: opCall, name: "the chart " + f.Chart.Name, table: f.Chart}
+func (f *Family) lookUpChart() *formula.Node {
+	n := &formula.Node{Op: formula.OpCall, Name: "the chart " + f.Chart.Name, Table: f.Chart}
 	for _, k := range f.Chart.Keys {
-		n.args = append(n.args, &node{op: opName, name: k.Name})
+		n.Args = append(n.Args, &formula.Node{Op: formula.OpName, Name: k.Name})
 	}
 	return n
 }
@@ -80,7 +80,7 @@ func (f *Family) lookUpChart() *node {
 // fromChart takes the grade that the chart gives for what was measured.
 func (w *fitting) fromChart() error {
 	n := w.family.lookUpChart()
-	cell, err := n.value(&w.v)
+	cell, err := n.Compute(&w.v)
 	if err != nil {
 		return err
 	}
@@ -114,12 +114,12 @@ func (w *fitting) fromChart() error {
 }
 
 // askedOf writes what a chart is looked up by.
-func (w *fitting) askedOf(n *node) string {
+func (w *fitting) askedOf(n *formula.Node) string {
 	var said []string
-	for i, k := range n.table.Keys {
+	for i, k := range n.Table.Keys {
 		text := w.marks[k.Name]
 		if !k.Marks {
-			text = k.show(w.v.of[n.args[i].name])
+			text = k.Show(w.v.Of[n.Args[i].Name])
 		}
 		said = append(said, k.Name+" "+text)
 	}
@@ -127,26 +127,26 @@ func (w *fitting) askedOf(n *node) string {
 }
 
 // openCells lists the cells between the ends of what a feeler leaves open.
-func (w *fitting) openCells(n *node) ([]*big.Rat, error) {
+func (w *fitting) openCells(n *formula.Node) ([]*big.Rat, error) {
 	if len(w.open) == 0 {
 		return nil, nil
 	}
-	e := &ender{w.work, map[string]openValue{}}
-	lows, highs := make([]*big.Rat, len(n.args)), make([]*big.Rat, len(n.args))
-	for i, k := range n.table.Keys {
+	e := &ender{w.work, map[string]formula.Interval{}}
+	lows, highs := make([]*big.Rat, len(n.Args)), make([]*big.Rat, len(n.Args))
+	for i, k := range n.Table.Keys {
 		if k.Marks {
 			continue
 		}
-		ends, err := e.ends(n.args[i])
+		ends, err := e.ends(n.Args[i])
 		if err != nil {
 			return nil, err
 		}
-		lows[i], highs[i] = ends.low, ends.high
+		lows[i], highs[i] = ends.Low, ends.High
 	}
-	if _, err := n.table.ends(n, lows, highs, &w.v); err != nil {
+	if _, err := n.Span(lows, highs, &w.v); err != nil {
 		return nil, err
 	}
-	return n.table.within(n, lows, highs, &w.v)
+	return n.Reach(lows, highs, &w.v), nil
 }
 
 // otherCells names the cells that are not the one that was taken.
@@ -167,27 +167,6 @@ func (w *fitting) cellName(cell *big.Rat) string {
 	return w.family.Grades[cell.Num().Int64()].Part
 }
 
-// printed is the rule row by row, such as 3-7 and 5.
-func (d *digitRule) printed() [][]string {
-	var rows [][]string
-	for first := 0; first < 10; {
-		last := first
-		for last < 9 && d.to[last+1] == d.to[first] {
-			last++
-		}
-		digits, to := strconv.Itoa(first), strconv.FormatInt(d.to[first]%10, 10)
-		if last > first {
-			digits += "-" + strconv.Itoa(last)
-		}
-		if d.to[first] >= 10 {
-			to = "next " + to
-		}
-		rows = append(rows, []string{digits, to})
-		first = last + 1
-	}
-	return rows
-}
-
 // ChartTable is the chart of a family as it is printed, row by row; nil when it
 // has none. The first row has the heads of the columns where there are two keys.
 func (f *Family) ChartTable() [][]string {
@@ -200,38 +179,4 @@ func (f *Family) ChartTable() [][]string {
 		}
 		return f.Grades[cell.Num().Int64()].Part
 	})
-}
-
-// Printed is a table row by row, each with its key first; where there are two
-// keys, the first row has the heads of the columns. text writes a cell; nil: its
-// value in the table's unit.
-func (t *Table) Printed(text func(*big.Rat) string) [][]string {
-	if text == nil {
-		text = func(cell *big.Rat) string {
-			l, err := inUnit(cell, t.Unit)
-			if err != nil {
-				return cell.FloatString(3)
-			}
-			return TextIn(l, t.Unit)
-		}
-	}
-	if t.digits != nil {
-		return t.digits.printed()
-	}
-	var rows [][]string
-	if len(t.Keys) > 1 {
-		rows = append(rows, append([]string{""}, t.Keys[1].Texts...))
-	}
-	for i, cells := range t.cells {
-		row := []string{t.Keys[0].Texts[i]}
-		for _, cell := range cells {
-			if cell == nil {
-				row = append(row, "")
-				continue
-			}
-			row = append(row, text(cell))
-		}
-		rows = append(rows, row)
-	}
-	return rows
 }

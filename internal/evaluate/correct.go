@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -20,7 +21,7 @@ func (w *work) correct(steps []Step) error {
 		return err
 	}
 	for _, s := range steps {
-		value, ok := w.v.of[s.Name]
+		value, ok := w.v.Of[s.Name]
 		if !ok {
 			continue
 		}
@@ -58,7 +59,7 @@ func (w *work) warmer() (*big.Rat, error) {
 	if w.p.Temperature == nil {
 		return nil, nil
 	}
-	at, err := w.p.Temperature.Of.value(&w.v)
+	at, err := w.p.Temperature.Of.Compute(&w.v)
 	if err != nil {
 		return nil, fmt.Errorf("temperature: %w", err)
 	}
@@ -70,7 +71,7 @@ func (w *work) warmer() (*big.Rat, error) {
 // to first order as in JCGM 100:2008 H.1.2.
 func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
 	scale, _ := w.expansion(s)
-	relative := exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
+	relative := formula.Exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
 	relative.Mul(relative, perMillion)
 	return relative.Sub(big.NewRat(1, 1), relative)
@@ -80,22 +81,22 @@ var perMillion = big.NewRat(1, 1_000_000)
 
 // corrected replaces a measured value and writes the line of arithmetic down.
 func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
-	l, err := inUnit(value, s.Unit)
+	l, err := formula.InUnit(value, s.Unit)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.Name, err)
 	}
 	name := s.Name + " corrected"
 	w.e.Sums = append(w.e.Sums, Sum{
 		Name: name, Expression: s.Name + " * " + s.correction(thermal),
-		Worked: w.number(s.Name, w.v.of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
+		Worked: w.number(s.Name, w.v.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
-	w.v.of[s.Name] = value
-	list := w.v.readings[s.Name]
-	list.factor = factor
-	w.v.readings[s.Name] = list
+	w.v.Of[s.Name] = value
+	list := w.v.Readings[s.Name]
+	list.Factor = factor
+	w.v.Readings[s.Name] = list
 	for key, o := range w.open {
-		if key.step == s.Name {
-			w.open[key] = openValue{new(big.Rat).Mul(o.low, factor), new(big.Rat).Mul(o.high, factor)}
+		if key.Step == s.Name {
+			w.open[key] = formula.Interval{Low: new(big.Rat).Mul(o.Low, factor), High: new(big.Rat).Mul(o.High, factor)}
 		}
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -37,7 +38,7 @@ func (p *Procedure) LimitsOf(j Judge) string {
 	for _, end := range []struct {
 		words string
 		plain *Limits
-		of    *Expression
+		of    *formula.Expression
 	}{{"at least ", &Limits{Min: b.Min}, b.MinOf}, {"at most ", &Limits{Max: b.Max}, b.MaxOf}} {
 		switch {
 		case end.of != nil:

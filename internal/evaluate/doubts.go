@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -11,19 +12,19 @@ import (
 // doubts knows how far the values of an evaluation may be off.
 type doubts struct {
 	w         *work
-	told      map[string]bool      // of which results enough is known
-	known     map[string]*assessed // by the name of the result
-	plays     map[string]*assessed // of plays, by the gap and what is stated of the parts
-	said      map[string]bool      // what was pointed out: measurements whose error is missing, and values without scatter
-	beside    map[string]*assessed // what decides results whose limits follow from measurements: how far they are from a limit; nil while that is not known
-	standards map[*node]float64    // of what tables and roundings are given
-	each      *int                 // draws of a result that bends; nil: not yet looked
+	told      map[string]bool           // of which results enough is known
+	known     map[string]*assessed      // by the name of the result
+	plays     map[string]*assessed      // of plays, by the gap and what is stated of the parts
+	said      map[string]bool           // what was pointed out: measurements whose error is missing, and values without scatter
+	beside    map[string]*assessed      // what decides results whose limits follow from measurements: how far they are from a limit; nil while that is not known
+	standards map[*formula.Node]float64 // of what tables and roundings are given
+	each      *int                      // draws of a result that bends; nil: not yet looked
 }
 
 func newDoubts(w *work) *doubts {
 	return &doubts{
 		w: w, told: map[string]bool{}, known: map[string]*assessed{}, plays: map[string]*assessed{},
-		said: map[string]bool{}, beside: map[string]*assessed{}, standards: map[*node]float64{},
+		said: map[string]bool{}, beside: map[string]*assessed{}, standards: map[*formula.Node]float64{},
 	}
 }
 
@@ -39,7 +40,7 @@ func (d *doubts) draws() int {
 // decide compares a result with its limits, by the rule that follows from what
 // makes it. Where nothing is known of its gauges, the result itself decides.
 // name is how its line of arithmetic is called.
-func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
+func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits Bounds) {
 	rule := w.ruling(x, limits)
 	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
 	if w.brief == nil {
@@ -72,7 +73,7 @@ func (w *work) decide(g *Judgement, name string, x *Expression, limits Bounds) {
 // assess makes the budget of a result, and writes it down once; nil when
 // nothing is known of the gauges that make it and no tolerance is stated. Without
 // the gauges' errors a budget is too small, which is said beside it.
-func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
+func (d *doubts) assess(name string, x *formula.Expression, u gauge.Unit) *assessed {
 	told, ok := d.told[name]
 	if !ok {
 		rule := d.w.ruling(x, Bounds{})
@@ -86,7 +87,7 @@ func (d *doubts) assess(name string, x *Expression, u gauge.Unit) *assessed {
 }
 
 // budget is of what is known, be it all or not; nil when that is nothing.
-func (d *doubts) budget(name string, x *Expression, u gauge.Unit) *assessed {
+func (d *doubts) budget(name string, x *formula.Expression, u gauge.Unit) *assessed {
 	if a, ok := d.known[name]; ok {
 		return a
 	}
@@ -158,7 +159,7 @@ func (d *doubts) nearSteps(name string, a *assessed, u gauge.Unit) {
 }
 
 // assessed makes a budget from the inputs of a result; nil when there are none.
-func (d *doubts) assessed(x *Expression, u gauge.Unit) (*assessed, *collector) {
+func (d *doubts) assessed(x *formula.Expression, u gauge.Unit) (*assessed, *collector) {
 	c := d.inputs(x)
 	if len(c.inputs) == 0 {
 		return nil, c
@@ -179,7 +180,7 @@ func countsOf(u gauge.Unit) float64 {
 	if u.Kind() == gauge.KindLength {
 		return 1
 	}
-	return float(scaleOf(u))
+	return float(formula.ScaleOf(u))
 }
 
 // draws of the second opinion: the standard error of a probability of 95 % is
@@ -237,7 +238,7 @@ func signedThreeDigits(x float64) gauge.Length {
 type judgedAs struct {
 	name   string
 	place  string
-	x      *Expression
+	x      *formula.Expression
 	unit   gauge.Unit
 	limits Bounds
 }

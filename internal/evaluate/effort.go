@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 	"gauged/internal/uncertainty"
 )
@@ -21,7 +22,7 @@ func (e *effort) spent() bool { return e != nil && e.left < 0 }
 
 // sample takes off what it costs to compute a result so many times; false when
 // that is more than is left. Without a bound nothing is counted.
-func (w *work) sample(x *Expression, times int) bool {
+func (w *work) sample(x *formula.Expression, times int) bool {
 	if w.effort == nil {
 		return true
 	}
@@ -32,11 +33,11 @@ func (w *work) sample(x *Expression, times int) bool {
 }
 
 // terms counts those of a formula and of the values that it is made of, each once.
-func (w *work) terms(x *Expression, seen map[string]bool) int {
+func (w *work) terms(x *formula.Expression, seen map[string]bool) int {
 	if x == nil {
 		return 0
 	}
-	n := len(x.tokens)
+	n := x.Size()
 	for _, name := range x.Names() {
 		if seen[name] {
 			continue

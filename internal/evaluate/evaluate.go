@@ -3,6 +3,8 @@ package evaluate
 import (
 	"errors"
 	"fmt"
+
+	"gauged/internal/evaluate/formula"
 )
 
 // Evaluate says what the input means under the procedure. parts gives the
@@ -20,17 +22,17 @@ func Evaluate(p *Procedure, parts Parts, in Input) (Evaluation, error) {
 
 func (w *work) done() (Evaluation, error) {
 	err := w.evaluate()
-	if no := (*refusal)(nil); errors.As(err, &no) {
+	if no := (*formula.RefusalError)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
 		w.find(FindingNotInTable, "%v", err)
 		err = nil
 	}
-	if none := (*domainError)(nil); errors.As(err, &none) {
+	if none := (*formula.DomainError)(nil); errors.As(err, &none) {
 		w.e.Outcome = MeasureAgain
 		w.find(FindingNoValue, "%v: look at what was measured, and discard the reading that is wrong with the reason", err)
 		return w.e, nil
 	}
-	if not := (*missing)(nil); errors.As(err, &not) {
+	if not := (*formula.MissingError)(nil); errors.As(err, &not) {
 		w.e.Outcome = Undecided
 		w.find(FindingUnjudged, "%v: the procedure needs a formula for this case", err)
 		err = nil
@@ -49,10 +51,10 @@ type work struct {
 	stock  Families              // what is left of each family
 	took   map[stockKey][]string // the places that counted pieces are recommended for
 	in     Input
-	v      values
-	marks  map[string]string     // what each step with codes has read
-	looked map[string]bool       // what was looked up in tables and written down
-	open   map[openKey]openValue // what is known as an interval
+	v      formula.Values
+	marks  map[string]string                  // what each step with codes has read
+	looked map[string]bool                    // what was looked up in tables and written down
+	open   map[formula.Taken]formula.Interval // what is known as an interval
 	doubts *doubts
 	brief  *Brief     // nil: everything is written down
 	effort *effort    // that is left for probabilities; nil: no bound
@@ -64,9 +66,9 @@ type work struct {
 func withoutParts(p *Procedure, in Input) *work {
 	w := &work{
 		p: p, stock: Families{}, took: map[stockKey][]string{}, in: in,
-		v: newValues(), looked: map[string]bool{}, open: map[openKey]openValue{},
+		v: formula.NewValues(), looked: map[string]bool{}, open: map[formula.Taken]formula.Interval{},
 	}
-	w.marks = w.v.marks
+	w.marks = w.v.Marks
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits

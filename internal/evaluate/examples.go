@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -130,12 +131,12 @@ func (x *Example) compare(p *Procedure, e *Evaluation, want wanted) (string, boo
 	if !ok {
 		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.unit.Quantity(want.text), e.reasons()), false
 	}
-	exactly := exact(got, u)
+	exactly := formula.Exact(got, u)
 	if x.agrees(exactly, want) {
 		return "", true
 	}
 	text := fmt.Sprintf("%s: got %s, wanted %s, difference %s", name, p.shown(exactly, want.unit), want.unit.Quantity(want.text), p.shown(new(big.Rat).Sub(exactly, want.number), want.unit))
-	if !x.cut && rounded(toZero, exactly, want.digit).Cmp(want.number) == 0 {
+	if !x.cut && formula.Round(formula.ToZero, exactly, want.digit).Cmp(want.number) == 0 {
 		text += "; the print seems to cut digits off instead of rounding: if so, say digits: cut off in the example"
 	}
 	return text, false
@@ -144,7 +145,7 @@ func (x *Example) compare(p *Procedure, e *Evaluation, want wanted) (string, boo
 // agrees compares a value with the printed one to its last digit.
 func (x *Example) agrees(got *big.Rat, want wanted) bool {
 	if x.cut {
-		return rounded(toZero, got, want.digit).Cmp(want.number) == 0
+		return formula.Round(formula.ToZero, got, want.digit).Cmp(want.number) == 0
 	}
 	off := new(big.Rat).Sub(got, want.number)
 	return off.Abs(off).Mul(off, big.NewRat(2, 1)).Cmp(want.digit) <= 0
@@ -159,7 +160,7 @@ func orNothing(text string) string {
 
 // shown writes a computed value in unit u, with its unit.
 func (p *Procedure) shown(r *big.Rat, u gauge.Unit) string {
-	l, err := inUnit(r, u)
+	l, err := formula.InUnit(r, u)
 	if err != nil {
 		return r.FloatString(3)
 	}

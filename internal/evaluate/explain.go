@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -14,11 +15,11 @@ import (
 func (w *work) explain(difference, believable gauge.Length) string {
 	hints := w.otherGrade(difference, believable)
 	for _, name := range w.links() {
-		value, ok := w.v.of[name]
+		value, ok := w.v.Of[name]
 		if !ok {
 			continue
 		}
-		l, err := inUnit(value, w.p.Unit)
+		l, err := formula.InUnit(value, w.p.Unit)
 		if err != nil || l.Abs() <= believable {
 			continue
 		}

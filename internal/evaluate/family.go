@@ -4,6 +4,7 @@ import (
 	"errors"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -29,7 +30,7 @@ type Family struct {
 	CodeSteps []string
 	CodeRows  map[string][]string // by codeKey
 
-	Chart *Table // that gives the part by measurements; its cells are indices of Grades. nil: none
+	Chart *formula.Table // that gives the part by measurements; its cells are indices of Grades. nil: none
 }
 
 // Parts gives the part families of an evaluation by their id; nil for one that

@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -29,7 +30,7 @@ func readPlay(v shopfile.Value, u gauge.Unit, marks bool) (state PlayState, leas
 	}
 	if v.IsMap() {
 		m := v.Map()
-		state, least = PlayFelt, positive(m.Need("least"), u, false)
+		state, least = PlayFelt, m.Need("least").Positive(u, false)
 		m.Done()
 	} else {
 		state = PlayState(v.OneOf(string(PlayFelt), string(PlayTakenUp), string(PlayNone)))
@@ -96,14 +97,14 @@ func (w *work) lastDigit(s Step) gauge.Length {
 func (w *work) unfeltValues() (again bool, err error) {
 	for _, n := range w.p.Values {
 		x, ok := w.formula(n)
-		if n.Play != PlayFelt || !ok || w.v.of[n.Name] == nil {
+		if n.Play != PlayFelt || !ok || w.v.Of[n.Name] == nil {
 			continue
 		}
 		least := gauge.Length(1)
 		if n.LeastPlay != nil {
 			least = *n.LeastPlay
 		}
-		play, _, digit, err := w.everyPlay(x, w.v.of[n.Name], n.Unit)
+		play, _, digit, err := w.everyPlay(x, w.v.Of[n.Name], n.Unit)
 		if err != nil {
 			return false, err
 		}
@@ -118,17 +119,17 @@ func (w *work) unfeltValues() (again bool, err error) {
 
 // everyPlay is between which ends a formula lies that has this value, whichever of
 // their readings its measurements are, and the coarsest last digit of their gauges.
-func (w *work) everyPlay(x *Expression, value *big.Rat, u gauge.Unit) (least, most, digit gauge.Length, err error) {
+func (w *work) everyPlay(x *formula.Expression, value *big.Rat, u gauge.Unit) (least, most, digit gauge.Length, err error) {
 	all := withoutParts(w.p, w.in)
 	all.v, all.marks = w.v, w.marks
 	for _, name := range w.p.stepsOf(x) {
 		s, _, _ := w.p.Step(name)
 		digit = max(digit, w.lastDigit(s))
 		if o, ok := w.everyReading(s); ok {
-			all.open[openKey{step: name}] = o
+			all.open[formula.Taken{Step: name}] = o
 		}
 	}
-	play, err := inUnit(value, u)
+	play, err := formula.InUnit(value, u)
 	if err != nil {
 		return 0, 0, 0, err
 	}
@@ -141,21 +142,21 @@ func (w *work) everyPlay(x *Expression, value *big.Rat, u gauge.Unit) (least, mo
 
 // everyReading is between which ends all the readings of a step lie; of one that
 // counts by their range, its value.
-func (w *work) everyReading(s Step) (o openValue, ok bool) {
-	o, ok = w.open[openKey{step: s.Name}]
-	list := w.v.readings[s.Name].exact()
+func (w *work) everyReading(s Step) (o formula.Interval, ok bool) {
+	o, ok = w.open[formula.Taken{Step: s.Name}]
+	list := w.v.Readings[s.Name].Exact()
 	if s.Take == TakeRange || len(list) == 0 {
 		return o, ok
 	}
 	if ok {
-		list = append(list, o.low, o.high)
+		list = append(list, o.Low, o.High)
 	}
-	return around(list), true
+	return formula.Around(list), true
 }
 
 // stepsOf lists the measurements that an expression uses, itself or through
 // values.
-func (p *Procedure) stepsOf(x *Expression) []string {
+func (p *Procedure) stepsOf(x *formula.Expression) []string {
 	var steps []string
 	for _, name := range x.Names() {
 		if _, _, ok := p.Step(name); ok {

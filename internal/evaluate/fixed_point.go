@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -181,8 +182,8 @@ func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
 // thickness is what a place asks for when each measurement reads so many
 // millimetres, or so many of another unit, and one constant is left out.
 func (t *trial) thickness(place *Place, reads func(step string) int64, without string) (*big.Rat, error) {
-	w := &work{p: t.p, v: newValues()}
-	w.marks = w.v.marks
+	w := &work{p: t.p, v: formula.NewValues()}
+	w.marks = w.v.Marks
 	maps.Copy(w.marks, t.marks)
 	for _, s := range t.p.Measure {
 		if !w.applies(s) {
@@ -196,29 +197,29 @@ func (t *trial) thickness(place *Place, reads func(step string) int64, without s
 		if is, ok := t.is[s.Name]; ok {
 			l = is
 		}
-		w.v.of[s.Name] = exact(l, s.Unit)
-		w.v.readings[s.Name] = repeated{of: []gauge.Length{l}, unit: s.Unit}
+		w.v.Of[s.Name] = formula.Exact(l, s.Unit)
+		w.v.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
 	}
 	for _, c := range t.p.Constants {
-		if w.v.of[c.Name] = c.exact; c.Name == without {
-			w.v.of[c.Name] = new(big.Rat)
+		if w.v.Of[c.Name] = c.exact; c.Name == without {
+			w.v.Of[c.Name] = new(big.Rat)
 		}
 	}
 	for _, n := range t.p.Values {
 		if x, ok := w.formula(n); ok {
-			if r, err := x.value(&w.v); err == nil {
-				w.v.of[n.Name] = r
+			if r, err := x.Compute(&w.v); err == nil {
+				w.v.Of[n.Name] = r
 			}
 		}
 	}
 	if place.Thickness != nil {
-		r, err := place.Thickness.value(&w.v)
+		r, err := place.Thickness.Compute(&w.v)
 		if err != nil {
 			return nil, err
 		}
 		return new(big.Rat).Set(r), nil
 	}
-	gap, err := place.Gap.value(&w.v)
+	gap, err := place.Gap.Compute(&w.v)
 	if err != nil {
 		return nil, err
 	}
@@ -246,7 +247,7 @@ func (w *work) wantedPlay(place *Place) (*big.Rat, error) {
 	case AimThinnest:
 		return high, nil
 	}
-	return meanOf([]*big.Rat{low, high}), nil
+	return formula.MeanOf([]*big.Rat{low, high}), nil
 }
 
 // together adds places up that share a measurement: they make one sum.

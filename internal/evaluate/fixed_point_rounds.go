@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -125,9 +126,9 @@ func (p *Procedure) endsOfProof(formulas []Formula, limits Bounds, u gauge.Unit,
 	s, _, _ := p.Step(steps[0])
 	at := func(units int64) (*big.Rat, error) {
 		l := gauge.Length(units) * s.Unit.Size()
-		w.v.of[s.Name] = exact(l, s.Unit)
-		w.v.readings[s.Name] = repeated{of: []gauge.Length{l}, unit: s.Unit}
-		r, err := x.value(&w.v)
+		w.v.Of[s.Name] = formula.Exact(l, s.Unit)
+		w.v.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
+		r, err := x.Compute(&w.v)
 		if err != nil {
 			return nil, err
 		}
@@ -147,9 +148,9 @@ func (p *Procedure) endsOfProof(formulas []Formula, limits Bounds, u gauge.Unit,
 		limit gauge.Length
 		into  map[string]gauge.Length
 	}{{*limits.Min, lows}, {*limits.Max, highs}} {
-		reads := new(big.Rat).Sub(exact(end.limit, u), nought)
-		reads.Quo(reads, slope).Mul(reads, exact(s.Unit.Size(), s.Unit))
-		l, err := inUnit(reads, s.Unit)
+		reads := new(big.Rat).Sub(formula.Exact(end.limit, u), nought)
+		reads.Quo(reads, slope).Mul(reads, formula.Exact(s.Unit.Size(), s.Unit))
+		l, err := formula.InUnit(reads, s.Unit)
 		if before, twice := end.into[s.Name]; err != nil || twice && before != l {
 			return false
 		}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -96,7 +97,7 @@ func FuzzReadReadings(f *testing.F) {
 				continue
 			}
 			if r.Upper != nil {
-				if low, high, ok := strings.Cut(r.Shown, intervalSign); !ok || low == "" || high == "" || *r.Upper <= r.Value {
+				if low, high, ok := strings.Cut(r.Shown, formula.IntervalSign); !ok || low == "" || high == "" || *r.Upper <= r.Value {
 					t.Errorf("%q was read as %d to %d pm", r.Shown, r.Value, *r.Upper)
 				}
 				continue

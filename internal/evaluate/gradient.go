@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/big"
 	"slices"
+
+	"gauged/internal/evaluate/formula"
 )
 
 // slope is a value with its partial derivatives by the leaves of a formula,
@@ -28,32 +30,32 @@ type leaf struct {
 	name string
 	take Take // of a measurement; empty for a constant
 
-	stepping *node   // a table or a rounding that may give another value
-	jump     float64 // how far that is, either way
+	stepping *formula.Node // a table or a rounding that may give another value
+	jump     float64       // how far that is, either way
 }
 
 func newSlopes(w *work) *slopes { return &slopes{w: w, of: map[string]slope{}} }
 
 // formula returns an expression's value with its derivatives.
-func (s *slopes) formula(x *Expression) slope { return s.node(x.root) }
+func (s *slopes) formula(x *formula.Expression) slope { return s.node(x.Root) }
 
-func (s *slopes) node(n *node) slope {
-	switch n.op {
-	case opNumber:
-		return slope{value: float(n.number)}
-	case opName:
-		return s.name(n.name)
-	case opCall:
+func (s *slopes) node(n *formula.Node) slope {
+	switch n.Op {
+	case formula.OpNumber:
+		return slope{value: float(n.Number)}
+	case formula.OpName:
+		return s.name(n.Name)
+	case formula.OpCall:
 		return s.call(n)
 	}
-	a, b := s.node(n.args[0]), s.node(n.args[1])
+	a, b := s.node(n.Args[0]), s.node(n.Args[1])
 	bends := a.bends || b.bends
-	switch n.op {
-	case opAdd:
+	switch n.Op {
+	case formula.OpAdd:
 		return slope{a.value + b.value, combined(a.by, 1, b.by, 1), bends}
-	case opSubtract:
+	case formula.OpSubtract:
 		return slope{a.value - b.value, combined(a.by, 1, b.by, -1), bends}
-	case opMultiply:
+	case formula.OpMultiply:
 		return slope{a.value * b.value, combined(a.by, b.value, b.by, a.value), bends || len(a.by) > 0 && len(b.by) > 0}
 	}
 	return slope{a.value / b.value, combined(a.by, 1/b.value, b.by, -a.value/b.value/b.value), bends || len(b.by) > 0}
@@ -84,7 +86,7 @@ func (s *slopes) name(name string) slope {
 		if step, _, ok := s.w.p.Step(name); ok {
 			l.take = step.Take
 		}
-		result = s.leaf(l, s.w.v.of[name])
+		result = s.leaf(l, s.w.v.Of[name])
 	}
 	s.of[name] = result
 	return result
@@ -108,26 +110,26 @@ func (s *slopes) leaf(l leaf, value *big.Rat) slope {
 }
 
 // call is a function. An extreme has the derivatives of the value that it is.
-func (s *slopes) call(n *node) slope {
-	if n.table != nil || isRounding(n.name) {
+func (s *slopes) call(n *formula.Node) slope {
+	if n.Table != nil || formula.IsRounding(n.Name) {
 		return s.lookUp(n)
 	}
-	if n.over {
-		step := n.args[0].name
-		l := leaf{name: step, take: Take(n.name)}
-		if list := s.w.v.readings[step].exact(); len(list) > 0 {
-			return s.leaf(l, statistic(n.name, list))
+	if n.Over {
+		step := n.Args[0].Name
+		l := leaf{name: step, take: Take(n.Name)}
+		if list := s.w.v.Readings[step].Exact(); len(list) > 0 {
+			return s.leaf(l, formula.Statistic(n.Name, list))
 		}
 		return s.leaf(l, nil)
 	}
-	args := make([]slope, len(n.args))
-	for i, arg := range n.args {
+	args := make([]slope, len(n.Args))
+	for i, arg := range n.Args {
 		args[i] = s.node(arg)
 	}
-	if slices.Contains(ofOneValue, n.name) {
-		return args[0].through(n.name)
+	if formula.IsOfOneValue(n.Name) {
+		return args[0].through(n.Name)
 	}
-	if n.name == "mean" {
+	if n.Name == "mean" {
 		total := slope{}
 		for _, a := range args {
 			total = slope{total.value + a.value/float64(len(args)), combined(total.by, 1, a.by, 1/float64(len(args))), total.bends || a.bends}
@@ -135,7 +137,7 @@ func (s *slopes) call(n *node) slope {
 		return total
 	}
 	slices.SortStableFunc(args, func(a, b slope) int { return compare(a.value, b.value) })
-	one := s.extreme(n.name, args)
+	one := s.extreme(n.Name, args)
 	one.bends = true
 	return one
 }
@@ -146,13 +148,13 @@ func (a slope) through(name string) slope {
 	const radians = math.Pi / 180
 	value, by := 0.0, 0.0
 	switch name {
-	case functionRoot:
+	case formula.FunctionRoot:
 		if value = math.Sqrt(max(a.value, 0)); value > 0 {
 			by = 0.5 / value
 		}
-	case functionSine:
+	case formula.FunctionSine:
 		value, by = math.Sin(a.value*radians), math.Cos(a.value*radians)*radians
-	case functionCosine:
+	case formula.FunctionCosine:
 		value, by = math.Cos(a.value*radians), -math.Sin(a.value*radians)*radians
 	default:
 		value = math.Tan(a.value * radians)
@@ -195,7 +197,7 @@ func compare(a, b float64) int {
 
 // formulaOf is the formula of an intermediate result in the present case; nil
 // for a leaf.
-func (w *work) formulaOf(name string) *Expression {
+func (w *work) formulaOf(name string) *formula.Expression {
 	x, _ := w.formula(Named{Formulas: w.p.formulasOf(name)})
 	return x
 }

@@ -1,5 +1,7 @@
 package evaluate
 
+import "gauged/internal/evaluate/formula"
+
 // InProof lists the measurements that the verdict of a proven unit follows from: those
 // after fitting, those of its limits, and those of results that are judged by
 // themselves. Every other one only chose the part: an error of it is in no result that
@@ -9,7 +11,7 @@ func (p *Procedure) InProof() map[string]bool {
 		return nil
 	}
 	in := map[string]bool{}
-	add := func(expressions ...*Expression) {
+	add := func(expressions ...*formula.Expression) {
 		for _, x := range expressions {
 			if x != nil {
 				for _, name := range p.stepsOf(x) {

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -16,7 +17,7 @@ import (
 // of the result per change of the input. An input that several measurements
 // share, such as the temperature or the error of their gauge, stands once with
 // the sum of what it changes (JCGM 100, 5.2.2 and F.1.2.3).
-func (d *doubts) inputs(x *Expression) *collector {
+func (d *doubts) inputs(x *formula.Expression) *collector {
 	s := newSlopes(d.w)
 	c := &collector{w: d.w, of: s.formula(x)}
 	most := 4 * len(s.leaves) // inputs of most measurements
@@ -176,15 +177,15 @@ func (c *collector) step(s Step, take Take) {
 	a := c.w.ability(s)
 	unit := 1.0 // of what is stated of the gauge, to compute with
 	if s.Unit.Kind() != gauge.KindLength && a.Unit.Known() {
-		unit = float(scaleOf(a.Unit))
+		unit = float(formula.ScaleOf(a.Unit))
 	}
 	factor := c.corrections(s)
-	name, key := s.Name, openKey{step: s.Name}
+	name, key := s.Name, formula.Taken{Step: s.Name}
 	if take != s.Take {
-		name, key.take = string(take)+" of "+s.Name, take
+		name, key.Take = string(take)+" of "+s.Name, string(take)
 	}
 	if o, ok := c.w.open[key]; ok {
-		c.either(name+": between the blades", (float(o.high)-float(o.low))/2, 1)
+		c.either(name+": between the blades", (float(o.High)-float(o.Low))/2, 1)
 	} else {
 		c.repeats(name, s, take, a, unit, factor)
 	}
@@ -244,7 +245,7 @@ func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size(
 // were not measured.
 func (c *collector) parts(name string) {
 	for _, f := range c.w.e.EachFit() {
-		if name != partName(f.Place) && name != fittedName(f.Place) && name != nameParts || f.Fitted != nil && f.Fitted.Measured {
+		if name != formula.PartName(f.Place) && name != formula.FittedName(f.Place) && name != formula.NameParts || f.Fitted != nil && f.Fitted.Measured {
 			continue
 		}
 		pieces := f.pieces()

@@ -3,47 +3,37 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
-
-// openValue is a measurement, or a part of a formula, that is known only to lie
-// between two ends, as a feeler gauge leaves it.
-type openValue struct{ low, high *big.Rat }
-
-// openKey names a measurement, or with take a statistic of its readings that a
-// formula asks for, such as range(lash).
-type openKey struct {
-	step string
-	take Take
-}
 
 // between computes between which ends an expression lies when measurements are
 // intervals; nil when none of them matters. Each interval is taken at the end
 // that moves the result, which is exact where the result rises or falls
 // steadily with it, as sums, products, quotients and extremes do. A measurement
 // and a statistic of its readings count as independent, which is never too narrow.
-func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
+func (w *work) between(x *formula.Expression, u gauge.Unit) (*Limits, error) {
 	if len(w.open) == 0 {
 		return nil, nil
 	}
 	if w.stepped(x) {
 		return w.betweenSteps(x, u)
 	}
-	low, high := map[openKey]*big.Rat{}, map[openKey]*big.Rat{}
+	low, high := map[formula.Taken]*big.Rat{}, map[formula.Taken]*big.Rat{}
 	for name, o := range w.open {
-		atLow, err := w.at(x, map[openKey]*big.Rat{name: o.low})
+		atLow, err := w.at(x, map[formula.Taken]*big.Rat{name: o.Low})
 		if err != nil {
 			return nil, err
 		}
-		atHigh, err := w.at(x, map[openKey]*big.Rat{name: o.high})
+		atHigh, err := w.at(x, map[formula.Taken]*big.Rat{name: o.High})
 		if err != nil {
 			return nil, err
 		}
 		switch atLow.Cmp(atHigh) {
 		case -1:
-			low[name], high[name] = o.low, o.high
+			low[name], high[name] = o.Low, o.High
 		case 1:
-			low[name], high[name] = o.high, o.low
+			low[name], high[name] = o.High, o.Low
 		}
 	}
 	if len(low) == 0 {
@@ -51,14 +41,14 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 	}
 	var ends Limits
 	for _, end := range []struct {
-		at map[openKey]*big.Rat
+		at map[formula.Taken]*big.Rat
 		to **gauge.Length
 	}{{low, &ends.Min}, {high, &ends.Max}} {
 		r, err := w.at(x, end.at)
 		if err != nil {
 			return nil, err
 		}
-		l, err := inUnit(r, u)
+		l, err := formula.InUnit(r, u)
 		if err != nil {
 			return nil, err
 		}
@@ -68,45 +58,45 @@ func (w *work) between(x *Expression, u gauge.Unit) (*Limits, error) {
 }
 
 // betweenSteps is between for an expression that looks something up or rounds.
-func (w *work) betweenSteps(x *Expression, u gauge.Unit) (*Limits, error) {
-	s, err := (&ender{w, map[string]openValue{}}).ends(x.root)
-	if err != nil || s.low.Cmp(s.high) == 0 {
+func (w *work) betweenSteps(x *formula.Expression, u gauge.Unit) (*Limits, error) {
+	s, err := (&ender{w, map[string]formula.Interval{}}).ends(x.Root)
+	if err != nil || s.Low.Cmp(s.High) == 0 {
 		return nil, err
 	}
-	low, err := inUnit(s.low, u)
+	low, err := formula.InUnit(s.Low, u)
 	if err != nil {
 		return nil, err
 	}
-	high, err := inUnit(s.high, u)
+	high, err := formula.InUnit(s.High, u)
 	return &Limits{&low, &high}, err
 }
 
 // at computes an expression with other values of some measurements.
-func (w *work) at(x *Expression, other map[openKey]*big.Rat) (*big.Rat, error) {
-	v := values{of: map[string]*big.Rat{}, readings: w.v.readings, marks: w.v.marks, taken: other}
-	for name, r := range w.v.of {
-		v.of[name] = r
+func (w *work) at(x *formula.Expression, other map[formula.Taken]*big.Rat) (*big.Rat, error) {
+	v := formula.Values{Of: map[string]*big.Rat{}, Readings: w.v.Readings, Marks: w.v.Marks, Taken: other}
+	for name, r := range w.v.Of {
+		v.Of[name] = r
 	}
 	for key, r := range other {
-		if key.take == "" {
-			v.of[key.step] = r
+		if key.Take == "" {
+			v.Of[key.Step] = r
 		}
 	}
 	for _, named := range [][]Named{w.p.Values, w.p.Proven} {
 		for _, n := range named {
-			if _, known := w.v.of[n.Name]; !known {
+			if _, known := w.v.Of[n.Name]; !known {
 				continue
 			}
-			if formula, ok := w.formula(n); ok {
-				r, err := formula.value(&v)
+			if x, ok := w.formula(n); ok {
+				r, err := x.Compute(&v)
 				if err != nil {
 					return nil, err
 				}
-				v.of[n.Name] = r
+				v.Of[n.Name] = r
 			}
 		}
 	}
-	return x.value(&v)
+	return x.Compute(&v)
 }
 
 // within compares an interval, or a single value, with limits: inside, outside,

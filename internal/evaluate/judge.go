@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -115,7 +116,7 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 // missingLimit names what limits need and was not measured; empty when nothing is
 // missing.
 func (w *work) missingLimit(b Bounds) string {
-	for _, x := range []*Expression{b.MinOf, b.MaxOf} {
+	for _, x := range []*formula.Expression{b.MinOf, b.MaxOf} {
 		if x == nil {
 			continue
 		}
@@ -130,9 +131,9 @@ func (w *work) missingLimit(b Bounds) string {
 
 // judgedValue computes the value of a judged result; a formula of its own is
 // written down, a measurement or value that stands above is not repeated.
-func (w *work) judgedValue(j Judge, x *Expression) (gauge.Length, error) {
+func (w *work) judgedValue(j Judge, x *formula.Expression) (gauge.Length, error) {
 	if x.String() == j.Name {
-		return inUnit(w.v.of[j.Name], j.Unit)
+		return formula.InUnit(w.v.Of[j.Name], j.Unit)
 	}
 	return w.sum(j.Name, j.Unit, x)
 }
@@ -166,7 +167,7 @@ func (j Judge) follows(o Outcome) Outcome {
 	return o
 }
 
-func (w *work) findOutside(j Judge, g Judgement, x *Expression) {
+func (w *work) findOutside(j Judge, g Judgement, x *formula.Expression) {
 	if g.nothingStated() {
 		return // and that was said
 	}
@@ -238,12 +239,12 @@ func (w *work) skipped(name string) bool {
 	if s, _, ok := w.p.Step(name); ok {
 		return !w.applies(s)
 	}
-	_, known := w.v.of[name]
+	_, known := w.v.Of[name]
 	return !known
 }
 
 // judgeResult compares the closing dimension with its limits.
-func (w *work) judgeResult(name string, x *Expression, value gauge.Length, between *Limits, allowed Limits, after bool) Outcome {
+func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Length, between *Limits, allowed Limits, after bool) Outcome {
 	g := Judgement{Name: string(w.p.word()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed, After: after}
 	w.decide(&g, name, x, w.p.Allowed)
 	w.e.Judgements = append(w.e.Judgements, g)

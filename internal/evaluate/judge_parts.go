@@ -1,6 +1,10 @@
 package evaluate
 
-import "math/big"
+import (
+	"math/big"
+
+	"gauged/internal/evaluate/formula"
+)
 
 // judgeParts compares results that need the parts of the places with their
 // limits, once every place has its part: the one that was fitted, else the one
@@ -37,11 +41,11 @@ func (w *work) knowParts() bool {
 			return false
 		}
 		part := new(big.Rat).SetInt64(int64(*t))
-		w.v.of[partName(f.Place)] = part
+		w.v.Of[formula.PartName(f.Place)] = part
 		total.Add(total, part)
 	}
-	if _, taken := w.v.of[nameParts]; !taken {
-		w.v.of[nameParts] = total
+	if _, taken := w.v.Of[formula.NameParts]; !taken {
+		w.v.Of[formula.NameParts] = total
 	}
 	return true
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/uncertainty"
 )
 
@@ -10,22 +11,16 @@ import (
 // gives another value within the uncertainty of what is looked up.
 const nearBorder = ": near the next step"
 
-// steps reports whether a function gives another value all at once when its
-// argument passes a border.
-func (n *node) steps() bool {
-	return isRounding(n.name) || n.table != nil && n.table.Mode != TableInterpolate
-}
-
 // lookUp is the slope of a table or a rounding. Between the rows of an
 // interpolated table it is that of the straight line. Where values step it is
 // nought, and the uncertainty of the argument counts by what it reaches: nothing
 // far from a border; near one, an error of the whole step either way.
-func (s *slopes) lookUp(n *node) slope {
-	value, err := n.value(&s.w.v)
+func (s *slopes) lookUp(n *formula.Node) slope {
+	value, err := n.Compute(&s.w.v)
 	if err != nil {
 		return slope{} // not measured yet, or refused where it is evaluated
 	}
-	if !n.steps() {
+	if !n.Steps() {
 		return s.line(n, float(value))
 	}
 	result := slope{value: float(value)}
@@ -38,21 +33,21 @@ func (s *slopes) lookUp(n *node) slope {
 	if jump.Sign() == 0 {
 		return result
 	}
-	of := s.leaf(leaf{name: n.name + nearBorder, stepping: n, jump: float(jump)}, nil)
+	of := s.leaf(leaf{name: n.Name + nearBorder, stepping: n, jump: float(jump)}, nil)
 	result.by = of.by
 	return result
 }
 
 // reachOf lists the values that a table or a rounding may give while its
 // arguments are within twice their standard uncertainty.
-func (s *slopes) reachOf(n *node) []*big.Rat {
-	lows, highs := make([]*big.Rat, len(n.args)), make([]*big.Rat, len(n.args))
+func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
+	lows, highs := make([]*big.Rat, len(n.Args)), make([]*big.Rat, len(n.Args))
 	var step *big.Rat // of a rounding, as it is
-	for i, arg := range n.args {
-		if n.table != nil && n.table.Keys[i].Marks {
+	for i, arg := range n.Args {
+		if n.Table != nil && n.Table.Keys[i].Marks {
 			continue
 		}
-		x, err := arg.value(&s.w.v)
+		x, err := arg.Compute(&s.w.v)
 		if err != nil {
 			return nil
 		}
@@ -63,15 +58,15 @@ func (s *slopes) reachOf(n *node) []*big.Rat {
 		}
 		lows[i], highs[i] = new(big.Rat).Sub(x, span), new(big.Rat).Add(x, span)
 	}
-	if n.table == nil {
-		return []*big.Rat{rounded(n.name, lows[0], step), rounded(n.name, highs[0], step)}
+	if n.Table == nil {
+		return []*big.Rat{formula.Round(n.Name, lows[0], step), formula.Round(n.Name, highs[0], step)}
 	}
-	return n.table.reach(n, lows, highs, &s.w.v)
+	return n.Reach(lows, highs, &s.w.v)
 }
 
 // standard is the standard uncertainty of a part of a formula, in what is
 // computed with.
-func (s *slopes) standard(n *node) float64 {
+func (s *slopes) standard(n *formula.Node) float64 {
 	known := s.w.doubts.standards
 	u, ok := known[n]
 	if !ok {
@@ -81,8 +76,8 @@ func (s *slopes) standard(n *node) float64 {
 	return u
 }
 
-func (s *slopes) standardOf(n *node) float64 {
-	c := s.w.doubts.inputs(&Expression{root: n})
+func (s *slopes) standardOf(n *formula.Node) float64 {
+	c := s.w.doubts.inputs(&formula.Expression{Root: n})
 	if len(c.inputs) == 0 {
 		return 0
 	}
@@ -95,49 +90,24 @@ func (s *slopes) standardOf(n *node) float64 {
 
 // line is the slope of an interpolated table; where two straight lines meet, that
 // of the steeper.
-func (s *slopes) line(n *node, value float64) slope {
+func (s *slopes) line(n *formula.Node, value float64) slope {
 	result := slope{value: value}
-	at := make([]position, len(n.args))
-	for i, arg := range n.args {
-		x, err := arg.value(&s.w.v)
+	keys := make([]*big.Rat, len(n.Args))
+	for i, arg := range n.Args {
+		x, err := arg.Compute(&s.w.v)
 		if err != nil {
 			return result
 		}
-		if at[i], err = n.table.find(i, x); err != nil {
-			return result
-		}
+		keys[i] = x
 	}
-	for i, arg := range n.args {
+	rises, err := n.Table.Rises(keys)
+	if err != nil {
+		return result
+	}
+	for i, arg := range n.Args {
 		key := s.node(arg)
-		result.by = combined(result.by, 1, key.by, n.table.rise(i, at))
+		result.by = combined(result.by, 1, key.by, float(rises[i]))
 		result.bends = result.bends || key.bends
 	}
 	return result
-}
-
-// rise is by how much an interpolated value rises with a key.
-func (t *Table) rise(key int, at []position) float64 {
-	k := &t.Keys[key]
-	rows := []int{at[key].row}
-	if at[key].share == nil && at[key].row > 0 {
-		rows = append(rows, at[key].row-1)
-	}
-	steepest := 0.0
-	for _, row := range rows {
-		if row+1 >= len(k.low) {
-			continue
-		}
-		here, there := append([]position{}, at...), append([]position{}, at...)
-		here[key], there[key] = position{row: row}, position{row: row + 1}
-		low, err := t.value(here)
-		high, err2 := t.value(there)
-		if err != nil || err2 != nil {
-			continue
-		}
-		rise := float(new(big.Rat).Quo(new(big.Rat).Sub(high, low), new(big.Rat).Sub(k.low[row+1], k.low[row])))
-		if rise*rise > steepest*steepest {
-			steepest = rise
-		}
-	}
-	return steepest
 }

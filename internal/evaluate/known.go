@@ -1,5 +1,7 @@
 package evaluate
 
+import "gauged/internal/evaluate/formula"
+
 // Known is what is known of the gauges whose readings make one result.
 type Known struct {
 	Of       string   // the result, as its line of arithmetic and its budget are called
@@ -17,9 +19,9 @@ func KnownOf(p *Procedure, parts Parts, in Input) ([]Known, error) {
 	}
 	w.measure(p.Measure, false) // the marks say which case it is
 	w.measure(p.Verify, true)
-	gaps := map[*Expression]bool{}
+	gaps := map[*formula.Expression]bool{}
 	var all []Known
-	add := func(of string, x *Expression, limits Bounds) {
+	add := func(of string, x *formula.Expression, limits Bounds) {
 		steps := w.entering(x, limits.MinOf, limits.MaxOf)
 		r := w.rulingOf(steps)
 		known := Known{Of: of, Unstated: r.unstated, Stated: r.stated}

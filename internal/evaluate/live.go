@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 )
 
@@ -43,12 +44,12 @@ func (p *Procedure) drawsOfEach() int {
 // bent lists results that bend.
 func (p *Procedure) bent() (all []bentResult) {
 	w, b := withoutParts(p, Input{}), bender{p, map[string]curved{}}
-	look := func(of judgedAs, formulas ...*Expression) {
+	look := func(of judgedAs, formulas ...*formula.Expression) {
 		for _, x := range formulas {
 			if x == nil {
 				continue
 			}
-			if b.of(x.root).bends {
+			if b.of(x.Root).bends {
 				of.x = x
 				all = append(all, bentResult{of, max(10, w.terms(x, map[string]bool{}))})
 			}
@@ -83,26 +84,26 @@ type bender struct {
 	known map[string]curved
 }
 
-func (b bender) of(n *node) curved {
-	switch n.op {
-	case opNumber:
+func (b bender) of(n *formula.Node) curved {
+	switch n.Op {
+	case formula.OpNumber:
 		return curved{}
-	case opName:
-		return b.name(n.name)
+	case formula.OpName:
+		return b.name(n.Name)
 	}
 	var all curved
-	args := make([]curved, len(n.args))
-	for i, arg := range n.args {
+	args := make([]curved, len(n.Args))
+	for i, arg := range n.Args {
 		args[i] = b.of(arg)
 		all = all.or(args[i])
 	}
-	switch n.op {
-	case opMultiply:
+	switch n.Op {
+	case formula.OpMultiply:
 		all.bends = all.bends || args[0].varies && args[1].varies
-	case opDivide:
+	case formula.OpDivide:
 		all.bends = all.bends || args[1].varies
-	case opCall:
-		straight := n.over || n.table != nil || isRounding(n.name) || n.name == string(TakeMean)
+	case formula.OpCall:
+		straight := n.Over || n.Table != nil || formula.IsRounding(n.Name) || n.Name == string(TakeMean)
 		all.bends = all.bends || all.varies && !straight
 	}
 	return all
@@ -121,7 +122,7 @@ func (b bender) name(name string) curved {
 		if i == 0 {
 			found = curved{}
 		}
-		found = found.or(b.of(f.Expression.root))
+		found = found.or(b.of(f.Expression.Root))
 	}
 	b.known[name] = found
 	return found

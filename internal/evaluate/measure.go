@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -63,8 +64,8 @@ func (w *work) step(s Step, m *Measurement) (again bool) {
 	}
 	value := s.statistic(middles)
 	m.Value = &value
-	w.v.of[s.Name] = exact(value, s.Unit)
-	w.v.readings[s.Name] = repeated{of: middles, unit: s.Unit}
+	w.v.Of[s.Name] = formula.Exact(value, s.Unit)
+	w.v.Readings[s.Name] = formula.Readings{Of: middles, Unit: s.Unit}
 	if intervals {
 		w.openStep(s, m, lows, highs)
 	}
@@ -92,7 +93,7 @@ func (r Reading) in(u gauge.Unit) Reading {
 		return r
 	}
 	convert := func(l gauge.Length) gauge.Length {
-		c, err := inUnit(exact(l, r.Unit), u)
+		c, err := formula.InUnit(formula.Exact(l, r.Unit), u)
 		if err != nil {
 			return gauge.MaxLength
 		}
@@ -130,7 +131,7 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 	for _, c := range s.Codes {
 		if c.Mark == m.Mark && c.Value != nil {
 			m.Value = c.Value
-			w.v.of[s.Name] = exact(*c.Value, s.Unit)
+			w.v.Of[s.Name] = formula.Exact(*c.Value, s.Unit)
 		}
 	}
 	m.Complete = len(counting) >= s.Repeats
@@ -190,13 +191,13 @@ func (w *work) openStep(s Step, m *Measurement, lows, highs []gauge.Length) {
 		low, high = ranges(lows, highs)
 	}
 	m.Between = &Limits{&low, &high}
-	w.open[openKey{step: s.Name}] = openValue{exact(low, s.Unit), exact(high, s.Unit)}
-	allLow, allHigh := repeated{of: lows, unit: s.Unit}.exact(), repeated{of: highs, unit: s.Unit}.exact()
+	w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(low, s.Unit), High: formula.Exact(high, s.Unit)}
+	allLow, allHigh := formula.Readings{Of: lows, Unit: s.Unit}.Exact(), formula.Readings{Of: highs, Unit: s.Unit}.Exact()
 	for _, take := range []Take{TakeMean, TakeMedian, TakeSmallest, TakeLargest} {
-		w.open[openKey{s.Name, take}] = openValue{statistic(string(take), allLow), statistic(string(take), allHigh)}
+		w.open[formula.Taken{Step: s.Name, Take: string(take)}] = formula.Interval{Low: formula.Statistic(string(take), allLow), High: formula.Statistic(string(take), allHigh)}
 	}
 	narrowest, widest := ranges(lows, highs)
-	w.open[openKey{s.Name, TakeRange}] = openValue{exact(narrowest, s.Unit), exact(widest, s.Unit)}
+	w.open[formula.Taken{Step: s.Name, Take: string(TakeRange)}] = formula.Interval{Low: formula.Exact(narrowest, s.Unit), High: formula.Exact(widest, s.Unit)}
 }
 
 // ranges is between which ends the range of intervals lies.

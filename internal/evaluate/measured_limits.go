@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -18,14 +19,14 @@ func (w *work) measuredLimits(limits Bounds) bool {
 // so that what both have in common cancels. The budget of that difference is
 // written down; own is that of the result itself, for an end that is a plain number.
 // It reports false where that cannot be told.
-func (w *work) besideLimits(own *assessed, name string, x *Expression, g *Judgement, limits Bounds) (Probability, bool) {
+func (w *work) besideLimits(own *assessed, name string, x *formula.Expression, g *Judgement, limits Bounds) (Probability, bool) {
 	if !w.measuredLimits(limits) {
 		return 0, false
 	}
 	outside, most := 0.0, -1.0
 	for _, end := range []struct {
 		called string
-		of     *Expression
+		of     *formula.Expression
 		away   float64 // of the result from its limit, inwards
 		upper  bool
 	}{{"lower limit", limits.MinOf, away(g.Allowed.Min, &g.Value), false}, {"upper limit", limits.MaxOf, away(&g.Value, g.Allowed.Max), true}} {
@@ -34,7 +35,7 @@ func (w *work) besideLimits(own *assessed, name string, x *Expression, g *Judgem
 		}
 		a := own
 		if end.of != nil {
-			a = w.doubts.budget(name+" less its "+end.called, x.minus(end.of), g.Unit)
+			a = w.doubts.budget(name+" less its "+end.called, x.Minus(end.of), g.Unit)
 		}
 		if a == nil {
 			return 0, false
@@ -55,7 +56,7 @@ func (w *work) besideLimits(own *assessed, name string, x *Expression, g *Judgem
 
 // deciding is the uncertainty that decides about a result: its own, or how far it is
 // from the limit that it is the likeliest to be beyond.
-func (d *doubts) deciding(name string, x *Expression, u gauge.Unit) *assessed {
+func (d *doubts) deciding(name string, x *formula.Expression, u gauge.Unit) *assessed {
 	if a := d.beside[name]; a != nil {
 		return a
 	}
@@ -68,12 +69,4 @@ func away[L ~int64](a, b *L) float64 {
 		return math.Inf(1)
 	}
 	return float64(*b - *a)
-}
-
-// minus is the difference of two formulas.
-func (e *Expression) minus(o *Expression) *Expression {
-	return &Expression{
-		text: e.text + " - (" + o.text + ")", root: &node{op: opSubtract, args: []*node{e.root, o.root}},
-		names: append(append([]string(nil), e.names...), o.names...), of: e.of, linear: e.linear && o.linear,
-	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/uncertainty"
 )
 
@@ -28,10 +29,10 @@ const boundless = 1e30
 
 // modelOf makes the model of a formula whose inputs were collected. It gives
 // deviations of the result from what it is, per scale.
-func (c *collector) modelOf(x *Expression, scale float64) uncertainty.Model {
+func (c *collector) modelOf(x *formula.Expression, scale float64) uncertainty.Model {
 	m := &model{s: newSlopes(c.w), slots: map[string]int{}, effects: c.effects}
 	m.s.leaves, m.s.values = c.leaves, c.values
-	m.root = m.node(x.root)
+	m.root = m.node(x.Root)
 	m.leaves = m.s.values
 	leaf, slot := make([]float64, len(m.leaves)), make([]float64, len(m.steps))
 	compute := func(deviations []float64) float64 {
@@ -63,23 +64,23 @@ func (m *model) read(l leaf) part {
 	return func(leaf, _ []float64) float64 { return leaf[i] }
 }
 
-func (m *model) node(n *node) part {
-	switch n.op {
-	case opNumber:
-		value := float(n.number)
+func (m *model) node(n *formula.Node) part {
+	switch n.Op {
+	case formula.OpNumber:
+		value := float(n.Number)
 		return func(_, _ []float64) float64 { return value }
-	case opName:
-		return m.name(n.name)
-	case opCall:
+	case formula.OpName:
+		return m.name(n.Name)
+	case formula.OpCall:
 		return m.call(n)
 	}
-	a, b := m.node(n.args[0]), m.node(n.args[1])
-	switch n.op {
-	case opAdd:
+	a, b := m.node(n.Args[0]), m.node(n.Args[1])
+	switch n.Op {
+	case formula.OpAdd:
 		return func(leaf, slot []float64) float64 { return a(leaf, slot) + b(leaf, slot) }
-	case opSubtract:
+	case formula.OpSubtract:
 		return func(leaf, slot []float64) float64 { return a(leaf, slot) - b(leaf, slot) }
-	case opMultiply:
+	case formula.OpMultiply:
 		return func(leaf, slot []float64) float64 { return float64(a(leaf, slot) * b(leaf, slot)) }
 	}
 	return func(leaf, slot []float64) float64 { return a(leaf, slot) / b(leaf, slot) }
@@ -96,33 +97,33 @@ func (m *model) name(name string) part {
 	}
 	i, known := m.slots[name]
 	if !known {
-		step := m.node(x.root)
+		step := m.node(x.Root)
 		i = len(m.steps)
 		m.slots[name], m.steps = i, append(m.steps, step)
 	}
 	return func(_, slot []float64) float64 { return slot[i] }
 }
 
-func (m *model) call(n *node) part {
-	if n.table != nil || isRounding(n.name) {
+func (m *model) call(n *formula.Node) part {
+	if n.Table != nil || formula.IsRounding(n.Name) {
 		return m.lookUp(n)
 	}
-	if n.over {
-		return m.read(leaf{name: n.args[0].name, take: Take(n.name)})
+	if n.Over {
+		return m.read(leaf{name: n.Args[0].Name, take: Take(n.Name)})
 	}
-	args := make([]part, len(n.args))
-	for i, arg := range n.args {
+	args := make([]part, len(n.Args))
+	for i, arg := range n.Args {
 		args[i] = m.node(arg)
 	}
-	if slices.Contains(ofOneValue, n.name) {
-		return func(leaf, slot []float64) float64 { return (slope{value: args[0](leaf, slot)}).through(n.name).value }
+	if formula.IsOfOneValue(n.Name) {
+		return func(leaf, slot []float64) float64 { return (slope{value: args[0](leaf, slot)}).through(n.Name).value }
 	}
 	values := make([]float64, len(args))
 	return func(leaf, slot []float64) float64 {
 		for i, arg := range args {
 			values[i] = arg(leaf, slot)
 		}
-		return statisticOf(n.name, values)
+		return statisticOf(n.Name, values)
 	}
 }
 
@@ -156,7 +157,7 @@ func statisticOf(name string, values []float64) float64 {
 // lookUp is a table or a rounding as its slope takes it: the step that is near is
 // an input of its own, and between the rows of an interpolated table the line
 // goes on.
-func (m *model) lookUp(n *node) part {
+func (m *model) lookUp(n *formula.Node) part {
 	at := m.s.lookUp(n)
 	return func(leaf, _ []float64) float64 {
 		y := at.value

@@ -80,7 +80,7 @@ func (r *procedureReader) moving(v shopfile.Value, s *Step) *Moving {
 func (r *procedureReader) movingDetail(v shopfile.Value, s *Step, c *Moving) {
 	m := v.Map()
 	if band := m.Get("band"); band.Given() {
-		c.Band = *positive(band, s.Unit, false)
+		c.Band = *band.Positive(s.Unit, false)
 	}
 	if quiet := m.Get("quiet"); quiet.Given() {
 		c.Quiet = quiet.Duration()
@@ -89,7 +89,7 @@ func (r *procedureReader) movingDetail(v shopfile.Value, s *Step, c *Moving) {
 		c.Count = readings.Int(2, most)
 	}
 	if least := m.Get("least"); least.Given() && c.Kind != MovingStable {
-		c.Least = *positive(least, s.Unit, false)
+		c.Least = *least.Positive(s.Unit, false)
 	}
 	m.Done()
 }

@@ -69,7 +69,7 @@ func (w *work) narrow() []narrowed {
 	var all []narrowed
 	for _, r := range w.results() {
 		allowed := r.limits.Limits
-		if allowed.Min == nil || allowed.Max == nil || !r.x.linear || !w.ruling(r.x, r.limits).guard {
+		if allowed.Min == nil || allowed.Max == nil || !r.x.Linear || !w.ruling(r.x, r.limits).guard {
 			continue
 		}
 		a, c := w.doubts.assessed(r.x, r.unit)

@@ -3,9 +3,10 @@ package evaluate
 import (
 	"fmt"
 	"maps"
-	"math/big"
 	"slices"
 	"strings"
+
+	"gauged/internal/evaluate/formula"
 )
 
 // outsideTables lists where what is plausible does not go together with the tables that
@@ -15,12 +16,12 @@ func (p *Procedure) outsideTables() (notes []string) {
 	w.chainConstants()
 	for _, s := range slices.Concat(p.Measure, p.Verify) {
 		if low, high := s.Plausible.Min, s.Plausible.Max; low != nil && high != nil && s.Take != TakeRange && len(s.Codes) == 0 {
-			w.open[openKey{step: s.Name}] = openValue{exact(*low, s.Unit), exact(*high, s.Unit)}
+			w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(*low, s.Unit), High: formula.Exact(*high, s.Unit)}
 		}
 	}
 	r := reaching{w: w, of: map[tableAxis]*reached{}}
 	for _, x := range p.everyFormula() {
-		r.look(x.root)
+		r.look(x.Root)
 	}
 	for _, axis := range slices.SortedFunc(maps.Keys(r.of), func(a, b tableAxis) int {
 		return strings.Compare(fmt.Sprint(a.table.Name, a.key), fmt.Sprint(b.table.Name, b.key))
@@ -31,7 +32,7 @@ func (p *Procedure) outsideTables() (notes []string) {
 }
 
 // everyFormula lists every formula of a procedure.
-func (p *Procedure) everyFormula() []*Expression {
+func (p *Procedure) everyFormula() []*formula.Expression {
 	all := p.formulas()
 	for _, named := range p.Proven {
 		for _, f := range named.Formulas {
@@ -46,18 +47,18 @@ func (p *Procedure) everyFormula() []*Expression {
 	if p.VerifyPlay != nil {
 		all = append(all, p.VerifyPlay)
 	}
-	return slices.DeleteFunc(all, func(x *Expression) bool { return x == nil })
+	return slices.DeleteFunc(all, func(x *formula.Expression) bool { return x == nil })
 }
 
 // tableAxis is the rows or the columns of a table.
 type tableAxis struct {
-	table *Table
+	table *formula.Table
 	key   int
 }
 
 // reached is what an axis is looked up by, in all formulas.
 type reached struct {
-	spans   []openValue
+	spans   []formula.Interval
 	marks   []string
 	unknown bool // somewhere nothing says between which ends the key is
 }
@@ -68,28 +69,28 @@ type reaching struct {
 }
 
 // look finds the tables that a part of a formula looks up.
-func (r *reaching) look(n *node) {
-	for _, arg := range n.args {
+func (r *reaching) look(n *formula.Node) {
+	for _, arg := range n.Args {
 		r.look(arg)
 	}
-	if n.op != opCall || n.table == nil || n.table.digits != nil {
+	if n.Op != formula.OpCall || n.Table == nil || n.Table.Mode == formula.TableDigits {
 		return
 	}
-	for i := range n.table.Keys {
-		axis := tableAxis{n.table, i}
+	for i := range n.Table.Keys {
+		axis := tableAxis{n.Table, i}
 		at := r.of[axis]
 		if at == nil {
 			at = &reached{}
 			r.of[axis] = at
 		}
-		if n.table.Keys[i].Marks {
-			s, _, _ := r.w.p.Step(n.args[i].name)
+		if n.Table.Keys[i].Marks {
+			s, _, _ := r.w.p.Step(n.Args[i].Name)
 			for _, c := range s.Codes {
 				at.marks = append(at.marks, c.Mark)
 			}
 			continue
 		}
-		span, err := (&ender{r.w, map[string]openValue{}}).ends(n.args[i])
+		span, err := (&ender{r.w, map[string]formula.Interval{}}).ends(n.Args[i])
 		if at.unknown = at.unknown || err != nil; err == nil {
 			at.spans = append(at.spans, span)
 		}
@@ -103,10 +104,10 @@ func (at *reached) notes(axis tableAxis) (notes []string) {
 	if axis.key == 1 {
 		what = "column"
 	}
-	first, last := k.low[0], k.high[len(k.high)-1]
+	first, last := k.Low[0], k.High[len(k.High)-1]
 	for _, span := range at.spans {
-		if first != nil && k.inSteps(span.low).Cmp(first) < 0 || last != nil && k.inSteps(span.high).Cmp(last) > 0 {
-			notes = append(notes, fmt.Sprintf("table %s: %s may be from %s to %s by what is plausible, and the table goes from %s to %s; what is outside is refused, to be measured again", axis.table.Name, line, k.show(span.low), k.show(span.high), k.Texts[0], k.Texts[len(k.Texts)-1]))
+		if first != nil && k.InSteps(span.Low).Cmp(first) < 0 || last != nil && k.InSteps(span.High).Cmp(last) > 0 {
+			notes = append(notes, fmt.Sprintf("table %s: %s may be from %s to %s by what is plausible, and the table goes from %s to %s; what is outside is refused, to be measured again", axis.table.Name, line, k.Show(span.Low), k.Show(span.High), k.Texts[0], k.Texts[len(k.Texts)-1]))
 		}
 	}
 	var never []string
@@ -121,32 +122,16 @@ func (at *reached) notes(axis tableAxis) (notes []string) {
 	return notes
 }
 
-// inSteps is a key as it is looked up.
-func (k *TableKey) inSteps(x *big.Rat) *big.Rat {
-	if k.step == nil {
-		return x
-	}
-	return rounded(toEven, x, k.step)
-}
-
 // reaches reports whether a row, or the straight line beside it, may be looked up.
-func (at *reached) reaches(k *TableKey, row int, mode TableMode) bool {
+func (at *reached) reaches(k *formula.TableKey, row int, mode formula.TableMode) bool {
 	if k.Marks {
 		return slices.Contains(at.marks, k.Texts[row])
 	}
-	low, high := k.low[row], k.high[row]
-	if mode == TableInterpolate {
-		low, high = k.low[max(row-1, 0)], k.high[min(row+1, len(k.high)-1)]
+	low, high := k.Low[row], k.High[row]
+	if mode == formula.TableInterpolate {
+		low, high = k.Low[max(row-1, 0)], k.High[min(row+1, len(k.High)-1)]
 	}
-	return slices.ContainsFunc(at.spans, func(span openValue) bool {
-		return (low == nil || k.inSteps(span.high).Cmp(low) >= 0) && (high == nil || k.inSteps(span.low).Cmp(high) <= 0)
+	return slices.ContainsFunc(at.spans, func(span formula.Interval) bool {
+		return (low == nil || k.InSteps(span.High).Cmp(low) >= 0) && (high == nil || k.InSteps(span.Low).Cmp(high) <= 0)
 	})
-}
-
-// hasStep reports whether a whole step lies between two ends, which are served too.
-func hasStep(low, high, step *big.Rat) bool {
-	if low == nil || high == nil {
-		return true
-	}
-	return rounded(upwards, low, step).Cmp(high) <= 0
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -89,7 +90,7 @@ func (w *fitting) target() (possible bool, err error) {
 // gapUnit is the unit of a gap: a table may be looked up with a number or a
 // torque.
 func (w *fitting) gapUnit() gauge.Unit {
-	if w.place.Choose.Aim == AimTable && w.place.Gap.of != length {
+	if w.place.Choose.Aim == AimTable && w.place.Gap.Of != formula.Length {
 		return w.family.Unit
 	}
 	return w.p.Unit
@@ -200,11 +201,11 @@ func (w *fitting) aimedPlay() (gauge.Length, error) {
 	if c.AimOf == nil {
 		return c.AimPlay, nil
 	}
-	r, err := c.AimOf.value(&w.v)
+	r, err := c.AimOf.Compute(&w.v)
 	if err != nil {
 		return 0, fmt.Errorf("aim %s: %w", c.AimOf, err)
 	}
-	play, err := inUnit(r, w.p.Unit)
+	play, err := formula.InUnit(r, w.p.Unit)
 	if c.AimNegated {
 		play = -play
 	}

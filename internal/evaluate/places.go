@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -73,7 +74,7 @@ func (w *fitting) whatWasFitted() {
 		}
 	}
 	if f := w.fit.Fitted; f != nil && f.Thickness != nil {
-		w.v.of[fittedName(w.place.Name)] = new(big.Rat).SetInt64(int64(*f.Thickness))
+		w.v.Of[formula.FittedName(w.place.Name)] = new(big.Rat).SetInt64(int64(*f.Thickness))
 	}
 }
 
@@ -81,7 +82,7 @@ func (w *fitting) whatWasFitted() {
 // out; empty when there is none.
 func (w *work) waits(p *Place) string {
 	for _, name := range p.names() {
-		if place, ok := placeOf(nameFitted, name); ok && w.v.of[name] == nil {
+		if place, ok := formula.PlaceOf(formula.NameFitted, name); ok && w.v.Of[name] == nil {
 			return place
 		}
 	}
@@ -91,7 +92,7 @@ func (w *work) waits(p *Place) string {
 // names lists the names that the formulas of a place use.
 func (p *Place) names() []string {
 	var names []string
-	for _, x := range []*Expression{p.Gap, p.Thickness, p.Allowed.MinOf, p.Allowed.MaxOf, p.Choose.AimOf} {
+	for _, x := range []*formula.Expression{p.Gap, p.Thickness, p.Allowed.MinOf, p.Allowed.MaxOf, p.Choose.AimOf} {
 		if x != nil {
 			names = append(names, x.Names()...)
 		}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -253,7 +254,7 @@ func (w *fitting) astride(chosen int) {
 }
 
 // stated lists the constants and parts with a tolerance that make a result.
-func (w *fitting) stated(x *Expression, parts stacked) []string {
+func (w *fitting) stated(x *formula.Expression, parts stacked) []string {
 	of := w.toleranced(x)
 	for _, g := range parts {
 		if g.toleranced() && !slices.Contains(of, g.Part) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -28,28 +29,28 @@ type Procedure struct {
 
 	Measure   []Step // before a part is chosen
 	Constants []Constant
-	Tables    []*Table  // that formulas look up
-	Values    []Named   // intermediate results, each from what stands before it
-	Judge     []Judge   // results with limits of their own
-	KeepWhen  *Judge    // nothing is fitted while this is inside its limits
-	Place               // the one place where a part goes; without a part its gap is judged
-	Places    []Place   // several places instead of the one
-	Together  *Together // how the places are chosen together; nil: one after the other
-	Verify    []Step    // after fitting
-	Proof     []Judge   // results after fitting with limits of their own
-	Proven    []Named   // intermediate results after fitting
+	Tables    []*formula.Table // that formulas look up
+	Values    []Named          // intermediate results, each from what stands before it
+	Judge     []Judge          // results with limits of their own
+	KeepWhen  *Judge           // nothing is fitted while this is inside its limits
+	Place                      // the one place where a part goes; without a part its gap is judged
+	Places    []Place          // several places instead of the one
+	Together  *Together        // how the places are chosen together; nil: one after the other
+	Verify    []Step           // after fitting
+	Proof     []Judge          // results after fitting with limits of their own
+	Proven    []Named          // intermediate results after fitting
 
 	Instruments map[string]gauge.Ability // by the name that steps call them
 	Temperature *Temperature             // nil: 20 degC, or not corrected
 	Decide      Decide
 	Coverage    Probability // level of confidence of expanded uncertainties
 
-	VerifyPlay *Expression
+	VerifyPlay *formula.Expression
 	Examples   []Example // printed ones, which must come out
 
 	Rounds  Rounds
-	ending  scope     // what may follow from the proof
-	carried []carried // of the round before, where this is not the first
+	ending  formula.Scope // what may follow from the proof
+	carried []carried     // of the round before, where this is not the first
 
 	PredictedWithin *gauge.Length // greatest believable difference between predicted and measured play
 
@@ -61,9 +62,9 @@ type Place struct {
 	Name  string // empty for the one place of a procedure
 	Title string
 
-	Gap       *Expression   // what there is to fill; nil when Thickness says it at once
-	Thickness *Expression   // what the part should be
-	Within    *gauge.Length // the part may differ from Thickness by this much; nil: not limited
+	Gap       *formula.Expression // what there is to fill; nil when Thickness says it at once
+	Thickness *formula.Expression // what the part should be
+	Within    *gauge.Length       // the part may differ from Thickness by this much; nil: not limited
 
 	Allowed Bounds // of the play after fitting, or of the gap itself when nothing is fitted
 	Word    Word   // how the closing dimension is called
@@ -127,7 +128,7 @@ type Constant struct {
 	Unit  gauge.Unit   // unknown for a compound unit
 	Doubt Doubt
 
-	of    dimension
+	of    formula.Dimension
 	exact *big.Rat // to compute with
 }
 
@@ -147,7 +148,7 @@ type Named struct {
 // Formula is an expression for one case, or for all.
 type Formula struct {
 	Case       Case // zero: always
-	Expression *Expression
+	Expression *formula.Expression
 }
 
 // Judge is a result with limits of its own.
@@ -173,9 +174,9 @@ const (
 
 // Bounds are limits that may depend on what is measured.
 type Bounds struct {
-	Limits                   // where they are plain numbers
-	MinOf, MaxOf *Expression // where they are formulas
-	negated      bool        // they limit a preload, which is a negative play
+	Limits                           // where they are plain numbers
+	MinOf, MaxOf *formula.Expression // where they are formulas
+	negated      bool                // they limit a preload, which is a negative play
 }
 
 // Given reports whether there is any limit.
@@ -250,10 +251,10 @@ const (
 // Choose is how one of several parts that fit is preferred.
 type Choose struct {
 	Aim          Aim
-	AimPlay      gauge.Length // for AimPlay
-	AimOf        *Expression  // for AimPlay, where it depends on what is measured
-	AimNegated   bool         // AimOf is a preload
-	TieThicker   bool         // of two equally near the aim take the thicker one, else the thinner
+	AimPlay      gauge.Length        // for AimPlay
+	AimOf        *formula.Expression // for AimPlay, where it depends on what is measured
+	AimNegated   bool                // AimOf is a preload
+	TieThicker   bool                // of two equally near the aim take the thicker one, else the thinner
 	Border       Border
 	Pack         *PackRule    // several pieces instead of one; nil: one
 	None         bool         // no part at all is an answer too
@@ -392,8 +393,8 @@ func (p *Procedure) suits(place Place, f *Family) error {
 	case AimChart:
 		return p.suitsChart(f)
 	}
-	if of := dimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.of {
-		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.of, f.ID, f.Unit)
+	if of := formula.DimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.Of {
+		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.Of, f.ID, f.Unit)
 	}
 	for _, g := range f.Grades {
 		if place.Choose.Aim == AimTable && !g.Serves.Limited() {

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 	"gauged/internal/uncertainty"
@@ -57,12 +58,12 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 			misaligned.Problemf("%s degrees out of line is no measurement: at most 60", misaligned.Text())
 			s.Misaligned.Degrees = new(big.Rat)
 		}
-		mean := cosine(s.Misaligned.Degrees)
+		mean := formula.Cosine(s.Misaligned.Degrees)
 		s.Misaligned.Mean = mean.Add(mean, big.NewRat(1, 1)).Quo(mean, big.NewRat(2, 1))
 	}
 	s.Material = m.Get("expansion").Expansion()
-	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && dimensionOf(a.Unit) != dimensionOf(s.Unit) {
-		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, dimensionOf(a.Unit), dimensionOf(s.Unit))
+	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && formula.DimensionOf(a.Unit) != formula.DimensionOf(s.Unit) {
+		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, formula.DimensionOf(a.Unit), formula.DimensionOf(s.Unit))
 	}
 }
 
@@ -86,7 +87,7 @@ func (r *procedureReader) angle(v shopfile.Value) *Angle {
 		v.Problemf("an angle that is not known within 60 degrees is none")
 		a.Tolerance = new(big.Rat)
 	}
-	a.Cosine = meanCosine(a.Degrees, a.Tolerance)
+	a.Cosine = formula.MeanCosine(a.Degrees, a.Tolerance)
 	return a
 }
 
@@ -112,9 +113,9 @@ func (r *procedureReader) constantDoubts(m *shopfile.Map, c *Constant) {
 	}
 	n := r.either(tolerance)
 	if c.Unit.Known() {
-		size := exact(c.Unit.Size(), c.Unit)
+		size := formula.Exact(c.Unit.Size(), c.Unit)
 		c.Doubt.Tolerance = n.Mul(n, size)
-	} else if _, size, err := parseUnits(m.Get("unit").Text()); err == nil {
+	} else if _, size, err := formula.ParseUnits(m.Get("unit").Text()); err == nil {
 		c.Doubt.Tolerance = n.Mul(n, size)
 	}
 }
@@ -128,9 +129,9 @@ func (r *procedureReader) temperature(v shopfile.Value) {
 	m := v.Map()
 	t := &Temperature{Tolerance: r.either(m.Get("tolerance")), Apart: r.either(m.Get("apart"))}
 	if is := m.Need("is"); looksLikeNumber(is.Text()) && is.Given() {
-		t.Of = fixed(is.Text(), exact(is.Length(gauge.DegreeCelsius), gauge.DegreeCelsius), temperature)
+		t.Of = formula.Fixed(is.Text(), formula.Exact(is.Length(gauge.DegreeCelsius), gauge.DegreeCelsius), formula.Temperature)
 	} else {
-		t.Of = r.formula(is, &temperature)
+		t.Of = r.formula(is, &formula.Temperature)
 		r.readsTemperature(is)
 	}
 	m.Done()

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -124,7 +125,7 @@ func (r *procedureReader) fitted(place string, v shopfile.Value) Fitted {
 	m := v.Map()
 	f.Part = m.Need("part").Text()
 	if thickness := m.Get("thickness"); thickness.Given() {
-		f.Thickness = positive(thickness, r.p.Unit, false)
+		f.Thickness = thickness.Positive(r.p.Unit, false)
 	}
 	m.Done()
 	return f
@@ -166,12 +167,12 @@ func (r *procedureReader) wanted(x *Example, place []string, e shopfile.Entry) {
 
 // wantedNumber reads a printed quantity and the size of its last digit.
 func (r *procedureReader) wantedNumber(w *wanted, v shopfile.Value) {
-	w.number = exact(v.Length(w.unit), w.unit)
+	w.number = formula.Exact(v.Length(w.unit), w.unit)
 	if v.IsMap() {
 		v = v.Map().Get(w.unit.String())
 	}
 	w.text = v.Text()
-	w.digit = exact(w.unit.Size(), w.unit)
+	w.digit = formula.Exact(w.unit.Size(), w.unit)
 	tenth := big.NewRat(1, 10)
 	for range v.Decimals() {
 		w.digit.Mul(w.digit, tenth)
@@ -186,7 +187,7 @@ func (r *procedureReader) unitOf(place []string, name string) (gauge.Unit, bool)
 			p, _ = r.p.PlaceNamed(place[0])
 		}
 		if p.Gap != nil {
-			return p.Gap.of.usual(r.p.Unit), true
+			return p.Gap.Of.Usual(r.p.Unit), true
 		}
 		return r.p.Unit, true
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -16,7 +17,7 @@ func (r *procedureReader) constants(v shopfile.Value) {
 		return
 	}
 	for _, e := range v.Map().Entries() {
-		c := Constant{Name: r.name(e.Key), Unit: r.p.Unit, of: length}
+		c := Constant{Name: r.name(e.Key), Unit: r.p.Unit, of: formula.Length}
 		value := e.Value
 		if value.IsMap() {
 			m := value.Map()
@@ -30,7 +31,7 @@ func (r *procedureReader) constants(v shopfile.Value) {
 		}
 		r.p.Constants = append(r.p.Constants, c)
 		r.know(c.Name, c.of, c.Unit, false)
-		r.scope[c.Name] = known{of: c.of, value: c.exact}
+		r.scope[c.Name] = formula.Meaning{Of: c.of, Value: c.exact}
 	}
 }
 
@@ -43,7 +44,7 @@ func (r *procedureReader) constant(c *Constant, value, unit shopfile.Value) {
 		c.exact = new(big.Rat).SetInt64(int64(c.Value))
 		return
 	}
-	of, size, err := parseUnits(unit.Text())
+	of, size, err := formula.ParseUnits(unit.Text())
 	if err != nil {
 		unit.Problemf("%v", err)
 		return
@@ -52,7 +53,7 @@ func (r *procedureReader) constant(c *Constant, value, unit shopfile.Value) {
 		c.Unit = unit.AnyUnit()
 		c.Value = value.Length(c.Unit)
 		c.Text = r.p.textIn(c.Value, c.Unit)
-		c.exact = exact(c.Value, c.Unit)
+		c.exact = formula.Exact(c.Value, c.Unit)
 		return
 	}
 	c.Unit = gauge.UnitUnknown
@@ -63,8 +64,7 @@ func (r *procedureReader) constant(c *Constant, value, unit shopfile.Value) {
 // decimal reads a plain decimal number exactly.
 func decimal(v shopfile.Value) *big.Rat {
 	text := v.Text()
-	tokens, err := scan(strings.TrimPrefix(text, "-"))
-	if err != nil || len(tokens) != 2 || tokens[0].kind != tokenNumber {
+	if !formula.IsNumber(strings.TrimPrefix(text, "-")) {
 		v.Problemf("%q is not a plain decimal number", text)
 		return new(big.Rat)
 	}
@@ -102,16 +102,16 @@ func (r *procedureReader) values(v shopfile.Value) []Named {
 
 func (r *procedureReader) knowNamed(n Named) {
 	if x := n.Formulas[0].Expression; x != nil {
-		r.know(n.Name, x.of, n.Unit, false)
+		r.know(n.Name, x.Of, n.Unit, false)
 	}
 }
 
 // named reads a result: value, or by and cases; title and unit.
 func (r *procedureReader) named(m *shopfile.Map, v, value shopfile.Value) Named {
 	unit, by := m.Get("unit"), m.Get("by")
-	var want *dimension
+	var want *formula.Dimension
 	if unit.Given() {
-		d := dimensionOf(unit.AnyUnit())
+		d := formula.DimensionOf(unit.AnyUnit())
 		want = &d
 	}
 	var formulas []Formula
@@ -133,12 +133,12 @@ func (r *procedureReader) named(m *shopfile.Map, v, value shopfile.Value) Named 
 }
 
 // cases reads one formula for each mark of a step.
-func (r *procedureReader) cases(by, v shopfile.Value, want *dimension) []Formula {
+func (r *procedureReader) cases(by, v shopfile.Value, want *formula.Dimension) []Formula {
 	var formulas []Formula
 	for _, e := range v.Map().Entries() {
 		f := Formula{Case: r.mark(by, e.Key), Expression: r.formula(e.Value, want)}
 		if x := f.Expression; x != nil && want == nil {
-			want = &x.of
+			want = &x.Of
 		}
 		formulas = append(formulas, f)
 	}
@@ -164,21 +164,21 @@ func (r *procedureReader) of(v shopfile.Value, formulas []Formula, unit shopfile
 	if unit.Given() {
 		n.Unit = unit.AnyUnit()
 	} else if x := formulas[0].Expression; x != nil {
-		if n.Unit = x.of.usual(r.p.Unit); !n.Unit.Known() {
-			v.Problemf("the result is %v: write the whole formula where it is used", x.of)
+		if n.Unit = x.Of.Usual(r.p.Unit); !n.Unit.Known() {
+			v.Problemf("the result is %v: write the whole formula where it is used", x.Of)
 		}
 	}
 	return n
 }
 
 // formula reads an expression of names that stand above.
-func (r *procedureReader) formula(v shopfile.Value, want *dimension) *Expression {
+func (r *procedureReader) formula(v shopfile.Value, want *formula.Dimension) *formula.Expression {
 	text := v.Text()
 	if text == "" || !r.p.Unit.Known() {
 		return nil
 	}
-	e, err := parseExpression(text, r.p.Unit, r.scope, want)
-	var unknown *unknownName
+	e, err := formula.Parse(text, r.p.Unit, r.scope, want)
+	var unknown *formula.UnknownNameError
 	switch {
 	case errors.As(err, &unknown):
 		v.Problemf("%v", err)
@@ -187,7 +187,7 @@ func (r *procedureReader) formula(v shopfile.Value, want *dimension) *Expression
 		v.Problemf("%q cannot be computed: %v", shortened(text), err)
 		return nil
 	}
-	if r.terms += len(e.tokens); len(e.tokens) > mostTerms {
+	if r.terms += e.Size(); e.Size() > mostTerms {
 		r.long = append(r.long, v)
 	}
 	return e
@@ -258,7 +258,7 @@ func (r *procedureReader) bounds(m *shopfile.Map, v shopfile.Value, u gauge.Unit
 	return b
 }
 
-func (r *procedureReader) bound(v shopfile.Value, u gauge.Unit) (*gauge.Length, *Expression) {
+func (r *procedureReader) bound(v shopfile.Value, u gauge.Unit) (*gauge.Length, *formula.Expression) {
 	if !v.Given() {
 		return nil, nil
 	}
@@ -266,7 +266,7 @@ func (r *procedureReader) bound(v shopfile.Value, u gauge.Unit) (*gauge.Length, 
 		l := v.Length(u)
 		return &l, nil
 	}
-	d := dimensionOf(u)
+	d := formula.DimensionOf(u)
 	now := r.scope
 	if r.before != nil {
 		r.scope = maps.Clone(r.before)
@@ -279,7 +279,7 @@ func (r *procedureReader) bound(v shopfile.Value, u gauge.Unit) (*gauge.Length, 
 
 // looksLikeNumber tells a number that may be mistyped from a formula.
 func looksLikeNumber(text string) bool {
-	return text == "" || !strings.ContainsAny(text, letters) || text == "NaN" || strings.ContainsAny(text[:1], digits) && !strings.ContainsAny(text, "*/()")
+	return text == "" || !strings.ContainsAny(text, formula.Letters) || text == "NaN" || strings.ContainsAny(text[:1], formula.Digits) && !strings.ContainsAny(text, "*/()")
 }
 
 func (r *procedureReader) keepWhen(v shopfile.Value) {

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 )
 
@@ -18,7 +19,7 @@ func (r *procedureReader) places(m *shopfile.Map) {
 	for _, e := range fit.Map().Entries() {
 		pm := e.Value.Map()
 		if n := len(r.p.Places); n > 0 {
-			r.know(fittedName(r.p.Places[n-1].Name), length, r.p.Unit, false)
+			r.know(formula.FittedName(r.p.Places[n-1].Name), formula.Length, r.p.Unit, false)
 		}
 		place := Place{Name: e.Key.Word(), Title: pm.Get("title").Text()}
 		r.place(pm, e.Value, &place)
@@ -44,16 +45,16 @@ func (r *procedureReader) place(m *shopfile.Map, v shopfile.Value, p *Place) {
 		p.Gap = r.formula(gap, nil)
 	case p.Choose.Aim.LooksUp():
 	default:
-		p.Gap = r.formula(gap, &length)
+		p.Gap = r.formula(gap, &formula.Length)
 	}
 	within := m.Get("within")
 	if thickness.Given() {
-		p.Thickness = r.formula(thickness, &length)
+		p.Thickness = r.formula(thickness, &formula.Length)
 	} else {
 		within.Problemf("only a stated thickness has this: the limits of a gap stand under allow")
 	}
 	if within.Given() {
-		p.Within = positive(within, r.p.Unit, true)
+		p.Within = within.Positive(r.p.Unit, true)
 	}
 	r.aimAt(aim, p)
 	if add := m.Get("add_after_proof"); add.Given() {
@@ -207,7 +208,7 @@ func (r *procedureReader) choose(v shopfile.Value, p *Place) (aim shopfile.Value
 		}
 	}
 	if step := m.Get("step"); step.Given() {
-		if c.Step = *positive(step, r.p.Unit, false); !p.ToSize {
+		if c.Step = *step.Positive(r.p.Unit, false); !p.ToSize {
 			step.Problemf("only a part made to size comes in steps: a family has its grades")
 		}
 	}

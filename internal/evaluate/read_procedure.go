@@ -1,8 +1,7 @@
 package evaluate
 
 import (
-	"slices"
-
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -39,7 +38,7 @@ func readProcedure(name string, content []byte, try func(*procedureReader, *shop
 	p.Cautions = m.Get("cautions").Texts()
 	p.Drawing = readDrawing(m.Get("drawing"))
 
-	r := &procedureReader{p: p, seen: map[string]shopfile.Value{}, scope: scope{}, marks: map[string][]Code{}}
+	r := &procedureReader{p: p, seen: map[string]shopfile.Value{}, scope: formula.Scope{}, marks: map[string][]Code{}}
 	r.abilities(m)
 	p.Measure = r.steps(m.Get("measure"))
 	r.constants(m.Get("constants"))
@@ -84,9 +83,9 @@ func readDecimals(v shopfile.Value, u gauge.Unit) int {
 type procedureReader struct {
 	p     *Procedure
 	seen  map[string]shopfile.Value // where each name stands
-	scope scope
+	scope formula.Scope
 	// before are the names that limits after fitting may use besides.
-	before     scope
+	before     formula.Scope
 	marks      map[string][]Code // of the steps that read marks
 	terms      int               // of all formulas
 	long       []shopfile.Value  // formulas with too many
@@ -97,11 +96,10 @@ type procedureReader struct {
 // name takes a new name of the dimension chain: letters, digits and _.
 func (r *procedureReader) name(key shopfile.Value) string {
 	name := key.Text()
-	tokens, err := scan(name)
 	switch {
-	case err != nil || len(tokens) != 2 || tokens[0].kind != tokenName:
+	case !formula.IsName(name):
 		key.Problemf("%q cannot stand in a sum: use letters, digits and _, beginning with a letter", name)
-	case slices.Contains(functions, name) || name == nameFitted:
+	case formula.IsFunction(name):
 		key.Problemf("%q is a function: give it another name", name)
 	}
 	if before, ok := r.seen[name]; ok {
@@ -112,18 +110,9 @@ func (r *procedureReader) name(key shopfile.Value) string {
 }
 
 // know lets later formulas use a name, and says in which unit it is shown.
-func (r *procedureReader) know(name string, of dimension, u gauge.Unit, step bool) {
-	r.scope[name] = known{of: of, step: step}
+func (r *procedureReader) know(name string, of formula.Dimension, u gauge.Unit, step bool) {
+	r.scope[name] = formula.Meaning{Of: of, Step: step}
 	r.p.units[name] = u
-}
-
-// positive reads a quantity that must be above zero, or may be zero.
-func positive(v shopfile.Value, u gauge.Unit, zero bool) *gauge.Length {
-	l := v.Length(u)
-	if l < 0 || l == 0 && !zero && v.Given() && u.Known() {
-		v.Problemf("%s must be greater than zero", v.Text())
-	}
-	return &l
 }
 
 // readLimits reads an interval of which at least one end is given.
@@ -175,7 +164,7 @@ func (r *procedureReader) verify(v shopfile.Value) {
 		v.Problemf("nothing is fitted, so there is nothing to verify: measure it under measure")
 	}
 	before := r.scope
-	r.before, r.scope = before, scope{}
+	r.before, r.scope = before, formula.Scope{}
 	for _, c := range r.p.Constants {
 		r.scope[c.Name] = before[c.Name]
 	}
@@ -189,9 +178,9 @@ func (r *procedureReader) verify(v shopfile.Value) {
 	if !play.Given() && len(r.p.Proof) == 0 {
 		play = m.Need("play")
 	}
-	r.p.VerifyPlay = r.formula(play, &length)
+	r.p.VerifyPlay = r.formula(play, &formula.Length)
 	if within := m.Get("predicted_within"); within.Given() {
-		r.p.PredictedWithin = positive(within, r.p.Unit, false)
+		r.p.PredictedWithin = within.Positive(r.p.Unit, false)
 	}
 	m.Done()
 	if play.Given() && !r.p.Allowed.Given() && r.p.ChoosesPart() {

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 )
 
@@ -17,7 +18,7 @@ type Rounds struct {
 // and the parts that are in.
 type Follow struct {
 	Name string // of the measurement that it stands for
-	Of   *Expression
+	Of   *formula.Expression
 }
 
 // usualRounds is how many rounds are made where the procedure does not say; ours.
@@ -38,7 +39,7 @@ func (r *procedureReader) rounds(v shopfile.Value) {
 	}
 	for _, place := range r.p.EachPlace() {
 		name := fittedNow(place.Name)
-		r.p.ending[name] = known{of: length}
+		r.p.ending[name] = formula.Meaning{Of: formula.Length}
 	}
 	if !v.Given() {
 		return
@@ -56,9 +57,9 @@ func (r *procedureReader) rounds(v shopfile.Value) {
 // fittedNow is how a formula names the part that is fitted at a place.
 func fittedNow(place string) string {
 	if place == "" {
-		return nameFitted
+		return formula.NameFitted
 	}
-	return fittedName(place)
+	return formula.FittedName(place)
 }
 
 func (r *procedureReader) next(v shopfile.Value) {
@@ -78,19 +79,19 @@ func (r *procedureReader) next(v shopfile.Value) {
 			e.Key.Problemf("%q is no measurement before fitting with a number: name what the next round does not measure again", name)
 			continue
 		}
-		of := dimensionOf(r.p.Measure[i].Unit)
+		of := formula.DimensionOf(r.p.Measure[i].Unit)
 		if x := r.formula(e.Value, &of); x != nil {
 			r.p.Rounds.Next = append(r.p.Rounds.Next, Follow{name, x})
 		}
 		_, whole := r.p.isNext(e.Value.Text())
 		for _, x := range r.p.formulas() {
-			if x.lists[name] && !whole {
+			if x.ListsReadings(name) && !whole {
 				e.Key.Problemf("%q looks at the readings of %s, and a formula has none: name one measurement of the proof alone", x, name)
 				break
 			}
 		}
 		for _, j := range r.p.Proof {
-			for _, limit := range []*Expression{j.Limits.MinOf, j.Limits.MaxOf} {
+			for _, limit := range []*formula.Expression{j.Limits.MinOf, j.Limits.MaxOf} {
 				if limit != nil && slices.Contains(limit.Names(), name) {
 					e.Key.Problemf("the limits of %s follow from %s, which would be another in the next round: measure what they follow from by itself", j.Name, name)
 				}
@@ -104,9 +105,9 @@ func (r *procedureReader) next(v shopfile.Value) {
 
 // formulas lists every formula that is computed before the proof, and those of the
 // limits of the proof.
-func (p *Procedure) formulas() []*Expression {
-	var all []*Expression
-	add := func(x *Expression) {
+func (p *Procedure) formulas() []*formula.Expression {
+	var all []*formula.Expression
+	add := func(x *formula.Expression) {
 		if x != nil {
 			all = append(all, x)
 		}
@@ -131,7 +132,7 @@ func (p *Procedure) formulas() []*Expression {
 	places := p.EachPlace()
 	for i := range places {
 		place := &places[i]
-		for _, x := range []*Expression{place.Gap, place.Thickness, place.Allowed.MinOf, place.Allowed.MaxOf, place.Choose.AimOf} {
+		for _, x := range []*formula.Expression{place.Gap, place.Thickness, place.Allowed.MinOf, place.Allowed.MaxOf, place.Choose.AimOf} {
 			add(x)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/shopfile"
 )
 
@@ -96,7 +97,7 @@ func nextMark(mark string) (string, bool) {
 	if n, err := strconv.Atoi(mark); err == nil {
 		return strconv.Itoa(n + 1), true
 	}
-	if len(mark) == 1 && strings.Contains(letters, mark) && !strings.Contains("zZ_", mark) {
+	if len(mark) == 1 && formula.IsName(mark) && !strings.Contains("zZ_", mark) {
 		return string(mark[0] + 1), true
 	}
 	return "", false

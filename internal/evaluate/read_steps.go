@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -62,8 +63,8 @@ func (r *procedureReader) step(key, v shopfile.Value) Step {
 	s.Moving = r.moving(m.Get("capture"), &s)
 	r.stepDoubts(m, &s)
 	m.Done()
-	r.know(s.Name, dimensionOf(s.Unit), s.Unit, true)
-	r.scope[s.Name] = known{of: dimensionOf(s.Unit), step: true, codes: s.Codes}
+	r.know(s.Name, formula.DimensionOf(s.Unit), s.Unit, true)
+	r.scope[s.Name] = formula.Meaning{Of: formula.DimensionOf(s.Unit), Step: true, Marks: s.marks()}
 	return s
 }
 
@@ -92,7 +93,7 @@ func (r *procedureReader) agreement(v shopfile.Value, s Step) *gauge.Length {
 	if s.Repeats < 2 {
 		v.Problemf("readings can only agree when there are at least two: set repeats to 2 or more")
 	}
-	return positive(v, s.Unit, true)
+	return v.Positive(s.Unit, true)
 }
 
 // codes reads the marks that may be found: a list, or a mapping to the values

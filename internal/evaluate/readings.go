@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -46,10 +47,6 @@ func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
 // Unreadable is what is typed for a mark that cannot be read.
 const Unreadable = "unreadable"
 
-// intervalSign stands between the ends of a typed interval: the thickest feeler
-// that goes in and the thinnest that does not.
-const intervalSign = ".."
-
 // Typed reads what a person typed for a measurement: digits with a decimal
 // point; an interval such as 0.20..0.25; a mark, whose unit is 1 or none; or
 // "unreadable" where the procedure says what stands for it.
@@ -61,7 +58,7 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
 	switch {
 	case len(s.Codes) > 0 && u.Known() && u != gauge.One:
-		return Reading{}, fmt.Errorf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, s.marks())
+		return Reading{}, fmt.Errorf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, strings.Join(s.marks(), ", "))
 	case len(s.Codes) > 0:
 		return s.readMark(r)
 	case shown == Unreadable && s.Unreadable != nil:
@@ -78,7 +75,7 @@ func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, err
 	default:
 		return Reading{}, fmt.Errorf("%s: %w", measurement, gauge.MissingUnit(shown, s.Unit))
 	}
-	low, high, interval := strings.Cut(shown, intervalSign)
+	low, high, interval := strings.Cut(shown, formula.IntervalSign)
 	value, err := gauge.ParseLength(low, u)
 	if err != nil || !interval {
 		r.Value = value
@@ -109,16 +106,16 @@ func (s Step) readMark(r Reading) (Reading, error) {
 		}
 		return r, nil
 	}
-	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, s.marks())
+	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, strings.Join(s.marks(), ", "))
 }
 
 // marks lists what a step with codes may read.
-func (s Step) marks() string {
+func (s Step) marks() []string {
 	marks := make([]string, len(s.Codes))
 	for i, c := range s.Codes {
 		marks[i] = c.Mark
 	}
-	return strings.Join(marks, ", ")
+	return marks
 }
 
 // Stored returns a stored reading as one of a measurement.

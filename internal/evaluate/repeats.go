@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -12,7 +13,7 @@ const pooled = ": repeatability, pooled"
 
 // repeats adds the scatter of the readings and the step of the display.
 func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
-	list := c.w.v.readings[s.Name].of
+	list := c.w.v.Readings[s.Name].Of
 	if take.ofExtremes() {
 		if a.Repeats == nil && len(list) > 1 {
 			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
@@ -21,7 +22,7 @@ func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, uni
 	}
 	scatter, usual, _ := c.w.scatterOf(s, list)
 	if s.Unit.Kind() != gauge.KindLength {
-		scatter.SD *= float(scaleOf(s.Unit))
+		scatter.SD *= float(formula.ScaleOf(s.Unit))
 	}
 	by := factor * take.ends(len(list)) / math.Sqrt(c.shares(s, take))
 	if usual {
@@ -101,5 +102,5 @@ func (c *collector) shares(s Step, take Take) float64 {
 	case len(c.w.in.Readings) == 0:
 		return float64(max(s.Repeats, 1))
 	}
-	return float64(max(len(c.w.v.readings[s.Name].of), 1))
+	return float64(max(len(c.w.v.Readings[s.Name].Of), 1))
 }

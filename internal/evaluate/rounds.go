@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -86,7 +87,7 @@ type nextRound struct {
 	p       *Procedure
 	r       Round
 	names   map[string]string // of what the proof knows, in the next round
-	scope   scope
+	scope   formula.Scope
 	carries []Reading // thicknesses of parts
 }
 
@@ -181,9 +182,9 @@ func (s Step) Titled() string {
 // part lets formulas use a part that is in: as a measurement where it was
 // measured, else with what is stated of each piece.
 func (b *nextRound) part(f Fitted, parts Parts) []Step {
-	old, name := fittedNow(f.Place), nameFitted
+	old, name := fittedNow(f.Place), formula.NameFitted
 	if f.Place != "" {
-		name = f.Place + "_" + nameFitted
+		name = f.Place + "_" + formula.NameFitted
 	}
 	name = b.name(name)
 	place, ok := b.first.PlaceNamed(f.Place)
@@ -194,7 +195,7 @@ func (b *nextRound) part(f Fitted, parts Parts) []Step {
 	title := b.title(f.Part)
 	if f.Measured {
 		b.carries = append(b.carries, Reading{Measurement: name, Value: *f.Thickness, Shown: b.p.Text(*f.Thickness), Unit: b.p.Unit})
-		b.scope[name] = known{of: length, step: true}
+		b.scope[name] = formula.Meaning{Of: formula.Length, Step: true}
 		return []Step{{Name: name, Title: f.Part, Round: b.r.Number, Instrument: place.Choose.MeasuredWith, Unit: b.p.Unit, Repeats: 1, Take: TakeMean}}
 	}
 	var pieces stacked
@@ -211,7 +212,7 @@ func (b *nextRound) part(f Fitted, parts Parts) []Step {
 		b.constant(piece, b.title(g.Part), *g.Thickness, stacked{g})
 		sum = append(sum, piece)
 	}
-	b.value(name, title, b.p.Unit, strings.Join(sum, " + "), length)
+	b.value(name, title, b.p.Unit, strings.Join(sum, " + "), formula.Length)
 	return nil
 }
 
@@ -225,7 +226,7 @@ func familyNamed(parts Parts, id string) *Family {
 // constant is a piece that is in and was not measured. What is stated of it counts
 // by its wider side.
 func (b *nextRound) constant(name, title string, thickness gauge.Length, pieces stacked) {
-	c := Constant{Name: name, Title: title, Text: b.p.Text(thickness), Value: thickness, Unit: b.p.Unit, of: length, exact: exact(thickness, b.p.Unit)}
+	c := Constant{Name: name, Title: title, Text: b.p.Text(thickness), Value: thickness, Unit: b.p.Unit, of: formula.Length, exact: formula.Exact(thickness, b.p.Unit)}
 	if len(pieces) == 1 {
 		if widest := pieces[0].widest(); widest != nil && *widest > 0 {
 			c.Doubt.Tolerance = new(big.Rat).SetInt64(int64(*widest))
@@ -233,23 +234,23 @@ func (b *nextRound) constant(name, title string, thickness gauge.Length, pieces 
 	}
 	b.p.Constants = append(b.p.Constants, c)
 	b.p.units[name] = b.p.Unit
-	b.scope[name] = known{of: length, value: c.exact}
+	b.scope[name] = formula.Meaning{Of: formula.Length, Value: c.exact}
 }
 
 // value is an intermediate result of the next round, from text in its names.
-func (b *nextRound) value(name, title string, u gauge.Unit, text string, of dimension) error {
-	x, err := parseExpression(text, b.p.Unit, b.scope, &of)
+func (b *nextRound) value(name, title string, u gauge.Unit, text string, of formula.Dimension) error {
+	x, err := formula.Parse(text, b.p.Unit, b.scope, &of)
 	if err != nil {
 		return fmt.Errorf("procedure %s, round %d: %s = %s: %w", b.p.ID, b.r.Number+1, name, text, err)
 	}
 	b.p.Values = append(b.p.Values, Named{Name: name, Title: title, Unit: u, Formulas: []Formula{{Expression: x}}})
 	b.p.units[name] = u
-	b.scope[name] = known{of: of}
+	b.scope[name] = formula.Meaning{Of: of}
 	return nil
 }
 
 // inNames is a formula of the proof in the names of the next round.
-func (b *nextRound) inNames(x *Expression) string {
+func (b *nextRound) inNames(x *formula.Expression) string {
 	return x.Worked(
 		func(name string, _ bool) string {
 			if renamed, ok := b.names[name]; ok {
@@ -276,7 +277,7 @@ func (b *nextRound) named(n Named) {
 	name := b.name(n.Name)
 	next := Named{Name: name, Title: b.title(n.Title), Unit: n.Unit}
 	for _, f := range n.Formulas {
-		x, err := parseExpression(b.inNames(f.Expression), b.p.Unit, b.scope, &f.Expression.of)
+		x, err := formula.Parse(b.inNames(f.Expression), b.p.Unit, b.scope, &f.Expression.Of)
 		if err != nil {
 			return // whatever needs it says so
 		}
@@ -292,16 +293,16 @@ func (b *nextRound) usual() error {
 	play := b.inNames(b.first.VerifyPlay)
 	if _, one := b.scope[play]; !one {
 		name := b.name(string(WordPlay))
-		if err := b.value(name, b.title(string(WordPlay)), b.p.Unit, play, length); err != nil {
+		if err := b.value(name, b.title(string(WordPlay)), b.p.Unit, play, formula.Length); err != nil {
 			return err
 		}
 		play = name
 	}
-	in, ok := b.names[nameFitted]
+	in, ok := b.names[formula.NameFitted]
 	if !ok {
 		return fmt.Errorf("it is not known how thick the part is that is in: record what was fitted, with its thickness")
 	}
-	gap, err := parseExpression(in+" + "+play, b.p.Unit, b.scope, &length)
+	gap, err := formula.Parse(in+" + "+play, b.p.Unit, b.scope, &formula.Length)
 	if err != nil {
 		return err
 	}
@@ -320,7 +321,7 @@ func (b *nextRound) stated() error {
 		if b.names[f.Of.String()] == f.Name {
 			continue
 		}
-		if err := b.value(f.Name, s.Title, s.Unit, b.inNames(f.Of), f.Of.of); err != nil {
+		if err := b.value(f.Name, s.Title, s.Unit, b.inNames(f.Of), f.Of.Of); err != nil {
 			return err
 		}
 		if !b.measured(f.Of) {
@@ -332,7 +333,7 @@ func (b *nextRound) stated() error {
 }
 
 // measured reports whether a formula uses what the proof measured.
-func (b *nextRound) measured(x *Expression) bool {
+func (b *nextRound) measured(x *formula.Expression) bool {
 	return slices.ContainsFunc(x.Names(), func(name string) bool {
 		_, _, step := b.first.Step(name)
 		return step || b.first.formulasOf(name) != nil

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/uncertainty"
 )
 
@@ -34,7 +35,7 @@ func (r ruling) complete() bool { return r.stated && len(r.unstated) == 0 }
 // its limits count, what else is measured in the procedure does not. Limits are
 // guarded when the error of every one of these gauges is known, or when the
 // procedure says so.
-func (w *work) ruling(x *Expression, limits Bounds) ruling {
+func (w *work) ruling(x *formula.Expression, limits Bounds) ruling {
 	return w.rulingOf(w.entering(x, limits.MinOf, limits.MaxOf))
 }
 
@@ -116,7 +117,7 @@ func (w *work) overall() string {
 // in the order of the procedure: through intermediate values, of the case that
 // the marks say. A mark has no gauge; a measurement that is left out in this
 // case does not count. While a mark is not read yet, all of its cases count.
-func (w *work) entering(formulas ...*Expression) []*Step {
+func (w *work) entering(formulas ...*formula.Expression) []*Step {
 	names := map[string]bool{}
 	for _, x := range formulas {
 		w.reached(x, names)
@@ -134,7 +135,7 @@ func (w *work) entering(formulas ...*Expression) []*Step {
 }
 
 // reached marks every name that an expression needs, itself or through others.
-func (w *work) reached(x *Expression, names map[string]bool) {
+func (w *work) reached(x *formula.Expression, names map[string]bool) {
 	if x == nil {
 		return
 	}

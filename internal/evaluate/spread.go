@@ -3,6 +3,8 @@ package evaluate
 import (
 	"fmt"
 	"math/big"
+
+	"gauged/internal/evaluate/formula"
 )
 
 // spread is a quantity that may be off: its middle, and by how much each of the
@@ -15,12 +17,12 @@ type spread struct {
 }
 
 // open is between what ends the quantity lies.
-func (s spread) open() openValue {
+func (s spread) open() formula.Interval {
 	off := new(big.Rat)
 	for _, b := range s.by {
 		off.Add(off, new(big.Rat).Abs(b))
 	}
-	return openValue{new(big.Rat).Sub(s.middle, off), new(big.Rat).Add(s.middle, off)}
+	return formula.Interval{Low: new(big.Rat).Sub(s.middle, off), High: new(big.Rat).Add(s.middle, off)}
 }
 
 // times is the quantity multiplied by a number.
@@ -60,37 +62,37 @@ type spreads struct {
 }
 
 // between is a quantity of which only the ends are known.
-func (s *spreads) between(o openValue) spread {
+func (s *spreads) between(o formula.Interval) spread {
 	half := big.NewRat(1, 2)
-	width := new(big.Rat).Sub(o.high, o.low)
+	width := new(big.Rat).Sub(o.High, o.Low)
 	if width.Sign() == 0 {
-		return spread{middle: o.low}
+		return spread{middle: o.Low}
 	}
 	s.drawn++
-	middle := new(big.Rat).Add(o.low, o.high)
+	middle := new(big.Rat).Add(o.Low, o.High)
 	return spread{middle.Mul(middle, half), map[string]*big.Rat{fmt.Sprint("#", s.drawn): width.Mul(width, half)}}
 }
 
-func (s *spreads) node(n *node) (spread, error) {
-	switch n.op {
-	case opNumber:
-		return spread{middle: n.number}, nil
-	case opName:
-		return s.name(n.name)
-	case opCall:
+func (s *spreads) node(n *formula.Node) (spread, error) {
+	switch n.Op {
+	case formula.OpNumber:
+		return spread{middle: n.Number}, nil
+	case formula.OpName:
+		return s.name(n.Name)
+	case formula.OpCall:
 		return s.call(n)
 	}
-	args, err := s.each(n.args)
+	args, err := s.each(n.Args)
 	if err != nil {
 		return spread{}, err
 	}
 	a, b := args[0], args[1]
-	switch n.op {
-	case opAdd:
+	switch n.Op {
+	case formula.OpAdd:
 		return a.plus(b), nil
-	case opSubtract:
+	case formula.OpSubtract:
 		return a.plus(b.times(minusOne)), nil
-	case opMultiply:
+	case formula.OpMultiply:
 		switch {
 		case len(b.by) == 0:
 			return a.times(b.middle), nil
@@ -106,15 +108,15 @@ func (s *spreads) node(n *node) (spread, error) {
 }
 
 // corners is an operation of which only the ends are known.
-func (s *spreads) corners(n *node, a, b spread) (spread, error) {
-	ends, err := n.corners(a.open(), b.open())
+func (s *spreads) corners(n *formula.Node, a, b spread) (spread, error) {
+	ends, err := n.Corners(a.open(), b.open())
 	if err != nil {
 		return spread{}, err
 	}
 	return s.between(ends), nil
 }
 
-func (s *spreads) each(nodes []*node) ([]spread, error) {
+func (s *spreads) each(nodes []*formula.Node) ([]spread, error) {
 	all := make([]spread, len(nodes))
 	for i, n := range nodes {
 		var err error
@@ -139,15 +141,15 @@ func (s *spreads) name(name string) (spread, error) {
 
 func (s *spreads) fresh(name string) (spread, error) {
 	if x := s.w.formulaOf(name); x != nil {
-		return s.node(x.root)
+		return s.node(x.Root)
 	}
 	if c, ok := s.w.p.constant(name); ok && c.Doubt.Tolerance != nil {
 		return spread{c.exact, map[string]*big.Rat{name: c.Doubt.Tolerance}}, nil
 	}
-	if o, ok := s.w.open[openKey{step: name}]; ok {
+	if o, ok := s.w.open[formula.Taken{Step: name}]; ok {
 		return s.between(o), nil
 	}
-	r, ok := s.w.v.of[name]
+	r, ok := s.w.v.Of[name]
 	if !ok {
 		return spread{}, fmt.Errorf("%q has no value", name)
 	}
@@ -155,18 +157,18 @@ func (s *spreads) fresh(name string) (spread, error) {
 }
 
 // call is a function; of most only the ends are known.
-func (s *spreads) call(n *node) (spread, error) {
-	if n.over {
-		if o, ok := s.w.open[openKey{n.args[0].name, Take(n.name)}]; ok {
+func (s *spreads) call(n *formula.Node) (spread, error) {
+	if n.Over {
+		if o, ok := s.w.open[formula.Taken{Step: n.Args[0].Name, Take: n.Name}]; ok {
 			return s.between(o), nil
 		}
-		r, err := n.value(&s.w.v)
+		r, err := n.Compute(&s.w.v)
 		return spread{middle: r}, err
 	}
-	args := make([]spread, len(n.args))
+	args := make([]spread, len(n.Args))
 	lows, highs := make([]*big.Rat, len(args)), make([]*big.Rat, len(args))
-	for i, arg := range n.args {
-		if n.table != nil && n.table.Keys[i].Marks {
+	for i, arg := range n.Args {
+		if n.Table != nil && n.Table.Keys[i].Marks {
 			continue
 		}
 		var err error
@@ -174,22 +176,22 @@ func (s *spreads) call(n *node) (spread, error) {
 			return spread{}, err
 		}
 		o := args[i].open()
-		lows[i], highs[i] = o.low, o.high
+		lows[i], highs[i] = o.Low, o.High
 	}
 	switch {
-	case n.table != nil:
-	case n.name == "mean":
+	case n.Table != nil:
+	case n.Name == "mean":
 		total := spread{middle: new(big.Rat)}
 		for _, a := range args {
 			total = total.plus(a)
 		}
 		return total.times(big.NewRat(1, int64(len(args)))), nil
-	case n.name == "abs" && lows[0].Sign() >= 0:
+	case n.Name == "abs" && lows[0].Sign() >= 0:
 		return args[0], nil
-	case n.name == "abs" && highs[0].Sign() <= 0:
+	case n.Name == "abs" && highs[0].Sign() <= 0:
 		return args[0].times(minusOne), nil
 	}
-	ends, err := n.span(lows, highs, &s.w.v)
+	ends, err := n.Span(lows, highs, &s.w.v)
 	if err != nil {
 		return spread{}, err
 	}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -70,9 +71,9 @@ func (w *fitting) nearRow(chosen int) {
 		return
 	}
 	span, ok := gauge.Length(0), false
-	if u := newSlopes(w.work).standard(w.place.Gap.root); u > 0 {
+	if u := newSlopes(w.work).standard(w.place.Gap.Root); u > 0 {
 		if r := new(big.Rat).SetFloat64(2 * u); r != nil {
-			l, err := inUnit(r, w.gapUnit())
+			l, err := formula.InUnit(r, w.gapUnit())
 			span, ok = l, err == nil
 		}
 	}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -17,7 +18,7 @@ type rowPlays struct {
 // numbers; nothing where that cannot be told without measuring.
 func (p *Procedure) rowsOf(place Place, f *Family) (rows []rowPlays) {
 	b := place.Allowed
-	if place.Choose.Aim != AimTable || place.Gap.of != length || !b.Limited() || b.MinOf != nil || b.MaxOf != nil {
+	if place.Choose.Aim != AimTable || place.Gap.Of != formula.Length || !b.Limited() || b.MinOf != nil || b.MaxOf != nil {
 		return nil
 	}
 	for _, g := range f.Grades {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/big"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -79,9 +80,9 @@ func (w *work) expansion(s Step) (x gauge.Expansion, stated bool) {
 // where it is not stated, and by how much it may be off.
 func (w *work) scaleUnknown(s Step, value, warmer *big.Rat) {
 	x, _ := w.expansion(s)
-	off := exact(*x.Tolerance, gauge.One)
+	off := formula.Exact(*x.Tolerance, gauge.One)
 	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
-	l, err := inUnit(off, s.Unit)
+	l, err := formula.InUnit(off, s.Unit)
 	if err != nil || l == 0 {
 		return
 	}

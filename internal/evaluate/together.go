@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -14,8 +15,8 @@ import (
 // the other way.
 type Together struct {
 	SplitFirst bool
-	Total      *Expression   // what the parts should be together; nil: what the places want, added up
-	Within     *gauge.Length // the total may be off by this much; nil: by half a step, the widest of the places
+	Total      *formula.Expression // what the parts should be together; nil: what the places want, added up
+	Within     *gauge.Length       // the total may be off by this much; nil: by half a step, the widest of the places
 }
 
 // Total is what the parts of places that are chosen together make.
@@ -37,13 +38,13 @@ func (r *procedureReader) together(v shopfile.Value) {
 		t.SplitFirst = first.OneOf("total", "split") == "split"
 	}
 	for _, p := range r.p.Places {
-		delete(r.scope, fittedName(p.Name))
+		delete(r.scope, formula.FittedName(p.Name))
 	}
 	if total := m.Get("total"); total.Given() {
-		t.Total = r.formula(total, &length)
+		t.Total = r.formula(total, &formula.Length)
 	}
 	if within := m.Get("within"); within.Given() {
-		t.Within = positive(within, r.p.Unit, true)
+		t.Within = within.Positive(r.p.Unit, true)
 	}
 	m.Done()
 	if n := len(r.p.Places); n < 2 || n > mostTogether {
@@ -55,7 +56,7 @@ func (r *procedureReader) together(v shopfile.Value) {
 			v.Problemf("%s is chosen by a table, so there is no sum to keep", p.Name)
 		case p.Choose.Pack != nil && t.Within == nil:
 			v.Problemf("%s takes packs, which have no step: give within, how much the total may be off", p.Name)
-		case slices.ContainsFunc(p.names(), func(n string) bool { _, ok := placeOf(nameFitted, n); return ok }):
+		case slices.ContainsFunc(p.names(), func(n string) bool { _, ok := formula.PlaceOf(formula.NameFitted, n); return ok }):
 			v.Problemf("%s waits for what is fitted at another place, so the places cannot be chosen together", p.Name)
 		}
 	}

@@ -61,7 +61,7 @@ func (r *familyReader) tolerance(g *Grade, m *shopfile.Map) {
 		return
 	}
 	tm := tolerance.Map()
-	plus, minus := positive(tm.Need("plus"), r.f.Unit, true), positive(tm.Need("minus"), r.f.Unit, true)
+	plus, minus := tm.Need("plus").Positive(r.f.Unit, true), tm.Need("minus").Positive(r.f.Unit, true)
 	tm.Done()
 	g.either(*plus, *minus)
 }

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"fmt"
 	"slices"
+
+	"gauged/internal/evaluate/formula"
 )
 
 // Doubtful lists what a procedure states or measures and nothing uses, what a sum
@@ -48,7 +50,7 @@ func (u *use) everything() {
 		u.instruments[place.Choose.MeasuredWith] = true
 		u.w.reached(place.Choose.AimOf, u.names)
 		u.limits(place.Allowed)
-		for _, x := range []*Expression{place.Gap, place.Thickness} {
+		for _, x := range []*formula.Expression{place.Gap, place.Thickness} {
 			u.w.reached(x, u.names)
 			u.sum(x, nil)
 		}
@@ -86,7 +88,7 @@ func (u *use) limits(b Bounds) {
 }
 
 // sum looks for measurements that are left out in a case in which a sum uses them.
-func (u *use) sum(x *Expression, cases []Case) {
+func (u *use) sum(x *formula.Expression, cases []Case) {
 	if x == nil {
 		return
 	}

@@ -2,7 +2,6 @@ package evaluate
 
 import (
 	"fmt"
-	"strings"
 
 	"gauged/internal/gauge"
 )
@@ -21,17 +20,7 @@ func (p *Procedure) TextIn(l gauge.Length, u gauge.Unit) string {
 	if u == p.Unit {
 		return p.Text(l)
 	}
-	return TextIn(l, u)
-}
-
-// TextIn writes a value in its unit, without the unit, with as many decimals as
-// it needs, at most six; what needs more is rounded to four.
-func TextIn(l gauge.Length, u gauge.Unit) string {
-	text := l.Text(u, 9)
-	if u.Kind() == gauge.KindLength || !l.Exact(u, 6) {
-		text = l.Text(u, 4)
-	}
-	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+	return l.TextIn(u)
 }
 
 // TextOfUncertainty writes a value in its unit, without the unit, with three

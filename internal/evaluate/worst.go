@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -17,7 +18,7 @@ func (p *Procedure) constant(name string) (Constant, bool) {
 
 // toleranced lists the constants with a stated tolerance that a formula needs in
 // the present case, in the order of the procedure.
-func (w *work) toleranced(x *Expression) []string {
+func (w *work) toleranced(x *formula.Expression) []string {
 	names := map[string]bool{}
 	w.reached(x, names)
 	var list []string
@@ -32,21 +33,21 @@ func (w *work) toleranced(x *Expression) []string {
 // worst is between which ends a formula lies, wherever its constants are within
 // their stated tolerances, and its measurements within what a feeler leaves open;
 // nil where no constant has a tolerance, or where it cannot be told.
-func (w *work) worst(x *Expression, u gauge.Unit) *Limits {
+func (w *work) worst(x *formula.Expression, u gauge.Unit) *Limits {
 	if len(w.toleranced(x)) == 0 {
 		return nil
 	}
 	s := spreads{w: w, of: map[string]spread{}}
-	result, err := s.node(x.root)
+	result, err := s.node(x.Root)
 	if err != nil {
 		return nil
 	}
 	ends := result.open()
-	least, err := inUnit(ends.low, u)
+	least, err := formula.InUnit(ends.Low, u)
 	if err != nil {
 		return nil
 	}
-	most, err := inUnit(ends.high, u)
+	most, err := formula.InUnit(ends.High, u)
 	if err != nil {
 		return nil
 	}

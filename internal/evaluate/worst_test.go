@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -176,21 +177,21 @@ constants:
 values: {v: "FORMULA"}
 `
 	draw := rand.New(rand.NewPCG(3, 1))
-	for formula, reaches := range map[string]bool{
+	for text, reaches := range map[string]bool{
 		"m + a - b + q": true, "(m + a) - a": true, "2*(a - b) + b/4 - q": true, "m - a*1.5 + mean(a, b)": true,
 		"n*a - b": false, "a/n": false, "abs(c) + b": false, "abs(a - b)": true, "largest(a, b, c)": false, "smallest(b, c)": false,
 		"median(a, b, 3.1)": false, "range(a, b, c)": false, "round(a + c, 0.05)": false, "range(m) + a": true, "a*b/b": false, "m*a/b": false,
 	} {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(procedure, "FORMULA", formula, 1)))
+		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(procedure, "FORMULA", text, 1)))
 		if err != nil {
-			t.Fatalf("%s: %v", formula, err)
+			t.Fatalf("%s: %v", text, err)
 		}
 		var in Input
 		for _, r := range []struct{ name, value string }{{"m", "10.000"}, {"m", "10.010"}, {"q", "-0.300"}} {
 			in.Readings = append(in.Readings, Reading{Measurement: r.name, Value: mm(r.value), Unit: gauge.Millimetre})
 		}
 		if _, err := Evaluate(p, nil, in); err != nil {
-			t.Fatalf("%s: %v", formula, err)
+			t.Fatalf("%s: %v", text, err)
 		}
 		w, err := newWork(p, nil, in)
 		if err != nil {
@@ -201,37 +202,37 @@ values: {v: "FORMULA"}
 		}
 		x := p.Values[0].Formulas[0].Expression
 		worst := w.worst(x, p.Values[0].Unit)
-		if formula == "(m + a) - a" {
+		if text == "(m + a) - a" {
 			if *worst.Min != *worst.Max {
-				t.Errorf("%s does not cancel: %+v", formula, worst)
+				t.Errorf("%s does not cancel: %+v", text, worst)
 			}
 			continue
 		}
 		least, most := *worst.Max, *worst.Min
 		for range 400 {
-			moved := map[openKey]*big.Rat{}
+			moved := map[formula.Taken]*big.Rat{}
 			for _, c := range p.Constants {
 				f := big.NewRat(int64(draw.IntN(21)-10), 10)
 				if draw.IntN(2) == 0 {
 					f = big.NewRat(int64(draw.IntN(2)*2-1), 1) // an end
 				}
-				moved[openKey{step: c.Name}] = f.Add(f.Mul(f, c.Doubt.Tolerance), c.exact)
+				moved[formula.Taken{Step: c.Name}] = f.Add(f.Mul(f, c.Doubt.Tolerance), c.exact)
 			}
 			r, err := w.at(x, moved)
 			if err != nil {
 				t.Fatal(err)
 			}
-			l, err := inUnit(r, p.Values[0].Unit)
+			l, err := formula.InUnit(r, p.Values[0].Unit)
 			if err != nil {
 				t.Fatal(err)
 			}
 			least, most = min(least, l), max(most, l)
 		}
 		if least < *worst.Min || most > *worst.Max {
-			t.Errorf("%s gives %d to %d, outside %d to %d", formula, least, most, *worst.Min, *worst.Max)
+			t.Errorf("%s gives %d to %d, outside %d to %d", text, least, most, *worst.Min, *worst.Max)
 		}
 		if reaches && (least != *worst.Min || most != *worst.Max) {
-			t.Errorf("%s gives %d to %d, short of %d to %d", formula, least, most, *worst.Min, *worst.Max)
+			t.Errorf("%s gives %d to %d, short of %d to %d", text, least, most, *worst.Min, *worst.Max)
 		}
 	}
 }

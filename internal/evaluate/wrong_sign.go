@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 )
 
@@ -22,7 +23,7 @@ func (w *work) otherSign(measured, predicted, believable gauge.Length) (hint str
 
 // swapped says so when a result outside its limits would be inside with the two
 // readings that it is the difference of the other way round; empty when it would not.
-func (w *work) swapped(x *Expression, value gauge.Length, allowed Limits) string {
+func (w *work) swapped(x *formula.Expression, value gauge.Length, allowed Limits) string {
 	a, b, two := w.differenceOf(x)
 	if !two || value == 0 || !allowed.Contains(-value) {
 		return ""
@@ -32,21 +33,21 @@ func (w *work) swapped(x *Expression, value gauge.Length, allowed Limits) string
 
 // differenceOf names the two measurements that a formula is the difference of, itself
 // or through an intermediate result.
-func (w *work) differenceOf(x *Expression) (a, b string, ok bool) {
+func (w *work) differenceOf(x *formula.Expression) (a, b string, ok bool) {
 	if x == nil {
 		return "", "", false
 	}
-	n := x.root
+	n := x.Root
 	for range 100 { // a name stands only for what is above it
 		switch {
-		case n.op == opName:
-			inner, known := w.formula(Named{Formulas: w.p.formulasOf(n.name)})
+		case n.Op == formula.OpName:
+			inner, known := w.formula(Named{Formulas: w.p.formulasOf(n.Name)})
 			if !known {
 				return "", "", false
 			}
-			n = inner.root
-		case n.op == opSubtract && n.args[0].op == opName && n.args[1].op == opName:
-			a, b = n.args[0].name, n.args[1].name
+			n = inner.Root
+		case n.Op == formula.OpSubtract && n.Args[0].Op == formula.OpName && n.Args[1].Op == formula.OpName:
+			a, b = n.Args[0].Name, n.Args[1].Name
 			_, _, first := w.p.Step(a)
 			_, _, second := w.p.Step(b)
 			return a, b, first && second

@@ -240,3 +240,13 @@ func roundHalfEven(numerator, denominator *big.Int) *big.Int {
 	}
 	return quotient
 }
+
+// TextIn writes a value in its unit, without the unit, with as many decimals as
+// it needs, at most six; what needs more is rounded to four.
+func (l Length) TextIn(u Unit) string {
+	text := l.Text(u, 9)
+	if u.Kind() == KindLength || !l.Exact(u, 6) {
+		text = l.Text(u, 4)
+	}
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}

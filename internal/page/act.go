@@ -151,11 +151,11 @@ func implausible(j *station.Job, shown string, unit gauge.Unit) error {
 func limitsText(l evaluate.Limits, u gauge.Unit) string {
 	switch {
 	case l.Min == nil:
-		return "at most " + u.Quantity(evaluate.TextIn(*l.Max, u))
+		return "at most " + u.Quantity(l.Max.TextIn(u))
 	case l.Max == nil:
-		return "at least " + u.Quantity(evaluate.TextIn(*l.Min, u))
+		return "at least " + u.Quantity(l.Min.TextIn(u))
 	}
-	return evaluate.TextIn(*l.Min, u) + " to " + u.Quantity(evaluate.TextIn(*l.Max, u))
+	return l.Min.TextIn(u) + " to " + u.Quantity(l.Max.TextIn(u))
 }
 
 func (p *Page) discard(r *request, j *station.Job) error {

@@ -142,7 +142,7 @@ var usualDecimals = map[gauge.Unit]int{gauge.Millimetre: 3, gauge.Inch: 4}
 
 // measure writes a value with its unit.
 func measure(w words.Words, l gauge.Length, u gauge.Unit) string {
-	text := evaluate.TextIn(l, u)
+	text := l.TextIn(u)
 	if decimals := usualDecimals[u]; decimals > 0 && l.Exact(u, decimals) {
 		text = l.Text(u, decimals)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
@@ -139,7 +140,7 @@ func (v *viewer) rat(r *big.Rat) string {
 
 // ends writes limits, each a number or a formula.
 func (v *viewer) ends(b evaluate.Bounds, u gauge.Unit) string {
-	end := func(l *gauge.Length, of *evaluate.Expression) string {
+	end := func(l *gauge.Length, of *formula.Expression) string {
 		switch {
 		case of != nil:
 			return readable(of.String())

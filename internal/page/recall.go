@@ -132,7 +132,7 @@ func recalled(before, correction, after *gauge.Length, allowed evaluate.Limits, 
 	for _, l := range []*gauge.Length{before, correction, after, allowed.Min, allowed.Max} {
 		text := ""
 		if l != nil {
-			text = evaluate.TextIn(*l, u)
+			text = l.TextIn(u)
 		}
 		cells = append(cells, text)
 	}

@@ -3,7 +3,7 @@ package page
 import (
 	"strings"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/formula"
 )
 
 // tableView is a printed table.
@@ -15,7 +15,7 @@ type tableView struct {
 }
 
 // table makes a table of a procedure, or the chart of a family, readable.
-func (v *viewer) table(t *evaluate.Table, rows [][]string) tableView {
+func (v *viewer) table(t *formula.Table, rows [][]string) tableView {
 	view := tableView{Name: t.Name, Title: t.Title, Rows: rows}
 	if len(t.Keys) > 1 {
 		view.Heads, view.Rows = rows[0], rows[1:]

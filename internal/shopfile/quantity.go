@@ -80,3 +80,13 @@ func (v Value) Quantity() (digits string, u gauge.Unit) {
 	}
 	return digits, u
 }
+
+// Positive returns a decimal in unit u, exactly, that must be above zero, or with
+// zero may be zero; else it reports a problem.
+func (v Value) Positive(u gauge.Unit, zero bool) *gauge.Length {
+	l := v.Length(u)
+	if l < 0 || l == 0 && !zero && v.Given() && u.Known() {
+		v.Problemf("%s must be greater than zero", v.Text())
+	}
+	return &l
+}

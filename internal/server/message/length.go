@@ -5,10 +5,9 @@ import (
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // writer writes lengths as one procedure or part family shows them.
@@ -24,7 +23,7 @@ func (w writer) in(u gauge.Unit) writer {
 	if u == w.unit || !u.Known() {
 		return w
 	}
-	return writer{u, func(l gauge.Length) string { return evaluate.TextIn(l, u) }}
+	return writer{u, func(l gauge.Length) string { return l.TextIn(u) }}
 }
 
 // between is absent when there is no interval.

@@ -3,12 +3,10 @@ package message
 import (
 	"fmt"
 
-	"gauged/internal/evaluate"
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/station"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 var errorModels = []pair[station.ErrorModel, gaugedv1.RecallModel]{
@@ -87,7 +85,7 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 }
 
 func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
-	w := writer{i.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, i.Unit) }}
+	w := writer{i.Unit, func(l gauge.Length) string { return l.TextIn(i.Unit) }}
 	m := &gaugedv1.RecallItem{
 		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
@@ -95,7 +93,7 @@ func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
 		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,
 	}
 	for _, r := range i.Results {
-		w := writer{r.Unit, func(l gauge.Length) string { return evaluate.TextIn(l, r.Unit) }}
+		w := writer{r.Unit, func(l gauge.Length) string { return l.TextIn(r.Unit) }}
 		m.Results = append(m.Results, &gaugedv1.RecallResult{
 			Name: r.Name, Title: r.Title, Before: w.optional(r.Before), After: w.optional(r.After), Correction: w.optional(r.Correction()),
 			Allowed: w.limits(r.Allowed), Was: Outcome(r.Was), Is: Outcome(r.Is), Probability: r.Probability,

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"math/big"
@@ -14,49 +14,12 @@ const (
 	mostColumns = 100
 )
 
-// unprinted stands in a table for a cell that is empty in print.
-const unprinted = "none"
+// Unprinted stands in a table for a cell that is empty in print.
+const Unprinted = "none"
 
-// tables reads printed tables that formulas look up.
-func (r *procedureReader) tables(v shopfile.Value) []*Table {
-	if !v.Given() {
-		return nil
-	}
-	var tables []*Table
-	for _, e := range v.Map().Entries() {
-		t := r.table(e.Key, e.Value)
-		tables = append(tables, t)
-		r.scope[t.Name] = known{table: t}
-	}
-	if len(tables) > most {
-		v.Problemf("at most %d tables are possible", most)
-	}
-	return tables
-}
-
-func (r *procedureReader) table(key, v shopfile.Value) *Table {
-	m := v.Map()
-	t := &Table{Name: r.name(key), Title: m.Get("title").Text(), Source: m.Get("source").Text(), Unit: r.p.Unit}
-	if unit := m.Get("unit"); unit.Given() {
-		t.Unit = unit.AnyUnit()
-	}
-	t.of = dimensionOf(t.Unit)
-	if m.Get("last_digit").Given() {
-		t.Mode = TableDigits
-		t.Keys = []TableKey{{Name: "a value", Unit: t.Unit, of: t.of}}
-		t.digits = t.readDigits(m)
-		m.Done()
-		return t
-	}
-	t.Mode = TableMode(m.Need("mode").OneOf(string(TableExact), string(TableRow), string(TableInterpolate)))
-	t.read(m, func(v shopfile.Value) *big.Rat { return exact(v.Length(t.Unit), t.Unit) })
-	m.Done()
-	return t
-}
-
-// read reads keys, columns and rows, from the file or from the table beside it that
-// it names. cell reads what stands in a row.
-func (t *Table) read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
+// Read reads keys, columns and rows, from the file or from the table beside it that
+// it names. cell reads what stands in a row; problems are reported to m.
+func (t *Table) Read(m *shopfile.Map, cell func(shopfile.Value) *big.Rat) {
 	t.readKeys(m.Need("by"))
 	two := len(t.Keys) == 2
 	rows, columns, file := m.Get("rows"), m.Get("columns"), m.Get("file")
@@ -100,7 +63,7 @@ func (t *Table) readKeys(v shopfile.Value) {
 			unit = m.Need("unit")
 			k.readUnit(unit)
 			if step := m.Get("step"); step.Given() {
-				k.step = exact(*positive(step, k.Unit, false), k.Unit)
+				k.step = Exact(*step.Positive(k.Unit, false), k.Unit)
 				if t.Mode == TableInterpolate || k.Marks {
 					step.Problemf("a step goes with values that are looked up exactly or by row: leave it out")
 				}
@@ -125,7 +88,6 @@ func (k *TableKey) readUnit(v shopfile.Value) {
 		return
 	}
 	k.Unit = v.AnyUnit()
-	k.of = dimensionOf(k.Unit)
 }
 
 func (t *Table) readColumns(v shopfile.Value) {
@@ -173,7 +135,7 @@ func (t *Table) readCells(v shopfile.Value, cell func(shopfile.Value) *big.Rat) 
 		row = append(row, printedCell(item, cell))
 	}
 	if columns := len(t.Keys[1].Texts); v.IsList() && len(list) != columns {
-		v.Problemf("the row has %d of the %d values that the columns want: where the manual prints none, write %s", len(list), columns, unprinted)
+		v.Problemf("the row has %d of the %d values that the columns want: where the manual prints none, write %s", len(list), columns, Unprinted)
 	}
 	return row
 }
@@ -182,9 +144,9 @@ func (t *Table) readCells(v shopfile.Value, cell func(shopfile.Value) *big.Rat) 
 func printedCell(v shopfile.Value, cell func(shopfile.Value) *big.Rat) *big.Rat {
 	switch {
 	case v.Blank():
-		v.Problemf("this cell is empty: write its value, or %s where the manual prints none; a reading that falls there is then refused", unprinted)
+		v.Problemf("this cell is empty: write its value, or %s where the manual prints none; a reading that falls there is then refused", Unprinted)
 		return nil
-	case !v.IsMap() && v.Text() == unprinted:
+	case !v.IsMap() && v.Text() == Unprinted:
 		return nil
 	}
 	return cell(v)
@@ -200,25 +162,25 @@ func (k *TableKey) add(v shopfile.Value, mode TableMode) {
 				v.Problemf("the mark %q stands here twice", text)
 			}
 		}
-		k.low, k.high = append(k.low, nil), append(k.high, nil)
+		k.Low, k.High = append(k.Low, nil), append(k.High, nil)
 		return
 	}
 	low, high := k.ends(v, text, mode)
-	if n := len(k.low); n > 0 && low != nil && k.high[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.high[n-1]) <= 0) {
+	if n := len(k.Low); n > 0 && low != nil && k.High[n-1] != nil && (low.Cmp(k.low0(n-1)) <= 0 || high != nil && high.Cmp(k.High[n-1]) <= 0) {
 		v.Problemf("%s does not follow %s of the row before: write them in rising order, and look for a slip of the pen", text, k.Texts[n-1])
 	}
 	if k.step != nil && !hasStep(low, high, k.step) {
-		v.Problemf("%s is never reached: the key is rounded to whole steps of %s first, and none is there", text, k.show(k.step))
+		v.Problemf("%s is never reached: the key is rounded to whole steps of %s first, and none is there", text, k.Show(k.step))
 	}
-	k.low, k.high = append(k.low, low), append(k.high, high)
+	k.Low, k.High = append(k.Low, low), append(k.High, high)
 }
 
 // low0 is the lower end of a row, or its upper one where the lower is open.
 func (k *TableKey) low0(row int) *big.Rat {
-	if k.low[row] != nil {
-		return k.low[row]
+	if k.Low[row] != nil {
+		return k.Low[row]
 	}
-	return k.high[row]
+	return k.High[row]
 }
 
 // ends reads a key: one value, or for a table by row from one to another, such
@@ -229,9 +191,9 @@ func (k *TableKey) ends(v shopfile.Value, text string, mode TableMode) (low, hig
 		if err != nil && k.Unit.Known() {
 			v.Problemf("%v", err)
 		}
-		return exact(l, k.Unit)
+		return Exact(l, k.Unit)
 	}
-	from, to, isRange := strings.Cut(text, intervalSign)
+	from, to, isRange := strings.Cut(text, IntervalSign)
 	if !isRange {
 		low = read(text)
 		return low, low
@@ -274,7 +236,7 @@ func (t *Table) readGaps(m *shopfile.Map, rows, columns shopfile.Value) {
 	for i := range t.Keys[:min(len(t.Keys), 2)] {
 		k := &t.Keys[i]
 		k.upper = upper
-		for row := 1; row < len(k.low); row++ {
+		for row := 1; row < len(k.Low); row++ {
 			k.gap(heads[i][row], row, border.Given(), accepted)
 		}
 	}
@@ -282,7 +244,7 @@ func (t *Table) readGaps(m *shopfile.Map, rows, columns shopfile.Value) {
 
 // gap checks a row against the one before.
 func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) {
-	end, begin := k.high[row-1], k.low[row]
+	end, begin := k.High[row-1], k.Low[row]
 	if end == nil || begin == nil {
 		at.Problemf("%s and %s: an open row can only be the first or the last", k.Texts[row-1], k.Texts[row])
 		return
@@ -292,7 +254,7 @@ func (k *TableKey) gap(at shopfile.Value, row int, borderStated, accepted bool) 
 	case distance.Sign() < 0:
 		at.Problemf("the rows %s and %s overlap", k.Texts[row-1], k.Texts[row])
 	case distance.Sign() == 0 && !borderStated:
-		at.Problemf("%s is served by two rows, %s and %s: say border: lower row or border: upper row", k.show(begin), k.Texts[row-1], k.Texts[row])
+		at.Problemf("%s is served by two rows, %s and %s: say border: lower row or border: upper row", k.Show(begin), k.Texts[row-1], k.Texts[row])
 	case distance.Sign() > 0 && (k.step == nil || distance.Cmp(k.step) != 0) && !accepted:
 		at.Problemf("there is a hole between %s and %s: where rows are written in whole steps, give the key its step, %s: {unit: %s, step: ...}; where it is printed so, say holes: accepted",
 			k.Texts[row-1], k.Texts[row], k.Name, k.Unit)

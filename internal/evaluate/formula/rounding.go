@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -9,18 +9,20 @@ import (
 // Functions that take a value to a step, such as round(x, 0.05).
 const (
 	toNearest = "round"    // half away from zero, as printed manuals round half up
-	toZero    = "truncate" // what is beyond the step is cut off
+	ToZero    = "truncate" // what is beyond the step is cut off
 	upwards   = "up"
 	downwards = "down"
 	toEven    = "" // half to even, as a table's key is rounded; no function
 )
 
-func isRounding(function string) bool {
-	return slices.Contains([]string{toNearest, toZero, upwards, downwards}, function)
+// IsRounding reports whether it is one of the functions that take a value to a step.
+func IsRounding(function string) bool {
+	return slices.Contains([]string{toNearest, ToZero, upwards, downwards}, function)
 }
 
-// rounded takes x to a whole number of steps, exactly.
-func rounded(how string, x, step *big.Rat) *big.Rat {
+// Round takes x to a whole number of steps, exactly, as one of the functions of
+// IsRounding does; with no function half to even.
+func Round(how string, x, step *big.Rat) *big.Rat {
 	n := wholeSteps(how, new(big.Rat).Quo(x, step))
 	return new(big.Rat).Mul(new(big.Rat).SetInt(n), step)
 }
@@ -49,27 +51,27 @@ func wholeSteps(how string, steps *big.Rat) *big.Int {
 }
 
 // round computes a function that takes its first argument to steps of the second.
-func (n *node) round(x, step *big.Rat) (*big.Rat, error) {
+func (n *Node) round(x, step *big.Rat) (*big.Rat, error) {
 	if step.Sign() <= 0 {
-		return nil, fmt.Errorf("the step of %s (character %d) is not above zero", n.name, n.at+1)
+		return nil, fmt.Errorf("the step of %s (character %d) is not above zero", n.Name, n.at+1)
 	}
-	return rounded(n.name, x, step), nil
+	return Round(n.Name, x, step), nil
 }
 
 // checkRounding looks at the arguments of such a function, whose dimension is
 // one.
-func (c *checker) checkRounding(n *node) error {
-	if len(n.args) != 2 {
-		return fmt.Errorf("%s at character %d takes a value and a step, such as %s(a, 0.05)", n.name, n.at+1, n.name)
+func (c *checker) checkRounding(n *Node) error {
+	if len(n.Args) != 2 {
+		return fmt.Errorf("%s at character %d takes a value and a step, such as %s(a, 0.05)", n.Name, n.at+1, n.Name)
 	}
-	c.e.linear = false
-	if step := n.args[1]; !step.named() {
-		if value, err := step.value(nil); err != nil || value.Sign() <= 0 {
-			return fmt.Errorf("the step of %s at character %d must be above zero", n.name, n.at+1)
+	c.e.Linear = false
+	if step := n.Args[1]; !step.named() {
+		if value, err := step.Compute(nil); err != nil || value.Sign() <= 0 {
+			return fmt.Errorf("the step of %s at character %d must be above zero", n.Name, n.at+1)
 		}
 	}
 	return nil
 }
 
 // named reports whether a node uses a name.
-func (n *node) named() bool { return n.op == opName || slices.ContainsFunc(n.args, (*node).named) }
+func (n *Node) named() bool { return n.Op == OpName || slices.ContainsFunc(n.Args, (*Node).named) }

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -13,31 +13,34 @@ import (
 // "depth - height + gasket", "total/2 - play/2", "pull * radius" or
 // "range(lash)". Its dimension is checked when it is read.
 type Expression struct {
+	Root   *Node
+	Of     Dimension
+	Linear bool // no product or quotient of names, no function
+
 	text   string
 	tokens []token
-	root   *node
-	names  []string // in order of first use
-	of     dimension
+	names  []string        // in order of first use
 	lists  map[string]bool // steps whose readings a function takes
 	bare   map[int]bool    // where numbers stand that are lengths in the procedure's unit
-	linear bool            // no product or quotient of names, no function
 }
 
-// scope says which names an expression may use.
-type scope map[string]known
+// Scope says which names an expression may use.
+type Scope map[string]Meaning
 
-type known struct {
-	of    dimension
-	step  bool     // it has readings
-	codes []Code   // it reads marks
-	table *Table   // it is called with keys
-	value *big.Rat // of a constant, to compute with
+// Meaning is what a name stands for.
+type Meaning struct {
+	Of    Dimension
+	Step  bool     // it has readings
+	Marks []string // that it reads
+	Table *Table   // it is called with keys
+	Value *big.Rat // of a constant, to compute with
 }
 
-// parseExpression reads an expression whose bare numbers, where they are added
+// Parse reads an expression whose bare numbers, where they are added
 // to a length, are lengths in unit u. When want is given, the result must have
-// that dimension.
-func parseExpression(text string, u gauge.Unit, names scope, want *dimension) (*Expression, error) {
+// that dimension. The error is a *UnknownNameError for a name that names does not
+// have; else it says what is wrong, at which character.
+func Parse(text string, u gauge.Unit, names Scope, want *Dimension) (*Expression, error) {
 	tokens, err := scan(text)
 	if err != nil {
 		return nil, err
@@ -50,22 +53,22 @@ func parseExpression(text string, u gauge.Unit, names scope, want *dimension) (*
 	if t := p.peek(); t.kind != tokenEnd {
 		return nil, fmt.Errorf("%q is not expected at character %d", t.text, t.at+1)
 	}
-	e := &Expression{text: text, tokens: tokens, root: root, lists: map[string]bool{}, bare: map[int]bool{}, linear: true}
+	e := &Expression{text: text, tokens: tokens, Root: root, lists: map[string]bool{}, bare: map[int]bool{}, Linear: true}
 	c := checker{e: e, unit: u, names: names}
 	of, bare, err := c.check(root)
 	if err != nil {
 		return nil, err
 	}
 	if bare {
-		of = length
+		of = Length
 		if want != nil {
 			of = *want
 		}
-		if e.root, err = c.measured(root, of); err != nil {
+		if e.Root, err = c.measured(root, of); err != nil {
 			return nil, err
 		}
 	}
-	if e.of = of; want != nil && of != *want {
+	if e.Of = of; want != nil && of != *want {
 		return nil, fmt.Errorf("%v is needed here, it is %v", *want, of)
 	}
 	return e, nil
@@ -82,47 +85,47 @@ func (e *Expression) String() string {
 // Names returns the names that the expression uses, in order of first use.
 func (e *Expression) Names() []string { return e.names }
 
-// fixed is an expression that is one number.
-func fixed(text string, value *big.Rat, of dimension) *Expression {
-	return &Expression{text: text, root: &node{op: opNumber, number: value}, of: of, linear: true}
+// Fixed is an expression that is one number of that dimension, written as text.
+func Fixed(text string, value *big.Rat, of Dimension) *Expression {
+	return &Expression{text: text, Root: &Node{Op: OpNumber, Number: value}, Of: of, Linear: true}
 }
 
 // checker finds the dimension of every part of an expression.
 type checker struct {
 	e     *Expression
 	unit  gauge.Unit
-	names scope
+	names Scope
 }
 
 // check returns the dimension of a node; bare says that it is made of plain
 // numbers alone, which take the dimension of what they are added to.
-func (c *checker) check(n *node) (of dimension, bare bool, err error) {
-	switch n.op {
-	case opNumber:
+func (c *checker) check(n *Node) (of Dimension, bare bool, err error) {
+	switch n.Op {
+	case OpNumber:
 		return number, true, nil
-	case opName:
-		if t := c.names[n.name].table; t != nil {
-			return number, false, fmt.Errorf("%s is a table: write what it is looked up by in parentheses, %s(...), at character %d", n.name, n.name, n.at+1)
+	case OpName:
+		if t := c.names[n.Name].Table; t != nil {
+			return number, false, fmt.Errorf("%s is a table: write what it is looked up by in parentheses, %s(...), at character %d", n.Name, n.Name, n.at+1)
 		}
-		return c.names[n.name].of, false, c.use(n.name)
-	case opCall:
+		return c.names[n.Name].Of, false, c.use(n.Name)
+	case OpCall:
 		return c.call(n)
-	case opAdd, opSubtract:
+	case OpAdd, OpSubtract:
 		return c.alike(n)
 	}
-	left, bareLeft, err := c.check(n.args[0])
+	left, bareLeft, err := c.check(n.Args[0])
 	if err != nil {
 		return number, false, err
 	}
-	right, bareRight, err := c.check(n.args[1])
+	right, bareRight, err := c.check(n.Args[1])
 	if err != nil {
 		return number, false, err
 	}
-	if n.op == opMultiply {
-		c.e.linear = c.e.linear && (!n.args[0].named() || !n.args[1].named())
+	if n.Op == OpMultiply {
+		c.e.Linear = c.e.Linear && (!n.Args[0].named() || !n.Args[1].named())
 		return left.times(right), bareLeft && bareRight, nil
 	}
-	c.e.linear = c.e.linear && !n.args[1].named()
+	c.e.Linear = c.e.Linear && !n.Args[1].named()
 	if err := c.divisor(n); err != nil {
 		return number, false, err
 	}
@@ -131,10 +134,10 @@ func (c *checker) check(n *node) (of dimension, bare bool, err error) {
 
 // alike checks operands that must have one dimension; plain numbers among
 // them take it.
-func (c *checker) alike(n *node) (of dimension, bare bool, err error) {
-	bares := make([]bool, len(n.args))
+func (c *checker) alike(n *Node) (of Dimension, bare bool, err error) {
+	bares := make([]bool, len(n.Args))
 	bare = true
-	for i, arg := range n.args {
+	for i, arg := range n.Args {
 		d, b, err := c.check(arg)
 		if err != nil {
 			return number, false, err
@@ -154,7 +157,7 @@ func (c *checker) alike(n *node) (of dimension, bare bool, err error) {
 		if !b {
 			continue
 		}
-		if n.args[i], err = c.measured(n.args[i], of); err != nil {
+		if n.Args[i], err = c.measured(n.Args[i], of); err != nil {
 			return number, false, err
 		}
 	}
@@ -162,14 +165,14 @@ func (c *checker) alike(n *node) (of dimension, bare bool, err error) {
 }
 
 // measured gives plain numbers a dimension: a length in the procedure's unit.
-func (c *checker) measured(n *node, of dimension) (*node, error) {
+func (c *checker) measured(n *Node, of Dimension) (*Node, error) {
 	switch of {
 	case number, angle: // an angle has only one unit
 		return n, nil
-	case length:
+	case Length:
 		c.e.lengths(n)
-		size := &node{op: opNumber, number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
-		return &node{op: opMultiply, args: []*node{size, n}, at: n.at}, nil
+		size := &Node{Op: OpNumber, Number: new(big.Rat).SetInt64(int64(c.unit.Size())), at: n.at}
+		return &Node{Op: OpMultiply, Args: []*Node{size, n}, at: n.at}, nil
 	}
 	return nil, fmt.Errorf("the bare number at character %d has no unit where %v is needed: give it a name and a unit under constants", n.at+1, of)
 }
@@ -177,7 +180,7 @@ func (c *checker) measured(n *node, of dimension) (*node, error) {
 // use takes up a name.
 func (c *checker) use(name string) error {
 	if _, ok := c.names[name]; !ok {
-		return &unknownName{name}
+		return &UnknownNameError{name}
 	}
 	if !slices.Contains(c.e.names, name) {
 		c.e.names = append(c.e.names, name)
@@ -187,59 +190,59 @@ func (c *checker) use(name string) error {
 
 // lengths marks the plain numbers of a node that are lengths: of a product or
 // quotient of numbers, the last.
-func (e *Expression) lengths(n *node) {
-	switch n.op {
-	case opNumber:
+func (e *Expression) lengths(n *Node) {
+	switch n.Op {
+	case OpNumber:
 		e.bare[n.at] = true
-	case opMultiply, opDivide:
-		e.lengths(n.args[1])
+	case OpMultiply, OpDivide:
+		e.lengths(n.Args[1])
 	default:
-		for _, arg := range n.args {
+		for _, arg := range n.Args {
 			e.lengths(arg)
 		}
 	}
 }
 
-func (c *checker) call(n *node) (of dimension, bare bool, err error) {
-	if t := c.names[n.name].table; t != nil {
+func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
+	if t := c.names[n.Name].Table; t != nil {
 		return c.lookup(n, t)
 	}
-	if slices.Contains(ofOneValue, n.name) {
+	if IsOfOneValue(n.Name) {
 		return c.ofOneValue(n)
 	}
-	if !slices.Contains(functions, n.name) {
-		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.name, n.at+1, strings.Join(functions, ", "))
+	if !slices.Contains(functions, n.Name) {
+		return number, false, fmt.Errorf("there is no function %q at character %d; the functions are %s", n.Name, n.at+1, strings.Join(functions, ", "))
 	}
 	of, bare, err = c.alike(n)
-	if err == nil && isRounding(n.name) {
+	if err == nil && IsRounding(n.Name) {
 		return of, bare, c.checkRounding(n)
 	}
 	if err != nil || bare {
 		return of, bare, err
 	}
-	c.e.linear = c.e.linear && n.name == "mean"
-	if n.name == "abs" {
-		if len(n.args) != 1 {
+	c.e.Linear = c.e.Linear && n.Name == "mean"
+	if n.Name == "abs" {
+		if len(n.Args) != 1 {
 			return number, false, fmt.Errorf("abs at character %d takes one value", n.at+1)
 		}
 		return of, false, nil
 	}
-	if len(n.args) > 1 {
+	if len(n.Args) > 1 {
 		return of, false, nil
 	}
-	arg := n.args[0]
-	if arg.op != opName || !c.names[arg.name].step {
-		return number, false, fmt.Errorf("%s at character %d takes several values, or one measurement whose readings it looks at", n.name, n.at+1)
+	arg := n.Args[0]
+	if arg.Op != OpName || !c.names[arg.Name].Step {
+		return number, false, fmt.Errorf("%s at character %d takes several values, or one measurement whose readings it looks at", n.Name, n.at+1)
 	}
-	n.over = true
-	c.e.lists[arg.name] = true
+	n.Over = true
+	c.e.lists[arg.Name] = true
 	return of, false, nil
 }
 
-// unknownName is a name that an expression may not use.
-type unknownName struct{ name string }
+// UnknownNameError is a name that an expression may not use.
+type UnknownNameError struct{ name string }
 
-func (e *unknownName) Error() string {
+func (e *UnknownNameError) Error() string {
 	return fmt.Sprintf("%q is not known here: name a measurement, a constant or a value that stands above", e.name)
 }
 
@@ -258,7 +261,7 @@ func (e *Expression) Worked(text func(name string, list bool) string, literal fu
 		end = t.at + len(t.text)
 		if p := (parser{tokens: e.tokens, next: i + 1}); t.kind == tokenName {
 			if n, ok := p.placeName(t); ok {
-				b.WriteString(text(n.name, false))
+				b.WriteString(text(n.Name, false))
 				end = e.tokens[i+3].at + 1
 				continue
 			}
@@ -280,3 +283,22 @@ func (e *Expression) Worked(text func(name string, list bool) string, literal fu
 	}
 	return b.String()
 }
+
+// Minus is the difference of two formulas of one dimension.
+func (e *Expression) Minus(o *Expression) *Expression {
+	return &Expression{
+		text: e.text + " - (" + o.text + ")", Root: &Node{Op: OpSubtract, Args: []*Node{e.Root, o.Root}},
+		names: append(append([]string(nil), e.names...), o.names...), Of: e.Of, Linear: e.Linear && o.Linear,
+	}
+}
+
+// Named is a formula that is one name, of a length.
+func Named(name string) *Expression {
+	return &Expression{text: name, Root: &Node{Op: OpName, Name: name}, names: []string{name}, Of: Length, Linear: true}
+}
+
+// Size is how many names, numbers and signs it has.
+func (e *Expression) Size() int { return len(e.tokens) }
+
+// ListsReadings reports whether a function in it looks at the readings of a step.
+func (e *Expression) ListsReadings(step string) bool { return e.lists[step] }

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -6,27 +6,28 @@ import (
 	"strings"
 )
 
-// operation is what a node of an expression does.
-type operation uint8
+// Operation is what a node of an expression does.
+type Operation uint8
 
+// The operations.
 const (
-	opNumber operation = iota
-	opName
-	opAdd
-	opSubtract
-	opMultiply
-	opDivide
-	opCall
+	OpNumber Operation = iota
+	OpName
+	OpAdd
+	OpSubtract
+	OpMultiply
+	OpDivide
+	OpCall
 )
 
-// node is a part of an expression.
-type node struct {
-	op     operation
-	number *big.Rat // of opNumber
-	name   string   // of opName, and of the function of opCall
-	args   []*node
-	over   bool   // a function over the readings of the one step that it names
-	table  *Table // that an opCall looks up
+// Node is a part of an expression: a number, a name, or an operation on its Args.
+type Node struct {
+	Op     Operation
+	Number *big.Rat // of OpNumber
+	Name   string   // of OpName, and of the function of OpCall
+	Args   []*Node
+	Over   bool   // a function over the readings of the one step that it names
+	Table  *Table // that an OpCall looks up
 	end    int    // of a function's text
 	at     int    // byte offset in the text
 }
@@ -63,7 +64,7 @@ func (p *parser) takeIf(operators string) (token, bool) {
 	return t, false
 }
 
-func (p *parser) sum() (*node, error) {
+func (p *parser) sum() (*Node, error) {
 	if p.depth++; p.depth > maxDepth {
 		return nil, fmt.Errorf("the parentheses are nested deeper than %d", maxDepth)
 	}
@@ -74,7 +75,7 @@ func (p *parser) sum() (*node, error) {
 		return nil, err
 	}
 	if signed && sign.text == "-" {
-		total = &node{op: opMultiply, args: []*node{{op: opNumber, number: big.NewRat(-1, 1), at: sign.at}, total}, at: sign.at}
+		total = &Node{Op: OpMultiply, Args: []*Node{{Op: OpNumber, Number: big.NewRat(-1, 1), at: sign.at}, total}, at: sign.at}
 	}
 	for {
 		t, ok := p.takeIf("+-")
@@ -85,15 +86,15 @@ func (p *parser) sum() (*node, error) {
 		if err != nil {
 			return nil, err
 		}
-		op := opAdd
+		op := OpAdd
 		if t.text == "-" {
-			op = opSubtract
+			op = OpSubtract
 		}
-		total = &node{op: op, args: []*node{total, right}, at: t.at}
+		total = &Node{Op: op, Args: []*Node{total, right}, at: t.at}
 	}
 }
 
-func (p *parser) product() (*node, error) {
+func (p *parser) product() (*Node, error) {
 	left, err := p.factor()
 	if err != nil {
 		return nil, err
@@ -107,15 +108,15 @@ func (p *parser) product() (*node, error) {
 		if err != nil {
 			return nil, err
 		}
-		op := opMultiply
+		op := OpMultiply
 		if t.text == "/" {
-			op = opDivide
+			op = OpDivide
 		}
-		left = &node{op: op, args: []*node{left, right}, at: t.at}
+		left = &Node{Op: op, Args: []*Node{left, right}, at: t.at}
 	}
 }
 
-func (p *parser) factor() (*node, error) {
+func (p *parser) factor() (*Node, error) {
 	t := p.take()
 	switch {
 	case t.kind == tokenName:
@@ -125,10 +126,10 @@ func (p *parser) factor() (*node, error) {
 		if open, ok := p.takeIf("("); ok {
 			return p.call(t, open)
 		}
-		return &node{op: opName, name: t.text, at: t.at}, nil
+		return &Node{Op: OpName, Name: t.text, at: t.at}, nil
 	case t.kind == tokenNumber:
 		r, _ := new(big.Rat).SetString(t.text)
-		return &node{op: opNumber, number: r, at: t.at}, nil
+		return &Node{Op: OpNumber, Number: r, at: t.at}, nil
 	case t.kind == tokenOperator && t.text == "(":
 		inner, err := p.sum()
 		if err != nil {
@@ -146,14 +147,14 @@ func (p *parser) factor() (*node, error) {
 }
 
 // call reads the arguments of a function.
-func (p *parser) call(name, open token) (*node, error) {
-	n := &node{op: opCall, name: name.text, at: name.at}
+func (p *parser) call(name, open token) (*Node, error) {
+	n := &Node{Op: OpCall, Name: name.text, at: name.at}
 	for {
 		arg, err := p.sum()
 		if err != nil {
 			return nil, err
 		}
-		n.args = append(n.args, arg)
+		n.Args = append(n.Args, arg)
 		if _, ok := p.takeIf(","); ok {
 			continue
 		}

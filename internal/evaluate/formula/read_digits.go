@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"strconv"
@@ -7,10 +7,15 @@ import (
 	"gauged/internal/shopfile"
 )
 
-// readDigits reads a rule for the last digit.
-func (t *Table) readDigits(m *shopfile.Map) *digitRule {
+// ReadDigits reads a rule for the last digit; problems are reported to m.
+func (t *Table) ReadDigits(m *shopfile.Map) {
+	t.Mode, t.Keys = TableDigits, []TableKey{{Name: "a value", Unit: t.Unit}}
+	t.digits = t.digitRule(m)
+}
+
+func (t *Table) digitRule(m *shopfile.Map) *digitRule {
 	size := m.Get("last_digit")
-	d := &digitRule{size: exact(*positive(size, t.Unit, false), t.Unit)}
+	d := &digitRule{size: Exact(*size.Positive(t.Unit, false), t.Unit)}
 	finer := m.Get("finer")
 	if !finer.Given() {
 		size.Problemf("say what becomes of finer digits: finer: cut off, or finer: rounded")

@@ -1,9 +1,7 @@
-package evaluate
+package formula
 
 import (
-	"fmt"
 	"math/big"
-	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -12,21 +10,23 @@ import (
 )
 
 // names that the formulas of these tests may use.
-var names = scope{
-	"a": {of: length}, "b": {of: length}, "c": {of: length}, "d": {of: length},
-	"pull": {of: force}, "n": {of: number},
+var names = Scope{
+	"a": {Of: Length}, "b": {Of: Length}, "c": {Of: Length}, "d": {Of: Length},
+	"pull": {Of: force}, "n": {Of: number},
 }
 
+func mm(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
+
 func lengthOf(e *Expression, lengths map[string]gauge.Length) (gauge.Length, error) {
-	v := newValues()
+	v := NewValues()
 	for name, l := range lengths {
-		v.of[name] = exact(l, gauge.Millimetre)
+		v.Of[name] = Exact(l, gauge.Millimetre)
 	}
-	r, err := e.value(&v)
+	r, err := e.Compute(&v)
 	if err != nil {
 		return 0, err
 	}
-	return inUnit(r, gauge.Millimetre)
+	return InUnit(r, gauge.Millimetre)
 }
 
 func TestExpressions(t *testing.T) {
@@ -49,9 +49,8 @@ func TestExpressions(t *testing.T) {
 		{"largest(a, b) - range(a, b, c)", "-0.5", "largest(10.000, 4.000) - range(10.000, 4.000, (-0.500))"},
 		{"mean(a, b) + median(a, b, c)", "11", "mean(10.000, 4.000) + median(10.000, 4.000, (-0.500))"},
 	}
-	p := Procedure{Unit: gauge.Millimetre, Decimals: 3}
 	for _, c := range cases {
-		e, err := parseExpression(c.text, gauge.Millimetre, names, &length)
+		e, err := Parse(c.text, gauge.Millimetre, names, &Length)
 		if err != nil {
 			t.Errorf("%s: %v", c.text, err)
 			continue
@@ -60,7 +59,7 @@ func TestExpressions(t *testing.T) {
 		if err != nil || got != mm(c.want) {
 			t.Errorf("%s = %d pm, %v; want %s mm", c.text, got, err, c.want)
 		}
-		if worked := e.Worked(func(n string, _ bool) string { return p.Text(lengths[n]) }, func(text string) string { return text }); worked != c.worked {
+		if worked := e.Worked(func(n string, _ bool) string { return lengths[n].Text(gauge.Millimetre, 3) }, func(text string) string { return text }); worked != c.worked {
 			t.Errorf("%s is worked as %q, want %q", c.text, worked, c.worked)
 		}
 	}
@@ -91,34 +90,15 @@ func TestExpressionErrors(t *testing.T) {
 		{"3,5 + a", `"," is not expected at character 2`},
 	}
 	for _, c := range cases {
-		_, err := parseExpression(c.text, gauge.Millimetre, names, &length)
+		_, err := Parse(c.text, gauge.Millimetre, names, &Length)
 		if err == nil || err.Error() != c.want {
 			t.Errorf("%q: got %v, want %s", c.text, err, c.want)
 		}
 	}
 }
 
-// TestProductsOfProducts: a file can ask for numbers of any size; the answer
-// comes at once and says so.
-func TestProductsOfProducts(t *testing.T) {
-	var values strings.Builder
-	for i := range 60 {
-		fmt.Fprintf(&values, "  v%d: {value: v%d*v%d, unit: 1}\n", i+1, i, i)
-	}
-	content := "procedure: p\ntitle: t\nunit: mm\nmeasure: {v0: {title: number, unit: 1}}\nvalues:\n" + values.String()
-	p, err := ReadProcedure("p.yaml", []byte(content))
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, err = Evaluate(p, nil, Input{Readings: []Reading{{Measurement: "v0", Value: 1_000_000_001, Unit: gauge.One}}})
-	want := "procedure p: v10 = v9*v9: the exact result has too many digits: write the formula with fewer products and quotients"
-	if err == nil || err.Error() != want {
-		t.Errorf("got %v, want %s", err, want)
-	}
-}
-
 func TestExpressionBeyondRange(t *testing.T) {
-	e, err := parseExpression("999999999999*a", gauge.Millimetre, names, &length)
+	e, err := Parse("999999999999*a", gauge.Millimetre, names, &Length)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +124,7 @@ func TestSumsAreExact(t *testing.T) {
 				want.Add(want, big.NewInt(v))
 			}
 		}
-		e, err := parseExpression(text, gauge.Inch, names, &length)
+		e, err := Parse(text, gauge.Inch, names, &Length)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -159,7 +139,7 @@ func FuzzExpression(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		e, err := parseExpression(text, gauge.Inch, names, &length)
+		e, err := Parse(text, gauge.Inch, names, &Length)
 		if err != nil {
 			return
 		}

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -8,18 +8,18 @@ import (
 
 // Functions of one value whose result is no exact number.
 const (
-	functionRoot    = "sqrt"
-	functionSine    = "sin"
-	functionCosine  = "cos"
+	FunctionRoot    = "sqrt"
+	FunctionSine    = "sin"
+	FunctionCosine  = "cos"
 	functionTangent = "tan"
 )
 
-var ofOneValue = []string{functionCosine, functionRoot, functionSine, functionTangent}
+var ofOneValue = []string{FunctionCosine, FunctionRoot, FunctionSine, functionTangent}
 
-// domainError says that a function has no value there.
-type domainError struct{ text string }
+// DomainError says that a function has no value there.
+type DomainError struct{ Text string }
 
-func (e *domainError) Error() string { return e.text }
+func (e *DomainError) Error() string { return e.Text }
 
 // fine is how finely these functions are taken: to 30 decimals of a picometre, or
 // of what else is computed with, half to even. What has fewer is exact, such as
@@ -34,18 +34,18 @@ func atFine(above, below *big.Int) *big.Rat {
 
 // ofOne computes such a function.
 func ofOne(name string, x *big.Rat) (*big.Rat, error) {
-	if name == functionRoot {
+	if name == FunctionRoot {
 		return root(x)
 	}
 	sine, cosine := sines(x)
 	switch name {
-	case functionSine:
+	case FunctionSine:
 		return atFine(sine, circle), nil
-	case functionCosine:
+	case FunctionCosine:
 		return atFine(cosine, circle), nil
 	}
 	if new(big.Int).Abs(cosine).Cmp(steepestCosine) < 0 {
-		return nil, &domainError{fmt.Sprintf("the tangent of %s degrees has no value", x.FloatString(6))}
+		return nil, &DomainError{fmt.Sprintf("the tangent of %s degrees has no value", x.FloatString(6))}
 	}
 	return atFine(sine, cosine), nil
 }
@@ -53,7 +53,7 @@ func ofOne(name string, x *big.Rat) (*big.Rat, error) {
 // root is the square root. That of a quotient a/b is the root of a*b, over b.
 func root(x *big.Rat) (*big.Rat, error) {
 	if x.Sign() < 0 {
-		return nil, &domainError{"the square root of a negative number has no value"}
+		return nil, &DomainError{"the square root of a negative number has no value"}
 	}
 	// 40 more decimals than are kept, so that what was cut off does not matter.
 	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(70), nil)
@@ -104,18 +104,18 @@ func sines(degrees *big.Rat) (sine, cosine *big.Int) {
 
 // ofOneValue checks such a function and says what its result is: the root of a
 // length times a length is a length, and sines are of angles.
-func (c *checker) ofOneValue(n *node) (of dimension, bare bool, err error) {
-	if len(n.args) != 1 {
-		return number, false, fmt.Errorf("%s at character %d takes one value", n.name, n.at+1)
+func (c *checker) ofOneValue(n *Node) (of Dimension, bare bool, err error) {
+	if len(n.Args) != 1 {
+		return number, false, fmt.Errorf("%s at character %d takes one value", n.Name, n.at+1)
 	}
-	if of, bare, err = c.check(n.args[0]); err != nil {
+	if of, bare, err = c.check(n.Args[0]); err != nil {
 		return number, false, err
 	}
-	c.e.linear = c.e.linear && !n.named()
+	c.e.Linear = c.e.Linear && !n.named()
 	switch half, whole := of.half(); {
-	case n.name != functionRoot && of != angle && !bare:
-		return number, false, fmt.Errorf("%s at character %d takes an angle, it is %v: give it the unit deg", n.name, n.at+1, of)
-	case n.name != functionRoot:
+	case n.Name != FunctionRoot && of != angle && !bare:
+		return number, false, fmt.Errorf("%s at character %d takes an angle, it is %v: give it the unit deg", n.Name, n.at+1, of)
+	case n.Name != FunctionRoot:
 		of, bare = number, false // a number, which takes no unit from what it is added to
 	case !whole:
 		return number, false, fmt.Errorf("sqrt at character %d takes a number, or a product of two alike, such as a length times a length; it is %v", n.at+1, of)
@@ -127,24 +127,24 @@ func (c *checker) ofOneValue(n *node) (of dimension, bare bool, err error) {
 
 // hasValue computes a function of constants alone, to say at once where it has no
 // value.
-func (c *checker) hasValue(n *node) error {
-	v := newValues()
+func (c *checker) hasValue(n *Node) error {
+	v := NewValues()
 	if !c.constants(n, &v) {
 		return nil
 	}
-	if _, err := n.value(&v); err != nil {
+	if _, err := n.Compute(&v); err != nil {
 		return fmt.Errorf("%w (character %d)", err, n.at+1)
 	}
 	return nil
 }
 
 // divisor refuses to divide by constants that come to nothing.
-func (c *checker) divisor(n *node) error {
-	v := newValues()
-	if !c.constants(n.args[1], &v) {
+func (c *checker) divisor(n *Node) error {
+	v := NewValues()
+	if !c.constants(n.Args[1], &v) {
 		return nil
 	}
-	by, err := n.args[1].value(&v)
+	by, err := n.Args[1].Compute(&v)
 	if err == nil && by.Sign() == 0 {
 		err = errZero
 	}
@@ -156,10 +156,14 @@ func (c *checker) divisor(n *node) error {
 
 // constants collects the values of the names that a node uses, and reports whether
 // all of them are constants.
-func (c *checker) constants(n *node, v *values) bool {
-	if n.op == opName {
-		v.of[n.name] = c.names[n.name].value
-		return v.of[n.name] != nil
+func (c *checker) constants(n *Node, v *Values) bool {
+	if n.Op == OpName {
+		v.Of[n.Name] = c.names[n.Name].Value
+		return v.Of[n.Name] != nil
 	}
-	return n.table == nil && !slices.ContainsFunc(n.args, func(arg *node) bool { return !c.constants(arg, v) })
+	return n.Table == nil && !slices.ContainsFunc(n.Args, func(arg *Node) bool { return !c.constants(arg, v) })
 }
+
+// IsOfOneValue reports whether it is one of the functions of one value: a root, or of
+// an angle.
+func IsOfOneValue(function string) bool { return slices.Contains(ofOneValue, function) }

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -8,45 +8,46 @@ import (
 	"gauged/internal/gauge"
 )
 
-// dimension is what kind of quantity a value is: the exponents of length,
+// Dimension is what kind of quantity a value is: the exponents of length,
 // force, temperature and angle. A torque is a force times a length, a number has none.
-type dimension struct{ length, force, temperature, angle int8 }
+type Dimension struct{ length, force, temperature, angle int8 }
 
+// The dimensions that have a name.
 var (
-	number      = dimension{}
-	length      = dimension{length: 1}
-	force       = dimension{force: 1}
-	torque      = dimension{length: 1, force: 1}
-	temperature = dimension{temperature: 1}
-	angle       = dimension{angle: 1}
+	number      = Dimension{}
+	Length      = Dimension{length: 1}
+	force       = Dimension{force: 1}
+	torque      = Dimension{length: 1, force: 1}
+	Temperature = Dimension{temperature: 1}
+	angle       = Dimension{angle: 1}
 )
 
-func (d dimension) times(o dimension) dimension {
-	return dimension{d.length + o.length, d.force + o.force, d.temperature + o.temperature, d.angle + o.angle}
+func (d Dimension) times(o Dimension) Dimension {
+	return Dimension{d.length + o.length, d.force + o.force, d.temperature + o.temperature, d.angle + o.angle}
 }
 
-func (d dimension) over(o dimension) dimension {
-	return dimension{d.length - o.length, d.force - o.force, d.temperature - o.temperature, d.angle - o.angle}
+func (d Dimension) over(o Dimension) Dimension {
+	return Dimension{d.length - o.length, d.force - o.force, d.temperature - o.temperature, d.angle - o.angle}
 }
 
 // half is the dimension of a square root; whole is false when there is none.
-func (d dimension) half() (half dimension, whole bool) {
-	half = dimension{d.length / 2, d.force / 2, d.temperature / 2, d.angle / 2}
+func (d Dimension) half() (half Dimension, whole bool) {
+	half = Dimension{d.length / 2, d.force / 2, d.temperature / 2, d.angle / 2}
 	return half, half.times(half) == d
 }
 
 // String names the dimension for a person.
-func (d dimension) String() string {
+func (d Dimension) String() string {
 	switch d {
 	case number:
 		return "a number"
-	case length:
+	case Length:
 		return "a length"
 	case force:
 		return "a force"
 	case torque:
 		return "a torque"
-	case temperature:
+	case Temperature:
 		return "a temperature"
 	case angle:
 		return "an angle"
@@ -54,17 +55,17 @@ func (d dimension) String() string {
 	return "another quantity"
 }
 
-// usual is the unit in which a value of the dimension is shown when nothing
+// Usual is the unit in which a value of the dimension is shown when nothing
 // else is said, given the procedure's unit of length.
-func (d dimension) usual(u gauge.Unit) gauge.Unit {
+func (d Dimension) Usual(u gauge.Unit) gauge.Unit {
 	switch d {
-	case length:
+	case Length:
 		return u
 	case force:
 		return gauge.Newton
 	case torque:
 		return gauge.NewtonMetre
-	case temperature:
+	case Temperature:
 		return gauge.DegreeCelsius
 	case angle:
 		return gauge.Degree
@@ -74,16 +75,17 @@ func (d dimension) usual(u gauge.Unit) gauge.Unit {
 	return gauge.UnitUnknown
 }
 
-func dimensionOf(u gauge.Unit) dimension {
+// DimensionOf is the dimension of what has that unit; a number where it has none.
+func DimensionOf(u gauge.Unit) Dimension {
 	switch u.Kind() {
 	case gauge.KindLength:
-		return length
+		return Length
 	case gauge.KindForce:
 		return force
 	case gauge.KindTorque:
 		return torque
 	case gauge.KindTemperature:
-		return temperature
+		return Temperature
 	case gauge.KindAngle:
 		return angle
 	}
@@ -94,15 +96,15 @@ func dimensionOf(u gauge.Unit) dimension {
 // of them, so that sums of lengths are sums of whole numbers.
 var picometresPerMetre = big.NewRat(1e12, 1)
 
-// scaleOf returns by what a value as it is stored, which counts u.Size() for
+// ScaleOf returns by what a value as it is stored, which counts u.Size() for
 // one u, is multiplied to compute with it. The result is shared: read only.
-func scaleOf(u gauge.Unit) *big.Rat { return scales[u] }
+func ScaleOf(u gauge.Unit) *big.Rat { return scales[u] }
 
 var scales = func() map[gauge.Unit]*big.Rat {
 	scales := map[gauge.Unit]*big.Rat{}
 	for _, u := range gauge.Units() {
 		s := new(big.Rat).Quo(u.Factor(), new(big.Rat).SetInt64(int64(u.Size())))
-		if dimensionOf(u).length == 1 {
+		if DimensionOf(u).length == 1 {
 			s.Mul(s, picometresPerMetre)
 		}
 		scales[u] = s
@@ -110,30 +112,32 @@ var scales = func() map[gauge.Unit]*big.Rat {
 	return scales
 }()
 
-// exact returns a stored value to compute with.
-func exact(l gauge.Length, u gauge.Unit) *big.Rat {
+// Exact returns a stored value in unit u to compute with: in picometres, newtons,
+// kelvins, degrees, or products of them.
+func Exact(l gauge.Length, u gauge.Unit) *big.Rat {
 	r := new(big.Rat).SetInt64(int64(l))
 	if u.Kind() == gauge.KindLength || !u.Known() {
 		return r
 	}
-	return r.Mul(r, scaleOf(u))
+	return r.Mul(r, ScaleOf(u))
 }
 
-// inUnit rounds a computed value once, half to even, to a stored value in unit u.
-func inUnit(r *big.Rat, u gauge.Unit) (gauge.Length, error) {
+// InUnit rounds a computed value once, half to even, to a stored value in unit u. One
+// that is too large to be kept is a *gauge.NumberError.
+func InUnit(r *big.Rat, u gauge.Unit) (gauge.Length, error) {
 	if u.Kind() == gauge.KindLength {
 		return gauge.RoundRat(r)
 	}
-	l, err := gauge.RoundRat(new(big.Rat).Quo(r, scaleOf(u)))
+	l, err := gauge.RoundRat(new(big.Rat).Quo(r, ScaleOf(u)))
 	if err != nil {
 		return 0, &gauge.NumberError{Text: "the result", Kind: u.Kind(), Err: err}
 	}
 	return l, nil
 }
 
-// parseUnits reads a unit or a quotient of two, such as "1/K" or "N/mm", and
+// ParseUnits reads a unit or a quotient of two, such as "1/K" or "N/mm", and
 // returns its dimension and the size of one such unit to compute with.
-func parseUnits(text string) (dimension, *big.Rat, error) {
+func ParseUnits(text string) (Dimension, *big.Rat, error) {
 	above, below, quotient := strings.Cut(text, "/")
 	d, size, err := oneUnit(above)
 	if err != nil || !quotient {
@@ -141,21 +145,21 @@ func parseUnits(text string) (dimension, *big.Rat, error) {
 	}
 	by, divisor, err := oneUnit(below)
 	if err != nil {
-		return dimension{}, nil, err
+		return Dimension{}, nil, err
 	}
 	return d.over(by), size.Quo(size, divisor), nil
 }
 
-func oneUnit(text string) (dimension, *big.Rat, error) {
+func oneUnit(text string) (Dimension, *big.Rat, error) {
 	u, err := gauge.ParseUnit(text)
 	if err != nil {
-		return dimension{}, nil, err
+		return Dimension{}, nil, err
 	}
-	return dimensionOf(u), exact(u.Size(), u), nil
+	return DimensionOf(u), Exact(u.Size(), u), nil
 }
 
 // mismatch says that two sides of a sum or a comparison do not belong together.
-func mismatch(a, b dimension, at int) error {
+func mismatch(a, b Dimension, at int) error {
 	remedy := ""
 	if (a == number || b == number) && a != b {
 		remedy = ": give the number its unit as a constant, such as constants: {allowance: {value: 0.05, unit: mm}}, and write its name here"

@@ -1,4 +1,4 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
@@ -18,7 +18,6 @@ type Table struct {
 	Keys   []TableKey // one, or two: the rows and the columns
 	Unit   gauge.Unit // of its values
 
-	of    dimension
 	cells [][]*big.Rat // by row and column, to compute with; nil where nothing is printed
 
 	digits *digitRule // for TableDigits, which has no cells
@@ -42,8 +41,7 @@ type TableKey struct {
 	Marks bool       // it is a mark that a step has read
 	Texts []string   // as they are written, in order
 
-	of        dimension
-	low, high []*big.Rat // which values each row serves, to compute with; a nil end is open
+	Low, High []*big.Rat // which values each row serves, to compute with; a nil end is open
 	step      *big.Rat   // values are rounded half to even to it first; nil: not
 	upper     bool       // a value at the border of two rows belongs to the upper one
 }
@@ -54,93 +52,70 @@ type position struct {
 	share *big.Rat // nil: in the row itself
 }
 
-// refusal says why a value cannot be had from what was measured: it must be
+// RefusalError says why a value cannot be had from what was measured: it must be
 // measured again. It is no fault of the file.
-type refusal struct{ text string }
+type RefusalError struct{ text string }
 
-func (e *refusal) Error() string { return e.text }
+func (e *RefusalError) Error() string { return e.text }
 
-func refused(format string, args ...any) error { return &refusal{fmt.Sprintf(format, args...)} }
+func refused(format string, args ...any) error { return &RefusalError{fmt.Sprintf(format, args...)} }
 
 // lookUp computes a call of a table.
-func (n *node) lookUp(v *values) (*big.Rat, error) {
-	at := make([]position, len(n.args))
-	for i, arg := range n.args {
-		if n.table.Keys[i].Marks {
-			row, err := n.table.marked(i, arg.name, v)
+func (n *Node) lookUp(v *Values) (*big.Rat, error) {
+	at := make([]position, len(n.Args))
+	for i, arg := range n.Args {
+		if n.Table.Keys[i].Marks {
+			row, err := n.Table.marked(i, arg.Name, v)
 			if err != nil {
 				return nil, err
 			}
 			at[i] = position{row: row}
 			continue
 		}
-		key, err := arg.value(v)
+		key, err := arg.Compute(v)
 		if err != nil {
 			return nil, err
 		}
-		if n.table.digits != nil {
-			return n.table.digits.value(key), nil
+		if n.Table.digits != nil {
+			return n.Table.digits.value(key), nil
 		}
-		if at[i], err = n.table.find(i, key); err != nil {
+		if at[i], err = n.Table.find(i, key); err != nil {
 			return nil, err
 		}
 	}
-	return n.table.value(at)
+	return n.Table.value(at)
 }
 
-// lookedUp writes down what tables give in the middle of a sum, a line for each,
-// so that the sum can be followed with the print beside it.
-func (w *work) lookedUp(x *Expression) error {
-	for _, n := range x.root.lookUps() {
-		if n == x.root {
-			continue // the sum itself
+// TableCalls are the calls of tables in the middle of a formula, the inner ones
+// first, each as a formula of its own.
+func (e *Expression) TableCalls() (all []*Expression) {
+	for _, n := range e.Root.lookUps() {
+		if n == e.Root {
+			continue // the formula itself
 		}
-		text := x.text[n.at:n.end]
-		if w.looked[text] {
-			continue
+		text := e.text[n.at:n.end]
+		if tokens, err := scan(text); err == nil { // it was scanned within the formula
+			all = append(all, &Expression{text: text, tokens: tokens, Root: n, lists: e.lists})
 		}
-		w.looked[text] = true
-		tokens, err := scan(text)
-		if err != nil {
-			return err
-		}
-		r, err := n.value(&w.v)
-		if err != nil {
-			return err
-		}
-		value, err := inUnit(r, n.table.Unit)
-		if err != nil {
-			return err
-		}
-		part := &Expression{text: text, tokens: tokens, root: n, lists: x.lists}
-		between, err := w.between(part, n.table.Unit)
-		if err != nil {
-			return err
-		}
-		line := Sum{Name: n.table.Name, Value: value, Unit: n.table.Unit, Between: between}
-		if w.brief == nil {
-			line.Expression, line.Worked = text, w.workedLine(part, n.table.Unit)
-		}
-		w.e.Sums = append(w.e.Sums, line)
 	}
-	return nil
+	return all
 }
 
 // lookUps lists the calls of tables in a formula, the inner ones first.
-func (n *node) lookUps() []*node {
-	var all []*node
-	for _, arg := range n.args {
+func (n *Node) lookUps() []*Node {
+	var all []*Node
+	for _, arg := range n.Args {
 		all = append(all, arg.lookUps()...)
 	}
-	if n.table != nil {
+	if n.Table != nil {
 		all = append(all, n)
 	}
 	return all
 }
 
 // marked is the row of the mark that a step has read.
-func (t *Table) marked(key int, step string, v *values) (int, error) {
-	mark, ok := v.marks[step]
+func (t *Table) marked(key int, step string, v *Values) (int, error) {
+	mark, ok := v.Marks[step]
 	if !ok {
 		return 0, fmt.Errorf("%q has no mark", step)
 	}
@@ -156,11 +131,11 @@ func (t *Table) marked(key int, step string, v *values) (int, error) {
 func (t *Table) find(key int, x *big.Rat) (position, error) {
 	k := &t.Keys[key]
 	if k.step != nil {
-		x = rounded(toEven, x, k.step)
+		x = Round(toEven, x, k.step)
 	}
 	found, ok := -1, false
-	for row := range k.low {
-		if serves(k.low[row], k.high[row], x) && (found < 0 || k.upper) {
+	for row := range k.Low {
+		if serves(k.Low[row], k.High[row], x) && (found < 0 || k.upper) {
 			found, ok = row, true
 		}
 	}
@@ -168,10 +143,10 @@ func (t *Table) find(key int, x *big.Rat) (position, error) {
 		return position{row: found}, nil
 	}
 	if t.Mode == TableInterpolate {
-		for row := range len(k.low) - 1 {
-			if x.Cmp(k.low[row]) > 0 && x.Cmp(k.low[row+1]) < 0 {
-				share := new(big.Rat).Sub(x, k.low[row])
-				return position{row, share.Quo(share, new(big.Rat).Sub(k.low[row+1], k.low[row]))}, nil
+		for row := range len(k.Low) - 1 {
+			if x.Cmp(k.Low[row]) > 0 && x.Cmp(k.Low[row+1]) < 0 {
+				share := new(big.Rat).Sub(x, k.Low[row])
+				return position{row, share.Quo(share, new(big.Rat).Sub(k.Low[row+1], k.Low[row]))}, nil
 			}
 		}
 	}
@@ -185,8 +160,8 @@ func serves(low, high, x *big.Rat) bool {
 // missing says that a value is outside the table, or between its rows.
 func (t *Table) missing(key int, x *big.Rat) error {
 	k := &t.Keys[key]
-	first, last := k.low[0], k.high[len(k.high)-1]
-	what := fmt.Sprintf("%s of %s", k.Name, k.show(x))
+	first, last := k.Low[0], k.High[len(k.High)-1]
+	what := fmt.Sprintf("%s of %s", k.Name, k.Show(x))
 	if first != nil && x.Cmp(first) < 0 || last != nil && x.Cmp(last) > 0 {
 		return refused("%s is outside the table %s, which goes from %s to %s and is never extended: check the reading, its unit and that the right faces were measured, then measure again",
 			what, t.Name, k.Texts[0], k.Texts[len(k.Texts)-1])
@@ -197,16 +172,19 @@ func (t *Table) missing(key int, x *big.Rat) error {
 	return refused("%s lies between two rows of the table %s, where nothing is printed: check the reading, then measure again", what, t.Name)
 }
 
-// show writes a value of the key.
-func (k *TableKey) show(x *big.Rat) string {
-	l, err := inUnit(x, k.Unit)
+// Of is what kind of quantity the key is; a number for marks.
+func (k *TableKey) Of() Dimension { return DimensionOf(k.Unit) }
+
+// Show writes a value of the key with its unit.
+func (k *TableKey) Show(x *big.Rat) string {
+	l, err := InUnit(x, k.Unit)
 	if err != nil {
 		return x.FloatString(3)
 	}
 	if k.Unit == gauge.One {
-		return TextIn(l, k.Unit)
+		return l.TextIn(k.Unit)
 	}
-	return TextIn(l, k.Unit) + " " + k.Unit.String()
+	return l.TextIn(k.Unit) + " " + k.Unit.String()
 }
 
 // value is what the table gives at a position, in straight lines between its rows
@@ -247,7 +225,7 @@ func alongLine(at position, value func(int) (*big.Rat, error)) (*big.Rat, error)
 	}
 	rise := new(big.Rat).Sub(high, low)
 	if rise.Add(low, rise.Mul(rise, at.share)); rise.Num().BitLen() > mostBits || rise.Denom().BitLen() > mostBits {
-		return nil, errEndless
+		return nil, ErrEndless
 	}
 	return rise, nil
 }
@@ -264,7 +242,7 @@ type digitRule struct {
 func (d *digitRule) value(x *big.Rat) *big.Rat {
 	how := toNearest
 	if d.cut {
-		how = toZero
+		how = ToZero
 	}
 	n := wholeSteps(how, new(big.Rat).Quo(new(big.Rat).Abs(x), d.size))
 	tens, last := new(big.Int).QuoRem(n, big.NewInt(10), new(big.Int))
@@ -277,18 +255,18 @@ func (d *digitRule) value(x *big.Rat) *big.Rat {
 }
 
 // lookup checks a call of a table.
-func (c *checker) lookup(n *node, t *Table) (of dimension, bare bool, err error) {
-	c.e.linear = false
-	n.table = t
-	if len(n.args) != len(t.Keys) {
+func (c *checker) lookup(n *Node, t *Table) (of Dimension, bare bool, err error) {
+	c.e.Linear = false
+	n.Table = t
+	if len(n.Args) != len(t.Keys) {
 		return number, false, fmt.Errorf("the table %s at character %d is looked up by %s", t.Name, n.at+1, t.keyNames())
 	}
-	for i := range n.args {
+	for i := range n.Args {
 		if err := c.key(n, i); err != nil {
 			return number, false, err
 		}
 	}
-	return t.of, false, nil
+	return DimensionOf(t.Unit), false, nil
 }
 
 // keyNames says by what a table is looked up.
@@ -300,8 +278,8 @@ func (t *Table) keyNames() string {
 }
 
 // key checks one argument of a table.
-func (c *checker) key(n *node, i int) error {
-	k, arg := &n.table.Keys[i], n.args[i]
+func (c *checker) key(n *Node, i int) error {
+	k, arg := &n.Table.Keys[i], n.Args[i]
 	if k.Marks {
 		return c.markKey(n, i)
 	}
@@ -310,31 +288,51 @@ func (c *checker) key(n *node, i int) error {
 		return err
 	}
 	if bare {
-		n.args[i], err = c.measured(arg, k.of)
+		n.Args[i], err = c.measured(arg, k.Of())
 		return err
 	}
-	if of != k.of {
-		return fmt.Errorf("the table %s is looked up by %s, which is %v; %v stands at character %d", n.table.Name, k.Name, k.of, of, arg.at+1)
+	if of != k.Of() {
+		return fmt.Errorf("the table %s is looked up by %s, which is %v; %v stands at character %d", n.Table.Name, k.Name, k.Of(), of, arg.at+1)
 	}
 	return nil
 }
 
 // markKey checks that an argument is a measurement whose every mark has a row.
-func (c *checker) markKey(n *node, i int) error {
-	k, arg := &n.table.Keys[i], n.args[i]
-	if arg.op == opName {
-		if err := c.use(arg.name); err != nil {
+func (c *checker) markKey(n *Node, i int) error {
+	k, arg := &n.Table.Keys[i], n.Args[i]
+	if arg.Op == OpName {
+		if err := c.use(arg.Name); err != nil {
 			return err
 		}
 	}
-	codes := c.names[arg.name].codes
-	if arg.op != opName || len(codes) == 0 {
-		return fmt.Errorf("the table %s is looked up by marks: name a measurement with codes at character %d", n.table.Name, arg.at+1)
+	marks := c.names[arg.Name].Marks
+	if arg.Op != OpName || len(marks) == 0 {
+		return fmt.Errorf("the table %s is looked up by marks: name a measurement with codes at character %d", n.Table.Name, arg.at+1)
 	}
-	for _, code := range codes {
-		if !slices.Contains(k.Texts, code.Mark) {
-			return fmt.Errorf("the table %s has no row for the mark %q of %s", n.table.Name, code.Mark, arg.name)
+	for _, mark := range marks {
+		if !slices.Contains(k.Texts, mark) {
+			return fmt.Errorf("the table %s has no row for the mark %q of %s", n.Table.Name, mark, arg.Name)
 		}
 	}
 	return nil
 }
+
+// InSteps is a value of the key as it is looked up: rounded half to even to its step.
+func (k *TableKey) InSteps(x *big.Rat) *big.Rat {
+	if k.step == nil {
+		return x
+	}
+	return Round(toEven, x, k.step)
+}
+
+// hasStep reports whether a whole step lies between two ends, which are served too.
+func hasStep(low, high, step *big.Rat) bool {
+	if low == nil || high == nil {
+		return true
+	}
+	return Round(upwards, low, step).Cmp(high) <= 0
+}
+
+// IntervalSign stands between the ends of a typed interval: the thickest feeler
+// that goes in and the thinnest that does not.
+const IntervalSign = ".."

@@ -1,7 +1,8 @@
-package evaluate
+package formula
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -20,9 +21,10 @@ type token struct {
 	at   int // byte offset
 }
 
+// The characters that numbers and names are made of.
 const (
-	digits  = "0123456789"
-	letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_"
+	Digits  = "0123456789"
+	Letters = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_"
 )
 
 // maxNumber bounds the digits of one number, so that exact arithmetic stays small.
@@ -40,10 +42,10 @@ func scan(text string) ([]token, error) {
 			continue
 		case strings.Contains("+-*/(),", c):
 			tokens = append(tokens, token{tokenOperator, c, at})
-		case strings.Contains(letters, c):
-			tokens = append(tokens, token{tokenName, prefixOf(text[at:], letters+digits), at})
-		case strings.Contains(digits+".", c):
-			number := prefixOf(text[at:], digits+".")
+		case strings.Contains(Letters, c):
+			tokens = append(tokens, token{tokenName, prefixOf(text[at:], Letters+Digits), at})
+		case strings.Contains(Digits+".", c):
+			number := prefixOf(text[at:], Digits+".")
 			if strings.Count(number, ".") > 1 || number == "." || len(number) > maxNumber {
 				return nil, fmt.Errorf("%q is not a number", number)
 			}
@@ -58,4 +60,21 @@ func scan(text string) ([]token, error) {
 
 func prefixOf(text, set string) string {
 	return text[:len(text)-len(strings.TrimLeft(text, set))]
+}
+
+// IsName reports whether a text can stand in an expression as a name: letters,
+// digits and _, beginning with a letter.
+func IsName(text string) bool {
+	tokens, err := scan(text)
+	return err == nil && len(tokens) == 2 && tokens[0].kind == tokenName
+}
+
+// IsFunction reports whether a text is the name of a function, so that nothing else
+// may have it.
+func IsFunction(text string) bool { return slices.Contains(functions, text) || text == NameFitted }
+
+// IsNumber reports whether a text is a plain decimal number without a sign.
+func IsNumber(text string) bool {
+	tokens, err := scan(text)
+	return err == nil && len(tokens) == 2 && tokens[0].kind == tokenNumber
 }
