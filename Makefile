@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test walk test-usb test-page test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
+.PHONY: help build demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
@@ -40,6 +40,10 @@ test-usb: build ## plug gauges into a real kernel, in a virtual machine, and pul
 test-page: build ## use the bench page in a real browser; pictures go to bin/page-test
 	@tools/setup.sh page
 	go test -tags page -count=1 -v -timeout 10m ./tools/page-test
+
+screens: build ## make the pictures of docs/screens.md again, in a real browser
+	@tools/setup.sh page
+	go test -tags page -count=1 ./tools/page-test -run TestScreens -args -screens ../../docs/screens
 
 test-programs: build ## every test that runs a program which make setup installs, and the demonstration
 	@tools/setup.sh

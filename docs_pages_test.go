@@ -102,6 +102,24 @@ func TestPictureOfTheHouse(t *testing.T) {
 	}
 }
 
+// TestPicturesOfThePage: each is small and shown once. make screens makes them.
+func TestPicturesOfThePage(t *testing.T) {
+	pictures := glob(t, "docs/screens/*.png")
+	if len(pictures) == 0 || len(pictures) > 8 {
+		t.Errorf("%d pictures, want 8 at most", len(pictures))
+	}
+	page := readFile(t, "docs/screens.md")
+	for _, picture := range pictures {
+		content := readFile(t, picture)
+		if len(content) > 60<<10 || !strings.HasPrefix(content, "\x89PNG") {
+			t.Errorf("%s has %d bytes, want a PNG of 60 KiB at most", picture, len(content))
+		}
+		if n := strings.Count(page, "](screens/"+filepath.Base(picture)+")"); n != 1 {
+			t.Errorf("docs/screens.md shows %s %d times", picture, n)
+		}
+	}
+}
+
 // mostWords is how long a sentence of the README may be.
 const mostWords = 25
 
@@ -109,7 +127,7 @@ const mostWords = 25
 // user have no long sentence.
 func TestPlainSentences(t *testing.T) {
 	found := 0
-	for _, page := range append([]string{"README.md", "docs/README.md", "docs/glossary.md"}, guides...) {
+	for _, page := range append([]string{"README.md", "docs/README.md", "docs/glossary.md", "docs/screens.md"}, guides...) {
 		for _, sentence := range sentences(readFile(t, page)) {
 			found++
 			if n := len(strings.Fields(sentence)); n > mostWords {
