@@ -31,7 +31,7 @@ type gaugeError struct {
 	off   recall.ErrorModel // in the course of time
 	since time.Time         // zero: always
 	until time.Time         // when it was found; a growing one has its full size then and stays
-	gone  bool              // it was adjusted away at until
+	ended time.Time         // when the gauge was good again: adjusted, or passed; zero: it was not
 	check *check.Record     // that found it; nil: it was given, or is from the work
 }
 
@@ -47,29 +47,36 @@ func (s *Station) gaugeError(ctx context.Context, r RecallRequest) (gaugeError, 
 	}
 	// A zero return says nothing of the rest of the range unless it fails.
 	checks = slices.DeleteFunc(checks, func(c *check.Record) bool { return c.Aside() && c.Result.Verdict != check.Fail })
-	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: s.o.Now()}
+	now := s.o.Now()
+	e := gaugeError{gauge: r.Gauge, model: r.Model, since: r.Since, until: now}
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != ErrorFromWork
 	if len(checks) == 0 && fromCheck {
 		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", gauge.ErrInput, r.Gauge)
 	}
-	if r.Since.IsZero() {
-		e.since = lastGood(checks, !given)
-	}
-	points := r.points()
-	if len(checks) > 0 {
-		last := checks[len(checks)-1]
+	points, counts := r.points(), now // until when it counts
+	if found := finding(checks, r.Since); found >= 0 {
+		c := checks[found]
+		if r.Since.IsZero() {
+			e.since = lastGood(checks[:found+1], !given)
+		}
+		if ended := goodAgain(checks[found:]); e.since.Before(ended) {
+			e.ended, counts = ended, ended
+		}
+		failed := c.Result.Verdict == check.Fail
 		if fromCheck {
-			e.until, e.check = last.Time, last
-			points = errorPoints(last, r.Standard)
+			e.check, points = c, errorPoints(c, r.Standard)
 		}
-		if last.Left != nil && e.since.Before(last.Time) {
-			e.until, e.gone = last.Time, true
+		if failed && !c.Time.Before(r.Since) && (r.Model != ErrorFromWork || !e.ended.IsZero()) || fromCheck || e.ended.Equal(c.Time) {
+			e.until = c.Time
+		}
+		if fromCheck && !failed {
+			counts = e.until
 		}
 	}
-	if r.Since.After(e.until) && e.model != ErrorGrowing { // the growing one says so of all times
+	if r.Since.After(counts) && e.model != ErrorGrowing { // the growing one says so of all times
 		return e, fmt.Errorf("%w: since %s is later than %s, until when the error of gauge %s counts: say an earlier time since when",
-			gauge.ErrInput, r.Since.UTC().Format(time.RFC3339), e.until.UTC().Format(time.RFC3339), r.Gauge)
+			gauge.ErrInput, r.Since.UTC().Format(time.RFC3339), counts.UTC().Format(time.RFC3339), r.Gauge)
 	}
 	if e.model == ErrorFromWork {
 		return s.errorFromWork(ctx, e)
@@ -160,7 +167,7 @@ func (s *Station) errorFromWork(ctx context.Context, e gaugeError) (gaugeError, 
 		return e, fmt.Errorf("gauge %s: %w", e.gauge, err)
 	}
 	end := e.until
-	if e.gone {
+	if e.ended.Equal(end) {
 		end = end.Add(-time.Second) // before it was adjusted
 	}
 	off := e.off(end, 0)
@@ -170,6 +177,41 @@ func (s *Station) errorFromWork(ctx context.Context, e gaugeError) (gaugeError, 
 
 // picometresInMetre is how many there are.
 const picometresInMetre = 1e12
+
+// finding is the check that found the error, of checks in their order: of those since a
+// time the newest that failed. Of several that failed one after the other it is the first,
+// which met the gauge as the work had it; one that can only fail the gauge gives way to
+// a whole one. Where none failed it is the last; -1 without checks.
+func finding(checks []*check.Record, since time.Time) int {
+	found := -1
+	for i, c := range slices.Backward(checks) {
+		if c.Time.Before(since) || found >= 0 && goesOnGood(c) {
+			break
+		}
+		if c.Result.Verdict == check.Fail && (found < 0 || !c.Aside() || checks[found].Aside()) {
+			found = i
+		}
+	}
+	if found < 0 {
+		return len(checks) - 1
+	}
+	return found
+}
+
+// goesOnGood reports whether the gauge was good as found, or as it went on.
+func goesOnGood(c *check.Record) bool { return c.Result.Verdict.Good() || c.After().Verdict.Good() }
+
+// goodAgain is when the error was gone that the first of the checks found: when the gauge
+// was adjusted then, or by the next check after which it was good; zero: it is not.
+func goodAgain(checks []*check.Record) (at time.Time) {
+	if left := checks[0].Left; left != nil && left.Verdict != check.Fail {
+		return checks[0].Time
+	}
+	if i := slices.IndexFunc(checks[1:], goesOnGood); i >= 0 {
+		return checks[1:][i].Time
+	}
+	return at
+}
 
 // lastGood is when the gauge was last known to be good: at the last check that
 // passed as found, or after which it went on as good; zero when there was none.
@@ -188,7 +230,7 @@ func lastGood(checks []*check.Record, notGiven bool) (at time.Time) {
 
 // at is the error at a time where the gauge shows so much.
 func (e gaugeError) at(t time.Time, shown gauge.Length) recall.Off {
-	if e.gone && !t.Before(e.until) {
+	if !e.ended.IsZero() && !t.Before(e.ended) {
 		return recall.Off{}
 	}
 	return e.off(t, shown)

@@ -27,7 +27,7 @@ func TestGaugeErrorInTime(t *testing.T) {
 	at := func(ns int) time.Time { return begin.Add(time.Duration(ns)) }
 	of := func(e gaugeError, off gauge.Length) gaugeError { return flat(t, e, off) }
 	growing := of(gaugeError{model: ErrorGrowing, since: begin, until: at(4)}, -10)
-	gone := of(gaugeError{until: at(4), gone: true}, 7)
+	gone := of(gaugeError{until: at(4), ended: at(4)}, 7)
 	for _, c := range []struct {
 		name string
 		e    gaugeError

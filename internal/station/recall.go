@@ -24,20 +24,20 @@ type RecallRequest struct {
 	Model    ErrorModel     // how the error came about; empty: constant
 	Error    *gauge.Length  // shown less true, the same at every reading; nil: see Points
 	Standard *gauge.Length  // standard uncertainty of Error; nil: that of the check, and none for an error that is given
-	Points   []recall.Point // the error at several readings; empty, and without Error: that of its last check, as found, or what the jobs tell
-	Since    time.Time      // zero: the last check that passed, or everything when none did
+	Points   []recall.Point // the error at several readings; empty, and without Error: that of its newest failed check since then, else of its last, as found; or what the jobs tell
+	Since    time.Time      // zero: the last check before that which passed, or everything when none did
 }
 
 // Recall is what past verdicts come to when the error of a gauge is taken off its
 // readings. It points at units to look at again; the verdicts themselves stand.
 type Recall struct {
-	Model    ErrorModel
-	Curve    []recall.Point // the error that was taken off, in its full size; one point: the same at every reading
-	Since    time.Time      // zero: everything
-	Until    time.Time      // when the error was found; a growing one had its full size then
-	Adjusted bool           // it was adjusted away at Until
-	Check    *check.Record  // that found it; nil: it was given, or the jobs tell it
-	Items    []RecallItem   // the gravest changes first
+	Model ErrorModel
+	Curve []recall.Point // the error that was taken off, in its full size; one point: the same at every reading
+	Since time.Time      // zero: everything
+	Until time.Time      // when the error was found; a growing one had its full size then
+	Ended time.Time      // when the gauge was good again: adjusted at Until, or a later check passed; zero: it is not
+	Check *check.Record  // that found it; nil: it was given, or the jobs tell it
+	Items []RecallItem   // the gravest changes first
 
 	Flipped   int // no longer conform, or conform now and were said not to
 	Undecided int // cannot be decided any more
@@ -83,7 +83,7 @@ const jobSpan = 2000
 // Recall evaluates every job again that counts a reading of the gauge and was
 // started since then, with the error taken off that the gauge has where it was read. What was typed in without a gauge stays, and so
 // does the way between two readings while the error is constant. After an
-// adjustment at the last check the error is gone. It reads and computes on all
+// adjustment, or a check that passed since, the error is gone. It reads and computes on all
 // processors, but two at most, as many reads as the history does at once.
 func (s *Station) Recall(ctx context.Context, r RecallRequest) (Recall, error) {
 	e, err := s.gaugeError(ctx, r)
@@ -95,7 +95,7 @@ func (s *Station) Recall(ctx context.Context, r RecallRequest) (Recall, error) {
 		return Recall{}, fmt.Errorf("recall of gauge %s: %w", r.Gauge, err)
 	}
 	result := Recall{
-		Model: e.model, Curve: e.curve.Points(), Since: e.since, Until: e.until, Adjusted: e.gone, Check: e.check,
+		Model: e.model, Curve: e.curve.Points(), Since: e.since, Until: e.until, Ended: e.ended, Check: e.check,
 	}
 	for _, item := range items {
 		result.add(item)
@@ -137,6 +137,9 @@ func (s *Station) recallItems(ctx context.Context, e gaugeError) ([]RecallItem, 
 	}
 	return items, work.Wait()
 }
+
+// Adjusted reports whether the gauge was adjusted when the error was found.
+func (r Recall) Adjusted() bool { return !r.Ended.IsZero() && r.Ended.Equal(r.Until) }
 
 // Largest is the largest error that was taken off.
 func (r Recall) Largest() recall.Point {

@@ -20,7 +20,7 @@ func (r *rig) slowRecall(e gaugeError) []RecallItem {
 	var items []RecallItem
 	files := &fileCache{store: r.o.Store}
 	err := r.eachStart(r.t.Context(), func(f gauge.Fact) error {
-		if f.Job.Time.Before(e.since) || e.gone && !f.Job.Time.Before(e.until) {
+		if f.Job.Time.Before(e.since) || !e.ended.IsZero() && !f.Job.Time.Before(e.ended) {
 			return nil
 		}
 		j, err := r.loadJob(r.t.Context(), f.Job.Job, files, nil)

@@ -358,8 +358,8 @@ func TestRecallFromWork(t *testing.T) {
 	r.pass(24 * time.Hour)
 	r.unit("25.430", "23.700", "0.120")
 	after := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
-	if found := after.Largest().Error.Metres(); len(after.Items) != 72 || !after.Adjusted || math.Abs(found-36*um) > 4*um {
-		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted, found)
+	if found := after.Largest().Error.Metres(); len(after.Items) != 72 || !after.Adjusted() || math.Abs(found-36*um) > 4*um {
+		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted(), found)
 	}
 }
 

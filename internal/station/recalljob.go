@@ -27,8 +27,8 @@ const jobBatch = 256
 // recall returns what became of the jobs with these starts that count a reading
 // of the gauge.
 func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]RecallItem, error) {
-	if e := w.e; e.gone {
-		starts = slices.DeleteFunc(starts, func(f gauge.Fact) bool { return !f.Job.Time.Before(e.until) })
+	if ended := w.e.ended; !ended.IsZero() {
+		starts = slices.DeleteFunc(starts, func(f gauge.Fact) bool { return !f.Job.Time.Before(ended) })
 	}
 	var items []RecallItem
 	for batch := range slices.Chunk(starts, jobBatch) {

@@ -3408,17 +3408,17 @@ type RecallRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gauge.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Its error, indication less true value, decimal text in unit. Empty: that of its last check.
+	// Its error, indication less true value, decimal text in unit. Empty: that of its newest check that failed, since then where a time is given; else of its last check.
 	Error string `protobuf:"bytes,2,opt,name=error,proto3" json:"error,omitempty"`
 	// Unit of the error.
 	Unit Unit `protobuf:"varint,3,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// The error grew steadily since the last check that passed; else it was the same all the time.
 	Growing bool `protobuf:"varint,4,opt,name=growing,proto3" json:"growing,omitempty"`
-	// Jobs since this time. Absent: since the last check that passed, or all when none did.
+	// Jobs since this time. Absent: since the last check that passed before the error was found, or all when none did.
 	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
 	// The error is what the jobs themselves tell from day to day, with the checks; neither error nor growing is given.
 	FromWork bool `protobuf:"varint,6,opt,name=from_work,json=fromWork,proto3" json:"from_work,omitempty"`
-	// Standard uncertainty of error, decimal text in unit. Empty: that of the last check, and none for an error that is given.
+	// Standard uncertainty of error, decimal text in unit. Empty: that of the check that found it, and none for an error that is given.
 	StandardUncertainty string `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Its error at several readings, in the place of error and standard_uncertainty: linear between them.
 	Points        []*RecallPoint `protobuf:"bytes,8,rep,name=points,proto3" json:"points,omitempty"`
@@ -3912,7 +3912,9 @@ type RecallResponse struct {
 	// Jobs with a reading beyond the outermost points.
 	Beyond uint32 `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
 	// Jobs that are decided by the limits alone, as nothing is known of their gauges.
-	ByLimits      uint32 `protobuf:"varint,13,opt,name=by_limits,json=byLimits,proto3" json:"by_limits,omitempty"`
+	ByLimits uint32 `protobuf:"varint,13,opt,name=by_limits,json=byLimits,proto3" json:"by_limits,omitempty"`
+	// When the gauge was good again: adjusted when the error was found, or a later check passed. Absent: it is not yet.
+	Ended         *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=ended,proto3" json:"ended,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4036,6 +4038,13 @@ func (x *RecallResponse) GetByLimits() uint32 {
 		return x.ByLimits
 	}
 	return 0
+}
+
+func (x *RecallResponse) GetEnded() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Ended
+	}
+	return nil
 }
 
 // StreamRecallRequest asks for any number of jobs.
@@ -4429,7 +4438,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
 	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xa5\x04\n" +
+	"\f_probability\"\xd7\x04\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
 	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
@@ -4444,7 +4453,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\bR\badjusted\x12.\n" +
 	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12\x16\n" +
 	"\x06beyond\x18\f \x01(\rR\x06beyond\x12\x1b\n" +
-	"\tby_limits\x18\r \x01(\rR\bbyLimits\"G\n" +
+	"\tby_limits\x18\r \x01(\rR\bbyLimits\x120\n" +
+	"\x05ended\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\x05ended\"G\n" +
 	"\x13StreamRecallRequest\x120\n" +
 	"\x06recall\x18\x01 \x01(\v2\x18.gauged.v1.RecallRequestR\x06recall\"E\n" +
 	"\x14StreamRecallResponse\x12-\n" +
@@ -4657,37 +4667,38 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	51,  // 91: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
 	8,   // 92: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
 	44,  // 93: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	43,  // 94: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	47,  // 95: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14,  // 96: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	19,  // 97: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	21,  // 98: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	18,  // 99: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	24,  // 100: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	34,  // 101: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	29,  // 102: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	26,  // 103: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	38,  // 104: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	40,  // 105: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	43,  // 106: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	48,  // 107: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15,  // 108: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	20,  // 109: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	22,  // 110: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	23,  // 111: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	25,  // 112: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	35,  // 113: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	31,  // 114: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	37,  // 115: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	39,  // 116: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	42,  // 117: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	47,  // 118: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	49,  // 119: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	108, // [108:120] is the sub-list for method output_type
-	96,  // [96:108] is the sub-list for method input_type
-	96,  // [96:96] is the sub-list for extension type_name
-	96,  // [96:96] is the sub-list for extension extendee
-	0,   // [0:96] is the sub-list for field type_name
+	52,  // 94: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
+	43,  // 95: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	47,  // 96: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14,  // 97: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	19,  // 98: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	21,  // 99: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	18,  // 100: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	24,  // 101: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	34,  // 102: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	29,  // 103: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	26,  // 104: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	38,  // 105: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	40,  // 106: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	43,  // 107: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	48,  // 108: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15,  // 109: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	20,  // 110: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	22,  // 111: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	23,  // 112: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	25,  // 113: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	35,  // 114: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	31,  // 115: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	37,  // 116: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	39,  // 117: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	42,  // 118: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	47,  // 119: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	49,  // 120: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	109, // [109:121] is the sub-list for method output_type
+	97,  // [97:109] is the sub-list for method input_type
+	97,  // [97:97] is the sub-list for extension type_name
+	97,  // [97:97] is the sub-list for extension extendee
+	0,   // [0:97] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

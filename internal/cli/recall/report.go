@@ -98,9 +98,9 @@ func recallError(r *pb.RecallResponse) string {
 		if !strings.HasPrefix(off, "-") && strings.Trim(off, "0.") != "" {
 			off = "+" + off
 		}
-		text := fmt.Sprintf("%s at %s %s", off, p.GetReading(), unit)
+		text := fmt.Sprintf("%s %s at %s %s", off, unit, p.GetReading(), unit)
 		if s := p.GetStandardUncertainty(); s != "" {
-			text += " (standard uncertainty " + s + ")"
+			text += " (standard uncertainty " + s + " " + unit + ")"
 		}
 		places = append(places, text)
 	}
@@ -174,8 +174,11 @@ func recallModel(r *pb.RecallResponse) string {
 	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
 		model = "from day to day as the jobs tell it; named is its size at the end"
 	}
-	if r.GetAdjusted() {
+	switch {
+	case r.GetAdjusted():
 		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", show.TimeText(r.GetUntil()))
+	case r.GetEnded() != nil:
+		model += fmt.Sprintf("; the gauge was good again on %s, and later jobs are not concerned", show.TimeText(r.GetEnded()))
 	}
 	return model
 }

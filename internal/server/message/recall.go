@@ -33,7 +33,7 @@ func Recall(r station.Recall, u gauge.Unit) *gaugedv1.RecallResponse {
 	m := &gaugedv1.RecallResponse{
 		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
 		Beyond: uint32(r.Beyond), ByLimits: uint32(r.ByLimits),
-		Since: timestamp(r.Since), Until: timestamp(r.Until), Model: contract(errorModels, r.Model), Adjusted: r.Adjusted,
+		Since: timestamp(r.Since), Until: timestamp(r.Until), Model: contract(errorModels, r.Model), Adjusted: r.Adjusted(), Ended: timestamp(r.Ended),
 	}
 	if r.Check != nil {
 		m.Check = Check(r.Check, u)
