@@ -69,3 +69,16 @@ func TestSlips(t *testing.T) {
 		})
 	}
 }
+
+// TestTableBesideAProcedure: gaugectl check takes a procedure whose table lies in a
+// file of its own, as the daemon does.
+func TestTableBesideAProcedure(t *testing.T) {
+	at := write(t, map[string]string{
+		"p.yaml":  "procedure: p\nunit: mm\ntitle: t\nmeasure:\n  a: {title: a}\n  b: {title: b}\ntables:\n  chart: {mode: exact, by: {a: mm}, file: one.csv}\nvalues: {out: chart(a) + b}\njudge: {total: {value: out, min: 0, max: 9}}\n",
+		"one.csv": "a,value\n1,2\n3,4\n",
+	})
+	checked, err := Check(t.Context(), []string{filepath.Join(at, "p.yaml")}, func(string) string { return "" })
+	if err != nil || len(checked) != 1 || checked[0].ID != "p" {
+		t.Errorf("%+v, %v", checked, err)
+	}
+}

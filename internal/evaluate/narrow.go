@@ -29,6 +29,7 @@ func (p *Procedure) CheckWidths(path string, content []byte) error {
 	w := withoutParts(p, Input{})
 	w.brief = NewBrief() // nothing is written down
 	w.chainConstants()
+	content, _ = shopfile.Split(content) // its tables were read with the procedure
 	doc := shopfile.Parse(path, content)
 	m := doc.Root().Map()
 	for _, n := range w.narrow() {

@@ -118,16 +118,13 @@ func (j jobPage) Discardable() (all []discardable, err error) {
 		return nil, nil
 	}
 	for _, m := range j.Evaluation.Measurements {
-		if !m.After && j.Stage != station.StageMeasure && j.Stage != station.StageChoose {
-			continue
-		}
 		step, _, _ := j.Procedure.Step(m.Name)
 		title, err := stepTitle(j.words, step)
 		if err != nil {
 			return nil, err
 		}
 		for i, r := range m.Readings {
-			if r.Discarded == "" && r.Seq != 0 { // a part that is in was measured, and is no reading
+			if r.Seq != 0 && j.MayDiscard(r) { // a part that is in was measured, and is no reading
 				all = append(all, discardable{r, title, i + 1})
 			}
 		}

@@ -132,6 +132,7 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 			return err
 		}
 		j.takeReading(data, t)
+		j.Verified = false // what was signed is the verdict without this reading
 	case kindDiscarded:
 		data, err := unmarshal[discardedData](f)
 		if err != nil {
@@ -143,6 +144,7 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 				j.taken[i].Discarded = data.Reason
 			}
 		}
+		j.Verified = false
 	case kindChosen:
 		data, err := unmarshal[chosenData](f)
 		if err != nil {

@@ -233,6 +233,13 @@ func (s *Station) Discard(ctx context.Context, job, reading uint64, reason, by s
 	})
 }
 
+// MayDiscard reports whether a reading may still be discarded: of one from before
+// fitting, once a part is in, no other could be taken instead.
+func (j *Job) MayDiscard(r evaluate.Reading) bool {
+	_, verify, _ := j.Procedure.Step(r.Measurement)
+	return r.Discarded == "" && (verify || len(j.fitted) == 0)
+}
+
 func (j *Job) discardable(seq uint64) (uint64, error) {
 	for i := len(j.taken) - 1; i >= 0; i-- {
 		r := j.taken[i]
@@ -241,6 +248,9 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 		}
 		if r.Discarded != "" {
 			return 0, fmt.Errorf("%w: reading %d is discarded already: %s", gauge.ErrRefused, seq, r.Discarded)
+		}
+		if !j.MayDiscard(r) {
+			return 0, fmt.Errorf("%w: reading %d of %s was measured before fitting, and a part has been fitted by it: prove the result; if it is not right, begin a round, or close the job with that reason and start a new one", gauge.ErrRefused, r.Seq, r.Measurement)
 		}
 		return r.Seq, nil
 	}
