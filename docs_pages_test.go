@@ -120,22 +120,32 @@ func TestPicturesOfThePage(t *testing.T) {
 	}
 }
 
-// mostWords is how long a sentence of the README may be.
+// mostWords is how long a sentence of the pages may be that people begin with.
 const mostWords = 25
 
-// TestPlainSentences: the README, the table of contents and the pages for each
-// user have no long sentence.
+// longerSentences are the most words that a sentence has on the other pages. Make
+// it fewer, never more.
+var longerSentences = map[string]int{
+	"docs/metrics.md": 31, "docs/rules.md": 33, "docs/drift.md": 41, "docs/fleet.md": 41, "docs/studies.md": 46,
+	"docs/figures.md": 46, "docs/procedures.md": 110, "DEVELOPERS.md": 55,
+}
+
+// TestPlainSentences: no page has a long sentence.
 func TestPlainSentences(t *testing.T) {
 	found := 0
-	for _, page := range append([]string{"README.md", "docs/README.md", "docs/glossary.md", "docs/screens.md"}, guides...) {
+	for _, page := range pages(t) {
+		most := mostWords
+		if longer := longerSentences[page]; longer != 0 {
+			most = longer
+		}
 		for _, sentence := range sentences(readFile(t, page)) {
 			found++
-			if n := len(strings.Fields(sentence)); n > mostWords {
-				t.Errorf("%s: a sentence of %d words, want %d at most: %s", page, n, mostWords, sentence)
+			if n := len(strings.Fields(sentence)); n > most {
+				t.Errorf("%s: a sentence of %d words, want %d at most: %s", page, n, most, sentence)
 			}
 		}
 	}
-	if found < 200 {
+	if found < 1500 {
 		t.Errorf("%d sentences were found: this test no longer finds them", found)
 	}
 }
@@ -146,7 +156,7 @@ func sentences(page string) (all []string) {
 	text := regexp.MustCompile(`<!--(?s:.*?)-->`).ReplaceAllString(prose(page), "")
 	text = regexp.MustCompile("`[^`]*`").ReplaceAllString(text, "code") // a command counts as one word
 	text = link.ReplaceAllStringFunc(text, func(l string) string { return l[strings.Index(l, "[")+1 : strings.Index(l, "]")] })
-	ends := regexp.MustCompile(`\n\s*\n|\n\s*(?:-|\d+\.|\|)|\||(?m:^#+ .*$)|[.?!]["')]*(?:\s|$)`)
+	ends := regexp.MustCompile(`\n\s*\n|\n\s*(?:-|\d+\.|\|)|\||(?m:^#+ .*$)|[.?!]["')*]*(?:\s|$)`)
 	for _, sentence := range ends.Split(text, -1) {
 		if words := strings.Fields(sentence); len(words) > 0 {
 			all = append(all, strings.Join(words, " "))
