@@ -1,6 +1,10 @@
 package evaluate
 
-import "gauged/internal/evaluate/formula"
+import (
+	"slices"
+
+	"gauged/internal/evaluate/formula"
+)
 
 // InProof lists the measurements that the verdict of a proven unit follows from: those
 // after fitting, those of its limits, and those of results that are judged by
@@ -42,4 +46,28 @@ func (p *Procedure) InProof() map[string]bool {
 		add(p.Temperature.Of)
 	}
 	return in
+}
+
+// OnlyChose reports whether the verdict of an evaluation stands on a proof that none of
+// these readings, by their numbers, is in.
+func (p *Procedure) OnlyChose(e *Evaluation, readings []Reading, seqs []uint64) bool {
+	if !e.Outcome.Decided() || !e.proven() {
+		return false
+	}
+	in := p.InProof()
+	return !slices.ContainsFunc(readings, func(r Reading) bool { return slices.Contains(seqs, r.Seq) && in[r.Measurement] })
+}
+
+// proven reports whether the verdict was given by what was measured after fitting.
+func (e *Evaluation) proven() bool {
+	return e.Verification != nil || slices.ContainsFunc(e.Judgements, func(one Judgement) bool { return one.After })
+}
+
+// Decided reports whether a verdict stands.
+func (o Outcome) Decided() bool {
+	switch o {
+	case Conforms, DoesNotConform, Undecided, Calculated, WrongPart:
+		return true
+	}
+	return false
 }

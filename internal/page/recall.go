@@ -11,7 +11,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/station"
+	"gauged/internal/health/recall"
 	"gauged/internal/table"
 )
 
@@ -23,14 +23,14 @@ func (p *Page) recallRoutes(mux router) {
 // recallPage is what past verdicts come to with the error of a gauge taken off.
 type recallPage struct {
 	gaugeLine
-	Model    station.ErrorModel
-	Models   []station.ErrorModel
+	Model    recall.Course
+	Models   []recall.Course
 	Error    string // as typed; empty: that of the last check
 	Standard string // standard uncertainty of the error, as typed; empty: that of the check
 	Typed    gauge.Unit
 	Since    string
-	Table    string          // address of the list as CSV
-	Found    *station.Recall // nil: nothing was asked yet
+	Table    string       // address of the list as CSV
+	Found    *recall.List // nil: nothing was asked yet
 	Units    []gauge.Unit
 	Station  string
 	Now      time.Time
@@ -42,8 +42,8 @@ func (p *Page) recallNow(r *request) (page recallPage, err error) {
 	}
 	page.Station, page.Now = p.o.Name, p.o.Now()
 	page.Units, page.Typed = gauge.Units(gauge.KindLength), page.Unit
-	page.Models = []station.ErrorModel{station.ErrorConstant, station.ErrorGrowing, station.ErrorFromWork}
-	page.Model = cmp.Or(station.ErrorModel(r.FormValue("model")), station.ErrorConstant)
+	page.Models = []recall.Course{recall.CourseConstant, recall.CourseGrowing, recall.CourseFromWork}
+	page.Model = cmp.Or(recall.Course(r.FormValue("model")), recall.CourseConstant)
 	page.Error, page.Standard, page.Since = r.words.Typed(r.FormValue("error")), r.words.Typed(r.FormValue("standard")), r.FormValue("since")
 	if r.FormValue("go") == "" {
 		return page, nil
@@ -59,8 +59,8 @@ func (p *Page) recallNow(r *request) (page recallPage, err error) {
 }
 
 // asked reads what was typed, in the unit.
-func (page *recallPage) asked(unit string) (ask station.RecallRequest, err error) {
-	ask = station.RecallRequest{Gauge: page.ID, Model: page.Model}
+func (page *recallPage) asked(unit string) (ask recall.Request, err error) {
+	ask = recall.Request{Gauge: page.ID, Model: page.Model}
 	if page.Error != "" || page.Standard != "" {
 		if page.Typed, err = gauge.ParseUnit(unit, gauge.KindLength); err != nil {
 			return ask, fmt.Errorf("%w: %w", gauge.ErrInput, err)

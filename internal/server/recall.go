@@ -11,8 +11,8 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 	"gauged/internal/server/message"
-	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -52,14 +52,14 @@ func (s *healthService) StreamRecall(r *gaugedv1.StreamRecallRequest, stream grp
 }
 
 func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (*gaugedv1.RecallResponse, error) {
-	request := station.RecallRequest{Gauge: r.GetGaugeId()}
+	request := recall.Request{Gauge: r.GetGaugeId()}
 	switch {
 	case r.GetFromWork() && r.GetGrowing():
 		return nil, fmt.Errorf("%w: an error either grew evenly or is what the jobs tell: leave one of them out", gauge.ErrInput)
 	case r.GetFromWork():
-		request.Model = station.ErrorFromWork
+		request.Model = recall.CourseFromWork
 	case r.GetGrowing():
-		request.Model = station.ErrorGrowing
+		request.Model = recall.CourseGrowing
 	}
 	if r.GetSince() != nil {
 		if r.GetSince().CheckValid() != nil {

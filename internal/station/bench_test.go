@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // BenchmarkRecall recalls a gauge that one in a hundred jobs of a history used.
@@ -35,7 +36,7 @@ func BenchmarkRecall(b *testing.B) {
 			})
 			e := mm("0.030")
 			for b.Loop() {
-				got, err := r.Recall(b.Context(), RecallRequest{Gauge: "dial", Error: &e})
+				got, err := r.Recall(b.Context(), recall.Request{Gauge: "dial", Error: &e})
 				if err != nil || got.Flipped != len(got.Items) || len(got.Items) < c.jobs/100 {
 					b.Fatal(len(got.Items), got.Flipped, err)
 				}

@@ -8,7 +8,6 @@ import (
 	"strings"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
@@ -119,30 +118,15 @@ func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, te
 	for _, s := range order {
 		what := "what was measured is in doubt"
 		switch {
-		case j.onlyChose(&j.Evaluation, by[s.seq]):
+		case j.Procedure.OnlyChose(&j.Evaluation, j.taken, by[s.seq]):
 			what = "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands"
-		case decided(&j.Evaluation):
+		case j.Evaluation.Outcome.Decided():
 			what = "the verdict is in doubt"
 		}
 		texts = append(texts, fmt.Sprintf("%s: gauge %s failed its %s of %s, with an error of %s where %s is permissible, and %s came from it before",
 			what, id, s.what, s.time.UTC().Format(time.DateOnly), inMicrometres(s.worst), inMicrometres(s.limit), readingsText(by[s.seq])))
 	}
 	return doubtful, texts
-}
-
-// onlyChose reports whether the verdict of an evaluation stands on a proof that none of
-// these readings is in.
-func (j *Job) onlyChose(e *evaluate.Evaluation, seqs []uint64) bool {
-	if !decided(e) || !proven(e) {
-		return false
-	}
-	in := j.Procedure.InProof()
-	return !slices.ContainsFunc(j.taken, func(r evaluate.Reading) bool { return slices.Contains(seqs, r.Seq) && in[r.Measurement] })
-}
-
-// proven reports whether the verdict was given by what was measured after fitting.
-func proven(e *evaluate.Evaluation) bool {
-	return e.Verification != nil || slices.ContainsFunc(e.Judgements, func(one evaluate.Judgement) bool { return one.After })
 }
 
 // afterwards says of the check after the job that it is still due, or how it ended.
@@ -171,15 +155,6 @@ func (j *Job) readingsOf(id string) (seqs []uint64) {
 // over reports whether nothing is left to be measured.
 func (j *Job) over() bool {
 	return !j.Closed.IsZero() || j.Stage == StageDecided || j.Stage == StageVerify && len(j.Procedure.Verify) == 0
-}
-
-// decided reports whether a verdict stands.
-func decided(e *evaluate.Evaluation) bool {
-	switch e.Outcome {
-	case evaluate.Conforms, evaluate.DoesNotConform, evaluate.Undecided, evaluate.Calculated, evaluate.WrongPart:
-		return true
-	}
-	return false
 }
 
 // warnJobs brings the warnings of the open jobs of a gauge up to its health.

@@ -172,7 +172,7 @@ func TestFailedCheckAfterAProof(t *testing.T) {
 	if w := r.job(j.ID).Warnings; !slices.ContainsFunc(w, func(s string) bool { return strings.HasPrefix(s, "the verdict is in doubt: ") }) {
 		t.Errorf("measured the proof: %q", w)
 	}
-	for _, item := range r.recall(RecallRequest{Gauge: "fresh"}).Items {
+	for _, item := range r.recall(recall.Request{Gauge: "fresh"}).Items {
 		if only := item.Job == chose.ID; item.ChoseOnly != only || only && (item.Change != recall.Kept || item.After != evaluate.Conforms) {
 			t.Errorf("%+v", item)
 		}

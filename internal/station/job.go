@@ -236,7 +236,7 @@ func (j *Job) stage() Stage {
 	switch o := j.Evaluation.Outcome; {
 	case !j.Closed.IsZero():
 		return StageClosed
-	case o == evaluate.Conforms || o == evaluate.DoesNotConform || o == evaluate.Undecided || o == evaluate.Calculated || o == evaluate.WrongPart:
+	case o.Decided():
 		return StageDecided
 	case j.allFitted() && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.measured()):
 		return StageVerify

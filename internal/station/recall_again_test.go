@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
+	"gauged/internal/health/recall"
 )
 
 // proof runs a job in which the gauge measures the play alone.
@@ -37,7 +38,7 @@ func TestRecallAfterTheGaugePassedAgain(t *testing.T) {
 	r.pass(24 * time.Hour)
 	failed := r.check("fresh", r.at("fresh", "block", "24.988"))
 	want := []string{"job 2: " + turns}
-	wantLines(t, r.recall(RecallRequest{Gauge: "fresh"}).say(), want)
+	wantLines(t, say(r.recall(recall.Request{Gauge: "fresh"})), want)
 
 	passed := r.check("fresh", r.at("fresh", "block", "25.000"))
 	r.proof("fresh", "0.195")
@@ -45,21 +46,21 @@ func TestRecallAfterTheGaugePassedAgain(t *testing.T) {
 	r.proof("fresh", "0.150")
 	long := time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)
 	for name, c := range map[string]struct {
-		ask  RecallRequest
+		ask  recall.Request
 		want []string
 	}{
-		"as it is":       {RecallRequest{}, want},
-		"error given":    {RecallRequest{Error: &wrong}, want},
-		"since long ago": {RecallRequest{Since: long}, []string{"job 1: " + turns, "job 2: " + turns}},
-		"given, long":    {RecallRequest{Error: &wrong, Since: long}, []string{"job 1: " + turns, "job 2: " + turns}},
-		"growing":        {RecallRequest{Model: ErrorGrowing}, []string{"job 2: conforms -> conforms, 0.1950 -> 0.1950 of 0.10 to 0.20, 1.0"}},
-		"growing, given": {RecallRequest{Model: ErrorGrowing, Error: &wrong}, []string{"job 2: conforms -> conforms, 0.1950 -> 0.1950 of 0.10 to 0.20, 1.0"}},
-		"given, after":   {RecallRequest{Error: &wrong, Since: passed.Time.Add(time.Millisecond)}, []string{"job 3: " + turns, "job 4: " + stays}},
+		"as it is":       {recall.Request{}, want},
+		"error given":    {recall.Request{Error: &wrong}, want},
+		"since long ago": {recall.Request{Since: long}, []string{"job 1: " + turns, "job 2: " + turns}},
+		"given, long":    {recall.Request{Error: &wrong, Since: long}, []string{"job 1: " + turns, "job 2: " + turns}},
+		"growing":        {recall.Request{Model: recall.CourseGrowing}, []string{"job 2: conforms -> conforms, 0.1950 -> 0.1950 of 0.10 to 0.20, 1.0"}},
+		"growing, given": {recall.Request{Model: recall.CourseGrowing, Error: &wrong}, []string{"job 2: conforms -> conforms, 0.1950 -> 0.1950 of 0.10 to 0.20, 1.0"}},
+		"given, after":   {recall.Request{Error: &wrong, Since: passed.Time.Add(time.Millisecond)}, []string{"job 3: " + turns, "job 4: " + stays}},
 	} {
 		c.ask.Gauge = "fresh"
 		got := r.recall(c.ask)
-		if !slices.Equal(got.say(), c.want) {
-			t.Errorf("%s: %q, want %q", name, got.say(), c.want)
+		if !slices.Equal(say(got), c.want) {
+			t.Errorf("%s: %q, want %q", name, say(got), c.want)
 		}
 		if name != "given, after" && (!got.Ended.Equal(passed.Time) || !got.Until.Equal(failed.Time) || got.Adjusted() || c.ask.Error == nil && got.Check.Seq != failed.Seq) {
 			t.Errorf("%s: until %v, ended %v, by %+v", name, got.Until, got.Ended, got.Check)
@@ -68,7 +69,7 @@ func TestRecallAfterTheGaugePassedAgain(t *testing.T) {
 			t.Errorf("%s: since %v", name, got.Since)
 		}
 	}
-	_, err := r.Recall(t.Context(), RecallRequest{Gauge: "fresh", Since: r.clock()})
+	_, err := r.Recall(t.Context(), recall.Request{Gauge: "fresh", Since: r.clock()})
 	wantError(t, "since a time after all checks", err, "wrong input: since "+r.clock().UTC().Format(time.RFC3339)+" is later than 2026-03-02T08:00:00Z, until when the error of gauge fresh counts: say an earlier time since when")
 }
 
@@ -81,16 +82,16 @@ func TestRecallAfterSeveralFailures(t *testing.T) {
 	first := r.check("fresh", r.at("fresh", "block", "24.988"))
 	second := r.check("fresh", r.at("fresh", "block", "25.007"))
 	r.check("fresh", r.at("fresh", "block", "25.000"))
-	if got := r.recall(RecallRequest{Gauge: "fresh"}); got.Check.Seq != first.Seq || got.Flipped != 1 {
-		t.Errorf("by %+v: %q", got.Check, got.say())
+	if got := r.recall(recall.Request{Gauge: "fresh"}); got.Check.Seq != first.Seq || got.Flipped != 1 {
+		t.Errorf("by %+v: %q", got.Check, say(got))
 	}
-	if got := r.recall(RecallRequest{Gauge: "fresh", Since: second.Time}); got.Check.Seq != second.Seq {
+	if got := r.recall(recall.Request{Gauge: "fresh", Since: second.Time}); got.Check.Seq != second.Seq {
 		t.Errorf("since the second: by %+v", got.Check)
 	}
 	r.proof("fresh", "0.195")
 	third := r.check("fresh", r.at("fresh", "block", "24.989"))
-	if got := r.recall(RecallRequest{Gauge: "fresh"}); got.Check.Seq != third.Seq || got.Flipped != 1 || got.Items[0].Job != 2 {
-		t.Errorf("a new failure: by %+v: %q", got.Check, got.say())
+	if got := r.recall(recall.Request{Gauge: "fresh"}); got.Check.Seq != third.Seq || got.Flipped != 1 || got.Items[0].Job != 2 {
+		t.Errorf("a new failure: by %+v: %q", got.Check, say(got))
 	}
 }
 
@@ -107,7 +108,7 @@ func TestRecallOfALateCertificate(t *testing.T) {
 	if _, problems, err := r.ImportChecks(t.Context(), health.ImportRequest{Gauge: "fresh", By: "quality", Checks: []health.PastCheck{past}}); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}
-	if got := r.recall(RecallRequest{Gauge: "fresh"}); got.Flipped != 1 || !got.Check.Time.Equal(at) {
-		t.Errorf("%+v: %q", got.Check, got.say())
+	if got := r.recall(recall.Request{Gauge: "fresh"}); got.Flipped != 1 || !got.Check.Time.Equal(at) {
+		t.Errorf("%+v: %q", got.Check, say(got))
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"gauged/internal/health/recall"
 )
 
 var recallJobs = flag.Int("recall-jobs", 1_000_000, "jobs of the history of BenchmarkRecallLong; 10000 with -short")
@@ -55,7 +57,7 @@ func BenchmarkRecallLong(b *testing.B) {
 		b.Run(g.name, func(b *testing.B) {
 			busy := processorTime(b)
 			for b.Loop() {
-				got, err := r.Recall(b.Context(), RecallRequest{Gauge: g.gauge, Error: &e})
+				got, err := r.Recall(b.Context(), recall.Request{Gauge: g.gauge, Error: &e})
 				if err != nil || len(got.Items) < *recallJobs/g.share || got.Flipped == 0 || got.Undecided == 0 {
 					b.Fatal(len(got.Items), got.Flipped, got.Undecided, err)
 				}

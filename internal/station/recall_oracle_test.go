@@ -1,8 +1,6 @@
 package station
 
 import (
-	"fmt"
-	"slices"
 	"testing"
 	"time"
 
@@ -15,12 +13,12 @@ import (
 
 // slowRecall is Recall job by job, each fact read by itself and each evaluation
 // written down in full, with a Monte Carlo run of its own.
-func (r *rig) slowRecall(e gaugeError) []RecallItem {
+func (r *rig) slowRecall(e recall.GaugeError) []recall.Item {
 	r.t.Helper()
-	var items []RecallItem
+	var items []recall.Item
 	files := &fileCache{store: r.o.Store}
 	err := r.eachStart(r.t.Context(), func(f gauge.Fact) error {
-		if f.Job.Time.Before(e.since) || !e.ended.IsZero() && !f.Job.Time.Before(e.ended) {
+		if f.Job.Time.Before(e.Since) || !e.Ended.IsZero() && !f.Job.Time.Before(e.Ended) {
 			return nil
 		}
 		j, err := r.loadJob(r.t.Context(), f.Job.Job, files, nil)
@@ -36,46 +34,20 @@ func (r *rig) slowRecall(e gaugeError) []RecallItem {
 	if err != nil {
 		r.t.Fatal(err)
 	}
-	slices.SortFunc(items, graver)
-	return items
+	return e.List(items).Items
 }
 
-func (r *rig) slowJob(j *Job, e gaugeError) (*RecallItem, error) {
+func (r *rig) slowJob(j *Job, e recall.GaugeError) (*recall.Item, error) {
 	readings := j.counting()
-	counts, sums, counted, beyond := map[string]gauge.Length{}, map[string][]recall.Part{}, false, false
-	for i := range readings {
-		one := &readings[i]
-		if one.Discarded != "" {
-			continue
-		}
-		counts[one.Measurement]++
+	named := map[uint64]taken{}
+	for _, one := range readings {
 		t, err := r.loadTaken(r.t.Context(), takenData{Reading: one.Seq, From: one.From})
 		if err != nil {
 			return nil, err
 		}
-		if one.Gauge == e.gauge {
-			before := one.Value
-			off := e.takenOff(one.Value, t, j.Started)
-			one.Value = off.value
-			if one.Upper != nil {
-				upper := *one.Upper + one.Value - before
-				one.Upper = &upper
-			}
-			sums[one.Measurement] = recall.Add(sums[one.Measurement], off.parts, 1)
-			counted, beyond = true, beyond || off.beyond
-		}
+		named[one.Seq] = t
 	}
-	if !counted || !j.uses(e.gauge) {
-		return nil, nil
-	}
-	off := e.errors(sums, counts)
-	after, err := evaluate.Evaluate(j.Procedure, j.Families, evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges, TakenOff: off})
-	if err != nil {
-		return nil, fmt.Errorf("job %d: %w", j.ID, err)
-	}
-	item := j.recalled(&j.Evaluation, &after)
-	item.Beyond = beyond
-	return item, nil
+	return e.Recall(foldedJob{j, named}.past(), evaluate.Evaluate)
 }
 
 // TestRecallAsSlowly: everything that a recall reports of several
@@ -101,16 +73,16 @@ func TestRecallAsSlowly(t *testing.T) {
 	}
 	c.flush()
 	small, growing, large, standard := mm("0.008"), mm("0.010"), mm("0.030"), mm("0.001")
-	for name, request := range map[string]RecallRequest{
+	for name, request := range map[string]recall.Request{
 		"Monte Carlo":                         {Gauge: "strict", Error: &small},
 		"Monte Carlo, the error is uncertain": {Gauge: "strict", Error: &small, Standard: &standard},
-		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: ErrorGrowing, Since: checked.Time.Add(-time.Hour)},
+		"growing":                             {Gauge: "strict", Error: &growing, Standard: &standard, Model: recall.CourseGrowing, Since: checked.Time.Add(-time.Hour)},
 		"nothing is known":                    {Gauge: "dial", Error: &large},
 		"from place to place": {Gauge: "strict", Points: []recall.Point{
 			{At: 0, Error: mm("0.014"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("12"), Error: mm("0.009"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("25"), Error: mm("0.002"), Own: 2e-6, Shared: 0.5e-6},
 		}},
 	} {
-		e, err := r.gaugeError(t.Context(), request)
+		e, err := request.Settle(r.knownOf(t.Context(), request.Gauge))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -118,7 +90,7 @@ func TestRecallAsSlowly(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		slices.SortFunc(got, graver)
+		got = e.List(got).Items
 		if diff := cmp.Diff(r.slowRecall(e), got); diff != "" {
 			t.Errorf("%s:\n%s", name, diff)
 		}

@@ -12,7 +12,6 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/health/recall"
-	"gauged/internal/uncertainty"
 )
 
 func mm(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
@@ -53,7 +52,7 @@ func (r *rig) checkDial(zero, block string) *check.Record {
 	return r.check("dial", r.at("dial", "zero", zero, zero), r.at("dial", "block", block, block))
 }
 
-func (r *rig) recall(request RecallRequest) Recall {
+func (r *rig) recall(request recall.Request) recall.List {
 	r.t.Helper()
 	got, err := r.Recall(r.t.Context(), request)
 	if err != nil {
@@ -63,7 +62,7 @@ func (r *rig) recall(request RecallRequest) Recall {
 }
 
 // say writes a recall as lines for comparison.
-func (r Recall) say() (lines []string) {
+func say(r recall.List) (lines []string) {
 	for _, i := range r.Items {
 		line := fmt.Sprintf("job %d: %s -> %s", i.Job, i.Before, i.After)
 		if i.Measured != nil {
@@ -132,8 +131,8 @@ func TestRecallFlipsVerdicts(t *testing.T) {
 	r.close(typed, "")
 	c := r.checkDial("0.030", "25.030")
 
-	got := r.recall(RecallRequest{Gauge: "dial"})
-	wantLines(t, got.say(), []string{
+	got := r.recall(recall.Request{Gauge: "dial"})
+	wantLines(t, say(got), []string{
 		"job 2: conforms -> does not conform, 0.1200 -> 0.0900 of 0.10 to 0.20",
 		"job 3: does not conform -> conforms, 0.2200 -> 0.1900 of 0.10 to 0.20",
 		"job 7: verify -> verify, 0.1200 -> 0.0900 of 0.10 to 0.20",
@@ -151,14 +150,14 @@ func TestRecallFlipsVerdicts(t *testing.T) {
 
 	// An error that is given counts as of now, and a time that is given counts.
 	e := mm("0.030")
-	if got := r.recall(RecallRequest{Gauge: "dial", Error: &e, Since: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)}); len(got.Items) != 7 || got.Flipped != 3 {
+	if got := r.recall(recall.Request{Gauge: "dial", Error: &e, Since: time.Date(2020, 1, 1, 0, 0, 0, 0, time.UTC)}); len(got.Items) != 7 || got.Flipped != 3 {
 		t.Errorf("since long ago: %d jobs, %d flipped", len(got.Items), got.Flipped)
 	}
-	if got := r.recall(RecallRequest{Gauge: "dial", Error: &e, Since: first.Closed}); len(got.Items) != 5 {
+	if got := r.recall(recall.Request{Gauge: "dial", Error: &e, Since: first.Closed}); len(got.Items) != 5 {
 		t.Errorf("after job 2: %d jobs", len(got.Items))
 	}
 	// Of a gauge that was never used there is nothing.
-	if got := r.recall(RecallRequest{Gauge: "strict", Error: &e}); len(got.Items) != 0 || !got.Since.IsZero() {
+	if got := r.recall(recall.Request{Gauge: "strict", Error: &e}); len(got.Items) != 0 || !got.Since.IsZero() {
 		t.Errorf("strict: %+v", got)
 	}
 }
@@ -172,8 +171,8 @@ func TestRecallByTheErrorThere(t *testing.T) {
 	r.unit("25.430", "23.700", "0.120")
 	r.unit("25.430", "23.700", "")
 	r.checkDial("0.000", "25.060")
-	got := r.recall(RecallRequest{Gauge: "dial"})
-	wantLines(t, got.say(), []string{
+	got := r.recall(recall.Request{Gauge: "dial"})
+	wantLines(t, say(got), []string{
 		"job 2: verify -> verify, 0.1300 -> 0.0700 of 0.10 to 0.20",
 		"job 1: conforms -> conforms, 0.1200 -> 0.1197 of 0.10 to 0.20",
 	})
@@ -183,18 +182,18 @@ func TestRecallByTheErrorThere(t *testing.T) {
 	if got.Beyond != 2 || !got.Items[0].Beyond || got.ByLimits != 2 {
 		t.Errorf("%d beyond the masters, %d by the limits", got.Beyond, got.ByLimits)
 	}
-	e, err := r.gaugeError(t.Context(), RecallRequest{Gauge: "dial"})
+	e, err := recall.Request{Gauge: "dial"}.Settle(r.knownOf(t.Context(), "dial"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for shown, want := range map[string]string{"25.06": "0.06", "12.53": "0.03", "0": "0"} {
-		if off := e.at(r.clock(), mm(shown)); off.Error != mm(want) || off.Beyond {
+		if off := e.At(r.clock(), mm(shown)); off.Error != mm(want) || off.Beyond {
 			t.Errorf("at %s: %+v, want %s", shown, off, want)
 		}
 	}
 	// The same, given as points.
-	given := r.recall(RecallRequest{Gauge: "dial", Points: got.Curve, Since: got.Since.Add(-time.Hour)})
-	wantLines(t, given.say(), got.say())
+	given := r.recall(recall.Request{Gauge: "dial", Points: got.Curve, Since: got.Since.Add(-time.Hour)})
+	wantLines(t, say(given), say(got))
 }
 
 // TestRecallWithoutVerdict: a job that was closed before its verdict is named,
@@ -225,8 +224,8 @@ func TestRecallWithoutVerdict(t *testing.T) {
 	r.enter(again, "23.700") // it stays open
 
 	e := mm("0.030")
-	got := r.recall(RecallRequest{Gauge: "dial", Error: &e})
-	wantLines(t, got.say(), []string{
+	got := r.recall(recall.Request{Gauge: "dial", Error: &e})
+	wantLines(t, say(got), []string{
 		"job 1: measuring -> measuring",
 		"job 3: fit part -> fit part, 1.7350 -> 1.7050", // mean of 25.430 and 25.440, less 23.700
 	})
@@ -266,8 +265,8 @@ func TestRecallMakesUndecided(t *testing.T) {
 	r.guarded("0.131")
 	r.guarded("0.110")
 	r.check("strict", r.at("strict", "block", "25.030"))
-	got := r.recall(RecallRequest{Gauge: "strict"})
-	wantLines(t, got.say(), []string{
+	got := r.recall(recall.Request{Gauge: "strict"})
+	wantLines(t, say(got), []string{
 		"job 3: conforms -> does not conform, 0.1100 -> 0.0800 of 0.10 to 0.20, 0.0",
 		"job 2: conforms -> undecided, 0.1310 -> 0.1010 of 0.10 to 0.20, 0.6",
 		"job 1: conforms -> conforms, 0.1620 -> 0.1320 of 0.10 to 0.20, 1.0",
@@ -298,12 +297,12 @@ func TestRecallGrowing(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.unit("25.430", "23.700", "0.120")
-	got := r.recall(RecallRequest{Gauge: "dial", Model: ErrorGrowing})
-	wantLines(t, got.say(), []string{
+	got := r.recall(recall.Request{Gauge: "dial", Model: recall.CourseGrowing})
+	wantLines(t, say(got), []string{
 		"job 2: conforms -> does not conform, 0.1200 -> 0.0930 of 0.10 to 0.20",
 		"job 1: conforms -> conforms, 0.1200 -> 0.1050 of 0.10 to 0.20",
 	})
-	if got := r.recall(RecallRequest{Gauge: "dial"}); len(got.Items) != 2 || got.Flipped != 2 {
+	if got := r.recall(recall.Request{Gauge: "dial"}); len(got.Items) != 2 || got.Flipped != 2 {
 		t.Errorf("constant: %d jobs, %d flipped", len(got.Items), got.Flipped)
 	}
 }
@@ -315,9 +314,9 @@ func TestRecallFromWork(t *testing.T) {
 	r := newRig(t)
 	s := newSimulated(r)
 	s.days(36, roles{"dial", "probe", "far"}, roles{"far", "dial", "probe"}, roles{"probe", "far", "dial"})
-	got := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
+	got := r.recall(recall.Request{Gauge: "dial", Model: recall.CourseFromWork})
 	known := r.workErrors()["dial"]
-	if off := got.Largest().Error.Metres() - known.Error; got.Model != ErrorFromWork || math.Abs(off) > 0.1*um || got.Largest().Error < gauge.MustLength("20", gauge.Micrometre) || got.Check != nil {
+	if off := got.Largest().Error.Metres() - known.Error; got.Model != recall.CourseFromWork || math.Abs(off) > 0.1*um || got.Largest().Error < gauge.MustLength("20", gauge.Micrometre) || got.Check != nil {
 		t.Errorf("%s %d, estimated now %g", got.Model, got.Largest().Error, known.Error)
 	}
 	if standard := got.Largest().Standard(); math.Abs(standard.Metres()-known.Standard) > 0.1*um || standard <= 0 {
@@ -357,7 +356,7 @@ func TestRecallFromWork(t *testing.T) {
 	}
 	r.pass(24 * time.Hour)
 	r.unit("25.430", "23.700", "0.120")
-	after := r.recall(RecallRequest{Gauge: "dial", Model: ErrorFromWork})
+	after := r.recall(recall.Request{Gauge: "dial", Model: recall.CourseFromWork})
 	if found := after.Largest().Error.Metres(); len(after.Items) != 72 || !after.Adjusted() || math.Abs(found-36*um) > 4*um {
 		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted(), found)
 	}
@@ -391,11 +390,11 @@ func TestUncertaintyOfErrorCounts(t *testing.T) {
 	r.check("strict", r.at("strict", "block", "25.000"))
 	r.guarded("0.131")
 	e, standard := mm("0.020"), mm("0.010")
-	sure := r.recall(RecallRequest{Gauge: "strict", Error: &e})
+	sure := r.recall(recall.Request{Gauge: "strict", Error: &e})
 	if p := *sure.Items[0].Probability; p != 1 || sure.Items[0].After != evaluate.Conforms {
 		t.Errorf("probability %g, %s", p, sure.Items[0].After)
 	}
-	unsure := r.recall(RecallRequest{Gauge: "strict", Error: &e, Standard: &standard})
+	unsure := r.recall(recall.Request{Gauge: "strict", Error: &e, Standard: &standard})
 	if p := *unsure.Items[0].Probability; math.Abs(p-0.857) > 0.002 || unsure.Items[0].After != evaluate.Undecided || unsure.Undecided != 1 {
 		t.Errorf("probability %g, %s", p, unsure.Items[0].After)
 	}
@@ -405,59 +404,30 @@ func TestRecallRefusals(t *testing.T) {
 	r := newRig(t)
 	e, negative := mm("0.030"), mm("-0.001")
 	for _, c := range []struct {
-		give RecallRequest
+		give recall.Request
 		kind error
 		want string
 	}{
-		{RecallRequest{Gauge: "caliper"}, gauge.ErrNotFound, `not found: there is no gauge "caliper": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
-		{RecallRequest{Gauge: "dial"}, gauge.ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
-		{RecallRequest{Gauge: "dial", Model: ErrorFromWork, Error: &e}, gauge.ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
-		{RecallRequest{Gauge: "dial", Model: ErrorFromWork}, gauge.ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},
-		{RecallRequest{Gauge: "dial", Model: "sudden"}, gauge.ErrInput, `wrong input: "sudden" is no way in which an error comes about`},
-		{RecallRequest{Gauge: "dial", Error: &e, Standard: &negative}, gauge.ErrInput, "wrong input: the standard uncertainty of the error is not negative"},
-		{RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing}, gauge.ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
+		{recall.Request{Gauge: "caliper"}, gauge.ErrNotFound, `not found: there is no gauge "caliper": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
+		{recall.Request{Gauge: "dial"}, gauge.ErrInput, "wrong input: gauge dial was never checked against a master: give the error that was found, shown less true"},
+		{recall.Request{Gauge: "dial", Model: recall.CourseFromWork, Error: &e}, gauge.ErrInput, "wrong input: an error that the jobs tell is not given as well: leave one of them out"},
+		{recall.Request{Gauge: "dial", Model: recall.CourseFromWork}, gauge.ErrInput, "wrong input: no job of the last 400 days compares gauge dial with another one: give the error that was found, shown less true"},
+		{recall.Request{Gauge: "dial", Model: "sudden"}, gauge.ErrInput, `wrong input: "sudden" is no way in which an error comes about`},
+		{recall.Request{Gauge: "dial", Error: &e, Standard: &negative}, gauge.ErrInput, "wrong input: the standard uncertainty of the error is not negative"},
+		{recall.Request{Gauge: "dial", Error: &e, Model: recall.CourseGrowing}, gauge.ErrInput, "wrong input: no check of gauge dial passed before: say since when its error grew"},
 		{
-			RecallRequest{Gauge: "dial", Error: &e, Model: ErrorGrowing, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
+			recall.Request{Gauge: "dial", Error: &e, Model: recall.CourseGrowing, Since: time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC)},
 			gauge.ErrInput,
 			"wrong input: the error of gauge dial was found on 2026-03-01T08:00:00Z and cannot have grown since 2026-03-02T00:00:00Z: say an earlier time since when it grew",
 		},
 		{
-			RecallRequest{Gauge: "dial", Error: &e, Since: time.Date(9999, 3, 2, 0, 0, 0, 0, time.UTC)},
+			recall.Request{Gauge: "dial", Error: &e, Since: time.Date(9999, 3, 2, 0, 0, 0, 0, time.UTC)},
 			gauge.ErrInput,
 			"wrong input: since 9999-03-02T00:00:00Z is later than 2026-03-01T08:00:00Z, until when the error of gauge dial counts: say an earlier time since when",
 		},
 	} {
 		if _, err := r.Recall(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {
 			t.Errorf("got %v\nwant %s", err, c.want)
-		}
-	}
-}
-
-// TestChangesAsInFleet: verdicts change here as they do in package recall.
-func TestChangesAsInFleet(t *testing.T) {
-	verdicts := map[evaluate.Outcome]uncertainty.Verdict{
-		evaluate.Conforms: uncertainty.Conforms, evaluate.DoesNotConform: uncertainty.DoesNotConform, evaluate.Undecided: uncertainty.Undecided,
-	}
-	for before, b := range verdicts {
-		for after, a := range verdicts {
-			want := recall.Result{Before: b, After: a}.Change()
-			if got := changed(&evaluate.Evaluation{Outcome: before}, &evaluate.Evaluation{Outcome: after}); got != want {
-				t.Errorf("%s -> %s: %d, want %d", before, after, got, want)
-			}
-		}
-	}
-	for _, c := range []struct {
-		before, after evaluate.Outcome
-		want          recall.Change
-	}{
-		{evaluate.Conforms, evaluate.FitPart, recall.Flipped}, // it was left as it was found
-		{evaluate.Conforms, evaluate.MeasureAgain, recall.Doubtful},
-		{evaluate.FitPart, evaluate.NothingFits, recall.Doubtful},
-		{evaluate.VerifyFit, evaluate.DoesNotConform, recall.Flipped},
-		{evaluate.Measuring, evaluate.Measuring, recall.Kept},
-	} {
-		if got := changed(&evaluate.Evaluation{Outcome: c.before}, &evaluate.Evaluation{Outcome: c.after}); got != c.want {
-			t.Errorf("%s -> %s: %d, want %d", c.before, c.after, got, c.want)
 		}
 	}
 }
@@ -473,7 +443,7 @@ func TestRecallOfTypedGauge(t *testing.T) {
 		t.Fatal(err)
 	}
 	off := mm("0.03")
-	got := r.recall(RecallRequest{Gauge: "micrometer", Error: &off})
+	got := r.recall(recall.Request{Gauge: "micrometer", Error: &off})
 	if len(got.Items) != 1 || *got.Items[0].Corrected-*got.Items[0].Measured != off {
 		t.Errorf("%+v", got.Items)
 	}

@@ -6,6 +6,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 )
 
 // twoResults judges two results that are no closing dimension; invented.
@@ -27,7 +28,7 @@ func TestRecallShowsResults(t *testing.T) {
 	r.press("dial", "25.010", gauge.Millimetre)
 	r.close(id, "done")
 	off := mm("0.030")
-	got := r.recall(RecallRequest{Gauge: "dial", Error: &off})
+	got := r.recall(recall.Request{Gauge: "dial", Error: &off})
 	if len(got.Items) != 1 || len(got.Items[0].Results) != 1 {
 		t.Fatalf("%+v", got.Items)
 	}

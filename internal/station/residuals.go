@@ -26,9 +26,6 @@ type WorkError struct {
 	Suspects []string
 }
 
-// keptResiduals is how far back jobs say something of their gauges.
-const keptResiduals = 400 * 24 * time.Hour
-
 // work is what the jobs of the last time say of their gauges. It is loaded when
 // it is first asked for.
 type work struct {
@@ -114,7 +111,7 @@ func (s *Station) KnownWorkErrors() map[string]WorkError {
 func (s *Station) loadResiduals(ctx context.Context) error {
 	w := work{residuals: map[uint64]jobs.Residual{}}
 	files := &fileCache{store: s.o.Store}
-	oldest := s.o.Now().Add(-keptResiduals)
+	oldest := s.o.Now().Add(-jobs.Kept)
 	err := s.eachStart(ctx, func(f gauge.Fact) error {
 		if f.Job.Time.Before(oldest) {
 			return nil
@@ -162,7 +159,7 @@ func (w *work) take(j *Job) error {
 // estimate finds the errors of the gauges that the jobs compare.
 func (s *Station) estimate(ctx context.Context) (map[string]WorkError, error) {
 	until := s.o.Now()
-	oldest := until.Add(-keptResiduals)
+	oldest := until.Add(-jobs.Kept)
 	var residuals []jobs.Residual
 	compared := map[string]time.Time{} // when a gauge was last checked
 	for _, id := range slices.Sorted(maps.Keys(s.work.residuals)) {

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/drift"
+	"gauged/internal/health/recall"
 )
 
 // TestZeroReturnAtAPress: after the verdict, and not before, a press near zero is a
@@ -101,8 +102,9 @@ func TestZeroReturnsAreNoInterval(t *testing.T) {
 			t.Errorf("%+v", a)
 		}
 	}
-	if e, err := r.gaugeError(t.Context(), RecallRequest{Gauge: "clock", Error: zeroRange}); err != nil || !e.since.Equal(h.Last.Time) {
-		t.Errorf("a recall goes back to %v, %v; the last check was at %v", e.since, err, h.Last.Time)
+	request := recall.Request{Gauge: "clock", Error: zeroRange}
+	if e, err := request.Settle(r.knownOf(t.Context(), "clock")); err != nil || !e.Since.Equal(h.Last.Time) {
+		t.Errorf("a recall goes back to %v, %v; the last check was at %v", e.Since, err, h.Last.Time)
 	}
 }
 

@@ -13,7 +13,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/server/message"
-	"gauged/internal/station"
 	"gauged/internal/table"
 	"gauged/internal/uncertainty"
 
@@ -46,26 +45,14 @@ func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.Reca
 	}
 	recall.Order(results)
 	for _, r := range results {
-		switch r.Change() {
-		case recall.Flipped:
-			e.Flipped++
-		case recall.Doubtful:
-			e.Undecided++
-		}
-		item := byNumber[r.Number].item(r)
-		if e.Items = append(e.Items, item); item.Beyond {
-			e.Beyond++
-		}
-		if item.Probability == nil {
-			e.ByLimits++
-		}
+		e.Add(byNumber[r.Number].item(r))
 	}
-	return message.Recall(e.Recall, message.FromUnit(errorUnit(request))), nil
+	return message.Recall(e.List, message.FromUnit(errorUnit(request))), nil
 }
 
 // tableError is what is taken off the jobs of a file.
 type tableError struct {
-	station.Recall
+	recall.List
 	model recall.ErrorModel
 }
 
@@ -90,12 +77,12 @@ func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tabl
 			return e, app.Usagef("--found %q is no day such as 2026-03-01 and no time in RFC 3339", found)
 		}
 	}
-	e.Model = station.ErrorConstant
+	e.Model = recall.CourseConstant
 	if !request.GetGrowing() {
 		e.model = recall.Constant(e.Since, curve)
 		return e, nil
 	}
-	e.Model = station.ErrorGrowing
+	e.Model = recall.CourseGrowing
 	if e.Since.IsZero() {
 		return e, app.Usagef("an error that grew needs the day of the last good check: --since 2026-03-01")
 	}
@@ -151,8 +138,8 @@ type tableJob struct {
 
 // item is a job with what it comes to. Of one whose uncertainty is not known there is
 // no probability: the limits decided by themselves.
-func (j tableJob) item(r recall.Result) station.RecallItem {
-	i := station.RecallItem{
+func (j tableJob) item(r recall.Result) recall.Item {
+	i := recall.Item{
 		Job: j.Number, UnitSerial: j.serial, Started: j.started, Measured: &j.Value, Corrected: &r.Corrected, Unit: j.unit,
 		Before: evaluate.Outcome(r.Before), After: evaluate.Outcome(r.After), Change: r.Change(), Beyond: r.Beyond,
 	}

@@ -2,6 +2,9 @@ package jobs
 
 import "time"
 
+// Kept is how far back jobs say something of their gauges.
+const Kept = 400 * 24 * time.Hour
+
 // Term is one gauge in a residual.
 type Term struct {
 	Gauge       string

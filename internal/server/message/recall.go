@@ -6,14 +6,13 @@ import (
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
-	"gauged/internal/station"
 )
 
-var errorModels = []pair[station.ErrorModel, gaugedv1.RecallModel]{
+var errorModels = []pair[recall.Course, gaugedv1.RecallModel]{
 	{"", gaugedv1.RecallModel_RECALL_MODEL_UNSPECIFIED},
-	{station.ErrorConstant, gaugedv1.RecallModel_RECALL_MODEL_CONSTANT},
-	{station.ErrorGrowing, gaugedv1.RecallModel_RECALL_MODEL_GROWING},
-	{station.ErrorFromWork, gaugedv1.RecallModel_RECALL_MODEL_FROM_WORK},
+	{recall.CourseConstant, gaugedv1.RecallModel_RECALL_MODEL_CONSTANT},
+	{recall.CourseGrowing, gaugedv1.RecallModel_RECALL_MODEL_GROWING},
+	{recall.CourseFromWork, gaugedv1.RecallModel_RECALL_MODEL_FROM_WORK},
 }
 
 var recallChanges = []pair[recall.Change, gaugedv1.RecallChange]{
@@ -24,10 +23,10 @@ var recallChanges = []pair[recall.Change, gaugedv1.RecallChange]{
 
 // Recall returns what past verdicts come to; u is the unit of the gauge. An error
 // that the jobs tell has more digits than anybody wants; it is shown rounded.
-func Recall(r station.Recall, u gauge.Unit) *gaugedv1.RecallResponse {
+func Recall(r recall.List, u gauge.Unit) *gaugedv1.RecallResponse {
 	largest := r.Largest()
 	off := exact(largest.Error, u)
-	if r.Model == station.ErrorFromWork {
+	if r.Model == recall.CourseFromWork {
 		off = rounded(largest.Error, u)
 	}
 	m := &gaugedv1.RecallResponse{
@@ -84,7 +83,7 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 	return all, nil
 }
 
-func recallItem(i station.RecallItem) *gaugedv1.RecallItem {
+func recallItem(i recall.Item) *gaugedv1.RecallItem {
 	w := writer{i.Unit, func(l gauge.Length) string { return l.TextIn(i.Unit) }}
 	m := &gaugedv1.RecallItem{
 		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),

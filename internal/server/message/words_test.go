@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/recall"
 	"gauged/internal/health/study"
 	"gauged/internal/station"
 
@@ -58,10 +59,10 @@ func TestEveryWordHasItsCounterpart(t *testing.T) {
 	checkWords(t, study.Words, gaugedv1.StudyWord(0).Descriptor().Values(), StudyWord,
 		func(n protoreflect.EnumNumber) gaugedv1.StudyWord { return gaugedv1.StudyWord(n) },
 		func(w gaugedv1.StudyWord) (study.Word, bool) { return own(studyWords, w) })
-	checkWords(t, []station.ErrorModel{station.ErrorConstant, station.ErrorGrowing, station.ErrorFromWork}, gaugedv1.RecallModel(0).Descriptor().Values(),
-		func(m station.ErrorModel) gaugedv1.RecallModel { return contract(errorModels, m) },
+	checkWords(t, []recall.Course{recall.CourseConstant, recall.CourseGrowing, recall.CourseFromWork}, gaugedv1.RecallModel(0).Descriptor().Values(),
+		func(m recall.Course) gaugedv1.RecallModel { return contract(errorModels, m) },
 		func(n protoreflect.EnumNumber) gaugedv1.RecallModel { return gaugedv1.RecallModel(n) },
-		func(m gaugedv1.RecallModel) (station.ErrorModel, bool) { return own(errorModels, m) })
+		func(m gaugedv1.RecallModel) (recall.Course, bool) { return own(errorModels, m) })
 	checkWords(t, []gauge.Status{gauge.StatusOK, gauge.StatusLowBattery}, gaugedv1.ReadingStatus(0).Descriptor().Values(), Status,
 		func(n protoreflect.EnumNumber) gaugedv1.ReadingStatus { return gaugedv1.ReadingStatus(n) }, FromStatus)
 	checkWords(t, gauge.Units(), gaugedv1.Unit(0).Descriptor().Values(), Unit,

@@ -1,4 +1,4 @@
-package station
+package recall
 
 import (
 	"slices"
@@ -7,19 +7,19 @@ import (
 	"gauged/internal/gauge"
 )
 
-// RecallResult is a judged result of a job whose outcome is another one with the error
+// ItemResult is a judged result of a job whose outcome is another one with the error
 // of the gauge taken off.
-type RecallResult struct {
+type ItemResult struct {
 	Name, Title   string
 	Before, After *gauge.Length // nil: it was, or is, not judged
 	Unit          gauge.Unit    // of both
 	Allowed       evaluate.Limits
 	Was, Is       evaluate.Outcome // empty: it was, or is, not judged
-	Probability   *float64         // as that of RecallItem
+	Probability   *float64         // as that of Item
 }
 
 // Correction is After less Before; nil where one of them is.
-func (r RecallResult) Correction() *gauge.Length { return less(r.After, r.Before) }
+func (r ItemResult) Correction() *gauge.Length { return less(r.After, r.Before) }
 
 // less is a - b; nil where one of them is.
 func less(a, b *gauge.Length) *gauge.Length {
@@ -31,7 +31,7 @@ func less(a, b *gauge.Length) *gauge.Length {
 }
 
 // changedResults are the judged results, marks aside, whose outcome is another one.
-func changedResults(before, after *evaluate.Evaluation) (all []RecallResult) {
+func changedResults(before, after *evaluate.Evaluation) (all []ItemResult) {
 	find := func(in []evaluate.Judgement, j evaluate.Judgement) *evaluate.Judgement {
 		i := slices.IndexFunc(in, func(o evaluate.Judgement) bool { return o.Name == j.Name && o.After == j.After })
 		if i < 0 {
@@ -40,7 +40,7 @@ func changedResults(before, after *evaluate.Evaluation) (all []RecallResult) {
 		return &in[i]
 	}
 	for _, j := range before.Judgements {
-		r := RecallResult{Name: j.Name, Title: j.Title, Before: &j.Value, Unit: j.Unit, Allowed: j.Allowed, Was: j.Outcome}
+		r := ItemResult{Name: j.Name, Title: j.Title, Before: &j.Value, Unit: j.Unit, Allowed: j.Allowed, Was: j.Outcome}
 		if now := find(after.Judgements, j); now != nil {
 			r.now(*now)
 		}
@@ -50,7 +50,7 @@ func changedResults(before, after *evaluate.Evaluation) (all []RecallResult) {
 	}
 	for _, j := range after.Judgements {
 		if j.Mark == "" && find(before.Judgements, j) == nil {
-			r := RecallResult{Name: j.Name, Title: j.Title}
+			r := ItemResult{Name: j.Name, Title: j.Title}
 			r.now(j)
 			all = append(all, r)
 		}
@@ -59,7 +59,7 @@ func changedResults(before, after *evaluate.Evaluation) (all []RecallResult) {
 }
 
 // now takes up what a result comes to with the error taken off.
-func (r *RecallResult) now(j evaluate.Judgement) {
+func (r *ItemResult) now(j evaluate.Judgement) {
 	r.After, r.Unit, r.Allowed, r.Is = &j.Value, j.Unit, j.Allowed, j.Outcome
 	if j.Probability != nil {
 		p := j.Probability.Float()

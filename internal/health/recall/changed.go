@@ -1,26 +1,25 @@
-package station
+package recall
 
 import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/health/recall"
 )
 
-// changed says what became of a verdict: as recall.Change has it for verdicts,
+// changed says what became of a verdict: as Result.Change has it for verdicts,
 // and for what else an evaluation may come to.
-func changed(before, after *evaluate.Evaluation) recall.Change {
+func changed(before, after *evaluate.Evaluation) Change {
 	was, is := before.Outcome, after.Outcome
 	switch {
 	case was == is && predictedInside(before) && !predictedInside(after):
-		return recall.Doubtful // nothing was measured after fitting, and the sum no longer vouches for it
+		return Doubtful // nothing was measured after fitting, and the sum no longer vouches for it
 	case was == is, was == evaluate.Undecided && is == evaluate.Conforms:
-		return recall.Kept
+		return Kept
 	case is == evaluate.DoesNotConform, is == evaluate.WrongPart,
 		was == evaluate.DoesNotConform && is == evaluate.Conforms,
 		was == evaluate.Conforms && (is == evaluate.FitPart || is == evaluate.NothingFits): // nothing was fitted, as it was within limits
-		return recall.Flipped
+		return Flipped
 	}
-	return recall.Doubtful // also when the readings cannot be believed any more
+	return Doubtful // also when the readings cannot be believed any more
 }
 
 // predictedInside reports whether a unit that was not measured after fitting ends
@@ -57,7 +56,7 @@ type closing struct {
 }
 
 // closing finds the closing dimension of an evaluation of the job.
-func (j *Job) closing(e *evaluate.Evaluation) closing {
+func (j PastJob) closing(e *evaluate.Evaluation) closing {
 	c := closing{what: "gap", value: e.Gap, unit: j.Procedure.Unit}
 	play := predicted(&e.Fit)
 	switch {
