@@ -150,7 +150,7 @@ func (m *maker) course() *Section {
 
 // files names the versions that the job was decided from.
 func (m *maker) files() *Section {
-	section := &Section{Title: m.say("sheet.files"), Notes: []string{m.say("sheet.file.procedure", m.p.ID, m.p.Edition, m.p.Hash)}}
+	section := &Section{Title: m.say("sheet.files"), Notes: []string{m.procedureFile()}}
 	if m.p.Source != "" {
 		section.Notes = append(section.Notes, m.say("sheet.file.source", m.p.Source))
 	}
@@ -159,4 +159,11 @@ func (m *maker) files() *Section {
 		section.Notes = append(section.Notes, m.say("sheet.file.parts", f.ID, f.Hash))
 	}
 	return section
+}
+
+func (m *maker) procedureFile() string {
+	if m.p.Edition == "" {
+		return m.say("sheet.file.procedure.plain", m.p.ID, m.p.Hash)
+	}
+	return m.say("sheet.file.procedure", m.p.ID, m.p.Edition, m.p.Hash)
 }

@@ -40,6 +40,7 @@ func (m *maker) beforeAndAfter() *Section {
 		}
 		t.Rows = append(t.Rows, Row{Cells: row, Strong: true})
 	}
+	t.dropEmpty()
 	section := &Section{Title: m.say("sheet.before-after"), Table: t}
 	if v := m.e.Verification; v != nil && v.Difference != nil {
 		section.Notes = append(section.Notes, m.say("sheet.difference", m.play(m.p.Word, v.Difference, nil)))
@@ -99,16 +100,25 @@ func (m *maker) reading(r *station.CourseReading) Row {
 	}
 	source := r.Gauge
 	if r.EnteredBy != "" {
-		source = m.say("sheet.typed", strings.TrimPrefix(strings.TrimPrefix(r.Gauge, "typed"), ": "), r.EnteredBy)
+		source = m.say("sheet.typed.alone", r.EnteredBy)
+		if on := strings.TrimPrefix(strings.TrimPrefix(r.Gauge, "typed"), ": "); on != "" {
+			source = m.say("sheet.typed", on, r.EnteredBy)
+		}
 	}
 	counts, struck := m.say("sheet.counts"), false
 	switch {
 	case r.Discarded != "":
 		counts, struck = m.say("sheet.discarded", r.Discarded), true
+	case r.Replaced && r.Round < m.in.Job.Round():
+		counts, struck = m.say("sheet.replaced.round", r.Round), true
 	case r.Replaced:
 		counts, struck = m.say("sheet.replaced"), true
 	}
-	return Row{Cells: []string{m.in.Job.Titled(r.Measurement), shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
+	title := m.in.Job.Titled(r.Measurement)
+	if m.in.Job.Round() > 1 {
+		title = m.say("step.round", title, r.Round)
+	}
+	return Row{Cells: []string{title, shown, source, m.w.Moment(r.Time), counts}, Struck: struck}
 }
 
 // sums are the lines of arithmetic as one would do them on paper.
@@ -143,7 +153,11 @@ func (m *maker) parts() *Section {
 			note      string
 		}{{f.Thinner, "thinner"}, {f.Choice, "recommended"}, {f.Thicker, "thicker"}} {
 			if c.candidate != nil {
-				t.Rows = append(t.Rows, m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), c.note == "recommended"))
+				row := m.candidate(place.Word, c.candidate, m.say("sheet.note."+c.note), c.note == "recommended")
+				if f.Place != "" {
+					row.Cells[0] = cmp.Or(f.Title, f.Place) + ": " + row.Cells[0]
+				}
+				t.Rows = append(t.Rows, row)
 			}
 		}
 		if len(f.Unstated) > 0 {

@@ -4,6 +4,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"gauged/internal/health/check"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -51,6 +53,19 @@ type Table struct {
 	Head   []string
 	Shares []float64
 	Rows   []Row
+}
+
+// dropEmpty takes out the columns in which no row says anything.
+func (t *Table) dropEmpty() {
+	for column := len(t.Head) - 1; column >= 0 && len(t.Rows) > 0; column-- {
+		if slices.ContainsFunc(t.Rows, func(r Row) bool { return r.Cells[column] != "-" }) {
+			continue
+		}
+		t.Head, t.Shares = slices.Delete(t.Head, column, column+1), slices.Delete(t.Shares, column, column+1)
+		for i := range t.Rows {
+			t.Rows[i].Cells = slices.Delete(t.Rows[i].Cells, column, column+1)
+		}
+	}
 }
 
 // Row is one line of a table. A struck one does not count, and says so in a cell.

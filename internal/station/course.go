@@ -34,7 +34,8 @@ type CourseReading struct {
 	Time        time.Time // when it arrived
 	EnteredBy   string
 	Discarded   string // why it does not count; empty: it does
-	Replaced    bool   // it was measured after an earlier fitting and counts for that alone
+	Replaced    bool   // it was measured after an earlier fitting, or in an earlier round, and counts for that alone
+	Round       int    // in which it was taken, from 1
 	seq         uint64
 }
 
@@ -67,7 +68,9 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 		if err != nil {
 			return err
 		}
-		step.Reading, err = s.courseReading(ctx, data)
+		if step.Reading, err = s.courseReading(ctx, data); err == nil {
+			step.Reading.Round = 1 + len(slices.DeleteFunc(slices.Clone(before), func(b CourseStep) bool { return b.Kind != kindRound }))
+		}
 		return err
 	case kindDiscarded:
 		data, err := unmarshal[discardedData](f)
