@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/big"
 	"slices"
-	"strconv"
 	"strings"
 
 	"gauged/internal/evaluate/formula"
@@ -241,23 +241,11 @@ func (c *collector) angle(s Step) {
 // plain is a plain number as a float.
 func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size()) }
 
-// parts adds the tolerances of the parts that a name stands for, where they
-// were not measured.
+// parts adds what is not known of the parts that a name stands for: by the instrument
+// with which one was measured, else by what is stated of each piece.
 func (c *collector) parts(name string) {
-	for _, f := range c.w.e.EachFit() {
-		if name != formula.PartName(f.Place) && name != formula.FittedName(f.Place) && name != formula.NameParts || f.Fitted != nil && f.Fitted.Measured {
-			continue
-		}
-		pieces := f.pieces()
-		if place, _ := c.w.p.PlaceNamed(f.Place); f.Fitted != nil && place.Choose.Pack == nil && place.Parts != "" {
-			if g, ok := c.w.stock[place.Parts].Grade(f.Fitted.Part); ok {
-				pieces = []Grade{g}
-			}
-		}
-		for i, g := range pieces {
-			if half := g.Half(); half != nil {
-				c.either(prefixed(f.Place)+g.Part+", piece "+strconv.Itoa(i+1)+": tolerance", float64(*half), 1)
-			}
-		}
+	for _, in := range c.w.partsNamed(name) {
+		c.part(in.with)
+		in.eachStated(func(called string, half *big.Rat) { c.either(called+": tolerance", float(half), 1) })
 	}
 }

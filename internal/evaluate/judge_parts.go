@@ -36,13 +36,12 @@ func (w *work) judgeParts() (done bool, err error) {
 func (w *work) knowParts() bool {
 	total := new(big.Rat)
 	for _, f := range w.e.EachFit() {
-		t := f.thicknessOf()
-		if t == nil {
+		in := w.partIn(f)
+		if in == nil {
 			return false
 		}
-		part := new(big.Rat).SetInt64(int64(*t))
-		w.v.Of[formula.PartName(f.Place)] = part
-		total.Add(total, part)
+		w.count(formula.PartName(f.Place), in)
+		total.Add(total, in.thickness)
 	}
 	if _, taken := w.v.Of[formula.NameParts]; !taken {
 		w.v.Of[formula.NameParts] = total

@@ -2,11 +2,9 @@ package evaluate
 
 import (
 	"fmt"
-	"math/big"
 	"slices"
 
 	"gauged/internal/evaluate/formula"
-	"gauged/internal/gauge"
 )
 
 // placeRank says which outcome of one place outweighs that of another.
@@ -73,8 +71,11 @@ func (w *fitting) whatWasFitted() {
 			w.fitted(f)
 		}
 	}
-	if f := w.fit.Fitted; f != nil && f.Thickness != nil {
-		w.v.Of[formula.FittedName(w.place.Name)] = new(big.Rat).SetInt64(int64(*f.Thickness))
+	if w.fit.Fitted == nil {
+		return
+	}
+	if in := w.partIn(w.fit); in != nil {
+		w.count(formula.FittedName(w.place.Name), in)
 	}
 }
 
@@ -98,20 +99,4 @@ func (p *Place) names() []string {
 		}
 	}
 	return names
-}
-
-// thicknessOf is how thick the part is that was fitted, or is recommended; nil
-// for none.
-func (f *Fit) thicknessOf() *gauge.Length {
-	switch {
-	case f.Fitted != nil:
-		return f.Fitted.Thickness
-	case f.Choice != nil:
-		return f.Choice.Thickness
-	case f.Pack != nil:
-		return &f.Pack.Thickness
-	case len(f.Candidates) == 0 && f.PackThinner == nil && f.PackThicker == nil:
-		return f.Aim // made to size
-	}
-	return nil
 }

@@ -3,7 +3,6 @@ package evaluate
 import (
 	"fmt"
 	"maps"
-	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -202,14 +201,18 @@ func (b *nextRound) part(f Fitted, parts Parts) []Step {
 	if family := familyNamed(parts, place.Parts); family != nil {
 		pieces, _ = family.piecesOf(f.Part)
 	}
-	if len(pieces) < 2 {
-		b.constant(name, title, *f.Thickness, pieces)
+	if len(pieces) < 2 || !pieces.known() {
+		nominal := Grade{Part: f.Part, Thickness: f.Thickness}
+		if len(pieces) == 1 && pieces.known() {
+			nominal = pieces[0]
+		}
+		b.constant(name, title, nominal)
 		return nil
 	}
 	var sum []string
 	for i, g := range pieces {
 		piece := name + string(rune('a'+i%26)) + strings.Repeat("_", i/26)
-		b.constant(piece, b.title(g.Part), *g.Thickness, stacked{g})
+		b.constant(piece, b.title(g.Part), g)
 		sum = append(sum, piece)
 	}
 	b.value(name, title, b.p.Unit, strings.Join(sum, " + "), formula.Length)
@@ -223,14 +226,23 @@ func familyNamed(parts Parts, id string) *Family {
 	return parts.Family(id)
 }
 
-// constant is a piece that is in and was not measured. What is stated of it counts
-// by its wider side.
-func (b *nextRound) constant(name, title string, thickness gauge.Length, pieces stacked) {
-	c := Constant{Name: name, Title: title, Text: b.p.Text(thickness), Value: thickness, Unit: b.p.Unit, of: formula.Length, exact: formula.Exact(thickness, b.p.Unit)}
-	if len(pieces) == 1 {
-		if widest := pieces[0].widest(); widest != nil && *widest > 0 {
-			c.Doubt.Tolerance = new(big.Rat).SetInt64(int64(*widest))
-		}
+// constant is a piece that is in and was not measured. It counts by the middle of what
+// is stated of it.
+func (b *nextRound) constant(name, title string, g Grade) {
+	middle, half := g.stated()
+	value, err := formula.InUnit(middle, b.p.Unit)
+	if err != nil {
+		return // whatever needs it says so
+	}
+	text := b.p.Text(value)
+	if g.oneSided() {
+		low, high := g.ends()
+		text = shortest(value, b.p.Unit)
+		title += ", the middle of " + b.p.showLimits(Limits{&low, &high})
+	}
+	c := Constant{Name: name, Title: title, Text: text, Value: value, Unit: b.p.Unit, of: formula.Length, exact: middle}
+	if half.Sign() > 0 {
+		c.Doubt.Tolerance = half
 	}
 	b.p.Constants = append(b.p.Constants, c)
 	b.p.units[name] = b.p.Unit

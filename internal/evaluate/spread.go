@@ -149,11 +149,25 @@ func (s *spreads) fresh(name string) (spread, error) {
 	if o, ok := s.w.open[formula.Taken{Step: name}]; ok {
 		return s.between(o), nil
 	}
+	if in := s.w.partsNamed(name); len(in) > 0 {
+		return spreadOf(in), nil
+	}
 	r, ok := s.w.v.Of[name]
 	if !ok {
 		return spread{}, fmt.Errorf("%q has no value", name)
 	}
 	return spread{middle: r}, nil
+}
+
+// spreadOf is the sum of parts, each piece of which may be off by itself.
+func spreadOf(parts []*partIn) spread {
+	sum := spread{middle: new(big.Rat)}
+	for _, in := range parts {
+		off := spread{middle: in.thickness, by: map[string]*big.Rat{}}
+		in.eachStated(func(called string, half *big.Rat) { off.by[called] = half })
+		sum = sum.plus(off)
+	}
+	return sum
 }
 
 // call is a function; of most only the ends are known.

@@ -1,6 +1,8 @@
 package evaluate
 
 import (
+	"maps"
+	"math/big"
 	"slices"
 
 	"gauged/internal/evaluate/formula"
@@ -17,7 +19,7 @@ func (p *Procedure) constant(name string) (Constant, bool) {
 }
 
 // toleranced lists the constants with a stated tolerance that a formula needs in
-// the present case, in the order of the procedure.
+// the present case, in the order of the procedure, and the parts that are in.
 func (w *work) toleranced(x *formula.Expression) []string {
 	names := map[string]bool{}
 	w.reached(x, names)
@@ -25,6 +27,15 @@ func (w *work) toleranced(x *formula.Expression) []string {
 	for _, c := range w.p.Constants {
 		if names[c.Name] && c.Doubt.Tolerance != nil {
 			list = append(list, c.Name)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		for _, in := range w.partsNamed(name) {
+			in.eachStated(func(called string, _ *big.Rat) {
+				if !slices.Contains(list, called) {
+					list = append(list, called)
+				}
+			})
 		}
 	}
 	return list
