@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
 	"gauged/internal/station"
 )
 
@@ -64,7 +65,7 @@ type gaugeLine struct {
 	Stands  time.Duration // how long it has been in its state
 	Due     time.Time     // of the next check; zero: no term
 	Overdue bool
-	Work    *station.WorkError // nil: the jobs say nothing yet
+	Work    *jobs.WorkError // nil: the jobs say nothing yet
 }
 
 // Bad reports whether somebody should look at the gauge, and why in a word of

@@ -10,7 +10,6 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/health/jobs"
 	"gauged/internal/health/recall"
 )
 
@@ -359,25 +358,6 @@ func TestRecallFromWork(t *testing.T) {
 	after := r.recall(recall.Request{Gauge: "dial", Model: recall.CourseFromWork})
 	if found := after.Largest().Error.Metres(); len(after.Items) != 72 || !after.Adjusted() || math.Abs(found-36*um) > 4*um {
 		t.Errorf("%d jobs, adjusted %t, error %g", len(after.Items), after.Adjusted(), found)
-	}
-}
-
-// TestTracksJumpWhereAdjusted: between the check and what is found later there is
-// no slope.
-func TestTracksJumpWhereAdjusted(t *testing.T) {
-	at := func(hours int) time.Time { return time.Date(2026, 3, 1, hours, 0, 0, 0, time.UTC) }
-	site := jobs.Site{Tracks: []jobs.Track{{Gauge: "dial", Points: []jobs.Point{
-		{Time: at(0), Error: 9 * um}, {Time: at(24), Error: 10 * um}, {Time: at(34), Error: 1 * um},
-	}}}}
-	points := tracks(site, map[string][]jobs.Point{"dial": {{Time: at(24), Error: 0}}, "other": {{Time: at(1)}}})["dial"]
-	model, err := recall.Piecewise(points)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for hours, want := range map[int]float64{0: 9, 12: 9.5, 23: 9.96, 24: 0, 29: 0.5, 40: 1} {
-		if off := float64(model(at(hours), 0).Error); math.Abs(off/1e6-want) > 0.01 {
-			t.Errorf("after %d hours: %g um, want %g", hours, off/1e6, want)
-		}
 	}
 }
 

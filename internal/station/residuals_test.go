@@ -67,7 +67,7 @@ func (s *simulated) days(days int, each ...roles) {
 	}
 }
 
-func (r *rig) workErrors() map[string]WorkError {
+func (r *rig) workErrors() map[string]jobs.WorkError {
 	r.t.Helper()
 	got, err := r.WorkErrors(r.t.Context())
 	if err != nil {

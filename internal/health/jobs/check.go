@@ -8,7 +8,7 @@ import (
 	"time"
 )
 
-func check(m Model, residuals []Residual, anchors []Anchor, until time.Time) error {
+func refuse(m Model, residuals []Residual, anchors []Anchor, until time.Time) error {
 	if err := m.check(); err != nil {
 		return err
 	}

@@ -14,7 +14,7 @@ import (
 // they are known at the time until. Their order does not matter. It fails when
 // an entry cannot be computed with; the error names it by its index.
 func Estimate(m Model, residuals []Residual, anchors []Anchor, until time.Time) (Site, error) {
-	if err := check(m, residuals, anchors, until); err != nil {
+	if err := refuse(m, residuals, anchors, until); err != nil {
 		return Site{}, err
 	}
 	checks := map[string][]Anchor{}
