@@ -20,7 +20,7 @@ type UnitError struct {
 
 func (e *UnitError) Error() string {
 	if e.Unit.Kind() != e.Wanted.Kind() {
-		return fmt.Sprintf("%s was not taken: %s is a %v in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind(), e.Wanted)
+		return fmt.Sprintf("%s was not taken: %s is %s in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind().A(), e.Wanted)
 	}
 	if e.Unsaid {
 		return e.unsaid()

@@ -22,6 +22,14 @@ var Sent = []Kind{KindLength, KindForce, KindTorque, KindAngle}
 // SentInWords says what gauges on a wire send.
 const SentInWords = "a length, a force, a torque or an angle"
 
+// A is the kind with its article: a length, an angle.
+func (k Kind) A() string {
+	if k == KindAngle {
+		return "an " + k.String()
+	}
+	return "a " + k.String()
+}
+
 // String returns the word for the kind, empty for none.
 func (k Kind) String() string {
 	switch k {

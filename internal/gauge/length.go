@@ -54,7 +54,7 @@ func (e *NumberError) Error() string {
 	case errors.Is(e.Err, ErrTooLarge):
 		why = "it is larger than a million"
 	}
-	return fmt.Sprintf("%q is not a %v: %s", e.Text, e.Kind, why)
+	return fmt.Sprintf("%q is not %s: %s", e.Text, e.Kind.A(), why)
 }
 
 func (e *NumberError) Unwrap() error { return e.Err }
@@ -68,7 +68,7 @@ func keptDecimals(k Kind) string {
 	if k == KindLength {
 		return "a length is kept to a picometre, 9 decimals in mm or in and 6 in um"
 	}
-	return fmt.Sprintf("9 are kept of a %v", k)
+	return fmt.Sprintf("9 are kept of %s", k.A())
 }
 
 // mostWhole is how many digits before the decimal point a value has at most: one

@@ -163,6 +163,9 @@ func (u Unit) Quantity(digits string) string {
 // MissingUnit is the error for a number that was typed without a unit. It shows
 // how the number is written in each unit of the kind of u, in u first.
 func MissingUnit(digits string, u Unit) error {
+	if strings.Trim(digits, "+-0123456789.,") != "" {
+		return fmt.Errorf("%q is not a number with a unit: write it as %s", digits, u.Quantity("12.3"))
+	}
 	written := []string{u.Quantity(digits)}
 	for _, other := range Units(u.Kind()) {
 		if other != u {

@@ -49,7 +49,7 @@ func (v Value) TryLength(u gauge.Unit) (l gauge.Length, ok bool) {
 	if u.Known() {
 		what = u.Kind()
 	}
-	if !v.is(yaml.ScalarNode, "a "+what.String()) || !u.Known() {
+	if !v.is(yaml.ScalarNode, what.A()) || !u.Known() {
 		return 0, false
 	}
 	l, err := gauge.ParseLength(v.node.Value, u)

@@ -90,7 +90,7 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 				}
 			}
 			if ok && s.measuresOther(id, step) {
-				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is a %v", gauge.ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind())
+				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is %s", gauge.ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind().A())
 			}
 			if id != "" {
 				bound[step.Name] = id

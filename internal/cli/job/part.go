@@ -50,7 +50,9 @@ func foretoldText(j *pb.Job) string {
 			if c.GetGrade().GetPart() != chosen {
 				continue
 			}
-			text += show.Only(f.GetPlace() != "", " "+f.GetPlace()+":") + show.GivesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+			if gives := show.GivesText(f.GetWord(), c.GetPlay(), c.GetBetween()); gives != "" {
+				text += show.Only(f.GetPlace() != "", " "+f.GetPlace()+":") + gives
+			}
 			if c.Probability != nil {
 				text += " It is probably inside with " + show.ProbabilityText(c.Probability) + "."
 			}

@@ -44,6 +44,14 @@ func (s *session) tell() {
 	s.findings = findings
 }
 
+// ofRepeats counts a reading among those that are wanted; more may be taken.
+func ofRepeats(n, wanted int) string {
+	if n > wanted {
+		return fmt.Sprintf("%d, %d are needed", n, wanted)
+	}
+	return fmt.Sprintf("%d of %d", n, wanted)
+}
+
 // tellMeasurement shows readings and discards that were not shown before.
 func (s *session) tellMeasurement(m *pb.Measurement) {
 	news, count := false, 0
@@ -61,7 +69,7 @@ func (s *session) tellMeasurement(m *pb.Measurement) {
 			s.sayf("  #%d  %s  does not count: %s", r.GetSeq(), show.ReadingText(r.GetValue()), r.GetDiscarded())
 			continue
 		}
-		s.sayf("  #%d  %s  %s, reading %d of %d%s", r.GetSeq(), show.ReadingValueText(r), m.GetName(), count, m.GetRepeats(), from(r))
+		s.sayf("  #%d  %s  %s, reading %s%s", r.GetSeq(), show.ReadingValueText(r), m.GetName(), ofRepeats(count, int(m.GetRepeats())), from(r))
 	}
 	if !news {
 		return
