@@ -1,7 +1,9 @@
 package station
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"gauged/internal/gauge"
 )
@@ -63,14 +65,40 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 		d.pressedForCheck(r.Gauge, b)
 		return
 	}
+	d.pressedForJobs(f)
+}
+
+// pressedForJobs takes a pressed reading into the open jobs of its gauge: first into the
+// one that waits for it. Where one took it, it is no zero return after another.
+func (d *draft) pressedForJobs(f gauge.Fact) {
+	var jobs []*Job
 	d.eachOpen(func(j *Job) {
-		if !j.uses(r.Gauge) {
-			return
+		if j.uses(f.Reading.Gauge) {
+			jobs = append(jobs, j)
+		}
+	})
+	waits := func(j *Job) bool { return j.Gauges[j.Measuring] == f.Reading.Gauge }
+	turn := func(j *Job) int {
+		if waits(j) {
+			return 0
+		}
+		return 1
+	}
+	slices.SortFunc(jobs, func(a, b *Job) int { return cmp.Or(cmp.Compare(turn(a), turn(b)), cmp.Compare(a.ID, b.ID)) })
+	took := false
+	for _, j := range jobs {
+		if took && j.Measuring == "" {
+			continue
+		}
+		if now, ok := d.jobs[j.ID]; ok {
+			j = now // what the reading did to one may say something to the next
 		}
 		if err := d.takePressed(j, f); err != nil {
 			d.notice(j, err.Error())
+		} else if waits(j) {
+			took = true
 		}
-	})
+	}
 }
 
 // takePressed takes what came at the press of a button into the measurement that

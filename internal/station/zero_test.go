@@ -49,6 +49,34 @@ func TestZeroReturnAtAPress(t *testing.T) {
 	}
 }
 
+// TestPressGoesToTheJobThatWaits: one job is done and one waits for the same button, as
+// when the gauge got its button while both were open. A press near zero is the reading
+// that is waited for, and no zero return; when nothing waits, it is one.
+func TestPressGoesToTheJobThatWaits(t *testing.T) {
+	r := newRig(t)
+	done := r.conform("clock")
+	mode := func(m gauge.Mode) {
+		r.Station.mu.Lock()
+		defer r.Station.mu.Unlock()
+		r.Station.gauges["clock"].Mode = m
+	}
+	mode(gauge.ModeStream)
+	waiting := r.start(map[string]string{"depth": "clock"})
+	mode(gauge.ModeButton)
+	r.press("clock", "0.001", gauge.Millimetre)
+	if h, err := r.Health("clock"); err != nil || h.Checks != 0 {
+		t.Errorf("%d zero returns, %v", h.Checks, err)
+	}
+	if j := r.job(waiting.ID); len(j.taken) != 1 || r.job(done.ID).Notice != "" {
+		t.Errorf("the job that waits has %d readings; the other says %q", len(j.taken), r.job(done.ID).Notice)
+	}
+	r.close(waiting.ID, "slipped")
+	r.press("clock", "0.002", gauge.Millimetre)
+	if h, err := r.Health("clock"); err != nil || h.Checks != 1 || h.LastZero.Job != done.ID {
+		t.Errorf("%d zero returns, %v", h.Checks, err)
+	}
+}
+
 // TestZeroReturnThatFails: beyond the maximum permissible error the gauge is suspect
 // and the job in doubt; a good zero return does not bring it back, a check does.
 func TestZeroReturnThatFails(t *testing.T) {
