@@ -67,7 +67,7 @@ chaos: ## pull plugs, flood and garble two hundred lines, for minutes
 	go test -race -count=1 -v -timeout 20m ./internal/devices/chaos -rounds 10
 
 check: lint proto ## what a developer runs before a commit, fast
-	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/evaluate/formula ./internal/config .
+	go test ./internal/gauge ./internal/shopfile ./internal/evaluate ./internal/evaluate/formula ./internal/evaluate/procedure ./internal/config .
 
 lint:
 	go vet ./...

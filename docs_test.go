@@ -76,7 +76,7 @@ func TestExamplesInTheDocuments(t *testing.T) {
 		for _, id := range p.FamilyIDs() {
 			families[id] = family(id, i)
 		}
-		if err := p.CheckExamples(families); err != nil {
+		if err := evaluate.CheckExamples(p, families); err != nil {
 			t.Errorf("%s: %v", p.ID, err)
 		}
 		ran += len(p.Examples)

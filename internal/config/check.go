@@ -65,7 +65,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 				errs = append(errs, err)
 				continue
 			}
-			if doubtful := append(p.Doubtful(), p.DoubtfulWith(families)...); len(doubtful) > 0 {
+			if doubtful := append(evaluate.Doubtful(p), evaluate.DoubtfulWith(p, families)...); len(doubtful) > 0 {
 				files[i].Note = strings.TrimPrefix(files[i].Note+"; but look again: "+strings.Join(doubtful, "; "), "; ")
 			}
 		}
@@ -109,7 +109,7 @@ func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Fami
 	case n == 0:
 		return "", false, nil
 	}
-	if err := p.CheckExamplesUntil(families, ctx.Err); err != nil {
+	if err := evaluate.CheckExamplesUntil(p, families, ctx.Err); err != nil {
 		return "", false, err
 	}
 	if n == 1 {
@@ -136,7 +136,7 @@ func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checked
 	case "procedure":
 		if c.procedure, err = evaluate.ReadProcedure(file.Path, file.Content); err == nil {
 			c.ID = c.procedure.ID
-			err = c.procedure.CheckWidths(file.Path, file.Content)
+			err = evaluate.CheckWidths(c.procedure, file.Path, file.Content)
 		}
 	case "parts":
 		if c.family, err = evaluate.ReadFamily(file.Path, file.Content); err == nil {

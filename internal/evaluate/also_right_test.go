@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestSeveralGradesAreRight: grades that are right by the window or by the table
@@ -39,12 +41,12 @@ func TestSeveralPartsForMarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	family := kitOf("grades: [{part: one, stock: 0}, {part: two}, {part: three}]", "codes: {by: [m], rows: {A: [one, two, three], B: forbidden}}")
-	f, err := ReadFamily("f.yaml", []byte(family))
+	f, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
 	for mark, want := range map[string]string{"A": "two also three", "B": " also "} {
-		e, err := Evaluate(p, f, Input{Readings: []Reading{{Measurement: "m", Shown: mark}}})
+		e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{{Measurement: "m", Shown: mark}}})
 		if got := choiceOf(e) + " also " + strings.Join(e.Also, " "); err != nil || got != want {
 			t.Errorf("%s: %s, %v, %s", mark, got, err, findingsText(e))
 		}
@@ -52,7 +54,7 @@ func TestSeveralPartsForMarks(t *testing.T) {
 	if rows := f.CodeTable(); rows[0].Part != "one, two, three" || rows[1].Part != "" {
 		t.Errorf("%+v", rows)
 	}
-	_, err = ReadFamily("f.yaml", []byte(strings.Replace(family, "two, three]", "four]", 1)))
+	_, err = procedure.ReadFamily("f.yaml", []byte(strings.Replace(family, "two, three]", "four]", 1)))
 	checkError(t, err, `f.yaml:5:28: there is no part "four" among the grades; write forbidden for marks that must not come together`)
 }
 

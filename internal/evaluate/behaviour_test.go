@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -43,7 +44,7 @@ grades:
 type bench struct {
 	procedure, family []string // old, new pairs
 	readings          string
-	fitted            *Fitted
+	fitted            *procedure.Fitted
 }
 
 func (b bench) run(t *testing.T) Evaluation {
@@ -52,18 +53,18 @@ func (b bench) run(t *testing.T) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("rings.yaml", []byte(strings.NewReplacer(b.family...).Replace(rings)))
+	f, err := procedure.ReadFamily("rings.yaml", []byte(strings.NewReplacer(b.family...).Replace(rings)))
 	if err != nil {
 		t.Fatal(err)
 	}
 	var in Input
 	if b.fitted != nil {
-		in.Fitted = []Fitted{*b.fitted}
+		in.Fitted = []procedure.Fitted{*b.fitted}
 	}
 	for pair := range strings.SplitSeq(b.readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
 		value, reason, _ := strings.Cut(value, "!")
-		in.Readings = append(in.Readings, Reading{
+		in.Readings = append(in.Readings, procedure.Reading{
 			Measurement: name, Shown: value, Unit: gauge.Millimetre,
 			Value: mm(value), Discarded: reason,
 		})
@@ -164,7 +165,7 @@ func TestPreloadKeepsItsSign(t *testing.T) {
 	e := bench{
 		readings:  measured,
 		procedure: []string{"allow: {play: {min: 0.10, max: 0.20}}", "allow: {preload: {min: 0.02, max: 0.06}}", "gap: depth - height + gasket", "gap: depth - height + gasket - 0.2"},
-		fitted:    &Fitted{Part: "R160"},
+		fitted:    &procedure.Fitted{Part: "R160"},
 	}.run(t)
 	if *e.Window.Min != mm("1.555") || *e.Window.Max != mm("1.595") {
 		t.Errorf("window %d to %d", *e.Window.Min, *e.Window.Max)
@@ -179,20 +180,20 @@ func TestVerification(t *testing.T) {
 	thin := mm("1.57")
 	cases := []struct {
 		name     string
-		fitted   Fitted
+		fitted   procedure.Fitted
 		readings string
 		outcome  Outcome
 		finding  string
 	}{
-		{"waits for readings", Fitted{Part: "R160"}, "", VerifyFit, ""},
-		{"conforms", Fitted{Part: "R160"}, ", end_play 0.14, end_play 0.13", Conforms, ""},
-		{"at the limit", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.10", Conforms, ""},
-		{"proof disagrees", Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason"},
-		{"outside", Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
-		{"not as predicted", Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is play 0.190 mm, predicted was play 0.135 mm; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
-		{"another part", Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
-		{"measured thickness counts", Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, ""},
-		{"unknown part", Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},
+		{"waits for readings", procedure.Fitted{Part: "R160"}, "", VerifyFit, ""},
+		{"conforms", procedure.Fitted{Part: "R160"}, ", end_play 0.14, end_play 0.13", Conforms, ""},
+		{"at the limit", procedure.Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.10", Conforms, ""},
+		{"proof disagrees", procedure.Fitted{Part: "R160"}, ", end_play 0.10, end_play 0.15", MeasureAgain, "end_play: the readings differ by 0.050 mm, allowed is 0.020 mm: clean and seat the parts, read again, and discard the reading that is wrong with the reason"},
+		{"outside", procedure.Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
+		{"not as predicted", procedure.Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is play 0.190 mm, predicted was play 0.135 mm; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
+		{"another part", procedure.Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
+		{"measured thickness counts", procedure.Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, ""},
+		{"unknown part", procedure.Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -207,7 +208,7 @@ func TestVerification(t *testing.T) {
 
 func TestMeasuredThicknessOffItsGrade(t *testing.T) {
 	thick := mm("1.57")
-	e := bench{readings: measured, fitted: &Fitted{Part: "R155", Thickness: &thick}}.run(t)
+	e := bench{readings: measured, fitted: &procedure.Fitted{Part: "R155", Thickness: &thick}}.run(t)
 	if len(e.Findings) != 2 || e.Findings[1].Text != "R155 measures 1.570 mm but should be 1.550 mm within 0.010 mm: look whether it is the right part, clean and free of burrs" {
 		t.Errorf("findings %+v", e.Findings)
 	}
@@ -224,7 +225,7 @@ func TestPlainSumIsWritten(t *testing.T) {
 // TestEqualFactsGiveEqualBytes: the history keeps evaluations as JSON and
 // replays them byte for byte.
 func TestEqualFactsGiveEqualBytes(t *testing.T) {
-	b := bench{readings: measured + ", end_play 0.14, end_play 0.13", fitted: &Fitted{Part: "R160"}}
+	b := bench{readings: measured + ", end_play 0.14, end_play 0.13", fitted: &procedure.Fitted{Part: "R160"}}
 	first, err := json.Marshal(b.run(t))
 	if err != nil {
 		t.Fatal(err)

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -10,7 +11,7 @@ import (
 // believable is by how much measured and predicted play may differ: what the
 // procedure says, else what the uncertainty of both explains.
 func (w *work) believable(v *Verification) (allowed *gauge.Length, because string) {
-	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.word())]
+	predicted, measured := w.doubts.known["gap"], w.doubts.known["verified "+string(w.p.ClosingWord())]
 	if predicted != nil && measured != nil && len(predicted.unstated)+len(measured.unstated) == 0 {
 		u := w.differing()
 		if predicted.bent != nil || measured.bent != nil {
@@ -54,8 +55,8 @@ func (w *work) addFitted(c *collector) {
 	c.slope = -1
 	f := w.e.Fitted
 	if family := w.stock[w.p.Parts]; family != nil && !f.Measured {
-		parts, _ := family.piecesOf(f.Part)
-		for _, in := range parts.inputs() {
+		parts, _ := family.PiecesOf(f.Part)
+		for _, in := range stacked(parts).inputs() {
 			c.put(inputKey{name: in.Name}, in, 1)
 		}
 		return
@@ -67,6 +68,6 @@ func (w *work) addFitted(c *collector) {
 // it is not said with which.
 func (c *collector) part(with string) {
 	if with != "" {
-		c.step(Step{Name: "part", Instrument: with, Unit: c.w.p.Unit}, "")
+		c.step(procedure.Step{Name: "part", Instrument: with, Unit: c.w.p.Unit}, "")
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -20,7 +21,7 @@ func BenchmarkEvaluate(b *testing.B) {
 		fmt.Fprintf(&steps, "  %s: {title: link, repeats: 3}\n", name)
 		sum.WriteString([]string{" + ", " - "}[i%2] + name)
 		for n := range 3 {
-			in.Readings = append(in.Readings, Reading{
+			in.Readings = append(in.Readings, procedure.Reading{
 				Measurement: name, Unit: gauge.Millimetre,
 				Value: mm("10") + gauge.Length(5-i%2)*3e8 + gauge.Length(n)*1e6,
 			})
@@ -32,13 +33,13 @@ func BenchmarkEvaluate(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	f, exact := &Family{ID: "f", Unit: gauge.Millimetre}, &Family{ID: "f", Unit: gauge.Millimetre}
+	f, exact := &procedure.Family{ID: "f", Unit: gauge.Millimetre}, &procedure.Family{ID: "f", Unit: gauge.Millimetre}
 	for i := range 20 {
 		t, tolerance := mm("1")+gauge.Length(i)*50e6, mm("0.005")
-		f.Grades = append(f.Grades, Grade{Part: fmt.Sprint("g", i), Thickness: &t, Tolerance: &tolerance})
-		exact.Grades = append(exact.Grades, Grade{Part: fmt.Sprint("g", i), Thickness: &t})
+		f.Grades = append(f.Grades, procedure.Grade{Part: fmt.Sprint("g", i), Thickness: &t, Tolerance: &tolerance})
+		exact.Grades = append(exact.Grades, procedure.Grade{Part: fmt.Sprint("g", i), Thickness: &t})
 	}
-	run := func(b *testing.B, f *Family, in Input, budgets int) {
+	run := func(b *testing.B, f *procedure.Family, in Input, budgets int) {
 		b.ReportAllocs()
 		for b.Loop() {
 			if e, err := Evaluate(p, f, in); err != nil || e.Choice == nil || len(e.Budgets) != budgets {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -91,8 +92,8 @@ func (c *collector) drawn() []uncertainty.Input {
 	for i, in := range c.inputs {
 		if in.Distribution == uncertainty.Student && in.Freedom > 0 && in.Freedom <= 2 {
 			one := uncertainty.Budget{Standard: in.Standard, Freedom: in.Freedom}
-			expanded, _ := one.Expanded(usualCoverage.Float())
-			in = uncertainty.Input{Name: in.Name, Standard: 2 * expanded / uncertainty.NarrowestWindow(usualCoverage.Float()), Distribution: uncertainty.Normal}
+			expanded, _ := one.Expanded(procedure.UsualCoverage.Float())
+			in = uncertainty.Input{Name: in.Name, Standard: 2 * expanded / uncertainty.NarrowestWindow(procedure.UsualCoverage.Float()), Distribution: uncertainty.Normal}
 		}
 		inputs[i] = in
 	}

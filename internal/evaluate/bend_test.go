@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -94,15 +95,15 @@ func TestBentGap(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("rings.yaml", []byte(rings))
+	f, err := procedure.ReadFamily("rings.yaml", []byte(rings))
 	if err != nil {
 		t.Fatal(err)
 	}
 	in := Input{}
 	for name, value := range map[string]string{"a": "1.700", "b": "1.700"} {
-		in.Readings = append(in.Readings, Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
+		in.Readings = append(in.Readings, procedure.Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
 	}
-	in.Readings = append(in.Readings, Reading{Measurement: "tilt", Shown: "0", Unit: gauge.Degree})
+	in.Readings = append(in.Readings, procedure.Reading{Measurement: "tilt", Shown: "0", Unit: gauge.Degree})
 	e, err := Evaluate(p, f, in)
 	if err != nil {
 		t.Fatal(err)
@@ -162,9 +163,9 @@ allow: {result: {min: 0}}
 		}
 		in := Input{}
 		for _, r := range []struct{ name, value string }{{"a", "17.21"}, {"a", "17.24"}, {"a", "17.25"}, {"b", "12.33"}} {
-			in.Readings = append(in.Readings, Reading{Measurement: r.name, Value: mm(r.value), Shown: r.value, Unit: gauge.Millimetre})
+			in.Readings = append(in.Readings, procedure.Reading{Measurement: r.name, Value: mm(r.value), Shown: r.value, Unit: gauge.Millimetre})
 		}
-		in.Readings = append(in.Readings, Reading{Measurement: "t", Value: gauge.MustLength("31", gauge.Degree), Shown: "31", Unit: gauge.Degree})
+		in.Readings = append(in.Readings, procedure.Reading{Measurement: "t", Value: gauge.MustLength("31", gauge.Degree), Shown: "31", Unit: gauge.Degree})
 		w, err := newWork(p, nil, in)
 		if err != nil {
 			t.Fatal(err)

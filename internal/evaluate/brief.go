@@ -1,6 +1,9 @@
 package evaluate
 
-import "gauged/internal/uncertainty"
+import (
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/uncertainty"
+)
 
 // Brief evaluates many inputs for what they come to. It writes down nothing that
 // only explains: no arithmetic in words, no budgets, no findings. Outcome,
@@ -13,7 +16,7 @@ type Brief struct{ draws *uncertainty.Draws }
 func NewBrief() *Brief { return &Brief{uncertainty.NewDraws(draws, seed)} }
 
 // Evaluate is the function Evaluate without explanations.
-func (b *Brief) Evaluate(p *Procedure, parts Parts, in Input) (Evaluation, error) {
+func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in Input) (Evaluation, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return Evaluation{}, err

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -46,7 +47,7 @@ func TestBriefAgrees(t *testing.T) {
 		p, family, in := readDir(t, filepath.Dir(path))
 		for n := range 20 {
 			moved := in
-			moved.Readings = append([]Reading(nil), in.Readings...)
+			moved.Readings = append([]procedure.Reading(nil), in.Readings...)
 			for i := range moved.Readings {
 				if n > 0 && moved.Readings[i].Unit.Kind() == gauge.KindLength {
 					moved.Readings[i].Value += gauge.Length(random.NormFloat64() * float64(n) * 5e6)
@@ -86,7 +87,7 @@ func TestBriefAgreesOnMonteCarlo(t *testing.T) {
 	for n := range 400 {
 		var in Input
 		for range []int{1, 5}[n%2] {
-			in.Readings = append(in.Readings, Reading{Measurement: "end_play", Value: mm("0.05") + gauge.Length(random.NormFloat64()*3e6), Unit: gauge.Millimetre})
+			in.Readings = append(in.Readings, procedure.Reading{Measurement: "end_play", Value: mm("0.05") + gauge.Length(random.NormFloat64()*3e6), Unit: gauge.Millimetre})
 		}
 		if n%3 == 0 {
 			in.TakenOff = []TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}, Unknown: n%2 == 0}}
@@ -114,7 +115,7 @@ func TestTakenOffCounts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Readings: []Reading{
+	in := Input{Readings: []procedure.Reading{
 		{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
 	}}
 	standard := func(off ...map[string]gauge.Length) gauge.Length {
@@ -146,7 +147,7 @@ func TestUnknownTakenOffDoesNotCancel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Readings: []Reading{
+		in := Input{Readings: []procedure.Reading{
 			{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
 		}, TakenOff: []TakenOff{{Name: "between", Of: map[string]gauge.Length{"a": mm("0.003"), "b": mm("0.003")}, Unknown: true}}}
 		e, err := Evaluate(p, nil, in)

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -42,9 +43,6 @@ type Simulation struct {
 	Counts   bool         `json:"counts"` // it decides, because the budget's interval is wrong
 }
 
-// usualCoverage is the level of confidence of expanded uncertainties.
-const usualCoverage Probability = 9500
-
 // assessed is a result with its uncertainty, to decide with.
 type assessed struct {
 	budget   uncertainty.Budget // in the unit's counts
@@ -56,7 +54,7 @@ type assessed struct {
 }
 
 // probability that the result lies within limits.
-func (a *assessed) probability(value gauge.Length, allowed Limits) Probability {
+func (a *assessed) probability(value gauge.Length, allowed procedure.Limits) Probability {
 	low, high := math.Inf(-1), math.Inf(1)
 	if allowed.Min != nil {
 		low = float64(*allowed.Min - value)

@@ -7,11 +7,12 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // chain computes intermediate results, in the order of the procedure.
-func (w *work) chain(named []Named) error {
+func (w *work) chain(named []procedure.Named) error {
 	w.chainConstants()
 	for _, n := range named {
 		x, ok := w.formula(n)
@@ -31,14 +32,14 @@ func (w *work) chain(named []Named) error {
 // chainConstants takes up what is known beforehand.
 func (w *work) chainConstants() {
 	for _, c := range w.p.Constants {
-		w.v.Of[c.Name] = c.exact
+		w.v.Of[c.Name] = c.Exact
 	}
 }
 
 // formula is the one that counts in the case that the marks say.
-func (w *work) formula(n Named) (*formula.Expression, bool) {
+func (w *work) formula(n procedure.Named) (*formula.Expression, bool) {
 	for _, f := range n.Formulas {
-		if f.Case == (Case{}) || w.marks[f.Case.Step] == f.Case.Mark {
+		if f.Case == (procedure.Case{}) || w.marks[f.Case.Step] == f.Case.Mark {
 			return f.Expression, true
 		}
 	}
@@ -102,29 +103,17 @@ func (w *work) worked(name string, all bool, line gauge.Unit) string {
 // carries the unit in which it is shown.
 func (w *work) number(name string, r *big.Rat, line gauge.Unit) string {
 	u := w.p.Unit
-	if shown, ok := w.p.units[name]; ok {
+	if shown, ok := w.p.Units[name]; ok {
 		u = shown
 	}
-	if c, ok := w.p.constant(name); ok && !c.Unit.Known() {
+	if c, ok := w.p.Constant(name); ok && !c.Unit.Known() {
 		return c.Text // in a quotient of units
 	}
 	l, err := formula.InUnit(r, u)
 	if err != nil {
 		return r.FloatString(3)
 	}
-	return w.p.operand(l, u, line)
-}
-
-// operand writes a value, shown in unit u, into a line in unit line.
-func (p *Procedure) operand(l gauge.Length, u, line gauge.Unit) string {
-	const decimals = 9 // of an inch, more than any length is kept in
-	switch {
-	case u == line:
-		return p.TextIn(l, u)
-	case u.Kind() == gauge.KindLength && line.Kind() == gauge.KindLength && l.Exact(line, decimals):
-		return strings.TrimSuffix(strings.TrimRight(l.Text(line, decimals), "0"), ".")
-	}
-	return p.showIn(l, u)
+	return w.p.Operand(l, u, line)
 }
 
 // literal writes a number that a formula gives as a length in the procedure's
@@ -134,7 +123,7 @@ func (w *work) literal(text string, line gauge.Unit) string {
 	if err != nil || line == w.p.Unit {
 		return text
 	}
-	return w.p.operand(l, w.p.Unit, line)
+	return w.p.Operand(l, w.p.Unit, line)
 }
 
 // result judges the gap of a procedure that fits nothing, or says that there is
@@ -170,7 +159,7 @@ func (w *work) assessValues() {
 }
 
 // lastBetween is the interval of the line of arithmetic that was written last.
-func (w *work) lastBetween() *Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
+func (w *work) lastBetween() *procedure.Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
 
 // crossed says that limits that follow from what was measured cannot be.
 func crossed(format string, args ...any) error {
@@ -178,9 +167,9 @@ func crossed(format string, args ...any) error {
 }
 
 // bounds computes limits that depend on what is measured.
-func (w *work) bounds(b Bounds) (Limits, error) { return w.boundsIn(b, w.p.Unit) }
+func (w *work) bounds(b procedure.Bounds) (procedure.Limits, error) { return w.boundsIn(b, w.p.Unit) }
 
-func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
+func (w *work) boundsIn(b procedure.Bounds, u gauge.Unit) (procedure.Limits, error) {
 	limits := b.Limits
 	for _, end := range []struct {
 		x  *formula.Expression
@@ -191,19 +180,19 @@ func (w *work) boundsIn(b Bounds, u gauge.Unit) (Limits, error) {
 		}
 		r, err := end.x.Compute(&w.v)
 		if err != nil {
-			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
 		}
 		l, err := formula.InUnit(r, u)
 		if err != nil {
-			return Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
+			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
 		}
 		*end.to = &l
 	}
-	if b.negated {
-		limits = limits.negative()
+	if b.Negated {
+		limits = limits.Negative()
 	}
 	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
-		return Limits{}, crossed("the limits come out as %s to %s: the smaller is the larger one", w.p.textIn(*limits.Min, u), w.p.textIn(*limits.Max, u))
+		return procedure.Limits{}, crossed("the limits come out as %s to %s: the smaller is the larger one", w.p.TextWithUnit(*limits.Min, u), w.p.TextWithUnit(*limits.Max, u))
 	}
 	return limits, nil
 }

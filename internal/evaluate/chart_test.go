@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -50,7 +51,7 @@ func TestChart(t *testing.T) {
 		{"70.012", "64.982", "0", "", "measure again", "not_in_table: the table of shells prints nothing at bore 70.011..70.015, journal 64.980..64.984: check the readings, then measure again"},
 		{"70.016", "64.982", "0", "", "measure again", "not_in_table: bore of 70.016 mm is outside the table of shells, which goes from 70.000..70.005 to 70.011..70.015 and is never extended: check the reading, its unit and that the right faces were measured, then measure again"},
 	}
-	family, err := ReadFamily("shells.yaml", []byte(chartFamily))
+	family, err := procedure.ReadFamily("shells.yaml", []byte(chartFamily))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +101,7 @@ func TestChartProblems(t *testing.T) {
 		{"[none, forbidden]", "[, forbidden]", ""},
 		{"70.006..70.010", "70.005..70.010", "shells.yaml:10:5: 70.005 mm is served by two rows, 70.000..70.005 and 70.005..70.010: say border: lower row or border: upper row"},
 	} {
-		_, err := ReadFamily("shells.yaml", []byte(strings.Replace(chartFamily, c.old, c.new, 1)))
+		_, err := procedure.ReadFamily("shells.yaml", []byte(strings.Replace(chartFamily, c.old, c.new, 1)))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
 		}
@@ -114,7 +115,7 @@ func TestChartProblems(t *testing.T) {
 		{"bore: {unit: mm, step: 0.001}", "wear: {unit: N, step: 0.001}", "p.yaml:1:1: procedure shells chooses by chart, but wear is a length, and family shells looks it up as a force"},
 		{"chart:", "codes: {by: [side], rows: {left: red, right: blue}}\nchrat:", ""},
 	} {
-		f, err := ReadFamily("shells.yaml", []byte(strings.Replace(chartFamily, c.old, c.new, 1)))
+		f, err := procedure.ReadFamily("shells.yaml", []byte(strings.Replace(chartFamily, c.old, c.new, 1)))
 		if c.want == "" {
 			if err == nil {
 				t.Errorf("%s is taken", c.new)

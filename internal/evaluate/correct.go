@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -15,7 +16,7 @@ var referenceTemperature = big.NewRat(20, 1)
 // correct takes angle, misalignment and temperature out of what was measured: a reading
 // along a sloping line is longer than the dimension, and a warm part is longer
 // than at 20 degC (ISO 1), as the gauge's own scale is.
-func (w *work) correct(steps []Step) error {
+func (w *work) correct(steps []procedure.Step) error {
 	warmer, err := w.warmer()
 	if err != nil {
 		return err
@@ -69,7 +70,7 @@ func (w *work) warmer() (*big.Rat, error) {
 // atTwenty is the factor from a reading at the temperature of the work to the
 // length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
 // to first order as in JCGM 100:2008 H.1.2.
-func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
+func (w *work) atTwenty(s procedure.Step, warmer *big.Rat) *big.Rat {
 	scale, _ := w.expansion(s)
 	relative := formula.Exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
@@ -80,14 +81,14 @@ func (w *work) atTwenty(s Step, warmer *big.Rat) *big.Rat {
 var perMillion = big.NewRat(1, 1_000_000)
 
 // corrected replaces a measured value and writes the line of arithmetic down.
-func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
+func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat) error {
 	l, err := formula.InUnit(value, s.Unit)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.Name, err)
 	}
 	name := s.Name + " corrected"
 	w.e.Sums = append(w.e.Sums, Sum{
-		Name: name, Expression: s.Name + " * " + s.correction(thermal),
+		Name: name, Expression: s.Name + " * " + correction(s, thermal),
 		Worked: w.number(s.Name, w.v.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
 	w.v.Of[s.Name] = value
@@ -103,7 +104,7 @@ func (w *work) corrected(s Step, thermal bool, factor, value *big.Rat) error {
 }
 
 // correction names what a reading is corrected for.
-func (s Step) correction(thermal bool) string {
+func correction(s procedure.Step, thermal bool) string {
 	var factors []string
 	if s.Angle != nil {
 		factors = append(factors, "cosine of the angle")
@@ -120,7 +121,7 @@ func (s Step) correction(thermal bool) string {
 // ability is what is known of the gauge that gives a step's readings: what the
 // station knows of the gauge itself, else what the procedure says of such
 // instruments.
-func (w *work) ability(s Step) gauge.Ability {
+func (w *work) ability(s procedure.Step) gauge.Ability {
 	if a, ok := w.in.Gauges[s.Name]; ok {
 		return a
 	}

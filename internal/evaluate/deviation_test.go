@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -15,7 +16,7 @@ func TestExactDeviation(t *testing.T) {
 	var m Measurement
 	for line := range strings.Lines(string(read(t, "../../testdata/statistics/strd/NumAcc3.csv"))) {
 		if line = strings.TrimSpace(line); line != "y" && !strings.HasPrefix(line, "#") {
-			m.Readings = append(m.Readings, Reading{Value: gauge.MustLength(line, gauge.Micrometre)})
+			m.Readings = append(m.Readings, procedure.Reading{Value: gauge.MustLength(line, gauge.Micrometre)})
 		}
 	}
 	sd, ok := m.StdDev()
@@ -25,7 +26,7 @@ func TestExactDeviation(t *testing.T) {
 }
 
 func TestDeviationNeedsTwoReadings(t *testing.T) {
-	m := Measurement{Readings: []Reading{{Value: 1}, {Value: 9, Discarded: "slipped"}}}
+	m := Measurement{Readings: []procedure.Reading{{Value: 1}, {Value: 9, Discarded: "slipped"}}}
 	if _, ok := m.StdDev(); ok {
 		t.Error("one reading that counts has no deviation")
 	}

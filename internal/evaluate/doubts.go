@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -31,7 +32,7 @@ func newDoubts(w *work) *doubts {
 // draws is how many draws each result gets that bends.
 func (d *doubts) draws() int {
 	if d.each == nil {
-		each := d.w.p.drawsOfEach()
+		each := drawsOfEach(d.w.p)
 		d.each = &each
 	}
 	return *d.each
@@ -40,7 +41,7 @@ func (d *doubts) draws() int {
 // decide compares a result with its limits, by the rule that follows from what
 // makes it. Where nothing is known of its gauges, the result itself decides.
 // name is how its line of arithmetic is called.
-func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits Bounds) {
+func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits procedure.Bounds) {
 	rule := w.ruling(x, limits)
 	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
 	if w.brief == nil {
@@ -76,7 +77,7 @@ func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits B
 func (d *doubts) assess(name string, x *formula.Expression, u gauge.Unit) *assessed {
 	told, ok := d.told[name]
 	if !ok {
-		rule := d.w.ruling(x, Bounds{})
+		rule := d.w.ruling(x, procedure.Bounds{})
 		told = rule.guard || rule.complete() || len(d.w.toleranced(x)) > 0
 		d.told[name] = told
 	}
@@ -91,7 +92,7 @@ func (d *doubts) budget(name string, x *formula.Expression, u gauge.Unit) *asses
 	if a, ok := d.known[name]; ok {
 		return a
 	}
-	rule := d.w.ruling(x, Bounds{})
+	rule := d.w.ruling(x, procedure.Bounds{})
 	a, c := d.assessed(x, u)
 	if d.known[name] = a; a == nil {
 		return nil
@@ -154,7 +155,7 @@ func (d *doubts) nearSteps(name string, a *assessed, u gauge.Unit) {
 		}
 		away := threeDigits(math.Abs(c.Contribution) * math.Sqrt(3))
 		d.w.find(FindingNearStep, "%s: within the uncertainty of what was measured %s gives another value, and the result would be another by up to %s; that counts as an error of so much either way: read more often, or measure with a better gauge",
-			name, what, d.w.p.showIn(away, u))
+			name, what, d.w.p.ShowIn(away, u))
 	}
 }
 
@@ -240,27 +241,27 @@ type judgedAs struct {
 	place  string
 	x      *formula.Expression
 	unit   gauge.Unit
-	limits Bounds
+	limits procedure.Bounds
 }
 
 // results lists what will be judged.
 func (w *work) results() []judgedAs {
 	var all []judgedAs
 	if p := w.p; !p.ChoosesPart() && p.Gap != nil {
-		all = append(all, judgedAs{string(p.word()), "", p.Gap, p.Unit, p.Allowed})
+		all = append(all, judgedAs{string(p.ClosingWord()), "", p.Gap, p.Unit, p.Allowed})
 	} else if p.VerifyPlay != nil {
-		all = append(all, judgedAs{"verified " + string(p.word()), "", p.VerifyPlay, p.Unit, p.Allowed})
+		all = append(all, judgedAs{"verified " + string(p.ClosingWord()), "", p.VerifyPlay, p.Unit, p.Allowed})
 	}
 	if len(w.p.Verify) == 0 { // then what is predicted is all that is known
 		for _, place := range w.p.EachPlace() {
-			if place.Gap != nil && place.Choose.Aim != AimTable {
-				all = append(all, judgedAs{place.prefix() + "predicted " + string(place.word()), place.Name, place.Gap, w.p.Unit, place.Allowed})
+			if place.Gap != nil && place.Choose.Aim != procedure.AimTable {
+				all = append(all, judgedAs{place.Prefix() + "predicted " + string(place.ClosingWord()), place.Name, place.Gap, w.p.Unit, place.Allowed})
 			}
 		}
 	}
-	for _, judges := range [][]Judge{w.p.Judge, w.p.Proof} {
+	for _, judges := range [][]procedure.Judge{w.p.Judge, w.p.Proof} {
 		for _, j := range judges {
-			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != ThenAdvise {
+			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != procedure.ThenAdvise {
 				all = append(all, judgedAs{j.Name, "", x, j.Unit, j.Limits})
 			}
 		}

@@ -6,14 +6,15 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // evaluateText evaluates readings, "name value" pairs joined by commas, under a
 // procedure that chooses from no family.
-func evaluateText(t *testing.T, procedure, readings string) Evaluation {
+func evaluateText(t *testing.T, written, readings string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	p, err := ReadProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +36,7 @@ func evaluateText(t *testing.T, procedure, readings string) Evaluation {
 }
 
 // typedIn is the unit in which a value of a step is typed; a mark has none.
-func typedIn(p *Procedure, name string) gauge.Unit {
+func typedIn(p *procedure.Procedure, name string) gauge.Unit {
 	if s, _, _ := p.Step(name); len(s.Codes) == 0 {
 		return s.Unit
 	}
@@ -312,7 +313,7 @@ func TestClosingTheLoop(t *testing.T) {
 		"height: {title", "height: {instrument: gauge, title", "end_play: {title", "end_play: {instrument: gauge, title",
 		"  predicted_within: 0.04\n", "",
 	}
-	fitted := &Fitted{Part: "R160"}
+	fitted := &procedure.Fitted{Part: "R160"}
 	good := bench{procedure: known, readings: measured + ", end_play 0.136, end_play 0.137", fitted: fitted}.run(t)
 	if v := good.Verification; v.Uncertainty == nil || v.Agrees == nil || !*v.Agrees || good.Outcome != Conforms {
 		t.Errorf("%s: %+v, findings %+v", good.Outcome, v, good.Findings)
@@ -338,8 +339,8 @@ func TestMostProbableGrade(t *testing.T) {
 	narrow := []string{"play: {min: 0.10, max: 0.20}", "play: {min: 0.13, max: 0.17}", "predicted_within: 0.04", "predicted_within: 0.04\ndecide: guard band"}
 	family := []string{"thickness: 1.55, tolerance: 0.01", "thickness: 1.570, tolerance: 0.005", "thickness: 1.60, stock: 3", "thickness: 1.595, tolerance: 0.024"}
 	for aim, want := range map[string]string{"middle": "R160", "likeliest": "R155"} {
-		procedure := slices.Concat(known[:len(known)-1], []string{"{aim: " + aim + "}"}, narrow)
-		e := bench{procedure: procedure, family: family, readings: measured}.run(t)
+		written := slices.Concat(known[:len(known)-1], []string{"{aim: " + aim + "}"}, narrow)
+		e := bench{procedure: written, family: family, readings: measured}.run(t)
 		if e.Choice == nil || e.Choice.Part != want || e.Choice.Probability == nil {
 			t.Fatalf("%s: chosen %+v, findings %+v", aim, e.Choice, e.Findings)
 		}

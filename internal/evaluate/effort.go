@@ -2,14 +2,11 @@ package evaluate
 
 import (
 	"gauged/internal/evaluate/formula"
-	"gauged/internal/shopfile"
 	"gauged/internal/uncertainty"
 )
 
 // What a check of a file may cost. Each bound is far above what a manual needs.
 const (
-	mostTerms   = 1000        // of one formula: names, numbers and signs
-	mostRun     = 100_000     // terms of all formulas times examples
 	mostSampled = 120_000_000 // terms times values computed for probabilities, in all examples
 )
 
@@ -54,34 +51,4 @@ func (w *work) terms(x *formula.Expression, seen map[string]bool) int {
 func lookedAt(inputs []uncertainty.Input) int {
 	n := len(inputs)
 	return 1 + 6*n + 3*n*n
-}
-
-// tried refuses a formula, or examples, that would take the program long, and
-// tries the others. A version that is in the history is read all the same.
-func (r *procedureReader) tried(m *shopfile.Map) {
-	for _, long := range r.long {
-		long.Problemf("%q has more than %d names, numbers and signs: give parts of it names under values", shortened(long.Text()), mostTerms)
-	}
-	if run := r.terms * len(r.p.Examples); run > mostRun {
-		m.Get("examples").Problemf("the formulas have %d names, numbers and signs; times %d examples that is %d, and at most %d are run: give fewer examples", r.terms, len(r.p.Examples), run, mostRun)
-		return
-	}
-	if len(r.long) == 0 {
-		r.answersInTime(m)
-		r.fixedPoints(m)
-		if rounds := m.Get("rounds"); rounds.IsMap() {
-			r.roundsFixed(rounds.Map().Get("next"))
-		}
-		r.instruments(m)
-	}
-}
-
-// shortened is a text for a problem; a long one ends with dots.
-func shortened(text string) string {
-	const most = 80
-	runes := []rune(text)
-	if len(runes) <= most {
-		return text
-	}
-	return string(runes[:most-3]) + "..."
 }

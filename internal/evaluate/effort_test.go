@@ -39,7 +39,7 @@ func TestCheckIsBounded(t *testing.T) {
 	} {
 		p, err := ReadProcedure("p.yaml", c.content)
 		if err == nil {
-			err = p.CheckExamples(nil)
+			err = CheckExamples(p, nil)
 		}
 		if err == nil || !strings.Contains(err.Error(), c.want) || len(err.Error()) > 1000 {
 			t.Errorf("%s: %.1000v", c.name, err)
@@ -61,7 +61,7 @@ func TestCheckEnds(t *testing.T) {
 		t.Fatal(err)
 	}
 	gone, asked := errors.New("gone"), 0
-	err = p.CheckExamplesUntil(nil, func() error {
+	err = CheckExamplesUntil(p, nil, func() error {
 		if asked++; asked == 2 {
 			return gone
 		}

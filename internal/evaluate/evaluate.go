@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
 
 // Evaluate says what the input means under the procedure. parts gives the
@@ -12,7 +13,7 @@ import (
 // An error means that the input does not belong to the procedure or that a sum
 // is beyond the range of a length; readings that cannot be right are findings,
 // not errors.
-func Evaluate(p *Procedure, parts Parts, in Input) (Evaluation, error) {
+func Evaluate(p *procedure.Procedure, parts procedure.Parts, in Input) (Evaluation, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return Evaluation{}, err
@@ -47,8 +48,8 @@ func (w *work) done() (Evaluation, error) {
 
 // work is one evaluation under construction.
 type work struct {
-	p      *Procedure
-	stock  Families              // what is left of each family
+	p      *procedure.Procedure
+	stock  procedure.Families    // what is left of each family
 	took   map[stockKey][]string // the places that counted pieces are recommended for
 	in     Input
 	v      formula.Values
@@ -63,9 +64,9 @@ type work struct {
 }
 
 // withoutParts is an evaluation that looks no part up.
-func withoutParts(p *Procedure, in Input) *work {
+func withoutParts(p *procedure.Procedure, in Input) *work {
 	w := &work{
-		p: p, stock: Families{}, took: map[stockKey][]string{}, in: in,
+		p: p, stock: procedure.Families{}, took: map[stockKey][]string{}, in: in,
 		v: formula.NewValues(), looked: map[string]bool{}, open: map[formula.Taken]formula.Interval{},
 	}
 	w.marks = w.v.Marks
@@ -75,7 +76,7 @@ func withoutParts(p *Procedure, in Input) *work {
 	return w
 }
 
-func newWork(p *Procedure, parts Parts, in Input) (*work, error) {
+func newWork(p *procedure.Procedure, parts procedure.Parts, in Input) (*work, error) {
 	w := withoutParts(p, in)
 	if id := p.Lacks(parts); id != "" {
 		return nil, fmt.Errorf("procedure %s needs the part family %q", p.ID, id)

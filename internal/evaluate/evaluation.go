@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -27,31 +28,10 @@ const (
 // Outcomes lists every outcome, for metrics and for tests.
 var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated, WrongPart, TooMany, Advised}
 
-// Reading is a reading as the evaluator needs it.
-type Reading struct {
-	Seq         uint64        `json:"seq,omitempty"`  // number in the history; 0 when not stored
-	From        uint64        `json:"from,omitempty"` // the value is the reading Seq less this one
-	Gauge       string        `json:"gauge,omitempty"`
-	Measurement string        `json:"-"`
-	Value       gauge.Length  `json:"value"`           // the lower end, where it is an interval
-	Upper       *gauge.Length `json:"upper,omitempty"` // the upper end of an interval, as a feeler gives one
-	Shown       string        `json:"shown"`
-	Unit        gauge.Unit    `json:"unit"`
-	Discarded   string        `json:"discarded,omitempty"` // why it does not count
-}
-
-// Fitted is the part that was fitted.
-type Fitted struct {
-	Place     string        `json:"place,omitempty"`
-	Part      string        `json:"part"`
-	Thickness *gauge.Length `json:"thickness,omitempty"` // measured, else nominal
-	Measured  bool          `json:"measured,omitempty"`
-}
-
 // Input is what has been found out so far.
 type Input struct {
-	Readings []Reading                // of all measurements, in the order in which they were taken
-	Fitted   []Fitted                 // what was fitted, at most one for each place; Thickness is set only when it was measured
+	Readings []procedure.Reading      // of all measurements, in the order in which they were taken
+	Fitted   []procedure.Fitted       // what was fitted, at most one for each place; Thickness is set only when it was measured
 	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
 	Bound    map[string]string        // the gauge of each measurement, where the station knows it
 	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
@@ -70,38 +50,38 @@ type TakenOff struct {
 
 // Measurement is the state of one step.
 type Measurement struct {
-	Name     string        `json:"name"`
-	Readings []Reading     `json:"readings,omitempty"`
-	Repeats  int           `json:"repeats"`
-	Value    *gauge.Length `json:"value,omitempty"`   // in Unit
-	Between  *Limits       `json:"between,omitempty"` // where readings are intervals
-	Mark     string        `json:"mark,omitempty"`    // where marks are read
-	Spread   *gauge.Length `json:"spread,omitempty"`  // largest less smallest
-	Agree    *gauge.Length `json:"agree,omitempty"`
-	Unit     gauge.Unit    `json:"unit"`
-	Complete bool          `json:"complete"` // enough readings, and they agree
-	After    bool          `json:"after_fitting,omitempty"`
+	Name     string              `json:"name"`
+	Readings []procedure.Reading `json:"readings,omitempty"`
+	Repeats  int                 `json:"repeats"`
+	Value    *gauge.Length       `json:"value,omitempty"`   // in Unit
+	Between  *procedure.Limits   `json:"between,omitempty"` // where readings are intervals
+	Mark     string              `json:"mark,omitempty"`    // where marks are read
+	Spread   *gauge.Length       `json:"spread,omitempty"`  // largest less smallest
+	Agree    *gauge.Length       `json:"agree,omitempty"`
+	Unit     gauge.Unit          `json:"unit"`
+	Complete bool                `json:"complete"` // enough readings, and they agree
+	After    bool                `json:"after_fitting,omitempty"`
 }
 
 // Sum is one line of arithmetic as one would do it on paper.
 type Sum struct {
-	Name       string       `json:"name"`
-	Expression string       `json:"expression"`
-	Worked     string       `json:"worked"`
-	Value      gauge.Length `json:"value"` // in Unit
-	Unit       gauge.Unit   `json:"unit"`
-	Between    *Limits      `json:"between,omitempty"` // where a reading is an interval
+	Name       string            `json:"name"`
+	Expression string            `json:"expression"`
+	Worked     string            `json:"worked"`
+	Value      gauge.Length      `json:"value"` // in Unit
+	Unit       gauge.Unit        `json:"unit"`
+	Between    *procedure.Limits `json:"between,omitempty"` // where a reading is an interval
 }
 
 // Candidate is a grade with what it would give.
 type Candidate struct {
-	Grade
-	Play        *gauge.Length `json:"play,omitempty"` // from the nominal thickness; negative is a preload
-	Between     *Limits       `json:"between,omitempty"`
-	Worst       *Limits       `json:"worst,omitempty"` // of the play, wherever part and constants are within their stated tolerances
-	Fits        bool          `json:"fits"`
-	PassedOver  string        `json:"passed_over,omitempty"` // why it is not taken although it fits
-	Probability *Probability  `json:"probability,omitempty"` // that it ends inside the limits
+	procedure.Grade
+	Play        *gauge.Length     `json:"play,omitempty"` // from the nominal thickness; negative is a preload
+	Between     *procedure.Limits `json:"between,omitempty"`
+	Worst       *procedure.Limits `json:"worst,omitempty"` // of the play, wherever part and constants are within their stated tolerances
+	Fits        bool              `json:"fits"`
+	PassedOver  string            `json:"passed_over,omitempty"` // why it is not taken although it fits
+	Probability *Probability      `json:"probability,omitempty"` // that it ends inside the limits
 }
 
 // Finding is something that a person should know.
@@ -160,63 +140,63 @@ const (
 
 // Verification compares the fitted unit with the limits and with the prediction.
 type Verification struct {
-	Measured    gauge.Length  `json:"measured"`
-	Between     *Limits       `json:"between,omitempty"`
-	Predicted   *gauge.Length `json:"predicted,omitempty"`
-	Difference  *gauge.Length `json:"difference,omitempty"`  // measured less predicted
-	Uncertainty *gauge.Length `json:"uncertainty,omitempty"` // expanded, of the difference
-	Agrees      *bool         `json:"agrees,omitempty"`
+	Measured    gauge.Length      `json:"measured"`
+	Between     *procedure.Limits `json:"between,omitempty"`
+	Predicted   *gauge.Length     `json:"predicted,omitempty"`
+	Difference  *gauge.Length     `json:"difference,omitempty"`  // measured less predicted
+	Uncertainty *gauge.Length     `json:"uncertainty,omitempty"` // expanded, of the difference
+	Agrees      *bool             `json:"agrees,omitempty"`
 }
 
 // Judgement is a result beside its limits.
 type Judgement struct {
-	Name        string       `json:"name"`
-	Title       string       `json:"title,omitempty"`
-	Value       gauge.Length `json:"value"` // in Unit
-	Mark        string       `json:"mark,omitempty"`
-	Unit        gauge.Unit   `json:"unit"`
-	Between     *Limits      `json:"between,omitempty"`
-	Worst       *Limits      `json:"worst,omitempty"` // wherever constants are within their stated tolerances
-	Allowed     Limits       `json:"allowed"`
-	Outcome     Outcome      `json:"outcome"` // conforms, does not conform, undecided, measure again, wrong part, advised
-	Probability *Probability `json:"probability,omitempty"`
-	Rule        string       `json:"rule,omitempty"`     // "guard band 95 %" or "simple acceptance"; empty for a mark
-	Unstated    []string     `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that the probability counts only what is stated
-	After       bool         `json:"after_fitting,omitempty"`
+	Name        string            `json:"name"`
+	Title       string            `json:"title,omitempty"`
+	Value       gauge.Length      `json:"value"` // in Unit
+	Mark        string            `json:"mark,omitempty"`
+	Unit        gauge.Unit        `json:"unit"`
+	Between     *procedure.Limits `json:"between,omitempty"`
+	Worst       *procedure.Limits `json:"worst,omitempty"` // wherever constants are within their stated tolerances
+	Allowed     procedure.Limits  `json:"allowed"`
+	Outcome     Outcome           `json:"outcome"` // conforms, does not conform, undecided, measure again, wrong part, advised
+	Probability *Probability      `json:"probability,omitempty"`
+	Rule        string            `json:"rule,omitempty"`     // "guard band 95 %" or "simple acceptance"; empty for a mark
+	Unstated    []string          `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that the probability counts only what is stated
+	After       bool              `json:"after_fitting,omitempty"`
 }
 
 // Word is how the result is called when it is the closing dimension; for any other it is
 // WordResult.
-func (j Judgement) Word() Word {
-	if j.Name == string(WordPlay) || j.Name == string(WordPreload) {
-		return Word(j.Name)
+func (j Judgement) Word() procedure.Word {
+	if j.Name == string(procedure.WordPlay) || j.Name == string(procedure.WordPreload) {
+		return procedure.Word(j.Name)
 	}
-	return WordResult
+	return procedure.WordResult
 }
 
 // Fit is what follows for one place where a part goes.
 type Fit struct {
-	Place       string        `json:"place,omitempty"`
-	Title       string        `json:"title,omitempty"`
-	Gap         *gauge.Length `json:"gap,omitempty"`
-	Between     *Limits       `json:"gap_between,omitempty"` // where a reading is an interval
-	Worst       *Limits       `json:"gap_worst,omitempty"`   // wherever constants are within their stated tolerances
-	Allowed     Limits        `json:"allowed"`
-	Window      *Limits       `json:"window,omitempty"` // of thickness
-	Aim         *gauge.Length `json:"aim,omitempty"`    // thickness aimed at
-	Candidates  []Candidate   `json:"candidates,omitempty"`
-	Choice      *Candidate    `json:"choice,omitempty"`
-	Thinner     *Candidate    `json:"thinner,omitempty"` // next to the choice, or nearest below the window
-	Thicker     *Candidate    `json:"thicker,omitempty"`
-	Pack        *Pack         `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
-	PackThinner *Pack         `json:"pack_thinner,omitempty"`
-	PackThicker *Pack         `json:"pack_thicker,omitempty"`
-	Waits       string        `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
-	Why         string        `json:"why,omitempty"`
-	Kept        bool          `json:"kept,omitempty"`       // the table accepts what was found: nothing is fitted
-	Final       *Final        `json:"final,omitempty"`      // what is added after the proof
-	Also        []string      `json:"also_right,omitempty"` // other grades that are right and can be had
-	Fitted      *Fitted       `json:"fitted,omitempty"`
+	Place       string            `json:"place,omitempty"`
+	Title       string            `json:"title,omitempty"`
+	Gap         *gauge.Length     `json:"gap,omitempty"`
+	Between     *procedure.Limits `json:"gap_between,omitempty"` // where a reading is an interval
+	Worst       *procedure.Limits `json:"gap_worst,omitempty"`   // wherever constants are within their stated tolerances
+	Allowed     procedure.Limits  `json:"allowed"`
+	Window      *procedure.Limits `json:"window,omitempty"` // of thickness
+	Aim         *gauge.Length     `json:"aim,omitempty"`    // thickness aimed at
+	Candidates  []Candidate       `json:"candidates,omitempty"`
+	Choice      *Candidate        `json:"choice,omitempty"`
+	Thinner     *Candidate        `json:"thinner,omitempty"` // next to the choice, or nearest below the window
+	Thicker     *Candidate        `json:"thicker,omitempty"`
+	Pack        *Pack             `json:"pack,omitempty"` // the recommended pack, where pieces may be stacked
+	PackThinner *Pack             `json:"pack_thinner,omitempty"`
+	PackThicker *Pack             `json:"pack_thicker,omitempty"`
+	Waits       string            `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
+	Why         string            `json:"why,omitempty"`
+	Kept        bool              `json:"kept,omitempty"`       // the table accepts what was found: nothing is fitted
+	Final       *Final            `json:"final,omitempty"`      // what is added after the proof
+	Also        []string          `json:"also_right,omitempty"` // other grades that are right and can be had
+	Fitted      *procedure.Fitted `json:"fitted,omitempty"`
 	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
 	Rule string `json:"rule,omitempty"`
 	// Unstated are the measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
@@ -224,10 +204,10 @@ type Fit struct {
 }
 
 // pieces are the parts that the recommendation takes out of the stock.
-func (f *Fit) pieces() []Grade {
+func (f *Fit) pieces() []procedure.Grade {
 	switch {
 	case f.Choice != nil:
-		return []Grade{f.Choice.Grade}
+		return []procedure.Grade{f.Choice.Grade}
 	case f.Pack != nil:
 		return f.Pack.Pieces
 	}

@@ -8,63 +8,27 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
-
-// Example is a printed example of the manual: readings, and the answer that
-// must come out.
-type Example struct {
-	Title    string
-	Source   string
-	Readings []Reading
-	Fitted   []Fitted
-
-	place string // file:line:column
-	cut   bool   // the printed digits are cut off, not rounded
-	wants []wanted
-}
-
-// wanted is one printed answer.
-type wanted struct {
-	at     []string // name, or place and name; for a window with min or max
-	place  string   // file:line:column
-	text   string   // as it is printed
-	number *big.Rat // to compute with; nil: text is compared
-	digit  *big.Rat // size of the last printed digit
-	unit   gauge.Unit
-}
-
-// answers that an example may want beside the names of the procedure.
-const (
-	answerOutcome = "outcome"
-	answerPart    = "part"
-	answerGap     = "gap"
-	answerAim     = "thickness" // that is aimed at, or to which a part is made
-	answerPlay    = "play"
-	answerPreload = "preload"
-	answerMin     = "window_min"
-	answerMax     = "window_max"
-)
-
-var answers = []string{answerOutcome, answerPart, answerGap, answerAim, answerPlay, answerPreload, answerMin, answerMax}
 
 // CheckExamples runs the procedure's examples, as if every part were in stock.
 // The error tells for each answer that does not come out file:line:column, what
 // came out, what is printed and the difference. Without the part families that the
 // procedure chooses from nothing is run.
-func (p *Procedure) CheckExamples(parts Parts) error {
-	return p.CheckExamplesUntil(parts, func() error { return nil })
+func CheckExamples(p *procedure.Procedure, parts procedure.Parts) error {
+	return CheckExamplesUntil(p, parts, func() error { return nil })
 }
 
 // CheckExamplesUntil is CheckExamples, which ends before the next example with
 // the error of ended, once there is one.
-func (p *Procedure) CheckExamplesUntil(parts Parts, ended func() error) error {
+func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended func() error) error {
 	if p.Lacks(parts) != "" {
 		return nil
 	}
-	full := Families{}
+	full := procedure.Families{}
 	for _, id := range p.FamilyIDs() {
-		full[id] = parts.Family(id).stocked()
+		full[id] = stocked(parts.Family(id))
 	}
 	var problems []error
 	effort := &effort{left: mostSampled}
@@ -72,18 +36,18 @@ func (p *Procedure) CheckExamplesUntil(parts Parts, ended func() error) error {
 		if err := ended(); err != nil {
 			return err
 		}
-		e, err := x.run(p, full, effort)
+		e, err := run(&x, p, full, effort)
 		if effort.spent() {
-			problems = append(problems, fmt.Errorf("%s: up to %s the examples need too many Monte Carlo runs, because formulas bend within the uncertainty of what they are given: give fewer examples or fewer such results", x.place, x.called()))
+			problems = append(problems, fmt.Errorf("%s: up to %s the examples need too many Monte Carlo runs, because formulas bend within the uncertainty of what they are given: give fewer examples or fewer such results", x.Place, x.Called()))
 			break
 		}
 		if err != nil {
-			problems = append(problems, fmt.Errorf("%s: %s cannot be computed: %w", x.place, x.called(), err))
+			problems = append(problems, fmt.Errorf("%s: %s cannot be computed: %w", x.Place, x.Called(), err))
 			continue
 		}
-		for _, want := range x.wants {
-			if text, ok := x.compare(p, &e, want); !ok {
-				problems = append(problems, fmt.Errorf("%s: %s: %s: find out whether the print or the file has the slip", want.place, x.called(), text))
+		for _, want := range x.Wants {
+			if text, ok := compareAnswer(&x, p, &e, want); !ok {
+				problems = append(problems, fmt.Errorf("%s: %s: %s: find out whether the print or the file has the slip", want.Place, x.Called(), text))
 			}
 		}
 	}
@@ -91,7 +55,7 @@ func (p *Procedure) CheckExamplesUntil(parts Parts, ended func() error) error {
 }
 
 // run evaluates an example with what is left of the effort.
-func (x *Example) run(p *Procedure, parts Parts, left *effort) (Evaluation, error) {
+func run(x *procedure.Example, p *procedure.Procedure, parts procedure.Parts, left *effort) (Evaluation, error) {
 	w, err := newWork(p, parts, Input{Readings: x.Readings, Fitted: x.Fitted})
 	if err != nil {
 		return Evaluation{}, err
@@ -100,15 +64,8 @@ func (x *Example) run(p *Procedure, parts Parts, left *effort) (Evaluation, erro
 	return w.done()
 }
 
-func (x *Example) called() string {
-	if x.Title == "" {
-		return "the example"
-	}
-	return fmt.Sprintf("the example %q", x.Title)
-}
-
 // stocked returns the family with every grade at hand.
-func (f *Family) stocked() *Family {
+func stocked(f *procedure.Family) *procedure.Family {
 	full := *f
 	full.Grades = slices.Clone(f.Grades)
 	for i := range full.Grades {
@@ -118,37 +75,37 @@ func (f *Family) stocked() *Family {
 }
 
 // compare reports whether an answer comes out, and if not says how.
-func (x *Example) compare(p *Procedure, e *Evaluation, want wanted) (string, bool) {
-	name := strings.Join(want.at, " ")
-	if want.number == nil {
-		got := e.word(want.at)
-		if got == want.text {
+func compareAnswer(x *procedure.Example, p *procedure.Procedure, e *Evaluation, want procedure.Wanted) (string, bool) {
+	name := strings.Join(want.At, " ")
+	if want.Number == nil {
+		got := e.word(want.At)
+		if got == want.Text {
 			return "", true
 		}
-		return fmt.Sprintf("%s: got %s, wanted %s%s", name, orNothing(got), want.text, e.reasons()), false
+		return fmt.Sprintf("%s: got %s, wanted %s%s", name, orNothing(got), want.Text, e.reasons()), false
 	}
-	got, u, ok := e.number(p, want.at)
+	got, u, ok := e.number(p, want.At)
 	if !ok {
-		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.unit.Quantity(want.text), e.reasons()), false
+		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.Unit.Quantity(want.Text), e.reasons()), false
 	}
 	exactly := formula.Exact(got, u)
-	if x.agrees(exactly, want) {
+	if agrees(x, exactly, want) {
 		return "", true
 	}
-	text := fmt.Sprintf("%s: got %s, wanted %s, difference %s", name, p.shown(exactly, want.unit), want.unit.Quantity(want.text), p.shown(new(big.Rat).Sub(exactly, want.number), want.unit))
-	if !x.cut && formula.Round(formula.ToZero, exactly, want.digit).Cmp(want.number) == 0 {
+	text := fmt.Sprintf("%s: got %s, wanted %s, difference %s", name, p.ShowComputed(exactly, want.Unit), want.Unit.Quantity(want.Text), p.ShowComputed(new(big.Rat).Sub(exactly, want.Number), want.Unit))
+	if !x.Cut && formula.Round(formula.ToZero, exactly, want.Digit).Cmp(want.Number) == 0 {
 		text += "; the print seems to cut digits off instead of rounding: if so, say digits: cut off in the example"
 	}
 	return text, false
 }
 
 // agrees compares a value with the printed one to its last digit.
-func (x *Example) agrees(got *big.Rat, want wanted) bool {
-	if x.cut {
-		return formula.Round(formula.ToZero, got, want.digit).Cmp(want.number) == 0
+func agrees(x *procedure.Example, got *big.Rat, want procedure.Wanted) bool {
+	if x.Cut {
+		return formula.Round(formula.ToZero, got, want.Digit).Cmp(want.Number) == 0
 	}
-	off := new(big.Rat).Sub(got, want.number)
-	return off.Abs(off).Mul(off, big.NewRat(2, 1)).Cmp(want.digit) <= 0
+	off := new(big.Rat).Sub(got, want.Number)
+	return off.Abs(off).Mul(off, big.NewRat(2, 1)).Cmp(want.Digit) <= 0
 }
 
 func orNothing(text string) string {
@@ -156,15 +113,6 @@ func orNothing(text string) string {
 		return "nothing"
 	}
 	return text
-}
-
-// shown writes a computed value in unit u, with its unit.
-func (p *Procedure) shown(r *big.Rat, u gauge.Unit) string {
-	l, err := formula.InUnit(r, u)
-	if err != nil {
-		return r.FloatString(3)
-	}
-	return p.showIn(l, u)
 }
 
 // reasons says in brackets where the evaluation stands and what it found.
@@ -193,9 +141,9 @@ func (e *Evaluation) at(path []string) (*Fit, string) {
 func (e *Evaluation) word(path []string) string {
 	fit, name := e.at(path)
 	switch name {
-	case answerOutcome:
+	case procedure.AnswerOutcome:
 		return string(e.Outcome)
-	case answerPart:
+	case procedure.AnswerPart:
 		return fit.Recommended()
 	}
 	for _, j := range e.Judgements {
@@ -207,22 +155,22 @@ func (e *Evaluation) word(path []string) string {
 }
 
 // number is an answer that is a quantity.
-func (e *Evaluation) number(p *Procedure, path []string) (gauge.Length, gauge.Unit, bool) {
+func (e *Evaluation) number(p *procedure.Procedure, path []string) (gauge.Length, gauge.Unit, bool) {
 	fit, name := e.at(path)
 	var found *gauge.Length
 	switch name {
-	case answerAim:
+	case procedure.AnswerAim:
 		found = fit.Aim
-	case answerMin, answerMax:
+	case procedure.AnswerMin, procedure.AnswerMax:
 		if fit.Window != nil {
-			if found = fit.Window.Min; name == answerMax {
+			if found = fit.Window.Min; name == procedure.AnswerMax {
 				found = fit.Window.Max
 			}
 		}
-	case answerPlay:
+	case procedure.AnswerPlay:
 		found = fit.play(e)
-	case answerPreload:
-		found = negative(fit.play(e))
+	case procedure.AnswerPreload:
+		found = procedure.Negative(fit.play(e))
 	default:
 		return e.named(path, name)
 	}

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // ringWith is the ring of common practice with examples.
@@ -48,7 +50,7 @@ func TestExamples(t *testing.T) {
 		{"cut off", "- {readings: {gap_read: [0.0780, 0.0781, 0.0785], after: 0.0}, digits: cut off, wants: {gap: 0.0782}}", ""},
 		{"cut off, but not said", "- {readings: {gap_read: 0.07869, after: 0.0}, wants: {gap: 0.0786}}", "ring.yaml:12:62: the example: gap: got 0.07869 in, wanted 0.0786 in, difference 0.00009 in; the print seems to cut digits off instead of rounding: if so, say digits: cut off in the example: find out whether the print or the file has the slip"},
 	}
-	family, err := ReadFamily("rings.yaml", []byte(exampleRings))
+	family, err := procedure.ReadFamily("rings.yaml", []byte(exampleRings))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,13 +61,13 @@ func TestExamples(t *testing.T) {
 				t.Fatal(err)
 			}
 			got := ""
-			if err := p.CheckExamples(family); err != nil {
+			if err := CheckExamples(p, family); err != nil {
 				got = err.Error()
 			}
 			if got != c.want {
 				t.Errorf("got\n%s\nwant\n%s", got, c.want)
 			}
-			if err := p.CheckExamples(nil); err != nil {
+			if err := CheckExamples(p, nil); err != nil {
 				t.Errorf("without the family nothing can be run: %v", err)
 			}
 		})
@@ -108,18 +110,18 @@ examples:
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := p.CheckExamples(nil); err != nil {
+	if err := CheckExamples(p, nil); err != nil {
 		t.Error(err)
 	}
-	for i := range p.Examples[0].wants {
-		w := &p.Examples[0].wants[i]
-		if w.number == nil {
-			w.text = "calculated"
+	for i := range p.Examples[0].Wants {
+		w := &p.Examples[0].Wants[i]
+		if w.Number == nil {
+			w.Text = "calculated"
 		} else {
-			w.number = new(big.Rat)
+			w.Number = new(big.Rat)
 		}
 	}
-	if err := p.CheckExamples(nil); err == nil || strings.Count(err.Error(), "got ") != len(p.Examples[0].wants) {
+	if err := CheckExamples(p, nil); err == nil || strings.Count(err.Error(), "got ") != len(p.Examples[0].Wants) {
 		t.Errorf("each wrong answer is told: %v", err)
 	}
 }
@@ -127,20 +129,20 @@ examples:
 // TestShippedExamples: every procedure of the trade and of the demonstration
 // carries an example, and it comes out.
 func TestShippedExamples(t *testing.T) {
-	families := Families{}
+	families := procedure.Families{}
 	for _, content := range files(t, "../../deploy/demo/parts/*.yaml") {
-		f, err := ReadFamily("parts.yaml", []byte(content))
+		f, err := procedure.ReadFamily("parts.yaml", []byte(content))
 		if err != nil {
 			t.Fatal(err)
 		}
 		families[f.ID] = f
 	}
-	check := func(p *Procedure, f Parts) {
+	check := func(p *procedure.Procedure, f procedure.Parts) {
 		t.Helper()
 		if len(p.Examples) == 0 {
 			t.Errorf("%s has no example", p.ID)
 		}
-		if err := p.CheckExamples(f); err != nil {
+		if err := CheckExamples(p, f); err != nil {
 			t.Errorf("%s: %v", p.ID, err)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -46,15 +47,15 @@ func (w *work) otherGrade(difference, believable gauge.Length) []string {
 	}
 	thick := *fitted.Thickness + w.beyondStamped(fitted)
 	for _, g := range family.Grades {
-		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-stacked{g}.beyond(), min(believable, family.halfStep())) {
-			return []string{w.p.showGrade(g) + " in the place of " + fitted.Part + " would explain it"}
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-stacked{g}.beyond(), min(believable, halfStep(family))) {
+			return []string{w.p.ShowGrade(g) + " in the place of " + fitted.Part + " would explain it"}
 		}
 	}
 	return nil
 }
 
 // halfStep is half the least step between two grades.
-func (f *Family) halfStep() gauge.Length {
+func halfStep(f *procedure.Family) gauge.Length {
 	least := gauge.MaxLength
 	for i, g := range f.Grades {
 		if i > 0 && g.Thickness != nil && f.Grades[i-1].Thickness != nil {
@@ -68,7 +69,7 @@ func (f *Family) halfStep() gauge.Length {
 func (w *work) links() []string {
 	var links []string
 	for _, name := range w.p.Gap.Names() {
-		if w.p.units[name].Kind() == gauge.KindLength {
+		if w.p.Units[name].Kind() == gauge.KindLength {
 			links = append(links, name)
 		}
 	}

@@ -5,61 +5,17 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/shopfile"
 )
-
-// PlayState is what a procedure says of a measurement and the play in it. A
-// play of nought is no measurement: the parts are tight by an unknown amount. A
-// sum that adds a preload to it would put the preload in twice when it is
-// measured with the preload in.
-type PlayState string
-
-// The states of play.
-const (
-	PlayFelt    PlayState = "must be felt"  // the reading is a play; nought is asked back
-	PlayTakenUp PlayState = "just taken up" // it is measured with the play just taken up, and nothing preloaded
-	PlayNone    PlayState = "no"            // it has nothing to do with a play
-)
-
-// readPlay reads what a measurement or a value says of play: a word, or the
-// least play that must be felt.
-func readPlay(v shopfile.Value, u gauge.Unit, marks bool) (state PlayState, least *gauge.Length) {
-	if !v.Given() {
-		return "", nil
-	}
-	if v.IsMap() {
-		m := v.Map()
-		state, least = PlayFelt, m.Need("least").Positive(u, false)
-		m.Done()
-	} else {
-		state = PlayState(v.OneOf(string(PlayFelt), string(PlayTakenUp), string(PlayNone)))
-	}
-	if u.Kind() != gauge.KindLength || marks {
-		v.Problemf("a play is a length: this is none")
-	}
-	return state, least
-}
-
-// PlayNote says to the person who measures what the play must be; empty when
-// nothing is said of it.
-func (s Step) PlayNote() string {
-	switch s.Play {
-	case PlayFelt:
-		return "A play must be felt: nought means that the parts are tight by an unknown amount."
-	case PlayTakenUp:
-		return "Measured with the play just taken up and nothing preloaded."
-	}
-	return ""
-}
 
 // unfelt asks back where a play must be felt and is nought, which is anything
 // up to the last digit of the gauge, or below the least that the procedure
 // states. Every reading must be felt: one that is tight says that the parts are
 // tight, whatever the others make of the mean. Only where the play is the range
 // of the readings no single one is a play. An interval counts by its lower end.
-func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
-	if s.Play != PlayFelt {
+func (w *work) unfelt(s procedure.Step, lows []gauge.Length) (again bool) {
+	if s.Play != procedure.PlayFelt {
 		return false
 	}
 	least := w.lastDigit(s) + 1
@@ -67,8 +23,8 @@ func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 		least = max(least, *s.LeastPlay)
 	}
 	play := slices.Min(lows)
-	if s.Take == TakeRange {
-		play = s.statistic(lows)
+	if s.Take == procedure.TakeRange {
+		play = takenFrom(s, lows)
 	}
 	if play >= least {
 		return false
@@ -78,12 +34,12 @@ func (w *work) unfelt(s Step, lows []gauge.Length) (again bool) {
 }
 
 func (w *work) findUnfelt(name string, play gauge.Length, u gauge.Unit) {
-	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.p.showIn(play, u))
+	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.p.ShowIn(play, u))
 }
 
 // lastDigit is the resolution of the gauge that gives a step's readings, in the
 // step's unit; 0 where it is not known.
-func (w *work) lastDigit(s Step) gauge.Length {
+func (w *work) lastDigit(s procedure.Step) gauge.Length {
 	if a := w.ability(s); a.Resolution != nil {
 		return inStep(*a.Resolution, a.Unit, s.Unit)
 	}
@@ -97,7 +53,7 @@ func (w *work) lastDigit(s Step) gauge.Length {
 func (w *work) unfeltValues() (again bool, err error) {
 	for _, n := range w.p.Values {
 		x, ok := w.formula(n)
-		if n.Play != PlayFelt || !ok || w.v.Of[n.Name] == nil {
+		if n.Play != procedure.PlayFelt || !ok || w.v.Of[n.Name] == nil {
 			continue
 		}
 		least := gauge.Length(1)
@@ -122,7 +78,7 @@ func (w *work) unfeltValues() (again bool, err error) {
 func (w *work) everyPlay(x *formula.Expression, value *big.Rat, u gauge.Unit) (least, most, digit gauge.Length, err error) {
 	all := withoutParts(w.p, w.in)
 	all.v, all.marks = w.v, w.marks
-	for _, name := range w.p.stepsOf(x) {
+	for _, name := range w.p.StepsOf(x) {
 		s, _, _ := w.p.Step(name)
 		digit = max(digit, w.lastDigit(s))
 		if o, ok := w.everyReading(s); ok {
@@ -142,31 +98,14 @@ func (w *work) everyPlay(x *formula.Expression, value *big.Rat, u gauge.Unit) (l
 
 // everyReading is between which ends all the readings of a step lie; of one that
 // counts by their range, its value.
-func (w *work) everyReading(s Step) (o formula.Interval, ok bool) {
+func (w *work) everyReading(s procedure.Step) (o formula.Interval, ok bool) {
 	o, ok = w.open[formula.Taken{Step: s.Name}]
 	list := w.v.Readings[s.Name].Exact()
-	if s.Take == TakeRange || len(list) == 0 {
+	if s.Take == procedure.TakeRange || len(list) == 0 {
 		return o, ok
 	}
 	if ok {
 		list = append(list, o.Low, o.High)
 	}
 	return formula.Around(list), true
-}
-
-// stepsOf lists the measurements that an expression uses, itself or through
-// values.
-func (p *Procedure) stepsOf(x *formula.Expression) []string {
-	var steps []string
-	for _, name := range x.Names() {
-		if _, _, ok := p.Step(name); ok {
-			steps = append(steps, name)
-		}
-		for _, f := range p.formulasOf(name) {
-			if f.Expression != nil {
-				steps = append(steps, p.stepsOf(f.Expression)...)
-			}
-		}
-	}
-	return steps
 }

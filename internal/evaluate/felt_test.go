@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -42,7 +43,7 @@ func TestNoughtIsNoPlay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, nil, Input{Readings: []Reading{r}})
+		e, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -252,7 +253,7 @@ func TestSecondRoundPutsNoPreloadIn(t *testing.T) {
 	if said["left_trial"] != "0.1180" || said["right_trial"] != "0.1440" {
 		t.Fatalf("the first round asks for %s and %s", said["left_trial"], said["right_trial"])
 	}
-	var second []Reading
+	var second []procedure.Reading
 	for _, r := range in.Readings {
 		if value, ok := said[r.Measurement]; ok {
 			if r, err = p.Typed(r.Measurement, value, gauge.Inch); err != nil {

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestProcedureProblems edits a good procedure and expects the exact problem.
@@ -73,7 +75,7 @@ func TestFamilyProblems(t *testing.T) {
 			if content == c.from {
 				t.Fatal("the edit changed nothing")
 			}
-			_, err := ReadFamily("rings.yaml", []byte(content))
+			_, err := procedure.ReadFamily("rings.yaml", []byte(content))
 			if strings.HasSuffix(c.want, "does not follow") { // a follow-up whose text does not matter
 				if err == nil || !strings.HasPrefix(err.Error(), strings.SplitAfter(c.want, "\n")[0][:40]) {
 					t.Errorf("got %v", err)
@@ -88,7 +90,7 @@ func TestFamilyProblems(t *testing.T) {
 // TestLengthsInTwoUnits: the file's unit counts, the other column is checked.
 func TestLengthsInTwoUnits(t *testing.T) {
 	content := strings.NewReplacer("thickness: 1.50", "thickness: {mm: 1.50, in: 0.059}", "thickness: 1.55", "thickness: {min: {mm: 1.54, in: 0.0606}, max: 1.56}").Replace(rings)
-	f, err := ReadFamily("rings.yaml", []byte(strings.Replace(content, ", tolerance: 0.01", "", 1)))
+	f, err := procedure.ReadFamily("rings.yaml", []byte(strings.Replace(content, ", tolerance: 0.01", "", 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,11 +115,11 @@ func TestTableBorderRule(t *testing.T) {
 	}
 	for _, c := range cases {
 		content := strings.Replace(tableFamily, "min: 5.114", "min: 5.113", 1) + "border: " + c.border + "\n"
-		f, err := ReadFamily("table.yaml", []byte(content))
+		f, err := procedure.ReadFamily("table.yaml", []byte(content))
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, f, Input{Readings: []Reading{{Measurement: "g", Value: mm(c.gap), Shown: c.gap, Unit: p.Unit}}})
+		e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{{Measurement: "g", Value: mm(c.gap), Shown: c.gap, Unit: p.Unit}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -148,7 +150,7 @@ func TestReadingsProblems(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := ReadReadings("r.csv", []byte(c.content), p)
+			_, err := procedure.ReadReadings("r.csv", []byte(c.content), p)
 			checkError(t, err, c.want)
 		})
 	}
@@ -159,7 +161,7 @@ func TestOtherUnitsConvertExactly(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := ReadReadings("r.csv", []byte("measurement,value,unit\ndepth,0.071,in\n"), p)
+	r, err := procedure.ReadReadings("r.csv", []byte("measurement,value,unit\ndepth,0.071,in\n"), p)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -19,8 +20,8 @@ import (
 // twice. A difference of two readings is nought then as well, so that what is
 // taken off is no guard. Such a sum needs a measurement, or a value, that says
 // how it stands with the play.
-func (r *procedureReader) fixedPoints(m *shopfile.Map) {
-	places := r.p.EachPlace()
+func fixedPoints(p *procedure.Procedure, m *shopfile.Map) {
+	places := p.EachPlace()
 	at := func(i int) shopfile.Value {
 		pm := m
 		if fit := m.Get("fit"); fit.Given() {
@@ -31,8 +32,8 @@ func (r *procedureReader) fixedPoints(m *shopfile.Map) {
 		}
 		return pm.Get("gap")
 	}
-	for _, marks := range r.p.cases() {
-		t := &trial{p: r.p, marks: marks}
+	for _, marks := range casesOf(p) {
+		t := &trial{p: p, marks: marks}
 		var all []growth
 		for i := range places {
 			g, plain := t.growth(&places[i])
@@ -43,14 +44,14 @@ func (r *procedureReader) fixedPoints(m *shopfile.Map) {
 				tried = t.bentGrowths(&places[i])
 			}
 			for _, g := range tried {
-				if g.unguarded(r.p, 3) {
-					at(i).Problemf("%s", g.text(r.p))
+				if g.unguarded(p, 3) {
+					at(i).Problemf("%s", g.text(p))
 					return
 				}
 			}
 		}
-		if sum, ok := together(all); ok && sum.unguarded(r.p, 2) {
-			at(0).Problemf("%s", sum.text(r.p))
+		if sum, ok := together(all); ok && sum.unguarded(p, 2) {
+			at(0).Problemf("%s", sum.text(p))
 			return
 		}
 	}
@@ -61,10 +62,10 @@ const mostCases = 256
 
 // cases lists the combinations of the marks that formulas and measurements
 // depend on; one empty combination when there are none.
-func (p *Procedure) cases() []map[string]string {
+func casesOf(p *procedure.Procedure) []map[string]string {
 	all := []map[string]string{{}}
 	for _, s := range p.Measure {
-		if !p.decides(s.Name) {
+		if !decides(p, s.Name) {
 			continue
 		}
 		var next []map[string]string
@@ -86,9 +87,9 @@ func (p *Procedure) cases() []map[string]string {
 }
 
 // decides reports whether a formula or a measurement depends on the mark of a step.
-func (p *Procedure) decides(step string) bool {
+func decides(p *procedure.Procedure, step string) bool {
 	for _, s := range p.Measure {
-		if slices.ContainsFunc(s.When, func(c Case) bool { return c.Step == step }) {
+		if slices.ContainsFunc(s.When, func(c procedure.Case) bool { return c.Step == step }) {
 			return true
 		}
 	}
@@ -102,7 +103,7 @@ func (p *Procedure) decides(step string) bool {
 
 // trial computes thicknesses from made-up readings.
 type trial struct {
-	p     *Procedure
+	p     *procedure.Procedure
 	marks map[string]string
 	is    map[string]gauge.Length // what measurements read, in their unit, before all else
 }
@@ -117,9 +118,9 @@ type growth struct {
 
 // growth tries one measurement after the other. It reports false for a place
 // that is not for a preload, and for a thickness that is no plain sum.
-func (t *trial) growth(place *Place) (growth, bool) {
+func (t *trial) growth(place *procedure.Place) (growth, bool) {
 	g := growth{by: map[string]*big.Rat{}}
-	if !place.mayPreload() {
+	if !place.MayPreload() {
 		return g, false
 	}
 	none := func(string) int64 { return 0 }
@@ -161,7 +162,7 @@ func only(name string, value int64) func(string) int64 {
 }
 
 // fixedAddends counts the constants, the bare number and the preload in a sum.
-func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
+func (t *trial) fixedAddends(place *procedure.Place, more *big.Rat) (n int) {
 	rest := new(big.Rat).Set(more)
 	for _, c := range t.p.Constants {
 		without, err := t.thickness(place, func(string) int64 { return 0 }, c.Name)
@@ -181,7 +182,7 @@ func (t *trial) fixedAddends(place *Place, more *big.Rat) (n int) {
 
 // thickness is what a place asks for when each measurement reads so many
 // millimetres, or so many of another unit, and one constant is left out.
-func (t *trial) thickness(place *Place, reads func(step string) int64, without string) (*big.Rat, error) {
+func (t *trial) thickness(place *procedure.Place, reads func(step string) int64, without string) (*big.Rat, error) {
 	w := &work{p: t.p, v: formula.NewValues()}
 	w.marks = w.v.Marks
 	maps.Copy(w.marks, t.marks)
@@ -201,7 +202,7 @@ func (t *trial) thickness(place *Place, reads func(step string) int64, without s
 		w.v.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
 	}
 	for _, c := range t.p.Constants {
-		if w.v.Of[c.Name] = c.exact; c.Name == without {
+		if w.v.Of[c.Name] = c.Exact; c.Name == without {
 			w.v.Of[c.Name] = new(big.Rat)
 		}
 	}
@@ -231,8 +232,8 @@ func (t *trial) thickness(place *Place, reads func(step string) int64, without s
 }
 
 // wantedPlay is the play that a place aims at; a preload is negative.
-func (w *work) wantedPlay(place *Place) (*big.Rat, error) {
-	if c := place.Choose; c.Aim == AimPlay {
+func (w *work) wantedPlay(place *procedure.Place) (*big.Rat, error) {
+	if c := place.Choose; c.Aim == procedure.AimPlay {
 		play, err := (&fitting{work: w, place: place}).aimedPlay()
 		return new(big.Rat).SetInt64(int64(play)), err
 	}
@@ -242,9 +243,9 @@ func (w *work) wantedPlay(place *Place) (*big.Rat, error) {
 	}
 	low, high := new(big.Rat).SetInt64(int64(*allowed.Min)), new(big.Rat).SetInt64(int64(*allowed.Max))
 	switch place.Choose.Aim {
-	case AimThickest:
+	case procedure.AimThickest:
 		return low, nil
-	case AimThinnest:
+	case procedure.AimThinnest:
 		return high, nil
 	}
 	return formula.MeanOf([]*big.Rat{low, high}), nil
@@ -276,7 +277,7 @@ func together(all []growth) (growth, bool) {
 // unguarded reports whether the sum asks for more however often what it asks
 // for is fitted, and nothing says how it stands with the play. Fewer addends
 // than so many are no part with a play and a preload.
-func (g growth) unguarded(p *Procedure, fewest int) bool {
+func (g growth) unguarded(p *procedure.Procedure, fewest int) bool {
 	if g.more.Sign() <= 0 || g.addends < fewest {
 		return false
 	}
@@ -287,11 +288,11 @@ func (g growth) unguarded(p *Procedure, fewest int) bool {
 	said := g.saidOfPlay(p)
 	answered := true
 	for _, s := range g.lengths(p) {
-		if said[s.Name] == PlayFelt || said[s.Name] == PlayTakenUp {
+		if said[s.Name] == procedure.PlayFelt || said[s.Name] == procedure.PlayTakenUp {
 			return false
 		}
 		above := !differs && s.Plausible.Min != nil && *s.Plausible.Min > 0
-		answered = answered && (said[s.Name] == PlayNone || above)
+		answered = answered && (said[s.Name] == procedure.PlayNone || above)
 	}
 	return !answered
 }
@@ -300,7 +301,7 @@ func (g growth) unguarded(p *Procedure, fewest int) bool {
 // play. It lists the lengths that are left; none when something is still taken
 // off, for then the sum does not ask for ever more, and none when a difference
 // leaves nothing that counts once, as the part that is in does.
-func (g growth) tight(p *Procedure) (left []string, differs bool) {
+func (g growth) tight(p *procedure.Procedure) (left []string, differs bool) {
 	for _, s := range g.lengths(p) {
 		if g.by[s.Name].Sign() > 0 {
 			left = append(left, s.Name)
@@ -324,8 +325,8 @@ func (g growth) tight(p *Procedure) (left []string, differs bool) {
 
 // saidOfPlay is what the procedure says of the play in each measurement, itself
 // or by a value that is computed from it.
-func (g growth) saidOfPlay(p *Procedure) map[string]PlayState {
-	said := map[string]PlayState{}
+func (g growth) saidOfPlay(p *procedure.Procedure) map[string]procedure.PlayState {
+	said := map[string]procedure.PlayState{}
 	for _, s := range p.Measure {
 		said[s.Name] = s.Play
 	}
@@ -334,7 +335,7 @@ func (g growth) saidOfPlay(p *Procedure) map[string]PlayState {
 			if n.Play == "" || f.Expression == nil {
 				continue
 			}
-			for _, step := range p.stepsOf(f.Expression) {
+			for _, step := range p.StepsOf(f.Expression) {
 				said[step] = n.Play
 			}
 		}
@@ -343,8 +344,8 @@ func (g growth) saidOfPlay(p *Procedure) map[string]PlayState {
 }
 
 // lengths lists the measured lengths of a sum.
-func (g growth) lengths(p *Procedure) []Step {
-	var steps []Step
+func (g growth) lengths(p *procedure.Procedure) []procedure.Step {
+	var steps []procedure.Step
 	for _, s := range p.Measure {
 		if g.by[s.Name] != nil && s.Unit.Kind() == gauge.KindLength && len(s.Codes) == 0 {
 			steps = append(steps, s)
@@ -354,7 +355,7 @@ func (g growth) lengths(p *Procedure) []Step {
 }
 
 // text names the fault with its remedies.
-func (g growth) text(p *Procedure) string {
+func (g growth) text(p *procedure.Procedure) string {
 	var names []string
 	said := g.saidOfPlay(p)
 	for _, s := range g.lengths(p) {

@@ -3,14 +3,9 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
-
-// mayPreload reports whether a place may be for a preload: it states a
-// thickness, or a gap from which a preload is taken.
-func (p *Place) mayPreload() bool {
-	return p.Thickness != nil || p.Gap != nil && p.Word == WordPreload && p.Choose.Aim != AimTable
-}
 
 // triedParts are the thicknesses of the part that is in, in millimetres, with
 // which a formula is tried that is no plain sum: a limit in it hides no more
@@ -21,8 +16,8 @@ var triedParts = []int64{1, 2, 3}
 // length in turn stands for the part that is in, and everything else reads
 // nought. What always asks for more then grows, by what the other measurements
 // add to the part that is in.
-func (t *trial) bentGrowths(place *Place) []growth {
-	if !place.mayPreload() {
+func (t *trial) bentGrowths(place *procedure.Place) []growth {
+	if !place.MayPreload() {
 		return nil
 	}
 	var all []growth
@@ -40,7 +35,7 @@ func (t *trial) bentGrowths(place *Place) []growth {
 // growthAround is what a place asks for with the wanted part in, which one
 // measurement stands for. It reports false when it does not ask for more with
 // every part tried.
-func (t *trial) growthAround(place *Place, part string) (g growth, ok bool) {
+func (t *trial) growthAround(place *procedure.Place, part string) (g growth, ok bool) {
 	for _, in := range triedParts {
 		asked, err := t.thickness(place, only(part, in), "")
 		if err != nil {

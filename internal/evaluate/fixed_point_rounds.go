@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -12,23 +13,23 @@ import (
 // between its limits, the next round must ask for the parts that are in, however thick
 // they are and whatever is kept of what was measured before. What cannot be worked out,
 // or follows from limits that are no numbers, is not tried.
-func (r *procedureReader) roundsFixed(next shopfile.Value) {
-	if len(r.p.Rounds.Next) == 0 || r.p.GoesOn() != nil {
+func roundsFixed(p *procedure.Procedure, next shopfile.Value) {
+	if len(p.Rounds.Next) == 0 || p.GoesOn() != nil {
 		return
 	}
-	for _, marks := range r.p.cases() {
-		lows, highs, ok := r.p.proofEnds(marks)
+	for _, marks := range casesOf(p) {
+		lows, highs, ok := proofEnds(p, marks)
 		if !ok {
 			continue
 		}
 		for _, in := range []int64{2, 3} {
 			for _, kept := range []int64{0, 1} {
-				low, okLow := r.p.askedNext(marks, in, kept, lows)
-				high, okHigh := r.p.askedNext(marks, in, kept, highs)
+				low, okLow := askedNext(p, marks, in, kept, lows)
+				high, okHigh := askedNext(p, marks, in, kept, highs)
 				if !okLow || !okHigh {
 					continue
 				}
-				for i, place := range r.p.EachPlace() {
+				for i, place := range p.EachPlace() {
 					is := millimetres(in + int64(i))
 					if a, b := low[i].Cmp(is), high[i].Cmp(is); a*b <= 0 {
 						continue
@@ -41,7 +42,7 @@ func (r *procedureReader) roundsFixed(next shopfile.Value) {
 						at = "a part at " + place.Name
 					}
 					next.Problemf("with %s of %s in, and the proof between its limits, the next round would ask for %s to %s: it must ask for the part that is in; look at what each measurement of the next round is",
-						at, r.p.shown(is, r.p.Unit), r.p.shown(low[i], r.p.Unit), r.p.shown(high[i], r.p.Unit))
+						at, p.ShowComputed(is, p.Unit), p.ShowComputed(low[i], p.Unit), p.ShowComputed(high[i], p.Unit))
 					return
 				}
 			}
@@ -52,12 +53,12 @@ func (r *procedureReader) roundsFixed(next shopfile.Value) {
 // askedNext is how thick the next round wants the part of each place, when the proof
 // read so much, what is kept read so many millimetres, and each part is one millimetre
 // thicker than that of the place before.
-func (p *Procedure) askedNext(marks map[string]string, in, kept int64, proof map[string]gauge.Length) (asked []*big.Rat, ok bool) {
-	round := Round{Number: 1}
+func askedNext(p *procedure.Procedure, marks map[string]string, in, kept int64, proof map[string]gauge.Length) (asked []*big.Rat, ok bool) {
+	round := procedure.Round{Number: 1}
 	places := p.EachPlace()
 	for i, place := range places {
 		thickness := gauge.Length(in+int64(i)) * gauge.Millimetre.Size()
-		round.Fitted = append(round.Fitted, Fitted{Place: place.Name, Thickness: &thickness, Measured: true})
+		round.Fitted = append(round.Fitted, procedure.Fitted{Place: place.Name, Thickness: &thickness, Measured: true})
 	}
 	next, carried, renamed, err := p.Next(round, nil)
 	if err != nil {
@@ -84,21 +85,21 @@ func (p *Procedure) askedNext(marks map[string]string, in, kept int64, proof map
 // proofEnds is what the proof reads at the lower and at the upper end of its limits. It
 // reports false where that does not follow: a result from several readings, or limits
 // that are open or follow from what was measured before.
-func (p *Procedure) proofEnds(marks map[string]string) (lows, highs map[string]gauge.Length, ok bool) {
+func proofEnds(p *procedure.Procedure, marks map[string]string) (lows, highs map[string]gauge.Length, ok bool) {
 	lows, highs = map[string]gauge.Length{}, map[string]gauge.Length{}
 	for _, j := range p.Proof {
-		if j.Is != "" || j.Then == ThenAdvise {
+		if j.Is != "" || j.Then == procedure.ThenAdvise {
 			continue
 		}
-		if !p.endsOfProof(j.Formulas, j.Limits, j.Unit, marks, lows, highs) {
+		if !endsOfProof(p, j.Formulas, j.Limits, j.Unit, marks, lows, highs) {
 			return nil, nil, false
 		}
 	}
-	if p.VerifyPlay != nil && !p.endsOfProof([]Formula{{Expression: p.VerifyPlay}}, p.Allowed, p.Unit, marks, lows, highs) {
+	if p.VerifyPlay != nil && !endsOfProof(p, []procedure.Formula{{Expression: p.VerifyPlay}}, p.Allowed, p.Unit, marks, lows, highs) {
 		return nil, nil, false
 	}
 	for _, f := range p.Rounds.Next {
-		for _, step := range p.stepsOf(f.Of) {
+		for _, step := range p.StepsOf(f.Of) {
 			if _, known := lows[step]; !known {
 				return nil, nil, false // nothing limits it
 			}
@@ -109,17 +110,17 @@ func (p *Procedure) proofEnds(marks map[string]string) (lows, highs map[string]g
 
 // endsOfProof works out one result of the proof, which must be a straight line in the
 // one step that it is made of.
-func (p *Procedure) endsOfProof(formulas []Formula, limits Bounds, u gauge.Unit, marks map[string]string, lows, highs map[string]gauge.Length) bool {
+func endsOfProof(p *procedure.Procedure, formulas []procedure.Formula, limits procedure.Bounds, u gauge.Unit, marks map[string]string, lows, highs map[string]gauge.Length) bool {
 	w := withoutParts(p, Input{})
 	w.chainConstants()
 	for step, mark := range marks {
 		w.marks[step] = mark
 	}
-	x, ok := w.formula(Named{Formulas: formulas})
+	x, ok := w.formula(procedure.Named{Formulas: formulas})
 	if !ok || x == nil || limits.Min == nil || limits.Max == nil || limits.MinOf != nil || limits.MaxOf != nil {
 		return false
 	}
-	steps := p.stepsOf(x)
+	steps := p.StepsOf(x)
 	if len(steps) != 1 || len(x.Names()) != 1 {
 		return false
 	}

@@ -5,24 +5,25 @@ import (
 	"math"
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
 // Foretold is what a part would leave at a place, before it is fitted there.
 type Foretold struct {
-	Fitted                     // the part, with the thickness that counts: measured, else nominal
-	Recommended  string        // what is recommended there; empty for nothing, and for a part made to size
-	Word         Word          // how the closing dimension is called
-	Window       *Limits       // of thickness
-	Allowed      Limits        // of the play
-	Play         *gauge.Length // negative is a preload; nil where nothing tells
-	Between      *Limits       // of the play, where a reading is an interval
-	Worst        *Limits       // of the play, wherever part and constants are within their stated tolerances
-	Probability  *Probability  // that it ends inside the limits
-	DecisionRule string        // by which that is decided
-	Unstated     []string      // measurements whose gauge's error is not stated
-	Fits         bool
+	procedure.Fitted                   // the part, with the thickness that counts: measured, else nominal
+	Recommended      string            // what is recommended there; empty for nothing, and for a part made to size
+	Word             procedure.Word    // how the closing dimension is called
+	Window           *procedure.Limits // of thickness
+	Allowed          procedure.Limits  // of the play
+	Play             *gauge.Length     // negative is a preload; nil where nothing tells
+	Between          *procedure.Limits // of the play, where a reading is an interval
+	Worst            *procedure.Limits // of the play, wherever part and constants are within their stated tolerances
+	Probability      *Probability      // that it ends inside the limits
+	DecisionRule     string            // by which that is decided
+	Unstated         []string          // measurements whose gauge's error is not stated
+	Fits             bool
 	// Unexpected says that a person should be asked before it is fitted: it is not
 	// the recommended part, or does not fit, or is not as thick as is stated of it.
 	Unexpected bool
@@ -34,7 +35,7 @@ type Foretold struct {
 // once it is fitted there. A thickness of f is measured. Of the input count what
 // was measured before fitting, and what is fitted at other places. An error means
 // what it means to Evaluate, or that what should be fitted there is not known yet.
-func Foretell(p *Procedure, parts Parts, in Input, f Fitted) (Foretold, error) {
+func Foretell(p *procedure.Procedure, parts procedure.Parts, in Input, f procedure.Fitted) (Foretold, error) {
 	in = in.before(p, f.Place)
 	without, err := Evaluate(p, parts, in)
 	if err != nil {
@@ -60,9 +61,9 @@ func Foretell(p *Procedure, parts Parts, in Input, f Fitted) (Foretold, error) {
 }
 
 // before is the input as it stands before a part is fitted at a place.
-func (in Input) before(p *Procedure, place string) Input {
-	in.Fitted = slices.DeleteFunc(slices.Clone(in.Fitted), func(f Fitted) bool { return f.Place == place })
-	in.Readings = slices.DeleteFunc(slices.Clone(in.Readings), func(r Reading) bool {
+func (in Input) before(p *procedure.Procedure, place string) Input {
+	in.Fitted = slices.DeleteFunc(slices.Clone(in.Fitted), func(f procedure.Fitted) bool { return f.Place == place })
+	in.Readings = slices.DeleteFunc(slices.Clone(in.Readings), func(r procedure.Reading) bool {
 		_, after, _ := p.Step(r.Measurement)
 		return after
 	})
@@ -71,13 +72,13 @@ func (in Input) before(p *Procedure, place string) Input {
 
 // foretell is what the part leaves that was taken up as fitted; warnings are
 // those that came with it.
-func (w *fitting) foretell(f Fitted, warnings []Finding) Foretold {
+func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 	before := len(w.e.Findings)
 	if w.fit.Fitted == nil { // no place of those chosen together could be filled
 		w.fitted(f)
 	}
 	t := Foretold{
-		Fitted: *w.fit.Fitted, Recommended: w.fit.Recommended(), Word: w.place.word(), Window: w.fit.Window,
+		Fitted: *w.fit.Fitted, Recommended: w.fit.Recommended(), Word: w.place.ClosingWord(), Window: w.fit.Window,
 		Allowed: w.fit.Allowed, DecisionRule: w.fit.Rule, Fits: w.suits(*w.fit.Fitted),
 	}
 	if t.Thickness != nil {
@@ -88,7 +89,7 @@ func (w *fitting) foretell(f Fitted, warnings []Finding) Foretold {
 		if t.Play != nil {
 			if b := w.fit.Between; b != nil {
 				low, high := *b.Min-*t.Thickness, *b.Max-*t.Thickness
-				t.Between = &Limits{&low, &high}
+				t.Between = &procedure.Limits{Min: &low, Max: &high}
 			}
 			t.Worst, t.Probability = w.foretoldWith(parts, own, *t.Play)
 			w.doubtfulWith(parts, own, t.Probability, t.Worst)
@@ -107,8 +108,8 @@ func (w *fitting) foretell(f Fitted, warnings []Finding) Foretold {
 
 // pieces are the parts that were fitted, and what is not known of them: by the
 // instrument with which they were measured together, else by what is stated of each.
-func (w *fitting) pieces(f Fitted) (stacked, []uncertainty.Input) {
-	if f.Measured || w.family == nil || f.Part == NoPart {
+func (w *fitting) pieces(f procedure.Fitted) (stacked, []uncertainty.Input) {
+	if f.Measured || w.family == nil || f.Part == procedure.NoPart {
 		c := &collector{w: w.work, at: map[inputKey]int{}, slope: -1}
 		if f.Measured {
 			c.part(w.place.Choose.MeasuredWith)
@@ -118,17 +119,17 @@ func (w *fitting) pieces(f Fitted) (stacked, []uncertainty.Input) {
 		}
 		return stacked{{Part: f.Part, Thickness: f.Thickness}}, c.inputs
 	}
-	parts, _ := w.family.piecesOf(f.Part)
-	return parts, parts.inputs()
+	parts, _ := w.family.PiecesOf(f.Part)
+	return parts, stacked(parts).inputs()
 }
 
 // suits reports whether what is fitted is right here, by the rule by which a part
 // is chosen.
-func (w *fitting) suits(f Fitted) bool {
+func (w *fitting) suits(f procedure.Fitted) bool {
 	i := slices.IndexFunc(w.fit.Candidates, func(c Candidate) bool { return c.Part == f.Part })
-	none := f.Part == NoPart && w.place.Choose.None
+	none := f.Part == procedure.NoPart && w.place.Choose.None
 	switch aim := w.place.Choose.Aim; {
-	case aim == AimTable, aim.LooksUp():
+	case aim == procedure.AimTable, aim.LooksUp():
 		if i < 0 || !w.fit.Candidates[i].Fits {
 			return false
 		}
@@ -147,7 +148,7 @@ func (w *fitting) suits(f Fitted) bool {
 
 // mayStack reports whether a pack has as many pieces as the procedure allows.
 func (w *fitting) mayStack(pack string) bool {
-	n, rule := len(PieceNames(pack)), w.place.Choose.Pack
+	n, rule := len(procedure.PieceNames(pack)), w.place.Choose.Pack
 	if n >= rule.Least && n <= rule.Most {
 		return true
 	}
@@ -160,32 +161,32 @@ func (w *fitting) notInStock(part string) {
 	if w.family == nil {
 		return
 	}
-	parts, _ := w.family.piecesOf(part)
+	parts, _ := w.family.PiecesOf(part)
 	wanted := map[string]int{}
 	for _, g := range parts {
 		if wanted[g.Part]++; g.Stock != nil && wanted[g.Part] == *g.Stock+1 {
 			if code, says := w.gone(g); code == FindingTaken {
-				w.find(code, "%s: %s", w.p.showGrade(g), says)
+				w.find(code, "%s: %s", w.p.ShowGrade(g), says)
 				continue
 			}
-			w.find(FindingOutOfStock, "%s: not so many are in stock", w.p.showGrade(g))
+			w.find(FindingOutOfStock, "%s: not so many are in stock", w.p.ShowGrade(g))
 		}
 	}
 }
 
 func (w *fitting) foretoldText(t Foretold, other bool) string {
-	text := w.place.prefix() + t.Part
-	if t.Thickness != nil && t.Part != NoPart {
-		text += " of " + w.p.show(*t.Thickness)
+	text := w.place.Prefix() + t.Part
+	if t.Thickness != nil && t.Part != procedure.NoPart {
+		text += " of " + w.p.Show(*t.Thickness)
 	}
 	if t.Measured {
 		text += " as measured"
 	}
 	switch {
 	case t.Play != nil:
-		text += " would leave " + w.place.playWords(w.p, *t.Play)
+		text += " would leave " + w.place.PlayWords(w.p, *t.Play)
 		if t.Worst != nil {
-			text += ", within what is stated " + w.place.playRange(w.p, *t.Worst)
+			text += ", within what is stated " + w.place.PlayRange(w.p, *t.Worst)
 		}
 		if t.Allowed.Limited() {
 			text += "; allowed is " + w.showAllowed()

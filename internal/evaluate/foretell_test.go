@@ -4,16 +4,18 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // foretellFrom foretells a part from readings under a procedure with a family.
-func foretellFrom(t *testing.T, procedure, family, readings string, f Fitted) (Foretold, Evaluation) {
+func foretellFrom(t *testing.T, written, family, readings string, f procedure.Fitted) (Foretold, Evaluation) {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	p, err := ReadProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
-	parts, err := ReadFamily("f.yaml", []byte(family))
+	parts, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,9 +50,9 @@ func codesOf(t Foretold) (codes []FindingCode) {
 // TestForetellsAsItChooses: what is foretold of each grade is what the list of the
 // grades says of it.
 func TestForetellsAsItChooses(t *testing.T) {
-	procedure := strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)
+	written := strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)
 	for _, part := range []string{"W190", "W230"} {
-		told, e := foretellFrom(t, procedure, washers, "gap 2.44", Fitted{Part: part})
+		told, e := foretellFrom(t, written, washers, "gap 2.44", procedure.Fitted{Part: part})
 		i := 0
 		if part == "W230" {
 			i = 1
@@ -74,85 +76,85 @@ func TestForetold(t *testing.T) {
 	stated := "procedure: p\ntitle: t\nunit: mm\ndecimals: 2\nmeasure: {gap: {title: gap}}\nparts: kit\nthickness: gap\nchoose: {aim: nearest}\n"
 	for _, c := range []struct {
 		name, procedure, family, gap string
-		fitted                       Fitted
+		fitted                       procedure.Fitted
 		fits, unexpected             bool
 		codes, text                  string
 	}{
 		{
 			"recommended", washer, washers, "2.20",
-			Fitted{Part: "W190"},
+			procedure.Fitted{Part: "W190"},
 			true, false, "",
 			"W190 of 1.90 mm would leave play 0.30 mm, within what is stated play 0.25 to 0.35 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 100 %",
 		},
 		{
 			"another grade", washer, washers, "2.44",
-			Fitted{Part: "W190"},
+			procedure.Fitted{Part: "W190"},
 			true, true, "other_part worst_case unlikely",
 			"W190 of 1.90 mm would leave play 0.54 mm, within what is stated play 0.49 to 0.59 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 70 %; recommended is W230",
 		},
 		{
 			"a stamped size that measures otherwise", washer, washers, "2.20",
-			Fitted{Part: "W190", Thickness: new(mm("1.62"))},
+			procedure.Fitted{Part: "W190", Thickness: new(mm("1.62"))},
 			false, true, "thickness predicted_outside",
 			"W190 of 1.62 mm as measured would leave play 0.58 mm; allowed is play 0.10 to 0.56 mm; it does not fit",
 		},
 		{
 			"measured, the tolerance of the part counts no more", washer, washers, "2.44",
-			Fitted{Part: "W230", Thickness: new(mm("2.30"))},
+			procedure.Fitted{Part: "W230", Thickness: new(mm("2.30"))},
 			true, false, "",
 			"W230 of 2.30 mm as measured would leave play 0.14 mm; allowed is play 0.10 to 0.56 mm",
 		},
 		{
 			"no such part", washer, washers, "2.44",
-			Fitted{Part: "W200"},
+			procedure.Fitted{Part: "W200"},
 			false, true, "unknown_part",
 			"W200: how thick it is is not known, so nothing can be foretold; it does not fit; recommended is W230",
 		},
 		{
 			"hand-picked pack", packs, kit, "0.45",
-			Fitted{Part: "s0.10+s0.10"},
+			procedure.Fitted{Part: "s0.10+s0.10"},
 			false, true, "other_part predicted_outside",
 			"s0.10+s0.10 of 0.20 mm would leave play 0.25 mm; allowed is play 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
 		},
 		{
 			"the recommended pack in another order", packs, kit, "0.45",
-			Fitted{Part: "s0.30 + s0.10"},
+			procedure.Fitted{Part: "s0.30 + s0.10"},
 			true, false, "",
 			"s0.30 + s0.10 of 0.40 mm would leave play 0.05 mm; allowed is play 0.00 to 0.10 mm",
 		},
 		{
 			"pieces that cannot be had", packs, kit, "0.45",
-			Fitted{Part: "s0.50 + s0.10"},
+			procedure.Fitted{Part: "s0.50 + s0.10"},
 			false, true, "other_part predicted_outside out_of_stock",
 			"s0.50 + s0.10 of 0.60 mm would leave preload 0.15 mm; allowed is play 0.00 to 0.10 mm; it does not fit; recommended is s0.10 + s0.30",
 		},
 		{
 			"more pieces than the procedure takes", packs, kit, "0.55",
-			Fitted{Part: "s0.10 + s0.10 + s0.30"},
+			procedure.Fitted{Part: "s0.10 + s0.10 + s0.30"},
 			false, true, "other_part",
 			"s0.10 + s0.10 + s0.30 of 0.50 mm would leave play 0.05 mm; allowed is play 0.00 to 0.10 mm; it does not fit",
 		},
 		{
 			"a pack as measured", packs, kit, "0.45",
-			Fitted{Part: "s0.10 + s0.30", Thickness: new(mm("0.33"))},
+			procedure.Fitted{Part: "s0.10 + s0.30", Thickness: new(mm("0.33"))},
 			false, true, "predicted_outside",
 			"s0.10 + s0.30 of 0.33 mm as measured would leave play 0.12 mm; allowed is play 0.00 to 0.10 mm; it does not fit",
 		},
 		{
 			"a stated thickness", stated, kitText("1.00 1.10 1.20"), "1.12",
-			Fitted{Part: "s1.20"},
+			procedure.Fitted{Part: "s1.20"},
 			false, true, "other_part",
 			"s1.20 of 1.20 mm; it does not fit; recommended is s1.10",
 		},
 		{
 			"a stated thickness, measured", stated, kitText("1.00 1.10 1.20"), "1.12",
-			Fitted{Part: "s1.10", Thickness: new(mm("1.03"))},
+			procedure.Fitted{Part: "s1.10", Thickness: new(mm("1.03"))},
 			false, true, "",
 			"s1.10 of 1.03 mm as measured; it does not fit",
 		},
 		{
 			"no part is thin enough", washer, washers, "0.05",
-			Fitted{Part: "W190"},
+			procedure.Fitted{Part: "W190"},
 			false, true, "predicted_outside surely_outside",
 			"W190 of 1.90 mm would leave preload 1.85 mm, within what is stated preload 1.80 to 1.90 mm; allowed is play 0.10 to 0.56 mm; the probability that it ends inside is 0 %; it does not fit",
 		},
@@ -175,7 +177,7 @@ func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	family, err := ReadFamily("f.yaml", []byte(washers))
+	family, err := procedure.ReadFamily("f.yaml", []byte(washers))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,15 +189,15 @@ func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bare, err := Foretell(p, family, Input{Readings: []Reading{gap}}, Fitted{Part: "W190"})
+	bare, err := Foretell(p, family, Input{Readings: []procedure.Reading{gap}}, procedure.Fitted{Part: "W190"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	proved, err := Foretell(p, family, Input{Readings: []Reading{gap, end}, Fitted: []Fitted{{Part: "W230"}}}, Fitted{Part: "W190"})
+	proved, err := Foretell(p, family, Input{Readings: []procedure.Reading{gap, end}, Fitted: []procedure.Fitted{{Part: "W230"}}}, procedure.Fitted{Part: "W190"})
 	if err != nil || !reflect.DeepEqual(bare, proved) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, proved, bare)
 	}
-	if _, err := Foretell(p, family, Input{}, Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
+	if _, err := Foretell(p, family, Input{}, procedure.Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
 		t.Errorf("before measuring: %v", err)
 	}
 }

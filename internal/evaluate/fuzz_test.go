@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -30,7 +31,7 @@ func FuzzReadProcedure(f *testing.F) {
 		if _, err := Evaluate(p, nil, Input{}); err != nil {
 			t.Errorf("a procedure that loads does not evaluate: %v", err)
 		}
-		checkPlaces(t, p.CheckExamples(nil))
+		checkPlaces(t, CheckExamples(p, nil))
 	})
 }
 
@@ -63,7 +64,7 @@ func FuzzReadFamily(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, content string) {
 		defer finishes(t)()
-		family, err := ReadFamily("f.yaml", []byte(content))
+		family, err := procedure.ReadFamily("f.yaml", []byte(content))
 		checkPlaces(t, err)
 		if err == nil && len(family.Grades) == 0 {
 			t.Error("an empty family was accepted")
@@ -77,13 +78,13 @@ func FuzzReadReadings(f *testing.F) {
 	for _, dir := range glob(f, tradeDir+"/*/readings.csv") {
 		f.Add(files(f, filepath.Join(filepath.Dir(dir), "procedure.yaml"))[0], files(f, dir)[0])
 	}
-	f.Fuzz(func(t *testing.T, procedure, content string) {
+	f.Fuzz(func(t *testing.T, written, content string) {
 		defer finishes(t)()
-		p, err := ReadProcedure("p.yaml", []byte(procedure))
+		p, err := ReadProcedure("p.yaml", []byte(written))
 		if err != nil {
 			return
 		}
-		readings, err := ReadReadings("f.csv", []byte(content), p)
+		readings, err := procedure.ReadReadings("f.csv", []byte(content), p)
 		checkPlaces(t, err)
 		if err != nil {
 			return
@@ -93,7 +94,7 @@ func FuzzReadReadings(f *testing.F) {
 			if !ok {
 				t.Errorf("a reading of %q was accepted, which the procedure does not have", r.Measurement)
 			}
-			if len(s.Codes) > 0 || r.Shown == Unreadable {
+			if len(s.Codes) > 0 || r.Shown == procedure.Unreadable {
 				continue
 			}
 			if r.Upper != nil {

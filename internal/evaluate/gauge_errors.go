@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -14,7 +15,7 @@ import (
 // F.1.2.3), and the two ends of a range do. By how much the error varies along the
 // range is each place's own; what all share is the rest, so that a single one is as
 // uncertain as before. Where that is not stated, the error bounds a difference too.
-func (c *collector) ofGauge(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
+func (c *collector) ofGauge(name string, s procedure.Step, take procedure.Take, a gauge.Ability, unit, factor float64) {
 	permissible, certificate, varies := 0.0, 0.0, 0.0
 	if a.Varies != nil {
 		varies = rectangular(float64(*a.Varies) * unit).Standard
@@ -29,15 +30,15 @@ func (c *collector) ofGauge(name string, s Step, take Take, a gauge.Ability, uni
 		certificate = without(certificate, varies)
 	}
 	shape := uncertainty.Rectangular
-	if take == TakeRange {
+	if take == procedure.TakeRange {
 		shape = uncertainty.Normal // two of them
 	}
-	c.add(name+": error of the gauge, varying", varies*take.ends(0), shape, 0, factor)
+	c.add(name+": error of the gauge, varying", varies*endsOf(take, 0), shape, 0, factor)
 	of := c.w.gaugeOf(s)
 	common := uncertainty.Input{Standard: without(permissible, varies), Distribution: uncertainty.Rectangular}
 	calibration := uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}
 	ends := []float64{factor}
-	if take == TakeRange {
+	if take == procedure.TakeRange {
 		ends = append(ends, -factor)
 	}
 	for _, by := range ends {
@@ -103,7 +104,7 @@ type gaugeKey struct{ kind, name string }
 // the measurement is bound to, else the instrument that the procedure names. A
 // measurement of which nothing of this is known, or with readings of several
 // gauges, has an error of its own.
-func (w *work) gaugeOf(s Step) gaugeKey {
+func (w *work) gaugeOf(s procedure.Step) gaugeKey {
 	from, known := w.in.Bound[s.Name], false
 	for _, r := range w.in.Readings {
 		if r.Measurement != s.Name || r.Discarded != "" {

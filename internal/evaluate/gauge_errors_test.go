@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -83,7 +84,7 @@ func TestOneGaugeInSeveralLinks(t *testing.T) {
 		var in Input
 		from := strings.Fields(c.gauges)
 		for i, name := range []string{"deep", "shallow", "ring"} {
-			r := Reading{Measurement: name, Value: mm("10") * gauge.Length(3-i), Shown: "-", Unit: gauge.Millimetre}
+			r := procedure.Reading{Measurement: name, Value: mm("10") * gauge.Length(3-i), Shown: "-", Unit: gauge.Millimetre}
 			if len(from) > 0 && from[i] != "-" {
 				r.Gauge = from[i]
 			}
@@ -231,28 +232,28 @@ parts: rings
 choose: {aim: middle, measured_with: dial}
 verify: {measure: {end_play: {title: end play, instrument: dial}}, play: end_play}
 `
-	family, err := ReadFamily("rings.yaml", []byte(rings))
+	family, err := procedure.ReadFamily("rings.yaml", []byte(rings))
 	if err != nil {
 		t.Fatal(err)
 	}
 	thickness := mm("1.552")
 	for _, c := range []struct {
 		proof  string
-		fitted Fitted
+		fitted procedure.Fitted
 		want   string // expanded, k = 2, in micrometres
 	}{
-		{"dial", Fitted{Part: "R155"}, "11.500"},                                        // 2 * 10/sqrt(3)
-		{"other", Fitted{Part: "R155"}, "15.100"},                                       // 2 * sqrt(10^2 + 6^2 + 6^2)/sqrt(3)
-		{"dial", Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"},  // the dial once more: 2 * 6/sqrt(3)
-		{"other", Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"}, // gap less part cancels: 2 * 6/sqrt(3)
+		{"dial", procedure.Fitted{Part: "R155"}, "11.500"},                                        // 2 * 10/sqrt(3)
+		{"other", procedure.Fitted{Part: "R155"}, "15.100"},                                       // 2 * sqrt(10^2 + 6^2 + 6^2)/sqrt(3)
+		{"dial", procedure.Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"},  // the dial once more: 2 * 6/sqrt(3)
+		{"other", procedure.Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"}, // gap less part cancels: 2 * 6/sqrt(3)
 	} {
 		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(text, "end play, instrument: dial", "end play, instrument: "+c.proof, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []Fitted{c.fitted}}
+		in := Input{Fitted: []procedure.Fitted{c.fitted}}
 		for name, value := range map[string]string{"gap": "1.700", "end_play": "0.150"} {
-			in.Readings = append(in.Readings, Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
+			in.Readings = append(in.Readings, procedure.Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
 		}
 		e, err := Evaluate(p, family, in)
 		if err != nil || e.Verification == nil || e.Verification.Uncertainty == nil {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
 
 // slope is a value with its partial derivatives by the leaves of a formula,
@@ -28,7 +29,7 @@ type slopes struct {
 // leaf is a measurement, a constant, or a statistic of a measurement's readings.
 type leaf struct {
 	name string
-	take Take // of a measurement; empty for a constant
+	take procedure.Take // of a measurement; empty for a constant
 
 	stepping *formula.Node // a table or a rounding that may give another value
 	jump     float64       // how far that is, either way
@@ -116,7 +117,7 @@ func (s *slopes) call(n *formula.Node) slope {
 	}
 	if n.Over {
 		step := n.Args[0].Name
-		l := leaf{name: step, take: Take(n.Name)}
+		l := leaf{name: step, take: procedure.Take(n.Name)}
 		if list := s.w.v.Readings[step].Exact(); len(list) > 0 {
 			return s.leaf(l, formula.Statistic(n.Name, list))
 		}
@@ -198,7 +199,7 @@ func compare(a, b float64) int {
 // formulaOf is the formula of an intermediate result in the present case; nil
 // for a leaf.
 func (w *work) formulaOf(name string) *formula.Expression {
-	x, _ := w.formula(Named{Formulas: w.p.formulasOf(name)})
+	x, _ := w.formula(procedure.Named{Formulas: w.p.FormulasOf(name)})
 	return x
 }
 

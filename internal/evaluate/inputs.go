@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -170,7 +171,7 @@ func (c *collector) constant(name string) {
 
 // step adds what makes one measurement uncertain. A statistic of extremes is
 // that of single readings, whose own scatter is what they measure.
-func (c *collector) step(s Step, take Take) {
+func (c *collector) step(s procedure.Step, take procedure.Take) {
 	if len(s.Codes) > 0 {
 		return
 	}
@@ -190,7 +191,7 @@ func (c *collector) step(s Step, take Take) {
 		c.repeats(name, s, take, a, unit, factor)
 	}
 	c.ofGauge(name, s, take, a, unit, factor)
-	if take != TakeRange { // in a range it cancels
+	if take != procedure.TakeRange { // in a range it cancels
 		for _, off := range c.w.in.TakenOff {
 			c.takenOff(off, factor*float64(off.Of[s.Name]))
 		}
@@ -211,7 +212,7 @@ func (c *collector) takenOff(off TakenOff, by float64) {
 
 // corrections adds what makes the corrections of a measurement uncertain and
 // returns the factor by which its readings were multiplied.
-func (c *collector) corrections(s Step) (factor float64) {
+func (c *collector) corrections(s procedure.Step) (factor float64) {
 	factor = 1
 	if s.Angle != nil {
 		factor *= float(s.Angle.Cosine)
@@ -232,7 +233,7 @@ func (c *collector) corrections(s Step) (factor float64) {
 // by the bend, which is all there is where the reading is along the dimension.
 // The square of a value that lies evenly within t of nought has the standard
 // deviation t*t*sqrt(4/45).
-func (c *collector) angle(s Step) {
+func (c *collector) angle(s procedure.Step) {
 	tolerance := float(s.Angle.Tolerance) * math.Pi / 180
 	c.either(s.Name+": angle", tolerance, -c.value*math.Tan(float(s.Angle.Degrees)*math.Pi/180))
 	c.add(s.Name+": angle, second order", tolerance*tolerance*math.Sqrt(4.0/45)/2, uncertainty.Rectangular, 0, c.value)

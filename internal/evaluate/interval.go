@@ -4,6 +4,7 @@ import (
 	"math/big"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -12,7 +13,7 @@ import (
 // that moves the result, which is exact where the result rises or falls
 // steadily with it, as sums, products, quotients and extremes do. A measurement
 // and a statistic of its readings count as independent, which is never too narrow.
-func (w *work) between(x *formula.Expression, u gauge.Unit) (*Limits, error) {
+func (w *work) between(x *formula.Expression, u gauge.Unit) (*procedure.Limits, error) {
 	if len(w.open) == 0 {
 		return nil, nil
 	}
@@ -39,7 +40,7 @@ func (w *work) between(x *formula.Expression, u gauge.Unit) (*Limits, error) {
 	if len(low) == 0 {
 		return nil, nil
 	}
-	var ends Limits
+	var ends procedure.Limits
 	for _, end := range []struct {
 		at map[formula.Taken]*big.Rat
 		to **gauge.Length
@@ -58,7 +59,7 @@ func (w *work) between(x *formula.Expression, u gauge.Unit) (*Limits, error) {
 }
 
 // betweenSteps is between for an expression that looks something up or rounds.
-func (w *work) betweenSteps(x *formula.Expression, u gauge.Unit) (*Limits, error) {
+func (w *work) betweenSteps(x *formula.Expression, u gauge.Unit) (*procedure.Limits, error) {
 	s, err := (&ender{w, map[string]formula.Interval{}}).ends(x.Root)
 	if err != nil || s.Low.Cmp(s.High) == 0 {
 		return nil, err
@@ -68,7 +69,7 @@ func (w *work) betweenSteps(x *formula.Expression, u gauge.Unit) (*Limits, error
 		return nil, err
 	}
 	high, err := formula.InUnit(s.High, u)
-	return &Limits{&low, &high}, err
+	return &procedure.Limits{Min: &low, Max: &high}, err
 }
 
 // at computes an expression with other values of some measurements.
@@ -82,7 +83,7 @@ func (w *work) at(x *formula.Expression, other map[formula.Taken]*big.Rat) (*big
 			v.Of[key.Step] = r
 		}
 	}
-	for _, named := range [][]Named{w.p.Values, w.p.Proven} {
+	for _, named := range [][]procedure.Named{w.p.Values, w.p.Proven} {
 		for _, n := range named {
 			if _, known := w.v.Of[n.Name]; !known {
 				continue
@@ -101,7 +102,7 @@ func (w *work) at(x *formula.Expression, other map[formula.Taken]*big.Rat) (*big
 
 // within compares an interval, or a single value, with limits: inside, outside,
 // or neither because a limit lies within the interval.
-func within(value gauge.Length, between *Limits, allowed Limits) Outcome {
+func within(value gauge.Length, between *procedure.Limits, allowed procedure.Limits) Outcome {
 	if between == nil {
 		if allowed.Contains(value) {
 			return Conforms

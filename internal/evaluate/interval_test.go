@@ -1,6 +1,10 @@
 package evaluate
 
-import "testing"
+import (
+	"testing"
+
+	"gauged/internal/evaluate/procedure"
+)
 
 // TestStatisticsOfIntervals: a statistic of feeler readings stays an interval,
 // in whatever formula it stands. Blades go at 0.15, 0.15 and 0.20 mm and do not
@@ -25,7 +29,7 @@ func TestStatisticsOfIntervals(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			readings, err := ReadReadings("r.csv", []byte("measurement,value,unit\ng,0.15..0.20,mm\ng,0.15..0.20,mm\ng,0.20..0.25,mm\n"), p)
+			readings, err := procedure.ReadReadings("r.csv", []byte("measurement,value,unit\ng,0.15..0.20,mm\ng,0.15..0.20,mm\ng,0.20..0.25,mm\n"), p)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -50,7 +54,7 @@ func TestSpreadOfFeelersIsUndecided(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	readings, err := ReadReadings("r.csv", []byte("measurement,value,unit\ng,0.15..0.20,mm\ng,0.20..0.25,mm\n"), p)
+	readings, err := procedure.ReadReadings("r.csv", []byte("measurement,value,unit\ng,0.15..0.20,mm\ng,0.20..0.25,mm\n"), p)
 	if err != nil {
 		t.Fatal(err)
 	}

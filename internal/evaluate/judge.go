@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -66,19 +67,19 @@ func (w *work) kept() (bool, error) {
 	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
 	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
 		if g.Outcome == Undecided && !g.nothingStated() {
-			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.p.showBetween(value, g.Between, j.Unit), w.p.showLimitsIn(limits, j.Unit))
+			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.p.ShowBetween(value, g.Between, j.Unit), w.p.ShowLimitsIn(limits, j.Unit))
 		}
 		return false, nil
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
-	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.p.showIn(value, j.Unit), w.p.showLimitsIn(limits, j.Unit))
+	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.p.ShowIn(value, j.Unit), w.p.ShowLimitsIn(limits, j.Unit))
 	w.find(FindingKept, "%s", w.e.Why)
 	return true, nil
 }
 
 // judge compares one result with its limits.
-func (w *work) judge(j Judge, after bool) (Outcome, error) {
+func (w *work) judge(j procedure.Judge, after bool) (Outcome, error) {
 	if j.Is != "" {
 		return w.judgeMark(j, after), nil
 	}
@@ -94,7 +95,7 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 		return complete, err
 	}
 	if name := w.missingLimit(j.Limits); name != "" {
-		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.p.showIn(value, j.Unit), name)
+		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.p.ShowIn(value, j.Unit), name)
 		return Undecided, nil
 	}
 	limits, err := w.boundsIn(j.Limits, j.Unit)
@@ -115,7 +116,7 @@ func (w *work) judge(j Judge, after bool) (Outcome, error) {
 
 // missingLimit names what limits need and was not measured; empty when nothing is
 // missing.
-func (w *work) missingLimit(b Bounds) string {
+func (w *work) missingLimit(b procedure.Bounds) string {
 	for _, x := range []*formula.Expression{b.MinOf, b.MaxOf} {
 		if x == nil {
 			continue
@@ -131,7 +132,7 @@ func (w *work) missingLimit(b Bounds) string {
 
 // judgedValue computes the value of a judged result; a formula of its own is
 // written down, a measurement or value that stands above is not repeated.
-func (w *work) judgedValue(j Judge, x *formula.Expression) (gauge.Length, error) {
+func (w *work) judgedValue(j procedure.Judge, x *formula.Expression) (gauge.Length, error) {
 	if x.String() == j.Name {
 		return formula.InUnit(w.v.Of[j.Name], j.Unit)
 	}
@@ -140,12 +141,12 @@ func (w *work) judgedValue(j Judge, x *formula.Expression) (gauge.Length, error)
 
 // settled writes a judgement down with what follows from it, which it returns for
 // the whole.
-func (w *work) settled(j Judge, g Judgement) Outcome {
-	outcome := j.follows(g.Outcome)
+func (w *work) settled(j procedure.Judge, g Judgement) Outcome {
+	outcome := follows(j, g.Outcome)
 	switch {
 	case outcome == MeasureAgain, outcome == WrongPart:
 		g.Outcome = outcome
-	case j.Then == ThenAdvise && g.Outcome != Conforms:
+	case j.Then == procedure.ThenAdvise && g.Outcome != Conforms:
 		g.Outcome = Advised
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
@@ -153,21 +154,21 @@ func (w *work) settled(j Judge, g Judgement) Outcome {
 }
 
 // follows is what the outcome of a judged result means for the whole.
-func (j Judge) follows(o Outcome) Outcome {
+func follows(j procedure.Judge, o Outcome) Outcome {
 	switch {
 	case o == Conforms:
 		return Conforms
-	case j.Then == ThenAdvise:
+	case j.Then == procedure.ThenAdvise:
 		return complete
-	case j.Then == ThenAgain && o == DoesNotConform:
+	case j.Then == procedure.ThenAgain && o == DoesNotConform:
 		return MeasureAgain
-	case j.Then == ThenWrong && o == DoesNotConform:
+	case j.Then == procedure.ThenWrong && o == DoesNotConform:
 		return WrongPart
 	}
 	return o
 }
 
-func (w *work) findOutside(j Judge, g Judgement, x *formula.Expression) {
+func (w *work) findOutside(j procedure.Judge, g Judgement, x *formula.Expression) {
 	if g.nothingStated() {
 		return // and that was said
 	}
@@ -180,7 +181,7 @@ func (w *work) findOutside(j Judge, g Judgement, x *formula.Expression) {
 	}
 	otherwise := j.Otherwise
 	switch {
-	case g.Outcome == DoesNotConform && j.Then == ThenWrong:
+	case g.Outcome == DoesNotConform && j.Then == procedure.ThenWrong:
 		code, what = FindingWrongPart, "it must be"
 		otherwise = cmp.Or(otherwise, "get the part for which it is, and measure that one")
 	case otherwise == "" && g.Outcome == Undecided:
@@ -188,7 +189,7 @@ func (w *work) findOutside(j Judge, g Judgement, x *formula.Expression) {
 			otherwise = w.remedy(a)
 		}
 	}
-	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.showBetween(g.Value, g.Between, g.Unit), what, w.p.showLimitsIn(g.Allowed, g.Unit))
+	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.ShowBetween(g.Value, g.Between, g.Unit), what, w.p.ShowLimitsIn(g.Allowed, g.Unit))
 	if g.Outcome == DoesNotConform {
 		text += w.swapped(x, g.Value, g.Allowed)
 	}
@@ -204,7 +205,7 @@ func (g Judgement) nothingStated() bool {
 	return g.Outcome == Undecided && g.Probability == nil && g.Between == nil
 }
 
-func (w *work) called(j Judge) string {
+func (w *work) called(j procedure.Judge) string {
 	if j.Title != "" {
 		return j.Title
 	}
@@ -212,7 +213,7 @@ func (w *work) called(j Judge) string {
 }
 
 // judgeMark compares a mark with the one that is wanted.
-func (w *work) judgeMark(j Judge, after bool) Outcome {
+func (w *work) judgeMark(j procedure.Judge, after bool) Outcome {
 	step := j.Formulas[0].Case.Step
 	if w.skipped(step) {
 		return complete
@@ -221,7 +222,7 @@ func (w *work) judgeMark(j Judge, after bool) Outcome {
 	if g.Mark != j.Is {
 		g.Outcome = DoesNotConform
 		code, otherwise := FindingOutOfBounds, j.Otherwise
-		if j.Then == ThenWrong {
+		if j.Then == procedure.ThenWrong {
 			code, otherwise = FindingWrongPart, cmp.Or(otherwise, fmt.Sprintf("get the part that is marked %q", j.Is))
 		}
 		text := fmt.Sprintf("%s is %q, wanted is %q", w.called(j), g.Mark, j.Is)
@@ -244,8 +245,8 @@ func (w *work) skipped(name string) bool {
 }
 
 // judgeResult compares the closing dimension with its limits.
-func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Length, between *Limits, allowed Limits, after bool) Outcome {
-	g := Judgement{Name: string(w.p.word()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed, After: after}
+func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Length, between *procedure.Limits, allowed procedure.Limits, after bool) Outcome {
+	g := Judgement{Name: string(w.p.ClosingWord()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed, After: after}
 	w.decide(&g, name, x, w.p.Allowed)
 	w.e.Judgements = append(w.e.Judgements, g)
 	outcome := g.Outcome
@@ -255,11 +256,11 @@ func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Lengt
 		if w.e.Fitted == nil || w.e.Fitted.Thickness == nil || w.e.Gap == nil { // else the prediction tells
 			hint = w.swapped(x, value, allowed)
 		}
-		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed), hint)
+		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.p.ClosingWord(), w.p.ShowPlayBetween(value, between), w.p.ShowAllowedAs(allowed), hint)
 	case outcome == Undecided && between != nil:
-		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.word(), w.p.showPlayBetween(value, between), w.p.showAllowedAs(allowed))
+		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.ClosingWord(), w.p.ShowPlayBetween(value, between), w.p.ShowAllowedAs(allowed))
 	case outcome == Undecided && !g.nothingStated():
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.word(), w.p.showPlay(value), w.p.showAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.p.Unit)))
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.ClosingWord(), w.p.ShowPlay(value), w.p.ShowAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.p.Unit)))
 	}
 	return outcome
 }

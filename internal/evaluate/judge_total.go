@@ -1,6 +1,9 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
+)
 
 // totalOfPlaces is how the sum of the parts of places that are chosen together is
 // called.
@@ -21,10 +24,10 @@ func (w *work) judgeTotal() Outcome {
 	}
 	wanted, within := w.e.Together.Wanted, w.e.Together.Within
 	low, high := wanted-within, wanted+within
-	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.p.Unit, Allowed: Limits{&low, &high}, Outcome: Conforms, Rule: RuleSimple}
+	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.p.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: RuleSimple}
 	if !g.Allowed.Contains(total) {
 		g.Outcome = DoesNotConform
-		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.p.show(total), w.p.show(wanted), w.p.show(within))
+		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.p.Show(total), w.p.Show(wanted), w.p.Show(within))
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	return g.Outcome
@@ -37,7 +40,7 @@ func (w *work) judgeTotal() Outcome {
 func (w *fitting) counted() gauge.Length {
 	fitted := w.fit.Fitted
 	if w.p.Together.Within == nil && fitted.Measured {
-		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, w.family.halfStep()) {
+		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, halfStep(w.family)) {
 			return *g.Thickness
 		}
 	}

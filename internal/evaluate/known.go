@@ -1,6 +1,9 @@
 package evaluate
 
-import "gauged/internal/evaluate/formula"
+import (
+	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
+)
 
 // Known is what is known of the gauges whose readings make one result.
 type Known struct {
@@ -12,7 +15,7 @@ type Known struct {
 
 // KnownOf tells it of the gap of each place and of each result that has limits. An
 // error means what it means to Evaluate.
-func KnownOf(p *Procedure, parts Parts, in Input) ([]Known, error) {
+func KnownOf(p *procedure.Procedure, parts procedure.Parts, in Input) ([]Known, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return nil, err
@@ -21,7 +24,7 @@ func KnownOf(p *Procedure, parts Parts, in Input) ([]Known, error) {
 	w.measure(p.Verify, true)
 	gaps := map[*formula.Expression]bool{}
 	var all []Known
-	add := func(of string, x *formula.Expression, limits Bounds) {
+	add := func(of string, x *formula.Expression, limits procedure.Bounds) {
 		steps := w.entering(x, limits.MinOf, limits.MaxOf)
 		r := w.rulingOf(steps)
 		known := Known{Of: of, Unstated: r.unstated, Stated: r.stated}
@@ -32,12 +35,12 @@ func KnownOf(p *Procedure, parts Parts, in Input) ([]Known, error) {
 	}
 	places := p.EachPlace()
 	if len(places) == 0 {
-		places = []Place{p.Place}
+		places = []procedure.Place{p.Place}
 	}
 	for _, place := range places {
 		if place.Gap != nil {
 			gaps[place.Gap] = true
-			add(place.prefix()+"gap", place.Gap, place.Allowed)
+			add(place.Prefix()+"gap", place.Gap, place.Allowed)
 		}
 	}
 	for _, r := range w.results() {

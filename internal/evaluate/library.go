@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -18,8 +19,8 @@ const (
 
 // Library is procedures and part families that go together. It never changes.
 type Library struct {
-	procedures map[string]*Procedure
-	families   Families
+	procedures map[string]*procedure.Procedure
+	families   procedure.Families
 	files      []ShopFile // families first
 }
 
@@ -41,7 +42,7 @@ type ShopFile struct {
 // together. The error lists every problem of every file. ended is asked before each
 // file and example: its error ends the reading and is returned.
 func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Library, error) {
-	l := &Library{procedures: map[string]*Procedure{}, families: Families{}}
+	l := &Library{procedures: map[string]*procedure.Procedure{}, families: procedure.Families{}}
 	var problems []string
 	broken := map[string]bool{} // families whose files have problems of their own
 	paths := map[string]string{}
@@ -57,7 +58,7 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 		if err := ended(); err != nil {
 			return nil, err
 		}
-		f, err := ReadFamily(file.Path, file.Content)
+		f, err := procedure.ReadFamily(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
 			broken[shopfile.NameIn(file.Content, "family")] = true
@@ -98,19 +99,19 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 
 // together checks that the families of a procedure exist and suit it, and that
 // its examples come out.
-func (l *Library) together(ended func() error, p *Procedure, path string) error {
+func (l *Library) together(ended func() error, p *procedure.Procedure, path string) error {
 	if id := p.Lacks(l.families); id != "" {
 		return p.Missing(id, l.families, path)
 	}
 	if err := p.Suits(l.families, path); err != nil {
 		return err
 	}
-	return p.CheckExamplesUntil(l.families, ended)
+	return CheckExamplesUntil(p, l.families, ended)
 }
 
 // Procedure returns the procedure of that id with the families that it chooses
 // from.
-func (l *Library) Procedure(id string) (*Procedure, Families, error) {
+func (l *Library) Procedure(id string) (*procedure.Procedure, procedure.Families, error) {
 	p, ok := l.procedures[id]
 	if len(l.procedures) == 0 {
 		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", gauge.ErrNotFound)
@@ -118,7 +119,7 @@ func (l *Library) Procedure(id string) (*Procedure, Families, error) {
 	if !ok {
 		return nil, nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("procedure", id, slices.Collect(maps.Keys(l.procedures))))
 	}
-	families := Families{}
+	families := procedure.Families{}
 	for _, id := range p.FamilyIDs() {
 		families[id] = l.families[id]
 	}
@@ -126,22 +127,22 @@ func (l *Library) Procedure(id string) (*Procedure, Families, error) {
 }
 
 // Procedures returns all procedures by id.
-func (l *Library) Procedures() []*Procedure {
-	all := make([]*Procedure, 0, len(l.procedures))
+func (l *Library) Procedures() []*procedure.Procedure {
+	all := make([]*procedure.Procedure, 0, len(l.procedures))
 	for _, p := range l.procedures {
 		all = append(all, p)
 	}
-	slices.SortFunc(all, func(a, b *Procedure) int { return strings.Compare(a.ID, b.ID) })
+	slices.SortFunc(all, func(a, b *procedure.Procedure) int { return strings.Compare(a.ID, b.ID) })
 	return all
 }
 
 // Families returns all part families by id.
-func (l *Library) Families() []*Family {
-	return slices.SortedFunc(maps.Values(l.families), func(a, b *Family) int { return strings.Compare(a.ID, b.ID) })
+func (l *Library) Families() []*procedure.Family {
+	return slices.SortedFunc(maps.Values(l.families), func(a, b *procedure.Family) int { return strings.Compare(a.ID, b.ID) })
 }
 
 // Family returns the part family of that id.
-func (l *Library) Family(id string) (*Family, error) {
+func (l *Library) Family(id string) (*procedure.Family, error) {
 	f, ok := l.families[id]
 	if !ok {
 		return nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("part family", id, slices.Collect(maps.Keys(l.families))))
@@ -150,8 +151,8 @@ func (l *Library) Family(id string) (*Family, error) {
 }
 
 // Users returns the procedures that choose from a part family, by id.
-func (l *Library) Users(family string) []*Procedure {
-	return slices.DeleteFunc(l.Procedures(), func(p *Procedure) bool { return !slices.Contains(p.FamilyIDs(), family) })
+func (l *Library) Users(family string) []*procedure.Procedure {
+	return slices.DeleteFunc(l.Procedures(), func(p *procedure.Procedure) bool { return !slices.Contains(p.FamilyIDs(), family) })
 }
 
 // Files returns all files, part families first.

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/shopfile"
 )
 
@@ -27,9 +28,9 @@ type bentResult struct {
 // fewer where there are many such results, so that all together take no longer; 0
 // where there are too many, which a check of the file refuses. It follows from the
 // procedure alone.
-func (p *Procedure) drawsOfEach() int {
+func drawsOfEach(p *procedure.Procedure) int {
 	terms := 0
-	for _, r := range p.bent() {
+	for _, r := range bentOf(p) {
 		terms += r.terms
 	}
 	switch each := mostLive / max(terms, 1); {
@@ -42,7 +43,7 @@ func (p *Procedure) drawsOfEach() int {
 }
 
 // bent lists results that bend.
-func (p *Procedure) bent() (all []bentResult) {
+func bentOf(p *procedure.Procedure) (all []bentResult) {
 	w, b := withoutParts(p, Input{}), bender{p, map[string]curved{}}
 	look := func(of judgedAs, formulas ...*formula.Expression) {
 		for _, x := range formulas {
@@ -55,7 +56,7 @@ func (p *Procedure) bent() (all []bentResult) {
 			}
 		}
 	}
-	for _, judges := range [][]Judge{p.Judge, p.Proof} {
+	for _, judges := range [][]procedure.Judge{p.Judge, p.Proof} {
 		for _, j := range judges {
 			for _, f := range j.Formulas {
 				look(judgedAs{name: j.Name}, f.Expression)
@@ -80,7 +81,7 @@ func (a curved) or(b curved) curved { return curved{a.varies || b.varies, a.bend
 // bender finds out what bends; a little more than what does when it is computed. It
 // looks at each name once.
 type bender struct {
-	p     *Procedure
+	p     *procedure.Procedure
 	known map[string]curved
 }
 
@@ -103,7 +104,7 @@ func (b bender) of(n *formula.Node) curved {
 	case formula.OpDivide:
 		all.bends = all.bends || args[1].varies
 	case formula.OpCall:
-		straight := n.Over || n.Table != nil || formula.IsRounding(n.Name) || n.Name == string(TakeMean)
+		straight := n.Over || n.Table != nil || formula.IsRounding(n.Name) || n.Name == string(procedure.TakeMean)
 		all.bends = all.bends || all.varies && !straight
 	}
 	return all
@@ -115,10 +116,10 @@ func (b bender) name(name string) curved {
 	}
 	found := curved{varies: true} // it is measured, or a part
 	b.known[name] = found
-	if i := slices.IndexFunc(b.p.Constants, func(c Constant) bool { return c.Name == name }); i >= 0 {
+	if i := slices.IndexFunc(b.p.Constants, func(c procedure.Constant) bool { return c.Name == name }); i >= 0 {
 		found.varies = b.p.Constants[i].Doubt.Tolerance != nil
 	}
-	for i, f := range b.p.formulasOf(name) {
+	for i, f := range b.p.FormulasOf(name) {
 		if i == 0 {
 			found = curved{}
 		}
@@ -129,9 +130,9 @@ func (b bender) name(name string) curved {
 }
 
 // answersInTime refuses a procedure whose results would take a station too long.
-func (r *procedureReader) answersInTime(m *shopfile.Map) {
+func answersInTime(p *procedure.Procedure, m *shopfile.Map) {
 	terms := 0
-	for _, b := range r.p.bent() {
+	for _, b := range bentOf(p) {
 		if terms += b.terms; terms > mostBent {
 			b.of.at(m).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, mostBent)
 			return

@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // bentAt evaluates a procedure of the test of effort, with so many results that bend
 // (numbers ours).
-func bentAt(t *testing.T, p *Procedure) (full, brief Evaluation) {
+func bentAt(t *testing.T, p *procedure.Procedure) (full, brief Evaluation) {
 	t.Helper()
 	var in Input
 	for name, shown := range map[string]string{"a": "0.005", "b": "0.010"} {
@@ -95,7 +97,7 @@ func TestWhatBends(t *testing.T) {
 			t.Errorf("%s: %v", formula, err)
 			continue
 		}
-		if got := len(p.bent()) > 0; got != want {
+		if got := len(bentOf(p)) > 0; got != want {
 			t.Errorf("%s bends: %v", formula, got)
 		}
 	}

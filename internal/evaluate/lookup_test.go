@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -33,9 +34,9 @@ func indented(text string) string {
 }
 
 // tried evaluates readings given as "name value unit".
-func tried(t *testing.T, procedure string, readings ...string) Evaluation {
+func tried(t *testing.T, written string, readings ...string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	p, err := ReadProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -277,7 +278,7 @@ func TestTablesOfTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Evaluate(p, nil, Input{Readings: []Reading{r}}); !errors.Is(err, formula.ErrEndless) {
+	if _, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}}); !errors.Is(err, formula.ErrEndless) {
 		t.Errorf("got %v", err)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -13,7 +14,7 @@ const complete Outcome = ""
 
 // measure works out each step from its readings and says whether the next
 // stage may begin. A step that does not apply in the present case is left out.
-func (w *work) measure(steps []Step, after bool) Outcome {
+func (w *work) measure(steps []procedure.Step, after bool) Outcome {
 	outcome := complete
 	for _, s := range steps {
 		if !w.applies(s) {
@@ -39,13 +40,13 @@ func (w *work) measure(steps []Step, after bool) Outcome {
 
 // applies reports whether a step is measured in the case that the marks say.
 // While a mark is not read yet, the step does not apply.
-func (w *work) applies(s Step) bool {
-	return !slices.ContainsFunc(s.When, func(c Case) bool { return w.marks[c.Step] != c.Mark })
+func (w *work) applies(s procedure.Step) bool {
+	return !slices.ContainsFunc(s.When, func(c procedure.Case) bool { return w.marks[c.Step] != c.Mark })
 }
 
 // step fills in the statistics of one measurement and reports whether its
 // readings cannot be believed.
-func (w *work) step(s Step, m *Measurement) (again bool) {
+func (w *work) step(s procedure.Step, m *Measurement) (again bool) {
 	counting := w.counting(s, m)
 	if len(counting) == 0 {
 		return false
@@ -58,11 +59,11 @@ func (w *work) step(s Step, m *Measurement) (again bool) {
 	middles := make([]gauge.Length, len(counting))
 	intervals := false
 	for i, r := range counting {
-		lows[i], highs[i] = r.Value, r.upper()
+		lows[i], highs[i] = r.Value, r.Highest()
 		middles[i] = gauge.Mean(lows[i], highs[i])
 		intervals = intervals || r.Upper != nil
 	}
-	value := s.statistic(middles)
+	value := takenFrom(s, middles)
 	m.Value = &value
 	w.v.Of[s.Name] = formula.Exact(value, s.Unit)
 	w.v.Readings[s.Name] = formula.Readings{Of: middles, Unit: s.Unit}
@@ -76,47 +77,18 @@ func (w *work) step(s Step, m *Measurement) (again bool) {
 }
 
 // counting returns the readings that count, in the step's unit.
-func (w *work) counting(s Step, m *Measurement) []Reading {
-	var counting []Reading
+func (w *work) counting(s procedure.Step, m *Measurement) []procedure.Reading {
+	var counting []procedure.Reading
 	for _, r := range m.Readings {
 		if r.Discarded == "" {
-			counting = append(counting, s.taken(r))
+			counting = append(counting, s.Taken(r))
 		}
 	}
 	return counting
 }
 
-// in returns the reading in unit u, a temperature as a difference. Lengths need no
-// change; the others are rounded once to what is stored.
-func (r Reading) in(u gauge.Unit) Reading {
-	if r.Unit == u || u.Kind() == gauge.KindLength || r.Unit.Kind() != u.Kind() {
-		return r
-	}
-	convert := func(l gauge.Length) gauge.Length {
-		c, err := formula.InUnit(formula.Exact(l, r.Unit), u)
-		if err != nil {
-			return gauge.MaxLength
-		}
-		return c
-	}
-	r.Value = convert(r.Value)
-	if r.Upper != nil {
-		upper := convert(*r.Upper)
-		r.Upper = &upper
-	}
-	return r
-}
-
-// upper is the upper end of an interval, or the value itself.
-func (r Reading) upper() gauge.Length {
-	if r.Upper != nil {
-		return *r.Upper
-	}
-	return r.Value
-}
-
 // readMarks takes up which mark was read; repeats must be the same.
-func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool) {
+func (w *work) readMarks(s procedure.Step, m *Measurement, counting []procedure.Reading) (again bool) {
 	m.Mark = counting[0].Shown
 	for _, r := range counting[1:] {
 		if r.Shown != m.Mark {
@@ -125,7 +97,7 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 		}
 	}
 	w.marks[s.Name] = m.Mark
-	if m.Mark == Unreadable && s.Unreadable != nil {
+	if m.Mark == procedure.Unreadable && s.Unreadable != nil {
 		w.findUnreadable(s)
 	}
 	for _, c := range s.Codes {
@@ -138,46 +110,46 @@ func (w *work) readMarks(s Step, m *Measurement, counting []Reading) (again bool
 	return false
 }
 
-func (w *work) findUnreadable(s Step) {
-	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.showIn(*s.Unreadable, s.Unit))
+func (w *work) findUnreadable(s procedure.Step) {
+	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.ShowIn(*s.Unreadable, s.Unit))
 }
 
 // implausible points out readings that the step cannot give.
-func (w *work) implausible(s Step, counting []Reading) (again bool) {
+func (w *work) implausible(s procedure.Step, counting []procedure.Reading) (again bool) {
 	for _, r := range counting {
-		if r.Shown == Unreadable {
+		if r.Shown == procedure.Unreadable {
 			w.findUnreadable(s)
 			continue
 		}
-		if s.Plausible.Contains(r.Value) && s.Plausible.Contains(r.upper()) {
+		if s.Plausible.Contains(r.Value) && s.Plausible.Contains(r.Highest()) {
 			continue
 		}
 		again = true
 		w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
-			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.p.showLimitsIn(s.Plausible, s.Unit))
+			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.p.ShowLimitsIn(s.Plausible, s.Unit))
 	}
 	return again
 }
 
 // scatter compares the repeats with each other.
-func (w *work) scatter(s Step, m *Measurement, readings []gauge.Length) (again bool) {
+func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length) (again bool) {
 	if len(readings) < 2 {
 		return false
 	}
-	spread := TakeRange.of(readings)
+	spread := statisticBy(procedure.TakeRange, readings)
 	m.Spread = &spread
 	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
 		w.find(FindingNotClosed, "%s: the last reading differs from the first by %s, allowed is %s: the indicator or its base has moved; set it up and measure all of it again",
-			s.Name, w.p.showIn(closing, s.Unit), w.p.showIn(*s.Closes, s.Unit))
+			s.Name, w.p.ShowIn(closing, s.Unit), w.p.ShowIn(*s.Closes, s.Unit))
 		again = true
 	}
 	agree := s.Agree != nil && spread <= *s.Agree
 	if s.Agree != nil && !agree {
 		again = true
 		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
-			s.Name, w.p.showIn(spread, s.Unit), w.p.showIn(*s.Agree, s.Unit))
+			s.Name, w.p.ShowIn(spread, s.Unit), w.p.ShowIn(*s.Agree, s.Unit))
 	}
-	if !s.Take.ofExtremes() {
+	if !ofExtremes(s.Take) {
 		w.suspicions(s, m, readings, agree)
 	}
 	return again
@@ -185,19 +157,19 @@ func (w *work) scatter(s Step, m *Measurement, readings []gauge.Length) (again b
 
 // openStep takes up a measurement whose readings are intervals, and every
 // statistic of them that a formula may ask for.
-func (w *work) openStep(s Step, m *Measurement, lows, highs []gauge.Length) {
-	low, high := s.statistic(lows), s.statistic(highs)
-	if s.Take == TakeRange {
+func (w *work) openStep(s procedure.Step, m *Measurement, lows, highs []gauge.Length) {
+	low, high := takenFrom(s, lows), takenFrom(s, highs)
+	if s.Take == procedure.TakeRange {
 		low, high = ranges(lows, highs)
 	}
-	m.Between = &Limits{&low, &high}
+	m.Between = &procedure.Limits{Min: &low, Max: &high}
 	w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(low, s.Unit), High: formula.Exact(high, s.Unit)}
 	allLow, allHigh := formula.Readings{Of: lows, Unit: s.Unit}.Exact(), formula.Readings{Of: highs, Unit: s.Unit}.Exact()
-	for _, take := range []Take{TakeMean, TakeMedian, TakeSmallest, TakeLargest} {
+	for _, take := range []procedure.Take{procedure.TakeMean, procedure.TakeMedian, procedure.TakeSmallest, procedure.TakeLargest} {
 		w.open[formula.Taken{Step: s.Name, Take: string(take)}] = formula.Interval{Low: formula.Statistic(string(take), allLow), High: formula.Statistic(string(take), allHigh)}
 	}
 	narrowest, widest := ranges(lows, highs)
-	w.open[formula.Taken{Step: s.Name, Take: string(TakeRange)}] = formula.Interval{Low: formula.Exact(narrowest, s.Unit), High: formula.Exact(widest, s.Unit)}
+	w.open[formula.Taken{Step: s.Name, Take: string(procedure.TakeRange)}] = formula.Interval{Low: formula.Exact(narrowest, s.Unit), High: formula.Exact(widest, s.Unit)}
 }
 
 // ranges is between which ends the range of intervals lies.
@@ -206,26 +178,26 @@ func ranges(lows, highs []gauge.Length) (narrowest, widest gauge.Length) {
 }
 
 // statistic is what enters the chain.
-func (s Step) statistic(readings []gauge.Length) gauge.Length {
-	if s.Take == TakeTruncated {
+func takenFrom(s procedure.Step, readings []gauge.Length) gauge.Length {
+	if s.Take == procedure.TakeTruncated {
 		if mean, ok := truncatedMean(readings, s.Drop); ok {
 			return mean
 		}
 	}
-	return s.Take.of(readings)
+	return statisticBy(s.Take, readings)
 }
 
 // of computes the statistic of one or more readings. A mean is rounded once to
 // a picometre, half to even.
-func (t Take) of(readings []gauge.Length) gauge.Length {
+func statisticBy(t procedure.Take, readings []gauge.Length) gauge.Length {
 	switch t {
-	case TakeSmallest:
+	case procedure.TakeSmallest:
 		return slices.Min(readings)
-	case TakeLargest:
+	case procedure.TakeLargest:
 		return slices.Max(readings)
-	case TakeRange:
+	case procedure.TakeRange:
 		return slices.Max(readings) - slices.Min(readings)
-	case TakeMedian:
+	case procedure.TakeMedian:
 		sorted := slices.Sorted(slices.Values(readings))
 		half := len(sorted) / 2
 		if len(sorted)%2 == 1 {
@@ -242,7 +214,7 @@ const outlierLevel = 0.01
 
 // suspicions points out what the repeats say about how they were taken.
 // Readings that agree as the procedure wants have no outliers of interest.
-func (w *work) suspicions(s Step, m *Measurement, readings []gauge.Length, agree bool) {
+func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Length, agree bool) {
 	var resolution, usual gauge.Length
 	a := w.ability(s)
 	if a.Resolution != nil {
@@ -251,7 +223,7 @@ func (w *work) suspicions(s Step, m *Measurement, readings []gauge.Length, agree
 	if a.Repeats != nil {
 		usual = inStep(a.Repeats.Deviation, a.Unit, s.Unit)
 	}
-	show := func(l gauge.Length) string { return w.p.showIn(l, s.Unit) }
+	show := func(l gauge.Length) string { return w.p.ShowIn(l, s.Unit) }
 	if !agree {
 		for _, i := range outliers(readings, resolution, s.Outliers, outlierLevel) {
 			w.find(FindingOutlier, "%s: %s stands apart from the other readings (%s test, 1 %%): look what was different, and discard it only with a reason", s.Name, show(readings[i]), s.Outliers)
@@ -272,5 +244,5 @@ func (w *work) suspicions(s Step, m *Measurement, readings []gauge.Length, agree
 // inStep converts what is known of a gauge to a step's unit; lengths need no
 // change.
 func inStep(l gauge.Length, from, to gauge.Unit) gauge.Length {
-	return Reading{Value: l, Unit: from}.in(to).Value
+	return procedure.Reading{Value: l, Unit: from}.In(to).Value
 }

@@ -4,14 +4,15 @@ import (
 	"math"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
 // measuredLimits reports whether limits follow from measurements, so that a result is
 // decided by how far it is from them.
-func (w *work) measuredLimits(limits Bounds) bool {
-	return !limits.negated && len(w.entering(limits.MinOf, limits.MaxOf)) > 0
+func (w *work) measuredLimits(limits procedure.Bounds) bool {
+	return !limits.Negated && len(w.entering(limits.MinOf, limits.MaxOf)) > 0
 }
 
 // besideLimits is the probability that a result lies within limits that follow
@@ -19,7 +20,7 @@ func (w *work) measuredLimits(limits Bounds) bool {
 // so that what both have in common cancels. The budget of that difference is
 // written down; own is that of the result itself, for an end that is a plain number.
 // It reports false where that cannot be told.
-func (w *work) besideLimits(own *assessed, name string, x *formula.Expression, g *Judgement, limits Bounds) (Probability, bool) {
+func (w *work) besideLimits(own *assessed, name string, x *formula.Expression, g *Judgement, limits procedure.Bounds) (Probability, bool) {
 	if !w.measuredLimits(limits) {
 		return 0, false
 	}

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 const asFound = `procedure: p
@@ -30,7 +32,7 @@ func TestProofAgainstAsFound(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
+		in := Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
 		for pair := range strings.SplitSeq(readings, ", ") {
 			name, value, _ := strings.Cut(pair, " ")
 			r, err := p.Typed(name, value, typedIn(p, name))
@@ -78,7 +80,7 @@ func TestTheDifferenceDecides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: []Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
+	in := Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
 	for name, value := range map[string]string{"gears": "used", "as_found": "0.0060", "gap": "0.1000", "lash": "0.0069"} {
 		r, err := p.Typed(name, value, typedIn(p, name))
 		if err != nil {

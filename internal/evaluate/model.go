@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/uncertainty"
 )
 
@@ -109,7 +110,7 @@ func (m *model) call(n *formula.Node) part {
 		return m.lookUp(n)
 	}
 	if n.Over {
-		return m.read(leaf{name: n.Args[0].Name, take: Take(n.Name)})
+		return m.read(leaf{name: n.Args[0].Name, take: procedure.Take(n.Name)})
 	}
 	args := make([]part, len(n.Args))
 	for i, arg := range n.Args {
@@ -129,7 +130,7 @@ func (m *model) call(n *formula.Node) part {
 
 // statisticOf is statistic in floats; it sorts them.
 func statisticOf(name string, values []float64) float64 {
-	if name == string(TakeMean) {
+	if name == string(procedure.TakeMean) {
 		sum := 0.0
 		for _, v := range values {
 			sum += v
@@ -141,11 +142,11 @@ func statisticOf(name string, values []float64) float64 {
 	switch name {
 	case "abs":
 		return math.Abs(first)
-	case string(TakeSmallest):
+	case string(procedure.TakeSmallest):
 		return first
-	case string(TakeLargest):
+	case string(procedure.TakeLargest):
 		return last
-	case string(TakeRange):
+	case string(procedure.TakeRange):
 		return last - first
 	}
 	if len(values)%2 == 1 {

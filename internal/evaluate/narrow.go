@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 	"gauged/internal/uncertainty"
@@ -25,7 +26,7 @@ func (w *work) tooNarrow() {
 // CheckWidths reports limits of a procedure between which nothing can be decided
 // with what it states of instruments and constants, each at its line. path and
 // content are those of its file.
-func (p *Procedure) CheckWidths(path string, content []byte) error {
+func CheckWidths(p *procedure.Procedure, path string, content []byte) error {
 	w := withoutParts(p, Input{})
 	w.brief = NewBrief() // nothing is written down
 	w.chainConstants()
@@ -83,7 +84,7 @@ func (w *work) narrow() []narrowed {
 		}
 		least := a.narrowest(required.Float())
 		all = append(all, narrowed{r, fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
-			w.p.showIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.showIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), r.unit))})
+			w.p.ShowIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.ShowIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), r.unit))})
 	}
 	return all
 }
@@ -124,7 +125,7 @@ func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
 		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
 	}
 	text := "the greatest share is " + greatest.Name
-	half := w.p.showIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
+	half := w.p.ShowIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
 	kind, _, _ := strings.Cut(kindOf(greatest.Name), " (")
 	switch kind {
 	case "repeatability", "repeatability, pooled":
@@ -132,7 +133,7 @@ func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
 	case "tolerance":
 		return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s. More readings and a better gauge do not mend it", text, half, remedyFor(greatest.Name))
 	case "error of the gauge", "calibration", "resolution":
-		return fmt.Sprintf("%s; it would do with %s either way at most", text, w.p.showIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
+		return fmt.Sprintf("%s; it would do with %s either way at most", text, w.p.ShowIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
 	}
 	return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s", text, half, remedyFor(greatest.Name))
 }

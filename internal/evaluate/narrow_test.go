@@ -37,7 +37,7 @@ judge:
 			t.Fatal(err)
 		}
 		got := ""
-		if err := p.CheckWidths("p.yaml", content); err != nil {
+		if err := CheckWidths(p, "p.yaml", content); err != nil {
 			got = err.Error()
 		}
 		if c.want == "" && got != "" || !strings.Contains(got, c.want) {
@@ -68,7 +68,7 @@ choose: {aim: middle}
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := p.CheckWidths("p.yaml", []byte(content)); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if err := CheckWidths(p, "p.yaml", []byte(content)); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}

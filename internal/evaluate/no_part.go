@@ -3,36 +3,25 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
-// Answers of a table, or of a place where it is allowed, that are no part
-// number.
-const (
-	NoPart = "none"     // nothing lies there: a part without thickness
-	AsItIs = "as it is" // what was found is accepted, and nothing is fitted
-)
-
 // withNone returns the family with a grade that is no part at all.
-func (f *Family) withNone() *Family {
+func withNone(f *procedure.Family) *procedure.Family {
 	more := *f
-	more.Grades = append([]Grade{noGrade()}, f.Grades...)
+	more.Grades = append([]procedure.Grade{procedure.NoGrade()}, f.Grades...)
 	return &more
-}
-
-func noGrade() Grade {
-	var nothing gauge.Length
-	return Grade{Part: NoPart, Thickness: &nothing}
 }
 
 // familyOf is the family of a place, as far as it is in stock. No part at all is
 // one grade more where it is allowed.
-func (w *work) familyOf(p *Place) *Family {
+func (w *work) familyOf(p *procedure.Place) *procedure.Family {
 	f := w.stock[p.Parts]
 	if f == nil || !p.Choose.None || p.Choose.Pack != nil {
 		return f
 	}
-	return f.withNone()
+	return withNone(f)
 }
 
 // tooThin reports whether a stated thickness cannot be that of any part.
@@ -51,7 +40,7 @@ func (w *fitting) tooThin(t gauge.Length) bool {
 // takeNone settles on no part.
 func (w *fitting) takeNone(why string) {
 	w.outcome = FitPart
-	g := noGrade()
+	g := procedure.NoGrade()
 	c := Candidate{Grade: g, Fits: true, Play: w.playWith(0)}
 	if c.Play != nil {
 		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
@@ -78,10 +67,10 @@ func (w *fitting) keep(why string) {
 }
 
 // fittedNone takes up that nothing was fitted.
-func (w *fitting) fittedNone(fit *Fitted) {
+func (w *fitting) fittedNone(fit *procedure.Fitted) {
 	var nothing gauge.Length
 	fit.Thickness = &nothing
-	if r := w.fit.Recommended(); r != "" && r != NoPart {
+	if r := w.fit.Recommended(); r != "" && r != procedure.NoPart {
 		w.find(FindingOtherPart, "nothing was fitted, recommended was %s", r)
 	}
 }
@@ -107,18 +96,18 @@ func (w *work) addAfterProof() {
 		f.Final = &Final{Add: *add, Thickness: *f.Fitted.Thickness + *add}
 		said := ""
 		if family := w.stock[places[i].Parts]; family != nil {
-			j := slices.IndexFunc(family.Grades, func(g Grade) bool {
-				return g.Thickness != nil && *g.Thickness == f.Final.Thickness && !g.out()
+			j := slices.IndexFunc(family.Grades, func(g procedure.Grade) bool {
+				return g.Thickness != nil && *g.Thickness == f.Final.Thickness && !g.Out()
 			})
 			if j >= 0 {
 				f.Final.Part = family.Grades[j].Part
-				said = ", " + w.p.showGrade(family.Grades[j])
+				said = ", " + w.p.ShowGrade(family.Grades[j])
 			}
 		}
-		word := "add " + w.p.show(*add)
+		word := "add " + w.p.Show(*add)
 		if *add < 0 {
-			word = "take away " + w.p.show(-*add)
+			word = "take away " + w.p.Show(-*add)
 		}
-		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].prefix(), word, w.p.show(f.Final.Thickness), said)
+		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].Prefix(), word, w.p.Show(f.Final.Thickness), said)
 	}
 }

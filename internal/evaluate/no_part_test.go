@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestNoPartAtAll: where it is allowed, a thickness of nought is an answer, and
@@ -36,7 +38,7 @@ func TestNoPartAtAll(t *testing.T) {
 			if e.Outcome != c.outcome || e.Recommended() != c.part {
 				t.Errorf("%s, %q, %s; want %s, %q", e.Outcome, e.Recommended(), findingsText(e), c.outcome, c.part)
 			}
-			if c.part == NoPart && (*e.Choice.Thickness != 0 || e.Gap != nil && *e.Choice.Play != *e.Gap) {
+			if c.part == procedure.NoPart && (*e.Choice.Thickness != 0 || e.Gap != nil && *e.Choice.Play != *e.Gap) {
 				t.Errorf("%+v", e.Choice)
 			}
 		})
@@ -51,7 +53,7 @@ func TestNoPartAtAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(kitText(kit)))
+	f, err := procedure.ReadFamily("f.yaml", []byte(kitText(kit)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +61,7 @@ func TestNoPartAtAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, f, Input{Readings: []Reading{r}, Fitted: []Fitted{{Part: NoPart}}})
+	e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}, Fitted: []procedure.Fitted{{Part: procedure.NoPart}}})
 	if err != nil || e.Outcome != VerifyFit || *e.Fitted.Thickness != 0 || len(e.Findings) != 0 {
 		t.Errorf("%s, %+v, %v", e.Outcome, e.Fitted, err)
 	}
@@ -81,11 +83,11 @@ func TestTableAnswersWithoutAPart(t *testing.T) {
 	}
 	for _, c := range cases {
 		e := familyFor(t, "gap: g\nchoose: {aim: table}", c.reading, table)
-		if e.Outcome != c.outcome || choiceOf(e) != c.part || findingsText(e) != c.finding || e.Kept != (c.part == AsItIs) {
+		if e.Outcome != c.outcome || choiceOf(e) != c.part || findingsText(e) != c.finding || e.Kept != (c.part == procedure.AsItIs) {
 			t.Errorf("%s: %s, %s, %s", c.reading, e.Outcome, choiceOf(e), findingsText(e))
 		}
 	}
-	_, err := ReadFamily("f.yaml", []byte(strings.Replace(table, "as it is, serves", "as it is, thickness: 0.1, serves", 1)))
+	_, err := procedure.ReadFamily("f.yaml", []byte(strings.Replace(table, "as it is, serves", "as it is, thickness: 0.1, serves", 1)))
 	checkError(t, err, `f.yaml:6:5: "as it is" stands in a table where nothing is fitted: say only what it serves`)
 }
 
@@ -98,7 +100,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 		{"-0.10", "0.02", "the proof stands: now take away 0.100 mm, which makes 0.900 mm, s0.90 of 0.900 mm", "s0.90"},
 		{"0.10", "0.09", "", ""},
 	}
-	f, err := ReadFamily("f.yaml", []byte(kitText("0.90 1.00 1.10")))
+	f, err := procedure.ReadFamily("f.yaml", []byte(kitText("0.90 1.00 1.10")))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,7 +109,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []Fitted{{Part: "s1.00"}}}
+		in := Input{Fitted: []procedure.Fitted{{Part: "s1.00"}}}
 		for _, r := range [][2]string{{"g", "1.02"}, {"play", c.play}} {
 			read, err := p.Typed(r[0], r[1], p.Unit)
 			if err != nil {

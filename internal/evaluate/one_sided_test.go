@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -25,13 +26,13 @@ func oneSidedKit(rings ...string) string {
 	return kitOf(lines...)
 }
 
-func oneSidedFor(t *testing.T, gap, proof, kit string, fitted ...Fitted) Evaluation {
+func oneSidedFor(t *testing.T, gap, proof, kit string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
 	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap, instrument: ind}}\n"+oneSided))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(kit))
+	f, err := procedure.ReadFamily("f.yaml", []byte(kit))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +59,7 @@ func oneSidedFor(t *testing.T, gap, proof, kit string, fitted ...Fitted) Evaluat
 // the midpoint). The proof is held against that, and the budget says so.
 func TestOneSidedIsPredictedByItsMiddle(t *testing.T) {
 	kit := oneSidedKit("1.50", "1.54", "1.58")
-	e := oneSidedFor(t, "1.660", "0.150", kit, Fitted{Part: "r1.54"})
+	e := oneSidedFor(t, "1.660", "0.150", kit, procedure.Fitted{Part: "r1.54"})
 	v := e.Verification
 	if v == nil || v.Predicted == nil || *v.Predicted != mm("0.135") || *v.Difference != mm("0.015") || v.Agrees == nil || !*v.Agrees {
 		t.Errorf("%+v, %s", v, findingsText(e))
@@ -76,7 +77,7 @@ func TestOneSidedIsPredictedByItsMiddle(t *testing.T) {
 	}
 	// What was measured has no middle: it is what it is.
 	measured := mm("1.530")
-	e = oneSidedFor(t, "1.660", "0.130", kit, Fitted{Part: "r1.54", Thickness: &measured})
+	e = oneSidedFor(t, "1.660", "0.130", kit, procedure.Fitted{Part: "r1.54", Thickness: &measured})
 	if v := e.Verification; v.Predicted == nil || *v.Predicted != mm("0.130") {
 		t.Errorf("measured: %+v", v)
 	}
@@ -100,29 +101,29 @@ func TestAlsoRightIsLikelyToo(t *testing.T) {
 
 // TestRangesNamePlayAndPreload: what goes from a preload to a play has both names.
 func TestRangesNamePlayAndPreload(t *testing.T) {
-	p := &Procedure{Unit: gauge.Millimetre, Decimals: 2}
+	p := &procedure.Procedure{Unit: gauge.Millimetre, Decimals: 2}
 	for _, c := range []struct {
-		word     Word
+		word     procedure.Word
 		min, max string
 		want     string
 	}{
-		{WordPlay, "0.10", "0.20", "play 0.10 to 0.20 mm"},
-		{WordPlay, "0", "0.20", "play 0.00 to 0.20 mm"},
-		{WordPlay, "-0.05", "0.20", "preload 0.05 mm to play 0.20 mm"},
-		{WordPreload, "-0.05", "-0.02", "preload 0.02 to 0.05 mm"},
-		{WordPreload, "-0.05", "0", "preload 0.00 to 0.05 mm"},
-		{WordPlay, "", "0.20", "play at most 0.20 mm"},
-		{WordPreload, "-0.05", "", "preload at most 0.05 mm"},
-		{WordResult, "-0.05", "0.05", "-0.05 to 0.05 mm"},
+		{procedure.WordPlay, "0.10", "0.20", "play 0.10 to 0.20 mm"},
+		{procedure.WordPlay, "0", "0.20", "play 0.00 to 0.20 mm"},
+		{procedure.WordPlay, "-0.05", "0.20", "preload 0.05 mm to play 0.20 mm"},
+		{procedure.WordPreload, "-0.05", "-0.02", "preload 0.02 to 0.05 mm"},
+		{procedure.WordPreload, "-0.05", "0", "preload 0.00 to 0.05 mm"},
+		{procedure.WordPlay, "", "0.20", "play at most 0.20 mm"},
+		{procedure.WordPreload, "-0.05", "", "preload at most 0.05 mm"},
+		{procedure.WordResult, "-0.05", "0.05", "-0.05 to 0.05 mm"},
 	} {
-		var l Limits
+		var l procedure.Limits
 		if c.min != "" {
 			l.Min = new(mm(c.min))
 		}
 		if c.max != "" {
 			l.Max = new(mm(c.max))
 		}
-		if got := (&Place{Word: c.word}).playRange(p, l); got != c.want {
+		if got := (&procedure.Place{Word: c.word}).PlayRange(p, l); got != c.want {
 			t.Errorf("%s, want %s", got, c.want)
 		}
 	}

@@ -7,20 +7,21 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
 
 // outsideTables lists where what is plausible does not go together with the tables that
 // are looked up: keys that lie outside, and rows and columns that are never reached.
-func (p *Procedure) outsideTables() (notes []string) {
+func outsideTables(p *procedure.Procedure) (notes []string) {
 	w := withoutParts(p, Input{})
 	w.chainConstants()
 	for _, s := range slices.Concat(p.Measure, p.Verify) {
-		if low, high := s.Plausible.Min, s.Plausible.Max; low != nil && high != nil && s.Take != TakeRange && len(s.Codes) == 0 {
+		if low, high := s.Plausible.Min, s.Plausible.Max; low != nil && high != nil && s.Take != procedure.TakeRange && len(s.Codes) == 0 {
 			w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(*low, s.Unit), High: formula.Exact(*high, s.Unit)}
 		}
 	}
 	r := reaching{w: w, of: map[tableAxis]*reached{}}
-	for _, x := range p.everyFormula() {
+	for _, x := range p.EveryFormula() {
 		r.look(x.Root)
 	}
 	for _, axis := range slices.SortedFunc(maps.Keys(r.of), func(a, b tableAxis) int {
@@ -29,25 +30,6 @@ func (p *Procedure) outsideTables() (notes []string) {
 		notes = append(notes, r.of[axis].notes(axis)...)
 	}
 	return notes
-}
-
-// everyFormula lists every formula of a procedure.
-func (p *Procedure) everyFormula() []*formula.Expression {
-	all := p.formulas()
-	for _, named := range p.Proven {
-		for _, f := range named.Formulas {
-			all = append(all, f.Expression)
-		}
-	}
-	for _, j := range p.Proof {
-		for _, f := range j.Formulas {
-			all = append(all, f.Expression)
-		}
-	}
-	if p.VerifyPlay != nil {
-		all = append(all, p.VerifyPlay)
-	}
-	return slices.DeleteFunc(all, func(x *formula.Expression) bool { return x == nil })
 }
 
 // tableAxis is the rows or the columns of a table.

@@ -6,26 +6,18 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
-// PackRule lets several pieces of a family lie on each other.
-type PackRule struct {
-	Least, Most int  // pieces
-	SumFirst    bool // the sum nearest to the aim, of whatever number of pieces, instead of the fewest pieces
-}
-
-// mostPieces bounds a pack.
-const mostPieces = 30
-
 // Pack is several pieces on each other.
 type Pack struct {
-	Pieces    []Grade       `json:"pieces"` // as they are stacked, the thinnest outside
-	Thickness gauge.Length  `json:"thickness"`
-	Play      *gauge.Length `json:"play,omitempty"` // negative is a preload; nil when the thickness was stated
+	Pieces    []procedure.Grade `json:"pieces"` // as they are stacked, the thinnest outside
+	Thickness gauge.Length      `json:"thickness"`
+	Play      *gauge.Length     `json:"play,omitempty"` // negative is a preload; nil when the thickness was stated
 	// Worst is between which ends the play lies, wherever pieces and constants are within their stated tolerances.
-	Worst       *Limits      `json:"worst,omitempty"`
-	Probability *Probability `json:"probability,omitempty"` // that it ends inside the limits
+	Worst       *procedure.Limits `json:"worst,omitempty"`
+	Probability *Probability      `json:"probability,omitempty"` // that it ends inside the limits
 }
 
 // Name lists the part numbers in the order of the stack.
@@ -44,7 +36,7 @@ func (w *fitting) pack() {
 	if !ok {
 		w.outcome = TooMany
 		w.find(FindingTooMany, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try, more than %d: allow fewer pieces, or look for a slip of the pen in the table",
-			w.family.ID, shortest(s.step, w.family.Unit), w.family.Unit, maxStates)
+			w.family.ID, procedure.Shortest(s.step, w.family.Unit), w.family.Unit, maxStates)
 		return
 	}
 	rule := w.place.Choose.Pack
@@ -85,7 +77,7 @@ func piecesOf(n int) string {
 
 // packWhy says in one sentence why a pack was chosen.
 func (w *fitting) packWhy(pieces int) string {
-	window, nearest := w.p.showLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.p.show(*w.fit.Aim), w.aimWords())
+	window, nearest := w.p.ShowLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.p.Show(*w.fit.Aim), w.aimWords())
 	if w.place.Choose.Pack.SumFirst {
 		return fmt.Sprintf("of the packs of %d to %d pieces within %s %s, with the fewest pieces for that sum", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, window, nearest)
 	}
@@ -110,7 +102,7 @@ func (w *fitting) fewest(pieces int) string {
 func (w *fitting) nearestPacks(s *stack) {
 	w.outcome = NothingFits
 	w.takenElsewhere()
-	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.showLimits(*w.fit.Window))
+	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.ShowLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		below, above := s.around(pieces, *w.fit.Window)
 		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
@@ -125,13 +117,13 @@ func (w *fitting) nearestPacks(s *stack) {
 		pack *Pack
 	}{{"thinner", w.fit.PackThinner}, {"thicker", w.fit.PackThicker}} {
 		if side.pack != nil {
-			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.p.show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
+			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.p.Show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
 		}
 	}
 	w.find(FindingNothingFits, "%s: check the sum and the stock, then measure again or order what is missing", text)
 }
 
-func (w *fitting) packOf(pieces []Grade, sum gauge.Length) *Pack {
+func (w *fitting) packOf(pieces []procedure.Grade, sum gauge.Length) *Pack {
 	p := &Pack{Pieces: thinnestOutside(pieces), Thickness: sum, Play: w.playWith(sum)}
 	if p.Play != nil {
 		p.Worst, p.Probability = w.foretold(p.Pieces, *p.Play)
@@ -140,7 +132,7 @@ func (w *fitting) packOf(pieces []Grade, sum gauge.Length) *Pack {
 }
 
 // thinnestOutside orders pieces so that the two thinnest are the outer ones.
-func thinnestOutside(pieces []Grade) []Grade {
+func thinnestOutside(pieces []procedure.Grade) []procedure.Grade {
 	slices.SortStableFunc(pieces, byThickness)
 	if len(pieces) > 2 {
 		second := pieces[1]
@@ -149,4 +141,4 @@ func thinnestOutside(pieces []Grade) []Grade {
 	return pieces
 }
 
-func byThickness(a, b Grade) int { return cmp.Compare(*a.Thickness, *b.Thickness) }
+func byThickness(a, b procedure.Grade) int { return cmp.Compare(*a.Thickness, *b.Thickness) }

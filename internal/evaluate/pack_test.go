@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -49,7 +50,7 @@ func evaluateWith(t testing.TB, lines, reading, family string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(family))
+	f, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +58,7 @@ func evaluateWith(t testing.TB, lines, reading, family string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, f, Input{Readings: []Reading{r}})
+	e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -107,11 +108,11 @@ func TestTooManySums(t *testing.T) {
 
 // kitIn is so many grades of 1 mm and more in equal steps, with so many pieces of each
 // in stock; -1 is not counted.
-func kitIn(step gauge.Length, grades, stock int) []Grade {
-	kit := make([]Grade, grades)
+func kitIn(step gauge.Length, grades, stock int) []procedure.Grade {
+	kit := make([]procedure.Grade, grades)
 	for i := range kit {
 		thickness := 1_000_000_000 + gauge.Length(i)*step
-		kit[i] = Grade{Part: fmt.Sprint(i), Thickness: &thickness}
+		kit[i] = procedure.Grade{Part: fmt.Sprint(i), Thickness: &thickness}
 		if stock >= 0 {
 			kit[i].Stock = &stock
 		}
@@ -133,13 +134,13 @@ func TestSearchIsBounded(t *testing.T) {
 		{"a tenth of a micrometre", um / 10, 37, 2, 10, 4_224},
 		{"inch and millimetre mixed: 0.02 um", um / 50, 200, -1, 10, 22_528},
 		{"200 grades, 30 pieces", um, 200, -1, 30, 186_496},
-		{"the largest family", um, maxGrades, -1, 30, 1_860_992},
-		{"the largest family, counted", um, maxGrades, 30, 30, 0},
+		{"the largest family", um, 2000, -1, 30, 1_860_992},
+		{"the largest family, counted", um, 2000, 30, 30, 0},
 		{"no common step", 999_983, 200, 1, 30, 186_496},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			s, ok := newStack(kitIn(c.step, c.grades, c.stock), PackRule{Least: 1, Most: c.pieces}, 100_000*um)
+			s, ok := newStack(kitIn(c.step, c.grades, c.stock), procedure.PackRule{Least: 1, Most: c.pieces}, 100_000*um)
 			if ok != (c.states > 0) || len(s.last) != c.states || c.states > maxStates {
 				t.Errorf("searched: %v, with %d states; want %d", ok, len(s.last), c.states)
 			}
@@ -168,20 +169,20 @@ func TestStackExtremes(t *testing.T) {
 			size := rapid.SampledFrom([]int64{10, 1e6, 1e9, 1e12, int64(gauge.MaxLength)}).Draw(t, "size")
 			return gauge.Length(rapid.Int64Range(1, size).Draw(t, "length"))
 		})
-		var kit []Grade
+		var kit []procedure.Grade
 		for _, thickness := range rapid.SliceOfNDistinct(lengths, 1, 6, rapid.ID).Draw(rt, "kit") {
-			g := Grade{Part: fmt.Sprint(thickness), Thickness: &thickness}
+			g := procedure.Grade{Part: fmt.Sprint(thickness), Thickness: &thickness}
 			if stock := rapid.IntRange(-1, 3).Draw(rt, "stock"); stock >= 0 {
 				g.Stock = &stock
 			}
 			kit = append(kit, g)
 		}
-		least := rapid.IntRange(1, mostPieces).Draw(rt, "least")
-		s, ok := newStack(kit, PackRule{Least: least, Most: mostPieces}, lengths.Draw(rt, "limit"))
+		least := rapid.IntRange(1, 30).Draw(rt, "least")
+		s, ok := newStack(kit, procedure.PackRule{Least: least, Most: 30}, lengths.Draw(rt, "limit"))
 		if !ok {
 			return
 		}
-		for pieces := range mostPieces + 1 {
+		for pieces := range 30 + 1 {
 			before, taken := gauge.Length(-1), 0
 			for sum := range s.sums(pieces) {
 				if taken++; taken > 100 {
@@ -345,15 +346,20 @@ func BenchmarkPack(b *testing.B) {
 
 // BenchmarkPackLargest is the longest search that is not refused.
 func BenchmarkPackLargest(b *testing.B) {
-	for name, kit := range map[string][]Grade{"grades": kitIn(3_000_000, maxGrades, -1), "stock": kitIn(66_000_000, 100, 30)} {
+	for name, kit := range map[string][]procedure.Grade{"grades": kitIn(3_000_000, 2000, -1), "stock": kitIn(66_000_000, 100, 30)} {
 		kit[1].Thickness = new(*kit[1].Thickness + 1_000_000) // a finer common step
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if s, ok := newStack(kit, PackRule{Least: 1, Most: 30}, 90_000_000_000); !ok {
+				if s, ok := newStack(kit, procedure.PackRule{Least: 1, Most: 30}, 90_000_000_000); !ok {
 					b.Fatalf("refused at a step of %d pm", s.step)
 				}
 			}
 		})
 	}
+}
+
+// kitOf is a family file with the given lines under its unit.
+func kitOf(lines ...string) string {
+	return "family: kit\ntitle: t\nunit: mm\n" + strings.Join(lines, "\n") + "\n"
 }

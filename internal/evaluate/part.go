@@ -4,41 +4,32 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // fitting is one place of an evaluation under construction.
 type fitting struct {
 	*work
-	place   *Place
-	family  *Family // with what is left of it; nil when the place chooses from none
+	place   *procedure.Place
+	family  *procedure.Family // with what is left of it; nil when the place chooses from none
 	fit     *Fit
 	outcome Outcome
-	joint   bool    // it is chosen together with other places
-	wanted  *Limits // between which ends a stated thickness is; nil where no reading is an interval
-}
-
-// prefix names the place where there are several.
-func (p *Place) prefix() string { return prefixed(p.Name) }
-
-func prefixed(place string) string {
-	if place == "" {
-		return ""
-	}
-	return place + ": "
+	joint   bool              // it is chosen together with other places
+	wanted  *procedure.Limits // between which ends a stated thickness is; nil where no reading is an interval
 }
 
 // find points something out, with the place where there are several.
 func (w *fitting) find(code FindingCode, format string, args ...any) {
-	w.work.find(code, "%s", w.place.prefix()+fmt.Sprintf(format, args...))
+	w.work.find(code, "%s", w.place.Prefix()+fmt.Sprintf(format, args...))
 }
 
 // part works out the window of thickness and the part that is wanted.
 func (w *fitting) part() error {
 	switch w.place.Choose.Aim {
-	case AimCode:
+	case procedure.AimCode:
 		return w.fromCodes()
-	case AimChart:
+	case procedure.AimChart:
 		return w.fromChart()
 	}
 	possible, err := w.target()
@@ -52,7 +43,7 @@ func (w *fitting) part() error {
 // choosePart takes the part for what is wanted.
 func (w *fitting) choosePart() {
 	switch {
-	case w.place.Choose.Aim == AimTable:
+	case w.place.Choose.Aim == procedure.AimTable:
 		w.fromTable()
 	case w.place.ToSize:
 		w.toSize()
@@ -69,7 +60,7 @@ func (w *fitting) target() (possible bool, err error) {
 	if w.place.Thickness != nil {
 		return w.statedThickness()
 	}
-	gap, err := w.sum(w.place.prefix()+"gap", w.gapUnit(), w.place.Gap)
+	gap, err := w.sum(w.place.Prefix()+"gap", w.gapUnit(), w.place.Gap)
 	if err != nil {
 		return false, err
 	}
@@ -81,7 +72,7 @@ func (w *fitting) target() (possible bool, err error) {
 	if w.fit.Allowed.Limited() {
 		w.fit.Rule = w.ruleName(w.ruling(w.place.Gap, w.place.Allowed))
 	}
-	if w.place.Choose.Aim == AimTable {
+	if w.place.Choose.Aim == procedure.AimTable {
 		return true, nil
 	}
 	return w.window()
@@ -90,7 +81,7 @@ func (w *fitting) target() (possible bool, err error) {
 // gapUnit is the unit of a gap: a table may be looked up with a number or a
 // torque.
 func (w *fitting) gapUnit() gauge.Unit {
-	if w.place.Choose.Aim == AimTable && w.place.Gap.Of != formula.Length {
+	if w.place.Choose.Aim == procedure.AimTable && w.place.Gap.Of != formula.Length {
 		return w.family.Unit
 	}
 	return w.p.Unit
@@ -98,14 +89,14 @@ func (w *fitting) gapUnit() gauge.Unit {
 
 // statedThickness takes the thickness that the procedure states as the aim.
 func (w *fitting) statedThickness() (possible bool, err error) {
-	t, err := w.sum(w.place.prefix()+"thickness", w.p.Unit, w.place.Thickness)
+	t, err := w.sum(w.place.Prefix()+"thickness", w.p.Unit, w.place.Thickness)
 	if err != nil {
 		return false, err
 	}
 	w.fit.Aim, w.wanted = &t, w.lastBetween()
 	if w.tooThin(t) {
 		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.show(t))
+		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.Show(t))
 		return false, nil
 	}
 	if within := w.place.Within; within != nil {
@@ -117,37 +108,22 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		if low > high {
 			w.outcome = Undecided
 			w.find(FindingInterval, "the thickness is %s, and none is sure to be within %s of it: try the blades between, or measure with an indicator",
-				w.p.showBetween(t, w.lastBetween(), w.p.Unit), w.p.show(*within))
+				w.p.ShowBetween(t, w.lastBetween(), w.p.Unit), w.p.Show(*within))
 			return false, nil
 		}
-		w.fit.Window, w.fit.Rule = &Limits{&low, &high}, RuleSimple
+		w.fit.Window, w.fit.Rule = &procedure.Limits{Min: &low, Max: &high}, RuleSimple
 	}
 	if w.place.Choose.Pack != nil && w.place.Within == nil { // one more piece of the thinnest would do
-		low, high := max(t-w.family.thinnest(), 0), t+w.family.thinnest()
-		w.fit.Window = &Limits{&low, &high}
+		low, high := max(t-w.family.Thinnest(), 0), t+w.family.Thinnest()
+		w.fit.Window = &procedure.Limits{Min: &low, Max: &high}
 	}
 	switch w.place.Choose.Aim {
-	case AimThicker:
-		w.fit.Window = w.fit.Window.but(&t, nil)
-	case AimThinner:
-		w.fit.Window = w.fit.Window.but(nil, &t)
+	case procedure.AimThicker:
+		w.fit.Window = w.fit.Window.But(&t, nil)
+	case procedure.AimThinner:
+		w.fit.Window = w.fit.Window.But(nil, &t)
 	}
 	return true, nil
-}
-
-// but returns limits with another end, or another two.
-func (r *Limits) but(low, high *gauge.Length) *Limits {
-	changed := Limits{}
-	if r != nil {
-		changed = *r
-	}
-	if low != nil {
-		changed.Min = low
-	}
-	if high != nil {
-		changed.Max = high
-	}
-	return &changed
 }
 
 // window computes the thicknesses that give an allowed play, and the one aimed
@@ -166,16 +142,16 @@ func (w *fitting) window() (possible bool, err error) {
 	case thickest < 0 || thickest == 0 && !w.place.Choose.None:
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
-			w.p.show(gap), w.showAllowed())
+			w.p.Show(gap), w.showAllowed())
 		return false, nil
 	case w.fit.Between != nil && (low > high || high < 0 || high == 0 && !w.place.Choose.None):
 		w.outcome = Undecided
 		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s: try the blades between, or measure with an indicator",
-			w.p.showBetween(gap, w.fit.Between, w.p.Unit), w.showAllowed())
+			w.p.ShowBetween(gap, w.fit.Between, w.p.Unit), w.showAllowed())
 		return false, nil
 	}
 	low = max(low, 0)
-	w.fit.Window = &Limits{&low, &high}
+	w.fit.Window = &procedure.Limits{Min: &low, Max: &high}
 	aim, err := w.aim(low, high)
 	w.fit.Aim = &aim
 	return true, err
@@ -183,11 +159,11 @@ func (w *fitting) window() (possible bool, err error) {
 
 func (w *fitting) aim(low, high gauge.Length) (gauge.Length, error) {
 	switch w.place.Choose.Aim {
-	case AimThickest:
+	case procedure.AimThickest:
 		return high, nil
-	case AimThinnest:
+	case procedure.AimThinnest:
 		return low, nil
-	case AimPlay:
+	case procedure.AimPlay:
 		play, err := w.aimedPlay()
 		return max(min(*w.fit.Gap-play, high), low), err
 	default:
@@ -225,7 +201,7 @@ func (w *fitting) rank() {
 			best = i
 		}
 		switch {
-		case c.out():
+		case c.Out():
 		case bestInStock < 0 || w.better(i, bestInStock):
 			bestInStock = i
 		}
@@ -258,7 +234,7 @@ func (w *fitting) list() {
 			continue
 		}
 		c := w.candidate(i)
-		if c.Fits && g.out() {
+		if c.Fits && g.Out() {
 			_, c.PassedOver = w.gone(g)
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
@@ -272,7 +248,7 @@ func (w *fitting) candidate(i int) Candidate {
 	if c.Play != nil {
 		if b := w.fit.Between; b != nil {
 			low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
-			c.Between = &Limits{&low, &high}
+			c.Between = &procedure.Limits{Min: &low, Max: &high}
 		}
 		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
 	}
@@ -295,14 +271,14 @@ func (w *fitting) playWith(thickness gauge.Length) *gauge.Length {
 // giving says what play a thickness leaves, after the given words.
 func (w *fitting) giving(words string, thickness gauge.Length) string {
 	if play := w.playWith(thickness); play != nil {
-		return words + w.place.playWords(w.p, *play)
+		return words + w.place.PlayWords(w.p, *play)
 	}
 	return ""
 }
 
 // better reports whether grade a is preferred to b, which stands before it.
 func (w *fitting) better(a, b int) bool {
-	if w.place.Choose.Aim == AimLikeliest {
+	if w.place.Choose.Aim == procedure.AimLikeliest {
 		pa, pb := w.fit.Candidates[a].Probability, w.fit.Candidates[b].Probability
 		if pa != nil && pb != nil && *pa != *pb {
 			return *pa > *pb
@@ -327,7 +303,7 @@ func (w *fitting) inWindow(t gauge.Length) bool {
 	if w.fit.Window == nil {
 		return true
 	}
-	if w.place.Choose.Border == BorderOutside && (w.fit.Window.Min != nil && t == *w.fit.Window.Min || w.fit.Window.Max != nil && t == *w.fit.Window.Max) {
+	if w.place.Choose.Border == procedure.BorderOutside && (w.fit.Window.Min != nil && t == *w.fit.Window.Min || w.fit.Window.Max != nil && t == *w.fit.Window.Max) {
 		return false
 	}
 	return w.fit.Window.Contains(t)
@@ -343,7 +319,7 @@ func (w *fitting) nearer(a, b gauge.Length) bool {
 
 func (w *fitting) twiceOff(t gauge.Length) gauge.Length {
 	twiceAim := 2 * *w.fit.Aim
-	if w.place.Choose.Aim == AimMiddle || w.place.Choose.Aim == AimLikeliest {
+	if w.place.Choose.Aim == procedure.AimMiddle || w.place.Choose.Aim == procedure.AimLikeliest {
 		twiceAim = *w.fit.Window.Min + *w.fit.Window.Max
 	}
 	return (2*t - twiceAim).Abs()
@@ -378,7 +354,7 @@ func (w *fitting) nothingFits() {
 			w.fit.Thicker = c
 		}
 	}
-	text := fmt.Sprintf("no grade that can be had is %s thick", w.p.showLimits(*w.fit.Window))
+	text := fmt.Sprintf("no grade that can be had is %s thick", w.p.ShowLimits(*w.fit.Window))
 	for _, side := range []struct {
 		word string
 		c    *Candidate
@@ -386,7 +362,7 @@ func (w *fitting) nothingFits() {
 		if side.c == nil {
 			continue
 		}
-		text += "; the next " + side.word + ", " + w.p.showGrade(side.c.Grade)
+		text += "; the next " + side.word + ", " + w.p.ShowGrade(side.c.Grade)
 		text += w.giving(", would give ", *side.c.Thickness)
 	}
 	text += w.slipped()

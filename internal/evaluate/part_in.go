@@ -7,18 +7,8 @@ import (
 	"strconv"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
-
-// stated is what is stated of a part's thickness: its middle, by which it counts once
-// it is in (JCGM 100, 4.3.7, from memory: the estimate is the midpoint), and half of
-// the width in which it lies, 0 where no tolerance is stated.
-func (g Grade) stated() (middle, half *big.Rat) {
-	low, high := g.ends()
-	return big.NewRat(int64(low+high), 2), big.NewRat(int64(high-low), 2)
-}
-
-// oneSided reports whether the middle is not the thickness that is stamped.
-func (g Grade) oneSided() bool { return g.Plus != nil }
 
 // partIn is the part of a place as it counts in sums.
 type partIn struct {
@@ -41,13 +31,13 @@ func (w *work) partIn(f *Fit) *partIn {
 	case f.Fitted != nil:
 		var unknown []string
 		if family := w.stock[place.Parts]; family != nil {
-			pieces, unknown = family.piecesOf(f.Fitted.Part)
+			pieces, unknown = family.PiecesOf(f.Fitted.Part)
 		}
-		if len(pieces) == 0 || len(unknown) > 0 || !pieces.known() {
+		if len(pieces) == 0 || len(unknown) > 0 || !procedure.AllKnown(pieces) {
 			return &partIn{place: f.Place, thickness: formula.Exact(*f.Fitted.Thickness, w.p.Unit)}
 		}
 	case f.Choice != nil || f.Pack != nil:
-		if pieces = f.pieces(); !pieces.known() {
+		if pieces = f.pieces(); !procedure.AllKnown(pieces) {
 			return nil
 		}
 	case len(f.Candidates) == 0 && f.PackThinner == nil && f.PackThicker == nil && f.Aim != nil:
@@ -57,9 +47,9 @@ func (w *work) partIn(f *Fit) *partIn {
 	}
 	in := &partIn{place: f.Place, thickness: new(big.Rat), pieces: pieces}
 	for i, g := range pieces {
-		middle, _ := g.stated()
+		middle, _ := g.Stated()
 		in.thickness.Add(in.thickness, middle)
-		name := prefixed(f.Place) + g.Part
+		name := procedure.Prefixed(f.Place) + g.Part
 		if len(pieces) > 1 {
 			name += ", piece " + strconv.Itoa(i+1)
 		}
@@ -84,7 +74,7 @@ func (w *work) partsNamed(name string) (all []*partIn) {
 // eachStated goes through the pieces of which a tolerance is stated.
 func (in *partIn) eachStated(do func(called string, half *big.Rat)) {
 	for i, g := range in.pieces {
-		if _, half := g.stated(); half.Sign() > 0 {
+		if _, half := g.Stated(); half.Sign() > 0 {
 			do(in.called[i], half)
 		}
 	}
@@ -97,7 +87,7 @@ func (w *work) count(name string, in *partIn) {
 	used := func(x *formula.Expression) bool {
 		return slices.Contains(x.Names(), name) || name != formula.FittedName(in.place) && slices.Contains(x.Names(), formula.NameParts)
 	}
-	if !slices.ContainsFunc(in.pieces, Grade.oneSided) || !slices.ContainsFunc(w.p.everyFormula(), used) {
+	if !slices.ContainsFunc(in.pieces, procedure.Grade.OneSided) || !slices.ContainsFunc(w.p.EveryFormula(), used) {
 		return
 	}
 	value, err := formula.InUnit(in.thickness, w.p.Unit)

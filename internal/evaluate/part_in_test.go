@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -17,7 +18,7 @@ func thinnerRings() string { return oneSidedKit("1.35", "1.40", "1.45", "1.50") 
 // to 0.12, wherever both are: all of it inside. The budget says a little less, by a normal
 // distribution.
 func TestARingOfARoundCountsByItsMiddle(t *testing.T) {
-	procedure := `procedure: p
+	written := `procedure: p
 title: t
 unit: mm
 measure: {g: {title: gap}}
@@ -27,9 +28,9 @@ parts: kit
 choose: {aim: likeliest}
 verify: {measure: {e: {title: end play}}, play: e}
 `
-	j := startRounds(t, procedure, thinnerRings())
+	j := startRounds(t, written, thinnerRings())
 	first := j.p
-	j.read("g", "1.490").fit(Fitted{Part: "r1.40"}).read("e", "0.140")
+	j.read("g", "1.490").fit(procedure.Fitted{Part: "r1.40"}).read("e", "0.140")
 	next := j.next(first)
 	e := next.come()
 	if *e.Gap != mm("1.525") || e.Worst == nil || *e.Worst.Min != mm("1.510") || *e.Worst.Max != mm("1.540") {
@@ -41,10 +42,10 @@ verify: {measure: {e: {title: end play}}, play: e}
 	if e.Recommended() != "r1.45" || *e.Choice.Probability < 9900 {
 		t.Errorf("%s %v", e.Recommended(), e.Choice.Probability)
 	}
-	if c, ok := next.p.constant("fitted_1"); !ok || c.Text != "1.385" || !strings.Contains(c.Title, "the middle of 1.370 to 1.400 mm") {
+	if c, ok := next.p.Constant("fitted_1"); !ok || c.Text != "1.385" || !strings.Contains(c.Title, "the middle of 1.370 to 1.400 mm") {
 		t.Errorf("%+v", c)
 	}
-	e = next.fit(Fitted{Part: "r1.45"}).read("e", "0.090").come()
+	e = next.fit(procedure.Fitted{Part: "r1.45"}).read("e", "0.090").come()
 	if v := e.Verification; v == nil || *v.Predicted != mm("0.090") {
 		t.Errorf("predicted %v", v)
 	}
@@ -87,7 +88,7 @@ func TestAPlaceBesideARingSeesItsMiddle(t *testing.T) {
 			t.Fatal(err)
 		}
 		j.parts[f.ID] = f
-		e := j.read("depth", "2.5035").fit(Fitted{Place: "ring", Part: "r1.40"}).come()
+		e := j.read("depth", "2.5035").fit(procedure.Fitted{Place: "ring", Part: "r1.40"}).come()
 		shim := e.Fits[1]
 		if shim.Recommended() != "S110" || *shim.Gap != mm("1.1185") || shim.Worst == nil || *shim.Worst.Min != mm("1.1035") || *shim.Worst.Max != mm("1.1335") {
 			t.Errorf("aim %s: %s, gap %v at worst %v", aim, shim.Recommended(), *shim.Gap, shim.Worst)
@@ -108,7 +109,7 @@ func TestAPlaceBesideARingSeesItsMiddle(t *testing.T) {
 // (0.015/0.02)^2/2 = 71.9 %, which a guard band of 95 %
 // does not accept. The budget says 73 %, by a normal distribution.
 func TestShimsOfOneTotalCountByTheirMiddle(t *testing.T) {
-	const procedure = `procedure: p
+	const written = `procedure: p
 title: t
 unit: mm
 instruments: {micrometer: {resolution: 0.0001, error: 0.0001, repeatability: {deviation: 0.0001, readings: 30}}}
@@ -121,11 +122,11 @@ fit:
 `
 	kit := kitOf("series: {from: 2.00, to: 3.00, step: 0.05, tolerance: {plus: 0, minus: 0.020}}")
 	for _, in := range []bool{false, true} {
-		j := startRounds(t, procedure, kit)
+		j := startRounds(t, written, kit)
 		j.read("l", "2.500").read("r", "2.600")
 		e := j.come()
 		if in {
-			j.fit(Fitted{Place: "left", Part: e.Fits[0].Recommended()}, Fitted{Place: "right", Part: e.Fits[1].Recommended()})
+			j.fit(procedure.Fitted{Place: "left", Part: e.Fits[0].Recommended()}, procedure.Fitted{Place: "right", Part: e.Fits[1].Recommended()})
 			e = j.come()
 		}
 		var kept *Judgement

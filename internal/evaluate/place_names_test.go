@@ -2,6 +2,8 @@ package evaluate
 
 import (
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestJudgeSeesTheParts: limits look at the parts that are proposed, and at
@@ -10,7 +12,7 @@ func TestJudgeSeesTheParts(t *testing.T) {
 	const limit = "judge: {total: {value: part(left) + part(right), max: 5.97}}\n"
 	cases := []struct {
 		name, more string
-		fitted     []Fitted
+		fitted     []procedure.Fitted
 		outcome    Outcome
 		finding    string
 	}{
@@ -18,7 +20,7 @@ func TestJudgeSeesTheParts(t *testing.T) {
 		{"proposed, outside", "judge: {total: {value: parts, min: 5.99, otherwise: take them together}}\n", nil, DoesNotConform, "total is 5.960 mm, allowed is at least 5.990 mm: take them together"},
 		{"unrounded it would be outside", "judge: {total: {value: part(left) + part(right), max: 5.97}, each: {value: \"largest(part(left), part(right))\", max: 3.41}}\n", nil, FitPart, ""},
 		{"only said", "judge: {total: {value: parts, min: 5.99, then: advise}}\n", nil, FitPart, "total is 5.960 mm, allowed is at least 5.990 mm"},
-		{"fitted", limit, []Fitted{{Place: "left", Part: "2.60"}}, DoesNotConform, "left: 2.60 was fitted, recommended was 2.56\ntotal is 6.000 mm, allowed is at most 5.970 mm"},
+		{"fitted", limit, []procedure.Fitted{{Place: "left", Part: "2.60"}}, DoesNotConform, "left: 2.60 was fitted, recommended was 2.56\ntotal is 6.000 mm, allowed is at most 5.970 mm"},
 		{"a limit by a part", "judge: {lash: {value: l, max: part(left)}}\n", nil, DoesNotConform, "lash is 2.580 mm, allowed is at most 2.560 mm"},
 	}
 	for _, c := range cases {
@@ -44,7 +46,7 @@ func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(kitText("0.90 1.00 1.10 1.20")))
+	f, err := procedure.ReadFamily("f.yaml", []byte(kitText("0.90 1.00 1.10 1.20")))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,21 +57,21 @@ func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 	measured := mm("0.91")
 	cases := []struct {
 		name   string
-		fitted []Fitted
+		fitted []procedure.Fitted
 		upper  string
 		waits  string
 		out    Outcome
 		worked string
 	}{
 		{"nothing fitted", nil, "", "lower", FitPart, ""},
-		{"the recommended part", []Fitted{{Place: "lower", Part: "s1.00"}}, "s1.00", "", FitPart, "2.000 - 1.000"},
-		{"another part", []Fitted{{Place: "lower", Part: "s0.90"}}, "s1.10", "", FitPart, "2.000 - 0.900"},
-		{"as it was measured", []Fitted{{Place: "lower", Part: "s0.90", Thickness: &measured}}, "s1.10", "", FitPart, "2.000 - 0.910"},
-		{"both", []Fitted{{Place: "lower", Part: "s0.90"}, {Place: "upper", Part: "s1.10"}}, "s1.10", "", VerifyFit, "2.000 - 0.900"},
+		{"the recommended part", []procedure.Fitted{{Place: "lower", Part: "s1.00"}}, "s1.00", "", FitPart, "2.000 - 1.000"},
+		{"another part", []procedure.Fitted{{Place: "lower", Part: "s0.90"}}, "s1.10", "", FitPart, "2.000 - 0.900"},
+		{"as it was measured", []procedure.Fitted{{Place: "lower", Part: "s0.90", Thickness: &measured}}, "s1.10", "", FitPart, "2.000 - 0.910"},
+		{"both", []procedure.Fitted{{Place: "lower", Part: "s0.90"}, {Place: "upper", Part: "s1.10"}}, "s1.10", "", VerifyFit, "2.000 - 0.900"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			e, err := Evaluate(p, f, Input{Readings: []Reading{r}, Fitted: c.fitted})
+			e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}, Fitted: c.fitted})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -99,8 +101,8 @@ func TestAFamilyForEachPlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	read := func(text string) *Family {
-		f, err := ReadFamily("f.yaml", []byte(text))
+	read := func(text string) *procedure.Family {
+		f, err := procedure.ReadFamily("f.yaml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -111,17 +113,17 @@ func TestAFamilyForEachPlace(t *testing.T) {
 		t.Fatal(err)
 	}
 	kit, ring := read(kitText("1.50*2 1.55*1 1.60*2")), read(rings)
-	e, err := Evaluate(p, Families{"kit": kit, "rings": ring}, Input{Readings: []Reading{r}})
+	e, err := Evaluate(p, procedure.Families{"kit": kit, "rings": ring}, Input{Readings: []procedure.Reading{r}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := recommendedOf(e); got != "R155 | s1.55 | " || e.PartsHash != ring.Hash || len(e.OtherParts) != 1 || e.OtherParts[0] != kit.Hash {
 		t.Errorf("%s, %s, %v, %s", got, e.PartsHash, e.OtherParts, findingsText(e))
 	}
-	if _, err := Evaluate(p, kit, Input{Readings: []Reading{r}}); err == nil || err.Error() != `procedure p needs the part family "rings"` {
+	if _, err := Evaluate(p, kit, Input{Readings: []procedure.Reading{r}}); err == nil || err.Error() != `procedure p needs the part family "rings"` {
 		t.Error(err)
 	}
-	if err := p.Suits(Families{"kit": read(tableFamily)}, "p.yaml"); err == nil || err.Error() != "p.yaml:1:1: procedure p chooses by thickness, but a of family table has none" {
+	if err := p.Suits(procedure.Families{"kit": read(tableFamily)}, "p.yaml"); err == nil || err.Error() != "p.yaml:1:1: procedure p chooses by thickness, but a of family table has none" {
 		t.Error(err)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
 
 // placeRank says which outcome of one place outweighs that of another.
@@ -56,7 +57,7 @@ func (w *work) oneByOne(fits []*fitting) error {
 			continue
 		}
 		if err := f.part(); err != nil {
-			return fmt.Errorf("%s%w", f.place.prefix(), err)
+			return fmt.Errorf("%s%w", f.place.Prefix(), err)
 		}
 		f.takeOut()
 		f.whatWasFitted()
@@ -81,22 +82,11 @@ func (w *fitting) whatWasFitted() {
 
 // waits names the earlier place that must be fitted before this one is worked
 // out; empty when there is none.
-func (w *work) waits(p *Place) string {
-	for _, name := range p.names() {
+func (w *work) waits(p *procedure.Place) string {
+	for _, name := range p.Names() {
 		if place, ok := formula.PlaceOf(formula.NameFitted, name); ok && w.v.Of[name] == nil {
 			return place
 		}
 	}
 	return ""
-}
-
-// names lists the names that the formulas of a place use.
-func (p *Place) names() []string {
-	var names []string
-	for _, x := range []*formula.Expression{p.Gap, p.Thickness, p.Allowed.MinOf, p.Allowed.MaxOf, p.Choose.AimOf} {
-		if x != nil {
-			names = append(names, x.Names()...)
-		}
-	}
-	return names
 }

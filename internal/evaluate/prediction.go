@@ -7,12 +7,13 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
 // stacked are parts that fill a place together: one grade, or the pieces of a pack.
-type stacked []Grade
+type stacked []procedure.Grade
 
 // name is what they are called together.
 func (s stacked) name() string { return Pack{Pieces: s}.Name() }
@@ -20,41 +21,15 @@ func (s stacked) name() string { return Pack{Pieces: s}.Name() }
 // ends are between what their thickness lies as it is stated.
 func (s stacked) ends() (thinnest, thickest gauge.Length) {
 	for _, g := range s {
-		low, high := g.ends()
+		low, high := g.Ends()
 		thinnest, thickest = thinnest+low, thickest+high
 	}
 	return thinnest, thickest
 }
 
-// piecesOf are the pieces that a part's name names, one grade or several with a
-// plus between them, and the names that are none of the family's.
-func (f *Family) piecesOf(name string) (parts stacked, unknown []string) {
-	if g, ok := f.Grade(name); ok {
-		return stacked{g}, nil
-	}
-	for _, piece := range PieceNames(name) {
-		if g, ok := f.Grade(piece); ok {
-			parts = append(parts, g)
-		} else {
-			unknown = append(unknown, piece)
-		}
-	}
-	return parts, unknown
-}
-
-// PieceNames are the part numbers of the pieces of a pack, with or without spaces around
-// the plus between them.
-func PieceNames(pack string) []string {
-	names := strings.Split(pack, "+")
-	for i, name := range names {
-		names[i] = strings.TrimSpace(name)
-	}
-	return names
-}
-
 // nameSamePieces reports whether two names are of the same pieces, in whatever order.
 func nameSamePieces(a, b string) bool {
-	return slices.Equal(slices.Sorted(slices.Values(PieceNames(a))), slices.Sorted(slices.Values(PieceNames(b))))
+	return slices.Equal(slices.Sorted(slices.Values(procedure.PieceNames(a))), slices.Sorted(slices.Values(procedure.PieceNames(b))))
 }
 
 // inputs are what is not known of their thickness: each piece by itself.
@@ -73,13 +48,13 @@ func (s stacked) inputs() []uncertainty.Input {
 // gapBudget is the uncertainty of the gap; nil where nothing is known of the
 // gauges and no tolerance is stated, of the parts neither.
 func (w *fitting) gapBudget(own []uncertainty.Input) *assessed {
-	name := w.place.prefix() + "gap"
+	name := w.place.Prefix() + "gap"
 	gap := w.doubts.assess(name, w.place.Gap, w.p.Unit)
 	if gap == nil && len(own) > 0 {
 		gap = w.doubts.budget(name, w.place.Gap, w.p.Unit)
 	}
 	if gap == nil && len(own) > 0 {
-		gap = &assessed{unstated: w.ruling(w.place.Gap, Bounds{}).unstated}
+		gap = &assessed{unstated: w.ruling(w.place.Gap, procedure.Bounds{}).unstated}
 	}
 	return gap
 }
@@ -127,7 +102,7 @@ func (a *assessed) with(more []uncertainty.Input) *assessed {
 
 // inside is the probability that a play lies within limits; what outweighs the
 // other contributions keeps its own shape, without draws.
-func (a *assessed) inside(play gauge.Length, allowed Limits) Probability {
+func (a *assessed) inside(play gauge.Length, allowed procedure.Limits) Probability {
 	low, high := math.Inf(-1), math.Inf(1)
 	if allowed.Min != nil {
 		low = float64(*allowed.Min - play)
@@ -151,17 +126,17 @@ func (a *assessed) within(low, high float64) float64 {
 
 // foretold is the worst case of the play that parts leave, and the probability
 // that it ends inside the limits; nil where nothing is known, or nothing limited.
-func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *Limits, p *Probability) {
+func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *procedure.Limits, p *Probability) {
 	return w.foretoldWith(parts, parts.inputs(), play)
 }
 
 // foretoldWith is foretold for parts of which something else is unknown than what is
 // stated of them.
-func (w *fitting) foretoldWith(parts stacked, own []uncertainty.Input, play gauge.Length) (worst *Limits, p *Probability) {
+func (w *fitting) foretoldWith(parts stacked, own []uncertainty.Input, play gauge.Length) (worst *procedure.Limits, p *Probability) {
 	if !w.fit.Allowed.Limited() {
 		return nil, nil
 	}
-	if a := w.playBudget(own); a != nil && !w.fit.Allowed.point() {
+	if a := w.playBudget(own); a != nil && !w.fit.Allowed.Point() {
 		inside := a.inside(play-parts.beyond(), w.fit.Allowed)
 		p, w.fit.Unstated = &inside, a.unstated
 	}
@@ -181,19 +156,19 @@ func (w *fitting) doubtful() {
 		return
 	}
 	for _, other := range w.fit.Candidates {
-		if other.Fits && !other.out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
-			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.showGrade(other.Grade), other.Probability)
+		if other.Fits && !other.Out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
+			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.ShowGrade(other.Grade), other.Probability)
 		}
 	}
 }
 
 // doubtfulPart writes down the budget of the play that parts will leave, and
 // points out when they may end outside the limits.
-func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *Limits) {
+func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *procedure.Limits) {
 	w.doubtfulWith(parts, parts.inputs(), p, worst)
 }
 
-func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probability, worst *Limits) {
+func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probability, worst *procedure.Limits) {
 	if w.brief != nil {
 		return
 	}
@@ -205,7 +180,7 @@ func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probab
 	play := w.gapBudget(own)
 	if len(own) > 0 {
 		play = play.with(own)
-		written := play.written(w.place.prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage)
+		written := play.written(w.place.Prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage)
 		if beyond := parts.beyond(); beyond != 0 {
 			around := *w.fit.Gap - parts.nominal() - beyond
 			written.Around = &around
@@ -219,12 +194,12 @@ func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probab
 
 // leaves points out a choice that may end outside the limits although it and all
 // constants are within their stated tolerances.
-func (w *fitting) leaves(parts stacked, worst *Limits) {
+func (w *fitting) leaves(parts stacked, worst *procedure.Limits) {
 	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
-		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.playRange(w.p, *worst), w.showAllowed())
+		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.PlayRange(w.p, *worst), w.showAllowed())
 }
 
 // strays points out a part of a stated thickness that may differ by more than
@@ -239,7 +214,7 @@ func (w *fitting) strays(parts stacked) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, %s may be up to %s off the wanted thickness; allowed is %s: measure what is only stated, before it is fitted",
-		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.name(), w.p.show(max(most, -least)), w.p.show(*within))
+		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.name(), w.p.Show(max(most, -least)), w.p.Show(*within))
 }
 
 // astride points out a gap that may belong to another row of the table although
@@ -250,14 +225,14 @@ func (w *fitting) astride(chosen int) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, the gap may be anything from %s to %s, and not all of that belongs to this row of the table: measure what is only stated",
-		strings.Join(w.stated(w.place.Gap, nil), ", "), w.p.showIn(*worst.Min, w.gapUnit()), w.p.showIn(*worst.Max, w.gapUnit()))
+		strings.Join(w.stated(w.place.Gap, nil), ", "), w.p.ShowIn(*worst.Min, w.gapUnit()), w.p.ShowIn(*worst.Max, w.gapUnit()))
 }
 
 // stated lists the constants and parts with a tolerance that make a result.
 func (w *fitting) stated(x *formula.Expression, parts stacked) []string {
 	of := w.toleranced(x)
 	for _, g := range parts {
-		if g.toleranced() && !slices.Contains(of, g.Part) {
+		if g.Toleranced() && !slices.Contains(of, g.Part) {
 			of = append(of, g.Part)
 		}
 	}
@@ -313,4 +288,15 @@ func remedyFor(source string) string {
 		return "have the gauge checked"
 	}
 	return "measure " + of + " with a better gauge"
+}
+
+// beyond is by how much the middle of what is stated is thicker than the nominal
+// thickness.
+func (s stacked) beyond() (total gauge.Length) {
+	for _, g := range s {
+		if g.Plus != nil {
+			total += *g.Plus - *g.Minus
+		}
+	}
+	return total / 2
 }

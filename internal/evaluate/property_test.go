@@ -6,11 +6,12 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // randomJob is a family of random grades and a random gap and window.
-func randomJob(t *rapid.T) (*Procedure, *Family, Input) {
+func randomJob(t *rapid.T) (*procedure.Procedure, *procedure.Family, Input) {
 	aim := rapid.SampledFrom([]string{"middle", "thickest", "thinnest"}).Draw(t, "aim")
 	tie := rapid.SampledFrom([]string{"thinner", "thicker"}).Draw(t, "tie")
 	border := rapid.SampledFrom([]string{"inside", "outside"}).Draw(t, "border")
@@ -28,11 +29,11 @@ choose: {aim: %s, tie: %s, border: %s}
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := &Family{ID: "f", Unit: gauge.Millimetre}
+	f := &procedure.Family{ID: "f", Unit: gauge.Millimetre}
 	thickness := gauge.Length(0)
 	for i := range rapid.IntRange(1, 12).Draw(t, "grades") {
 		thickness += gauge.Length(rapid.IntRange(1, 200).Draw(t, "step")) * 1e6
-		g := Grade{Part: fmt.Sprint("g", i), Thickness: new(gauge.Length)}
+		g := procedure.Grade{Part: fmt.Sprint("g", i), Thickness: new(gauge.Length)}
 		*g.Thickness = thickness
 		if rapid.IntRange(0, 4).Draw(t, "stock") == 0 {
 			g.Stock = new(int)
@@ -42,7 +43,7 @@ choose: {aim: %s, tie: %s, border: %s}
 	var in Input
 	for range rapid.IntRange(2, 5).Draw(t, "repeats") {
 		v := gauge.Length(rapid.Int64Range(-100e6, 2500e6).Draw(t, "reading"))
-		in.Readings = append(in.Readings, Reading{Measurement: "g", Value: v, Unit: gauge.Millimetre})
+		in.Readings = append(in.Readings, procedure.Reading{Measurement: "g", Value: v, Unit: gauge.Millimetre})
 	}
 	return p, f, in
 }
@@ -56,26 +57,26 @@ func TestChoiceProperties(t *testing.T) {
 		}
 		if e.Choice == nil {
 			for _, c := range e.Candidates {
-				if c.Fits && !c.out() {
+				if c.Fits && !c.Out() {
 					t.Fatalf("%s fits and is there, but nothing was chosen: %s", c.Part, e.Outcome)
 				}
 			}
 			return
 		}
 		c := e.Choice
-		if c.out() || !p.Allowed.Contains(*c.Play) || *e.Gap-*c.Thickness != *c.Play || *c.Thickness <= 0 {
+		if c.Out() || !p.Allowed.Contains(*c.Play) || *e.Gap-*c.Thickness != *c.Play || *c.Thickness <= 0 {
 			t.Fatalf("chosen %+v with gap %d and allowed %+v", c, *e.Gap, p.Allowed)
 		}
 		for _, other := range e.Candidates {
-			if !other.Fits || other.out() {
+			if !other.Fits || other.Out() {
 				continue
 			}
 			switch p.Choose.Aim {
-			case AimThickest:
+			case procedure.AimThickest:
 				if *other.Thickness > *c.Thickness {
 					t.Fatalf("%s is thicker than %s", other.Part, c.Part)
 				}
-			case AimThinnest:
+			case procedure.AimThinnest:
 				if *other.Thickness < *c.Thickness {
 					t.Fatalf("%s is thinner than %s", other.Part, c.Part)
 				}

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -61,7 +62,7 @@ func testExamples(t *testing.T, list string, fewest int) {
 
 // checkAnswer compares one published answer; where is a path such as
 // "window min", or for a status the outcome that stands for the printed word.
-func checkAnswer(t *testing.T, e Evaluation, p *Procedure, field string, answer, where any) {
+func checkAnswer(t *testing.T, e Evaluation, p *procedure.Procedure, field string, answer, where any) {
 	t.Helper()
 	if path, ok := where.(string); ok && strings.HasPrefix(path, "pack ") {
 		checkPack(t, e, p, field, answer)
@@ -102,7 +103,7 @@ func checkOther(t *testing.T, field string, other map[string]any) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	readings, err := ReadReadings("readings.csv", read(t, filepath.Join(dir, "readings.csv")), p)
+	readings, err := procedure.ReadReadings("readings.csv", read(t, filepath.Join(dir, "readings.csv")), p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +120,7 @@ func checkOther(t *testing.T, field string, other map[string]any) {
 
 // checkPack compares a published answer about a pack; its parts are named by
 // their thickness.
-func checkPack(t *testing.T, e Evaluation, p *Procedure, field string, published any) {
+func checkPack(t *testing.T, e Evaluation, p *procedure.Procedure, field string, published any) {
 	t.Helper()
 	var pack Pack
 	if e.Pack != nil {
@@ -165,7 +166,7 @@ func samePieces(pack Pack, thicknesses []any) bool {
 }
 
 // find looks a value up by its path, with the unit in which it is shown.
-func find(t *testing.T, e Evaluation, p *Procedure, path string) (gauge.Length, gauge.Unit) {
+func find(t *testing.T, e Evaluation, p *procedure.Procedure, path string) (gauge.Length, gauge.Unit) {
 	t.Helper()
 	kind, name, _ := strings.Cut(path, " ")
 	switch kind {
@@ -208,10 +209,10 @@ func find(t *testing.T, e Evaluation, p *Procedure, path string) (gauge.Length, 
 // practice, no source).
 func TestCommonPracticeRing(t *testing.T) {
 	e, p := evaluateDir(t, filepath.Join(tradeDir, "common-practice"))
-	if got := p.showLimits(*e.Window); got != "0.0680 to 0.0740 in" {
+	if got := p.ShowLimits(*e.Window); got != "0.0680 to 0.0740 in" {
 		t.Errorf("window %s", got)
 	}
-	if e.Outcome != FitPart || e.Choice.Part != "ring 71" || p.showPlay(*e.Choice.Play) != "0.0070 in" {
+	if e.Outcome != FitPart || e.Choice.Part != "ring 71" || p.ShowPlay(*e.Choice.Play) != "0.0070 in" {
 		t.Errorf("outcome %s, choice %+v", e.Outcome, e.Choice)
 	}
 	if e.Thinner.Part != "ring 68" || e.Thicker.Part != "ring 74" || !e.Thinner.Fits || !e.Thicker.Fits {
@@ -219,7 +220,7 @@ func TestCommonPracticeRing(t *testing.T) {
 	}
 }
 
-func evaluateDir(t *testing.T, dir string) (Evaluation, *Procedure) {
+func evaluateDir(t *testing.T, dir string) (Evaluation, *procedure.Procedure) {
 	t.Helper()
 	p, family, in := readDir(t, dir)
 	e, err := Evaluate(p, family, in)
@@ -229,23 +230,23 @@ func evaluateDir(t *testing.T, dir string) (Evaluation, *Procedure) {
 	return e, p
 }
 
-func readDir(t *testing.T, dir string) (*Procedure, *Family, Input) {
+func readDir(t *testing.T, dir string) (*procedure.Procedure, *procedure.Family, Input) {
 	t.Helper()
 	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var family *Family
+	var family *procedure.Family
 	content, err := os.ReadFile(filepath.Join(dir, "parts.yaml"))
 	if err == nil {
-		family, err = ReadFamily("parts.yaml", content)
+		family, err = procedure.ReadFamily("parts.yaml", content)
 	} else if errors.Is(err, fs.ErrNotExist) {
 		err = nil
 	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	readings, err := ReadReadings("readings.csv", read(t, filepath.Join(dir, "readings.csv")), p)
+	readings, err := procedure.ReadReadings("readings.csv", read(t, filepath.Join(dir, "readings.csv")), p)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -44,7 +45,7 @@ func (w *fitting) openBetween() bool {
 			return false // and is out of stock
 		}
 		if c.Thickness != nil && right(i, *c.Thickness) {
-			named = append(named, w.p.showGrade(c.Grade))
+			named = append(named, w.p.ShowGrade(c.Grade))
 		}
 	}
 	switch len(named) {
@@ -60,7 +61,7 @@ func (w *fitting) openBetween() bool {
 	}
 	w.outcome = Undecided
 	w.find(FindingInterval, "%s is %s, and no grade is right for both ends; right for one of them: %s. Try the blades between, or measure with an indicator",
-		what, w.p.showBetween(at, between, w.p.Unit), strings.Join(named, ", "))
+		what, w.p.ShowBetween(at, between, w.p.Unit), strings.Join(named, ", "))
 	return true
 }
 
@@ -93,9 +94,9 @@ func (w *fitting) reaches(i int, t, wanted gauge.Length) bool {
 		return true
 	case w.joint && beside: // another place may take up the rest
 		return off.Abs() < step
-	case w.place.Choose.Aim == AimNearest:
+	case w.place.Choose.Aim == procedure.AimNearest:
 		return 2*off.Abs() <= step
-	case w.place.Choose.Border == BorderOutside: // the grade of just that thickness is passed over
+	case w.place.Choose.Border == procedure.BorderOutside: // the grade of just that thickness is passed over
 		return off.Abs() <= step
 	}
 	return off.Abs() < step
@@ -126,7 +127,7 @@ func (w *fitting) nothingBelongs() {
 	for i := range w.fit.Candidates {
 		c := &w.fit.Candidates[i]
 		switch {
-		case c.Thickness == nil || c.out():
+		case c.Thickness == nil || c.Out():
 		case *c.Thickness < aim:
 			w.fit.Thinner = c
 		case w.fit.Thicker == nil:
@@ -134,16 +135,16 @@ func (w *fitting) nothingBelongs() {
 		}
 	}
 	reach := "half a step"
-	if w.place.Choose.Aim != AimNearest {
+	if w.place.Choose.Aim != procedure.AimNearest {
 		reach = "a step"
 	}
-	text := fmt.Sprintf("wanted is %s, and no grade that can be had is %s within %s of it", w.p.showBetween(aim, w.wanted, w.p.Unit), w.sought(), reach)
+	text := fmt.Sprintf("wanted is %s, and no grade that can be had is %s within %s of it", w.p.ShowBetween(aim, w.wanted, w.p.Unit), w.sought(), reach)
 	for _, side := range []struct {
 		word string
 		c    *Candidate
 	}{{"thinner", w.fit.Thinner}, {"thicker", w.fit.Thicker}} {
 		if side.c != nil {
-			text += fmt.Sprintf("; the next %s, %s, is %s off", side.word, w.p.showGrade(side.c.Grade), w.p.show((*side.c.Thickness - aim).Abs()))
+			text += fmt.Sprintf("; the next %s, %s, is %s off", side.word, w.p.ShowGrade(side.c.Grade), w.p.Show((*side.c.Thickness - aim).Abs()))
 		}
 	}
 	w.find(FindingNothingFits, "%s: check what was measured and the part family, say within in the procedure if more may differ, or order the part", text)
@@ -152,9 +153,9 @@ func (w *fitting) nothingBelongs() {
 // sought says on which side of a stated thickness the grade is looked for.
 func (w *fitting) sought() string {
 	switch w.place.Choose.Aim {
-	case AimThicker:
+	case procedure.AimThicker:
 		return "as thick or thicker"
-	case AimThinner:
+	case procedure.AimThinner:
 		return "as thick or thinner"
 	}
 	return "the nearest"

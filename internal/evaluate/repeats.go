@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -12,9 +13,9 @@ import (
 const pooled = ": repeatability, pooled"
 
 // repeats adds the scatter of the readings and the step of the display.
-func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, unit, factor float64) {
+func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, a gauge.Ability, unit, factor float64) {
 	list := c.w.v.Readings[s.Name].Of
-	if take.ofExtremes() {
+	if ofExtremes(take) {
 		if a.Repeats == nil && len(list) > 1 {
 			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
 		}
@@ -24,21 +25,21 @@ func (c *collector) repeats(name string, s Step, take Take, a gauge.Ability, uni
 	if s.Unit.Kind() != gauge.KindLength {
 		scatter.SD *= float(formula.ScaleOf(s.Unit))
 	}
-	by := factor * take.ends(len(list)) / math.Sqrt(c.shares(s, take))
+	by := factor * endsOf(take, len(list)) / math.Sqrt(c.shares(s, take))
 	if usual {
 		c.pooled(name, s, scatter, by)
 	} else {
 		c.add(name+": repeatability", scatter.SD, uncertainty.Student, scatter.DoF, by)
 	}
 	if a.Resolution != nil {
-		c.add(name+": resolution", uncertainty.Resolution(float64(*a.Resolution)*unit)*take.ends(0), uncertainty.Rectangular, 0, factor)
+		c.add(name+": resolution", uncertainty.Resolution(float64(*a.Resolution)*unit)*endsOf(take, 0), uncertainty.Rectangular, 0, factor)
 	}
 }
 
 // scatterOf is the scatter of a single reading, in the unit of the step, by which
 // readings are judged; more says that they scatter more than is usual with the
 // gauge, and usual that it is not their own.
-func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
+func (w *work) scatterOf(s procedure.Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
 	own := uncertainty.FromFirst(readings)
 	a := w.ability(s)
 	if a.Repeats == nil {
@@ -56,7 +57,7 @@ func (w *work) scatterOf(s Step, readings []gauge.Length) (scatter uncertainty.S
 // pooled adds a usual scatter. It is one number, known from so many readings,
 // whatever it is applied to: what all measurements of a gauge scatter is one line,
 // the root of the sum of the squares, with its degrees of freedom once.
-func (c *collector) pooled(name string, s Step, usual uncertainty.Scatter, by float64) {
+func (c *collector) pooled(name string, s procedure.Step, usual uncertainty.Scatter, by float64) {
 	in := uncertainty.Input{Name: name + pooled, Standard: usual.SD, Distribution: uncertainty.Student, Freedom: float64(usual.DoF)}
 	if c.of.bends { // each has its own place in the formula
 		c.put(inputKey{name: in.Name}, in, by)
@@ -78,16 +79,18 @@ func (c *collector) pooled(name string, s Step, usual uncertainty.Scatter, by fl
 }
 
 // ofExtremes reports whether a statistic is made of single readings.
-func (t Take) ofExtremes() bool { return t == TakeRange || t == TakeSmallest || t == TakeLargest }
+func ofExtremes(t procedure.Take) bool {
+	return t == procedure.TakeRange || t == procedure.TakeSmallest || t == procedure.TakeLargest
+}
 
 // ends is how many times more than that of a mean, or of one reading, the scatter of
 // a statistic of n readings is: a range has two ends, and a median scatters
 // sqrt(pi/2) times as much as a mean of normal readings.
-func (t Take) ends(n int) float64 {
+func endsOf(t procedure.Take, n int) float64 {
 	switch {
-	case t == TakeRange:
+	case t == procedure.TakeRange:
 		return math.Sqrt2
-	case t == TakeMedian && n > 2:
+	case t == procedure.TakeMedian && n > 2:
 		return math.Sqrt(math.Pi / 2)
 	}
 	return 1
@@ -95,9 +98,9 @@ func (t Take) ends(n int) float64 {
 
 // shares is how many readings share the scatter; before measuring as many as will
 // be taken.
-func (c *collector) shares(s Step, take Take) float64 {
+func (c *collector) shares(s procedure.Step, take procedure.Take) float64 {
 	switch {
-	case take.ofExtremes():
+	case ofExtremes(take):
 		return 1
 	case len(c.w.in.Readings) == 0:
 		return float64(max(s.Repeats, 1))

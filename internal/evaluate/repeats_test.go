@@ -79,7 +79,7 @@ judge:
 // TestScatterOfExtremesIsSaid: of the smallest, the largest and the range of readings
 // nothing counts for their scatter, unless the repeatability is stated.
 func TestScatterOfExtremesIsSaid(t *testing.T) {
-	const procedure = `procedure: p
+	const written = `procedure: p
 title: t
 unit: mm
 instruments: {ind: {resolution: 0.001, error: 0.004REPEATS}}
@@ -96,7 +96,7 @@ allow: {result: {min: 0.9, max: 1.1}}
 		{"mean", "1 + range(a)", "", "a: how the 3 readings scatter is not counted in its uncertainty, for their range is taken: state the repeatability of the gauge"},
 		{"smallest", "a", ", repeatability: {deviation: 0.002, readings: 21}", ""},
 	} {
-		text := strings.NewReplacer("TAKE", c.take, "FORMULA", c.formula, "REPEATS", c.repeats).Replace(procedure)
+		text := strings.NewReplacer("TAKE", c.take, "FORMULA", c.formula, "REPEATS", c.repeats).Replace(written)
 		e := evaluateText(t, text, "a 1.000, a 1.003, a 1.001")
 		if got := findingOf(e, FindingUncounted); got != c.want {
 			t.Errorf("%s of %s%s: %q", c.take, c.formula, c.repeats, got)

@@ -4,29 +4,30 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // roundJob is a procedure with its readings, for one round after the other.
 type roundJob struct {
 	t      *testing.T
-	p      *Procedure
-	parts  Families
+	p      *procedure.Procedure
+	parts  procedure.Families
 	in     Input
 	rounds int
 }
 
-func startRounds(t *testing.T, procedure, family string) *roundJob {
+func startRounds(t *testing.T, written, family string) *roundJob {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	p, err := ReadProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(family))
+	f, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &roundJob{t: t, p: p, parts: Families{f.ID: f}}
+	return &roundJob{t: t, p: p, parts: procedure.Families{f.ID: f}}
 }
 
 func (j *roundJob) read(measurement string, shown ...string) *roundJob {
@@ -45,7 +46,7 @@ func (j *roundJob) read(measurement string, shown ...string) *roundJob {
 	return j
 }
 
-func (j *roundJob) fit(parts ...Fitted) *roundJob {
+func (j *roundJob) fit(parts ...procedure.Fitted) *roundJob {
 	j.in.Fitted = parts
 	return j
 }
@@ -60,11 +61,11 @@ func (j *roundJob) come() Evaluation {
 }
 
 // next goes on with the next round, from the procedure of the first.
-func (j *roundJob) next(first *Procedure) *roundJob {
+func (j *roundJob) next(first *procedure.Procedure) *roundJob {
 	j.t.Helper()
 	e := j.come()
 	j.rounds++
-	r := Round{Number: j.rounds, Readings: j.in.Readings}
+	r := procedure.Round{Number: j.rounds, Readings: j.in.Readings}
 	for _, f := range e.EachFit() {
 		r.Fitted = append(r.Fitted, *f.Fitted)
 	}
@@ -124,11 +125,11 @@ func contributionsText(e Evaluation, name string) string {
 func TestTheGapOfTheNextRound(t *testing.T) {
 	measured := gauge.MustLength("1.498", gauge.Millimetre)
 	cases := []struct {
-		fitted     Fitted
+		fitted     procedure.Fitted
 		sums, from string
 	}{
-		{Fitted{Part: "A"}, "play_1 = pulled_1 - pushed_1 = 0.250 - 0.000; gap = fitted_1 + play_1 = 1.500 + 0.250", "fitted_1: tolerance"},
-		{Fitted{Part: "A", Thickness: &measured}, "play_1 = pulled_1 - pushed_1 = 0.250 - 0.000; gap = fitted_1 + play_1 = 1.498 + 0.250", "fitted_1: error"},
+		{procedure.Fitted{Part: "A"}, "play_1 = pulled_1 - pushed_1 = 0.250 - 0.000; gap = fitted_1 + play_1 = 1.500 + 0.250", "fitted_1: tolerance"},
+		{procedure.Fitted{Part: "A", Thickness: &measured}, "play_1 = pulled_1 - pushed_1 = 0.250 - 0.000; gap = fitted_1 + play_1 = 1.498 + 0.250", "fitted_1: error"},
 	}
 	for _, c := range cases {
 		j := startRounds(t, ringRounds, ringKit)
@@ -143,7 +144,7 @@ func TestTheGapOfTheNextRound(t *testing.T) {
 		if e.Recommended() != "B" || sumsText(e) != c.sums || !strings.Contains(got, c.from) {
 			t.Errorf("%s: %s, %q of %q", c.fitted.Part, e.Recommended(), sumsText(e), got)
 		}
-		third := next.fit(Fitted{Part: "B"}).read("pushed", "0.00").read("pulled", "0.22").next(first)
+		third := next.fit(procedure.Fitted{Part: "B"}).read("pushed", "0.00").read("pulled", "0.22").next(first)
 		if e := third.come(); !strings.HasSuffix(sumsText(e), "gap = fitted_2 + play_2 = 1.600 + 0.220") || e.Outcome != FitPart && e.Outcome != NothingFits {
 			t.Errorf("%s, %s", e.Outcome, sumsText(e))
 		}
@@ -154,13 +155,13 @@ func TestTheGapOfTheNextRound(t *testing.T) {
 // with both; one that reads the play directly counts in the gap and in the proof,
 // and cancels only in their difference.
 func TestSharedErrorOfTheNextRound(t *testing.T) {
-	procedure := strings.NewReplacer("measured_with: micrometer", "measured_with: dial",
+	written := strings.NewReplacer("measured_with: micrometer", "measured_with: dial",
 		"pushed: {title: in, instrument: dial}, pulled: {title: out, instrument: dial}", "end_play: {title: play, instrument: dial}",
 		"pulled - pushed", "end_play").Replace(ringRounds)
-	j := startRounds(t, procedure, ringKit)
+	j := startRounds(t, written, ringKit)
 	first := j.p
 	thickness := gauge.MustLength("1.500", gauge.Millimetre)
-	j.read("gap_read", "1.65").fit(Fitted{Part: "A", Thickness: &thickness}).read("end_play", "0.25")
+	j.read("gap_read", "1.65").fit(procedure.Fitted{Part: "A", Thickness: &thickness}).read("end_play", "0.25")
 	e := j.next(first).come()
 	for _, b := range e.Budgets {
 		if b.Of != "gap" {
@@ -178,7 +179,7 @@ func TestSharedErrorOfTheNextRound(t *testing.T) {
 // TestAPreloadGoesBack: what is measured of a preload is a negative play, and a
 // play of nought says nothing.
 func TestAPreloadGoesBack(t *testing.T) {
-	const procedure = `procedure: p
+	const written = `procedure: p
 title: t
 unit: mm
 measure: {gap_read: {title: gap, plausible: {min: 1, max: 2}}}
@@ -192,9 +193,9 @@ verify:
 `
 	kit := "family: kit\ntitle: kit\nunit: mm\nseries: {from: 1.00, to: 2.00, step: 0.02}\n"
 	for closed, want := range map[string]string{"9.98": "gap = fitted_1 + play_1 = 1.560 + (-0.020): 1.60", "10.00": "no next round", "10.05": "gap = fitted_1 + play_1 = 1.560 + 0.050: 1.66"} {
-		j := startRounds(t, procedure, kit)
+		j := startRounds(t, written, kit)
 		first := j.p
-		j.read("gap_read", "1.50").fit(Fitted{Part: "1.56"}).read("free", "10.00").read("closed", closed)
+		j.read("gap_read", "1.50").fit(procedure.Fitted{Part: "1.56"}).read("free", "10.00").read("closed", closed)
 		e := j.next(first).come()
 		if got := sumsText(e) + ": " + e.Recommended() + findingsText(e); !strings.Contains(got, want) || (e.Outcome == MeasureAgain) != (closed == "10.00") {
 			t.Errorf("closed at %s: %s, %s", closed, e.Outcome, got)
@@ -235,7 +236,7 @@ func TestBothSidesGoOn(t *testing.T) {
 	if e := j.come(); e.Fits[0].Recommended() != "2.60" && e.Fits[0].Pack == nil {
 		t.Fatalf("%+v", e.Fits[0])
 	}
-	j.fit(Fitted{Place: "left", Part: "1.00 + 1.60"}, Fitted{Place: "right", Part: "3.40"})
+	j.fit(procedure.Fitted{Place: "left", Part: "1.00 + 1.60"}, procedure.Fitted{Place: "right", Part: "3.40"})
 	thickness := gauge.MustLength("2.60", gauge.Millimetre)
 	j.in.Fitted[0].Thickness = &thickness
 	j.read("lash_after", "0.22", "0.23")
@@ -252,7 +253,7 @@ func TestBothSidesGoOn(t *testing.T) {
 		t.Errorf("the total becomes %s, left %s", got.Text(gauge.Millimetre, 3), e.Fits[0].Aim.Text(gauge.Millimetre, 3))
 	}
 	// Fed with the wanted lash, a round names what is in.
-	next.fit(Fitted{Place: "left", Part: "2.68", Thickness: e.Fits[0].Aim}, Fitted{Place: "right", Part: "3.32"})
+	next.fit(procedure.Fitted{Place: "left", Part: "2.68", Thickness: e.Fits[0].Aim}, procedure.Fitted{Place: "right", Part: "3.32"})
 	next.read("lash_after", "0.18", "0.19")
 	e = next.next(first).come()
 	if *e.Fits[0].Aim != gauge.MustLength("2.68", gauge.Millimetre) || *e.Fits[1].Aim != gauge.MustLength("3.32", gauge.Millimetre) {

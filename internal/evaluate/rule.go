@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/uncertainty"
 )
 
@@ -35,11 +36,11 @@ func (r ruling) complete() bool { return r.stated && len(r.unstated) == 0 }
 // its limits count, what else is measured in the procedure does not. Limits are
 // guarded when the error of every one of these gauges is known, or when the
 // procedure says so.
-func (w *work) ruling(x *formula.Expression, limits Bounds) ruling {
+func (w *work) ruling(x *formula.Expression, limits procedure.Bounds) ruling {
 	return w.rulingOf(w.entering(x, limits.MinOf, limits.MaxOf))
 }
 
-func (w *work) rulingOf(steps []*Step) ruling {
+func (w *work) rulingOf(steps []*procedure.Step) ruling {
 	r := ruling{}
 	for _, s := range steps {
 		a := w.ability(*s)
@@ -93,7 +94,7 @@ func (w *work) overall() string {
 		add(j.Name, j.Rule)
 	}
 	for _, f := range w.e.EachFit() {
-		add(prefixed(f.Place)+"part", f.Rule)
+		add(procedure.Prefixed(f.Place)+"part", f.Rule)
 	}
 	if len(rules) == 0 { // nothing is judged yet
 		for _, r := range w.results() {
@@ -117,13 +118,13 @@ func (w *work) overall() string {
 // in the order of the procedure: through intermediate values, of the case that
 // the marks say. A mark has no gauge; a measurement that is left out in this
 // case does not count. While a mark is not read yet, all of its cases count.
-func (w *work) entering(formulas ...*formula.Expression) []*Step {
+func (w *work) entering(formulas ...*formula.Expression) []*procedure.Step {
 	names := map[string]bool{}
 	for _, x := range formulas {
 		w.reached(x, names)
 	}
-	var steps []*Step
-	for _, list := range [][]Step{w.p.Measure, w.p.Verify} {
+	var steps []*procedure.Step
+	for _, list := range [][]procedure.Step{w.p.Measure, w.p.Verify} {
 		for i := range list {
 			s := &list[i]
 			if names[s.Name] && len(s.Codes) == 0 && w.possible(s.When...) {
@@ -144,8 +145,8 @@ func (w *work) reached(x *formula.Expression, names map[string]bool) {
 			continue
 		}
 		names[name] = true
-		for _, f := range w.p.formulasOf(name) {
-			if f.Case == (Case{}) || w.possible(f.Case) {
+		for _, f := range w.p.FormulasOf(name) {
+			if f.Case == (procedure.Case{}) || w.possible(f.Case) {
 				w.reached(f.Expression, names)
 			}
 		}
@@ -158,26 +159,6 @@ func (w *work) reached(x *formula.Expression, names map[string]bool) {
 }
 
 // possible reports whether no mark that was read speaks against these cases.
-func (w *work) possible(cases ...Case) bool {
-	return !slices.ContainsFunc(cases, func(c Case) bool { return w.marks[c.Step] != "" && w.marks[c.Step] != c.Mark })
-}
-
-// formulasOf are the formulas of an intermediate result or of a judged one; nil
-// for a measurement, a constant, and a result that is one of these.
-func (p *Procedure) formulasOf(name string) []Formula {
-	for _, named := range [][]Named{p.Values, p.Proven} {
-		for _, n := range named {
-			if n.Name == name {
-				return n.Formulas
-			}
-		}
-	}
-	for _, judges := range [][]Judge{p.Judge, p.Proof} {
-		for _, j := range judges {
-			if j.Name == name && j.Is == "" && len(j.Formulas) > 0 && j.Formulas[0].Expression.String() != name {
-				return j.Formulas
-			}
-		}
-	}
-	return nil
+func (w *work) possible(cases ...procedure.Case) bool {
+	return !slices.ContainsFunc(cases, func(c procedure.Case) bool { return w.marks[c.Step] != "" && w.marks[c.Step] != c.Mark })
 }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // endPlay is an invented procedure whose result is 0.001 mm inside its limit by
@@ -39,18 +41,18 @@ var bystanders = map[string]struct{ measure, readings string }{
 }
 
 // withBystanders is the end play procedure with more measurements.
-func withBystanders(names ...string) (procedure, readings string) {
+func withBystanders(names ...string) (written, readings string) {
 	lines := ""
 	readings = "end_play 0.199"
 	for _, name := range names {
 		lines += "  " + bystanders[name].measure + "\n"
 		readings += ", " + bystanders[name].readings
 	}
-	procedure = strings.Replace(endPlay, "***", lines, 1)
+	written = strings.Replace(endPlay, "***", lines, 1)
 	if !slices.Contains(names, "stated torque") {
-		procedure = strings.Replace(procedure, "  wrench: {unit: N m, error: 2}\n", "", 1)
+		written = strings.Replace(written, "  wrench: {unit: N m, error: 2}\n", "", 1)
 	}
-	return procedure, readings
+	return written, readings
 }
 
 // TestBystanders: what is in no sum does not change how a result is decided.
@@ -64,8 +66,8 @@ func TestBystanders(t *testing.T) {
 	want := inJSON(t, alone.Judgements)
 	for name := range bystanders {
 		t.Run(name, func(t *testing.T) {
-			procedure, readings := withBystanders(name)
-			e := evaluateText(t, procedure, readings)
+			written, readings := withBystanders(name)
+			e := evaluateText(t, written, readings)
 			if got := inJSON(t, e.Judgements); e.Outcome != Undecided || got != want || e.DecisionRule != alone.DecisionRule {
 				t.Errorf("%s by %q\ngot  %s\nwant %s", e.Outcome, e.DecisionRule, got, want)
 			}
@@ -84,7 +86,7 @@ func TestBystandersAfterFitting(t *testing.T) {
 	if e.Fit.Rule != "guard band 95 %" || e.Choice.Probability == nil {
 		t.Errorf("chosen by %q with %v, though what is measured before is stated", e.Fit.Rule, e.Choice.Probability)
 	}
-	e = bench{procedure: known, readings: measured + ", end_play 0.136, end_play 0.137", fitted: &Fitted{Part: "R160"}}.run(t)
+	e = bench{procedure: known, readings: measured + ", end_play 0.136, end_play 0.137", fitted: &procedure.Fitted{Part: "R160"}}.run(t)
 	proof := e.Judgements[len(e.Judgements)-1]
 	if proof.Rule != "simple acceptance" || proof.Probability != nil || !strings.HasPrefix(e.DecisionRule, "each result by its own rule; play by simple acceptance") || !strings.Contains(e.DecisionRule, "part by guard band") {
 		t.Errorf("proved by %q with %v; %s", proof.Rule, proof.Probability, e.DecisionRule)
@@ -158,8 +160,8 @@ func TestBystandersDrawn(t *testing.T) {
 	for range 20 {
 		draw.Shuffle(len(names), func(i, j int) { names[i], names[j] = names[j], names[i] })
 		there := names[:draw.IntN(len(names)+1)]
-		procedure, readings := withBystanders(there...)
-		e := evaluateText(t, procedure, readings)
+		written, readings := withBystanders(there...)
+		e := evaluateText(t, written, readings)
 		if got := inJSON(t, e.Judgements); e.Outcome != alone.Outcome || got != want {
 			t.Fatalf("with %q: %s\ngot  %s\nwant %s", there, e.Outcome, got, want)
 		}

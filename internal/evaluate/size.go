@@ -1,6 +1,9 @@
 package evaluate
 
-import "gauged/internal/gauge"
+import (
+	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
+)
 
 // toSize gives the thickness to which a part is made, in whole steps where the
 // procedure says so.
@@ -19,7 +22,7 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
-			w.fit.Why += ", in steps of " + w.p.show(step) + w.tiedStep(exact, aim, step)
+			w.fit.Why += ", in steps of " + w.p.Show(step) + w.tiedStep(exact, aim, step)
 		}
 		if aim == 0 {
 			w.takeNone(w.fit.Why)
@@ -27,7 +30,7 @@ func (w *fitting) toSize() {
 		return
 	}
 	w.outcome = NothingFits
-	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.show(step), w.p.showLimits(*w.fit.Window))
+	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.Show(step), w.p.ShowLimits(*w.fit.Window))
 }
 
 // stepped rounds the aim to whole steps: up, down, or to the nearest, where of
@@ -42,11 +45,11 @@ func (w *fitting) stepped(aim, step gauge.Length) gauge.Length {
 		above += step
 	}
 	switch a := w.place.Choose.Aim; {
-	case a == AimThicker:
+	case a == procedure.AimThicker:
 		return above
-	case a == AimThinner, a == AimThickest:
+	case a == procedure.AimThinner, a == procedure.AimThickest:
 		return below
-	case a == AimThinnest:
+	case a == procedure.AimThinnest:
 		return above
 	case aim-below < above-aim, aim-below == above-aim && !w.place.Choose.TieThicker:
 		return below

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -19,8 +20,8 @@ import (
 // of integer programs.
 type packProblem struct {
 	name      string
-	procedure *Procedure
-	family    *Family
+	procedure *procedure.Procedure
+	family    *procedure.Family
 	input     Input
 	twiceAim  gauge.Length
 }
@@ -48,7 +49,7 @@ func packProblems(t testing.TB, each, random int) []packProblem {
 		if err != nil {
 			t.Fatal(err)
 		}
-		f, err := ReadFamily(file, content)
+		f, err := procedure.ReadFamily(file, content)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -63,12 +64,12 @@ func packProblems(t testing.TB, each, random int) []packProblem {
 }
 
 // randomKit has up to 40 grades in steps of 1 to 30 um, one in two counted.
-func randomKit(rnd *rand.Rand) *Family {
-	f := &Family{ID: "kit", Unit: gauge.Millimetre}
+func randomKit(rnd *rand.Rand) *procedure.Family {
+	f := &procedure.Family{ID: "kit", Unit: gauge.Millimetre}
 	at := gauge.Length(50+rnd.IntN(1000)) * 1e6
 	for i := range 2 + rnd.IntN(39) {
 		thickness := at
-		g := Grade{Part: fmt.Sprint("g", i), Thickness: &thickness}
+		g := procedure.Grade{Part: fmt.Sprint("g", i), Thickness: &thickness}
 		if rnd.IntN(2) == 0 {
 			stock := rnd.IntN(4)
 			g.Stock = &stock
@@ -81,7 +82,7 @@ func randomKit(rnd *rand.Rand) *Family {
 
 // newPackProblem asks for a pack of a few pieces, in a window of 0 to 4 of the
 // family's smallest steps.
-func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *Family) packProblem {
+func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *procedure.Family) packProblem {
 	t.Helper()
 	var step, sum gauge.Length
 	for _, g := range f.Grades {
@@ -95,13 +96,13 @@ func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *Family) packPr
 	window := step * gauge.Length(rnd.IntN(5))
 	aim := []string{"middle", "thickest", "thinnest"}[rnd.IntN(3)]
 	p, err := ReadProcedure("p.yaml", fmt.Appendf(nil, "procedure: p\ntitle: t\nunit: %s\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0, max: %s}}\nparts: %s\nchoose: {aim: %s, pack: {least: %d, most: %d}}\n",
-		f.Unit, shortest(window, f.Unit), f.ID, aim, least, most))
+		f.Unit, procedure.Shortest(window, f.Unit), f.ID, aim, least, most))
 	if err != nil {
 		t.Fatal(err)
 	}
 	return packProblem{
 		name: name, procedure: p, family: f,
-		input:    Input{Readings: []Reading{{Measurement: "g", Value: sum, Shown: shortest(sum, f.Unit), Unit: f.Unit}}},
+		input:    Input{Readings: []procedure.Reading{{Measurement: "g", Value: sum, Shown: procedure.Shortest(sum, f.Unit), Unit: f.Unit}}},
 		twiceAim: map[string]gauge.Length{"middle": 2*sum - window, "thickest": 2 * sum, "thinnest": 2 * (sum - window)}[aim],
 	}
 }
@@ -137,7 +138,7 @@ func (p packProblem) solved(t testing.TB, dir string) answer {
 	rule := p.rule()
 	fewest, ok := p.solve(t, dir, program{goal: "Minimize", of: p.pieces(), rule: rule, low: low, high: high})
 	if ok {
-		rule = PackRule{Least: int(fewest), Most: int(fewest)}
+		rule = procedure.PackRule{Least: int(fewest), Most: int(fewest)}
 		a := answer{pieces: int(fewest), distance: -1}
 		for _, side := range []program{
 			{goal: "Maximize", of: p.sum(), rule: rule, low: low, high: p.twiceAim / 2},
@@ -160,11 +161,11 @@ func (p packProblem) solved(t testing.TB, dir string) answer {
 // of pieces and sum are within bounds.
 type program struct {
 	goal, of  string
-	rule      PackRule
+	rule      procedure.PackRule
 	low, high gauge.Length
 }
 
-func (p packProblem) rule() PackRule { return *p.procedure.Choose.Pack }
+func (p packProblem) rule() procedure.PackRule { return *p.procedure.Choose.Pack }
 
 func (p packProblem) window() (low, high gauge.Length) {
 	high = p.input.Readings[0].Value

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -21,7 +22,7 @@ type split struct {
 // option is one part, pack or size for a place.
 type option struct {
 	thickness gauge.Length
-	pieces    []Grade
+	pieces    []procedure.Grade
 	index     int // of the candidate; -1 for none
 }
 
@@ -63,8 +64,8 @@ func (s *split) offer(f *fitting) bool {
 		f.joint = true
 		f.list()
 		for i, c := range f.fit.Candidates {
-			if c.Fits && !c.out() {
-				list = append(list, option{*c.Thickness, []Grade{c.Grade}, i})
+			if c.Fits && !c.Out() {
+				list = append(list, option{*c.Thickness, []procedure.Grade{c.Grade}, i})
 			}
 		}
 		if len(list) == 0 {
@@ -91,7 +92,7 @@ func (w *fitting) sizes() []option {
 	}
 	if len(list) == 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.show(step), w.p.showLimits(*w.fit.Window))
+		w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.Show(step), w.p.ShowLimits(*w.fit.Window))
 	}
 	return list
 }
@@ -100,7 +101,7 @@ func (w *fitting) sizes() []option {
 // way of it that takes other pieces of which only so many are there; of the
 // ways that do not differ in that, the one with the fewest pieces. It reports
 // false when there are too many.
-func packOptions(grades []Grade, rule PackRule, window Limits) ([]option, bool) {
+func packOptions(grades []procedure.Grade, rule procedure.PackRule, window procedure.Limits) ([]option, bool) {
 	type state struct {
 		sum    gauge.Length
 		pieces int
@@ -108,11 +109,11 @@ func packOptions(grades []Grade, rule PackRule, window Limits) ([]option, bool) 
 	}
 	type way struct {
 		state
-		taken []Grade
+		taken []procedure.Grade
 	}
 	ways := []way{{}}
 	for i, g := range grades {
-		if g.Thickness == nil || g.out() {
+		if g.Thickness == nil || g.Out() {
 			continue
 		}
 		seen := map[state]bool{}
@@ -127,7 +128,7 @@ func packOptions(grades []Grade, rule PackRule, window Limits) ([]option, bool) 
 					continue
 				}
 				seen[to] = true
-				taken := append([]Grade(nil), w.taken...)
+				taken := append([]procedure.Grade(nil), w.taken...)
 				for range n {
 					taken = append(taken, g)
 				}
@@ -193,7 +194,7 @@ func (s *split) search(within gauge.Length) (best *combination, ok bool) {
 
 // take takes pieces out of the stock of all places, or puts them back. It
 // reports false, and takes nothing, when there are not so many.
-func (w *fitting) take(used map[string]int, pieces []Grade, n int) bool {
+func (w *fitting) take(used map[string]int, pieces []procedure.Grade, n int) bool {
 	for i, g := range pieces {
 		key := w.place.Parts + "\x00" + g.Part
 		if used[key] += n; g.Stock == nil || used[key] <= *g.Stock {

@@ -143,8 +143,8 @@ func (s *spreads) fresh(name string) (spread, error) {
 	if x := s.w.formulaOf(name); x != nil {
 		return s.node(x.Root)
 	}
-	if c, ok := s.w.p.constant(name); ok && c.Doubt.Tolerance != nil {
-		return spread{c.exact, map[string]*big.Rat{name: c.Doubt.Tolerance}}, nil
+	if c, ok := s.w.p.Constant(name); ok && c.Doubt.Tolerance != nil {
+		return spread{c.Exact, map[string]*big.Rat{name: c.Doubt.Tolerance}}, nil
 	}
 	if o, ok := s.w.open[formula.Taken{Step: name}]; ok {
 		return s.between(o), nil

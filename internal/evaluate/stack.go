@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -13,7 +14,7 @@ import (
 // is n times the thinnest grade thick and so many steps more, a step being the
 // greatest common divisor of what the other grades have more than the thinnest.
 type stack struct {
-	grades   []Grade // that can be had
+	grades   []procedure.Grade // that can be had
 	thinnest gauge.Length
 	step     gauge.Length
 	most     int      // pieces
@@ -31,7 +32,7 @@ const (
 // newStack tries all packs, and those beyond the limit as far as the nearest
 // of them. It reports false when there are too many sums; only the step is known
 // then.
-func newStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) {
+func newStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*stack, bool) {
 	s, ok := sizedStack(grades, rule, limit)
 	if !ok || len(s.grades) == 0 {
 		return s, ok
@@ -46,10 +47,10 @@ func newStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) 
 }
 
 // sizedStack is newStack before anything is tried.
-func sizedStack(grades []Grade, rule PackRule, limit gauge.Length) (*stack, bool) {
+func sizedStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*stack, bool) {
 	s := &stack{}
 	for _, g := range grades {
-		if g.Thickness != nil && !g.out() {
+		if g.Thickness != nil && !g.Out() {
 			s.grades = append(s.grades, g)
 		}
 	}
@@ -78,7 +79,7 @@ func divisor(a, b gauge.Length) gauge.Length {
 // ceiling is what the thinnest pack that reaches the limit cannot exceed: with
 // a piece less, or with a thinner piece, it would be below the limit, unless
 // it is the thinnest of all.
-func (s *stack) ceiling(rule PackRule, limit gauge.Length) gauge.Length {
+func (s *stack) ceiling(rule procedure.PackRule, limit gauge.Length) gauge.Length {
 	var least gauge.Length
 	missing := rule.Least
 	for i, g := range s.grades {
@@ -187,7 +188,7 @@ func (s *stack) sums(pieces int) iter.Seq[gauge.Length] {
 
 // around returns the sums of so many pieces that are nearest to a window which
 // they do not reach; 0 where there is none.
-func (s *stack) around(pieces int, window Limits) (below, above gauge.Length) {
+func (s *stack) around(pieces int, window procedure.Limits) (below, above gauge.Length) {
 	for sum := range s.sums(pieces) {
 		if sum >= *window.Max {
 			return below, sum
@@ -199,8 +200,8 @@ func (s *stack) around(pieces int, window Limits) (below, above gauge.Length) {
 
 // pieces takes a pack apart. A bit that a piece reached first was reached from
 // a bit of the pieces before it, so no piece is taken twice.
-func (s *stack) pieces(pieces int, sum gauge.Length) []Grade {
-	var all []Grade
+func (s *stack) pieces(pieces int, sum gauge.Length) []procedure.Grade {
+	var all []procedure.Grade
 	for ; pieces > 0; pieces-- {
 		steps := int((sum - gauge.Length(pieces)*s.thinnest) / s.step)
 		g := s.grades[s.last[pieces*s.words*64+steps]]

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"slices"
 	"strings"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // OutOfStock is why a grade is passed over that nobody has any more.
@@ -16,7 +18,7 @@ func (w *fitting) takeOut() {
 	if w.place.Parts == "" {
 		return
 	}
-	w.stock[w.place.Parts] = w.stock[w.place.Parts].without(w.fit.pieces())
+	w.stock[w.place.Parts] = w.stock[w.place.Parts].Without(w.fit.pieces())
 	for _, g := range w.fit.pieces() {
 		if g.Stock != nil {
 			key := stockKey{w.place.Parts, g.Part}
@@ -27,7 +29,7 @@ func (w *fitting) takeOut() {
 
 // gone says why a grade cannot be had: it is out of stock, or the last one goes to
 // another place of the same job.
-func (w *fitting) gone(g Grade) (code FindingCode, says string) {
+func (w *fitting) gone(g procedure.Grade) (code FindingCode, says string) {
 	places := w.took[stockKey{w.place.Parts, g.Part}]
 	for _, place := range slices.Backward(places) {
 		if place != w.place.Name {
@@ -39,20 +41,20 @@ func (w *fitting) gone(g Grade) (code FindingCode, says string) {
 
 // missed points out a grade that cannot be had; what says what it would have been but
 // is, then what else there is to say.
-func (w *fitting) missed(g Grade, what, then string) {
+func (w *fitting) missed(g procedure.Grade, what, then string) {
 	code, says := w.gone(g)
 	if code == FindingTaken {
 		what = strings.TrimSuffix(what, " is")
 	}
-	w.find(code, "%s %s %s%s", w.p.showGrade(g), what, says, then)
+	w.find(code, "%s %s %s%s", w.p.ShowGrade(g), what, says, then)
 }
 
 // takenElsewhere points out pieces that a pack cannot have because the last ones go to
 // another place.
 func (w *fitting) takenElsewhere() {
 	for _, g := range w.family.Grades {
-		if code, says := w.gone(g); g.out() && code == FindingTaken {
-			w.find(code, "of %s %s", w.p.showGrade(g), says)
+		if code, says := w.gone(g); g.Out() && code == FindingTaken {
+			w.find(code, "of %s %s", w.p.ShowGrade(g), says)
 		}
 	}
 }
@@ -72,7 +74,7 @@ func (s *split) wantedTwice() {
 		for _, c := range f.fit.Candidates {
 			key := stockKey{f.place.Parts, c.Part}
 			if places := at[key]; c.Fits && c.Stock != nil && len(places) > *c.Stock && places[0] == f.place.Name {
-				s.find(FindingTaken, "%s would fit at %s, and in stock is %d", s.p.showGrade(c.Grade), strings.Join(places, " and at "), *c.Stock)
+				s.find(FindingTaken, "%s would fit at %s, and in stock is %d", s.p.ShowGrade(c.Grade), strings.Join(places, " and at "), *c.Stock)
 			}
 		}
 	}

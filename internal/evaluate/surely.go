@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -14,8 +15,8 @@ const surelyPassedOver = "it surely ends outside the limits"
 // and the constants are within their stated tolerances, or with no probability worth
 // a digit to end inside. Such parts do not fit, whatever their nominal thickness.
 // worst and p are what is foretold of the play, each nil where it is not known.
-func (w *fitting) surely(parts stacked, worst *Limits, p *Probability) bool {
-	if worst != nil && w.fit.Allowed.apart(*worst) {
+func (w *fitting) surely(parts stacked, worst *procedure.Limits, p *Probability) bool {
+	if worst != nil && w.fit.Allowed.Apart(*worst) {
 		return true
 	}
 	if p != nil && *p == 0 {
@@ -29,21 +30,12 @@ func (w *fitting) surely(parts stacked, worst *Limits, p *Probability) bool {
 	return least > *within || most < -*within
 }
 
-// apart reports whether two ranges have no value in common.
-func (r Limits) apart(o Limits) bool {
-	return r.Min != nil && o.Max != nil && *o.Max < *r.Min || r.Max != nil && o.Min != nil && *o.Min > *r.Max
-}
-
-// point reports whether no value but one is allowed, which nothing measured is
-// probably just at.
-func (r Limits) point() bool { return r.Min != nil && r.Max != nil && *r.Min == *r.Max }
-
 // off is by how much parts may be thinner or thicker than the thickness that is
 // stated, wherever they and the constants are within their tolerances.
 func (w *fitting) off(parts stacked) (least, most gauge.Length) {
 	wanted := w.worst(w.place.Thickness, w.p.Unit)
 	if wanted == nil {
-		wanted = &Limits{w.fit.Aim, w.fit.Aim}
+		wanted = &procedure.Limits{Min: w.fit.Aim, Max: w.fit.Aim}
 	}
 	thinnest, thickest := parts.ends()
 	return thinnest - *wanted.Max, thickest - *wanted.Min
@@ -51,38 +43,33 @@ func (w *fitting) off(parts stacked) (least, most gauge.Length) {
 
 // surelyOutside points out parts that end outside in any case although their nominal
 // thickness would do.
-func (w *fitting) surelyOutside(parts stacked, worst *Limits, p *Probability) {
+func (w *fitting) surelyOutside(parts stacked, worst *procedure.Limits, p *Probability) {
 	if w.brief != nil || !w.surely(parts, worst, p) {
 		return
 	}
-	said := Finding{FindingSurely, w.place.prefix() + w.surelyWords(parts, worst)}
+	said := Finding{FindingSurely, w.place.Prefix() + w.surelyWords(parts, worst)}
 	if !slices.Contains(w.e.Findings, said) {
 		w.e.Findings = append(w.e.Findings, said)
 	}
 }
 
 // surelyWords says where parts end that surely end outside.
-func (w *fitting) surelyWords(parts stacked, worst *Limits) string {
+func (w *fitting) surelyWords(parts stacked, worst *procedure.Limits) string {
 	switch {
 	case w.place.Thickness != nil:
 		least, most := w.off(parts)
-		return parts.name() + " is off the wanted thickness by " + w.p.show(min(least.Abs(), most.Abs())) + " to " + w.p.show(max(least.Abs(), most.Abs())) +
-			" within what is stated of " + strings.Join(w.stated(w.place.Thickness, parts), ", ") + ", which is surely more than the allowed " + w.p.show(*w.place.Within)
+		return parts.name() + " is off the wanted thickness by " + w.p.Show(min(least.Abs(), most.Abs())) + " to " + w.p.Show(max(least.Abs(), most.Abs())) +
+			" within what is stated of " + strings.Join(w.stated(w.place.Thickness, parts), ", ") + ", which is surely more than the allowed " + w.p.Show(*w.place.Within)
 	case worst != nil:
 		return parts.name() + " surely ends outside the limits: within what is stated of " + strings.Join(w.stated(w.place.Gap, parts), ", ") + " it leaves " +
-			w.place.playRange(w.p, *worst) + "; allowed is " + w.showAllowed()
+			w.place.PlayRange(w.p, *worst) + "; allowed is " + w.showAllowed()
 	}
 	return parts.name() + " surely ends outside the limits: the probability that it ends inside is " + Probability(0).String() + "; allowed is " + w.showAllowed()
 }
 
 // surelyPack reports whether a pack ends outside within what is stated of its pieces.
 func (w *fitting) surelyPack(pieces stacked) bool {
-	return slices.ContainsFunc(pieces, Grade.toleranced) && w.surely(pieces, w.left(pieces.ends()), nil)
-}
-
-// known reports whether the thickness of every part is known.
-func (s stacked) known() bool {
-	return !slices.ContainsFunc(s, func(g Grade) bool { return g.Thickness == nil })
+	return slices.ContainsFunc(pieces, procedure.Grade.Toleranced) && w.surely(pieces, w.left(pieces.ends()), nil)
 }
 
 // nominal is how thick the parts are together as they are stamped.

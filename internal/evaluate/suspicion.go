@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -15,29 +16,6 @@ import (
 // place usually have as shown, each 0 when not known. show writes a length for
 // people.
 
-// OutlierTest says how readings that stand out are found.
-type OutlierTest string
-
-// The tests. Grubbs' test needs three readings and finds one outlier; the
-// generalized extreme studentized deviate test needs fifteen and finds several
-// that would hide each other, up to one in five readings.
-const (
-	OutlierGrubbs OutlierTest = "grubbs"
-	OutlierESD    OutlierTest = "esd"
-)
-
-// FewestReadings is how many readings the test needs to say anything; 0 for a
-// test that is not known.
-func (t OutlierTest) FewestReadings() int {
-	switch t {
-	case OutlierGrubbs:
-		return 3
-	case OutlierESD:
-		return 15 // where the test's source calls it reasonably accurate
-	}
-	return 0
-}
-
 // leastGrubbs is below the critical value of any number of readings at any level
 // up to 5 %, which is least for three: most readings need no quantile.
 const leastGrubbs = 1.15
@@ -48,13 +26,13 @@ const leastGrubbs = 1.15
 // display step that is not far below the scatter makes it rarer, most of all
 // among three readings, where only the grossest outlier is found. Readings that all lie within two display steps never stand out: their
 // digits say more about the display than about the part.
-func outliers(readings []gauge.Length, resolution gauge.Length, test OutlierTest, level uncertainty.Level) []int {
+func outliers(readings []gauge.Length, resolution gauge.Length, test procedure.OutlierTest, level uncertainty.Level) []int {
 	fewest := test.FewestReadings()
-	if fewest == 0 || len(readings) < fewest || TakeRange.of(readings) <= 2*resolution {
+	if fewest == 0 || len(readings) < fewest || statisticBy(procedure.TakeRange, readings) <= 2*resolution {
 		return nil
 	}
 	x, step := uncertainty.FromFirst(readings), uncertainty.Float(resolution)
-	if test == OutlierGrubbs {
+	if test == procedure.OutlierGrubbs {
 		index, g := uncertainty.Grubbs(x, uncertainty.EitherSide, step)
 		if g <= leastGrubbs || g <= uncertainty.GrubbsCritical(len(x), level, uncertainty.EitherSide) {
 			return nil
@@ -113,7 +91,7 @@ const (
 // enough. It needs the resolution.
 func identical(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
 	n := len(readings)
-	if n < 2 || resolution <= 0 || TakeRange.of(readings) != 0 {
+	if n < 2 || resolution <= 0 || statisticBy(procedure.TakeRange, readings) != 0 {
 		return "", false
 	}
 	if usual <= 0 {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -27,23 +28,23 @@ func TestOutliers(t *testing.T) {
 		name       string
 		readings   []gauge.Length
 		resolution gauge.Length
-		test       OutlierTest
+		test       procedure.OutlierTest
 		want       []int
 	}{
-		{"one stands out", um("412", "410", "411", "470", "411", "412"), oneUm, OutlierGrubbs, []int{3}},
-		{"the smallest stands out", um("350", "410", "411", "412", "411", "412"), oneUm, OutlierGrubbs, []int{0}},
-		{"none stands out", um("412", "410", "411", "414", "409", "412"), oneUm, OutlierGrubbs, nil},
-		{"two readings say nothing", um("412", "999"), oneUm, OutlierGrubbs, nil},
-		{"no reading", nil, oneUm, OutlierGrubbs, nil},
-		{"equal readings, resolution unknown", um("412", "412", "412"), 0, OutlierGrubbs, nil},
-		{"two steps off", um("410", "410", "410", "410", "410", "410", "410", "430"), 10 * oneUm, OutlierGrubbs, nil},
-		{"three steps off", um("410", "410", "410", "410", "410", "410", "410", "440"), 10 * oneUm, OutlierGrubbs, []int{7}},
-		{"three steps off among three", um("410", "410", "440"), 10 * oneUm, OutlierGrubbs, nil},
-		{"far off among three", um("410", "410", "900"), 10 * oneUm, OutlierGrubbs, []int{2}},
-		{"too few for the deviate test", um("412", "410", "411", "470", "411", "412"), oneUm, OutlierESD, nil},
-		{"none among fifteen", um(fifteen...), oneUm, OutlierESD, nil},
-		{"three that hide each other", um(append([]string{"230", "231", "232"}, fifteen...)...), oneUm, OutlierESD, []int{0, 1, 2}},
-		{"three that hide each other from one test", um(append([]string{"230", "231", "232"}, fifteen...)...), oneUm, OutlierGrubbs, nil},
+		{"one stands out", um("412", "410", "411", "470", "411", "412"), oneUm, procedure.OutlierGrubbs, []int{3}},
+		{"the smallest stands out", um("350", "410", "411", "412", "411", "412"), oneUm, procedure.OutlierGrubbs, []int{0}},
+		{"none stands out", um("412", "410", "411", "414", "409", "412"), oneUm, procedure.OutlierGrubbs, nil},
+		{"two readings say nothing", um("412", "999"), oneUm, procedure.OutlierGrubbs, nil},
+		{"no reading", nil, oneUm, procedure.OutlierGrubbs, nil},
+		{"equal readings, resolution unknown", um("412", "412", "412"), 0, procedure.OutlierGrubbs, nil},
+		{"two steps off", um("410", "410", "410", "410", "410", "410", "410", "430"), 10 * oneUm, procedure.OutlierGrubbs, nil},
+		{"three steps off", um("410", "410", "410", "410", "410", "410", "410", "440"), 10 * oneUm, procedure.OutlierGrubbs, []int{7}},
+		{"three steps off among three", um("410", "410", "440"), 10 * oneUm, procedure.OutlierGrubbs, nil},
+		{"far off among three", um("410", "410", "900"), 10 * oneUm, procedure.OutlierGrubbs, []int{2}},
+		{"too few for the deviate test", um("412", "410", "411", "470", "411", "412"), oneUm, procedure.OutlierESD, nil},
+		{"none among fifteen", um(fifteen...), oneUm, procedure.OutlierESD, nil},
+		{"three that hide each other", um(append([]string{"230", "231", "232"}, fifteen...)...), oneUm, procedure.OutlierESD, []int{0, 1, 2}},
+		{"three that hide each other from one test", um(append([]string{"230", "231", "232"}, fifteen...)...), oneUm, procedure.OutlierGrubbs, nil},
 		{"a test that is not known", um("412", "410", "411", "970", "411"), oneUm, "dixon", nil},
 	}
 	for _, c := range cases {
@@ -165,8 +166,8 @@ func TestSuspicionRarelyErrs(t *testing.T) {
 				count("falling, scatter known", ok)
 				_, ok = identical(readings, resolution, usual, showUm)
 				count("identical", ok)
-				count("grubbs", outliers(readings, resolution, OutlierGrubbs, 0.05) != nil)
-				count("esd", outliers(readings, resolution, OutlierESD, 0.05) != nil)
+				count("grubbs", outliers(readings, resolution, procedure.OutlierGrubbs, 0.05) != nil)
+				count("esd", outliers(readings, resolution, procedure.OutlierESD, 0.05) != nil)
 			}
 			t.Logf("resolution %s, %2d readings: %v of %d", showUm(resolution), n, alarms, rounds)
 			for name, stated := range map[string]float64{

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -17,14 +18,14 @@ func (w *fitting) fromTable() {
 	for i, g := range w.family.Grades {
 		c := w.tableCandidate(g)
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
-			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.borderWords() + ")"
+			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.BorderWords() + ")"
 		}
 		w.againstLimits(&c)
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
 	if chosen < 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.showIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
+		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.ShowIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
 	w.astride(chosen)
@@ -32,7 +33,7 @@ func (w *fitting) fromTable() {
 	if w.contradicted() {
 		return
 	}
-	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.showLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.ShowLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
 	if c := w.fit.Choice; w.outcome == FitPart && c != nil && c.Play != nil {
 		w.doubtful()
 	}
@@ -53,10 +54,10 @@ func (w *fitting) row(gap gauge.Length) int {
 // alike reports whether two rows serve the same gaps, so that both their parts
 // are right.
 func (w *fitting) alike(a, b int) bool {
-	return w.family.Grades[a].Serves.equal(w.family.Grades[b].Serves)
+	return w.family.Grades[a].Serves.Equal(w.family.Grades[b].Serves)
 }
 
-func (w *fitting) serves(g Grade, gap gauge.Length) bool {
+func (w *fitting) serves(g procedure.Grade, gap gauge.Length) bool {
 	return g.Serves.Limited() && g.Serves.Contains(roundToStep(gap, w.family.RowStep))
 }
 
@@ -70,7 +71,7 @@ func (w *fitting) betweenRows() bool {
 		return false
 	}
 	w.outcome = Undecided
-	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.p.showBetween(*w.fit.Gap, b, w.gapUnit()))
+	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.p.ShowBetween(*w.fit.Gap, b, w.gapUnit()))
 	return true
 }
 
@@ -80,7 +81,7 @@ func (w *fitting) taken(asked, why string) {
 	for i := range w.fit.Candidates {
 		switch c := &w.fit.Candidates[i]; {
 		case !c.Fits:
-		case c.out():
+		case c.Out():
 			_, c.PassedOver = w.gone(c.Grade)
 			w.missed(c.Grade, "is the part for "+asked+" but is", "")
 		case chosen < 0:
@@ -92,7 +93,7 @@ func (w *fitting) taken(asked, why string) {
 		return
 	}
 	w.choose(chosen)
-	if w.fit.Why = why + w.alsoRight(chosen); w.fit.Choice.Part == AsItIs {
+	if w.fit.Why = why + w.alsoRight(chosen); w.fit.Choice.Part == procedure.AsItIs {
 		w.keep(why)
 	}
 }
@@ -101,7 +102,7 @@ func (w *fitting) taken(asked, why string) {
 func (w *fitting) alsoRight(chosen int) string {
 	for i := range w.fit.Candidates {
 		switch c := &w.fit.Candidates[i]; {
-		case i == chosen || !c.Fits || c.out():
+		case i == chosen || !c.Fits || c.Out():
 		case w.lessLikely(c, &w.fit.Candidates[chosen]):
 			c.PassedOver = fmt.Sprintf("it would end inside with a probability of %s only", c.Probability)
 		default:
@@ -129,7 +130,7 @@ func (w *fitting) fromCodes() error {
 		said[i] = step + " " + marks[i]
 	}
 	asked := strings.Join(said, ", ")
-	parts, ok := w.family.CodeRows[codeKey(marks)]
+	parts, ok := w.family.CodeRows[procedure.CodeKey(marks)]
 	given := false
 	for _, g := range w.family.Grades {
 		c := Candidate{Grade: g, Fits: slices.Contains(parts, g.Part)}
@@ -149,9 +150,6 @@ func (w *fitting) fromCodes() error {
 	}
 	return nil
 }
-
-// codeKey joins marks to the key of a row.
-func codeKey(marks []string) string { return strings.Join(marks, "\x00") }
 
 // roundToStep rounds a gap to whole steps, half to even; a step of 0 leaves it.
 func roundToStep(gap, step gauge.Length) gauge.Length {

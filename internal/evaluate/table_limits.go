@@ -4,13 +4,14 @@ import (
 	"math/big"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // tableCandidate is a grade of a table with the play that it would give. What a
 // table is looked up by is a gap only where the procedure limits the play that
 // is left of it: it may be the play with another part in, or a number.
-func (w *fitting) tableCandidate(g Grade) Candidate {
+func (w *fitting) tableCandidate(g procedure.Grade) Candidate {
 	c := Candidate{Grade: g}
 	if g.Thickness == nil || !w.gapIsLeft() {
 		return c
@@ -22,12 +23,12 @@ func (w *fitting) tableCandidate(g Grade) Candidate {
 
 // gapIsLeft reports whether the play that a part leaves is the gap less the part.
 func (w *fitting) gapIsLeft() bool {
-	return w.fit.Gap != nil && (w.place.Choose.Aim != AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
+	return w.fit.Gap != nil && (w.place.Choose.Aim != procedure.AimTable || w.fit.Allowed.Limited() && w.gapUnit().Kind() == gauge.KindLength)
 }
 
 // notAllowed is why a part is passed over that the table gives.
 func (w *fitting) notAllowed() string {
-	return "the table gives it, and it would leave a " + string(w.place.word()) + " that is not allowed"
+	return "the table gives it, and it would leave a " + string(w.place.ClosingWord()) + " that is not allowed"
 }
 
 // againstLimits judges a part that the table gives by the play that the procedure
@@ -56,7 +57,7 @@ func (w *fitting) contradicted() bool {
 		switch c.PassedOver {
 		case w.notAllowed():
 			w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
-				w.p.showGrade(c.Grade), w.p.showIn(*w.fit.Gap, w.gapUnit()), w.place.playWords(w.p, *c.Play), w.showAllowed())
+				w.p.ShowGrade(c.Grade), w.p.ShowIn(*w.fit.Gap, w.gapUnit()), w.place.PlayWords(w.p, *c.Play), w.showAllowed())
 		case surelyPassedOver:
 			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)
 		}
@@ -87,9 +88,9 @@ func (w *fitting) nearRow(chosen int) {
 		}
 		other := "no row"
 		if row >= 0 {
-			other = "the row of " + w.p.showGrade(w.family.Grades[row])
+			other = "the row of " + w.p.ShowGrade(w.family.Grades[row])
 		}
-		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.p.showIn(span, w.gapUnit()), other)
+		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.p.ShowIn(span, w.gapUnit()), other)
 		return
 	}
 }

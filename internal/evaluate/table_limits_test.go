@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestTableAgainstAllowedPlay: the part that a table gives must leave a play
@@ -30,7 +32,7 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f, err := ReadFamily("f.yaml", []byte(rows))
+			f, err := procedure.ReadFamily("f.yaml", []byte(rows))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -38,7 +40,7 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			e, err := Evaluate(p, f, Input{Readings: []Reading{r}})
+			e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}})
 			if err != nil {
 				t.Fatal(err)
 			}

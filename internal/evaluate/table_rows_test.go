@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 const byRows = `procedure: p
@@ -81,7 +83,7 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f, err := ReadFamily("f.yaml", []byte(kitOf("row_step: 0.01", "grades:", c.rows)))
+			f, err := procedure.ReadFamily("f.yaml", []byte(kitOf("row_step: 0.01", "grades:", c.rows)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -92,7 +94,7 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 			if refused != c.refused {
 				t.Errorf("refused: %s", refused)
 			}
-			if noted := strings.Join(p.DoubtfulWith(f), "; "); c.refused == "" && noted != c.noted {
+			if noted := strings.Join(DoubtfulWith(p, f), "; "); c.refused == "" && noted != c.noted {
 				t.Errorf("noted: %s", noted)
 			}
 		})

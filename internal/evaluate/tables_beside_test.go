@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
 )
@@ -113,14 +114,14 @@ chart:
   by: {bore: {unit: mm, step: 0.001}}
   file: shells.csv
 `
-	f, err := ReadFamily("shop/f.yaml", versionOf(t, text, map[string]string{"shells.csv": "bore,part\n70.000..70.005,red\n70.006..70.010,blue\n"}))
+	f, err := procedure.ReadFamily("shop/f.yaml", versionOf(t, text, map[string]string{"shells.csv": "bore,part\n70.000..70.005,red\n70.006..70.010,blue\n"}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := f.ChartTable(); len(got) != 2 || got[1][1] != "blue" {
 		t.Errorf("the chart is %v", got)
 	}
-	_, err = ReadFamily("shop/f.yaml", versionOf(t, text, map[string]string{"shells.csv": "bore,part\n70.000..70.005,red\n70.006..70.010,green\n"}))
+	_, err = procedure.ReadFamily("shop/f.yaml", versionOf(t, text, map[string]string{"shells.csv": "bore,part\n70.000..70.005,red\n70.006..70.010,green\n"}))
 	if want := `shop/shells.csv:3:16: there is no part "green" among the grades; write forbidden for what must not come together, and none where nothing is printed`; err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}

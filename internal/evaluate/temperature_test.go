@@ -3,6 +3,7 @@ package evaluate
 import (
 	"testing"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -46,7 +47,7 @@ func TestTemperatureInKelvin(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, nil, Input{Readings: []Reading{r}})
+		e, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}})
 		if err != nil {
 			t.Fatal(err)
 		}

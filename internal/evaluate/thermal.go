@@ -6,6 +6,7 @@ import (
 	"math/big"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -16,7 +17,7 @@ const perMillionth = 1e-6
 // thermal adds the uncertainty of the correction to 20 degC, as JCGM 100 H.1
 // does for a gauge block: expansion of part and scale, temperature, and the
 // difference between the two.
-func (c *collector) thermal(s Step) {
+func (c *collector) thermal(s procedure.Step) {
 	t := c.w.p.Temperature
 	if t == nil || s.Material == nil {
 		return
@@ -52,7 +53,7 @@ func (c *collector) thermal(s Step) {
 // together adds the products of an expansion and a temperature that are both not
 // exactly known, which have no slope where the temperature is 20 degC (the second
 // order terms of JCGM 100, H.1.7).
-func (c *collector) together(s Step, length float64) {
+func (c *collector) together(s procedure.Step, length float64) {
 	of := func(x gauge.Expansion) float64 {
 		if x.Tolerance == nil {
 			return 0
@@ -72,13 +73,13 @@ func (c *collector) together(s Step, length float64) {
 }
 
 // expansion is that of the scale with which a step is measured.
-func (w *work) expansion(s Step) (x gauge.Expansion, stated bool) {
+func (w *work) expansion(s procedure.Step) (x gauge.Expansion, stated bool) {
 	return gauge.ExpansionOf(w.ability(s).Expansion)
 }
 
 // scaleUnknown says with what expansion of the scale a measurement is corrected,
 // where it is not stated, and by how much it may be off.
-func (w *work) scaleUnknown(s Step, value, warmer *big.Rat) {
+func (w *work) scaleUnknown(s procedure.Step, value, warmer *big.Rat) {
 	x, _ := w.expansion(s)
 	off := formula.Exact(*x.Tolerance, gauge.One)
 	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
@@ -91,5 +92,5 @@ func (w *work) scaleUnknown(s Step, value, warmer *big.Rat) {
 		of = "the " + s.Instrument
 	}
 	w.find(FindingUnstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.p.showIn(threeDigits(float64(l)), s.Unit))
+		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.p.ShowIn(threeDigits(float64(l)), s.Unit))
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -20,13 +21,13 @@ func (w *fitting) tieWords(other string) string {
 func (w *fitting) tied(choice int) string {
 	chosen := w.fit.Candidates[choice]
 	for i, c := range w.fit.Candidates {
-		if i == choice || !c.Fits || c.out() || w.twiceOff(*c.Thickness) != w.twiceOff(*chosen.Thickness) {
+		if i == choice || !c.Fits || c.Out() || w.twiceOff(*c.Thickness) != w.twiceOff(*chosen.Thickness) {
 			continue
 		}
-		if w.place.Choose.Aim == AimLikeliest && (c.Probability == nil) != (chosen.Probability == nil) {
+		if w.place.Choose.Aim == procedure.AimLikeliest && (c.Probability == nil) != (chosen.Probability == nil) {
 			continue
 		}
-		if p, q := c.Probability, chosen.Probability; w.place.Choose.Aim == AimLikeliest && p != nil && *p != *q {
+		if p, q := c.Probability, chosen.Probability; w.place.Choose.Aim == procedure.AimLikeliest && p != nil && *p != *q {
 			continue
 		}
 		return w.tieWords(c.Part)
@@ -39,7 +40,7 @@ func (w *fitting) tied(choice int) string {
 func (w *fitting) tiedPack(s *stack, pieces int, taken gauge.Length) string {
 	for sum := range s.sums(pieces) {
 		if sum != taken && w.inWindow(sum) && w.twiceOff(sum) == w.twiceOff(taken) {
-			return w.tieWords("a pack of " + w.p.show(sum))
+			return w.tieWords("a pack of " + w.p.Show(sum))
 		}
 	}
 	return ""
@@ -48,19 +49,11 @@ func (w *fitting) tiedPack(s *stack, pieces int, taken gauge.Length) string {
 // tiedStep names the step that is as near to the aim as the one that was taken.
 func (w *fitting) tiedStep(aim, taken, step gauge.Length) string {
 	switch w.place.Choose.Aim {
-	case AimThicker, AimThinner, AimThickest, AimThinnest:
+	case procedure.AimThicker, procedure.AimThinner, procedure.AimThickest, procedure.AimThinnest:
 		return ""
 	}
 	if other := 2*aim - taken; other != taken && (other-taken).Abs() == step && w.inWindow(other) {
-		return w.tieWords(w.p.show(other))
+		return w.tieWords(w.p.Show(other))
 	}
 	return ""
-}
-
-// borderWords says which of two rows serves a gap at their common border.
-func (f *Family) borderWords() string {
-	if f.BorderUpper {
-		return "border: upper row"
-	}
-	return "border: lower row"
 }

@@ -5,19 +5,9 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/shopfile"
 )
-
-// Together says how several places whose parts make one sum are chosen: from
-// all that can be had at all of them, first by the total, then by the split, or
-// the other way.
-type Together struct {
-	SplitFirst bool
-	Total      *formula.Expression // what the parts should be together; nil: what the places want, added up
-	Within     *gauge.Length       // the total may be off by this much; nil: by half a step, the widest of the places
-}
 
 // Total is what the parts of places that are chosen together make.
 type Total struct {
@@ -27,45 +17,6 @@ type Total struct {
 	Why       string        `json:"why,omitempty"`
 }
 
-// together reads how the places are chosen together.
-func (r *procedureReader) together(v shopfile.Value) {
-	if !v.Given() {
-		return
-	}
-	m := v.Map()
-	t := &Together{}
-	if first := m.Get("first"); first.Given() {
-		t.SplitFirst = first.OneOf("total", "split") == "split"
-	}
-	for _, p := range r.p.Places {
-		delete(r.scope, formula.FittedName(p.Name))
-	}
-	if total := m.Get("total"); total.Given() {
-		t.Total = r.formula(total, &formula.Length)
-	}
-	if within := m.Get("within"); within.Given() {
-		t.Within = within.Positive(r.p.Unit, true)
-	}
-	m.Done()
-	if n := len(r.p.Places); n < 2 || n > mostTogether {
-		v.Problemf("from 2 to %d places under fit can be chosen together", mostTogether)
-	}
-	for _, p := range r.p.Places {
-		switch {
-		case p.Choose.Aim == AimTable || p.Choose.Aim == AimCode || p.Choose.Aim == AimChart:
-			v.Problemf("%s is chosen by a table, so there is no sum to keep", p.Name)
-		case p.Choose.Pack != nil && t.Within == nil:
-			v.Problemf("%s takes packs, which have no step: give within, how much the total may be off", p.Name)
-		case slices.ContainsFunc(p.names(), func(n string) bool { _, ok := formula.PlaceOf(formula.NameFitted, n); return ok }):
-			v.Problemf("%s waits for what is fitted at another place, so the places cannot be chosen together", p.Name)
-		}
-	}
-	r.p.Together = t
-}
-
-// mostTogether bounds the places that are chosen together.
-const mostTogether = 4
-
 // allTogether chooses the parts of all places by their sum and their split.
 // Where another part was fitted than the recommended one, the places that are
 // still open are chosen again around it.
@@ -74,7 +25,7 @@ func (w *work) allTogether(fits []*fitting) error {
 	for _, f := range fits {
 		ok, err := f.target()
 		if err != nil {
-			return fmt.Errorf("%s%w", f.place.prefix(), err)
+			return fmt.Errorf("%s%w", f.place.Prefix(), err)
 		}
 		if possible = possible && ok; ok {
 			wanted += *f.fit.Aim
@@ -117,7 +68,7 @@ func (s *split) within() gauge.Length {
 	for _, f := range s.fits {
 		step := f.place.Choose.Step
 		if f.family != nil {
-			step = f.family.stepAround(*f.fit.Aim)
+			step = stepAround(f.family, *f.fit.Aim)
 		}
 		widest = max(widest, step)
 	}
@@ -126,7 +77,7 @@ func (s *split) within() gauge.Length {
 
 // stepAround is the step between the two grades around a thickness, or the step
 // of the end that it is past; 0 for a family of one.
-func (f *Family) stepAround(t gauge.Length) gauge.Length {
+func stepAround(f *procedure.Family, t gauge.Length) gauge.Length {
 	for i := 1; i < len(f.Grades); i++ {
 		if *f.Grades[i].Thickness >= t || i == len(f.Grades)-1 {
 			return *f.Grades[i].Thickness - *f.Grades[i-1].Thickness
@@ -172,7 +123,7 @@ func (s *split) around(within gauge.Length) {
 		other = other || *fitted.Thickness != s.chosen[i].thickness
 		s.options[i] = []option{{thickness: *fitted.Thickness, pieces: s.chosen[i].pieces, index: -1}}
 		if g, ok := f.gradeOf(fitted.Part); ok {
-			s.options[i][0].pieces = []Grade{g}
+			s.options[i][0].pieces = []procedure.Grade{g}
 		}
 	}
 	if !other || !open {
@@ -192,9 +143,9 @@ func (s *split) around(within gauge.Length) {
 	s.settled(best)
 }
 
-func (w *fitting) gradeOf(part string) (Grade, bool) {
+func (w *fitting) gradeOf(part string) (procedure.Grade, bool) {
 	if w.family == nil {
-		return Grade{}, false
+		return procedure.Grade{}, false
 	}
 	return w.family.Grade(part)
 }
@@ -222,7 +173,7 @@ func (s *split) apply(f *fitting, o option) {
 
 func (w *fitting) splitWhy(o option) string {
 	off := o.thickness - *w.fit.Aim
-	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.p.show(*w.fit.Aim), w.p.show(off.Abs()), w.giving("; it gives ", o.thickness))
+	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.p.Show(*w.fit.Aim), w.p.Show(off.Abs()), w.giving("; it gives ", o.thickness))
 }
 
 // why says how good the total is, and what decided.
@@ -231,7 +182,7 @@ func (s *split) why(best *combination) string {
 	if s.p.Together.SplitFirst {
 		order = "first the split, then the total"
 	}
-	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.p.show(best.total), s.p.show(s.wanted), order)
+	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.p.Show(best.total), s.p.Show(s.wanted), order)
 	if best.tied != nil {
 		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.tied), s.fits[best.tiedAt].place.Name)
 	}
@@ -242,7 +193,7 @@ func (s *split) why(best *combination) string {
 func (s *split) names(options []option) string {
 	texts := make([]string, len(options))
 	for i, o := range options {
-		texts[i] = s.fits[i].place.Name + " " + s.p.show(o.thickness)
+		texts[i] = s.fits[i].place.Name + " " + s.p.Show(o.thickness)
 	}
 	return strings.Join(texts, " with ")
 }
@@ -254,19 +205,19 @@ func (s *split) noSplit(within gauge.Length) {
 			f.outcome, f.fit.Choice, f.fit.Pack = NothingFits, nil, nil
 		}
 		for _, c := range f.fit.Candidates {
-			if c.Fits && c.out() {
+			if c.Fits && c.Out() {
 				f.missed(c.Grade, "would fit but is", "")
 			}
 		}
 	}
 	s.wantedTwice()
-	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.p.show(s.wanted), s.p.show(within))
+	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.p.Show(s.wanted), s.p.Show(within))
 	for _, side := range []struct {
 		word string
 		c    *combination
 	}{{"below", s.below}, {"above", s.above}} {
 		if side.c != nil {
-			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.p.show(side.c.total), s.names(side.c.options))
+			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.p.Show(side.c.total), s.names(side.c.options))
 		}
 	}
 	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)

@@ -7,19 +7,20 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // sides evaluates two wanted thicknesses with a family; more is what the
 // procedure says besides.
-func sides(t testing.TB, left, right, place, more, family string, fitted ...Fitted) Evaluation {
+func sides(t testing.TB, left, right, place, more, family string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
 	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {l: {title: left}, r: {title: right}}\nfit:\n"+
 		"  left: {thickness: l, parts: kit, "+place+"}\n  right: {thickness: r, parts: kit, "+place+"}\n"+more+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(family))
+	f, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +89,7 @@ func TestNoSplitIsNamed(t *testing.T) {
 // TestOpenPlaceFollowsWhatWasFitted: another part at one place changes what the
 // open one must take for the same total.
 func TestOpenPlaceFollowsWhatWasFitted(t *testing.T) {
-	e := sides(t, "2.58", "3.42", "", "together: {}", series4, Fitted{Place: "left", Part: "2.60"})
+	e := sides(t, "2.58", "3.42", "", "together: {}", series4, procedure.Fitted{Place: "left", Part: "2.60"})
 	if e.Outcome != FitPart || recommendedOf(e) != "2.56 | 3.40" || *e.Together.Thickness != mm("6.00") {
 		t.Errorf("%s, %s, %v", e.Outcome, recommendedOf(e), e.Together)
 	}
@@ -259,8 +260,8 @@ func TestTooManySplitsAreRefused(t *testing.T) {
 // held against the total. Half a step, where nothing is said, is no tolerance of parts
 // that were measured.
 func TestFittedPartsMakeTheTotal(t *testing.T) {
-	fit := func(place, part, measured string) Fitted {
-		f := Fitted{Place: place, Part: part}
+	fit := func(place, part, measured string) procedure.Fitted {
+		f := procedure.Fitted{Place: place, Part: part}
 		if measured != "" {
 			f.Thickness = new(mm(measured))
 		}
@@ -269,7 +270,7 @@ func TestFittedPartsMakeTheTotal(t *testing.T) {
 	const missed = "the fitted parts make 5.960 mm together, wanted is 6.000 mm within 0.020 mm: fit other parts, or measure again"
 	cases := []struct {
 		name, more  string
-		left, right Fitted
+		left, right procedure.Fitted
 		outcome     Outcome
 		said        string
 	}{

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -26,11 +27,11 @@ func (s *split) tooManyPacks(f *fitting) {
 
 // tooMany lists the places for which there may be more combinations than are tried,
 // before anything is measured.
-func (p *Procedure) tooMany(parts Parts) (notes []string) {
+func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []string) {
 	product, counts := 1, []string{}
 	type packs struct {
 		of   string
-		rule PackRule
+		rule procedure.PackRule
 	}
 	known := map[packs]string{} // what is said of them; empty: all can be tried
 	for _, place := range p.EachPlace() {
@@ -41,17 +42,17 @@ func (p *Procedure) tooMany(parts Parts) (notes []string) {
 		if place.Choose.Pack != nil {
 			key := packs{f.ID, *place.Choose.Pack}
 			if _, ok := known[key]; !ok {
-				known[key] = p.tooManyPacks(place, f)
+				known[key] = tooManyPacksOf(p, place, f)
 			}
 			if said := known[key]; said != "" {
-				notes = append(notes, place.prefix()+said)
+				notes = append(notes, place.Prefix()+said)
 				continue
 			}
 		}
 		if p.Together == nil {
 			continue
 		}
-		n := place.options(f)
+		n := optionsOf(&place, f)
 		product = min(product*max(n, 1), mostSplits+1)
 		counts = append(counts, fmt.Sprintf("%d at %s", n, place.Name))
 	}
@@ -63,25 +64,25 @@ func (p *Procedure) tooMany(parts Parts) (notes []string) {
 
 // tooManyPacks says from where on the packs of a place are too many to try; empty where
 // all can be tried.
-func (p *Procedure) tooManyPacks(place Place, f *Family) string {
-	most, all := place.packsUpTo(f, p.Together != nil)
+func tooManyPacksOf(p *procedure.Procedure, place procedure.Place, f *procedure.Family) string {
+	most, all := packsUpTo(&place, f, p.Together != nil)
 	if all {
 		return ""
 	}
 	where := ""
 	if most > 0 {
-		where = " where they are more than about " + p.show(most) + " thick"
+		where = " where they are more than about " + p.Show(most) + " thick"
 	}
 	return fmt.Sprintf("packs of up to %d pieces of family %s are too many to try%s: the answer is then %s; allow fewer pieces", place.Choose.Pack.Most, f.ID, where, TooMany)
 }
 
 // packsUpTo is about up to which thickness all packs at a place can be tried; it reports
 // true when that is all of them.
-func (p *Place) packsUpTo(f *Family, together bool) (most gauge.Length, all bool) {
+func packsUpTo(p *procedure.Place, f *procedure.Family, together bool) (most gauge.Length, all bool) {
 	rule := *p.Choose.Pack
 	fine := func(limit gauge.Length) bool {
 		if together {
-			_, ok := packOptions(f.Grades, rule, Limits{Min: &limit, Max: &limit})
+			_, ok := packOptions(f.Grades, rule, procedure.Limits{Min: &limit, Max: &limit})
 			return ok
 		}
 		_, ok := sizedStack(f.Grades, rule, limit)
@@ -104,7 +105,7 @@ func (p *Place) packsUpTo(f *Family, together bool) (most gauge.Length, all bool
 
 // options is how many parts or packs a place may choose from at most, whatever is
 // measured.
-func (p *Place) options(f *Family) int {
+func optionsOf(p *procedure.Place, f *procedure.Family) int {
 	var width gauge.Length
 	b := p.Allowed
 	switch {
@@ -120,13 +121,13 @@ func (p *Place) options(f *Family) int {
 	sums := make([]gauge.Length, 0, len(f.Grades))
 	if p.Choose.Pack == nil {
 		for _, g := range f.Grades {
-			if g.Thickness != nil && !g.out() {
+			if g.Thickness != nil && !g.Out() {
 				sums = append(sums, *g.Thickness)
 			}
 		}
 	} else {
 		thickest := gauge.Length(p.Choose.Pack.Most) * *f.Grades[len(f.Grades)-1].Thickness
-		packs, _ := packOptions(f.Grades, *p.Choose.Pack, Limits{Max: &thickest})
+		packs, _ := packOptions(f.Grades, *p.Choose.Pack, procedure.Limits{Max: &thickest})
 		for _, o := range packs {
 			sums = append(sums, o.thickness)
 		}

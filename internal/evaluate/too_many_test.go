@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestTooManyIsFoundBefore: packs and places with too many combinations are named
@@ -28,11 +30,11 @@ func TestTooManyIsFoundBefore(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			f, err := ReadFamily("f.yaml", []byte(c.family))
+			f, err := procedure.ReadFamily("f.yaml", []byte(c.family))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := p.DoubtfulWith(f); strings.Join(got, "\n") != c.noted && !strings.HasPrefix(strings.Join(got, "\n"), c.noted+"\n") {
+			if got := DoubtfulWith(p, f); strings.Join(got, "\n") != c.noted && !strings.HasPrefix(strings.Join(got, "\n"), c.noted+"\n") {
 				t.Errorf("%s", strings.Join(got, "\n"))
 			}
 		})

@@ -5,13 +5,14 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 )
 
 // Doubtful lists what a procedure states or measures and nothing uses, what a sum
 // uses although it may be left out, and tables that do not go together with what is
 // plausible: each is most often something forgotten. None of it
 // makes a procedure wrong.
-func (p *Procedure) Doubtful() []string {
+func Doubtful(p *procedure.Procedure) []string {
 	u := use{w: withoutParts(p, Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
 	u.everything()
 	var notes []string
@@ -32,7 +33,7 @@ func (p *Procedure) Doubtful() []string {
 		}
 	}
 	slices.Sort(notes)
-	return slices.Concat(notes, u.leftOut, p.outsideTables())
+	return slices.Concat(notes, u.leftOut, outsideTables(p))
 }
 
 // use is what counts in a procedure.
@@ -55,7 +56,7 @@ func (u *use) everything() {
 			u.sum(x, nil)
 		}
 	}
-	for _, judges := range [][]Judge{p.Judge, p.Proof} {
+	for _, judges := range [][]procedure.Judge{p.Judge, p.Proof} {
 		for _, j := range judges {
 			u.judge(j)
 		}
@@ -66,7 +67,7 @@ func (u *use) everything() {
 	u.w.reached(p.VerifyPlay, u.names)
 	if len(p.EachPlace()) == 0 && p.Gap == nil && len(p.Judge) == 0 { // the values are what is wanted
 		for _, v := range p.Values {
-			u.judge(Judge{Named: v})
+			u.judge(procedure.Judge{Named: v})
 		}
 	}
 	if p.Temperature != nil {
@@ -74,7 +75,7 @@ func (u *use) everything() {
 	}
 }
 
-func (u *use) judge(j Judge) {
+func (u *use) judge(j procedure.Judge) {
 	u.limits(j.Limits)
 	u.names[j.Name] = true
 	for _, f := range j.Formulas {
@@ -82,13 +83,13 @@ func (u *use) judge(j Judge) {
 	}
 }
 
-func (u *use) limits(b Bounds) {
+func (u *use) limits(b procedure.Bounds) {
 	u.w.reached(b.MinOf, u.names)
 	u.w.reached(b.MaxOf, u.names)
 }
 
 // sum looks for measurements that are left out in a case in which a sum uses them.
-func (u *use) sum(x *formula.Expression, cases []Case) {
+func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 	if x == nil {
 		return
 	}
@@ -102,8 +103,16 @@ func (u *use) sum(x *formula.Expression, cases []Case) {
 			}
 			continue
 		}
-		for _, f := range u.w.p.formulasOf(name) {
+		for _, f := range u.w.p.FormulasOf(name) {
 			u.sum(f.Expression, append(slices.Clone(cases), f.Case))
 		}
 	}
+}
+
+// DoubtfulWith lists what the families of a procedure leave in doubt: rows of a table
+// whose part is not allowed for all the gaps that they serve, and places with too many
+// combinations to try. Families that parts does not have are not looked at. None of it
+// makes a procedure wrong.
+func DoubtfulWith(p *procedure.Procedure, parts procedure.Parts) []string {
+	return append(p.DoubtfulRows(parts), tooManyOf(p, parts)...)
 }

@@ -33,7 +33,7 @@ choose: {aim: middle}
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Join(p.Doubtful(), "; "); got != c.want {
+		if got := strings.Join(Doubtful(p), "; "); got != c.want {
 			t.Errorf("%s: %q, want %q", c.gap, got, c.want)
 		}
 	}
@@ -41,7 +41,7 @@ choose: {aim: middle}
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Join(p.Doubtful(), "; "); !strings.HasPrefix(got, "nothing is measured with the instrument dial") {
+	if got := strings.Join(Doubtful(p), "; "); !strings.HasPrefix(got, "nothing is measured with the instrument dial") {
 		t.Error(got)
 	}
 }

@@ -4,17 +4,18 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // fitted takes up which part was fitted: its thickness, and what is unusual
 // about it.
-func (w *fitting) fitted(f Fitted) {
+func (w *fitting) fitted(f procedure.Fitted) {
 	fit := f
 	w.fit.Fitted = &fit
 	fit.Measured = fit.Thickness != nil
 	switch {
-	case fit.Part == NoPart && w.place.Choose.None:
+	case fit.Part == procedure.NoPart && w.place.Choose.None:
 		w.fittedNone(&fit)
 	case w.place.Choose.Pack != nil:
 		w.fittedPack(&fit)
@@ -26,19 +27,19 @@ func (w *fitting) fitted(f Fitted) {
 	}
 	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
 		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
-			fit.Part, w.p.show(*fit.Thickness), w.place.playWords(w.p, play), w.showAllowed())
-	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && parts.known() {
+			fit.Part, w.p.Show(*fit.Thickness), w.place.PlayWords(w.p, play), w.showAllowed())
+	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
 	}
 }
 
 // fittedPack takes the sum of the pieces of a pack that was not measured.
-func (w *fitting) fittedPack(fit *Fitted) {
+func (w *fitting) fittedPack(fit *procedure.Fitted) {
 	if recommended := w.fit.Pack; recommended != nil && !nameSamePieces(fit.Part, recommended.Name()) {
 		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, recommended.Name())
 	}
-	pieces, unknown := w.family.piecesOf(fit.Part)
+	pieces, unknown := w.family.PiecesOf(fit.Part)
 	if len(unknown) > 0 {
 		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", strings.Join(unknown, ", "), w.family.ID)
 		return
@@ -46,7 +47,7 @@ func (w *fitting) fittedPack(fit *Fitted) {
 	w.thicknessOf(fit, pieces)
 }
 
-func (w *fitting) fittedGrade(fit *Fitted) {
+func (w *fitting) fittedGrade(fit *procedure.Fitted) {
 	g, ok := w.family.Grade(fit.Part)
 	if !ok {
 		w.find(FindingUnknownPart, "%s is not in the part family %s: read its number again", fit.Part, w.family.ID)
@@ -60,8 +61,8 @@ func (w *fitting) fittedGrade(fit *Fitted) {
 
 // thicknessOf takes the nominal thickness of what was fitted, or points out that
 // it measures otherwise than what is stated of it.
-func (w *fitting) thicknessOf(fit *Fitted, parts stacked) {
-	if !parts.known() {
+func (w *fitting) thicknessOf(fit *procedure.Fitted, parts stacked) {
+	if !procedure.AllKnown(parts) {
 		return
 	}
 	if !fit.Measured {
@@ -73,15 +74,15 @@ func (w *fitting) thicknessOf(fit *Fitted, parts stacked) {
 		return
 	}
 	thinnest, thickest := parts.ends()
-	if !slices.ContainsFunc(parts, Grade.toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
+	if !slices.ContainsFunc(parts, procedure.Grade.Toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
 		return
 	}
-	should := w.p.showLimits(Limits{&thinnest, &thickest})
+	should := w.p.ShowLimits(procedure.Limits{Min: &thinnest, Max: &thickest})
 	if g := parts[0]; len(parts) == 1 && g.Tolerance != nil {
-		should = w.p.show(*g.Thickness) + " within " + w.p.show(*g.Tolerance)
+		should = w.p.Show(*g.Thickness) + " within " + w.p.Show(*g.Tolerance)
 	}
 	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",
-		fit.Part, w.p.show(*fit.Thickness), should)
+		fit.Part, w.p.Show(*fit.Thickness), should)
 }
 
 // verify judges what was measured after fitting against the limits, and
@@ -117,7 +118,7 @@ func (w *work) verify(after Outcome) error {
 }
 
 func (w *work) verifyPlay() (Outcome, error) {
-	measured, err := w.sum("verified "+string(w.p.word()), w.p.Unit, w.p.VerifyPlay)
+	measured, err := w.sum("verified "+string(w.p.ClosingWord()), w.p.Unit, w.p.VerifyPlay)
 	if err != nil {
 		return complete, err
 	}
@@ -127,20 +128,20 @@ func (w *work) verifyPlay() (Outcome, error) {
 	if err != nil {
 		return complete, err
 	}
-	outcome := w.judgeResult("verified "+string(w.p.word()), w.p.VerifyPlay, measured, between, allowed, true)
+	outcome := w.judgeResult("verified "+string(w.p.ClosingWord()), w.p.VerifyPlay, measured, between, allowed, true)
 	w.compare(measured)
 	return outcome, nil
 }
 
 // beyondStamped is by how much the middle of what is stated of the fitted parts is
 // thicker than what is stamped on them; 0 for what was measured.
-func (w *work) beyondStamped(f *Fitted) gauge.Length {
+func (w *work) beyondStamped(f *procedure.Fitted) gauge.Length {
 	family := w.stock[w.p.Parts]
 	if family == nil || f.Measured {
 		return 0
 	}
-	parts, _ := family.piecesOf(f.Part)
-	return parts.beyond()
+	parts, _ := family.PiecesOf(f.Part)
+	return stacked(parts).beyond()
 }
 
 // compare sets measured beside predicted.
@@ -160,7 +161,7 @@ func (w *work) compare(measured gauge.Length) {
 	allowed, because := w.believable(v)
 	if allowed == nil {
 		if hint, ok := w.otherSign(measured, predicted, 0); ok {
-			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.p.playWords(w.p, measured), w.p.playWords(w.p, predicted), hint)
+			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.p.PlayWords(w.p, measured), w.p.PlayWords(w.p, predicted), hint)
 		}
 		return
 	}
@@ -177,5 +178,5 @@ func (w *work) compare(measured gauge.Length) {
 		text = hint + "; else " + text
 	}
 	w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, %s is %s: %s",
-		w.p.playWords(w.p, measured), w.p.playWords(w.p, predicted), w.p.show(difference.Abs()), because, w.p.show(*allowed), text)
+		w.p.PlayWords(w.p, measured), w.p.PlayWords(w.p, predicted), w.p.Show(difference.Abs()), because, w.p.Show(*allowed), text)
 }

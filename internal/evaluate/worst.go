@@ -6,17 +6,9 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
-
-// constant returns the constant of that name.
-func (p *Procedure) constant(name string) (Constant, bool) {
-	i := slices.IndexFunc(p.Constants, func(c Constant) bool { return c.Name == name })
-	if i < 0 {
-		return Constant{}, false
-	}
-	return p.Constants[i], true
-}
 
 // toleranced lists the constants with a stated tolerance that a formula needs in
 // the present case, in the order of the procedure, and the parts that are in.
@@ -44,7 +36,7 @@ func (w *work) toleranced(x *formula.Expression) []string {
 // worst is between which ends a formula lies, wherever its constants are within
 // their stated tolerances, and its measurements within what a feeler leaves open;
 // nil where no constant has a tolerance, or where it cannot be told.
-func (w *work) worst(x *formula.Expression, u gauge.Unit) *Limits {
+func (w *work) worst(x *formula.Expression, u gauge.Unit) *procedure.Limits {
 	if len(w.toleranced(x)) == 0 {
 		return nil
 	}
@@ -62,28 +54,28 @@ func (w *work) worst(x *formula.Expression, u gauge.Unit) *Limits {
 	if err != nil {
 		return nil
 	}
-	return &Limits{&least, &most}
+	return &procedure.Limits{Min: &least, Max: &most}
 }
 
 // around is the worst case of a gap, or what is known of it where nothing that
 // makes it has a tolerance.
-func (w *fitting) around() Limits {
+func (w *fitting) around() procedure.Limits {
 	switch {
 	case w.fit.Worst != nil:
 		return *w.fit.Worst
 	case w.fit.Between != nil:
 		return *w.fit.Between
 	}
-	return Limits{w.fit.Gap, w.fit.Gap}
+	return procedure.Limits{Min: w.fit.Gap, Max: w.fit.Gap}
 }
 
 // left is between which ends the play lies that parts leave, wherever they and the
 // constants are within their stated tolerances; nil where none is stated.
-func (w *fitting) left(thinnest, thickest gauge.Length) *Limits {
+func (w *fitting) left(thinnest, thickest gauge.Length) *procedure.Limits {
 	if w.fit.Gap == nil || w.fit.Worst == nil && thinnest == thickest {
 		return nil
 	}
 	gap := w.around()
 	least, most := *gap.Min-thickest, *gap.Max-thinnest
-	return &Limits{&least, &most}
+	return &procedure.Limits{Min: &least, Max: &most}
 }

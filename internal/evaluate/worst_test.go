@@ -8,17 +8,18 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // chosenFrom evaluates readings under a procedure that chooses from a family.
-func chosenFrom(t *testing.T, procedure, family, readings string, fitted ...Fitted) Evaluation {
+func chosenFrom(t *testing.T, written, family, readings string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(procedure))
+	p, err := ReadProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(family))
+	f, err := procedure.ReadFamily("f.yaml", []byte(family))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,8 +94,8 @@ func TestWashers(t *testing.T) {
 // TestConstantsWorstCase: a gasket within its tolerance moves the gap, and with it
 // the worst case of each grade, though nothing is known of the gauge.
 func TestConstantsWorstCase(t *testing.T) {
-	procedure := strings.NewReplacer("CONSTANT", "constants: {gasket: {value: 0.30, tolerance: 0.02}}\n", "FORMULA", "gap + gasket").Replace(washerGap)
-	e := chosenFrom(t, procedure, washers, "gap 2.14")
+	written := strings.NewReplacer("CONSTANT", "constants: {gasket: {value: 0.30, tolerance: 0.02}}\n", "FORMULA", "gap + gasket").Replace(washerGap)
+	e := chosenFrom(t, written, washers, "gap 2.14")
 	if w := e.Fit.Worst; w == nil || *w.Min != mm("2.42") || *w.Max != mm("2.46") {
 		t.Errorf("gap %+v", w)
 	}
@@ -105,7 +106,7 @@ func TestConstantsWorstCase(t *testing.T) {
 		t.Errorf("got %s", got)
 	}
 	// Far inside, the numbers are there and nothing is said.
-	e = chosenFrom(t, procedure, washers, "gap 1.92")
+	e = chosenFrom(t, written, washers, "gap 1.92")
 	if c := e.Choice; c.Part != "W190" || c.Worst == nil || *c.Probability != 10_000 || len(e.Findings) > 0 {
 		t.Errorf("%+v with %v and %v", c.Worst, c.Probability, e.Findings)
 	}
@@ -165,7 +166,7 @@ grades:
 // TestSpreads: what any constants within their tolerances give lies inside the
 // worst case, and sums reach its ends. A constant that stands twice cancels.
 func TestSpreads(t *testing.T) {
-	const procedure = `procedure: p
+	const written = `procedure: p
 title: t
 unit: mm
 measure: {m: {title: m, repeats: 2}, q: {title: q}}
@@ -182,13 +183,13 @@ values: {v: "FORMULA"}
 		"n*a - b": false, "a/n": false, "abs(c) + b": false, "abs(a - b)": true, "largest(a, b, c)": false, "smallest(b, c)": false,
 		"median(a, b, 3.1)": false, "range(a, b, c)": false, "round(a + c, 0.05)": false, "range(m) + a": true, "a*b/b": false, "m*a/b": false,
 	} {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(procedure, "FORMULA", text, 1)))
+		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(written, "FORMULA", text, 1)))
 		if err != nil {
 			t.Fatalf("%s: %v", text, err)
 		}
 		var in Input
 		for _, r := range []struct{ name, value string }{{"m", "10.000"}, {"m", "10.010"}, {"q", "-0.300"}} {
-			in.Readings = append(in.Readings, Reading{Measurement: r.name, Value: mm(r.value), Unit: gauge.Millimetre})
+			in.Readings = append(in.Readings, procedure.Reading{Measurement: r.name, Value: mm(r.value), Unit: gauge.Millimetre})
 		}
 		if _, err := Evaluate(p, nil, in); err != nil {
 			t.Fatalf("%s: %v", text, err)
@@ -216,7 +217,7 @@ values: {v: "FORMULA"}
 				if draw.IntN(2) == 0 {
 					f = big.NewRat(int64(draw.IntN(2)*2-1), 1) // an end
 				}
-				moved[formula.Taken{Step: c.Name}] = f.Add(f.Mul(f, c.Doubt.Tolerance), c.exact)
+				moved[formula.Taken{Step: c.Name}] = f.Add(f.Mul(f, c.Doubt.Tolerance), c.Exact)
 			}
 			r, err := w.at(x, moved)
 			if err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -23,7 +24,7 @@ func (w *work) otherSign(measured, predicted, believable gauge.Length) (hint str
 
 // swapped says so when a result outside its limits would be inside with the two
 // readings that it is the difference of the other way round; empty when it would not.
-func (w *work) swapped(x *formula.Expression, value gauge.Length, allowed Limits) string {
+func (w *work) swapped(x *formula.Expression, value gauge.Length, allowed procedure.Limits) string {
 	a, b, two := w.differenceOf(x)
 	if !two || value == 0 || !allowed.Contains(-value) {
 		return ""
@@ -41,7 +42,7 @@ func (w *work) differenceOf(x *formula.Expression) (a, b string, ok bool) {
 	for range 100 { // a name stands only for what is above it
 		switch {
 		case n.Op == formula.OpName:
-			inner, known := w.formula(Named{Formulas: w.p.formulasOf(n.Name)})
+			inner, known := w.formula(procedure.Named{Formulas: w.p.FormulasOf(n.Name)})
 			if !known {
 				return "", "", false
 			}

@@ -3,6 +3,8 @@ package evaluate
 import (
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestTheOtherSignComesFirst: a proof that is just minus the prediction is a slip of a
@@ -20,14 +22,14 @@ func TestTheOtherSignComesFirst(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			e := fittedFor(t, c.procedure, c.readings, "1.40 1.50 1.60", Fitted{Part: "s1.50"})
+			e := fittedFor(t, c.procedure, c.readings, "1.40 1.50 1.60", procedure.Fitted{Part: "s1.50"})
 			if got := findingOf(e, FindingUnpredicted); got != c.said {
 				t.Errorf("%q", findingsText(e))
 			}
 		})
 	}
 	within := strings.Replace(direct, "play: out - in", "play: out - in, predicted_within: 0.02", 1)
-	e := fittedFor(t, within, "g 1.60, in 0.31, out 0.20", "1.40 1.50 1.60", Fitted{Part: "s1.50"})
+	e := fittedFor(t, within, "g 1.60, in 0.31, out 0.20", "1.40 1.50 1.60", procedure.Fitted{Part: "s1.50"})
 	if got := findingOf(e, FindingUnpredicted); !strings.Contains(got, "allowed is 0.020 mm: that is the predicted one with the other sign: look whether out and in were swapped") {
 		t.Errorf("%q", got)
 	}
@@ -40,13 +42,13 @@ func TestTheOtherSignComesFirst(t *testing.T) {
 
 // fittedFor evaluates readings, "name value" pairs joined by commas, with a kit and
 // what was fitted.
-func fittedFor(t *testing.T, lines, readings, kit string, fitted ...Fitted) Evaluation {
+func fittedFor(t *testing.T, lines, readings, kit string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
 	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := ReadFamily("f.yaml", []byte(kitText(kit)))
+	f, err := procedure.ReadFamily("f.yaml", []byte(kitText(kit)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,13 +71,13 @@ func fittedFor(t *testing.T, lines, readings, kit string, fitted ...Fitted) Eval
 // TestSwappedReadingsOfAJudgedResult: a travel that comes out negative names the two
 // readings, of what is judged before fitting too.
 func TestSwappedReadingsOfAJudgedResult(t *testing.T) {
-	const procedure = "procedure: p\ntitle: t\nunit: mm\nmeasure: {in: {title: in}, out: {title: out}}\njudge: {travel: {value: out - in, min: 0.05, max: 0.15, otherwise: look for burrs}}\n"
+	const written = "procedure: p\ntitle: t\nunit: mm\nmeasure: {in: {title: in}, out: {title: out}}\njudge: {travel: {value: out - in, min: 0.05, max: 0.15, otherwise: look for burrs}}\n"
 	for readings, want := range map[string]string{
 		"in 0.30, out 0.20": "travel is -0.100 mm, allowed is 0.050 to 0.150 mm: with out and in the other way round it would be inside, look whether they were swapped: look for burrs",
 		"in 0.30, out 0.10": "travel is -0.200 mm, allowed is 0.050 to 0.150 mm: look for burrs",
 		"in 0.10, out 0.20": "",
 	} {
-		if got := findingOf(evaluateText(t, procedure, readings), FindingOutOfBounds); got != want {
+		if got := findingOf(evaluateText(t, written, readings), FindingOutOfBounds); got != want {
 			t.Errorf("%s: %q", readings, got)
 		}
 	}

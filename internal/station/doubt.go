@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
@@ -118,7 +119,7 @@ func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, te
 	for _, s := range order {
 		what := "what was measured is in doubt"
 		switch {
-		case j.Procedure.OnlyChose(&j.Evaluation, j.taken, by[s.seq]):
+		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.taken, by[s.seq]):
 			what = "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands"
 		case j.Evaluation.Outcome.Decided():
 			what = "the verdict is in doubt"

@@ -114,7 +114,7 @@ func TestEveryQuantityEverywhere(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%v\n%s", err, text)
 			}
-			if err := p.CheckWidths("p.yaml", []byte(text)); err != nil && !strings.HasPrefix(err.Error(), "p.yaml:") {
+			if err := evaluate.CheckWidths(p, "p.yaml", []byte(text)); err != nil && !strings.HasPrefix(err.Error(), "p.yaml:") {
 				t.Errorf("%v\n%s", err, text)
 			}
 			walkJob(t, draw, p, text)

@@ -58,7 +58,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if err != nil {
 		return err
 	}
-	if err := p.CheckExamples(families); err != nil {
+	if err := evaluate.CheckExamples(p, families); err != nil {
 		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not hold its examples, and gaugectl check refuses it:\n%v\n", err)
 	}
 	if content, err = os.ReadFile(readingsFile); err != nil {

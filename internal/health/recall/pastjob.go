@@ -50,7 +50,7 @@ func (e GaugeError) Recall(j PastJob, evaluates Evaluates) (*Item, error) {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	item := j.recalled(&was, &is)
-	if item.ChoseOnly = j.Procedure.OnlyChose(&was, j.Input.Readings, off.seqs); item.ChoseOnly {
+	if item.ChoseOnly = evaluate.OnlyChose(j.Procedure, &was, j.Input.Readings, off.seqs); item.ChoseOnly {
 		item = j.recalled(&was, &was) // what another part would have been chosen by is no doubt about this one
 		item.ChoseOnly = true
 	}

@@ -1,0 +1,35 @@
+package procedure
+
+import "gauged/internal/shopfile"
+
+// shortened is a text for a problem; a long one ends with dots.
+func shortened(text string) string {
+	const most = 80
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most-3]) + "..."
+}
+
+// What a file may cost before it is tried. Each bound is far above what a manual needs.
+const (
+	mostTerms = 1000    // of one formula: names, numbers and signs
+	mostRun   = 100_000 // terms of all formulas times examples
+)
+
+// tried refuses a formula, or examples, that would take the program long, and
+// tries the others with try. A version that is in the history is read all the same.
+func (r *procedureReader) tried(m *shopfile.Map, try func(*Procedure, *shopfile.Map)) {
+	for _, long := range r.long {
+		long.Problemf("%q has more than %d names, numbers and signs: give parts of it names under values", shortened(long.Text()), mostTerms)
+	}
+	if run := r.terms * len(r.p.Examples); run > mostRun {
+		m.Get("examples").Problemf("the formulas have %d names, numbers and signs; times %d examples that is %d, and at most %d are run: give fewer examples", r.terms, len(r.p.Examples), run, mostRun)
+		return
+	}
+	if len(r.long) == 0 {
+		try(r.p, m)
+		r.instruments(m)
+	}
+}

@@ -1,0 +1,237 @@
+package procedure
+
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// maxGrades bounds a part family.
+const maxGrades = 2000
+
+// ReadFamily reads a part family file. name is used in problems only. The
+// error lists every problem with its place, holes and overlaps included.
+func ReadFamily(name string, content []byte) (*Family, error) {
+	doc := shopfile.Parse(name, content)
+	m := doc.Root().Map()
+	doc.SecondColumn(m.Get("second_column"))
+	f := &Family{Hash: gauge.HashContent(content)}
+	f.ID = m.Need("family").Word()
+	f.Title = m.Need("title").Text()
+	f.Source = m.Get("source").Text()
+	f.Unit = m.Need("unit").AnyUnit()
+	r := &familyReader{f: f, byCode: m.Get("codes").Given() || m.Get("chart").Given()}
+	if step := m.Get("row_step"); step.Given() {
+		f.RowStep = r.positive(step)
+	}
+	border := m.Get("border")
+	if border.Given() {
+		f.BorderUpper = border.OneOf("lower row", "upper row") == "upper row"
+		r.borderStated = true
+	}
+	if holes := m.Get("holes"); holes.Given() {
+		r.holesAccepted = holes.OneOf("accepted") != ""
+	}
+	if series := m.Get("series"); series.Given() {
+		m.Get("grades").Problemf("give the grades, or a series, not both")
+		r.series(series)
+	} else {
+		r.grades(m.Need("grades"))
+		r.unevenSteps(m.Get("grades"), m.Get("steps"))
+	}
+	r.codes(m.Get("codes"))
+	r.chart(m.Get("chart"))
+	m.Done()
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	return f, nil
+}
+
+// familyReader compares each row with those before it.
+type familyReader struct {
+	f             *Family
+	borderStated  bool
+	holesAccepted bool // as the table is printed
+	byCode        bool // marks choose, so grades need neither thickness nor rows
+	parts, marks  map[string]shopfile.Value
+	last          shopfile.Value // the row before
+}
+
+func (r *familyReader) positive(v shopfile.Value) gauge.Length {
+	l, ok := v.TryLength(r.f.Unit)
+	if ok && l <= 0 {
+		v.Problemf("%s must be greater than zero", Shortest(l, r.f.Unit))
+	}
+	return l
+}
+
+func (r *familyReader) grades(v shopfile.Value) {
+	rows := v.List()
+	if v.IsList() && len(rows) == 0 {
+		v.Problemf("the family has no grades")
+	}
+	if len(rows) > maxGrades {
+		v.Problemf("the family has %d grades; at most %d are possible", len(rows), maxGrades)
+		return
+	}
+	for _, row := range rows {
+		r.grade(row)
+	}
+}
+
+func (r *familyReader) grade(row shopfile.Value) {
+	m := row.Map()
+	var g Grade
+	g.Part = m.Need("part").Text()
+	r.unique(&r.parts, "part number", g.Part, m.Get("part"))
+	if mark := m.Get("mark"); mark.Given() {
+		g.Mark = mark.Text()
+		r.unique(&r.marks, "marking", g.Mark, mark)
+	}
+	thickness, serves := m.Get("thickness"), m.Get("serves")
+	if thickness.Given() && r.f.Unit.Known() && r.f.Unit.Kind() != gauge.KindLength {
+		thickness.Problemf("the family's unit is %s, so a thickness cannot stand here: rows say only what they serve", r.f.Unit)
+	}
+	if !thickness.Given() && !serves.Given() && row.IsMap() && !r.byCode {
+		row.Problemf("give the thickness, or for a table by the gap the gaps that it serves")
+	}
+	r.thickness(&g, thickness)
+	if r.f.Unit.Known() && r.f.Unit.Kind() == gauge.KindLength && g.Part == NoPart && !thickness.Given() {
+		g.Thickness = NoGrade().Thickness
+	}
+	if g.Part == AsItIs && (thickness.Given() || m.Get("stock").Given() || !serves.Given() && !r.byCode) {
+		row.Problemf("%q stands in a table where nothing is fitted: say only what it serves", AsItIs)
+	}
+	r.tolerance(&g, m)
+	g.Serves = readLimits(serves, r.f.Unit)
+	if stock := m.Get("stock"); stock.Given() {
+		n := stock.Int(0, 1_000_000)
+		g.Stock = &n
+	}
+	m.Done()
+	r.follow(g, thickness, serves)
+	r.f.Grades = append(r.f.Grades, g)
+	r.last = row
+}
+
+func (r *familyReader) unique(seen *map[string]shopfile.Value, what, text string, at shopfile.Value) {
+	if *seen == nil {
+		*seen = map[string]shopfile.Value{}
+	}
+	if text == "" {
+		at.Problemf("the %s is empty", what)
+		return
+	}
+	if before, ok := (*seen)[text]; ok {
+		at.Problemf("the %s %q is taken, see %s", what, text, before.Position())
+		return
+	}
+	(*seen)[text] = at
+}
+
+// thickness reads one nominal thickness, or a range whose middle is nominal.
+func (r *familyReader) thickness(g *Grade, v shopfile.Value) {
+	if !v.Given() {
+		return
+	}
+	if !v.IsMap() || v.Map().Get(r.f.Unit.String()).Given() {
+		t := r.positive(v)
+		g.Thickness = &t
+		return
+	}
+	m := v.Map()
+	low, high := r.positive(m.Need("min")), r.positive(m.Need("max"))
+	m.Done()
+	if low <= 0 || high <= 0 {
+		return // reported already
+	}
+	if low > high {
+		v.Problemf("min %s is greater than max %s", m.Get("min").Text(), m.Get("max").Text())
+		return
+	}
+	middle := gauge.Mean(low, high)
+	half := high - middle
+	g.Thickness = &middle
+	if half > 0 {
+		g.Tolerance = &half
+	}
+}
+
+// follow checks a row against the row before: rising order, and for a table by
+// the gap neither hole nor overlap.
+func (r *familyReader) follow(g Grade, thickness, serves shopfile.Value) {
+	if len(r.f.Grades) == 0 {
+		return
+	}
+	before := r.f.Grades[len(r.f.Grades)-1]
+	if g.Serves.Limited() != before.Serves.Limited() {
+		r.last.Problemf("this row and the next do not both say which gaps they serve")
+		return
+	}
+	if !g.Serves.Limited() {
+		r.steps(before, g, thickness)
+		return
+	}
+	if g.Serves.Equal(before.Serves) {
+		return // another part for the same gaps
+	}
+	r.neighbours(before.Serves.Max, g.Serves.Min, serves)
+}
+
+// steps checks the step between two thicknesses.
+func (r *familyReader) steps(before, g Grade, at shopfile.Value) {
+	if g.Thickness == nil || before.Thickness == nil || *g.Thickness <= 0 || *before.Thickness <= 0 {
+		return // there is none, or what stands there is reported already
+	}
+	u := r.f.Unit
+	step := *g.Thickness - *before.Thickness
+	if step <= 0 {
+		at.Problemf("%s %s does not follow %s %s of the row before: write the rows in rising order, and look for a slip of the pen",
+			Shortest(*g.Thickness, u), u, Shortest(*before.Thickness, u), u)
+		return
+	}
+	for _, tolerance := range []*gauge.Length{before.widest(), g.widest()} {
+		if tolerance != nil && *tolerance > step {
+			at.Problemf("the tolerance of %s %s is larger than the step of %s %s from the row before: such grades cannot be told apart; look for a slip of the pen",
+				Shortest(*tolerance, u), u, Shortest(step, u), u)
+			return
+		}
+	}
+}
+
+func (r *familyReader) neighbours(end, begin *gauge.Length, at shopfile.Value) {
+	u := r.f.Unit
+	if end == nil || begin == nil {
+		at.Problemf("an open row can only be the first or the last: give max of the row before and min of this row")
+		return
+	}
+	switch distance := *begin - *end; {
+	case distance < 0:
+		at.Problemf("rows overlap: gaps from %s to %s %s are served twice", Shortest(*begin, u), Shortest(*end, u), u)
+	case distance == 0 && !r.borderStated:
+		at.Problemf("a gap of %s %s is served by this row and the row before: say border: lower row or border: upper row", Shortest(*begin, u), u)
+	case distance > 0 && distance != r.f.RowStep && !r.holesAccepted:
+		at.Problemf("there is a hole: no row serves gaps between %s and %s %s; if the table is written in whole steps, give row_step; if it is printed so, say holes: accepted",
+			Shortest(*end, u), Shortest(*begin, u), u)
+	}
+}
+
+// Shortest writes a length with as few decimals as it needs.
+func Shortest(l gauge.Length, u gauge.Unit) string { return l.Text(u, decimalsOf(l, u)) }
+
+// decimalsOf is how many decimals a length needs, at most 9.
+func decimalsOf(l gauge.Length, u gauge.Unit) int {
+	for decimals := range 9 {
+		if l.Exact(u, decimals) {
+			return decimals
+		}
+	}
+	return 9
+}
+
+// IsFamily reports whether the content is a part family file of that id,
+// whatever else is wrong with it.
+func IsFamily(content []byte, id string) bool {
+	root := shopfile.Parse("", content).Root()
+	return root.IsMap() && root.Map().Get("family").Text() == id
+}

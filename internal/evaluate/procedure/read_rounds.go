@@ -1,0 +1,104 @@
+package procedure
+
+import (
+	"maps"
+	"slices"
+
+	"gauged/internal/evaluate/formula"
+	"gauged/internal/shopfile"
+)
+
+// Rounds is what a procedure says of the rounds of a job.
+type Rounds struct {
+	Most int      // rounds that may be made; after them somebody looks for what is wrong
+	Next []Follow // how measurements of the next round follow from this one; empty: the usual way
+}
+
+// Follow is how a measurement of the next round follows from the proof of this one
+// and the parts that are in.
+type Follow struct {
+	Name string // of the measurement that it stands for
+	Of   *formula.Expression
+}
+
+// usualRounds is how many rounds are made where the procedure does not say; ours.
+const usualRounds = 3
+
+// rounds reads how one round follows from the one before. Its formulas may use
+// what is measured after fitting, constants and the parts that are fitted; so none
+// can follow from itself.
+func (r *procedureReader) rounds(v shopfile.Value) {
+	r.p.Rounds.Most = usualRounds
+	r.p.ending = maps.Clone(r.scope)
+	if v.Given() && len(r.p.Verify) == 0 {
+		v.Problemf("a round follows from a proof: give verify")
+		return
+	}
+	if len(r.p.Verify) == 0 {
+		return
+	}
+	for _, place := range r.p.EachPlace() {
+		name := fittedNow(place.Name)
+		r.p.ending[name] = formula.Meaning{Of: formula.Length}
+	}
+	if !v.Given() {
+		return
+	}
+	m := v.Map()
+	if most := m.Get("most"); most.Given() {
+		r.p.Rounds.Most = most.Int(1, 20)
+	}
+	if next := m.Get("next"); next.Given() {
+		r.next(next)
+	}
+	m.Done()
+}
+
+// fittedNow is how a formula names the part that is fitted at a place.
+func fittedNow(place string) string {
+	if place == "" {
+		return formula.NameFitted
+	}
+	return formula.FittedName(place)
+}
+
+func (r *procedureReader) next(v shopfile.Value) {
+	now := r.scope
+	r.scope = r.p.ending
+	defer func() { r.scope = now }()
+	for _, place := range r.p.EachPlace() {
+		if place.Choose.Aim.LooksUp() {
+			v.Problemf("the part is looked up by marks or measurements, which no formula stands for: each round measures anew")
+			return
+		}
+	}
+	for _, e := range v.Map().Entries() {
+		name := e.Key.Text()
+		i := slices.IndexFunc(r.p.Measure, func(s Step) bool { return s.Name == name })
+		if i < 0 || len(r.p.Measure[i].Codes) > 0 {
+			e.Key.Problemf("%q is no measurement before fitting with a number: name what the next round does not measure again", name)
+			continue
+		}
+		of := formula.DimensionOf(r.p.Measure[i].Unit)
+		if x := r.formula(e.Value, &of); x != nil {
+			r.p.Rounds.Next = append(r.p.Rounds.Next, Follow{name, x})
+		}
+		_, whole := r.p.isNext(e.Value.Text())
+		for _, x := range r.p.formulas() {
+			if x.ListsReadings(name) && !whole {
+				e.Key.Problemf("%q looks at the readings of %s, and a formula has none: name one measurement of the proof alone", x, name)
+				break
+			}
+		}
+		for _, j := range r.p.Proof {
+			for _, limit := range []*formula.Expression{j.Limits.MinOf, j.Limits.MaxOf} {
+				if limit != nil && slices.Contains(limit.Names(), name) {
+					e.Key.Problemf("the limits of %s follow from %s, which would be another in the next round: measure what they follow from by itself", j.Name, name)
+				}
+			}
+		}
+	}
+	if len(v.Map().Entries()) == 0 {
+		v.Problemf("say at least of one measurement how it follows from the proof")
+	}
+}

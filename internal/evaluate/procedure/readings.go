@@ -1,0 +1,134 @@
+package procedure
+
+import (
+	"fmt"
+	"strings"
+
+	"gauged/internal/evaluate/formula"
+	"gauged/internal/gauge"
+)
+
+// UnitError says that a reading came in a unit that the procedure refuses.
+type UnitError struct {
+	Shown       string
+	Unit        gauge.Unit
+	Procedure   string
+	Measurement string
+	Wanted      gauge.Unit
+	Unsaid      bool // the procedure converts, and does not say what the temperature is
+}
+
+func (e *UnitError) Error() string {
+	if e.Unit.Kind() != e.Wanted.Kind() {
+		return fmt.Sprintf("%s was not taken: %s is %s in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind().A(), e.Wanted)
+	}
+	if e.Unsaid {
+		return e.unsaid()
+	}
+	return fmt.Sprintf("%s %s was not taken: procedure %s works in %s and refuses other units; switch the gauge to %s and read again, or let the procedure say other_units: convert",
+		e.Shown, e.Unit, e.Procedure, e.Wanted, e.Wanted)
+}
+
+// AcceptUnit refuses a reading whose unit is not the measurement's, unless the
+// procedure converts. Converting a length is exact, so an accepted value needs
+// no change. Temperatures are converted where it is said what they are.
+func (p *Procedure) AcceptUnit(measurement, shown string, u gauge.Unit) error {
+	wanted, unsaid := p.Unit, false
+	if s, _, ok := p.Step(measurement); ok {
+		wanted, unsaid = s.Unit, s.Unit.Kind() == gauge.KindTemperature && s.Reads == ""
+	}
+	converts := p.ConvertUnits && u.Kind() == wanted.Kind()
+	if u == wanted || converts && !unsaid {
+		return nil
+	}
+	return &UnitError{shown, u, p.ID, measurement, wanted, converts}
+}
+
+// Unreadable is what is typed for a mark that cannot be read.
+const Unreadable = "unreadable"
+
+// Typed reads what a person typed for a measurement: digits with a decimal
+// point; an interval such as 0.20..0.25; a mark, whose unit is 1 or none; or
+// "unreadable" where the procedure says what stands for it.
+func (p *Procedure) Typed(measurement, shown string, u gauge.Unit) (Reading, error) {
+	s, _, ok := p.Step(measurement)
+	if !ok {
+		return Reading{}, fmt.Errorf("procedure %s has no measurement %q", p.ID, measurement)
+	}
+	r := Reading{Measurement: measurement, Shown: shown, Unit: u}
+	switch {
+	case len(s.Codes) > 0 && u.Known() && u != gauge.One:
+		return Reading{}, fmt.Errorf("%s is read as a mark, and a mark has no unit: leave %s out, and read one of %s", measurement, u, strings.Join(s.marks(), ", "))
+	case len(s.Codes) > 0:
+		return s.readMark(r)
+	case shown == Unreadable && s.Unreadable != nil:
+		r.Value, r.Unit = *s.Unreadable, s.Unit
+		return r, nil
+	}
+	switch {
+	case u.Known():
+		if err := p.AcceptUnit(measurement, shown, u); err != nil {
+			return Reading{}, err
+		}
+	case s.Unit == gauge.One: // a plain number
+		u, r.Unit = s.Unit, s.Unit
+	default:
+		return Reading{}, fmt.Errorf("%s: %w", measurement, gauge.MissingUnit(shown, s.Unit))
+	}
+	low, high, interval := strings.Cut(shown, formula.IntervalSign)
+	value, err := gauge.ParseLength(low, u)
+	if err != nil || !interval {
+		r.Value = value
+		return r, err
+	}
+	upper, err := gauge.ParseLength(high, u)
+	switch {
+	case err != nil:
+		return Reading{}, err
+	case u != gauge.Micrometre && (!strings.Contains(low, ".") || !strings.Contains(high, ".")):
+		return Reading{}, fmt.Errorf("%q may be a slip of the pen: write both ends of an interval with their decimals, such as 0.20..0.25", shown)
+	case upper <= value:
+		return Reading{}, fmt.Errorf("%q is no interval: the second number is the larger one", shown)
+	}
+	r.Value, r.Upper = value, &upper
+	return r, nil
+}
+
+// readMark takes a mark out of those that the step may read.
+func (s Step) readMark(r Reading) (Reading, error) {
+	for _, c := range s.Codes {
+		if c.Mark != r.Shown {
+			continue
+		}
+		r.Unit = s.Unit
+		if c.Value != nil {
+			r.Value = *c.Value
+		}
+		return r, nil
+	}
+	return Reading{}, fmt.Errorf("%q is not among the codes of %s: %s", r.Shown, s.Name, strings.Join(s.marks(), ", "))
+}
+
+// marks lists what a step with codes may read.
+func (s Step) marks() []string {
+	marks := make([]string, len(s.Codes))
+	for i, c := range s.Codes {
+		marks[i] = c.Mark
+	}
+	return marks
+}
+
+// Stored returns a stored reading as one of a measurement.
+func (p *Procedure) Stored(measurement string, seq uint64, g *gauge.Reading) Reading {
+	if g.EnteredBy != "" {
+		u := g.Unit
+		if s, _, ok := p.Step(measurement); ok && len(s.Codes) > 0 {
+			u = gauge.UnitUnknown // it was stored in the unit of what the mark stands for
+		}
+		if r, err := p.Typed(measurement, g.Shown, u); err == nil {
+			r.Seq, r.Gauge = seq, g.Gauge
+			return r
+		}
+	}
+	return Reading{Seq: seq, Gauge: g.Gauge, Measurement: measurement, Value: g.Value, Shown: g.Shown, Unit: g.Unit}
+}

@@ -1,0 +1,100 @@
+package procedure
+
+import (
+	"fmt"
+
+	"gauged/internal/gauge"
+	"gauged/internal/shopfile"
+)
+
+// usualSteps is how often a step must stand in a family before another one
+// stands out.
+const usualSteps = 3
+
+// unevenSteps looks for steps that stand alone between usual ones: a thickness
+// that is not in the middle of its neighbours, as after a slip of the pen, and a
+// row that seems to be missing. Steps of one last digit more or less come from
+// rounding, as in a column that was converted.
+func (r *familyReader) unevenSteps(v, accepted shopfile.Value) {
+	if accepted.Given() && accepted.OneOf("even", "uneven") == "uneven" {
+		return
+	}
+	if !v.IsList() {
+		return // reported already
+	}
+	var at []shopfile.Value
+	var all []gauge.Length
+	digit := gauge.Length(1)
+	for i, row := range v.List() {
+		if i >= len(r.f.Grades) || r.f.Grades[i].Thickness == nil {
+			return
+		}
+		thickness := row.Map().Get("thickness")
+		at, all = append(at, thickness), append(all, *r.f.Grades[i].Thickness)
+		digit = max(digit, r.lastDigit(thickness))
+	}
+	s := steps{of: all}
+	if !s.findUsual() {
+		return
+	}
+	u := r.f.Unit
+	for i := range len(all) - 1 {
+		if s.near(i) {
+			continue
+		}
+		step := all[i+1] - all[i]
+		switch {
+		case (i == 0 || s.near(i-1)) && i+2 < len(all) && !s.near(i+1) && all[i+2]-all[i] == 2*s.usual:
+			r.slip(at[i+1], "%s %s stands unevenly between %s and %s: in steps of %s it would be %s", Shortest(all[i+1], u), u, Shortest(all[i], u), Shortest(all[i+2], u), Shortest(s.usual, u), Shortest(all[i]+s.usual, u))
+		case (step-s.usual).Abs() > digit && (i == 0 || s.near(i-1)) && (i+2 == len(all) || s.near(i+1)):
+			r.slip(at[i+1], "from %s to %s %s is a step of %s among steps of %s", Shortest(all[i], u), Shortest(all[i+1], u), u, Shortest(step, u), Shortest(s.usual, u))
+		}
+	}
+}
+
+func (r *familyReader) slip(at shopfile.Value, format string, args ...any) {
+	r.f.slips = append(r.f.slips, fmt.Errorf("%s: %s: look for a slip of the pen or a missing row; if it is printed so, say steps: uneven", at.Position(), fmt.Sprintf(format, args...)))
+}
+
+// lastDigit is the size of the last digit that a thickness, or an end of its
+// range, is written with.
+func (r *familyReader) lastDigit(v shopfile.Value) gauge.Length {
+	decimals := v.Decimals()
+	if v.IsMap() {
+		m := v.Map()
+		decimals = max(m.Get(r.f.Unit.String()).Decimals(), m.Get("min").Decimals())
+	}
+	digit := r.f.Unit.Size()
+	for range min(decimals, 9) {
+		digit /= 10
+	}
+	return digit
+}
+
+// steps are thicknesses in rising order.
+type steps struct {
+	of    []gauge.Length
+	usual gauge.Length
+}
+
+// findUsual finds the step that most of them have, if there is one.
+func (s *steps) findUsual() bool {
+	for i := range len(s.of) - 1 {
+		s.usual = s.of[i+1] - s.of[i]
+		count := 0
+		for j := range len(s.of) - 1 {
+			if s.near(j) {
+				count++
+			}
+		}
+		if count >= usualSteps && 2*count > len(s.of)-1 {
+			return true
+		}
+	}
+	return false
+}
+
+// near reports whether the step after a thickness is the usual one.
+func (s *steps) near(i int) bool {
+	return i >= 0 && i+1 < len(s.of) && s.of[i+1]-s.of[i] == s.usual
+}
