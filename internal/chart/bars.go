@@ -15,6 +15,7 @@ type Bars struct {
 	Along       string // what the bars count, with its unit
 	Series      []Series
 	Groups      []Group
+	Number      func(string) string // as in a Chart
 }
 
 // Series is the bars of one kind, one in each group.
@@ -104,7 +105,7 @@ func (b Bars) SVG() string {
 		for k, v := range g.Values {
 			y, width := top+barHeight*k, float64(field)*max(v, 0)/b.most()
 			fmt.Fprintf(&out, `<rect x="%d" y="%d" width="%.1f" height="%d" fill="%s"/>`+"\n", left, y+1, width, barHeight-2, fills[k%len(fills)])
-			words = append(words, label(left+int(width)+6, y+barHeight-3, "start", figure(v)))
+			words = append(words, label(left+int(width)+6, y+barHeight-3, "start", written(b.Number, figure(v))))
 		}
 	}
 	fmt.Fprintf(&out, `<path d="M%d %dV%d"/>`+"\n", left, barsTop, bottom)
@@ -135,7 +136,7 @@ func (b Bars) Text(width, _ int) string {
 				name = short(g.Label)
 			}
 			bar := strings.Repeat(string(b.Series[k].Rune), int(math.Round(float64(field)*max(v, 0)/b.most())))
-			fmt.Fprintf(&out, "%s\n", strings.TrimRight(fmt.Sprintf("%-*s |%s %s", margin, name, bar, figure(v)), " "))
+			fmt.Fprintf(&out, "%s\n", strings.TrimRight(fmt.Sprintf("%-*s |%s %s", margin, name, bar, written(b.Number, figure(v))), " "))
 		}
 	}
 	for _, s := range b.Series {

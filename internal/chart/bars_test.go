@@ -82,10 +82,10 @@ func TestLabelsKeepApart(t *testing.T) {
 
 func TestTicks(t *testing.T) {
 	var got []string
-	for _, tick := range Ticks(1.99, 10.8, 6) {
+	for _, tick := range Ticks(1.99, 10.8, 6, nil) {
 		got = append(got, tick.Label)
 	}
-	if strings.Join(got, " ") != "2 4 6 8 10" || Ticks(1, 1, 5) != nil {
+	if strings.Join(got, " ") != "2 4 6 8 10" || Ticks(1, 1, 5, nil) != nil {
 		t.Errorf("%v", got)
 	}
 }

@@ -19,6 +19,7 @@ type Chart struct {
 	Ticks       []Tick  // along the x axis; left out where there is no room for all
 	Lines       []Line  // lie under the marks, the last on top
 	Marks       []Marks
+	Number      func(string) string // writes decimal text with a point as a language does; nil: as it is
 }
 
 // Tick is a labelled place on the x axis.
@@ -101,18 +102,32 @@ func (c Chart) bounds() box {
 func (b box) across(x float64) float64 { return (x - b.left) / (b.right - b.left) }
 func (b box) up(y float64) float64     { return (y - b.low) / (b.high - b.low) }
 
-// steps returns round values inside the range, up to about n of them, and
-// their labels.
-func (b box) steps(n int) (values []float64, labels []string) { return steps(b.low, b.high, n) }
+// steps returns round values inside the range, up to about n of them, and their
+// labels, as number writes them.
+func (b box) steps(n int, number func(string) string) (values []float64, labels []string) {
+	values, labels = steps(b.low, b.high, n)
+	for i, l := range labels {
+		labels[i] = written(number, l)
+	}
+	return values, labels
+}
 
-// Ticks returns up to about n round values from low to high.
-func Ticks(low, high float64, n int) (ticks []Tick) {
+// written is decimal text in the language of a chart.
+func written(number func(string) string, text string) string {
+	if number == nil {
+		return text
+	}
+	return number(text)
+}
+
+// Ticks returns up to about n round values from low to high, as number writes them.
+func Ticks(low, high float64, n int, number func(string) string) (ticks []Tick) {
 	if !(low < high) {
 		return nil
 	}
 	values, labels := steps(low, high, n)
 	for i, v := range values {
-		ticks = append(ticks, Tick{v, labels[i]})
+		ticks = append(ticks, Tick{v, written(number, labels[i])})
 	}
 	return ticks
 }

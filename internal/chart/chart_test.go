@@ -123,7 +123,7 @@ func TestStepsOfAxis(t *testing.T) {
 		low, high float64
 		want      string
 	}{{-1, 1, "-1.0 -0.5 0.0 0.5 1.0"}, {0, 100, "0 20 40 60 80 100"}, {0.0011, 0.0019, "0.0012 0.0014 0.0016 0.0018"}} {
-		values, labels := box{0, 1, c.low, c.high}.steps(5)
+		values, labels := box{0, 1, c.low, c.high}.steps(5, nil)
 		if got := strings.Join(labels, " "); got != c.want {
 			t.Errorf("%g to %g: %s", c.low, c.high, got)
 		}

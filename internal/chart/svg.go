@@ -69,7 +69,7 @@ func (c Chart) legends() int {
 
 // drawAxes draws the ticks of both axes and returns their labels.
 func (c Chart) drawAxes(out *strings.Builder, b box) (words []string) {
-	values, texts := b.steps(8)
+	values, texts := b.steps(8, c.Number)
 	for i, v := range values {
 		_, y := b.drawn(Point{b.left, v})
 		fmt.Fprintf(out, `<path d="M%d %.1fh-6"/>`+"\n", fieldLeft, y)

@@ -60,7 +60,7 @@ func place(part float64, n int) int { return min(max(int(part*float64(n)), 0), n
 // rowLabels returns the label of each row, most of them empty, and the widest.
 func (c Chart) rowLabels(b box, height int) (labels map[int]string, margin int) {
 	labels = map[int]string{}
-	values, texts := b.steps(height / 3)
+	values, texts := b.steps(height/3, c.Number)
 	for i, v := range values {
 		labels[height-1-place(b.up(v), height)] = texts[i]
 		margin = max(margin, len(texts[i]))

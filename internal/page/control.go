@@ -47,6 +47,7 @@ func (p *Page) drawControl(w http.ResponseWriter, r *request) error {
 		return errNoPage
 	}
 	chart.Scale(1 / size)
+	chart.Number = r.words.Number
 	w.Header().Set("Content-Type", "image/svg+xml")
 	_, err = w.Write([]byte(chart.SVG()))
 	return err

@@ -42,7 +42,7 @@ func (r *rig) disk(name string) string {
 func TestEditPage(t *testing.T) {
 	r := newRig(t)
 	status, body := r.get("/procedures/ring/edit")
-	r.shows(status, body, `<span id="line-1">1</span>`, "\nprocedure: ring\ntitle: Ring for &lt;end&gt; play", "depth,,mm\ndepth,,mm\nheight,,mm\nend_play,,mm", "There is no job yet")
+	r.shows(status, body, `<span id="line-1">1</span>`, "\nprocedure: ring\ntitle: Ring for &lt;end&gt; play", "depth,,mm\ndepth,,mm\nheight,,mm\nend_play,,mm", "No job to try it on yet.")
 	if strings.Contains(body, "style=") || strings.Contains(body, "<script>") {
 		t.Error("something is inline")
 	}
@@ -58,7 +58,7 @@ func TestCheckCopy(t *testing.T) {
 	status, body = r.edit("/parts/rings", "family: rings\ntitle: Rings\nunit: mm\nborder: lower row\ngrades:\n  - {part: A, serves: {max: 1}}\n  - {part: B, serves: {min: 1}}\n", "check", nil)
 	r.shows(status, body, "ring.yaml:1</code>", "chooses by thickness, but A of family rings has none")
 	status, body = r.edit("/procedures/ring", ringProcedure+"# fine\n", "check", nil)
-	r.shows(status, body, "The copy is fine")
+	r.shows(status, body, "The copy is valid")
 	if r.disk("ring.yaml") != ringProcedure {
 		t.Error("checking has written the file")
 	}
@@ -95,7 +95,7 @@ func TestSaveVersion(t *testing.T) {
 
 	// A copy of the older version is stale, also when its text would be fine.
 	status, body = r.post("/procedures/ring/edit", url.Values{"base": {gauge.HashContent([]byte(ringProcedure))}, "text": {ringProcedure + "# x\n"}, "do": {"save"}, "by": {"B"}, "reason": {"c"}})
-	r.shows(status, body, "Another version has come in force since this copy was made", "another version of ring has come in force")
+	r.shows(status, body, "Another version has come into force since this copy was made", "another version of ring has come in force")
 
 	// Somebody edits the file by hand meanwhile.
 	write(t, filepath.Join(r.dir, "ring.yaml"), changed+"# by hand\n")
@@ -112,7 +112,7 @@ func TestFileThatCannotBeWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	status, body := r.get("/procedures/ring/edit")
-	r.shows(status, body, "This daemon cannot write the file.", "is set read-only", `value="download"`)
+	r.shows(status, body, "The station cannot write this file.", "is set read-only", `value="download"`)
 	if strings.Contains(body, `value="save"`) {
 		t.Error("saving is offered")
 	}
@@ -145,7 +145,7 @@ func TestTryCopy(t *testing.T) {
 	status, body = r.edit("/parts/rings", strings.Replace(ringParts, "stock: 0", "stock: 5", 1), "try", url.Values{"readings": {table}, "procedure": {"ring"}})
 	r.shows(status, body, `<td>R160</td><td>R155</td>`)
 	status, body = r.edit("/procedures/ring", changed, "try", url.Values{"readings": {"measurement,value,unit\ndepth,25,000,mm\n"}})
-	r.shows(status, body, "Nothing comes out", "write a point as the decimal sign, and put quotes around a text with a comma in it")
+	r.shows(status, body, "No result", "write a point as the decimal sign, and put quotes around a text with a comma in it")
 	status, body = r.edit("/procedures/ring", changed, "try", nil)
 	r.shows(status, body, "Choose a job or fill in readings.")
 	if status, _ := r.edit("/procedures/ring", changed, "try", url.Values{"job": {"7"}}); status != http.StatusNotFound {

@@ -47,7 +47,7 @@ func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) 
 		case g.Stock == nil:
 			row.Stock = v.say("parts.uncounted")
 		case *g.Stock == 0:
-			row.Stock, row.Out = v.say("parts.out"), true
+			row.Stock, row.Out = v.say("sheet.note.out"), true
 		default:
 			row.Stock = strconv.Itoa(*g.Stock)
 		}

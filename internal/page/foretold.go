@@ -61,7 +61,7 @@ func (f *foretelling) text(t evaluate.Foretold) string {
 func (f *foretelling) leaves(t evaluate.Foretold, part string) []string {
 	first := f.say("foretold.leaves", part, f.play(t.Word, *t.Play))
 	if t.Worst != nil {
-		first += ", " + f.say("foretold.worst", f.plays(t.Word, *t.Worst))
+		first += ", " + f.say("sheet.worst", f.plays(t.Word, *t.Worst))
 	}
 	said := []string{first}
 	if t.Allowed.Limited() {

@@ -19,7 +19,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 	return template.FuncMap{
 		"say": w.Say, "number": w.Number, "day": w.Day, "moment": w.Moment, "age": w.Age,
 		"asset":     a.path,
-		"word":      func(text any) string { return strings.ReplaceAll(fmt.Sprint(text), " ", "-") },
+		"word":      words.Key,
 		"unit":      unitName,
 		"length":    func(l gauge.Length, u gauge.Unit) string { return measure(w, l, u) },
 		"percent":   func(p *float64) string { return w.Number(strconv.FormatFloat(*p*100, 'f', 1, 64)) + " %" },
@@ -210,8 +210,8 @@ func calledBetween(word evaluate.Word, b *evaluate.Limits) *evaluate.Limits {
 
 // term is the word of the catalogue for a result; other names are the shop's own.
 func term(w words.Words, name string) (string, error) {
-	if w.Has("word." + name) {
-		return w.Say("word." + name)
+	if w.Has("word." + words.Key(name)) {
+		return w.Say("word." + words.Key(name))
 	}
 	return name, nil
 }

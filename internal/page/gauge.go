@@ -167,6 +167,7 @@ func (p *Page) drawGauge(w http.ResponseWriter, r *request) error {
 		Description: texts[8] + " " + scaled(checks[len(checks)-1].Found),
 	})
 	chart.Scale(1 / size)
+	chart.Number = r.words.Number
 	w.Header().Set("Content-Type", "image/svg+xml")
 	_, err = w.Write([]byte(chart.SVG()))
 	return err

@@ -65,7 +65,7 @@ type gaugeLine struct {
 	Stands  time.Duration // how long it has been in its state
 	Due     time.Time     // of the next check; zero: no term
 	Overdue bool
-	Work    *jobs.WorkError // nil: the jobs say nothing yet
+	Work    *jobs.WorkError // nil: not enough jobs yet
 }
 
 // Bad reports whether somebody should look at the gauge, and why in a word of

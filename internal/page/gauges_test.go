@@ -109,7 +109,7 @@ func TestCheckByButton(t *testing.T) {
 	r.reads("button", "0.001")
 	r.next(events, func(e event) bool { return e.name == "tone" })
 	r.reads("button", "0.002")
-	r.next(events, func(e event) bool { return strings.Contains(e.data, "All readings are taken") })
+	r.next(events, func(e event) bool { return strings.Contains(e.data, "All readings taken") })
 	if status, body := r.post("/gauges/button/check/take", nil); status != http.StatusConflict || !strings.Contains(body, "press it") {
 		t.Errorf("%d %s", status, body)
 	}
@@ -126,7 +126,7 @@ func TestCheckByButton(t *testing.T) {
 func TestCheckByEye(t *testing.T) {
 	r := newRig(t)
 	r.post("/gauges/micrometer/check", url.Values{"by": {"quality"}, "master": {"zero"}, "repeats": {"2"}})
-	r.has("/gauges/micrometer/check", []string{"Accept-Language", "de"}, "Anzeige in mm", `id="shown"`)
+	r.has("/gauges/micrometer/check", []string{"Accept-Language", "de"}, "Angezeigter Wert in mm", `id="shown"`)
 	take := func(shown string, headers ...string) (int, string) {
 		return r.post("/gauges/micrometer/check/take", url.Values{"shown": {shown}}, headers...)
 	}
@@ -153,12 +153,12 @@ func TestStanding(t *testing.T) {
 		t.Errorf("%d %s", status, body)
 	}
 	r.post("/gauges/line/standing", url.Values{"standing": {"suspect"}, "by": {"q"}, "reason": {"it was dropped"}})
-	r.has("/gauges", nil, "Not to be used", "suspect", "it was dropped")
+	r.has("/gauges", nil, "Do not use", "suspect", "it was dropped")
 	r.has("/gauges/line", nil, "Check it against a master now", "<dd>now</dd>")
 	r.has("/gauges", []string{"Accept-Language", "de"}, "Jetzt gegen ein Normal prüfen")
 	r.post("/gauges/line/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"it was checked"}})
-	r.has("/gauges/line", nil, "Changes of the standing", "it was dropped</span> (q)", "it was checked</span> (chief)")
-	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Änderungen des Status")
+	r.has("/gauges/line", nil, "History of the standing", "it was dropped</span> (q)", "it was checked</span> (chief)")
+	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Verlauf des Status")
 }
 
 // typedCheck records a check of the micrometer at the master zero.
@@ -190,8 +190,8 @@ func TestVoidCheck(t *testing.T) {
 	if status, body := r.post("/gauges/micrometer/void", void); status != http.StatusSeeOther {
 		t.Fatalf("%d %s", status, body)
 	}
-	r.has("/gauges/micrometer", nil, `<tr class="void">`, "voided by quality on", "it was the block of 1 mm")
-	r.has("/gauges/micrometer", []string{"Accept-Language", "de"}, "gestrichen von quality am")
+	r.has("/gauges/micrometer", nil, `<tr class="void">`, "declared void by quality on", "it was the block of 1 mm")
+	r.has("/gauges/micrometer", []string{"Accept-Language", "de"}, "für ungültig erklärt von quality am")
 	if checks, err = r.station.Checks(t.Context(), "micrometer"); err != nil || len(checks) != 0 {
 		t.Errorf("%d checks count, %v", len(checks), err)
 	}
@@ -201,7 +201,7 @@ func TestVoidCheck(t *testing.T) {
 	if _, problems, err := r.station.ImportChecks(t.Context(), health.ImportRequest{Gauge: "micrometer", By: "chief", Checks: []health.PastCheck{past}}); err != nil || len(problems) > 0 {
 		t.Fatal(problems, err)
 	}
-	r.has("/gauges/micrometer", nil, "laboratory K-17", "brought in by chief on")
+	r.has("/gauges/micrometer", nil, "laboratory K-17", "imported by chief on")
 }
 
 // TestControlCharts: there are none before there is something to compare with; then a
@@ -219,16 +219,16 @@ func TestControlCharts(t *testing.T) {
 		t.Error(status)
 	}
 	check("0.003")
-	r.has("/gauges/micrometer", nil, "There are no control charts yet.", "from the third check")
+	r.has("/gauges/micrometer", nil, "No control charts yet.", "from the third check")
 	for i := range 10 {
 		check(fmt.Sprintf("0.00%d", 3*i%7))
 	}
 	check("0.040")
-	r.has("/gauges/micrometer", nil, "What the charts point at", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg?point=zero"`, `<strong>zero</strong> (decides)`)
+	r.has("/gauges/micrometer", nil, "Signals of the charts", "beyond its limits", `src="/gauges/micrometer/control/individuals.svg?point=zero"`, `<strong>zero</strong> (decides)`)
 	r.has("/gauges/micrometer", nil, `<details class="chart" id="control-individuals" open>`, `href="/gauges/micrometer?point=zero#control-title"`)
 	for name, want := range map[string]string{"individuals": "obere Grenze", "cusum": "Summe unter der Mitte"} {
 		r.drawn("/gauges/micrometer/control/" + name + ".svg")
-		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || name == "individuals" && !strings.Contains(svg, "die Karte weist auf diese Prüfung") {
+		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || name == "individuals" && !strings.Contains(svg, "Signal der Karte") {
 			t.Errorf("%s: no %q in %s", name, want, svg)
 		}
 	}
@@ -245,7 +245,7 @@ func TestControlCharts(t *testing.T) {
 			t.Errorf("%s: %d", name, status)
 		}
 	}
-	list := r.has("/gauges", nil, "Checks due: 0", "To be looked at:", `<a href="/gauges/micrometer">micrometer</a>: A control chart points at the last check`)
+	list := r.has("/gauges", nil, "Checks due: 0", "Needs attention:", `<a href="/gauges/micrometer">micrometer</a>: Control chart: signal at the last check`)
 	if strings.Index(list, `id="gauge-micrometer"`) > strings.Index(list, `id="gauge-button"`) {
 		t.Error("what somebody should look at does not come first")
 	}
@@ -261,5 +261,5 @@ func TestStepIsShown(t *testing.T) {
 		days.Store(int64(30 * i))
 		r.typedCheck(shown)
 	}
-	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm: was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "&#43;51.5 µm", "<td>&#43;51 µm</td>")
+	r.has("/gauges/micrometer", nil, "the error jumped by &#43;50.3 µm. Was the gauge adjusted, dropped or repaired then?", "<strong>zero</strong> (decides)", "&#43;51.5 µm", "<td>&#43;51 µm</td>")
 }

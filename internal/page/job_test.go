@@ -96,15 +96,15 @@ func TestJob(t *testing.T) {
 	r.next(events, tone("taken"))
 	r.reads("button", "25.202")
 	r.next(events, tone("taken"))
-	r.has("/jobs/1", nil, "Height of the boss", `data-key="7"`, "repeats differ by 0.002 mm, allowed are 0.030 mm", `class="strip"`)
+	r.has("/jobs/1", nil, "Height of the boss", `data-key="7"`, "repeats differ by 0.002 mm (allowed: 0.030 mm)", `class="strip"`)
 
 	r.does("enter", []string{"shown", "23,460", "unit", "mm", "instrument", "depth micrometer"}, "Accept-Language", "de")
-	r.next(events, region("answer", "R160", "marked", "1.600 mm", "Take the recommended part"))
+	r.next(events, region("answer", "R160", "mark", "1.600 mm", "Choose the recommended part"))
 	r.has("/jobs/1", nil, "25.201 - 23.460", "Out of stock: R155", "Allowed 0.100 mm to 0.200 mm", "next thinner", "mark-chosen", "mark-out", "Why:")
 	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Teil einbauen", "1,600 mm", "Nicht am Lager: R155", "nächstdünner")
 
 	r.does("choose", nil)
-	r.has("/jobs/1", nil, "Fit the part", `<p class="part">R160</p>`, "It is fitted")
+	r.has("/jobs/1", nil, "Fit the part", `<p class="part">R160</p>`, "Record as fitted")
 	r.does("fit", []string{"thickness", "1.602"})
 	r.reads("line", "0.141")
 	r.next(events, region("live", "0.141"))
@@ -113,12 +113,12 @@ func TestJob(t *testing.T) {
 	r.does("sign", nil)
 	r.does("close", nil)
 	r.next(events, func(e event) bool { return e.name == "leave" })
-	body := r.has("/jobs/1", nil, "The job is closed", "signed", "/jobs/1/sheet")
+	body := r.has("/jobs/1", nil, "Job closed", "signed", "/jobs/1/sheet")
 	if strings.Contains(body, "data-stream") || strings.Contains(body, "<button id=\"take\"") {
 		t.Error("a closed job goes on")
 	}
 	r.has("/jobs?serial=U+7", nil, "U 7", "Conforms")
-	r.has("/jobs?serial=other", nil, "No such job.")
+	r.has("/jobs?serial=other", nil, "No job found.")
 }
 
 // TestSecondTouch: of two forms that were drawn alike only the first does something.
@@ -177,7 +177,7 @@ func TestNothingFits(t *testing.T) {
 	for _, shown := range []string{"25.210", "25.210", "23.000"} {
 		r.does("enter", []string{"shown", shown, "unit", "mm"})
 	}
-	r.has("/jobs/1", nil, "No part that can be had will do", "The nearest, R160, would give 0.610 mm")
+	r.has("/jobs/1", nil, "No available part fits", "The nearest, R160, would give 0.610 mm")
 	r.refuses("choose", r.form(), http.StatusConflict, "no part is recommended")
 	r.refuses("choose", r.form("part", "R160"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.refuses("close", r.form(), http.StatusUnprocessableEntity, "give a reason to close it")
@@ -289,6 +289,6 @@ func TestGarbledPress(t *testing.T) {
 			return heard && said
 		})
 	}
-	r.has("/gauges", nil, "What it sent is no reading (2 since the last one): press again.", "unit: in where mm is wanted")
-	r.has("/gauges", []string{"Accept-Language", "de"}, "kein Messwert (2 seit dem letzten): noch einmal drücken.")
+	r.has("/gauges", nil, "Unreadable messages since the last reading: 2. Press again.", "unit: in where mm is wanted")
+	r.has("/gauges", []string{"Accept-Language", "de"}, "Unlesbare Telegramme seit dem letzten Messwert: 2. Noch einmal drücken.")
 }

@@ -30,15 +30,15 @@ func TestOtherPart(t *testing.T) {
 	r.has("/jobs/1", nil, ">R150 (1) 1.500 mm: 0.241 mm, 4 in stock<")
 	r.refuses("choose", r.form("part", "R150"), http.StatusUnprocessableEntity, "say why it is taken")
 	r.does("choose", []string{"part", "R150", "reason", "the last one"})
-	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part, which is R160", `id="fit"`)
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm would leave play 0.241 mm; allowed is play 0.100 mm to 0.200 mm; it does not fit; recommended is R160")
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 mit 1,500 mm liesse Spiel 0,241 mm; erlaubt ist Spiel 0,100 mm bis 0,200 mm; es passt nicht; empfohlen ist R160", "Accept-Language", "de")
+	r.has("/jobs/1", nil, `<p class="part">R150</p>`, "Not the recommended part (R160)", `id="fit"`)
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 of 1.500 mm gives play 0.241 mm; allowed: play 0.100 mm to 0.200 mm; it does not fit; recommended: R160")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R150 mit 1,500 mm ergibt Spiel 0,241 mm; zulässig: Spiel 0,100 mm bis 0,200 mm; es passt nicht; empfohlen: R160", "Accept-Language", "de")
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f != nil {
 		t.Errorf("fitted before it was asked: %+v", f)
 	}
 	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.241", "unit", "mm"})
-	r.has("/jobs/1", nil, "Does not conform", "Take another part", "mark-measured", `<p class="part">0.241 mm</p>`)
+	r.has("/jobs/1", nil, "Does not conform", "Choose another part", "mark-measured", `<p class="part">0.241 mm</p>`)
 
 	r.does("choose", []string{"part", "R160", "reason", "the first did not conform"})
 	r.has("/jobs/1", nil, `<p class="part">R160</p>`, `id="fit"`)
@@ -53,14 +53,14 @@ func TestOtherPart(t *testing.T) {
 	}
 	r.has("/jobs/1", nil, "1.603 mm", "Reading 1 of 1", "End play")
 	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
-	r.has("/jobs/1", nil, "Conforms", "It was taken out and fitted again")
+	r.has("/jobs/1", nil, "Conforms", "The part was removed and fitted again")
 }
 
 // TestReadByEye: a gauge without a connection is bound to its measurement, and
 // what it shows is typed in and kept under its name.
 func TestReadByEye(t *testing.T) {
 	r := newRig(t)
-	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye, typed in")
+	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, "micrometer - Micrometer - read by eye and typed in")
 	r.begin("depth", "micrometer")
 	page := r.has("/jobs/1", nil, "Reading 1 of 2 - depth gauge - micrometer", `id="pad-shown"`)
 	for _, not := range []string{`id="take"`, `id="pad-instrument"`, `id="type-instead"`} {
@@ -143,11 +143,11 @@ func TestAPackByHand(t *testing.T) {
 	r := rigOf(t, "procedure: ring\ntitle: Pack\nunit: mm\nmeasure: {depth: {title: depth}}\ngap: depth\nallow: {play: {min: 0.00, max: 0.10}}\nparts: rings\nchoose: {aim: middle, pack: {least: 2, most: 2}}\n")
 	r.begin()
 	r.does("enter", []string{"shown", "3.15", "unit", "mm"})
-	r.has("/jobs/1", nil, "Take another pack", "the part numbers with", `name="part"`)
-	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Ein anderes Paket nehmen")
+	r.has("/jobs/1", nil, "Choose another pack", "part numbers, joined by", `name="part"`)
+	r.has("/jobs/1", []string{"Accept-Language", "de"}, "Anderes Paket wählen")
 	r.refuses("choose", r.form("part", "R150+R170", "reason", "x"), http.StatusNotFound, `there is no part "R170" in the family rings`)
 	r.does("choose", []string{"part", "R160+R160", "reason", "the last ones"})
-	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm would leave preload 0.050 mm; allowed is play 0.000 mm to 0.100 mm; it does not fit")
+	r.refuses("fit", r.form(), http.StatusPreconditionRequired, "R160+R160 of 3.200 mm gives preload 0.050 mm; allowed: play 0.000 mm to 0.100 mm; it does not fit")
 	r.does("fit", []string{"sure", "1"})
 	if f := r.job().Evaluation.EachFit()[0].Fitted; f == nil || *f.Thickness != gauge.MustLength("3.2", gauge.Millimetre) {
 		t.Errorf("fitted: %+v", f)
@@ -161,7 +161,7 @@ func TestListForetells(t *testing.T) {
 	r := rigOf(t, "procedure: ring\ntitle: Ring\nunit: mm\nconstants: {gasket: {value: 0.10, tolerance: 0.05}}\nmeasure: {depth: {title: depth}}\ngap: depth + gasket\nallow: {play: {min: 0.10, max: 0.20}}\nparts: rings\nchoose: {aim: middle}\n")
 	r.begin()
 	r.does("enter", []string{"shown", "1.65", "unit", "mm"})
-	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probably inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probably inside 100 %, 2 in stock<")
+	r.has("/jobs/1", nil, ">R155 (2) 1.550 mm: 0.200 mm, probability inside 50 %, 0 in stock<", ">R160 (3) 1.600 mm: 0.150 mm, probability inside 100 %, 2 in stock<")
 }
 
 // TestFailedPartIsNotOffered: after a bad proof of the part that the sum gives, none
@@ -175,7 +175,7 @@ func TestFailedPartIsNotOffered(t *testing.T) {
 	r.does("choose", nil)
 	r.does("fit", nil)
 	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
-	page := r.has("/jobs/1", nil, "R160 is in and its proof failed. The sum gives the same part again, so no other part is recommended", "R160 <small>is in, its proof failed</small>")
+	page := r.has("/jobs/1", nil, "R160 is fitted and its proof failed. The calculation gives the same part again, so no other part is recommended", "R160 <small>fitted, proof failed</small>")
 	if strings.Contains(page, "<small>recommended</small>") || strings.Contains(page, "It gives:") {
 		t.Error("the part that failed is recommended")
 	}
@@ -183,5 +183,5 @@ func TestFailedPartIsNotOffered(t *testing.T) {
 	r.does("choose", []string{"part", "R150", "reason", "try"})
 	r.does("fit", []string{"sure", "1"})
 	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
-	r.has("/jobs/1", nil, "R150 is in and its proof failed. Recommended now is R160.", "<small>recommended</small>")
+	r.has("/jobs/1", nil, "R150 is fitted and its proof failed. Now recommended: R160.", "<small>recommended</small>")
 }

@@ -10,7 +10,7 @@ import (
 func TestStartPage(t *testing.T) {
 	r := newRig(t)
 	status, body := r.get("/", "Accept-Language", "de-AT,en;q=0.5")
-	for _, want := range []string{`<html lang="de"`, "Auftrag beginnen", "Ring for &lt;end&gt; play", "bench &lt;1&gt;", `data-stream="/start/stream"`} {
+	for _, want := range []string{`<html lang="de"`, "Auftrag starten", "Ring for &lt;end&gt; play", "bench &lt;1&gt;", `data-stream="/start/stream"`} {
 		if status != http.StatusOK || !strings.Contains(body, want) {
 			t.Errorf("%d, no %q in %s", status, want, body)
 		}
@@ -33,7 +33,7 @@ func TestStream(t *testing.T) {
 	r := newRig(t)
 	events := r.events("/start/stream")
 	first := r.next(events, func(e event) bool { return e.name == "regions" })
-	if !strings.Contains(first.data, "No job is open.") || first.id == "" {
+	if !strings.Contains(first.data, "No open jobs.") || first.id == "" {
 		t.Errorf("%+v", first)
 	}
 	r.post("/jobs", url.Values{"procedure": {"ring"}, "serial": {"U 1"}, "technician": {"demo"}})
@@ -87,7 +87,7 @@ func TestGuard(t *testing.T) {
 
 func TestNoSuchPage(t *testing.T) {
 	r := newRig(t)
-	if status, body := r.get("/nowhere"); status != http.StatusNotFound || !strings.Contains(body, "There is no such page") {
+	if status, body := r.get("/nowhere"); status != http.StatusNotFound || !strings.Contains(body, "Page not found") {
 		t.Errorf("%d %s", status, body)
 	}
 	if status, body := r.post("/jobs", url.Values{"procedure": {"none"}, "serial": {"1"}, "technician": {"d"}}, "X-Script", "1"); status != http.StatusNotFound || body != "not found: there is no procedure \"none\": there are ring\n" {

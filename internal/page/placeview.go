@@ -2,9 +2,9 @@ package page
 
 import (
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/words"
 )
 
 // places describes where parts go, or the gap that is judged by itself.
@@ -16,9 +16,9 @@ func (v *viewer) places() []placeView {
 	var views []placeView
 	for _, place := range places {
 		view := placeView{Place: place, Rows: v.placeRows(place)}
-		name, formula := v.say("proc.gap"), place.Gap.String()
+		name, formula := v.say("word.gap"), place.Gap.String()
 		if place.Thickness != nil {
-			name, formula = v.say("proc.thickness"), place.Thickness.String()
+			name, formula = v.say("sheet.head.thickness"), place.Thickness.String()
 		}
 		view.Sum = v.sum(name, "", formula, "")
 		views = append(views, view)
@@ -80,11 +80,11 @@ func (v *viewer) aim(c evaluate.Choose) string {
 		if c.Aim == "" {
 			return ""
 		}
-		return v.say("proc.aim." + strings.ReplaceAll(string(c.Aim), " ", "-"))
+		return v.say("proc.aim." + words.Key(c.Aim))
 	}
-	word, value := "proc.play", c.AimPlay
+	word, value := "word.play", c.AimPlay
 	if c.AimNegated {
-		word, value = "proc.preload", -value
+		word, value = "word.preload", -value
 	}
 	if c.AimOf != nil {
 		return v.say(word) + " " + readable(c.AimOf.String())

@@ -13,7 +13,7 @@ var preloadProcedure = strings.NewReplacer(
 ).Replace(ringProcedure)
 
 // sumOfPlay is the one sum that has the play itself, and says so.
-var sumOfPlay = regexp.MustCompile(`Measured play \(a preload is negative\)(.*?)-0\.055 mm`)
+var sumOfPlay = regexp.MustCompile(`Measured play \(negative: preload\)(.*?)-0\.055 mm`)
 
 // TestPreload: a preload is never shown with a minus sign, which would make it a
 // play for whoever reads it, neither on the page nor on the sheet.

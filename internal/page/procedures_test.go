@@ -98,8 +98,8 @@ func TestRoundsOfAProcedure(t *testing.T) {
 		t.Fatal(err)
 	}
 	for tag, want := range map[words.Language][2]string{
-		"en": {"at most 4 in all", "the part that is in + the play that was measured"},
-		"de": {"höchstens 4 im Ganzen", "das eingebaute Teil + das gemessene Spiel"},
+		"en": {"at most 4 in all", "thickness of the fitted part + measured play"},
+		"de": {"höchstens 4 im Ganzen", "Dicke des eingebauten Teils + gemessenes Spiel"},
 	} {
 		shown := func(content []byte) string {
 			q, _ := http.NewRequestWithContext(t.Context(), http.MethodGet, "/", nil)

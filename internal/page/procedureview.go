@@ -103,7 +103,7 @@ func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error)
 	}
 	view.Proof = append(view.Proof, v.judged(p.Proof)...)
 	if p.VerifyPlay != nil {
-		view.Proof = append(view.Proof, v.sum(v.say("proc.play"), "", p.VerifyPlay.String(), ""))
+		view.Proof = append(view.Proof, v.sum(v.say("word.play"), "", p.VerifyPlay.String(), ""))
 	}
 	if p.PredictedWithin != nil {
 		view.Predicted = v.say("proc.predicted", v.length(*p.PredictedWithin, p.Unit))
@@ -121,7 +121,7 @@ func (v *viewer) next() (sums []sumView) {
 		sums = append(sums, v.sum(f.Name, v.names[f.Name], f.Of.String(), ""))
 	}
 	if len(sums) == 0 {
-		sums = append(sums, sumView{Name: v.say("proc.gap"), Words: v.say("proc.rounds.usual")})
+		sums = append(sums, sumView{Name: v.say("word.gap"), Words: v.say("proc.rounds.usual")})
 	}
 	return sums
 }
@@ -152,11 +152,11 @@ func (v *viewer) ends(b evaluate.Bounds, u gauge.Unit) string {
 	low, high := end(b.Min, b.MinOf), end(b.Max, b.MaxOf)
 	switch {
 	case low != "" && high != "":
-		return v.say("proc.between", low, high)
+		return v.say("sheet.from-to", low, high)
 	case low != "":
-		return v.say("proc.least", low)
+		return v.say("sheet.at-least", low)
 	case high != "":
-		return v.say("proc.most", high)
+		return v.say("sheet.at-most", high)
 	}
 	return ""
 }
@@ -193,7 +193,7 @@ func (v *viewer) stepRows(s evaluate.Step) []row {
 		r.add("closes", v.say("proc.within", v.length(*s.Closes, s.Unit)))
 	}
 	if len(s.Codes) == 0 && s.Repeats > 1 {
-		r.add("take", v.say("proc.take."+strings.ReplaceAll(string(s.Take), " ", "-")))
+		r.add("take", v.say("proc.take."+words.Key(s.Take)))
 	}
 	switch s.Play {
 	case evaluate.PlayFelt:
@@ -208,7 +208,7 @@ func (v *viewer) stepRows(s evaluate.Step) []row {
 	}
 	r.add("when", s.Cases())
 	if s.Moving != nil {
-		r.add("capture", v.say("proc.capture."+strings.ReplaceAll(string(s.Moving.Kind), " ", "-")))
+		r.add("capture", v.say("proc.capture."+words.Key(s.Moving.Kind)))
 	}
 	if s.Angle != nil {
 		r.add("angle", v.rat(s.Angle.Degrees)+"°")
@@ -288,7 +288,7 @@ func (v *viewer) judged(judges []evaluate.Judge) []sumView {
 		view := v.sum(j.Name, j.Title, j.Formula(), v.ends(j.Limits, j.Unit))
 		view.Otherwise = j.Otherwise
 		if j.Then != "" && j.Then != evaluate.ThenReject {
-			view.Otherwise = strings.TrimPrefix(view.Otherwise+"; "+v.say("proc.then."+strings.ReplaceAll(string(j.Then), " ", "-")), "; ")
+			view.Otherwise = strings.TrimPrefix(view.Otherwise+"; "+v.say("proc.then."+words.Key(j.Then)), "; ")
 		}
 		views = append(views, view)
 	}

@@ -13,8 +13,8 @@ import (
 func TestRecall(t *testing.T) {
 	r := newRig(t)
 	wholeJob(r)
-	r.has("/gauges/button/recall", nil, "Recall: what gauge button did")
-	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "Jobs measured with it: 1.", "given by hand", "0.060 mm", "All jobs were looked at.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
+	r.has("/gauges/button/recall", nil, "Recall: effect of gauge button")
+	r.has("/gauges/button/recall?go=1&error=0.060&unit=mm", nil, "Jobs measured with this gauge: 1.", "typed in", "0.060 mm", "All jobs were examined.", `<a href="/jobs/1/sheet">1</a>`, "U &lt;7&gt;")
 	status, table := r.get("/gauges/button/recall.csv?go=1&error=0,060&unit=mm", "Accept-Language", "de")
 	if lines := strings.Split(strings.TrimSpace(table), "\n"); status != http.StatusOK || len(lines) != 2 || !strings.HasPrefix(lines[1], "1,U <7>,") || !strings.Contains(lines[1], ",0.15,") {
 		t.Errorf("%d %q", status, lines)
@@ -36,9 +36,9 @@ func TestRecall(t *testing.T) {
 	if _, err := r.station.RecordCheck(t.Context(), station.CheckRequest{Gauge: "button", By: "quality", Found: []station.CheckPoint{{Master: "zero", Readings: []uint64{readings[0].Seq}}}}); err != nil {
 		t.Fatal(err)
 	}
-	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "known at this place only", "Jobs without a probability: 1.", "the same all the time", "All jobs were looked at.")
-	r.has("/gauges/button/recall?go=1", []string{"Accept-Language", "de"}, "die ganze Zeit gleich", "Gefunden durch", "Qualitätsleitung, Datum")
-	r.has("/gauges/button/recall?go=1&model=from+work", nil, "the jobs themselves", "from day to day")
+	r.has("/gauges/button/recall?go=1", nil, "check ", " by quality: no limit stated", "24.900 mm", "known at this master only", "Jobs without a probability: 1.", "it was constant", "All jobs were examined.")
+	r.has("/gauges/button/recall?go=1", []string{"Accept-Language", "de"}, "sie war konstant", "Gefunden durch", "Qualitätsleitung, Datum")
+	r.has("/gauges/button/recall?go=1&model=from+work", nil, "job results", "day by day")
 	for query, want := range map[string]string{
 		"go=1&model=growing":                   "say since when its error grew",
 		"go=1&model=odd":                       "is no way in which an error comes about",

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 // GoesOn reports whether the next round can begin.
@@ -43,8 +44,8 @@ func (j jobPage) Past() (lines []string, err error) {
 		}
 		for _, g := range r.Results {
 			name, text := g.Name, g.Mark
-			if j.words.Has("word." + name) {
-				if name, err = j.words.Say("word." + name); err != nil {
+			if j.words.Has("word." + words.Key(name)) {
+				if name, err = j.words.Say("word." + words.Key(name)); err != nil {
 					return nil, err
 				}
 			}
@@ -53,7 +54,7 @@ func (j jobPage) Past() (lines []string, err error) {
 			}
 			parts = append(parts, cmp.Or(g.Title, name)+" "+text)
 		}
-		ended, err := j.words.Say("outcome." + strings.ReplaceAll(string(r.Outcome), " ", "-"))
+		ended, err := j.words.Say("outcome." + words.Key(r.Outcome))
 		if err != nil {
 			return nil, err
 		}

@@ -17,7 +17,7 @@ func TestRounds(t *testing.T) {
 	r.does("choose", nil)
 	r.does("fit", []string{"thickness", "1.50"})
 	r.does("enter", []string{"shown", "0.250", "unit", "mm"})
-	r.has("/jobs/1", nil, "Next round: what is in and what was measured go back into the sum")
+	r.has("/jobs/1", nil, "Start the next round with the fitted part and the measured result")
 	r.does("round", nil)
 	r.has("/jobs/1", nil, "Round 2 of at most 3", "<s>R150 1.500 mm; Play 0.250 mm; Does not conform</s>", "fitted_1 &#43; end_play_1", "1.500 &#43; 0.250")
 	r.has("/jobs/1", nil, "End play (round 1)")
@@ -25,7 +25,7 @@ func TestRounds(t *testing.T) {
 		t.Error("a round is English on a German page")
 	}
 	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "End play (Runde 1): 0,250 mm")
-	r.has("/jobs/1/sheet", nil, "Earlier rounds", `<tr class="struck"><td>Round 1</td>`, "All else on this sheet is of round 2", "Round 2 begins")
+	r.has("/jobs/1/sheet", nil, "Earlier rounds", `<tr class="struck"><td>Round 1</td>`, "Everything else on this sheet is from round 2", "Round 2 begins")
 	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "Frühere Runden", "Runde 2 beginnt")
 	r.does("choose", nil)
 	r.does("fit", []string{"thickness", "1.60"})

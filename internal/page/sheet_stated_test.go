@@ -26,9 +26,9 @@ func TestFitNamesItsPlace(t *testing.T) {
 	r.does("enter", []string{"shown", "1.750", "unit", "mm"})
 	r.does("choose", nil)
 	r.has("/jobs/1", nil, "<h3>Front end</h3>\n<label>Measured thickness", "<h3>rear</h3>\n<label>Measured thickness",
-		`<button class="key">Front end: It is fitted</button>`, `<button class="key">rear: It is fitted</button>`)
+		`<button class="key">Front end: Record as fitted</button>`, `<button class="key">rear: Record as fitted</button>`)
 	r.does("fit", []string{"place", "front"})
-	r.has("/jobs/1", nil, "It was taken out and fitted again (Front end)")
+	r.has("/jobs/1", nil, "The part was removed and fitted again (Front end)")
 }
 
 // stating are options with a gauge whose error is stated, beside one of which only
@@ -44,14 +44,14 @@ func stating(o *station.Options) {
 func TestSheetSaysWhatIsStated(t *testing.T) {
 	r := newRig(t, stating)
 	wholeJob(r)
-	const nothing = "Nothing is stated of the gauges"
+	const nothing = "nothing is stated about the gauges"
 	sheet := r.has("/jobs/1/sheet", nil,
-		"Gap: there is no uncertainty budget, because the error of the gauge of Height of the boss is not stated.",
-		"Measured play: there is no uncertainty budget, because the error of the gauge of End play is not stated.")
+		"Gap: no uncertainty budget, because the error of the gauge for Height of the boss is not stated.",
+		"Measured play: no uncertainty budget, because the error of the gauge for End play is not stated.")
 	if strings.Contains(sheet, nothing) {
 		t.Error(nothing)
 	}
-	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "Spalt: Es gibt kein Unsicherheitsbudget, weil die Abweichung des Messmittels von Height of the boss")
+	r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "Spalt: kein Unsicherheitsbudget, weil die Abweichung des Messmittels für Height of the boss")
 	without := newRig(t)
 	wholeJob(without)
 	without.has("/jobs/1/sheet", nil, nothing)
@@ -76,7 +76,7 @@ func TestSheetSaysGapAndPlay(t *testing.T) {
 	r.does("enter", []string{"shown", "0.150", "unit", "mm"})
 	sheet := r.has("/jobs/1/sheet", nil,
 		"<th scope=\"col\">Gap</th>", "<td>Play</td><td>1.751 mm</td><td>R160, nominally 1.600 mm thick</td><td>0.151 mm</td><td>0.150 mm</td>", "<td>25.210 mm</td>")
-	for _, wrong := range []string{"Found before", "+025"} {
+	for _, wrong := range []string{"<th scope=\"col\">Before</th>", "+025"} {
 		if strings.Contains(sheet, wrong) {
 			t.Errorf("the sheet has %q", wrong)
 		}

@@ -79,7 +79,11 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 	if page.Tables, err = studyTables(s, r.Unit, w); err != nil {
 		return page, err
 	}
-	for _, c := range drawings(s, r.Unit, w) {
+	drawings, err := studychart.Of(s, studyUnit(r.Unit), w)
+	if err != nil {
+		return page, err
+	}
+	for _, c := range drawings {
 		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query})
 	}
 	return page, nil
@@ -91,17 +95,6 @@ func studyUnit(u gauge.Unit) string {
 		return ""
 	}
 	return unitName(u)
-}
-
-// drawings are the charts of a study in a language.
-func drawings(s *study.Study, u gauge.Unit, w words.Words) []studychart.Named {
-	text := func(english string) string {
-		if said, err := w.Say("picture." + english); err == nil {
-			return said
-		}
-		return english
-	}
-	return studychart.In(s, studyUnit(u), studychart.Words{Text: text, Number: w.Number})
 }
 
 // storedStudy finds the study that the path names.
@@ -139,7 +132,11 @@ func drawStudy(w http.ResponseWriter, r *request, made *health.StudyRecord) erro
 	if err != nil {
 		return err
 	}
-	for _, c := range drawings(s, made.Unit, r.words) {
+	drawings, err := studychart.Of(s, studyUnit(made.Unit), r.words)
+	if err != nil {
+		return err
+	}
+	for _, c := range drawings {
 		if c.Name+".svg" == r.PathValue("chart") {
 			w.Header().Set("Content-Type", "image/svg+xml")
 			_, err = w.Write([]byte(c.SVG()))

@@ -121,7 +121,7 @@ func (t *tabler) p(p float64) string { return "P " + t.Number(study.Probability(
 
 // source is the name of a component or a source of an analysis of variance.
 func (t *tabler) source(name string) string {
-	if key := "study.source." + strings.ReplaceAll(name, " ", "-"); t.Has(key) {
+	if key := "study.source." + words.Key(name); t.Has(key) {
 		return t.text(strings.TrimPrefix(key, "study."))
 	}
 	return name

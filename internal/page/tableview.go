@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/words"
 )
 
 // tableView is a printed table.
@@ -27,6 +28,6 @@ func (v *viewer) table(t *formula.Table, rows [][]string) tableView {
 			keys[i] += " (" + unit + ")"
 		}
 	}
-	view.Note = v.say("proc.table."+strings.ReplaceAll(string(t.Mode), " ", "-"), strings.Join(keys, ", "))
+	view.Note = v.say("proc.table."+words.Key(t.Mode), strings.Join(keys, ", "))
 	return view
 }

@@ -182,7 +182,7 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 	if e.Outcome == "" {
 		return nil
 	}
-	all := []row{{v.say("edit.outcome"), v.say("outcome." + strings.ReplaceAll(string(e.Outcome), " ", "-"))}}
+	all := []row{{v.say("edit.outcome"), v.say("outcome." + words.Key(e.Outcome))}}
 	add := func(label, text string) { all = append(all, row{label, text}) }
 	for _, m := range e.Measurements {
 		switch {
@@ -196,7 +196,7 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 		add(s.Name+" =", v.length(s.Value, s.Unit))
 	}
 	for _, j := range e.Judgements {
-		text := v.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))
+		text := v.say("outcome." + words.Key(j.Outcome))
 		if j.Mark == "" {
 			text = v.length(j.Word().Called(j.Value), j.Unit) + ", " + text
 		}
@@ -208,10 +208,10 @@ func (v *viewer) results(e evaluate.Evaluation) []row {
 	if c := e.Verification; c != nil {
 		add(v.say("edit.measured"), v.length(v.p.Word.Called(c.Measured), v.p.Unit))
 		if c.Predicted != nil {
-			add(v.say("edit.predicted"), v.length(v.p.Word.Called(*c.Predicted), v.p.Unit))
+			add(v.say("sheet.head.predicted"), v.length(v.p.Word.Called(*c.Predicted), v.p.Unit))
 		}
 	}
-	add(v.say("edit.findings"), strconv.Itoa(len(e.Findings)))
+	add(v.say("sheet.findings"), strconv.Itoa(len(e.Findings)))
 	return all
 }
 
@@ -222,7 +222,7 @@ func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
 		at = " (" + f.Place + ")"
 	}
 	if f.Allowed.Limited() {
-		add(v.say("edit.allowed")+at, v.ends(evaluate.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
+		add(v.say("sheet.head.allowed")+at, v.ends(evaluate.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
 	}
 	if f.Window != nil {
 		add(v.say("edit.window")+at, v.ends(evaluate.Bounds{Limits: *f.Window}, v.p.Unit))
@@ -231,10 +231,10 @@ func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
 		add(v.say("edit.aim")+at, v.length(*f.Aim, v.p.Unit))
 	}
 	if part := f.Recommended(); part != "" {
-		add(v.say("edit.part")+at, part)
+		add(v.say("sheet.head.part")+at, part)
 	}
 	if c := f.Choice; c != nil && c.Probability != nil {
 		text := strings.NewReplacer("over ", "> ", "under ", "< ").Replace(c.Probability.String())
-		add(v.say("edit.probability")+at, v.words.Number(text))
+		add(v.say("sheet.head.inside")+at, v.words.Number(text))
 	}
 }

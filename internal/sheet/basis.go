@@ -60,7 +60,7 @@ func Rule(w words.Words, rule string) (string, error) {
 
 // decided is the verdict of a result with the rule by which it was reached.
 func (m *maker) decided(j evaluate.Judgement) string {
-	text := m.say("outcome." + strings.ReplaceAll(string(j.Outcome), " ", "-"))
+	text := m.say("outcome." + words.Key(j.Outcome))
 	if j.Rule == "" {
 		return text
 	}
@@ -114,7 +114,7 @@ func (m *maker) gauge(g Gauge) []string {
 }
 
 func (m *maker) verdict(c *check.Record) string {
-	return m.say("check." + strings.ReplaceAll(string(c.Result.Verdict), " ", "-"))
+	return m.say("check." + words.Key(c.Result.Verdict))
 }
 
 // course is what was done, by whom and when, without the single readings.
@@ -137,7 +137,7 @@ func (m *maker) course() *Section {
 			}
 		}
 		if step.Outcome != "" && step.Round == 0 {
-			text += ": " + m.say("outcome."+strings.ReplaceAll(string(step.Outcome), " ", "-"))
+			text += ": " + m.say("outcome."+words.Key(step.Outcome))
 		}
 		by := step.By
 		if by == "" {

@@ -39,7 +39,7 @@ func (m *maker) heads(keys ...string) []string {
 func (m *maker) sheet() *Sheet {
 	j := m.in.Job
 	s := &Sheet{
-		Title: m.say("sheet.title", j.ID), Outcome: m.say("outcome." + strings.ReplaceAll(string(m.e.Outcome), " ", "-")),
+		Title: m.say("sheet.title", j.ID), Outcome: m.say("outcome." + words.Key(m.e.Outcome)),
 		Good: m.e.Outcome == evaluate.Conforms || m.e.Outcome == evaluate.Calculated,
 		Foot: m.say("sheet.foot"), Signs: []string{m.say("sheet.sign.technician"), m.say("sheet.sign.checked")},
 	}
@@ -77,11 +77,11 @@ func (m *maker) head() []Pair {
 	head := []Pair{
 		{m.say("sheet.serial"), j.UnitSerial},
 		{m.say("sheet.station"), m.in.Station},
-		{m.say("sheet.technician"), j.Technician},
+		{m.say("start.technician"), j.Technician},
 		{m.say("sheet.procedure"), j.Procedure.Title},
 		{m.say("sheet.started"), m.w.Moment(j.Started)},
 		{m.say("sheet.closed"), closed},
-		{m.say("sheet.verdict"), signed},
+		{m.say("sheet.head.verdict"), signed},
 	}
 	if j.CloseReason != "" {
 		head = append(head, Pair{m.say("sheet.reason"), j.CloseReason})

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/words"
 )
 
 func (m *maker) warnings() *Section {
@@ -31,7 +32,7 @@ func (m *maker) beforeAndAfter() *Section {
 			continue
 		}
 		place, _ := m.p.PlaceNamed(f.Place)
-		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+string(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
+		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
 		}
@@ -133,7 +134,7 @@ func (m *maker) sums() *Section {
 // parts are the chosen grade and those beside it.
 func (m *maker) parts() *Section {
 	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
-	section := &Section{Title: m.say("sheet.parts"), Table: t}
+	section := &Section{Title: m.say("study.parts"), Table: t}
 	if t := m.e.Together; t != nil {
 		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+t.Why)
 	}
@@ -215,8 +216,8 @@ func (m *maker) judgements() *Section {
 
 // word is the word of a closing dimension in the sheet's language; other names are the shop's own.
 func (m *maker) word(name string) string {
-	if m.w.Has("word." + name) {
-		return m.say("word." + name)
+	if m.w.Has("word." + words.Key(name)) {
+		return m.say("word." + words.Key(name))
 	}
 	return name
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/words"
 )
 
 // rounds lists the earlier rounds, struck, and says which one the rest of the sheet
@@ -41,5 +42,5 @@ func (m *maker) rounds() *Section {
 }
 
 func (m *maker) outcome(o evaluate.Outcome) string {
-	return m.say("outcome." + strings.ReplaceAll(string(o), " ", "-"))
+	return m.say("outcome." + words.Key(o))
 }

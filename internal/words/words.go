@@ -6,6 +6,8 @@ package words
 import (
 	_ "embed"
 	"fmt"
+	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -36,16 +38,53 @@ type Catalogue struct {
 	texts map[string]map[Language]string
 }
 
-// Load reads the catalogue. The error names every text that lacks a language
-// or whose placeholders differ between languages.
+// Load reads the catalogue. The error names every key that is no name, every text
+// that lacks a language or stands in two places, and every text whose placeholders
+// differ between languages.
 func Load() (*Catalogue, error) { return parse(catalogue) }
 
+// name is what a key looks like: words of small letters, joined by dots.
+var name = regexp.MustCompile(`^[a-z0-9_-]+(\.[a-z0-9_-]+)+$`)
+
 func parse(content []byte) (*Catalogue, error) {
-	c := &Catalogue{}
-	if err := yaml.Unmarshal(content, &c.texts); err != nil {
+	var entries map[string]yaml.Node
+	if err := yaml.Unmarshal(content, &entries); err != nil {
 		return nil, fmt.Errorf("catalogue of texts: %w", err)
 	}
+	c := &Catalogue{texts: map[string]map[Language]string{}}
 	var problems []string
+	problem := func(format string, args ...any) { problems = append(problems, fmt.Sprintf(format, args...)) }
+	for _, key := range slices.Sorted(maps.Keys(entries)) {
+		if !name.MatchString(key) {
+			problem("%q is no name of small letters with dots between its words", key)
+		}
+		if entry := entries[key]; entry.Kind != yaml.ScalarNode {
+			var texts map[Language]string
+			if err := entry.Decode(&texts); err != nil {
+				problem("%s: %s", key, err)
+			}
+			c.texts[key] = texts
+		}
+	}
+	problems = append(append(problems, c.gaps()...), c.twice()...)
+	for key, entry := range entries {
+		if entry.Kind != yaml.ScalarNode {
+			continue
+		}
+		if like := entries[entry.Value]; like.Kind == 0 || like.Kind == yaml.ScalarNode {
+			problem("%s says the same as %s, which has no text of its own", key, entry.Value)
+		}
+		c.texts[key] = c.texts[entry.Value]
+	}
+	if len(problems) > 0 {
+		slices.Sort(problems)
+		return nil, fmt.Errorf("catalogue of texts: %s", strings.Join(problems, "; "))
+	}
+	return c, nil
+}
+
+// gaps are the texts that are missing in a language or differ in what is filled in.
+func (c *Catalogue) gaps() (problems []string) {
 	for key, texts := range c.texts {
 		for _, l := range Languages {
 			text, ok := texts[l.Tag]
@@ -57,24 +96,33 @@ func parse(content []byte) (*Catalogue, error) {
 			}
 		}
 		if len(texts) > len(Languages) {
-			problems = append(problems, fmt.Sprintf("%s has a language that is not in the list", key))
+			problems = append(problems, key+" has a language that is not in the list")
 		}
 	}
-	if len(problems) > 0 {
-		slices.Sort(problems)
-		return nil, fmt.Errorf("catalogue of texts: %s", strings.Join(problems, "; "))
+	return problems
+}
+
+// twice are the texts that are worded in two places: the same in every language. One
+// English word may stand for two German ones, and the other way round.
+func (c *Catalogue) twice() (problems []string) {
+	first := map[string]string{}
+	for _, key := range c.Keys() {
+		var all []string
+		for _, l := range Languages {
+			all = append(all, c.texts[key][l.Tag])
+		}
+		text := strings.Join(all, "\n")
+		if before, ok := first[text]; ok {
+			problems = append(problems, fmt.Sprintf("%s and %s have the same text: one of them refers to the other", before, key))
+		}
+		first[text] = key
 	}
-	return c, nil
+	return problems
 }
 
 // Keys returns the names of all texts, sorted.
 func (c *Catalogue) Keys() []string {
-	keys := make([]string, 0, len(c.texts))
-	for key := range c.texts {
-		keys = append(keys, key)
-	}
-	slices.Sort(keys)
-	return keys
+	return slices.Sorted(maps.Keys(c.texts))
 }
 
 // In returns the texts of one language.
@@ -108,6 +156,12 @@ func (w Words) Say(key string, args ...any) (string, error) {
 	}
 	return fmt.Sprintf(texts[w.l], filled...), nil
 }
+
+// Key makes the last part of a key out of a value of a closed list, such as an
+// outcome: its words with hyphens between them, without commas.
+func Key(value any) string { return hyphens.Replace(fmt.Sprint(value)) }
+
+var hyphens = strings.NewReplacer(" ", "-", ",", "")
 
 // Has reports whether the catalogue has a text.
 func (w Words) Has(key string) bool { _, ok := w.c.texts[key]; return ok }

@@ -1,6 +1,7 @@
 package words
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -31,12 +32,47 @@ func TestCatalogueIsWhole(t *testing.T) {
 
 func TestCatalogueIsRefused(t *testing.T) {
 	for _, c := range []struct{ content, want string }{
-		{"a: {en: x}", `catalogue of texts: a has no text in "de"`},
-		{"a: {en: x %s, de: y}", `catalogue of texts: a in "de" has other placeholders than in "en"`},
-		{"a: {en: x, de: y, xx: z}", "catalogue of texts: a has a language that is not in the list"},
+		{"a.b: {en: x}", `catalogue of texts: a.b has no text in "de"`},
+		{"a.b: {en: x %s, de: y}", `catalogue of texts: a.b in "de" has other placeholders than in "en"`},
+		{"a.b: {en: x, de: y, xx: z}", "catalogue of texts: a.b has a language that is not in the list"},
+		{"a.mean of: {en: x, de: y}", `catalogue of texts: "a.mean of" is no name of small letters with dots between its words`},
+		{"Mean: {en: x, de: y}", `catalogue of texts: "Mean" is no name of small letters with dots between its words`},
+		{"a.b: {en: x, de: y}\na.c: {en: x, de: z}\na.d: {en: x, de: y}", "catalogue of texts: a.b and a.d have the same text: one of them refers to the other"},
+		{"a.b: a.c", "catalogue of texts: a.b says the same as a.c, which has no text of its own"},
+		{"a.b: a.c\na.c: a.b", "catalogue of texts: a.b says the same as a.c, which has no text of its own; a.c says the same as a.b, which has no text of its own"},
 	} {
 		if _, err := parse([]byte(c.content)); err == nil || err.Error() != c.want {
 			t.Errorf("%s: %v", c.content, err)
+		}
+	}
+}
+
+// TestOneWordingForTwoKeys: a key that refers to another one says the same.
+func TestOneWordingForTwoKeys(t *testing.T) {
+	c, err := parse([]byte("a.b: {en: x, de: y}\na.c: a.b"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := c.In(German).Say("a.c"); err != nil || got != "y" {
+		t.Errorf("%q, %v", got, err)
+	}
+}
+
+// mostWords is how long a sentence is at most.
+const mostWords = 25
+
+// TestSentencesAreShort: a sentence, or a part of one before a colon or a semicolon,
+// is read at the bench, with a gauge in the hand.
+func TestSentencesAreShort(t *testing.T) {
+	end := regexp.MustCompile(`[.?!;:] `)
+	c := load(t)
+	for key, texts := range c.texts {
+		for l, text := range texts {
+			for _, sentence := range end.Split(text, -1) {
+				if n := len(strings.Fields(sentence)); n >= mostWords {
+					t.Errorf("%s in %s has a sentence of %d words: %s", key, l, n, sentence)
+				}
+			}
 		}
 	}
 }

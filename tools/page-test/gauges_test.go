@@ -59,7 +59,7 @@ func TestCheckAgainstMasters(t *testing.T) {
 	s.touch("#drop")
 	s.until(`!document.querySelector("#points").innerText.includes("0.090")`)
 	b.hands("set depth 0.000", "press depth", "set depth 25.001", "press depth", "set depth 25.002", "press depth")
-	s.shows("#points", "All readings are taken")
+	s.shows("#points", "All readings taken")
 	s.look("check-done")
 	s.touch("#record")
 
@@ -82,7 +82,7 @@ func TestOutOfService(t *testing.T) {
 	s.fill("form[action$=standing] input[name=by]", "demo")
 	s.touch("form[action$=standing] button")
 	s.shows("main", "suspect: fell from the bench")
-	other.shows(`[aria-labelledby="gauge-indicator"]`, "Not to be used", "fell from the bench")
+	other.shows(`[aria-labelledby="gauge-indicator"]`, "Do not use", "fell from the bench")
 	s.look("gauge-suspect")
 }
 

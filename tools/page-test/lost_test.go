@@ -13,14 +13,14 @@ func TestDaemonGone(t *testing.T) {
 	b := newBench(t)
 	s := b.newScreen("en")
 	s.open("/")
-	s.shows("#open", "No job is open.")
+	s.shows("#open", "No open jobs.")
 	s.until(`document.querySelector("#lost").hidden`)
 	value[bool](s, `window.sameDocument = true`)
 
 	s.refusals(true)
 	b.stop(syscall.SIGKILL)
 	s.there("#lost")
-	s.shows("#lost", "Connection to the daemon lost")
+	s.shows("#lost", "Connection to the station lost")
 	s.look("connection-lost")
 	b.start()
 	s.until(`document.querySelector("#lost").hidden`)
@@ -58,7 +58,7 @@ func TestTwoScreensOnTheStart(t *testing.T) {
 	for _, s := range []*screen{first, second} {
 		s.open("/")
 	}
-	second.shows("#open", "Kein Auftrag ist offen.")
+	second.shows("#open", "Keine offenen Aufträge.")
 	b.gaugectl("job", "start", "ring", "--unit-serial", "L2-0418")
 	first.shows("#open", "L2-0418")
 	second.shows("#open", "L2-0418")

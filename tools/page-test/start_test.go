@@ -15,12 +15,12 @@ func TestStart(t *testing.T) {
 	b := newBench(t)
 	s := b.newScreen("en")
 	s.open("/")
-	s.shows("#open", "No job is open.")
+	s.shows("#open", "No open jobs.")
 	s.look("start")
 
 	german := b.newScreen("de-CH,de;q=0.9")
 	german.open("/")
-	german.shows("h1", "Auftrag beginnen")
+	german.shows("h1", "Auftrag starten")
 	german.look("start-german")
 }
 
@@ -64,11 +64,11 @@ func TestWhatTheSettingsKeep(t *testing.T) {
 	s.touch(".settings summary")
 	s.do(choose("select[name=language]", "de"), choose("select[name=light]", "dark"))
 	s.touch(".settings button")
-	s.shows("h1", "Auftrag beginnen")
+	s.shows("h1", "Auftrag starten")
 	s.accessible("dark as set")
 	if ground := value[string](s, `getComputedStyle(document.body).backgroundColor`); ground != "rgb(16, 23, 22)" {
 		t.Errorf("the ground is %s", ground)
 	}
 	s.do(reload)
-	s.shows("h1", "Auftrag beginnen")
+	s.shows("h1", "Auftrag starten")
 }

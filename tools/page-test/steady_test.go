@@ -96,7 +96,7 @@ func TestDaemonKilledInJob(t *testing.T) {
 	s.refusals(true)
 	b.stop(syscall.SIGKILL)
 	s.there("#lost")
-	s.shows("#lost", "Connection to the daemon lost")
+	s.shows("#lost", "Connection to the station lost")
 	s.look("job-connection-lost")
 	b.start()
 	s.until(`document.querySelector("#lost").hidden`)

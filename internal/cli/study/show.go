@@ -10,6 +10,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
+	"gauged/internal/words"
 )
 
 // The size of a chart in a terminal, in characters.
@@ -33,10 +34,23 @@ func showStudy(a *app.App, in *studyInput, s *study.Study) error {
 		return err
 	}
 	renderStudy(a.Stdout, in, s)
-	for _, c := range studychart.Of(s, in.unit) {
+	drawings, err := in.drawings(s)
+	if err != nil {
+		return err
+	}
+	for _, c := range drawings {
 		fmt.Fprintf(a.Stdout, "\n%s", c.Text(chartWidth, chartHeight))
 	}
 	return nil
+}
+
+// drawings are the charts of a study in English.
+func (in *studyInput) drawings(s *study.Study) ([]studychart.Named, error) {
+	catalogue, err := words.Load()
+	if err != nil {
+		return nil, err
+	}
+	return studychart.Of(s, in.unit, catalogue.In(words.English))
 }
 
 // saveSVG writes each chart into the directory that was asked for, which is made
@@ -48,7 +62,11 @@ func (in *studyInput) saveSVG(s *study.Study) error {
 	if err := os.MkdirAll(in.svg, 0o755); err != nil {
 		return fmt.Errorf("writing the charts: %w", err)
 	}
-	for _, c := range studychart.Of(s, in.unit) {
+	drawings, err := in.drawings(s)
+	if err != nil {
+		return err
+	}
+	for _, c := range drawings {
 		if err := os.WriteFile(filepath.Join(in.svg, c.Name+".svg"), []byte(c.SVG()), 0o644); err != nil {
 			return fmt.Errorf("writing the charts: %w", err)
 		}

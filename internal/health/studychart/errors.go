@@ -1,22 +1,20 @@
 package studychart
 
 import (
-	"fmt"
-
 	"gauged/internal/chart"
 	"gauged/internal/health/study"
 )
 
 // groups draws the readings of each group and their means.
-func (p painter) groups() chart.Chart {
+func (p *painter) groups() chart.Chart {
 	names, at := inOrder(p.Data.Rows, func(r study.Row) string { return r.Group })
 	from, to := 0.5, float64(len(names))+0.5
 	c := chart.Chart{
-		Title: p.text("Readings by group"), Up: p.in("reading"), Along: p.text("group"), Ticks: ticks(names), From: from, To: to,
-		Description: fmt.Sprintf("%s in %s, and the mean of each group.", plural(p.OneWay.Readings, "reading"), plural(len(names), "group")),
-		Lines:       []chart.Line{level(p.text("mean of all readings")+" "+p.number(p.OneWay.Mean), '-', "12 4", from, to, p.OneWay.Mean)},
+		Title: p.title("groups"), Up: p.in("reading"), Along: p.text("group"), Ticks: ticks(names), From: from, To: to,
+		Description: p.about("groups", p.OneWay.Readings, len(names)),
+		Lines:       []chart.Line{level(p.text("mean-of-all-readings")+" "+p.number(p.OneWay.Mean), '-', "12 4", from, to, p.OneWay.Mean)},
 	}
-	means := chart.Marks{Name: p.text("mean of the group"), Rune: 'o', Shape: chart.Diamond}
+	means := chart.Marks{Name: p.text("mean-of-the-group"), Rune: 'o', Shape: chart.Diamond}
 	for _, g := range p.OneWay.Groups {
 		means.Points = append(means.Points, chart.Point{X: at[g.Name], Y: g.Mean})
 	}
@@ -36,36 +34,35 @@ func inTurn(rows []study.Row, name string, y func(study.Row) float64) chart.Mark
 func unlabelled(int) string { return "" }
 
 // bias draws the errors in their order, with the interval of their mean.
-func (p painter) bias() chart.Chart {
+func (p *painter) bias() chart.Chart {
 	r, n := p.Bias, len(p.Data.Rows)
 	from, to := 0.5, float64(n)+0.5
 	between := r.ByDeviation.Interval
-	name := fmt.Sprintf("%g %% ", 100*r.Confidence) + p.text("interval of the bias")
+	name := p.text("interval-of-the-bias", p.plain(100*r.Confidence))
 	return chart.Chart{
-		Title: p.text("Errors against the reference value"), Up: p.in("error"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: fmt.Sprintf("%s. The mean error is %s, between %s and %s with %g %% confidence.", plural(n, "error"), p.number(r.Bias), p.number(between.Low), p.number(between.High), 100*r.Confidence),
+		Title: p.title("bias"), Up: p.in("error"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
+		Description: p.about("bias", n, p.number(r.Bias), p.number(between.Low), p.number(between.High), p.plain(100*r.Confidence)),
 		Lines: []chart.Line{
-			level(p.text("no error"), '-', "", from, to, 0), level(p.text("bias")+" "+p.number(r.Bias), '=', "12 4", from, to, r.Bias),
-			level(name+", "+p.text("upper end")+" "+p.number(between.High), '\'', "2 4", from, to, between.High),
-			level(name+", "+p.text("lower end")+" "+p.number(between.Low), ',', "2 4", from, to, between.Low),
+			level(p.text("no-error"), '-', "", from, to, 0), level(p.text("bias")+" "+p.number(r.Bias), '=', "12 4", from, to, r.Bias),
+			level(name+", "+p.text("upper-end")+" "+p.number(between.High), '\'', "2 4", from, to, between.High),
+			level(name+", "+p.text("lower-end")+" "+p.number(between.Low), ',', "2 4", from, to, between.Low),
 		},
-		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("error of a reading"), func(r study.Row) float64 { return r.Error })},
+		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("error-of-a-reading"), func(r study.Row) float64 { return r.Error })},
 	}
 }
 
 // linearity draws the errors over the reference values, with the line and its band.
-func (p painter) linearity() chart.Chart {
+func (p *painter) linearity() chart.Chart {
 	r := p.Linearity
 	low, high := r.Points[0].Reference, r.Points[len(r.Points)-1].Reference
 	room := (high - low) / 30
 	c := chart.Chart{
-		Title: p.text("Errors over the reference values"), Up: p.in("error"), Along: p.in("reference value"), From: low - room, To: high + room,
-		Description: fmt.Sprintf("%s at %s. The error changes by %s over the range; the band is that of the line at %g %% confidence.",
-			plural(r.Readings, "error"), plural(len(r.Points), "reference value"), p.number(r.Change), 100*r.Confidence),
-		Ticks: chart.Ticks(low, high, 6),
-		Lines: append([]chart.Line{level(p.text("no error"), '-', "", low, high, 0)}, p.band(low, high)...),
+		Title: p.title("linearity"), Up: p.in("error"), Along: p.in("reference-value"), From: low - room, To: high + room,
+		Description: p.about("linearity", r.Readings, len(r.Points), p.number(r.Change), p.plain(100*r.Confidence)),
+		Ticks:       chart.Ticks(low, high, 6, p.words.Number),
+		Lines:       append([]chart.Line{level(p.text("no-error"), '-', "", low, high, 0)}, p.band(low, high)...),
 	}
-	errs, means := chart.Marks{Name: p.text("error of a reading"), Rune: '.', Shape: chart.Dot}, chart.Marks{Name: p.text("mean error"), Rune: 'o', Shape: chart.Circle}
+	errs, means := chart.Marks{Name: p.text("error-of-a-reading"), Rune: '.', Shape: chart.Dot}, chart.Marks{Name: p.text("mean-error"), Rune: 'o', Shape: chart.Circle}
 	for _, row := range p.Data.Rows {
 		errs.Points = append(errs.Points, chart.Point{X: row.Reference, Y: row.Error})
 	}
@@ -77,7 +74,7 @@ func (p painter) linearity() chart.Chart {
 }
 
 // band is the line through the errors and the ends of its band.
-func (p painter) band(low, high float64) []chart.Line {
+func (p *painter) band(low, high float64) []chart.Line {
 	var x, y []float64
 	for _, row := range p.Data.Rows {
 		x, y = append(x, row.Reference), append(y, row.Error)
@@ -94,16 +91,16 @@ func (p painter) band(low, high float64) []chart.Line {
 		line = append(line, chart.Point{X: x, Y: value})
 		upper, lower = append(upper, chart.Point{X: x, Y: value + factor*u}), append(lower, chart.Point{X: x, Y: value - factor*u})
 	}
-	name := fmt.Sprintf("%g %% ", 100*p.Linearity.Confidence) + p.text("band of the line")
+	name := p.text("band-of-the-line", p.plain(100*p.Linearity.Confidence))
 	return []chart.Line{
-		{Name: p.text("line through the errors"), Rune: '=', Dash: "12 4", Points: line},
-		{Name: name + ", " + p.text("upper end"), Rune: '\'', Dash: "2 4", Points: upper},
-		{Name: name + ", " + p.text("lower end"), Rune: ',', Dash: "2 4", Points: lower},
+		{Name: p.text("line-through-the-errors"), Rune: '=', Dash: "12 4", Points: line},
+		{Name: name + ", " + p.text("upper-end"), Rune: '\'', Dash: "2 4", Points: upper},
+		{Name: name + ", " + p.text("lower-end"), Rune: ',', Dash: "2 4", Points: lower},
 	}
 }
 
 // stability draws the readings in their order with the limits.
-func (p painter) stability() chart.Chart {
+func (p *painter) stability() chart.Chart {
 	r, rows := p.Stability, p.Data.At(p.Stability.Part) // of the worst master
 	n := len(rows)
 	what, y := "reading", p.value
@@ -113,21 +110,21 @@ func (p painter) stability() chart.Chart {
 	from, to := 0.5, float64(n)+0.5
 	series := inTurn(rows, p.text(what), y)
 	series.Joined = true
-	title := p.text("Run chart")
+	title := p.title("run-chart")
 	if r.Part != "" {
 		title += ": " + r.Part
 	}
 	c := chart.Chart{
 		Title: title, Up: p.in(what), Along: p.text("reading"), Ticks: counted(n, func(i int) string { return rows[i].Time }), From: from, To: to,
-		Description: fmt.Sprintf("%s in their order. The limits are %s and %s; %d lie outside.", plural(n, what), p.number(r.Lower), p.number(r.Upper), len(r.Outside)),
+		Description: p.about("run-chart", n, p.number(r.Lower), p.number(r.Upper), len(r.Outside)),
 		Lines: []chart.Line{
-			level(p.text("upper limit")+" "+p.number(r.Upper), '=', "12 4", from, to, r.Upper),
-			level(p.text("mean")+" "+p.number(r.Mean), '-', "3 3", from, to, r.Mean), level(p.text("lower limit")+" "+p.number(r.Lower), '=', "12 4", from, to, r.Lower),
+			level(p.text("upper-limit")+" "+p.number(r.Upper), '=', "12 4", from, to, r.Upper),
+			level(p.text("mean")+" "+p.number(r.Mean), '-', "3 3", from, to, r.Mean), level(p.text("lower-limit")+" "+p.number(r.Lower), '=', "12 4", from, to, r.Lower),
 		},
 		Marks: []chart.Marks{series},
 	}
 	if len(r.Outside) > 0 {
-		out := chart.Marks{Name: p.text("outside the limits"), Rune: 'X', Shape: chart.Square}
+		out := chart.Marks{Name: p.text("outside-the-limits"), Rune: 'X', Shape: chart.Square}
 		for _, one := range r.Outside {
 			out.Points = append(out.Points, chart.Point{X: float64(one.Number), Y: one.Value})
 		}
@@ -137,18 +134,17 @@ func (p painter) stability() chart.Chart {
 }
 
 // capability draws the readings of the master against its share of the tolerance.
-func (p painter) capability() chart.Chart {
+func (p *painter) capability() chart.Chart {
 	r, n := p.Capability, len(p.Data.Rows)
 	from, to := 0.5, float64(n)+0.5
 	half := r.Percent / 200 * r.Tolerance
-	share := fmt.Sprintf("%g %% ", r.Percent) + p.text("of the tolerance")
+	share := p.text("of-the-tolerance", p.plain(r.Percent))
 	return chart.Chart{
-		Title: p.text("Readings of one master"), Up: p.in("reading"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
-		Description: fmt.Sprintf("%s of a master of %s, mean %s, standard deviation %s. Cg %.2f, Cgk %.2f.",
-			plural(n, "reading"), p.number(*r.Reference), p.number(*r.Mean), p.number(r.Deviation), r.Cg, r.Cgk),
+		Title: p.title("readings"), Up: p.in("reading"), Along: p.text("reading"), Ticks: counted(n, unlabelled), From: from, To: to,
+		Description: p.about("readings", n, p.number(*r.Reference), p.number(*r.Mean), p.number(r.Deviation), p.plain(r.Cg), p.plain(r.Cgk)),
 		Lines: []chart.Line{
-			level(p.text("reference value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.number(*r.Mean), '=', "12 4", from, to, *r.Mean),
-			level(share+", "+p.text("upper end"), '\'', "2 4", from, to, *r.Reference+half), level(share+", "+p.text("lower end"), ',', "2 4", from, to, *r.Reference-half),
+			level(p.text("reference-value")+" "+p.number(*r.Reference), '-', "", from, to, *r.Reference), level(p.text("mean")+" "+p.number(*r.Mean), '=', "12 4", from, to, *r.Mean),
+			level(share+", "+p.text("upper-end"), '\'', "2 4", from, to, *r.Reference+half), level(share+", "+p.text("lower-end"), ',', "2 4", from, to, *r.Reference-half),
 		},
 		Marks: []chart.Marks{inTurn(p.Data.Rows, p.text("reading"), p.value)},
 	}

@@ -3,8 +3,8 @@
 package studychart
 
 import (
-	"fmt"
 	"strconv"
+	"strings"
 
 	"gauged/internal/chart"
 	"gauged/internal/health/study"
@@ -24,21 +24,18 @@ type Named struct {
 	Drawing
 }
 
-// Of draws a study, whose values are in the unit; an empty one stands for plain
-// numbers. What is drawn from readings is left out of a study that was read back
-// and given no data.
-func Of(s *study.Study, unit string) []Named { return In(s, unit, Words{}) }
-
-// Words turn what is written on a drawing into another language. A nil function
-// leaves it in English. The description of a drawing stays in English.
-type Words struct {
-	Text   func(english string) string
-	Number func(text string) string // decimal text with a point
+// Words have the texts of drawings by their keys, below "study.", in any language.
+type Words interface {
+	Say(key string, args ...any) (string, error)
+	// Number writes decimal text with a point as the language does.
+	Number(text string) string
 }
 
-// In draws a study as Of does, in another language.
-func In(s *study.Study, unit string, w Words) []Named {
-	p := painter{s, unit, w}
+// Of draws a study, whose values are in the unit; an empty one stands for plain
+// numbers. What is drawn from readings is left out of a study that was read back
+// and given no data. The error names a text that is missing.
+func Of(s *study.Study, unit string, w Words) ([]Named, error) {
+	p := &painter{Study: s, unit: unit, words: w}
 	var all []Named
 	if s.Data != nil {
 		all = p.readings()
@@ -49,33 +46,51 @@ func In(s *study.Study, unit string, w Words) []Named {
 	case s.Levels != nil:
 		all = append(all, Named{"levels", p.levels(s.Levels)})
 	}
-	return all
+	for i, one := range all {
+		switch d := one.Drawing.(type) {
+		case chart.Chart:
+			d.Number = w.Number
+			all[i].Drawing = d
+		case chart.Bars:
+			d.Number = w.Number
+			all[i].Drawing = d
+		}
+	}
+	return all, p.err
 }
 
 type painter struct {
 	*study.Study
 	unit  string
 	words Words
+	err   error // the first text that is missing
 }
 
-// text is a text in the language of the drawing.
-func (p painter) text(english string) string {
-	if p.words.Text == nil {
-		return english
+// say is a text of studies.
+func (p *painter) say(key string, args ...any) string {
+	said, err := p.words.Say("study."+key, args...)
+	if err != nil && p.err == nil {
+		p.err = err
 	}
-	return p.words.Text(english)
+	return said
 }
 
-// figure is a figure in the language of the drawing.
-func (p painter) figure(text string) string {
-	if p.words.Number == nil {
-		return text
-	}
-	return p.words.Number(text)
+// text is a text on a drawing.
+func (p *painter) text(key string, args ...any) string { return p.say("drawing."+key, args...) }
+
+// title is what a drawing is called.
+func (p *painter) title(name string) string { return p.say("chart." + name) }
+
+// about says what a drawing shows.
+func (p *painter) about(name string, args ...any) string { return p.text("about."+name, args...) }
+
+// source is the name of a component of the variation.
+func (p *painter) source(name string) string {
+	return p.say("source." + strings.ReplaceAll(name, " ", "-"))
 }
 
 // readings are the drawings in which single readings are seen.
-func (p painter) readings() []Named {
+func (p *painter) readings() []Named {
 	switch {
 	case p.Variation != nil && p.Variation.Design == string(study.NestedKind):
 		return []Named{{"by-person", p.byPerson()}}
@@ -96,23 +111,21 @@ func (p painter) readings() []Named {
 }
 
 // in names what is counted, with the unit.
-func (p painter) in(what string) string {
+func (p *painter) in(what string) string {
 	if p.unit == "" {
 		return p.text(what)
 	}
 	return p.text(what) + " in " + p.unit
 }
 
+// plain writes a figure without a unit.
+func (p *painter) plain(x float64) string { return p.words.Number(study.Number(x)) }
+
 // number writes a figure with the unit.
-func (p painter) number(x float64) string {
-	if p.unit == "" {
-		return p.figure(study.Number(x))
-	}
-	return p.figure(study.Number(x)) + " " + p.unit
-}
+func (p *painter) number(x float64) string { return strings.TrimSpace(p.plain(x) + " " + p.unit) }
 
 // value is a reading as it was.
-func (p painter) value(r study.Row) float64 { return p.Data.Origin + r.Value }
+func (p *painter) value(r study.Row) float64 { return p.Data.Origin + r.Value }
 
 // level is a line at one height.
 func level(name string, r rune, dash string, from, to, y float64) chart.Line {
@@ -163,11 +176,4 @@ func dash(i int) string       { return dashes[i%len(dashes)] }
 func letter(i int) rune       { return rune(letters[i%len(letters)]) }
 
 // legend names a person, and in text the letter that stands for them.
-func (p painter) legend(name string) string { return p.text("mean of") + " " + name }
-
-func plural(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
+func (p *painter) legend(name string) string { return p.text("mean-of") + " " + name }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"gauged/internal/health/study"
+	"gauged/internal/words"
 )
 
 func studied(t *testing.T, file string, plan study.Plan, columns study.Columns) *study.Study {
@@ -32,6 +33,15 @@ func studied(t *testing.T, file string, plan study.Plan, columns study.Columns) 
 	return s
 }
 
+func english(t *testing.T) words.Words {
+	t.Helper()
+	catalogue, err := words.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return catalogue.In(words.English)
+}
+
 // drawings are a study of each kind, with the names of its drawings and what must be
 // read in them.
 var drawings = []struct {
@@ -45,7 +55,7 @@ var drawings = []struct {
 		"grr_10x3x3.csv",
 		study.Plan{Kind: study.CrossedKind, Options: study.Options{Tolerance: 8}},
 		nil, "by-part ranges components",
-		[]string{"Readings by part and person", "reading in mm", "mean of A", "10", "upper limit 0.8815 mm", "mean range 0.34167 mm", "repeatability and reproducibility", "27.86", "22.68", "6 standard deviations, of the tolerance"},
+		[]string{"Readings by part and person", "reading in mm", "mean of A", "10", "upper limit 0.8815 mm", "mean range 0.34167 mm", "Repeatability and reproducibility", "27.86", "22.68", "6 standard deviations: share of the tolerance"},
 	},
 	{"grr_10x3x3.csv", study.Plan{Kind: study.NestedKind}, nil, "by-person components", []string{"mean of C", "person"}},
 	{
@@ -73,7 +83,11 @@ func TestEveryStudyIsDrawn(t *testing.T) {
 	for _, c := range drawings {
 		var names []string
 		var seen strings.Builder
-		for _, d := range Of(studied(t, c.file, c.plan, c.columns), "mm") {
+		all, err := Of(studied(t, c.file, c.plan, c.columns), "mm", english(t))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range all {
 			names = append(names, d.Name)
 			svg, text := d.SVG(), d.Text(72, 14)
 			for _, form := range []string{svg, text} {
@@ -129,7 +143,7 @@ func textOf(t *testing.T, svg string) string {
 func TestWithoutReadings(t *testing.T) {
 	s := studied(t, "grr_10x3x3.csv", study.Plan{Kind: study.CrossedKind}, nil)
 	s.Data = nil
-	if all := Of(s, ""); len(all) != 1 || all[0].Name != "components" {
-		t.Errorf("%v", all)
+	if all, err := Of(s, "", english(t)); err != nil || len(all) != 1 || all[0].Name != "components" {
+		t.Errorf("%v, %v", all, err)
 	}
 }

@@ -1,7 +1,6 @@
 package studychart
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/chart"
@@ -15,7 +14,7 @@ func person(r study.Row) string { return r.Appraiser }
 // cell is the readings of one part by one person.
 type cell struct{ part, person string }
 
-func (p painter) cells() map[cell][]float64 {
+func (p *painter) cells() map[cell][]float64 {
 	cells := map[cell][]float64{}
 	for _, r := range p.Data.Rows {
 		c := cell{r.Part, r.Appraiser}
@@ -25,14 +24,13 @@ func (p painter) cells() map[cell][]float64 {
 }
 
 // byPart draws every reading, and for each person a line through the means.
-func (p painter) byPart() chart.Chart {
+func (p *painter) byPart() chart.Chart {
 	parts, at := inOrder(p.Data.Rows, part)
 	people, turn := inOrder(p.Data.Rows, person)
 	cells := p.cells()
 	c := chart.Chart{
-		Title: p.text("Readings by part and person"), Up: p.in("reading"), Along: p.text("part"), Ticks: ticks(parts), From: 0.5, To: float64(len(parts)) + 0.5,
-		Description: fmt.Sprintf("%s of %s by %s. Lines that lie over each other mean that people agree; lines that are not parallel mean that they differ from part to part.",
-			plural(len(p.Data.Rows), "reading"), plural(len(parts), "part"), plural(len(people), "person")),
+		Title: p.title("by-part"), Up: p.in("reading"), Along: p.text("part"), Ticks: ticks(parts), From: 0.5, To: float64(len(parts)) + 0.5,
+		Description: p.about("by-part", len(p.Data.Rows), len(parts), len(people)),
 	}
 	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[r.Part] + aside(int(turn[r.Appraiser])-1, len(people)) }))
 	for i, who := range people {
@@ -49,7 +47,7 @@ func (p painter) byPart() chart.Chart {
 }
 
 // dots are all readings.
-func (p painter) dots(x func(study.Row) float64) chart.Marks {
+func (p *painter) dots(x func(study.Row) float64) chart.Marks {
 	m := chart.Marks{Name: p.text("reading"), Rune: '.', Shape: chart.Dot}
 	for _, r := range p.Data.Rows {
 		m.Points = append(m.Points, chart.Point{X: x(r), Y: p.value(r)})
@@ -58,19 +56,19 @@ func (p painter) dots(x func(study.Row) float64) chart.Marks {
 }
 
 // ranges draws by how much the repeats of each part and person differ.
-func (p painter) ranges() chart.Chart {
+func (p *painter) ranges() chart.Chart {
 	parts, at := inOrder(p.Data.Rows, part)
 	people, _ := inOrder(p.Data.Rows, person)
 	cells := p.cells()
 	from, to := 0.5, float64(len(parts))+0.5
 	c := chart.Chart{
-		Title: p.text("Range of the repeats, by part and person"), Up: p.in("range"), Along: p.text("part"), Ticks: ticks(parts), From: from, To: to,
-		Description: "Greatest less least reading of each person at each part. A point above the limit is a repeat to look at; a person who lies above the others repeats worse.",
+		Title: p.title("ranges"), Up: p.in("range"), Along: p.text("part"), Ticks: ticks(parts), From: from, To: to,
+		Description: p.about("ranges"),
 	}
 	c.Lines = append(c.Lines, level("", '-', "", from, to, 0))
 	if r := p.Variation.Ranges; r != nil {
-		c.Lines = append(c.Lines, level(p.text("upper limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
-			level(p.text("mean range")+" "+p.number(r.MeanRange), '-', "3 3", from, to, r.MeanRange))
+		c.Lines = append(c.Lines, level(p.text("upper-limit")+" "+p.number(r.UpperRange), '=', "12 4", from, to, r.UpperRange),
+			level(p.text("mean-range")+" "+p.number(r.MeanRange), '-', "3 3", from, to, r.MeanRange))
 	}
 	for i, who := range people {
 		marks := chart.Marks{Name: who, Rune: letter(i), Shape: shape(i)}
@@ -88,7 +86,7 @@ func (p painter) ranges() chart.Chart {
 func aside(i, n int) float64 { return 0.5 * (float64(i) - float64(n-1)/2) / float64(max(n, 1)) }
 
 // byPerson draws the parts of each person side by side.
-func (p painter) byPerson() chart.Chart {
+func (p *painter) byPerson() chart.Chart {
 	people, _ := inOrder(p.Data.Rows, person)
 	own := func(r study.Row) string { return r.Appraiser + "\x00" + r.Part }
 	var sorted []study.Row
@@ -101,9 +99,8 @@ func (p painter) byPerson() chart.Chart {
 	}
 	places, at := inOrder(sorted, own)
 	c := chart.Chart{
-		Title: p.text("Readings by person, each with parts of their own"), Up: p.in("reading"), Along: p.text("person"), From: 0.5, To: float64(len(places)) + 0.5,
-		Description: fmt.Sprintf("%s of %s by %s. The line through the means of a person's parts shows how parts differ, its height against the others how people do.",
-			plural(len(sorted), "reading"), plural(len(places), "part"), plural(len(people), "person")),
+		Title: p.title("by-person"), Up: p.in("reading"), Along: p.text("person"), From: 0.5, To: float64(len(places)) + 0.5,
+		Description: p.about("by-person", len(sorted), len(places), len(people)),
 	}
 	c.Marks = append(c.Marks, p.dots(func(r study.Row) float64 { return at[own(r)] }))
 	for i, who := range people {
@@ -129,20 +126,20 @@ func (p painter) byPerson() chart.Chart {
 }
 
 // components draws the shares of the variation.
-func (p painter) components(v *study.Variation) chart.Bars {
+func (p *painter) components(v *study.Variation) chart.Bars {
 	b := chart.Bars{
-		Title: p.text("Components of variation"), Along: p.text("percent"),
-		Description: "How much of what is seen comes from repeats, from people and from the parts. Standard deviations do not add up to 100 percent; their squares, the contributions, do.",
-		Series:      []chart.Series{{Name: p.text("contribution, of the variance"), Rune: '#'}, {Name: p.text("of the study's variation"), Rune: '='}},
+		Title: p.title("components"), Along: p.text("percent"),
+		Description: p.about("components"),
+		Series:      []chart.Series{{Name: p.text("contribution-of-the-variance"), Rune: '#'}, {Name: p.text("of-the-studys-variation"), Rune: '='}},
 	}
 	if v.Tolerance > 0 {
-		b.Series = append(b.Series, chart.Series{Name: fmt.Sprintf("%g ", v.Spread) + p.text("standard deviations, of the tolerance"), Rune: '-'})
+		b.Series = append(b.Series, chart.Series{Name: p.text("standard-deviations-of-the-tolerance", p.plain(v.Spread)), Rune: '-'})
 	}
 	for _, c := range v.Components {
 		if c.Name == study.Total {
 			continue
 		}
-		g := chart.Group{Label: p.text(c.Name), Values: []float64{c.Contribution, c.StudyVariation}}
+		g := chart.Group{Label: p.source(c.Name), Values: []float64{c.Contribution, c.StudyVariation}}
 		if c.Tolerance != nil {
 			g.Values = append(g.Values, *c.Tolerance)
 		}
@@ -152,11 +149,11 @@ func (p painter) components(v *study.Variation) chart.Bars {
 }
 
 // levels draws what repeats, days and runs add.
-func (p painter) levels(l *study.Levels) chart.Bars {
+func (p *painter) levels(l *study.Levels) chart.Bars {
 	b := chart.Bars{
-		Title: p.text("Standard deviations of repeats, days and runs"), Along: p.in("standard deviation"),
-		Description: "What each level adds by itself: repeats within a day, days within a run, runs.",
-		Series:      []chart.Series{{Name: p.text("standard deviation"), Rune: '#'}},
+		Title: p.title("levels"), Along: p.in("standard-deviation"),
+		Description: p.about("levels"),
+		Series:      []chart.Series{{Name: p.text("standard-deviation"), Rune: '#'}},
 	}
 	for _, g := range l.Gauges {
 		name := func(what string) string {
