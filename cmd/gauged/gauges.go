@@ -24,7 +24,7 @@ func gaugeInfos(gauges []devices.Gauge, switches []devices.Switch) []station.Gau
 		}
 		switch {
 		case g.Typed:
-			infos[i].Connection = "read by eye, typed in"
+			infos[i].Connection = "read by eye and typed in"
 		case g.Outside:
 			infos[i].Connection = "fed from outside"
 		case g.TCP != "":

@@ -203,7 +203,7 @@ func TestRecallReport(t *testing.T) {
 	}
 	last := -1
 	for _, wanted := range []string{
-		"&#43;20 um (standard uncertainty 4.0 um)", "as given", "the same all the time", "Verdicts that turn (3)", "&lt;script&gt;alert(1)&lt;/script&gt;",
+		"&#43;20 um (standard uncertainty 4.0 um)", "as given", "constant", "Verdicts that change (3)", "&lt;script&gt;alert(1)&lt;/script&gt;",
 		"Cannot be decided any more (1)", "As before (2)", "the maker&#39;s manual and by local codes", "Reviewed by (quality)", "</html>",
 	} {
 		at := strings.Index(html, wanted)

@@ -20,7 +20,7 @@ judge:
   half: {value: across / 2, max: 20.00, otherwise: too wide}
 `
 
-// TestRecallShowsResults: a job whose verdict turns by a judged result has the value
+// TestRecallShowsResults: a job whose verdict changes by a judged result has the value
 // before, the correction, the value after and the limits of just that result.
 func TestRecallShowsResults(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), twoResults)

@@ -23,12 +23,12 @@ const ExitHelp = `Exit codes:
   1  failure: the daemon refused, or something went wrong
   2  usage: the command line is wrong
   3  the daemon is not reachable
-  4  the unit does not conform, is undecided or has a wrong part, or no part that can be had fits it
+  4  the unit does not conform, is undecided or has a wrong part, or no available part fits it
      (job verify, job run and evaluate; "measure again" is not a verdict); recall:
-     a verdict turns`
+     a verdict changes`
 
 // ErrNotConforming ends a command whose answer, printed before, is that the
-// unit does not conform, that nothing fits it, or that the verdict of a past one turns.
+// unit does not conform, that nothing fits it, or that the verdict of a past one changes.
 var ErrNotConforming = errors.New("does not conform")
 
 // UsageError is a mistake on the command line.

@@ -37,7 +37,7 @@ func (v driftView) in(what string) string {
 // controlWords are the texts of a control chart.
 func (v driftView) controlWords(name string) driftchart.ControlWords {
 	w := driftchart.ControlWords{
-		Along: "check", Centre: "centre", Upper: "upper limit", Lower: "lower limit", Signal: "the chart points at this check",
+		Along: "check", Centre: "centre line", Upper: "upper limit", Lower: "lower limit", Signal: "signal of the chart",
 		Number: v.value, Day: v.when,
 	}
 	switch name {
@@ -47,7 +47,7 @@ func (v driftView) controlWords(name string) driftchart.ControlWords {
 		w.Title, w.Up, w.Value = "Exponentially weighted moving average of the errors", v.in("average"), "average"
 	case driftchart.CUSUM:
 		w.Title, w.Up, w.Upper = "Cumulative sums of the errors", v.in("sum"), "limit"
-		w.High, w.Low = "sum above the centre", "sum below the centre"
+		w.High, w.Low = "sum above the centre line", "sum below the centre line"
 	}
 	from := "Centre and sigma are given."
 	if v.at.Charts != nil && v.at.Charts.Baseline.Freedom > 0 {
@@ -61,10 +61,10 @@ func (v driftView) controlWords(name string) driftchart.ControlWords {
 func (v driftView) errors() chart.Chart {
 	return driftchart.Errors(v.at, v.checks, v.at.MPE, driftchart.Words{
 		Title: "Error of the gauge at its checks" + v.named(", "), Description: v.describe(), Up: v.in("error"),
-		Trend: "trend since the last change of level, and ahead",
-		Upper: "upper end of where a further check is expected (2 standard uncertainties)", Lower: "lower end",
+		Trend: "trend since the last jump or adjustment, extended ahead",
+		Upper: "the next check is expected below this line (2 standard uncertainties)", Lower: "the next check is expected above this line",
 		Limit: func(at float64) string { return "limit " + v.signed(at) },
-		Found: "error as found", Left: "error as left after an adjustment", Day: v.when,
+		Found: "error as found", Left: "error after adjustment (as left)", Day: v.when,
 	})
 }
 

@@ -54,7 +54,7 @@ func foretoldText(j *pb.Job) string {
 				text += show.Only(f.GetPlace() != "", " "+f.GetPlace()+":") + gives
 			}
 			if c.Probability != nil {
-				text += " It is probably inside with " + show.ProbabilityText(c.Probability) + "."
+				text += " Probability inside: " + show.ProbabilityText(c.Probability) + "."
 			}
 			if !c.GetFits() {
 				text += " That is outside what is allowed."

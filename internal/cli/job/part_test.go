@@ -14,8 +14,8 @@ func TestForetold(t *testing.T) {
 	}
 	e := &pb.Evaluation{Word: "play", Candidates: []*pb.Candidate{part("W190", 540_000_000, "0.54", true, 0.7), part("W180", 640_000_000, "0.64", false, 0)}}
 	for chosen, want := range map[string]string{
-		"W190": " It gives play +0.54 mm. It is probably inside with 70.0 %.",
-		"W180": " It gives play +0.64 mm. It is probably inside with 0 %. That is outside what is allowed.",
+		"W190": " It gives play +0.54 mm. Probability inside: 70.0 %.",
+		"W180": " It gives play +0.64 mm. Probability inside: 0 %. That is outside what is allowed.",
 		"else": "",
 	} {
 		if got := foretoldText(&pb.Job{ChosenPart: chosen, Evaluation: e}); got != want {

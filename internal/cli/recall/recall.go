@@ -37,16 +37,16 @@ func Command(a *app.App) *cobra.Command {
 	var f recallFlags
 	cmd := &cobra.Command{
 		Use:   "recall GAUGE | --file JOBS.csv",
-		Short: "Show what a gauge that was wrong did to past verdicts",
+		Short: "Show the effect of a wrong gauge on past verdicts",
 		Long: "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
-			"readings, and show what changes first: verdicts that turn, then those that cannot be decided\n" +
+			"readings, and show what changes first: verdicts that change, then those that cannot be decided\n" +
 			"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
 			"that of the gauge's newest check that failed, or else of its last, where the gauge was\n" +
 			"read, linear between its masters. Jobs from the last good check before that to the next good\n" +
-			"one are looked at, unless you say otherwise; with --since, the failure is looked for after\n" +
-			"it. The error was the same all the time; with --growing it grew evenly since the gauge was last good; with --from-work it is what the jobs themselves tell from day to\n" +
-			"day. Its uncertainty is part of the probability. The verdicts in the history stand: this\n" +
-			"names units to look at again. It ends with 4 when a verdict turns.\n\n" +
+			"one are examined, unless you say otherwise; with --since, the failure is looked for after\n" +
+			"it. The error is taken as constant. With --growing it grew evenly since the gauge was last\n" +
+			"good; with --from-work it is estimated from the jobs, day by day. Its uncertainty is part of\n" +
+			"the probability. The verdicts in the history stand: this names units to look at again. It ends with 4 when a verdict changes.\n\n" +
 			"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
 			"explained in docs/fleet.md, and the error is given.",
 		Example: "  gaugectl recall dial --report recall.html\n" +
@@ -61,7 +61,7 @@ func Command(a *app.App) *cobra.Command {
 	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the check, and none for an error that is given)")
 	flags.StringVar(&f.unit, "unit", "", "unit of the error where it has none: mm, in or um")
 	flags.StringVar(&f.since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed before the error was found)")
-	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly; else it was the same all the time")
+	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly; otherwise it was constant")
 	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
 	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
 	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")

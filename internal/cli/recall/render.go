@@ -39,9 +39,9 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 
 func turns(n uint32) string {
 	if n == 1 {
-		return " turns"
+		return " changes"
 	}
-	return " turn"
+	return " change"
 }
 
 func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) }

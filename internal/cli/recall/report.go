@@ -64,7 +64,7 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		change pb.RecallChange
 		title  string
 	}{
-		{pb.RecallChange_RECALL_CHANGE_TURNED, "Verdicts that turn"},
+		{pb.RecallChange_RECALL_CHANGE_TURNED, "Verdicts that change"},
 		{pb.RecallChange_RECALL_CHANGE_UNDECIDED, "Cannot be decided any more"},
 		{pb.RecallChange_RECALL_CHANGE_KEPT, "As before"},
 	}
@@ -167,12 +167,12 @@ func recallFound(r *pb.RecallResponse) string {
 
 // recallModel says how the error came about.
 func recallModel(r *pb.RecallResponse) string {
-	model := "the same all the time"
+	model := "constant"
 	switch r.GetModel() {
 	case pb.RecallModel_RECALL_MODEL_GROWING:
 		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", show.TimeText(r.GetSince()), show.TimeText(r.GetUntil()))
 	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
-		model = "from day to day as the jobs tell it; named is its size at the end"
+		model = "day by day, as estimated from the jobs; the size stated is that at the end"
 	}
 	switch {
 	case r.GetAdjusted():

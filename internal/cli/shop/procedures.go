@@ -120,7 +120,7 @@ func renderRounds(w io.Writer, r *pb.Rounds) {
 	if r == nil {
 		return
 	}
-	fmt.Fprintf(w, "\nWhen the proof does not conform, the job goes on with a next round, at most %d in all.\n", r.GetMost())
+	fmt.Fprintf(w, "\nIf the proof does not conform, the job can continue with another round, at most %d in all.\n", r.GetMost())
 	for _, f := range r.GetNext() {
 		fmt.Fprintf(w, "  %s = %s\n", f.GetMeasurement(), f.GetFormula())
 	}

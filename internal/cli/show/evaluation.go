@@ -112,7 +112,7 @@ func fitOneText(f *pb.Fit) string {
 	case f.GetAim() != nil:
 		return fmt.Sprintf("Fit a part made %s thick.", LengthText(f.GetAim()))
 	case f.GetWaits() != "":
-		return fmt.Sprintf("The part depends on what is really fitted at %s: fit that first and record it.", f.GetWaits())
+		return fmt.Sprintf("This part depends on the part fitted at %s. Fit and record that one first.", f.GetWaits())
 	default:
 		return "No part."
 	}
@@ -280,7 +280,7 @@ func renderPack(w io.Writer, word string, pack *pb.Pack, unstated []string) {
 		fmt.Fprintf(w, "     at worst %s\n", worstText(word, pack.GetWorst()))
 	}
 	if pack.Probability != nil {
-		fmt.Fprintf(w, "     probably inside: %s\n", ProbabilityText(pack.Probability))
+		fmt.Fprintf(w, "     probability inside: %s\n", ProbabilityText(pack.Probability))
 		renderUnstated(w, unstated)
 	}
 }

@@ -105,7 +105,7 @@ func worstText(word string, worst *pb.Range) string {
 // renderUnstated says what does not count in the probabilities above.
 func renderUnstated(w io.Writer, measurements []string) {
 	if len(measurements) > 0 {
-		fmt.Fprintf(w, "  The error of the gauge of %s is not stated: it does not count in what is probably inside.\n", strings.Join(measurements, ", "))
+		fmt.Fprintf(w, "  The error of the gauge for %s is not stated. The probability does not include it.\n", strings.Join(measurements, ", "))
 	}
 }
 

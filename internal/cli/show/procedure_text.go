@@ -55,7 +55,7 @@ func usualCautions() []string {
 		"The maker's manual for the unit comes before anything shown here; the qualified person decides.",
 		"Retaining rings and springs hold energy: wear eye protection and use proper pliers.",
 		"Keep fingers out of gears and bearings while the shaft is turned or pushed.",
-		"A load is held by stands, never by a jack or a hoist alone.",
+		"Support a load on stands, never on a jack or a hoist alone.",
 	}
 }
 

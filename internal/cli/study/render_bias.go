@@ -44,7 +44,7 @@ func renderBias(w io.Writer, in *studyInput, r *study.BiasResult) {
 		fmt.Fprintf(w, "  By range: none; %s.\n", r.NoRange)
 	}
 	if r.OfTolerance != nil {
-		fmt.Fprintf(w, "\nOf the tolerance: bias %.2f %%, repeatability (6 standard deviations) %.2f %%\n", *r.BiasOfTolerance, *r.OfTolerance)
+		fmt.Fprintf(w, "\nShare of the tolerance: bias %.2f %%, repeatability (6 standard deviations) %.2f %%\n", *r.BiasOfTolerance, *r.OfTolerance)
 	}
 	renderVerdict(w, &r.Verdict)
 	renderNotes(w, r.Notes)
@@ -76,7 +76,7 @@ func renderLinearity(w io.Writer, in *studyInput, r *study.LinearityResult) {
 	}
 	fmt.Fprintln(w)
 	if r.Misfit != nil {
-		fmt.Fprintf(w, "Distance of the mean errors from the line: F %s, P %s\n", study.Number(r.Misfit.F), study.Probability(r.Misfit.P))
+		fmt.Fprintf(w, "Lack of fit of the line: F %s, P %s\n", study.Number(r.Misfit.F), study.Probability(r.Misfit.P))
 	}
 	renderVerdict(w, &r.Verdict)
 	renderNotes(w, r.Notes)
