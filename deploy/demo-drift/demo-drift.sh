@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # A simulated indicator drifts: its check fails, the alert is raised in a real
 # Prometheus, no job takes the gauge any more, and the recall names the unit whose
-# verdict turns.
+# verdict changes.
 set -euo pipefail
 here=$(cd "$(dirname "$0")" && pwd)
 bin=$(cd "$here/../../bin" && pwd)

@@ -24,7 +24,7 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	if len(r.GetItems()) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetFlipped()), "verdict")+turns(r.GetFlipped()), r.GetUndecided())
+	fmt.Fprintf(w, "%s, %d undecided now.\n\n", show.Plural(int(r.GetFlipped()), "verdict")+changes(r.GetFlipped()), r.GetUndecided())
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 		for _, i := range r.GetItems() {
@@ -37,7 +37,7 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 	})
 }
 
-func turns(n uint32) string {
+func changes(n uint32) string {
 	if n == 1 {
 		return " changes"
 	}

@@ -199,7 +199,7 @@ func (r *recallReport) text(w io.Writer) {
 		fmt.Fprintf(w, " of what was measured with %s", r.Gauge)
 	}
 	fmt.Fprintf(w, "\n\n%s.\nError: %s, %s.\nIt was %s.\n%s, %d undecided now.\nWritten %s.\n",
-		r.Jobs, r.Error, r.Found, r.Model, show.Plural(int(r.Turned), "verdict")+turns(r.Turned), r.Undecided, r.Written)
+		r.Jobs, r.Error, r.Found, r.Model, show.Plural(int(r.Turned), "verdict")+changes(r.Turned), r.Undecided, r.Written)
 	for _, note := range r.Notes {
 		fmt.Fprintf(w, "! %s\n", note)
 	}
