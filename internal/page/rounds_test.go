@@ -33,7 +33,7 @@ func TestRounds(t *testing.T) {
 	r.does("fit", []string{"thickness", "1.61"})
 	r.does("enter", []string{"shown", "0.140", "unit", "mm"})
 	r.has("/jobs/1", nil, "Conforms")
-	sheet := r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "zählt nicht in dieser Runde; aus Runde 1", "zählt nicht; von einem früheren Einbau", "<td>End play (Runde 2)</td>", "eingetippt von")
+	sheet := r.has("/jobs/1/sheet", []string{"Accept-Language", "de"}, "zählt nicht in dieser Runde: aus Runde 1", "zählt nicht: von einem früheren Einbau", "<td>End play (Runde 2)</td>", "eingetippt von")
 	for _, odd := range []string{"<td>, ", "Ausgabe ,"} {
 		if strings.Contains(sheet, odd) {
 			t.Errorf("the sheet has %q", odd)
