@@ -66,6 +66,9 @@ func (j *roundJob) next(first *procedure.Procedure) *roundJob {
 	e := j.come()
 	j.rounds++
 	r := procedure.Round{Number: j.rounds, Readings: j.in.Readings}
+	if e.Together != nil {
+		r.Total = &e.Together.Wanted
+	}
 	for _, f := range e.EachFit() {
 		r.Fitted = append(r.Fitted, *f.Fitted)
 	}

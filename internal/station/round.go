@@ -23,6 +23,7 @@ type roundData struct {
 	Readings []uint64         `json:"readings,omitempty"` // of the proof, that count, by their numbers
 	Outcome  evaluate.Outcome `json:"outcome"`
 	Results  []roundResult    `json:"results,omitempty"` // of the proof
+	Total    *gauge.Length    `json:"total,omitempty"`   // that was wanted of places that are chosen together
 }
 
 type roundPart struct {
@@ -90,6 +91,8 @@ func (j *Job) GoesOn() error {
 		return fmt.Errorf("job %d has no proof to go on from: %s", j.ID, j.missing())
 	case o != evaluate.DoesNotConform && o != evaluate.Undecided:
 		return fmt.Errorf("the proof of job %d %s; there is nothing to go on from", j.ID, o)
+	case !j.Evaluation.Proved():
+		return fmt.Errorf("the parts that are in are not right together, so there is no proof of job %d to go on from: %s", j.ID, j.Evaluation.Missed())
 	case j.Round() >= j.Procedure.Rounds.Most:
 		return fmt.Errorf("round %d was the last of job %d: look for what is wrong - a part that does not seat, a wrong or bent part, the wrong set, a sign in the sum, a gauge that has moved - and show it to somebody else before another part is fitted", j.Round(), j.ID)
 	}
@@ -131,6 +134,9 @@ func (j *Job) leaves() roundData {
 			data.Results = append(data.Results, roundResult{g.Name, g.Value, g.Mark, g.Unit, g.Allowed, g.Outcome})
 		}
 	}
+	if t := j.Evaluation.Together; t != nil {
+		data.Total = &t.Wanted
+	}
 	return data
 }
 
@@ -138,7 +144,7 @@ func (j *Job) leaves() roundData {
 // what is known of their gauges become those of that round. What is measured no
 // more stays in the history.
 func (j *Job) beginRound(data roundData, seq uint64) error {
-	r := evaluate.Round{Number: data.Round}
+	r := evaluate.Round{Number: data.Round, Total: data.Total}
 	done := Round{Number: data.Round, Outcome: data.Outcome, Ended: seq}
 	for _, p := range data.Parts {
 		r.Fitted = append(r.Fitted, evaluate.Fitted{Place: p.Place, Part: p.Part, Thickness: p.Thickness, Measured: p.Measured})

@@ -13,9 +13,10 @@ import (
 
 // Round is what a round of a job leaves behind for the next one.
 type Round struct {
-	Number   int       // from 1
-	Fitted   []Fitted  // the parts that are in; Thickness as it was measured, else nominal
-	Readings []Reading // of the round; of the proof those that count
+	Number   int           // from 1
+	Fitted   []Fitted      // the parts that are in; Thickness as it was measured, else nominal
+	Readings []Reading     // of the round; of the proof those that count
+	Total    *gauge.Length // that was wanted of places that are chosen together; nil: of none
 }
 
 // GoesOn says in words why no round can follow from the proof of another; nil
@@ -72,6 +73,9 @@ func (p *Procedure) Next(r Round, parts Parts) (next *Procedure, readings []Read
 	}
 	b.p.Measure = append(of, b.p.Measure...)
 	b.p.Values = append(b.p.Values, p.Values...)
+	if err := b.keepTotal(); err != nil {
+		return nil, nil, nil, err
+	}
 	b.p.prune(parts)
 	renamed = map[string]string{}
 	for _, s := range p.Verify {
