@@ -5,12 +5,18 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/gauge"
 )
+
+// fileStore finds file versions by their hashes.
+type fileStore interface {
+	File(ctx context.Context, hash string) (gauge.File, error)
+}
 
 // fileCache reads file versions from the history, each once. It belongs to the
 // loop, which takes it over from New, or to one replay.
 type fileCache struct {
-	store      Store
+	store      fileStore
 	procedures map[string]*evaluate.Procedure
 	families   map[string]*evaluate.Family
 }
@@ -23,7 +29,7 @@ func (c *fileCache) family(hash string) (*evaluate.Family, error) {
 	return cached(&c.families, hash, c.store, evaluate.ReadFamily)
 }
 
-func cached[T any](cache *map[string]*T, hash string, store Store, read func(string, []byte) (*T, error)) (*T, error) {
+func cached[T any](cache *map[string]*T, hash string, store fileStore, read func(string, []byte) (*T, error)) (*T, error) {
 	if v, ok := (*cache)[hash]; ok {
 		return v, nil
 	}

@@ -7,6 +7,14 @@ import (
 	"gauged/internal/gauge"
 )
 
+// stepStore is the history as many jobs are folded from it at once.
+type stepStore interface {
+	// StepsOf returns the steps of several jobs from their starts on, without those of a kind.
+	StepsOf(ctx context.Context, starts []gauge.Fact, without string) ([][]gauge.Fact, error)
+	// ReadingsAt returns several readings by their numbers in the history.
+	ReadingsAt(ctx context.Context, seqs []uint64) ([]gauge.Fact, error)
+}
+
 // foldedJob is a job as its stored facts make it, not evaluated, with the
 // readings that it took.
 type foldedJob struct {
@@ -17,12 +25,12 @@ type foldedJob struct {
 // foldJobs folds many jobs from their starts, with the file versions of a cache
 // that nobody else uses meanwhile. Verdicts are left out: they follow from the
 // other facts.
-func (s *Station) foldJobs(ctx context.Context, starts []gauge.Fact, files *fileCache) ([]foldedJob, error) {
-	steps, err := s.o.Store.StepsOf(ctx, starts, kindVerdict)
+func foldJobs(ctx context.Context, store stepStore, starts []gauge.Fact, files *fileCache) ([]foldedJob, error) {
+	steps, err := store.StepsOf(ctx, starts, kindVerdict)
 	if err != nil {
 		return nil, err
 	}
-	names, readings, err := s.takenBy(ctx, steps)
+	names, readings, err := takenBy(ctx, store, steps)
 	if err != nil {
 		return nil, err
 	}
@@ -51,7 +59,7 @@ func (s *Station) foldJobs(ctx context.Context, starts []gauge.Fact, files *file
 
 // takenBy returns what the taken facts of jobs name, in their order, and the
 // readings by their numbers.
-func (s *Station) takenBy(ctx context.Context, steps [][]gauge.Fact) ([]takenData, map[uint64]*gauge.Reading, error) {
+func takenBy(ctx context.Context, store stepStore, steps [][]gauge.Fact) ([]takenData, map[uint64]*gauge.Reading, error) {
 	var names []takenData
 	var seqs []uint64
 	for _, facts := range steps {
@@ -69,7 +77,7 @@ func (s *Station) takenBy(ctx context.Context, steps [][]gauge.Fact) ([]takenDat
 			}
 		}
 	}
-	facts, err := s.o.Store.ReadingsAt(ctx, seqs)
+	facts, err := store.ReadingsAt(ctx, seqs)
 	if err != nil {
 		return nil, nil, fmt.Errorf("readings of jobs: %w", err)
 	}

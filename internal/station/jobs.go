@@ -7,6 +7,15 @@ import (
 	"gauged/internal/gauge"
 )
 
+// jobStore is the history as jobs are loaded from it.
+type jobStore interface {
+	LastJob(ctx context.Context) (uint64, error)
+	// JobsWithout returns the numbers of the jobs that have no fact of a kind.
+	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
+	JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error)
+	Reading(ctx context.Context, seq uint64) (gauge.Fact, error)
+}
+
 // Job returns a job as it stands.
 func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
 	s.mu.RLock()

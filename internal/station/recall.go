@@ -6,6 +6,7 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"golang.org/x/sync/errgroup"
 
@@ -15,6 +16,14 @@ import (
 	"gauged/internal/health/jobs"
 	"gauged/internal/health/recall"
 )
+
+// recallStore is the history as a recall reads it.
+type recallStore interface {
+	stepStore
+	fileStore
+	// StartsWith returns the starts of a span of jobs that took a reading of a gauge.
+	StartsWith(ctx context.Context, gaugeID string, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
+}
 
 // jobSpan is how many jobs are looked through by one read.
 const jobSpan = 2000
@@ -29,7 +38,10 @@ func (s *Station) Recall(ctx context.Context, r recall.Request) (recall.List, er
 	if err != nil {
 		return recall.List{}, err
 	}
-	items, err := s.recallItems(ctx, e)
+	s.mu.RLock()
+	last := s.lastJob
+	s.mu.RUnlock()
+	items, err := recallItems(ctx, s.o.Store, last, e)
 	if err != nil {
 		return recall.List{}, fmt.Errorf("recall of gauge %s: %w", r.Gauge, err)
 	}
@@ -45,24 +57,21 @@ func (s *Station) knownOf(ctx context.Context, gaugeID string) recall.Known {
 	}
 }
 
-// recallItems recalls all jobs, a span of them at a time.
-func (s *Station) recallItems(ctx context.Context, e recall.GaugeError) ([]recall.Item, error) {
-	s.mu.RLock()
-	last := s.lastJob
-	s.mu.RUnlock()
+// recallItems recalls the jobs up to the last, a span of them at a time.
+func recallItems(ctx context.Context, store recallStore, last uint64, e recall.GaugeError) ([]recall.Item, error) {
 	var mu sync.Mutex
 	var items []recall.Item
 	var spans atomic.Uint64 // that somebody took
 	work, ctx := errgroup.WithContext(ctx)
 	for range min(2, runtime.GOMAXPROCS(0)) {
 		work.Go(func() error {
-			w := &recaller{s: s, e: e, files: &fileCache{store: s.o.Store}, brief: evaluate.NewBrief()}
+			w := &recaller{store: store, e: e, files: &fileCache{store: store}, brief: evaluate.NewBrief()}
 			for {
 				after := (spans.Add(1) - 1) * jobSpan
 				if after >= last {
 					return nil
 				}
-				starts, err := s.o.Store.StartsWith(ctx, e.Gauge, e.Since, after, jobSpan)
+				starts, err := store.StartsWith(ctx, e.Gauge, e.Since, after, jobSpan)
 				if err != nil {
 					return err
 				}
@@ -80,10 +89,10 @@ func (s *Station) recallItems(ctx context.Context, e recall.GaugeError) ([]recal
 }
 
 // eachStart calls f with the start of every job, in their order.
-func (s *Station) eachStart(ctx context.Context, f func(gauge.Fact) error) error {
+func eachStart(ctx context.Context, store startStore, f func(gauge.Fact) error) error {
 	const page = 10_000
 	for after := uint64(0); ; {
-		starts, err := s.o.Store.JobStarts(ctx, after, page)
+		starts, err := store.JobStarts(ctx, after, page)
 		if err != nil {
 			return err
 		}

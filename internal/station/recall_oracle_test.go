@@ -17,7 +17,7 @@ func (r *rig) slowRecall(e recall.GaugeError) []recall.Item {
 	r.t.Helper()
 	var items []recall.Item
 	files := &fileCache{store: r.o.Store}
-	err := r.eachStart(r.t.Context(), func(f gauge.Fact) error {
+	err := eachStart(r.t.Context(), r.o.Store, func(f gauge.Fact) error {
 		if f.Job.Time.Before(e.Since) || !e.Ended.IsZero() && !f.Job.Time.Before(e.Ended) {
 			return nil
 		}
@@ -86,7 +86,7 @@ func TestRecallAsSlowly(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := r.recallItems(t.Context(), e)
+		got, err := recallItems(t.Context(), r.o.Store, r.Station.lastJob, e)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,7 +11,7 @@ import (
 
 // recaller recalls jobs, many with each read. It belongs to one goroutine.
 type recaller struct {
-	s     *Station
+	store recallStore
 	e     recall.GaugeError
 	files *fileCache
 	brief *evaluate.Brief
@@ -28,7 +28,7 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 	}
 	var items []recall.Item
 	for batch := range slices.Chunk(starts, jobBatch) {
-		jobs, err := w.s.foldJobs(ctx, batch, w.files)
+		jobs, err := foldJobs(ctx, w.store, batch, w.files)
 		if err != nil {
 			return nil, err
 		}

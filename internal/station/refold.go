@@ -11,6 +11,12 @@ import (
 	"gauged/internal/health/check"
 )
 
+// gaugeStore has what happened to gauges.
+type gaugeStore interface {
+	// GaugeFacts returns what happened to a gauge, or to all, after a number.
+	GaugeFacts(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+}
+
 // late are the facts about gauges that change what came before them.
 type late struct {
 	voided map[uint64]bool // checks, by their numbers

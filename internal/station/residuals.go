@@ -108,7 +108,7 @@ func (s *Station) loadResiduals(ctx context.Context) error {
 	w := jobs.NewWork()
 	files := &fileCache{store: s.o.Store}
 	oldest := s.o.Now().Add(-jobs.Kept)
-	err := s.eachStart(ctx, func(f gauge.Fact) error {
+	err := eachStart(ctx, s.o.Store, func(f gauge.Fact) error {
 		if f.Job.Time.Before(oldest) {
 			return nil
 		}

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
 )
 
@@ -19,6 +20,19 @@ const (
 	signChecks   = 200
 	signJobs     = 20
 )
+
+// signStore is the history as looks for signs read it.
+type signStore interface {
+	stepStore
+	Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	// RecentReadings returns the newest readings of a gauge, oldest first.
+	RecentReadings(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
+	Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
+	// RecentGaugeFacts returns the newest things that happened to a gauge, oldest first.
+	RecentGaugeFacts(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
+	// RecentWith returns the starts of the newest jobs that took a reading of a gauge, in rising order.
+	RecentWith(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
+}
 
 // looks is what looks for signs share, one at a time.
 type looks struct {
@@ -41,7 +55,7 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, erro
 	}
 	s.looks.mu.Lock()
 	defer s.looks.mu.Unlock()
-	h, err := s.lookedAt(ctx, info)
+	h, err := lookedAt(ctx, s.o.Store, s.looks.files, info, s.o.Masters)
 	if err != nil {
 		return nil, fmt.Errorf("signs of gauge %s: %w", gaugeID, err)
 	}
@@ -49,15 +63,15 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, erro
 }
 
 // lookedAt loads what there is to look at.
-func (s *Station) lookedAt(ctx context.Context, info GaugeInfo) (h signs.History, err error) {
+func lookedAt(ctx context.Context, store signStore, files *fileCache, info GaugeInfo, masters map[string]check.Master) (h signs.History, err error) {
 	h.Gauge = signs.Gauge{
 		Mode: info.Mode, Fresh: info.Fresh, Resolution: info.Resolution, Ability: info.Ability, Pitch: info.Pitch,
 		Presets: slices.Clone(info.Presets),
 	}
-	for _, id := range slices.Sorted(maps.Keys(s.o.Masters)) {
-		h.Gauge.Presets = append(h.Gauge.Presets, s.o.Masters[id].Value)
+	for _, id := range slices.Sorted(maps.Keys(masters)) {
+		h.Gauge.Presets = append(h.Gauge.Presets, masters[id].Value)
 	}
-	readings, err := s.o.Store.RecentReadings(ctx, info.ID, signReadings)
+	readings, err := store.RecentReadings(ctx, info.ID, signReadings)
 	if err != nil {
 		return h, err
 	}
@@ -65,13 +79,13 @@ func (s *Station) lookedAt(ctx context.Context, info GaugeInfo) (h signs.History
 		h.Readings = append(h.Readings, f.Reading)
 	}
 	if info.Mode == gauge.ModeStream && len(readings) > 0 {
-		rejects, err := s.o.Store.Rejects(ctx, info.ID, readings[0].Seq, signReadings)
+		rejects, err := store.Rejects(ctx, info.ID, readings[0].Seq, signReadings)
 		if err != nil {
 			return h, err
 		}
 		h.Rejects = len(rejects)
 	}
-	facts, err := s.o.Store.RecentGaugeFacts(ctx, info.ID, 2*signChecks) // a check has a begin
+	facts, err := store.RecentGaugeFacts(ctx, info.ID, 2*signChecks) // a check has a begin
 	if err != nil {
 		return h, err
 	}
@@ -79,17 +93,17 @@ func (s *Station) lookedAt(ctx context.Context, info GaugeInfo) (h signs.History
 		return h, err
 	}
 	h.Checks = h.Checks[max(len(h.Checks)-signChecks, 0):]
-	starts, err := s.o.Store.RecentWith(ctx, info.ID, signJobs)
+	starts, err := store.RecentWith(ctx, info.ID, signJobs)
 	if err != nil {
 		return h, err
 	}
-	jobs, err := s.foldJobs(ctx, starts, s.looks.files)
+	jobs, err := foldJobs(ctx, store, starts, files)
 	if err != nil {
 		return h, err
 	}
 	for _, j := range jobs {
 		m := j.measured(info.ID)
-		if m.Movements, err = s.movements(ctx, info.ID, j); err != nil {
+		if m.Movements, err = movements(ctx, store, info.ID, j); err != nil {
 			return h, err
 		}
 		h.Jobs = append(h.Jobs, m)
@@ -120,11 +134,11 @@ func (j foldedJob) measured(gaugeID string) signs.Job {
 }
 
 // movements reads the stream of a gauge during the captures of a job.
-func (s *Station) movements(ctx context.Context, gaugeID string, j foldedJob) ([]signs.Movement, error) {
+func movements(ctx context.Context, store signStore, gaugeID string, j foldedJob) ([]signs.Movement, error) {
 	var all []signs.Movement
 	for _, m := range j.spans(gaugeID) {
 		count := min(m.last-m.first+1, streamAtMost) // of all that was stored meanwhile; others' are among it
-		facts, err := s.o.Store.Readings(ctx, gaugeID, m.first-1, int(count))
+		facts, err := store.Readings(ctx, gaugeID, m.first-1, int(count))
 		if err != nil {
 			return nil, err
 		}

@@ -28,7 +28,7 @@ func TestSignsOfCaptures(t *testing.T) {
 	}
 	r.Station.looks.mu.Lock()
 	defer r.Station.looks.mu.Unlock()
-	l, err := r.Station.lookedAt(t.Context(), GaugeInfo{ID: "probe", Mode: gauge.ModeStream})
+	l, err := lookedAt(t.Context(), r.store, r.Station.looks.files, GaugeInfo{ID: "probe", Mode: gauge.ModeStream}, nil)
 	if err != nil || len(l.Jobs) != 1 {
 		t.Fatal(l.Jobs, err)
 	}

@@ -8,10 +8,16 @@ import (
 	"gauged/internal/gauge"
 )
 
+// factStore is the history as watchers read it.
+type factStore interface {
+	LastSeq() uint64
+	Facts(ctx context.Context, after uint64, limit int) ([]gauge.Fact, error)
+}
+
 // tail keeps the newest facts in memory, so that watchers who keep up do not
 // ask the store.
 type tail struct {
-	store Store
+	store factStore
 	mu    sync.Mutex
 	facts []gauge.Fact // consecutive, ending with the newest
 	last  uint64       // number of the newest durable fact
@@ -24,7 +30,7 @@ const tailSize = 8192
 // pageSize is how many facts a watcher gets at once.
 const pageSize = 512
 
-func newTail(store Store) *tail {
+func newTail(store factStore) *tail {
 	return &tail{store: store, last: store.LastSeq(), more: make(chan struct{})}
 }
 

@@ -77,9 +77,15 @@ func gaugesOf(byMeasurement map[string]string) map[string]bool {
 	return ids
 }
 
+// startStore has the starts of the jobs.
+type startStore interface {
+	// JobStarts returns the starts of the jobs after one, in rising order.
+	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
+}
+
 // startQueue gives the starts of the jobs in the order of the history.
 type startQueue struct {
-	store Store
+	store startStore
 	page  []gauge.Fact
 	after uint64
 	ended bool
