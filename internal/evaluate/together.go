@@ -53,10 +53,24 @@ func (w *work) allTogether(fits []*fitting) error {
 	}
 	for _, f := range fits {
 		f.takeOut()
-		f.whatWasFitted()
 	}
-	s.around(within)
+	for _, f := range s.inOrder() {
+		f.whatWasFitted() // beside what is recommended with the parts that are in already
+		s.around(within)
+	}
 	return nil
+}
+
+// inOrder are the places that were fitted, in the order in which they were.
+func (s *split) inOrder() (fitted []*fitting) {
+	for _, in := range s.in.Fitted {
+		for _, f := range s.fits {
+			if f.place.Name == in.Place && !slices.Contains(fitted, f) {
+				fitted = append(fitted, f)
+			}
+		}
+	}
+	return fitted
 }
 
 // within is how much the total may be off.
@@ -120,11 +134,14 @@ func (s *split) around(within gauge.Length) {
 			open = open || fitted == nil
 			continue
 		}
-		other = other || *fitted.Thickness != s.chosen[i].thickness
-		s.options[i] = []option{{thickness: *fitted.Thickness, pieces: s.chosen[i].pieces, index: -1}}
-		if g, ok := f.gradeOf(fitted.Part); ok {
-			s.options[i][0].pieces = []procedure.Grade{g}
+		in := option{thickness: *fitted.Thickness, pieces: s.chosen[i].pieces, index: -1}
+		if f.family != nil {
+			if pieces, unknown := f.family.PiecesOf(fitted.Part); len(unknown) == 0 {
+				in.pieces = pieces
+			}
 		}
+		other = other || in.thickness != s.chosen[i].thickness
+		s.options[i], s.chosen[i] = []option{in}, in
 	}
 	if !other || !open {
 		return
@@ -135,6 +152,7 @@ func (s *split) around(within gauge.Length) {
 		s.noSplit(within)
 		return
 	}
+	s.chosen = best.options
 	for i, f := range s.fits {
 		if f.fit.Fitted == nil {
 			s.apply(f, best.options[i])
