@@ -56,6 +56,10 @@ func testHealth() *pb.ListHealthResponse {
 				Work: &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
+			{
+				GaugeId: "mic", Standing: pb.Standing_STANDING_IN_SERVICE, StandingReason: "I trust it", StandingSince: day(10), Overdue: true, RateRefused: "there are no checks",
+				DueReason: "gauge mic failed its check of 2026-03-09, was put into service by hand on 2026-03-10 by ann (I trust it), and passed no check since",
+			},
 		},
 		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), Due: day(31)}, {Id: "block-50", Value: clitest.MM("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}},
 	}

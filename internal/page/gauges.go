@@ -65,6 +65,8 @@ type gaugeLine struct {
 	Stands  time.Duration // how long it has been in its state
 	Due     time.Time     // of the next check; zero: no term
 	Overdue bool
+	DueWhy  string          // why it is due now; empty: it is not
+	Late    bool            // it is due in the midst of a job, too
 	Work    *jobs.WorkError // nil: not enough jobs yet
 }
 
@@ -86,10 +88,16 @@ func (g gaugeLine) Bad() string {
 	return ""
 }
 
-// Blocked reports whether jobs refuse the gauge.
+// Blocked reports whether a job refuses the gauge, also in its midst.
 func (g gaugeLine) Blocked() bool {
-	return g.Health != nil && (g.Health.Standing != station.InService || g.Overdue && g.Health.Plan.Blocks)
+	return g.Health != nil && (g.Health.Standing != station.InService || g.Late && g.blocks())
 }
+
+// NotForNew reports whether a new job refuses the gauge.
+func (g gaugeLine) NotForNew() bool { return g.Blocked() || g.Overdue && g.blocks() }
+
+// blocks reports whether a check that is due keeps the gauge from jobs.
+func (g gaugeLine) blocks() bool { return g.Health.Plan != nil && g.Health.Plan.Blocks }
 
 // OtherThan reports whether the gauge is known to measure something else than that.
 func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
@@ -143,7 +151,8 @@ func (p *Page) gaugeLine(g station.GaugeStatus) (gaugeLine, error) {
 	if err != nil {
 		return line, err
 	}
-	line.Health, line.Due, line.Overdue = h, h.Due(), h.Overdue(now)
+	line.Health, line.Due, line.DueWhy, line.Late = h, h.Due(), h.DueNow(g.ID, now), h.OverdueInJob(now)
+	line.Overdue = line.DueWhy != ""
 	if e, ok := p.o.Station.KnownWorkErrors()[g.ID]; ok {
 		line.Work = &e
 	}

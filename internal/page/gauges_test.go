@@ -161,6 +161,26 @@ func TestStanding(t *testing.T) {
 	r.has("/gauges/line", []string{"Accept-Language", "de"}, "Verlauf des Status")
 }
 
+// TestInServiceByHand: the pages say that a gauge that failed a check was put into service
+// without one that passed, who did it and why, until one passes.
+func TestInServiceByHand(t *testing.T) {
+	limit, spread := gauge.MustLength("0.004", gauge.Millimetre), gauge.MustLength("0.0005", gauge.Millimetre)
+	r := newRig(t, func(o *station.Options) {
+		o.Gauges[2].Ability = gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Repeats: &gauge.Pooled{Deviation: spread, Freedom: 20}}
+	})
+	r.typedCheck("0.900", "0.900")
+	r.has("/gauges/micrometer", nil, "suspect")
+	r.post("/gauges/micrometer/standing", url.Values{"standing": {"in service"}, "by": {"chief"}, "reason": {"I trust it"}})
+	by := "was put into service by hand on"
+	r.has("/gauges", nil, "Check is due", "A check is due now", by)
+	r.has("/gauges", []string{"Accept-Language", "de"}, "Eine Prüfung ist fällig", by)
+	r.has("/gauges/micrometer", nil, by, "by chief (I trust it), and passed no check since")
+	r.typedCheck("0.000", "0.000")
+	if _, body := r.get("/gauges/micrometer"); strings.Contains(body, by) {
+		t.Error("it passed a check, and the page says that it did not")
+	}
+}
+
 // typedCheck records a check of the micrometer at the master zero.
 func (r *rig) typedCheck(shown ...string) {
 	r.Helper()

@@ -81,7 +81,7 @@ type gaugeChoice struct {
 func (g gaugeLine) ForPresses() bool { return g.Press != "" && g.Press != gauge.MeansCapture }
 
 // Cannot reports whether the gauge cannot be bound.
-func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.ForPresses() || c.Blocked() }
+func (c gaugeChoice) Cannot() bool { return c.OtherKind || c.ForPresses() || c.NotForNew() }
 
 func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}

@@ -404,8 +404,8 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 		case h.Standing != InService:
 			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, h.outText(id))
 		default:
-			due := h.dueForJob(id, s.o.Now())
-			if due != "" && h.Plan.Blocks {
+			due := h.DueNow(id, s.o.Now())
+			if due != "" && h.Plan != nil && h.Plan.Blocks {
 				return nil, fmt.Errorf("%w: %s: check it first", gauge.ErrRefused, due)
 			}
 			for _, text := range []string{due, h.dueAfterLast(id)} {

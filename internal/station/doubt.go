@@ -94,8 +94,8 @@ func (j *Job) gaugeWarnings(id string, h *Health, now time.Time) (texts []string
 		}
 		texts = append(texts, text)
 	}
-	if h.Overdue(now) {
-		texts = append(texts, h.overdueText(id))
+	if text := h.dueInJob(id, now); text != "" {
+		texts = append(texts, text)
 	}
 	return texts
 }

@@ -52,18 +52,6 @@ type Health struct {
 	zeros    []uint64 // readings of zero returns since then
 }
 
-// Due is when the next check is due; zero when the plan has no term. It counts from the
-// last check that passed: one that failed or is undecided moves it nowhere.
-func (h *Health) Due() time.Time {
-	switch {
-	case h.Plan == nil || h.Plan.Every == 0:
-		return time.Time{}
-	case h.Good == nil:
-		return time.Unix(0, 0).UTC() // at once: no check passed yet
-	}
-	return h.Good.Time.Add(h.Plan.Every)
-}
-
 // Remedy is what is to be done with a gauge that is not in service. Until it is done, the
 // date at which its next check would be due says nothing.
 type Remedy string
@@ -88,12 +76,6 @@ func (h *Health) Remedy() Remedy {
 	return ""
 }
 
-// Overdue reports whether the check is due.
-func (h *Health) Overdue(now time.Time) bool {
-	due := h.Due()
-	return !due.IsZero() && !now.Before(due)
-}
-
 // with returns the health after a fact.
 func (h *Health) with(f gauge.Fact) (*Health, error) {
 	next := *h
@@ -110,7 +92,7 @@ func (h *Health) add(f gauge.Fact, counts bool) error {
 		if err != nil {
 			return err
 		}
-		h.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, said: data}, f)
+		h.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, by: f.Gauge.By, said: data}, f)
 	case kindChecked:
 		data, err := unmarshalGauge[checkedData](f.Gauge)
 		if err != nil {

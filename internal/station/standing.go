@@ -30,6 +30,7 @@ type turn struct {
 	place   uint64 // where it stands in the order; that of a check of the past is its own time's
 	time    time.Time
 	said    standingData // without a standing: a check
+	by      string       // who said it
 	verdict check.Verdict
 	zero    bool
 	aside   bool // it can only fail the gauge
@@ -37,7 +38,11 @@ type turn struct {
 
 // checkTurn is what a check does to the standing.
 func checkTurn(c *check.Record) turn {
-	return turn{seq: c.Seq, place: c.Place(), time: c.Time, verdict: c.After().Verdict, zero: c.Zero, aside: c.Aside()}
+	t := turn{seq: c.Seq, place: c.Place(), time: c.Time, verdict: c.After().Verdict, zero: c.Zero, aside: c.Aside()}
+	if t.verdict == check.Undecided && c.Result.Verdict == check.Fail {
+		t.verdict = check.Fail // a gauge that failed and was adjusted has not passed yet
+	}
+	return t
 }
 
 func (t turn) what() string {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"time"
 
 	"gauged/internal/gauge"
 )
@@ -193,51 +192,4 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 		}
 	}
 	return nil
-}
-
-// dueForJob says which check a new job wants first; empty when none.
-func (h *Health) dueForJob(id string, now time.Time) string {
-	p, passed := h.Plan, ""
-	if h.Good != h.Last {
-		passed = "that passed "
-	}
-	switch {
-	case p == nil:
-		return ""
-	case h.Overdue(now):
-		return h.overdueText(id)
-	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil:
-		return h.neverText(id)
-	case p.BeforeWithin > 0 && now.Sub(h.Good.Time) > p.BeforeWithin:
-		return fmt.Sprintf("the last check %sof gauge %s is %s old, and a job wants one of the last %s", passed, id, now.Sub(h.Good.Time).Round(time.Second), p.BeforeWithin)
-	case p.BeforeEach && h.Last.Seq < h.Use.seq:
-		return fmt.Sprintf("gauge %s was not checked since job %d used it", id, h.Use.Job)
-	case p.BeforeEach && h.Good.Seq < h.Use.seq:
-		return fmt.Sprintf("gauge %s passed no check since job %d used it", id, h.Use.Job)
-	}
-	return ""
-}
-
-// neverText says that no check of the gauge passed.
-func (h *Health) neverText(id string) string {
-	if h.Last == nil {
-		return fmt.Sprintf("gauge %s was never checked against a master", id)
-	}
-	return fmt.Sprintf("gauge %s passed no check against a master yet", id)
-}
-
-// overdueText says that the check is due by calendar.
-func (h *Health) overdueText(id string) string {
-	if h.Good == nil {
-		return h.neverText(id)
-	}
-	return fmt.Sprintf("the check of gauge %s was due on %s", id, h.Due().Format(time.DateOnly))
-}
-
-// dueAfterLast says that the check after the last job was not made; empty otherwise.
-func (h *Health) dueAfterLast(id string) string {
-	if p := h.Plan; p == nil || !p.AfterEach || h.Use.Job == 0 || h.Last != nil && h.Last.Seq > h.Use.seq {
-		return ""
-	}
-	return fmt.Sprintf("the check of gauge %s after job %d is still due", id, h.Use.Job)
 }

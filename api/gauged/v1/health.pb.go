@@ -1060,9 +1060,9 @@ type GaugeHealth struct {
 	StandingSince *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=standing_since,json=standingSince,proto3" json:"standing_since,omitempty"`
 	// The plan; absent when there is none.
 	Plan *CheckPlan `protobuf:"bytes,5,opt,name=plan,proto3" json:"plan,omitempty"`
-	// When the next check is due; absent when there is no term.
+	// When the next check is due, for a new job as well; absent when there is no term, or no check passed that counts.
 	Due *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=due,proto3" json:"due,omitempty"`
-	// The check is due.
+	// The check is due: a new job wants it first, or says so.
 	Overdue bool `protobuf:"varint,7,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	// How many checks are stored.
 	Checks uint64 `protobuf:"varint,8,opt,name=checks,proto3" json:"checks,omitempty"`
@@ -1087,7 +1087,9 @@ type GaugeHealth struct {
 	// Why there is no advice by a method.
 	AdviceRefused []string `protobuf:"bytes,18,rep,name=advice_refused,json=adviceRefused,proto3" json:"advice_refused,omitempty"`
 	// The control charts that point at the last check, with the points.
-	Signals       []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
+	Signals []*ChartSignal `protobuf:"bytes,19,rep,name=signals,proto3" json:"signals,omitempty"`
+	// Why the check is due now; empty when it is not.
+	DueReason     string `protobuf:"bytes,20,opt,name=due_reason,json=dueReason,proto3" json:"due_reason,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1253,6 +1255,13 @@ func (x *GaugeHealth) GetSignals() []*ChartSignal {
 		return x.Signals
 	}
 	return nil
+}
+
+func (x *GaugeHealth) GetDueReason() string {
+	if x != nil {
+		return x.DueReason
+	}
+	return ""
 }
 
 // ChartSignal is a control chart that points at the last check of a point.
@@ -4219,7 +4228,7 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\x9e\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xbd\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -4241,7 +4250,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x14readings_since_check\x18\x10 \x01(\x04R\x12readingsSinceCheck\x121\n" +
 	"\x06advice\x18\x11 \x03(\v2\x19.gauged.v1.IntervalAdviceR\x06advice\x12%\n" +
 	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x120\n" +
-	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x1a9\n" +
+	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x12\x1d\n" +
+	"\n" +
+	"due_reason\x18\x14 \x01(\tR\tdueReason\x1a9\n" +
 	"\vChartsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"M\n" +

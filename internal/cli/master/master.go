@@ -233,6 +233,6 @@ func masterStandingCommand(a *app.App) *cobra.Command {
 		}
 		request.GaugeId, request.Standing = args[0], pb.Standing(standing)
 		answer, err := app.Ask(ctx, d, d.Health.SetStanding, request)
-		return answer, fmt.Sprintf("%s is %s.", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding())), err
+		return answer, fmt.Sprintf("%s is %s.%s", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding()), nextText(answer.GetGauge())), err
 	})
 }

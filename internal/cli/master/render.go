@@ -52,6 +52,9 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 		}
 	})
 	for _, g := range h.GetGauges() {
+		if g.GetDueReason() != "" && g.GetStanding() == pb.Standing_STANDING_IN_SERVICE {
+			fmt.Fprintf(w, "\nA check is due: %s.\n", g.GetDueReason())
+		}
 		if g.GetStandingReason() != "" {
 			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), standingText(g.GetStanding()), show.TimeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
 		}
@@ -112,6 +115,8 @@ func dueText(g *pb.GaugeHealth) string {
 		return "-"
 	case g.GetOverdue():
 		return "now"
+	case g.GetPlan().GetBeforeEachJob():
+		return "after its next job"
 	case g.GetDue() == nil:
 		return "-"
 	}
@@ -197,10 +202,22 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", c.GetPartial())
 	}
 	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), standingText(g.GetStanding()))
-	if g.GetDue() != nil {
-		fmt.Fprintf(w, " Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))
+	fmt.Fprintln(w, nextText(g))
+}
+
+// nextText says what comes next: what is to be done now, or when the next check is due.
+func nextText(g *pb.GaugeHealth) string {
+	switch {
+	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
+		return " " + strings.TrimSuffix(remedyText(g), "\n")
+	case g.GetDueReason() != "":
+		return " A check is due: " + g.GetDueReason() + "."
+	case g.GetPlan().GetBeforeEachJob():
+		return " Its next check is due after its next job."
+	case g.GetDue() != nil:
+		return fmt.Sprintf(" Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))
 	}
-	fmt.Fprintln(w)
+	return ""
 }
 
 func renderResult(w io.Writer, title string, r *pb.CheckResult) {

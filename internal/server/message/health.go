@@ -56,9 +56,9 @@ func Master(m check.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
 func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: timestamp(h.Since),
-		Plan: plan(h.Plan, u), Overdue: h.Overdue(now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
+		Plan: plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
 	}
-	if due := h.Due(); h.Good != nil {
+	if due := h.Due(); due.Unix() > 0 {
 		m.Due = timestamp(due)
 	}
 	if h.Last != nil {

@@ -21,7 +21,8 @@ var (
 	rateUncertaintyDesc  = desc("drift_rate_uncertainty_meters_per_second", "Standard error of the rate.", "gauge")
 	reachedDesc          = desc("limit_reached_early_timestamp_seconds", "Early end of the 95 % interval of the date at which the error reaches the limit; absent when the rate does not differ from zero.", "gauge")
 	lastCheckDesc        = desc("last_check_timestamp_seconds", "Time of the last master check, in seconds since 1970.", "gauge")
-	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due; 0 when none passed yet and one should have.", "gauge")
+	dueDesc              = desc("check_due_timestamp_seconds", "When the next master check is due by the calendar. 0 is at once: none passed that should have, or the gauge failed and went into service by hand.", "gauge")
+	dueNowDesc           = desc("check_due", "1 where the master check is due now: a new job wants it first, or says so.", "gauge")
 	chartDesc            = desc("chart_signal", "1 when the control chart points at the last check.", "gauge", "chart")
 	standingDesc         = desc("standing", "1 for whether the gauge may be used, 0 for the others.", "gauge", "standing")
 	workDesc             = desc("work_error_meters", "Error of the gauge as the jobs show it since its last master check.", "gauge")
@@ -31,7 +32,7 @@ var (
 	verdictDesc          = desc("check_verdict", "1 for what the last master check says of the gauge as it was found, 0 for the others.", "gauge", "verdict")
 	masterDueDesc        = desc("master_due_timestamp_seconds", "Day on which the calibration of the master itself is due; absent when not stated.", "master")
 	healthDescs          = []*prometheus.Desc{
-		errorDesc, errorUncertaintyDesc, worstDesc, worstUncertaintyDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, chartDesc, standingDesc,
+		errorDesc, errorUncertaintyDesc, worstDesc, worstUncertaintyDesc, limitDesc, rateDesc, rateUncertaintyDesc, reachedDesc, lastCheckDesc, dueDesc, dueNowDesc, chartDesc, standingDesc,
 		workDesc, workUncertaintyDesc, workAlarmDesc, signDesc, verdictDesc, masterDueDesc,
 	}
 )
@@ -75,14 +76,17 @@ func (m *Metrics) collectMasters(ch chan<- prometheus.Metric) {
 }
 
 // collectHealth shows how far a gauge can be trusted.
-func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
+func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health, now time.Time) {
 	is := func(d *prometheus.Desc, value float64, labels ...string) {
 		sample(ch, d, prometheus.GaugeValue, value, append([]string{id}, labels...)...)
 	}
 	for _, standing := range station.Standings {
 		is(standingDesc, oneIf(standing == h.Standing), string(standing))
 	}
-	if due := h.Due(); !due.IsZero() {
+	if overdue := h.Overdue(now); overdue || h.Plan != nil {
+		is(dueNowDesc, oneIf(overdue))
+	}
+	if due := h.DueByCalendar(); !due.IsZero() {
 		is(dueDesc, float64(due.Unix()))
 	}
 	if h.Last == nil {
@@ -100,9 +104,9 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health) {
 	if limit := h.Last.Result.Limit; limit != nil {
 		is(limitDesc, limit.Metres())
 	}
-	now := h.ChartNow()
+	charts := h.ChartNow()
 	for _, chart := range []string{drift.SingleChart, drift.CUSUMChart} {
-		if signal, known := now[chart]; known {
+		if signal, known := charts[chart]; known {
 			is(chartDesc, oneIf(signal), chart)
 		}
 	}

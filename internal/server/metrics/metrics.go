@@ -137,7 +137,7 @@ func (m *Metrics) Collect(ch chan<- prometheus.Metric) {
 		m.collectGauge(ch, g)
 		m.collectSigns(ch, g.ID)
 		if h, err := s.Health(g.ID); err == nil && g.Mode != gauge.ModeSwitch {
-			collectHealth(ch, g.ID, h)
+			collectHealth(ch, g.ID, h, m.o.Now())
 		}
 	}
 	sample(ch, unknownDesc, prometheus.CounterValue, float64(s.UnknownReadings()))
