@@ -19,7 +19,7 @@ import (
 	"gauged/internal/station"
 )
 
-// has demands that a page holds texts.
+// has demands that a page holds texts, and that its numbers are German in German.
 func (r *rig) has(path string, headers []string, wants ...string) string {
 	r.Helper()
 	status, body := r.get(path, headers...)
@@ -28,6 +28,7 @@ func (r *rig) has(path string, headers []string, wants ...string) string {
 			r.Errorf("%s: %d, no %q in %s", path, status, want, body)
 		}
 	}
+	r.speaksGerman(path)
 	return body
 }
 
@@ -248,7 +249,7 @@ func TestControlCharts(t *testing.T) {
 	r.has("/gauges/micrometer", nil, `<details class="chart" id="control-individuals" open>`, `href="/gauges/micrometer?point=zero#control-title"`)
 	for name, want := range map[string]string{"individuals": "obere Grenze", "cusum": "Summe unter der Mitte"} {
 		r.drawn("/gauges/micrometer/control/" + name + ".svg")
-		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || name == "individuals" && !strings.Contains(svg, "Signal der Karte") {
+		if _, svg := r.get("/gauges/micrometer/control/"+name+".svg", "Accept-Language", "de"); !strings.Contains(svg, want) || pointed(svg) != "" || name == "individuals" && !strings.Contains(svg, "Signal der Karte") {
 			t.Errorf("%s: no %q in %s", name, want, svg)
 		}
 	}

@@ -276,6 +276,9 @@ func TestDrawingsSpeakEveryLanguage(t *testing.T) {
 			if title, err := german.Say("study.chart." + d.Name); err != nil || !strings.Contains(d.SVG(), title) {
 				t.Errorf("the chart %s has no title: %v", d.Name, err)
 			}
+			if text := pointed(d.SVG()); text != "" {
+				t.Errorf("the chart %s in German: %q", d.Name, text)
+			}
 		}
 		if _, err := studyTables(s, gauge.Millimetre, german); err != nil {
 			t.Errorf("%s: %v", c.kind, err)

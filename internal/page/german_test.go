@@ -1,0 +1,128 @@
+package page
+
+import (
+	"io/fs"
+	"net/http"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+)
+
+// islands are the places of the page whose text is English in every language, with
+// the reason: what the daemon found or refused travels as text. They are marked, so
+// that a screen reader reads them as English. What a shop wrote itself is marked
+// where it stands for a reason that the daemon may have given.
+var islands = map[string]string{
+	"_frame.html: ": "a refusal of the daemon, filled in by the script",
+	"_gauge.html: {{.Last.Reason}}: {{.Last.Detail}}": "why a frame was rejected",
+	"_gauge.html: {{.Reason}}":                        "why a line is in its state",
+	"edit.html: {{.Text}}":                            "problems of a file, faults of readings and findings of a trial",
+	"edit.html: {{.}}":                                "why a file cannot be written, and readings that were left out",
+	"failure.html: {{.Detail}}":                       "a refusal of the daemon",
+	"gauge.html: {{$.Charted.At.ChartsRefused}}":      "why there are no control charts",
+	"gauge.html: {{.ByTimeRefused}}":                  "why there is no trend",
+	"gauge.html: {{.Chart}}, {{.What}}":               "what a control chart shows",
+	"gauge.html: {{.Method}}: {{.Change}}{{if .Next}}, {{printf \"%.4g\" .Next}} {{.Unit}}{{end}} ({{.Point}}){{range .Reasons}}; {{.}}{{end}}": "advice on the next interval",
+	"gauge.html: {{.Why}}":        "the reason of a standing",
+	"gauge.html: {{.}}":           "what a sign was found by, and why there is no date",
+	"gauges.html: {{.Why}}":       "the reason of a standing",
+	"job.html: ":                  "warnings of the daemon at the start of a job",
+	"job.html: {{.Text}}":         "the findings of an evaluation, under a heading in the page's language",
+	"job.html: {{.}}":             "why there is no next round, why places go together, why a part was chosen, the decision rule",
+	"job.html: {{plain .Notice}}": "a refusal of the daemon",
+	"studied.html: ":              "the verdict of a study with its rule, and what it cannot tell",
+	"study.html: {{.}}":           "a refusal of the daemon",
+}
+
+// TestIslandsOfEnglish: no place of the page is English in every language but those
+// that are listed with their reasons.
+func TestIslandsOfEnglish(t *testing.T) {
+	island := regexp.MustCompile(`<[a-z]+[^<>]*lang="en"[^<>]*>([^<]*)`)
+	found := map[string]bool{}
+	files, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		content, err := fs.ReadFile(templateFiles, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range island.FindAllStringSubmatch(string(content), -1) {
+			text := m[1]
+			if strings.HasPrefix(text, "{{range ") {
+				text = ""
+			}
+			at := strings.TrimPrefix(file, "templates/") + ": " + text
+			found[at] = true
+			if islands[at] == "" {
+				t.Errorf("a new island of English: %s", at)
+			}
+		}
+	}
+	for at := range islands {
+		if !found[at] {
+			t.Errorf("no longer an island of English: %s", at)
+		}
+	}
+}
+
+// point is a decimal number written with a point. A version, or what stands in a
+// file, has no German form.
+var point = regexp.MustCompile(`(^|[^0-9A-Za-z._-])[-+±]?[0-9]+\.[0-9]+([^0-9A-Za-z._-]|$)`)
+
+// asTyped are the elements whose text is a file's, and English by its mark.
+func asTyped(n *html.Node) bool {
+	return slices.Contains([]string{"code", "textarea", "script", "style"}, n.Data) ||
+		slices.ContainsFunc(n.Attr, func(a html.Attribute) bool { return a.Key == "lang" && a.Val == "en" })
+}
+
+// pointed is the first text on a German page that has a number with a point.
+func pointed(content string) string {
+	tree, err := html.Parse(strings.NewReader(content))
+	if err != nil {
+		return err.Error()
+	}
+	for n := range tree.Descendants() {
+		text := n.Data
+		if n.Type != html.TextNode || !point.MatchString(text) {
+			continue
+		}
+		typed := false
+		for up := n.Parent; up != nil; up = up.Parent {
+			typed = typed || asTyped(up)
+		}
+		if !typed {
+			return strings.TrimSpace(text)
+		}
+	}
+	return ""
+}
+
+func TestPointed(t *testing.T) {
+	for content, want := range map[string]string{
+		"<p>Spiel 0.15 mm</p>":                         "Spiel 0.15 mm",
+		"<p>Spiel 0,15 mm am 2026-01-02</p>":           "",
+		`<p>Spiel <span lang="en">0.15 mm</span></p>`:  "",
+		"<p>Ausgabe <code>min: 0.15</code> v1.2.3</p>": "",
+		"<svg><text>-0.15</text></svg>":                "-0.15",
+	} {
+		if got := pointed(content); got != want {
+			t.Errorf("%s: %q", content, got)
+		}
+	}
+}
+
+// speaksGerman demands that a page, got in German, has no number with a point.
+func (r *rig) speaksGerman(path string) {
+	r.Helper()
+	status, body := r.get(path, "Accept-Language", "de")
+	if status == http.StatusOK && strings.Contains(body, `<html lang="de"`) {
+		if text := pointed(body); text != "" {
+			r.Errorf("%s in German: %q", path, text)
+		}
+	}
+}
