@@ -3,6 +3,7 @@ package page
 import (
 	"net"
 	"net/http"
+	"runtime/debug"
 
 	"gauged/internal/access"
 )
@@ -33,6 +34,20 @@ func guarded(next http.Handler) http.Handler {
 			http.Error(w, "a form of another site was refused", http.StatusForbidden)
 			return
 		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// catching logs a fault of the daemon and answers it, where else the connection
+// would end without a word.
+func (p *Page) catching(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if fault := recover(); fault != nil && fault != http.ErrAbortHandler {
+				p.o.Log.Error("a page panicked; this is a fault of the daemon", "page", r.URL.Path, "panic", fault, "stack", string(debug.Stack()))
+				http.Error(w, "a fault of the daemon; its log says more", http.StatusInternalServerError)
+			}
+		}()
 		next.ServeHTTP(w, r)
 	})
 }

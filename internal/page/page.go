@@ -54,7 +54,7 @@ func New(o Options) (*Page, error) {
 func (p *Page) Handler() http.Handler {
 	mux := http.NewServeMux()
 	p.routes(mux)
-	return guarded(mux)
+	return guarded(p.catching(mux))
 }
 
 // Server returns a server of the page, for loopback listeners. The caller gives

@@ -1,7 +1,10 @@
 package page
 
 import (
+	"bytes"
+	"log/slog"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -121,4 +124,31 @@ func (r *rig) pdfText(path string, headers ...string) string {
 		r.Fatalf("pdftotext, of Debian's package poppler-utils: %v: %s", err, out)
 	}
 	return strings.Join(strings.Fields(string(out)), " ")
+}
+
+// TestSheetOfAnySerial: a scanner can give any characters; the PDF shows a mark for
+// those that no font of it has, and comes all the same.
+func TestSheetOfAnySerial(t *testing.T) {
+	r := newRig(t)
+	if _, err := r.station.StartJob(t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "U\U0001F600\x1b[2J 7", Technician: "d\U0001F600mo"}); err != nil {
+		t.Fatal(err)
+	}
+	if text := r.pdfText("/jobs/1/sheet.pdf"); !strings.Contains(text, "7") || strings.Contains(text, "\x1b") {
+		t.Error(text)
+	}
+	r.has("/jobs/1/sheet", nil)
+}
+
+// TestFaultOfAPage: a panic is logged and answered.
+func TestFaultOfAPage(t *testing.T) {
+	var log bytes.Buffer
+	p := &Page{o: Options{Log: slog.New(slog.NewTextHandler(&log, nil))}}
+	answer := httptest.NewRecorder()
+	p.catching(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { panic("a fault") })).ServeHTTP(answer, httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/x", nil))
+	if answer.Code != http.StatusInternalServerError || !strings.Contains(answer.Body.String(), "a fault of the daemon; its log says more") {
+		t.Errorf("%d %s", answer.Code, answer.Body)
+	}
+	if !strings.Contains(log.String(), "level=ERROR") {
+		t.Errorf("the log has %q", log.String())
+	}
 }

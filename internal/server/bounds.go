@@ -30,6 +30,58 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.StudyInput.rows":                   10_000,
 }
 
+// longestText is how many bytes a text of a request may have, longestBytes other bytes.
+// The texts of sent readings are looked at one by one: see message.FromIngested.
+const (
+	longestText  = 4096
+	longestBytes = 64 << 10
+)
+
+// sentOneByOne are the lists whose readings are refused by their numbers.
+var sentOneByOne = map[protoreflect.FullName]bool{
+	"gauged.v1.IngestReadingsRequest.readings":    true,
+	"gauged.v1.StreamEvaluationsRequest.readings": true,
+}
+
+// tooLong finds a text that is longer than it may be.
+func tooLong(m protoreflect.Message) (found protoreflect.FieldDescriptor, size, most int) {
+	look := func(f protoreflect.FieldDescriptor, v protoreflect.Value) {
+		switch f.Kind() {
+		case protoreflect.StringKind:
+			if n := len(v.String()); n > longestText {
+				found, size, most = f, n, longestText
+			}
+		case protoreflect.BytesKind:
+			if n := len(v.Bytes()); n > longestBytes {
+				found, size, most = f, n, longestBytes
+			}
+		case protoreflect.MessageKind:
+			if f, n, of := tooLong(v.Message()); f != nil {
+				found, size, most = f, n, of
+			}
+		}
+	}
+	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
+		switch {
+		case sentOneByOne[f.FullName()]:
+		case f.IsMap():
+			v.Map().Range(func(k protoreflect.MapKey, v protoreflect.Value) bool {
+				look(f.MapKey(), k.Value())
+				look(f.MapValue(), v)
+				return found == nil
+			})
+		case f.IsList():
+			for i := 0; found == nil && i < v.List().Len(); i++ {
+				look(f, v.List().Get(i))
+			}
+		default:
+			look(f, v)
+		}
+		return found == nil
+	})
+	return found, size, most
+}
+
 // requested refuses a request that is larger than a message may be, or has more entries
 // in a list than one call takes. Nothing is done of it.
 func requested(request any) error {
@@ -46,6 +98,9 @@ func requested(request any) error {
 		if most := mostOf[list]; n > most {
 			return status.Errorf(codes.InvalidArgument, "there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", n, list.Name(), most)
 		}
+	}
+	if f, size, most := tooLong(m.ProtoReflect()); f != nil {
+		return status.Errorf(codes.InvalidArgument, "%s has %d bytes, and at most %d are taken: nothing was done of it; say it shorter", f.Name(), size, most)
 	}
 	return nil
 }

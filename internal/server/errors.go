@@ -25,6 +25,18 @@ var kinds = []struct {
 // statusOf returns the status that an error of the station is sent as. The
 // code says the kind, so the text need not begin with it.
 func statusOf(err error) *status.Status {
+	st := kindOf(err)
+	if text := st.Message(); len(text) > longestStatus {
+		return status.New(st.Code(), strings.ToValidUTF8(text[:longestStatus], "")+" ...")
+	}
+	return st
+}
+
+// longestStatus is how many bytes of a text are sent: clients take no more than 8 KiB
+// of what stands beside an answer, and write some bytes as three.
+const longestStatus = 2400
+
+func kindOf(err error) *status.Status {
 	if st, ok := status.FromError(err); ok {
 		return st
 	}

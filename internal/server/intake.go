@@ -60,7 +60,7 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	if err := acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: through}); err != nil {
 		return err
 	}
-	t := &taking{in, first.source, acknowledge, follow}
+	t := &taking{in, first.source, acknowledge, follow, through}
 	switch err := t.run(ctx, first, ahead); {
 	case errors.Is(err, io.EOF):
 		return nil
@@ -77,6 +77,7 @@ type taking struct {
 	source      string
 	acknowledge func(*gaugedv1.IngestReadingsResponse) error
 	follow      *following
+	through     uint64 // the number that was last acknowledged
 }
 
 // run returns io.EOF when the sender has ended the stream.
@@ -146,14 +147,30 @@ func (t *taking) store(ctx context.Context, readings []station.Ingested) error {
 	if err != nil {
 		return err
 	}
-	answer := &gaugedv1.IngestReadingsResponse{DurableThrough: receipt.Through, Skipped: receipt.Skipped}
-	for _, r := range receipt.Refused {
-		answer.Refused = append(answer.Refused, &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason})
-	}
 	if t.follow != nil {
 		t.follow.stored(readings)
 	}
-	return t.acknowledge(answer)
+	return t.answer(receipt)
+}
+
+// mostRefused is how many refusals one answer names, so that it fits into a message.
+const mostRefused = 2000
+
+// answer acknowledges. Many refusals are spread over several answers; the last alone
+// moves durable_through, so that nothing is acknowledged before it is named.
+func (t *taking) answer(receipt station.Receipt) error {
+	refused := make([]*gaugedv1.RefusedReading, len(receipt.Refused))
+	for i, r := range receipt.Refused {
+		refused[i] = &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason}
+	}
+	for len(refused) > mostRefused {
+		if err := t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: t.through, Refused: refused[:mostRefused]}); err != nil {
+			return err
+		}
+		refused = refused[mostRefused:]
+	}
+	t.through = receipt.Through
+	return t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: receipt.Through, Skipped: receipt.Skipped, Refused: refused})
 }
 
 // sender is the stream that a source has open.

@@ -22,6 +22,7 @@ const (
 
 // PDF writes the sheet as A4 pages. Equal sheets of equal time give equal bytes.
 func (s *Sheet) PDF(language string, at time.Time) ([]byte, error) {
+	s = s.drawable()
 	w := &writer{Fpdf: fpdf.New("P", "mm", "A4", ""), sheet: s}
 	w.SetCreationDate(at)
 	w.SetModificationDate(at)

@@ -3,6 +3,7 @@ package message
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"gauged/internal/gauge"
@@ -42,7 +43,34 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	if r.Status == "" {
 		r.Status = gauge.StatusOK
 	}
+	shorten(&r)
 	return r, nil
+}
+
+// The longest texts of a sent reading, in bytes. A frame of a line has 1024 at most.
+const (
+	longestShown = 100
+	longestName  = 200
+	longestRaw   = 4096
+)
+
+// shorten refuses a reading whose texts are longer than any gauge's, and keeps their
+// beginnings: what one sender sends must not fill the lists of all.
+func shorten(r *station.Ingested) {
+	for _, part := range []struct {
+		what    string
+		text    *string
+		longest int
+	}{{"the gauge's name", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"entered_by", &r.EnteredBy, longestName}} {
+		if n := len(*part.text); n > part.longest {
+			r.Unfit, r.Detail = gauge.ReasonTooLong, fmt.Sprintf("%s of reading %d has %d bytes; at most %d are taken", part.what, r.SourceSeq, n, part.longest)
+			*part.text = strings.ToValidUTF8((*part.text)[:part.longest], "")
+		}
+	}
+	if n := len(r.Raw); n > longestRaw {
+		r.Unfit, r.Detail = gauge.ReasonTooLong, fmt.Sprintf("raw of reading %d has %d bytes; at most %d are taken", r.SourceSeq, n, longestRaw)
+		r.Raw = r.Raw[:longestRaw]
+	}
 }
 
 // Ingested returns a stored reading as it is sent to another daemon, numbered
