@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"strings"
+	"syscall"
 	"testing"
 
 	"google.golang.org/grpc/codes"
@@ -40,9 +41,24 @@ func TestReload(t *testing.T) {
 	if err != nil || len(answer.GetChanged()) != 1 || edition() != "2" {
 		t.Errorf("%v, edition %s, %v", answer, edition(), err)
 	}
+	tr.write("ring.yaml", strings.Replace(string(demo), `edition: "1"`, `edition: "3"`, 1))
+	hangUp(t)
+	tr.await("the files are read again", func() bool { return strings.Contains(tr.log.String(), "SIGHUP: procedures and parts were read again") })
+	if edition() != "3" {
+		t.Errorf("edition %s after SIGHUP", edition())
+	}
 	tr.write("ring.yaml", strings.Replace(string(demo), `unit: mm`, `unit: furlong`, 1))
+	hangUp(t)
+	tr.await("the log says why nothing changes", func() bool { return strings.Contains(tr.log.String(), "SIGHUP: nothing was put in force") })
 	_, err = procedures.ReloadProcedures(t.Context(), &pb.ReloadProceduresRequest{})
-	if status.Code(err) != codes.FailedPrecondition || !strings.Contains(err.Error(), tr.path("ring.yaml")+`:6:7: unknown unit "furlong"`) || edition() != "2" {
+	if status.Code(err) != codes.FailedPrecondition || !strings.Contains(err.Error(), tr.path("ring.yaml")+`:6:7: unknown unit "furlong"`) || edition() != "3" {
 		t.Errorf("edition %s, %v", edition(), err)
+	}
+}
+
+func hangUp(t *testing.T) {
+	t.Helper()
+	if err := syscall.Kill(os.Getpid(), syscall.SIGHUP); err != nil {
+		t.Fatal(err)
 	}
 }

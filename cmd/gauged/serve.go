@@ -133,7 +133,9 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	}
 	m := metrics.New(o)
 	d.background("metrics", m.Run)
-	return d.listen(c, st, shelf.New(st, c.Files.Read), m)
+	files := shelf.New(st, c.Files.Read)
+	d.background("reload", reloadAtHangup(files, d.log))
+	return d.listen(c, st, files, m)
 }
 
 // background runs a part until the daemon stops.

@@ -38,7 +38,7 @@ type Config struct {
 // paths in it are relative to its directory. getenv finds the directories of
 // defaults. The error lists every problem of every file.
 func Load(path string, getenv func(string) string) (*Config, error) {
-	content, err := os.ReadFile(path)
+	content, err := shopfile.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
@@ -220,11 +220,11 @@ func (l *loader) path(name string) string {
 // ReadFile reads a file with the tables that it keeps in files of their own beside it:
 // the text of its version.
 func ReadFile(path string) ([]byte, error) {
-	content, err := os.ReadFile(path)
+	content, err := shopfile.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
-	return evaluate.WithTables(path, content, os.ReadFile)
+	return evaluate.WithTables(path, content, shopfile.ReadFile)
 }
 
 // readFiles reads a file, or the *.yaml files of a directory in order.

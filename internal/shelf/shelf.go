@@ -8,7 +8,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"strings"
 
 	"gauged/internal/evaluate"
@@ -105,11 +104,11 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 	if err := writable(at.Path); err != nil {
 		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
-	before, err := os.ReadFile(at.Path)
+	before, err := shopfile.ReadFile(at.Path)
 	if err != nil {
 		return fmt.Errorf("%w: read the file in force: %w", gauge.ErrRefused, err)
 	}
-	inForce, err := evaluate.WithTables(at.Path, before, os.ReadFile)
+	inForce, err := evaluate.WithTables(at.Path, before, shopfile.ReadFile)
 	if err != nil {
 		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
@@ -137,7 +136,7 @@ func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
 	if err != nil || len(tables) == 0 {
 		return main, nil // what is wrong is told where all of a revision is checked
 	}
-	whole, err := evaluate.WithTables(at.Path, main, os.ReadFile)
+	whole, err := evaluate.WithTables(at.Path, main, shopfile.ReadFile)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
