@@ -48,7 +48,7 @@ reads() {
   until_ "the reading is stored" stored "$before"
   seq=$(newest)
 }
-newest() { "$bin/gaugectl" gauges --output json | tr -d ' \n' | sed -n 's/.*"lastReading":{"seq":"\([0-9]*\)".*/\1/p'; }
+newest() { "$bin/gaugectl" gauges --output json | tr -d ' \n' | sed -n 's/.*"last_reading":{"seq":"\([0-9]*\)".*/\1/p'; }
 stored() { [ "$(newest)" != "$1" ]; }
 
 check() {
@@ -91,7 +91,7 @@ prometheus --config.file "$run/prometheus.yaml" --storage.tsdb.path "$run/promet
 prometheus=$!
 until_ "the gauge is live" sh -c "\"$bin/gaugectl\" gauges | grep -q live"
 hands press dial
-until_ "the first reading is stored" sh -c "\"$bin/gaugectl\" gauges --output json | grep -q '\"lastReading\": {'"
+until_ "the first reading is stored" sh -c "\"$bin/gaugectl\" gauges --output json | grep -q '\"last_reading\": {'"
 
 say "The indicator is checked before it is used"
 check "before use"

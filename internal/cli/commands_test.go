@@ -27,13 +27,13 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job capture 3", 1, "gaugectl: dial-2 has not given a reading for 3 s: press its button or look at its cable\n"},
 		{"job enter 3 0.078 in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
-		{"history replay", 1, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
-		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, study, version, watch (see gaugectl --help)\n"},
-		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl; there are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, study, version, watch (see gaugectl --help)\n"},
+		{"history replay", 4, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
+		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
+		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl; there are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
 		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
 		{"gauges extra", 2, "gaugectl: 1 argument given: write gaugectl gauges [flags] (see gaugectl gauges --help)\n"},
-		{"gauges --output xml", 2, "gaugectl: --output \"xml\" is not known: use table or json (see gaugectl gauges --help)\n"},
+		{"gauges --output xml", 2, "gaugectl: --output \"xml\" is not known: use table, json or csv (see gaugectl gauges --help)\n"},
 		{"gauges --timeout 0s", 2, "gaugectl: --timeout 0s leaves no time for an answer: use a time such as 10s (see gaugectl gauges --help)\n"},
 		{"gauges --address tcp://x", 2, "gaugectl: \"tcp://x\" is not an address: use unix:///path, /path or host:port (see gaugectl gauges --help)\n"},
 		{"job show", 2, "gaugectl: 0 arguments given: write gaugectl job show JOB [flags] (see gaugectl job show --help)\n"},
@@ -87,7 +87,7 @@ func TestVerdictEndsWith4(t *testing.T) {
 	for _, c := range []struct {
 		play string
 		code int
-	}{{"0.062", app.ExitFine}, {"0.310", app.ExitNotConforming}} {
+	}{{"0.062", app.ExitFine}, {"0.310", app.ExitAnswerIsNo}} {
 		socket := socketPath(t)
 		f := newStation(clitest.VerifyJob())
 		f.shown = []string{c.play}
@@ -191,7 +191,7 @@ func TestCompletionOffersNames(t *testing.T) {
 		"job start output-shaft --gauge *=": "*=depth-1\n*=dial-2\n:4\n",
 		"job enter 3 40 ":                   strings.Join(gauge.Symbols(), "\n") + "\n:4\n",
 		"decode --unit ":                    strings.Join(gauge.Symbols(gauge.Sent...), "\n") + "\n:4\n",
-		"gauges --output ":                  "table\njson\n:4\n",
+		"gauges --output ":                  "table\njson\ncsv\n:4\n",
 	}
 	for line, want := range cases {
 		code, stdout, _ := call(t, socket, "", append([]string{"__complete"}, strings.Split(line, " ")...)...)
@@ -225,17 +225,24 @@ func TestReload(t *testing.T) {
 	}
 }
 
-// TestWithoutJSON: a command whose words are for a person says that it has no
-// JSON, before it does anything.
-func TestWithoutJSON(t *testing.T) {
-	for _, args := range []string{"simulate none.yaml --dir none", "record none", "replay none", "listen", "motion none.csv"} {
-		code, stdout, stderr := call(t, "/nowhere", "", append(strings.Fields(args), "--output", "json")...)
-		if code != app.ExitUsage || stdout != "" || !strings.Contains(stderr, "has no JSON: what it says is for a person; leave --output out") {
-			t.Errorf("%s: exit %d, %q, %q", args, code, stdout, stderr)
-		}
+// TestStatus: what needs attention is named with the command that says more, and the
+// exit code says that there is something.
+func TestStatus(t *testing.T) {
+	socket := socketPath(t)
+	f := newStation(clitest.VerdictJob("0.310"))
+	f.more = []*pb.Gauge{{Id: "lever", State: pb.GaugeState_GAUGE_STATE_FAILED, StateReason: "the port is in use"}}
+	serve(t, f, socket)
+	code, stdout, stderr := call(t, socket, "", "status")
+	if code != app.ExitAnswerIsNo || stderr != "" {
+		t.Errorf("exit %d, %q", code, stderr)
 	}
-	code, stdout, _ := call(t, "/nowhere", "", "version", "--output", "json")
-	if code != app.ExitFine || !strings.HasPrefix(stdout, `{"version":"gaugectl `) {
-		t.Errorf("exit %d, %q", code, stdout)
+	golden(t, "status", strings.ReplaceAll(stdout, socket, "/run/gauged.sock"))
+}
+
+// TestStatusOfAQuietStation ends with 0.
+func TestStatusOfAQuietStation(t *testing.T) {
+	b := newStudyBench(t)
+	if code, stdout, stderr := call(t, b.socket, "", "status"); code != app.ExitFine || !strings.Contains(stdout, "Nothing needs attention.") {
+		t.Errorf("exit %d, %q, %q", code, stdout, stderr)
 	}
 }

@@ -201,7 +201,7 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 			t.Fatal(stderr)
 		}
 		var view struct {
-			FirstTime float64
+			FirstTime float64 `json:"first_time"`
 			Points    []map[string]any
 		}
 		if err := json.Unmarshal([]byte(stdout), &view); err != nil {
@@ -213,8 +213,8 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 		return view.Points[0]
 	}
 	near0, far := read("0"), read("1000000")
-	line := func(p map[string]any) map[string]any { return p["byTime"].(map[string]any)["line"].(map[string]any) }
-	for _, name := range []string{"rate", "rateError", "sd", "centre", "levelError"} {
+	line := func(p map[string]any) map[string]any { return p["by_time"].(map[string]any)["line"].(map[string]any) }
+	for _, name := range []string{"rate", "rate_error", "sd", "centre", "level_error"} {
 		if a, b := line(near0)[name], line(far)[name]; a != b {
 			t.Errorf("%s: %v near zero, %v a million away", name, a, b)
 		}

@@ -34,9 +34,9 @@ func TestEvaluate(t *testing.T) {
 	}{
 		{"common practice", []string{trade + "common-practice/procedure.yaml", trade + "common-practice/readings.csv"}, app.ExitFine, "Fit ring 71, 0.0710 in thick. It gives play +0.0070 in.\n"},
 		{"run-out conforms", []string{trade + "RO-01/procedure.yaml", trade + "RO-01/readings.csv"}, app.ExitFine, "Conforms: 0.0050 in measured.\n"},
-		{"does not conform", []string{trade + "BL-03/procedure.yaml", trade + "BL-03/readings.csv"}, app.ExitNotConforming, "Does not conform: spread 0.0040 in.\n"},
+		{"does not conform", []string{trade + "BL-03/procedure.yaml", trade + "BL-03/readings.csv"}, app.ExitAnswerIsNo, "Does not conform: spread 0.0040 in.\n"},
 		{"pack", []string{trade + "PK-04/procedure.yaml", trade + "PK-04/readings.csv"}, app.ExitFine, "Fit a pack of 3 pieces: 0.18 + 0.40 + 0.18, together 0.760 mm thick.\n"},
-		{"pack not reachable", []string{trade + "PK-05/procedure.yaml", trade + "PK-05/readings.csv"}, app.ExitNotConforming, "the next thinner, 0.40 of 0.400 mm; the next thicker, 0.12 + 0.30 of 0.420 mm"},
+		{"pack not reachable", []string{trade + "PK-05/procedure.yaml", trade + "PK-05/readings.csv"}, app.ExitAnswerIsNo, "the next thinner, 0.40 of 0.400 mm; the next thicker, 0.12 + 0.30 of 0.420 mm"},
 		{"family in ../parts, fitted", []string{ring, readings, "--fitted", "LR2-150=1.498"}, app.ExitFine, "Conforms: play +0.178 mm measured.\n"},
 		{"thickness with a unit", []string{ring, readings, "--fitted", "LR2-150=0.059in"}, app.ExitFine, "measured 1.4986 mm thick"},
 		{"no part recorded", []string{ring, readings}, app.ExitFine, "it is not recorded which part was fitted"},
@@ -96,7 +96,7 @@ func TestEvaluateTellsOfExamples(t *testing.T) {
 	if code != app.ExitFine || !strings.HasPrefix(stdout, "Fit ring 71") || !strings.Contains(stderr, "the example: part: got ring 71, wanted ring 74") {
 		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
 	}
-	if code, _, stderr = call(t, "/nowhere", "", "check", dir); code != app.ExitFailure || !strings.Contains(stderr, "got ring 71, wanted ring 74") {
+	if code, _, stderr = call(t, "/nowhere", "", "check", dir); code != app.ExitAnswerIsNo || !strings.Contains(stderr, "got ring 71, wanted ring 74") {
 		t.Errorf("check: exit %d, %s", code, stderr)
 	}
 }
@@ -112,7 +112,7 @@ func TestCheck(t *testing.T) {
 	}
 	code, stdout, stderr = call(t, "/nowhere", "", "check", "-o", "json", demo+"scenario.yaml", bad)
 	want := "gaugectl: BAD:4:9: the family has no grades\ngaugectl: BAD:5:1: \"stok\" is not a key here; the keys are border, chart, codes, family, grades, holes, row_step, second_column, series, source, steps, title, unit\n"
-	if code != app.ExitFailure || stdout != `{"path":"../../deploy/demo/scenario.yaml","kind":"scenario","id":""}`+"\n" || strings.ReplaceAll(stderr, bad, "BAD") != want {
+	if code != app.ExitAnswerIsNo || stdout != "[\n  {\n    \"path\": \"../../deploy/demo/scenario.yaml\",\n    \"kind\": \"scenario\",\n    \"id\": \"\"\n  }\n]\n" || strings.ReplaceAll(stderr, bad, "BAD") != want {
 		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
 	}
 }

@@ -202,18 +202,18 @@ func TestMasterCommands(t *testing.T) {
 		{"master_list", "master list", app.ExitFine, ""},
 		{"master_show", "master show dial-2", app.ExitFine, ""},
 		{"master_record_pass", "master record dial-2 --by q --at zero=41,42 --at block-25=43", app.ExitFine, ""},
-		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitFailure, "gaugectl: the check of dial-2: fails\n"},
+		{"master_record_fail", "master record dial-2 --by q --at block-25=43,44", app.ExitAnswerIsNo, "gaugectl: the check of dial-2: fails\n"},
 		{"drift_gauge", "drift --gauge dial-2", app.ExitFine, ""},
 		{"", "drift", app.ExitUsage, "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n"},
 		{"", "drift --gauge dial-2 --unit mm", app.ExitUsage, "gaugectl: with --gauge, unit, limit and resolution are those of the gauge, and there are no columns and rows (see gaugectl drift --help)\n"},
-		{"master_signs", "master signs dial-2", app.ExitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
-		{"master_signs_json", "master signs dial-2 --output json", app.ExitFailure, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
-		{"recall", "recall dial-2", app.ExitNotConforming, ""},
+		{"master_signs", "master signs dial-2", app.ExitAnswerIsNo, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
+		{"master_signs_json", "master signs dial-2 --output json", app.ExitAnswerIsNo, "gaugectl: gauge dial-2 shows signs of a fault: look at it, and check it against a master\n"},
+		{"recall", "recall dial-2", app.ExitAnswerIsNo, ""},
 		{"", "recall dial-2 --error 0 --unit mm --since 2026-03-01", app.ExitFine, ""},
 		{"", "recall dial-2 --error 0.03", app.ExitUsage, "gaugectl: --error 0.03 has no unit: write it as 0.03mm, 0.03in or 0.03um (see gaugectl recall --help)\n"},
 		{"", "recall dial-2 --since March", app.ExitUsage, "gaugectl: --since \"March\" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl recall --help)\n"},
 		{"master_zero", "master zero dial-2 --by q --job 3", app.ExitFine, ""},
-		{"", "master zero dial-2 --by q --value 0.009mm", app.ExitFailure, "gaugectl: the zero return of dial-2: fails\n"},
+		{"", "master zero dial-2 --by q --value 0.009mm", app.ExitAnswerIsNo, "gaugectl: the zero return of dial-2: fails\n"},
 		{"", "master zero dial-2 --value 0.009", app.ExitUsage, "gaugectl: --value: \"0.009\" has no unit: write it as 0.009 mm, 0.009 in or 0.009 um (see gaugectl master zero --help)\n"},
 		{"", "master check", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
 		{"", "master check dial-2 --file x.csv", app.ExitUsage, "gaugectl: name a gauge of the daemon, or with --file a table of readings (see gaugectl master check --help)\n"},
@@ -237,7 +237,7 @@ func TestRecallAsCSV(t *testing.T) {
 	socket := socketPath(t)
 	serve(t, newStation(clitest.MeasuringJob()), socket)
 	file := filepath.Join(t.TempDir(), "recall.csv")
-	if code, _, stderr := call(t, socket, "", "recall", "dial-2", "--csv", file); code != app.ExitNotConforming {
+	if code, _, stderr := call(t, socket, "", "recall", "dial-2", "--csv", file); code != app.ExitAnswerIsNo {
 		t.Fatalf("exit %d, %s", code, stderr)
 	}
 	content, err := os.ReadFile(file)
@@ -262,7 +262,7 @@ func TestMasterCheckLeads(t *testing.T) {
 	}()
 	t.Cleanup(func() { <-sent })
 	code, stdout, stderr := call(t, socket, "\n\n\ny\n\ny\n", "master", "check", "dial-2", "--by", "q")
-	if code != app.ExitFailure || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
+	if code != app.ExitAnswerIsNo || !strings.Contains(stdout, "As found: fails") || !strings.Contains(stderr, "block-25 (25.0001 mm): reading 2 of 2\n") {
 		t.Errorf("exit %d\n%s\n%s", code, stdout, stderr)
 	}
 	f.mu.Lock()

@@ -63,13 +63,13 @@ type fakeServices interface {
 	pb.HealthServiceServer
 }
 
-func serveAs(t *testing.T, f fakeServices, socket string) (stop func()) {
+func serveAs(t *testing.T, f fakeServices, socket string, options ...grpc.ServerOption) (stop func()) {
 	t.Helper()
 	listener, err := net.Listen("unix", socket)
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := grpc.NewServer()
+	server := grpc.NewServer(options...)
 	pb.RegisterGaugeServiceServer(server, f)
 	pb.RegisterProcedureServiceServer(server, f)
 	pb.RegisterJobServiceServer(server, f)

@@ -19,7 +19,7 @@ func TestMasterCheckFile(t *testing.T) {
 		code       int
 		stderr     string
 	}{
-		{"master_check_file", "testdata/checks/dial.csv" + flags, app.ExitFailure, "gaugectl: the check 2026-02 of testdata/checks/dial.csv: fails\n"},
+		{"master_check_file", "testdata/checks/dial.csv" + flags, app.ExitAnswerIsNo, "gaugectl: the check 2026-02 of testdata/checks/dial.csv: fails\n"},
 		{"master_check_inch", "testdata/checks/inch.csv --unit mm --mpe 0.004 --temperature 22 --temperature-tolerance 0.5 --expansion 11.5 --deviation 0.0005 --readings 21", app.ExitFine, ""},
 	} {
 		code, stdout, stderr := call(t, "", "", append([]string{"master", "check", "--file"}, strings.Fields(c.args)...)...)

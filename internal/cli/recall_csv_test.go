@@ -21,7 +21,7 @@ func TestRecallListHasNoFormulas(t *testing.T) {
 	if err := os.WriteFile(jobs, []byte(strings.ReplaceAll(string(content), "L2-0418", "=1+1")), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if code, _, stderr := call(t, "", "", "recall", "dial", "--file", jobs, "--error", "20um", "--csv", list); code != app.ExitNotConforming || stderr != "" {
+	if code, _, stderr := call(t, "", "", "recall", "dial", "--file", jobs, "--error", "20um", "--csv", list); code != app.ExitAnswerIsNo || stderr != "" {
 		t.Fatalf("exit %d, %s", code, stderr)
 	}
 	written, err := os.ReadFile(list)

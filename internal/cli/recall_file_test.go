@@ -37,11 +37,11 @@ func TestRecallOfFile(t *testing.T) {
 		name, args string
 		code       int
 	}{
-		{"recall_file", "recall dial --file " + jobsFile + " --error 20um --standard-uncertainty 4um", app.ExitNotConforming},
-		{"recall_file_report", "recall dial --file " + jobsFile + " --error 0.020 --unit mm --report -", app.ExitNotConforming},
-		{"recall_file_growing", "recall dial --file " + jobsFile + " --error 20um --growing --since 2026-03-01 --found 2026-03-11", app.ExitNotConforming},
-		{"recall_file_places", "recall --file ../../testdata/recall/places.csv --error ../../testdata/recall/curve.csv", app.ExitNotConforming},
-		{"recall_file_json", "recall dial --file " + jobsFile + " --error 20um --since 2026-03-10T00:00:00Z --output json", app.ExitNotConforming},
+		{"recall_file", "recall dial --file " + jobsFile + " --error 20um --standard-uncertainty 4um", app.ExitAnswerIsNo},
+		{"recall_file_report", "recall dial --file " + jobsFile + " --error 0.020 --unit mm --report -", app.ExitAnswerIsNo},
+		{"recall_file_growing", "recall dial --file " + jobsFile + " --error 20um --growing --since 2026-03-01 --found 2026-03-11", app.ExitAnswerIsNo},
+		{"recall_file_places", "recall --file ../../testdata/recall/places.csv --error ../../testdata/recall/curve.csv", app.ExitAnswerIsNo},
+		{"recall_file_json", "recall dial --file " + jobsFile + " --error 20um --since 2026-03-10T00:00:00Z --output json", app.ExitAnswerIsNo},
 	} {
 		code, stdout, stderr := call(t, "", "", strings.Fields(c.args)...)
 		if code != c.code || stderr != "" {
@@ -188,7 +188,7 @@ func TestRecallReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	code, stdout, stderr := call(t, "", "", "recall", "dial", "--file", jobs, "--error", "20um", "--standard-uncertainty", "4um", "--report", page)
-	if code != app.ExitNotConforming || stderr != "" || !strings.Contains(stdout, "JOB") {
+	if code != app.ExitAnswerIsNo || stderr != "" || !strings.Contains(stdout, "JOB") {
 		t.Fatalf("exit %d, %s\n%s", code, stderr, stdout)
 	}
 	written, err := os.ReadFile(page)

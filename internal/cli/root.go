@@ -21,6 +21,7 @@ import (
 	"gauged/internal/cli/master"
 	"gauged/internal/cli/recall"
 	"gauged/internal/cli/shop"
+	"gauged/internal/cli/status"
 	"gauged/internal/cli/study"
 )
 
@@ -32,6 +33,7 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 }
 
 func execute(a *app.App, ctx context.Context, args []string) int {
+	a.Stdout, a.Stderr = app.NewScreen(a.Stdout), app.NewScreen(a.Stderr)
 	root := rootCommand(a)
 	root.SetArgs(guardNegative(args))
 	cmd, err := root.ExecuteContextC(ctx)
@@ -39,7 +41,7 @@ func execute(a *app.App, ctx context.Context, args []string) int {
 		err = app.UsageError{Err: err}
 	}
 	code := app.ExitCode(err)
-	if code != app.ExitFine && code != app.ExitNotConforming {
+	if code != app.ExitFine && (code != app.ExitAnswerIsNo || errors.As(err, new(app.NotPassed))) {
 		complain(a, cmd, err)
 	}
 	return code
@@ -75,14 +77,23 @@ func guardNegative(args []string) []string {
 
 func rootCommand(a *app.App) *cobra.Command {
 	root := a.Group("gaugectl", "Gauges, jobs and history of a measuring bench",
-		job.Command(a), history.Command(a), master.Command(a), study.Command(a), drift.Command(a), recall.Command(a), versionCommand(a))
+		job.Command(a), history.Command(a), master.Command(a), study.Command(a), drift.Command(a), recall.Command(a), status.Command(a), versionCommand(a))
 	root.AddCommand(gauges.Commands(a)...)
 	root.AddCommand(shop.Commands(a)...)
 	root.AddCommand(bench.Commands(a)...)
 	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
 		"the graded part that sets end play or preload, and prove it.\n\n" +
 		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +
-		"the qualified person decides.\n\n" + app.ExitHelp
+		"the qualified person decides.\n\n" +
+		"gaugectl help exit-codes explains the exit codes."
+	root.AddCommand(&cobra.Command{Use: "exit-codes", Short: "What the exit codes say", Long: app.ExitHelp})
+	root.InitDefaultCompletionCmd()
+	root.InitDefaultHelpCmd()
+	for name, why := range map[string]string{"completion": "it is a script for a shell", "help": "it is a text for a person"} {
+		if cmd, _, err := root.Find([]string{name}); err == nil {
+			cmd.Annotations = map[string]string{app.TableOnly: why, app.OnlyGroup: "yes"}
+		}
+	}
 	root.SilenceUsage, root.SilenceErrors = true, true
 	root.SetIn(a.Stdin)
 	root.SetOut(a.Stdout)
@@ -90,19 +101,16 @@ func rootCommand(a *app.App) *cobra.Command {
 	flags := root.PersistentFlags()
 	flags.StringVar(&a.Address, "address", "", "address of the daemon: unix:///path, /path or host:port\n"+
 		"(default $GAUGECTL_ADDRESS, else the socket in $XDG_RUNTIME_DIR/gauged, else "+app.SystemSocket+")")
-	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "form of the output: table or json (the messages of the API)")
+	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "form of the output: table, json or csv")
 	flags.DurationVar(&a.Timeout, "timeout", 10*time.Second, "longest wait for one answer of the daemon")
-	a.Complete(root, "output", app.Fixed(app.OutputTable, app.OutputJSON))
+	a.Complete(root, "output", app.Fixed(app.Outputs...))
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return checkFlags(a, cmd) }
 	return root
 }
 
 func checkFlags(a *app.App, cmd *cobra.Command) error {
-	if a.Output != app.OutputTable && a.Output != app.OutputJSON {
-		return fmt.Errorf("--output %q is not known: use table or json", a.Output)
-	}
-	if why, ok := cmd.Annotations[app.WithoutJSON]; ok && a.Output == app.OutputJSON {
-		return fmt.Errorf("%s has no JSON: %s; leave --output out", cmd.CommandPath(), why)
+	if err := a.TakeOutput(cmd); err != nil {
+		return err
 	}
 	if a.Timeout <= 0 {
 		return fmt.Errorf("--timeout %v leaves no time for an answer: use a time such as 10s", a.Timeout)

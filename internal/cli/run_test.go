@@ -20,7 +20,11 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+// TestMain sets the clocks one hour before UTC, so that a table that shows UTC is seen.
+func TestMain(m *testing.M) {
+	time.Local = time.FixedZone("", 3600)
+	goleak.VerifyTestMain(m)
+}
 
 // output collects what is written and can be waited for.
 type output struct {

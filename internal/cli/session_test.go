@@ -67,11 +67,11 @@ func TestRunEnds(t *testing.T) {
 			"Cautions", "gaugectl: the cautions were not acknowledged: nothing was done\n",
 		},
 		{
-			"nothing fits", func() *fakeStation { return newStation(clitest.NothingFitsJob()) }, "\n\nq\n", app.ExitNotConforming,
+			"nothing fits", func() *fakeStation { return newStation(clitest.NothingFitsJob()) }, "\n\nq\n", app.ExitAnswerIsNo,
 			"No part is recommended: name one with p PART REASON, or measure again.", "",
 		},
 		{
-			"does not conform", func() *fakeStation { return newStation(clitest.VerdictJob("0.310")) }, "\n\n\n", app.ExitNotConforming,
+			"does not conform", func() *fakeStation { return newStation(clitest.VerdictJob("0.310")) }, "\n\n\n", app.ExitAnswerIsNo,
 			"Job 3 is closed.", "",
 		},
 		{

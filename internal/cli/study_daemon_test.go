@@ -237,7 +237,7 @@ func TestStudyAtTheBench(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if code, stdout, _ = call(t, b.socket, "", "study", "show", fmt.Sprint(all[0].Seq), "--output", "json"); code != app.ExitFine || !strings.Contains(stdout, fmt.Sprintf(`"distinctCategories": %d,`, *all[0].Headline.Categories)) {
+	if code, stdout, _ = call(t, b.socket, "", "study", "show", fmt.Sprint(all[0].Seq), "--output", "json"); code != app.ExitFine || !strings.Contains(stdout, fmt.Sprintf(`"distinct_categories": %d,`, *all[0].Headline.Categories)) {
 		t.Errorf("exit %d, %s", code, stdout)
 	}
 }

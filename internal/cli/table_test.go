@@ -37,7 +37,7 @@ func onTable(t *testing.T, command, table string) (code int, stdout, stderr stri
 func TestTablesOfOtherPrograms(t *testing.T) {
 	for command, table := range tables {
 		code, plain, stderr := onTable(t, command, table)
-		if code != app.ExitFine && code != app.ExitNotConforming || stderr != "" || plain == "" {
+		if code != app.ExitFine && code != app.ExitAnswerIsNo || stderr != "" || plain == "" {
 			t.Errorf("%s: exit %d, %s", command, code, stderr)
 			continue
 		}

@@ -1,8 +1,8 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
+	"io"
 	"runtime"
 	"runtime/debug"
 
@@ -18,11 +18,12 @@ func versionCommand(a *app.App) *cobra.Command {
 		Args:  app.Arguments(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			a.Running = true
-			if a.Output == app.OutputJSON {
-				return json.NewEncoder(a.Stdout).Encode(map[string]string{"version": version()})
-			}
-			_, err := fmt.Fprintln(a.Stdout, version())
-			return err
+			return a.ShowValue(struct {
+				Version string `json:"version"`
+			}{version()}, func(w io.Writer) error {
+				_, err := fmt.Fprintln(w, version())
+				return err
+			})
 		},
 	}
 }

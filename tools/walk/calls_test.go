@@ -15,7 +15,6 @@ type call struct {
 	table   []string                   // what its table must show
 	json    []string                   // what its JSON must have
 	plain   bool                       // it has no JSON, and says so when it is asked for it
-	script  bool                       // it prints text for a shell or a person, in any form
 	with    func(s *site, link string) // goes on beside it; link is its last argument
 }
 
@@ -23,11 +22,11 @@ type call struct {
 // that the help lists has one.
 var calls = []call{
 	{command: "version", table: []string{"gaugectl"}, json: []string{"version"}},
-	{command: "help", args: "job start", table: []string{"Open a job"}, script: true},
-	{command: "completion bash", table: []string{"gaugectl"}, script: true},
-	{command: "completion fish", table: []string{"gaugectl"}, script: true},
-	{command: "completion powershell", table: []string{"gaugectl"}, script: true},
-	{command: "completion zsh", table: []string{"gaugectl"}, script: true},
+	{command: "help", args: "job start", table: []string{"Open a job"}, plain: true},
+	{command: "completion bash", table: []string{"gaugectl"}, plain: true},
+	{command: "completion fish", table: []string{"gaugectl"}, plain: true},
+	{command: "completion powershell", table: []string{"gaugectl"}, plain: true},
+	{command: "completion zsh", table: []string{"gaugectl"}, plain: true},
 
 	// Without a daemon.
 	{
@@ -37,7 +36,7 @@ var calls = []call{
 	{command: "decode", args: "--layout signed-line --unit mm", stdin: "+1.234\r\n-0.500\r\n", table: []string{"+1.234 mm", "-0.500 mm"}, json: []string{`"+1.234"`}},
 	{command: "drift", args: "{root}/deploy/demo-drift/checks.csv --mpe 6 --unit um", table: []string{"um", "2026"}, json: []string{"{"}},
 	{command: "evaluate", args: "{root}/testdata/trade/common-practice/procedure.yaml {root}/testdata/trade/common-practice/readings.csv", table: []string{"ring 71"}, json: []string{`"ring 71"`}},
-	{command: "motion", args: "{root}/testdata/motion/rocked-50-per-second-noisy.csv", table: []string{"mm"}, plain: true},
+	{command: "motion", args: "{root}/testdata/motion/rocked-50-per-second-noisy.csv", table: []string{"mm"}, json: []string{`"readings"`}},
 	{command: "study bias", args: "{root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Bias"}, json: []string{`"bias"`}},
 	{command: "study capability", args: "{root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Cgk"}, json: []string{`"cgk"`}},
 	{command: "study crossed", args: "{root}/testdata/statistics/grr_10x3x3.csv --tolerance 8 --unit mm", table: []string{"Repeatability"}, json: []string{`"components"`}},
@@ -45,7 +44,7 @@ var calls = []call{
 	{command: "study nested", args: "{root}/testdata/statistics/grr_10x3x3.csv", table: []string{"Repeatability"}, json: []string{`"components"`}},
 	{command: "study one-way", args: "{root}/testdata/statistics/gear_diameter.csv --group batch --value diameter", table: []string{"F"}, json: []string{`"groups"`}},
 	{command: "study stability", args: "{root}/testdata/statistics/individuals_flowrate.csv --value x --reference 50", table: []string{"Not stable"}, json: []string{"{"}},
-	{command: "master check", args: "--file {root}/internal/cli/testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: 1, table: []string{"passes", "fails"}, json: []string{"{"}},
+	{command: "master check", args: "--file {root}/internal/cli/testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: 4, table: []string{"passes", "fails"}, json: []string{"{"}},
 	{command: "recall", args: "dial --file {root}/testdata/recall/jobs.csv --error 8um --standard-uncertainty 1um", table: []string{"mm"}, json: []string{`"items"`}},
 	{command: "ports", args: "--config {root}/deploy/demo/station.yaml", table: []string{"depth"}, json: []string{`"depth"`}},
 	{command: "simulate", args: "{root}/deploy/demo/scenario.yaml --dir {new}", stdin: "set depth 46.4\npress depth\nquit\n", table: []string{"depth is at"}, plain: true},
@@ -54,7 +53,8 @@ var calls = []call{
 	{command: "replay", args: "{root}/testdata/logs/clean-stream.jsonl --at {new}", with: (*site).opened, table: []string{"Played"}, plain: true},
 
 	// The gauges and the shop's files.
-	{command: "gauges", table: []string{"depth", "indicator", "lever", "mm", "in"}, json: []string{`"depth"`, `"lastReading"`}},
+	{command: "status", on: "past", code: 4, table: []string{"Daemon", "needs attention"}, json: []string{`"attention"`}},
+	{command: "gauges", table: []string{"depth", "indicator", "lever", "mm", "in"}, json: []string{`"depth"`, `"last_reading"`}},
 	{command: "watch", args: "--count 3", table: []string{"indicator", "mm"}, json: []string{`"indicator"`}},
 	{command: "procedures", table: []string{"output-shaft-ring", "idler-thrust-washer"}, json: []string{`"output-shaft-ring"`}},
 	{command: "procedures", args: "output-shaft-ring", table: []string{"LR2-150", "gasket"}, json: []string{`"LR2-150"`}},
@@ -74,7 +74,7 @@ var calls = []call{
 	{command: "job fit", args: "{job} --thickness 0.0759in", table: []string{"0.0759 in"}, json: []string{`"0.0759"`}},
 	{command: "job enter", args: "{job} 0.0145 in", table: []string{"0.0145 in"}, json: []string{`"0.0145"`}},
 	{command: "job enter", args: "{job} 0.0146 in", table: []string{"job round"}, json: []string{`"OUTCOME_DOES_NOT_CONFORM"`}},
-	{command: "job round", args: "{job}", table: []string{"Round 2"}, json: []string{`"earlierRounds"`, `"fitted_1"`}},
+	{command: "job round", args: "{job}", table: []string{"Round 2"}, json: []string{`"earlier_rounds"`, `"fitted_1"`}},
 	{command: "job close", args: "{job} --reason given-up", table: []string{"closed"}, json: []string{`"given-up"`}},
 
 	// A whole job, typed.

@@ -162,7 +162,7 @@ func (g *guide) make(t *testing.T, c call, form string) {
 		t.Errorf("%s says nothing", at)
 	}
 	switch {
-	case form == "json" && !c.script:
+	case form == "json":
 		if n, err := values(a.stdout); err != nil || n == 0 {
 			t.Errorf("%s: %d values, %v: %s", at, n, err, a.stdout)
 		}

@@ -29,10 +29,13 @@ type App struct {
 	Running bool
 }
 
+// OnlyGroup annotates a command that does nothing but hold others.
+const OnlyGroup = "only a group"
+
 // Group returns a command that only holds others, and says so when it is
 // called without one of them.
 func (a *App) Group(use, short string, subs ...*cobra.Command) *cobra.Command {
-	cmd := &cobra.Command{Use: use, Short: short, Args: cobra.ArbitraryArgs}
+	cmd := &cobra.Command{Use: use, Short: short, Args: cobra.ArbitraryArgs, Annotations: map[string]string{OnlyGroup: "yes"}}
 	cmd.AddCommand(subs...)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		var names []string

@@ -30,7 +30,7 @@ const SystemSocket = "unix:///run/gauged/gauged.sock"
 // Daemon is the connection to gauged, which is made with the first call.
 type Daemon struct {
 	conn     *grpc.ClientConn
-	address  string
+	Address  string
 	Timeout  time.Duration // of one call
 	retry    Waits
 	lastDial atomic.Pointer[error] // nil when the last attempt to connect went well
@@ -75,13 +75,13 @@ func splitAddress(address string) (network, dial string, err error) {
 }
 
 func (a *App) connect() (*Daemon, error) {
-	d := &Daemon{address: a.daemonAddress(), Timeout: a.Timeout, retry: a.Retry}
-	network, address, err := splitAddress(d.address)
+	d := &Daemon{Address: a.daemonAddress(), Timeout: a.Timeout, retry: a.Retry}
+	network, address, err := splitAddress(d.Address)
 	if err != nil {
 		return nil, err
 	}
 	if network == "unix" {
-		d.address = "unix://" + address
+		d.Address = "unix://" + address
 	}
 	dial := func(ctx context.Context, _ string) (net.Conn, error) {
 		conn, err := new(net.Dialer).DialContext(ctx, network, address)
@@ -100,12 +100,15 @@ func (a *App) connect() (*Daemon, error) {
 			MinConnectTimeout: 5 * time.Second,
 		}),
 	}
+	if a.Output != OutputJSON && a.Output != OutputCSV {
+		options = append(options, grpc.WithChainUnaryInterceptor(cleaning), grpc.WithChainStreamInterceptor(cleaningStream))
+	}
 	if network == "tcp" {
 		// A unix socket breaks at once when its daemon goes; a network may just fall silent.
 		options = append(options, grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}))
 	}
 	if d.conn, err = grpc.NewClient("passthrough:///gauged", options...); err != nil {
-		return nil, fmt.Errorf("preparing the connection to %s: %w", d.address, err)
+		return nil, fmt.Errorf("preparing the connection to %s: %w", d.Address, err)
 	}
 	d.Gauges = pb.NewGaugeServiceClient(d.conn)
 	d.Procedures = pb.NewProcedureServiceClient(d.conn)
@@ -154,11 +157,11 @@ func (d *Daemon) Explain(err error) error {
 		if d.conn.GetState() != connectivity.Ready {
 			return d.unreachable(fmt.Sprintf("no answer within %v", d.Timeout))
 		}
-		return fmt.Errorf("the daemon at %s did not answer within %v: try again, or wait longer with --timeout", d.address, d.Timeout)
+		return fmt.Errorf("the daemon at %s did not answer within %v: try again, or wait longer with --timeout", d.Address, d.Timeout)
 	case codes.Canceled:
 		return context.Canceled
 	case codes.Unimplemented:
-		return fmt.Errorf("the daemon at %s does not know this call: it is older than this gaugectl", d.address)
+		return fmt.Errorf("the daemon at %s does not know this call: it is older than this gaugectl", d.Address)
 	case codes.ResourceExhausted:
 		if strings.HasPrefix(answer.Message(), "grpc:") { // what no part of the daemon has said
 			return errors.New("what was sent, or what was asked for, is more than a message holds: do it in parts")
@@ -170,7 +173,7 @@ func (d *Daemon) Explain(err error) error {
 }
 
 func (d *Daemon) unreachable(cause string) *UnreachableError {
-	e := &UnreachableError{address: d.address, cause: cause, remedy: "start it with `gauged --config FILE`"}
+	e := &UnreachableError{address: d.Address, cause: cause, remedy: "start it with `gauged --config FILE`"}
 	failed := d.lastDial.Load()
 	if failed == nil {
 		return e

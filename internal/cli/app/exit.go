@@ -8,28 +8,44 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-// The exit codes.
+// The exit codes. ExitHelp explains them.
 const (
-	ExitFine          = 0
-	ExitFailure       = 1
-	ExitUsage         = 2
-	ExitUnreachable   = 3
-	ExitNotConforming = 4
+	ExitFine        = 0
+	ExitFailure     = 1
+	ExitUsage       = 2
+	ExitUnreachable = 3
+	ExitAnswerIsNo  = 4
 )
 
 // ExitHelp explains the exit codes.
 const ExitHelp = `Exit codes:
-  0  fine
-  1  failure: the daemon refused, or something went wrong
-  2  usage: the command line is wrong
-  3  the daemon is not reachable
-  4  the unit does not conform, is undecided or has a wrong part, or no available part fits it
-     (job verify, job run and evaluate; "measure again" is not a verdict); recall:
-     a verdict changes`
+  0  It went well, and the answer is good.
+  1  The call failed. The daemon refused it, or something went wrong.
+  2  The command line is wrong. Nothing was done.
+  3  The daemon cannot be reached.
+  4  It went well, and the answer is bad:
+       a unit does not conform, is undecided or has a wrong part, or no part fits
+       (evaluate, job verify, job run; "measure again" is no verdict)
+       a gauge fails its check or is undecided, or shows signs of a fault
+       (master check, record, zero and signs)
+       a past verdict changes (recall), or is not the stored one (history replay)
+       a file has problems (check), or a frame is rejected (decode)
+       something needs attention (status)
+`
 
-// ErrNotConforming ends a command whose answer, printed before, is that the
-// unit does not conform, that nothing fits it, or that the verdict of a past one changes.
-var ErrNotConforming = errors.New("does not conform")
+// ErrAnswerIsNo ends a command whose bad answer was printed before.
+var ErrAnswerIsNo = errors.New("the answer is bad")
+
+// NotPassed is a bad answer that is said as an error is.
+type NotPassed struct{ Err error }
+
+func (e NotPassed) Error() string { return e.Err.Error() }
+
+// Unwrap returns what is wrong, and that it is an answer.
+func (e NotPassed) Unwrap() []error { return []error{e.Err, ErrAnswerIsNo} }
+
+// NotPassedf says a bad answer.
+func NotPassedf(format string, args ...any) error { return NotPassed{fmt.Errorf(format, args...)} }
 
 // UsageError is a mistake on the command line.
 type UsageError struct{ Err error }
@@ -47,8 +63,8 @@ func ExitCode(err error) int {
 	switch {
 	case err == nil:
 		return ExitFine
-	case errors.Is(err, ErrNotConforming):
-		return ExitNotConforming
+	case errors.Is(err, ErrAnswerIsNo):
+		return ExitAnswerIsNo
 	case errors.As(err, new(UsageError)):
 		return ExitUsage
 	case errors.As(err, &unreachable):
@@ -62,7 +78,7 @@ func ExitCode(err error) int {
 func VerdictError(e *pb.Evaluation) error {
 	switch e.GetOutcome() {
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM, pb.Outcome_OUTCOME_NOTHING_FITS, pb.Outcome_OUTCOME_TOO_MANY, pb.Outcome_OUTCOME_UNDECIDED, pb.Outcome_OUTCOME_WRONG_PART:
-		return ErrNotConforming
+		return ErrAnswerIsNo
 	}
 	return nil
 }

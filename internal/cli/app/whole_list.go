@@ -77,3 +77,13 @@ func JobList(ctx context.Context, d *Daemon, r *pb.ListJobsRequest) (*pb.ListJob
 		return r.BeforeId > 0 && r.Limit > 0
 	})
 }
+
+// OpenJobList is all jobs that are not closed, the newest first.
+func OpenJobList(ctx context.Context, d *Daemon) ([]*pb.Job, error) {
+	r := &pb.ListJobsRequest{OpenOnly: true}
+	all, err := wholeList(ctx, d, d.Jobs.ListJobs, r, func(page *pb.ListJobsResponse) bool {
+		r.BeforeId, page.NextBeforeId = page.GetNextBeforeId(), 0
+		return r.BeforeId > 0
+	})
+	return all.GetJobs(), err
+}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strconv"
 
 	"github.com/spf13/cobra"
 
@@ -13,6 +14,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
+	"gauged/internal/table"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -69,8 +71,11 @@ type decoding struct {
 
 func (d *decoding) outcome(o devices.Outcome) {
 	write := renderOutcome
-	if d.app.Output == app.OutputJSON {
-		write = writeOutcome
+	switch d.app.Output {
+	case app.OutputJSON:
+		write = d.message
+	case app.OutputCSV:
+		write = d.record
 	}
 	if o.Rejection == nil {
 		d.values++
@@ -85,7 +90,7 @@ func (d *decoding) result() error {
 	case d.values+d.rejected == 0:
 		return errors.New("there were no bytes on the input")
 	case d.rejected > 0:
-		return fmt.Errorf("%d of %s rejected", d.rejected, show.Plural(d.values+d.rejected, "frame"))
+		return app.NotPassedf("%d of %s rejected", d.rejected, show.Plural(d.values+d.rejected, "frame"))
 	}
 	return nil
 }
@@ -110,12 +115,26 @@ func renderOutcome(w io.Writer, o devices.Outcome) error {
 	return err
 }
 
-// writeOutcome writes a value as a reading of the API, or a rejection as a
-// reject of it.
-func writeOutcome(w io.Writer, o devices.Outcome) error {
+// message writes a value as a reading of the API, or a rejection as a reject of it.
+func (d *decoding) message(_ io.Writer, o devices.Outcome) error {
 	if o.Rejection != nil {
-		return app.WriteJSON(w, &pb.Reject{Reason: string(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw}, false)
+		return d.app.Line(&pb.Reject{Reason: string(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw})
 	}
 	length := &pb.Length{Picometres: int64(o.Value.Length), Text: o.Value.Shown, Unit: message.Unit(o.Value.Unit)}
-	return app.WriteJSON(w, &pb.Reading{Value: length, Status: message.Status(o.Value.Status), Raw: o.Raw}, false)
+	return d.app.Line(&pb.Reading{Value: length, Status: message.Status(o.Value.Status), Raw: o.Raw})
+}
+
+// record writes a value or a rejection as a row of CSV, the first under its names.
+func (d *decoding) record(w io.Writer, o devices.Outcome) error {
+	var rows [][]string
+	if d.values+d.rejected == 1 {
+		rows = append(rows, []string{"offset", "channel", "value", "value_unit", "status", "reason", "detail", "raw"})
+	}
+	row := []string{strconv.FormatInt(o.Offset, 10), o.Value.Channel, "", "", "", "", "", string(o.Raw)}
+	if o.Rejection != nil {
+		row[5], row[6] = string(o.Rejection.Reason), o.Rejection.Detail
+	} else {
+		row[2], row[3], row[4] = o.Value.Shown, o.Value.Unit.String(), string(o.Value.Status)
+	}
+	return table.Write(w, append(rows, row))
 }

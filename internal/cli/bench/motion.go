@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
-	"gauged/internal/cli/show"
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/capture"
 	"gauged/internal/gauge"
@@ -22,9 +21,8 @@ func motionCommand(a *app.App) *cobra.Command {
 	var kind string
 	var strokes int
 	cmd := &cobra.Command{
-		Use:         "motion STREAM.csv",
-		Annotations: app.Talks,
-		Short:       "Look for end stops, extremes or a rest in a recorded stream of readings",
+		Use:   "motion STREAM.csv",
+		Short: "Look for end stops, extremes or a rest in a recorded stream of readings",
 		Long: "Look in a recorded stream of readings for what a capture would take, without a daemon.\n\n" +
 			"The stream is a CSV file with the columns time_ms, value and unit, in the order of time;\n" +
 			"lines that begin with # are remarks.",
@@ -44,8 +42,8 @@ func motionCommand(a *app.App) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		s.render(a.Stdout, evaluate.MovingKind(kind), strokes)
-		return nil
+		found := s.find(evaluate.MovingKind(kind), strokes)
+		return a.ShowValue(found, func(w io.Writer) error { found.render(w); return nil })
 	}
 	return cmd
 }
@@ -86,71 +84,4 @@ func (s *stream) add(r *table.Row) {
 	_, decimals, _ := strings.Cut(r.Number("value"), ".")
 	s.unit, s.decimals = unit, max(s.decimals, len(decimals))
 	s.readings = append(s.readings, capture.Reading{Seq: uint64(len(s.readings) + 1), Time: time.Duration(ms) * time.Millisecond, Value: value})
-}
-
-func (s *stream) text(l gauge.Length) string {
-	return l.Text(s.unit, s.decimals) + " " + s.unit.String()
-}
-
-// render writes what a capture finds in the stream.
-func (s *stream) render(w io.Writer, kind evaluate.MovingKind, strokes int) {
-	resolution := s.unit.Size()
-	for range s.decimals {
-		resolution /= 10
-	}
-	c := capture.Config{Strokes: strokes}.With(resolution)
-	fmt.Fprintf(w, "%s; a rest is %d readings within %s for %s.\n", show.Plural(len(s.readings), "reading"), c.Count, s.text(c.Band), c.Quiet)
-	switch kind {
-	case evaluate.MovingTurn:
-		s.renderTurn(w, c)
-	case evaluate.MovingStable:
-		s.renderStable(w, c)
-	default:
-		s.renderStops(w, c)
-	}
-}
-
-func (s *stream) renderTurn(w io.Writer, c capture.Config) {
-	turn := capture.NewTurn(c)
-	for _, x := range s.readings {
-		turn.Step(x)
-	}
-	fmt.Fprintf(w, "From %s to %s: runout %s.\n", s.text(turn.Smallest.Value), s.text(turn.Largest.Value), s.text(turn.Largest.Value-turn.Smallest.Value))
-	fmt.Fprintf(w, "It began at %s and ended at %s.\n", s.text(turn.First.Value), s.text(turn.Last.Value))
-	if turn.Gaps() > 0 {
-		fmt.Fprintf(w, "! The gauge paused %s: an extreme may have passed meanwhile.\n", show.Plural(turn.Gaps(), "time"))
-	}
-}
-
-func (s *stream) renderStable(w io.Writer, c capture.Config) {
-	stable := capture.NewStable(c)
-	for _, x := range s.readings {
-		if at, ok := stable.Step(x); ok {
-			fmt.Fprintf(w, "At rest after %s: %s.\n", x.Time, s.text(at.Value))
-			return
-		}
-	}
-	fmt.Fprintln(w, "No rest was found.")
-}
-
-func (s *stream) renderStops(w io.Writer, c capture.Config) {
-	stops := capture.NewEndStops(c)
-	for _, x := range s.readings {
-		stops.Step(x)
-	}
-	found := stops.Found()
-	var plays []gauge.Length
-	for i, stroke := range found.Strokes {
-		plays = append(plays, stroke.Play())
-		fmt.Fprintf(w, "  stroke %d: from %s to %s, play %s\n", i+1, s.text(stroke.From.Value), s.text(stroke.To.Value), s.text(stroke.Play()))
-	}
-	for _, f := range found.Faults {
-		by := show.Only(f.By > 0, ", by "+s.text(f.By))
-		fmt.Fprintf(w, "  ! at %s, %s: %s%s\n", f.At.Time, s.text(f.At.Value), f.Reason, by)
-	}
-	if len(plays) == 0 {
-		fmt.Fprintln(w, "No stroke from stop to stop was found.")
-		return
-	}
-	fmt.Fprintf(w, "End play %s, the mean of %s, which differ by %s.\n", s.text(gauge.Mean(plays...)), show.Plural(len(plays), "stroke"), s.text(slices.Max(plays)-slices.Min(plays)))
 }

@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"slices"
@@ -51,13 +50,10 @@ func portsOf(a *app.App, file string) error {
 	}
 	listing.Assign(a.Machine, gauges)
 	shown := showPorts(listing, gauges)
-	if a.Output == app.OutputJSON {
-		encoder := json.NewEncoder(a.Stdout)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(shown)
+	if a.Output == app.OutputCSV {
+		return a.ShowValue(shown.Ports, nil)
 	}
-	renderPorts(a.Stdout, shown)
-	return nil
+	return a.ShowValue(shown, func(w io.Writer) error { renderPorts(w, shown); return nil })
 }
 
 // shownPorts is a listing with an entry for each port that no gauge has.

@@ -3,9 +3,9 @@ package drift
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"slices"
 	"strconv"
@@ -243,12 +243,9 @@ func showDrift(a *app.App, view driftView, f driftFlags) error {
 			return fmt.Errorf("writing the chart: %w", err)
 		}
 	}
-	if a.Output == app.OutputJSON {
-		encoder := json.NewEncoder(a.Stdout)
-		encoder.SetIndent("", "  ")
-		return encoder.Encode(view)
-	}
-	view.render(a.Stdout)
-	_, err = fmt.Fprintf(a.Stdout, "\n%s", picture.Text(72, 18))
-	return err
+	return a.ShowValue(view, func(w io.Writer) error {
+		view.render(w)
+		_, err := fmt.Fprintf(w, "\n%s", picture.Text(72, 18))
+		return err
+	})
 }

@@ -25,10 +25,10 @@ const horizon = 100 * yearDays
 type driftView struct {
 	*drift.Gauge
 	Unit   string   `json:"unit,omitempty"`
-	Unused []string `json:"unusedColumns,omitempty"`
+	Unused []string `json:"unused_columns,omitempty"`
 	// Remarks say what in the file may not be meant as it is read.
 	Remarks []string `json:"remarks,omitempty"`
-	First   *float64 `json:"firstTime,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
+	First   *float64 `json:"first_time,omitempty"` // of the first row, where times are numbers: 2000-01-01 stands for it
 	series  []drift.Series
 	clock   checkClock
 

@@ -3,6 +3,7 @@ package gauges
 import (
 	"context"
 	"fmt"
+	"io"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
@@ -21,13 +22,14 @@ func watchCommand(a *app.App) *cobra.Command {
 		Long: "Show readings and states of the gauges as they come, each after it was stored.\n\n" +
 			"When the connection is lost, watch says so, waits for the daemon and goes on with\n" +
 			"the entry after the last one shown: nothing is left out or shown twice. Interrupt\n" +
-			"it to end it. With --output json every event is one object on one line.",
+			"it to end it. With --output json every event is one object on one line,\n" +
+			"with csv one row.",
 		ValidArgsFunction: a.Names(app.GaugeNames),
 	}
 	cmd.Flags().Uint64Var(&after, "after", 0, "begin with the entry after this number of the history (default: what comes next)")
 	cmd.Flags().Uint64Var(&count, "count", 0, "end after so many readings (default: never)")
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, gauges []string) error {
-		w := &watch{app: a, d: d, request: &pb.WatchReadingsRequest{GaugeIds: gauges}, count: count}
+		w := &watch{app: a, d: d, out: a.NewEntries(&pb.WatchReadingsResponse{}), request: &pb.WatchReadingsRequest{GaugeIds: gauges}, count: count}
 		if cmd.Flags().Changed("after") {
 			w.request.AfterSeq = &after
 		}
@@ -40,6 +42,7 @@ func watchCommand(a *app.App) *cobra.Command {
 type watch struct {
 	app     *app.App
 	d       *app.Daemon
+	out     *app.Entries
 	request *pb.WatchReadingsRequest
 	count   uint64 // readings after which it ends; 0 is never
 	shown   uint64
@@ -79,20 +82,21 @@ func (w *watch) event(e *pb.WatchReadingsResponse) error {
 }
 
 func (w *watch) show(e *pb.WatchReadingsResponse) error {
-	if w.app.Output == app.OutputJSON {
-		return app.WriteJSON(w.app.Stdout, e, false)
-	}
+	return w.out.Write(e, func(to io.Writer) { row(to, e) })
+}
+
+// row writes one event as a row of a list.
+func row(to io.Writer, e *pb.WatchReadingsResponse) {
 	switch event := e.GetEvent().(type) {
 	case *pb.WatchReadingsResponse_Reading:
-		show.RenderReadingRow(w.app.Stdout, event.Reading)
+		show.RenderReadingRow(to, event.Reading)
 	case *pb.WatchReadingsResponse_State:
 		s := event.State
-		show.RenderRow(w.app.Stdout, s.GetSeq(), show.TimeText(s.GetTime()), s.GetGaugeId(), show.StateText(s.GetState()), s.GetReason())
+		show.RenderRow(to, s.GetSeq(), show.TimeText(s.GetTime()), s.GetGaugeId(), show.StateText(s.GetState()), s.GetReason())
 	case *pb.WatchReadingsResponse_Gap:
-		fmt.Fprintf(w.app.Stdout, "entries %d to %d were passed over; see gaugectl history readings --after %d\n",
+		fmt.Fprintf(to, "entries %d to %d were passed over; see gaugectl history readings --after %d\n",
 			event.Gap.GetFirstSeq(), event.Gap.GetLastSeq(), event.Gap.GetFirstSeq()-1)
 	case *pb.WatchReadingsResponse_Start:
-		fmt.Fprintf(w.app.Stdout, "watching after entry %d\n", event.Start.GetAfterSeq())
+		fmt.Fprintf(to, "watching after entry %d\n", event.Start.GetAfterSeq())
 	}
-	return nil
 }

@@ -87,7 +87,7 @@ func historyReplayCommand(a *app.App) *cobra.Command {
 		Use:   "replay [JOB]",
 		Short: "Compute every verdict again from the stored facts and compare",
 		Long: "Compute every verdict again from the stored facts, with the file versions that were\n" +
-			"in force, and compare it byte for byte with the stored one. Differences end it with 1.\n" +
+			"in force, and compare it byte for byte with the stored one. Differences end it with exit code 4.\n" +
 			"Without --timeout it may take 10 minutes.",
 		Args: app.Arguments(0, 1),
 	}
@@ -126,7 +126,7 @@ func renderReplay(w io.Writer, r *pb.ReplayVerdictsResponse) {
 
 func replayError(r *pb.ReplayVerdictsResponse) error {
 	if n := len(r.GetDifferences()); n > 0 {
-		return fmt.Errorf("%s came out otherwise than stored: keep the history file and look at the differences", show.Plural(n, "verdict"))
+		return app.NotPassedf("%s came out otherwise than stored: keep the history file and look at the differences", show.Plural(n, "verdict"))
 	}
 	return nil
 }

@@ -31,7 +31,7 @@ func (p *pages) flags(a *app.App, cmd *cobra.Command) {
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 }
 
-const pagesHelp = "\n\nWithout --limit it pages through to the end. With --output json every entry is one\nobject on one line."
+const pagesHelp = "\n\nWithout --limit it pages through to the end. With --output json every entry is one\nobject on one line, with csv one row."
 
 // listing is one kind of entry, of which the history gives a page at a time.
 type listing[Entry proto.Message] struct {
@@ -51,7 +51,9 @@ func (l listing[Entry]) command(a *app.App) *cobra.Command {
 
 // show asks for page after page and writes the entries.
 func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, p pages) error {
-	left, limited, first := p.limit, p.limit > 0, true
+	left, limited := p.limit, p.limit > 0
+	var kind Entry
+	out, first := a.NewEntries(kind), true
 	for {
 		p.limit = pageSize
 		if limited {
@@ -64,8 +66,13 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, p p
 		if first && a.Output == app.OutputTable {
 			show.RenderHead(a.Stdout, l.value)
 		}
-		if err := l.write(a, entries); err != nil {
+		if err := out.Begin(); err != nil {
 			return err
+		}
+		for _, entry := range entries {
+			if err := out.Write(entry, func(w io.Writer) { l.row(w, entry) }); err != nil {
+				return err
+			}
 		}
 		left -= min(uint64(len(entries)), left)
 		if next == 0 || limited && left == 0 {
@@ -73,17 +80,6 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, p p
 		}
 		p.after, first = next, false
 	}
-}
-
-func (l listing[Entry]) write(a *app.App, entries []Entry) error {
-	for _, entry := range entries {
-		if a.Output == app.OutputTable {
-			l.row(a.Stdout, entry)
-		} else if err := app.WriteJSON(a.Stdout, entry, false); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 func historyReadingsCommand(a *app.App) *cobra.Command {

@@ -78,6 +78,7 @@ func jobWatchCommand(a *app.App) *cobra.Command {
 }
 
 func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
+	entries := a.NewEntries(&pb.WatchJobResponse{})
 	var shown uint64
 	return app.Follower[pb.WatchJobResponse]{
 		Open: func(ctx context.Context) (grpc.ServerStreamingClient[pb.WatchJobResponse], error) {
@@ -85,8 +86,8 @@ func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 		},
 		Each: func(m *pb.WatchJobResponse) error {
 			j := m.GetJob()
-			if a.Output == app.OutputJSON {
-				if err := app.WriteJSON(a.Stdout, m, false); err != nil {
+			if a.Output != app.OutputTable {
+				if err := entries.Write(m, nil); err != nil {
 					return err
 				}
 			} else if j.GetLastSeq() != shown || j.GetNotice() != "" {

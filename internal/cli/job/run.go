@@ -32,7 +32,7 @@ func jobRunCommand(a *app.App, f *jobFlags) *cobra.Command {
 	var id uint64
 	cmd := &cobra.Command{
 		Use:               "run PROCEDURE | run --job JOB",
-		Annotations:       map[string]string{app.WithoutJSON: "it is a conversation; a program uses its single steps, such as job capture"},
+		Annotations:       map[string]string{app.TableOnly: "it is a conversation; a program uses its single steps, such as job capture"},
 		Short:             "Lead through a whole job, or through the rest of one",
 		Long:              jobRunHelp + sessionHelp,
 		Args:              app.Arguments(0, 1),

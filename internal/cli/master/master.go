@@ -50,8 +50,8 @@ func masterShowCommand(a *app.App) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if a.Output == app.OutputJSON {
-				return app.WriteJSON(a.Stdout, answer, true)
+			if a.Output != app.OutputTable {
+				return a.Show(answer, nil)
 			}
 			health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
 			if err != nil {
@@ -91,7 +91,7 @@ func masterSignsCommand(a *app.App) *cobra.Command {
 			}
 			for _, s := range answer.GetSigns() {
 				if s.GetFound() {
-					return fmt.Errorf("gauge %s shows signs of a fault: look at it, and check it against a master", args[0])
+					return app.NotPassedf("gauge %s shows signs of a fault: look at it, and check it against a master", args[0])
 				}
 			}
 			return nil

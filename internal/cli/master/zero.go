@@ -96,7 +96,7 @@ func waitForZero(a *app.App, ctx context.Context, d *app.Daemon, request *pb.Rec
 // notPassed is the error that ends a command whose check, shown before, did not pass.
 func notPassed(what, gaugeID string, v pb.CheckVerdict) error {
 	if v == pb.CheckVerdict_CHECK_VERDICT_FAIL || v == pb.CheckVerdict_CHECK_VERDICT_UNDECIDED {
-		return fmt.Errorf("the %s of %s: %s", what, gaugeID, checkVerdictText(v))
+		return app.NotPassedf("the %s of %s: %s", what, gaugeID, checkVerdictText(v))
 	}
 	return nil
 }

@@ -253,11 +253,17 @@ func recalled(a *app.App, f recallFlags, gaugeID string, answer *pb.RecallRespon
 	if f.report == "-" {
 		table = report.text
 	}
-	if err := a.Show(answer, table); err != nil {
+	err := error(nil)
+	if a.Output == app.OutputCSV {
+		err = writeRecords(a.Stdout, answer)
+	} else {
+		err = a.Show(answer, table)
+	}
+	if err != nil {
 		return err
 	}
 	if answer.GetFlipped() > 0 {
-		return app.ErrNotConforming
+		return app.ErrAnswerIsNo
 	}
 	return nil
 }

@@ -49,13 +49,15 @@ func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) 
 // writeRecall writes the list as CSV. Lengths are decimal numbers in the unit of
 // their column.
 func writeRecall(name string, r *pb.RecallResponse) error {
-	return writeFile(name, "the list", func(f io.Writer) error {
-		rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
-		for _, i := range r.GetItems() {
-			rows = append(rows, recallRecords(i)...)
-		}
-		return table.Write(f, rows)
-	})
+	return writeFile(name, "the list", func(f io.Writer) error { return writeRecords(f, r) })
+}
+
+func writeRecords(w io.Writer, r *pb.RecallResponse) error {
+	rows := [][]string{{"job", "unit_serial", "result", "started", "closed", "before", "now", "measured", "correction", "corrected", "min", "max", "unit", "probability", "beyond"}}
+	for _, i := range r.GetItems() {
+		rows = append(rows, recallRecords(i)...)
+	}
+	return table.Write(w, rows)
 }
 
 // recallRecords are the lines of a job: one of its closing dimension, and one of each

@@ -2,9 +2,11 @@ package shop
 
 import (
 	"context"
-	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -33,14 +35,8 @@ func checkCommand(a *app.App) *cobra.Command {
 
 func checkFiles(a *app.App, ctx context.Context, paths []string) error {
 	checked, err := config.Check(ctx, paths, a.Getenv)
-	if a.Output == app.OutputJSON {
-		for _, c := range checked {
-			if failed := json.NewEncoder(a.Stdout).Encode(c); failed != nil {
-				return failed
-			}
-		}
-	} else {
-		show.Columns(a.Stdout, func(tab io.Writer) {
+	failed := a.ShowValue(append([]config.Checked{}, checked...), func(w io.Writer) error {
+		show.Columns(w, func(tab io.Writer) {
 			for _, c := range checked {
 				fine := "fine"
 				if c.Partly {
@@ -52,6 +48,11 @@ func checkFiles(a *app.App, ctx context.Context, paths []string) error {
 				fmt.Fprintf(tab, "%s\t%s %s\t%s\t\n", c.Path, c.Kind, c.ID, fine)
 			}
 		})
+		return nil
+	})
+	unread := slices.ContainsFunc(paths, func(path string) bool { _, err := os.Stat(path); return err != nil })
+	if failed != nil || err == nil || unread || errors.Is(err, context.Canceled) {
+		return errors.Join(err, failed)
 	}
-	return err
+	return app.NotPassed{Err: err}
 }

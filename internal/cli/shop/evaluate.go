@@ -3,6 +3,7 @@ package shop
 import (
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -80,14 +81,12 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 		return err
 	}
 	m := message.Evaluation(p, e)
-	if a.Output == app.OutputJSON {
-		err = app.WriteJSON(a.Stdout, m, true)
-	} else {
-		show.RenderEvaluation(a.Stdout, m)
+	err = a.Show(m, func(w io.Writer) {
+		show.RenderEvaluation(w, m)
 		if budget {
-			show.RenderBudgets(a.Stdout, m.GetBudgets())
+			show.RenderBudgets(w, m.GetBudgets())
 		}
-	}
+	})
 	return errors.Join(err, app.VerdictError(m))
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"strings"
+	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
@@ -136,12 +137,17 @@ func RangeText(r *pb.Range) string {
 	}
 }
 
-// TimeText writes a time after RFC 3339 in UTC, to the millisecond.
+// TimeText writes a time as the clocks here show it, with their distance from UTC, to
+// the millisecond. A day without a time, as files state it, is kept as its midnight in
+// UTC, and is shown as that day everywhere.
 func TimeText(t *timestamppb.Timestamp) string {
 	if t == nil {
 		return "-"
 	}
-	return t.AsTime().UTC().Format("2006-01-02T15:04:05.000Z07:00")
+	if at := t.AsTime(); at.Equal(at.Truncate(24 * time.Hour)) {
+		return at.Format(time.DateOnly)
+	}
+	return t.AsTime().Local().Format("2006-01-02 15:04:05.000 -07:00")
 }
 
 // word turns the name of an enum value into words: OUTCOME_FIT_PART with the
@@ -169,4 +175,12 @@ func StatusText(s pb.ReadingStatus) string {
 		return "low battery"
 	}
 	return ""
+}
+
+// DayText writes the day of a time as the clocks here show it.
+func DayText(t *timestamppb.Timestamp) string {
+	if text := TimeText(t); len(text) > len(time.DateOnly) {
+		return text[:len(time.DateOnly)]
+	}
+	return TimeText(t)
 }

@@ -106,7 +106,7 @@ func showStored(a *app.App, in *studyInput, s *pb.Study, answer proto.Message) e
 		return err
 	}
 	in.unit = message.UnitOf(s.GetUnit())
-	if a.Output == app.OutputJSON {
+	if a.Output != app.OutputTable {
 		if err := in.saveSVG(result); err != nil {
 			return err
 		}

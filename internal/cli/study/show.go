@@ -1,7 +1,6 @@
 package study
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -25,23 +24,17 @@ func showStudy(a *app.App, in *studyInput, s *study.Study) error {
 	if err := in.saveSVG(s); err != nil {
 		return err
 	}
-	if a.Output == app.OutputJSON {
-		raw, err := json.MarshalIndent(s.Figures(), "", "  ")
+	return a.ShowValue(s.Figures(), func(w io.Writer) error {
+		renderStudy(w, in, s)
+		drawings, err := in.drawings(s)
 		if err != nil {
-			return fmt.Errorf("writing the study as JSON: %w", err)
+			return err
 		}
-		_, err = fmt.Fprintf(a.Stdout, "%s\n", raw)
-		return err
-	}
-	renderStudy(a.Stdout, in, s)
-	drawings, err := in.drawings(s)
-	if err != nil {
-		return err
-	}
-	for _, c := range drawings {
-		fmt.Fprintf(a.Stdout, "\n%s", c.Text(chartWidth, chartHeight))
-	}
-	return nil
+		for _, c := range drawings {
+			fmt.Fprintf(w, "\n%s", c.Text(chartWidth, chartHeight))
+		}
+		return nil
+	})
 }
 
 // drawings are the charts of a study in English.

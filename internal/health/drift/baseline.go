@@ -12,7 +12,7 @@ import (
 type Baseline struct {
 	Centre  float64 `json:"centre"`
 	Sigma   float64 `json:"sigma"`
-	Freedom int     `json:"degreesOfFreedom"` // of sigma; 0: given, and taken as exact
+	Freedom int     `json:"degrees_of_freedom"` // of sigma; 0: given, and taken as exact
 }
 
 // SigmaUncertainty returns the relative standard uncertainty of sigma, that of the

@@ -12,7 +12,7 @@ import (
 // Charts are the control charts of the errors as found.
 type Charts struct {
 	Baseline         Baseline  `json:"baseline"` // by all checks
-	SigmaUncertainty float64   `json:"relativeUncertaintyOfSigma"`
+	SigmaUncertainty float64   `json:"relative_uncertainty_of_sigma"`
 	Charts           []State   `json:"charts"`
 	Signals          []Signal  `json:"signals"`
 	Course           []Charted `json:"-"` // of each occasion, to be drawn
@@ -29,8 +29,8 @@ type State struct {
 	// RunLength is the average number of judged occasions to a signal while nothing has
 	// changed, Shifted when the error has moved by one sigma from a level that is
 	// known well: from one that was learned from few checks it takes longer.
-	RunLength float64 `json:"runLength"`
-	Shifted   float64 `json:"runLengthAfterOneSigma"`
+	RunLength float64 `json:"run_length"`
+	Shifted   float64 `json:"run_length_after_one_sigma"`
 }
 
 // Signal is one occasion that a chart points at, or one check whose spread is.
@@ -118,8 +118,8 @@ func (c *Charts) runLengths(s ChartSettings) {
 // Spreads is the control of the spread within the checks.
 type Spreads struct {
 	Pooled  float64  `json:"pooled"`
-	DoF     int      `json:"degreesOfFreedom"`
-	Level   float64  `json:"falseAlarmsPerCheck"`
+	DoF     int      `json:"degrees_of_freedom"`
+	Level   float64  `json:"false_alarms_per_check"`
 	Last    *Spread  `json:"last,omitempty"` // of the last check that has one
 	Signals []Signal `json:"signals"`
 }

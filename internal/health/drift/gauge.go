@@ -26,7 +26,7 @@ type Gauge struct {
 	// Advice is the next interval: that of the point whose check is due first, counted
 	// from the last check of the gauge.
 	Advice        []Advice `json:"advice,omitempty"`
-	AdviceRefused []string `json:"adviceRefused,omitempty"`
+	AdviceRefused []string `json:"advice_refused,omitempty"`
 }
 
 // leftOutAfter is after how many occasions without a point it no longer decides: its

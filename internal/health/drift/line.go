@@ -10,8 +10,8 @@ import (
 // uses, as the points were.
 type Line struct {
 	Rate      float64 `json:"rate"`      // error per x
-	RateError float64 `json:"rateError"` // its standard error
-	DoF       int     `json:"degreesOfFreedom"`
+	RateError float64 `json:"rate_error"` // its standard error
+	DoF       int     `json:"degrees_of_freedom"`
 	Points    int     `json:"points"`
 	Pieces    int     `json:"pieces"`
 	Weighted  bool    `json:"weighted"`
@@ -24,7 +24,7 @@ type Line struct {
 
 	Centre     float64 `json:"centre"` // mean x and mean error of the piece that goes on
 	Level      float64 `json:"level"`
-	LevelError float64 `json:"levelError"` // standard error of the level, of what is independent from check to check
+	LevelError float64 `json:"level_error"` // standard error of the level, of what is independent from check to check
 
 	// Shared is the standard uncertainty of what all points have in common, such as
 	// the certificate of the master. It is in the level and in no rate.

@@ -103,7 +103,7 @@ func checksOf(all []occasion) (checks []Check) {
 // Repeated is what the checks of one occasion say of their scatter.
 type Repeated struct {
 	SD  float64 `json:"sd"` // pooled over the occasions
-	DoF int     `json:"degreesOfFreedom"`
+	DoF int     `json:"degrees_of_freedom"`
 }
 
 // repeatedIn pools the scatter within occasions; nil where none has two checks.

@@ -33,9 +33,10 @@ func (p *Precision) Pooled() (sd float64, dof int) {
 
 // Spread is what the control says of one check.
 type Spread struct {
-	F, Limit float64 // ratio of variances and what it may be
-	Most     float64 // standard deviation that a check of as many repeats may have
-	Signal   bool
+	F      float64 `json:"f"` // ratio of variances
+	Limit  float64 `json:"limit"`
+	Most   float64 `json:"most"` // standard deviation that a check of as many repeats may have
+	Signal bool    `json:"signal"`
 }
 
 // Judge compares a check, with the probability level of a false alarm. It does not

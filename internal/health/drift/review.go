@@ -34,32 +34,32 @@ type Review struct {
 	Adjustments int       `json:"adjustments"`
 	From        time.Time `json:"from"`
 	To          time.Time `json:"to"`
-	MPE         float64   `json:"maximumPermissibleError,omitempty"`
-	LeftOut     bool      `json:"leftOut,omitempty"` // the last occasions were without this point: it decides nothing
+	MPE         float64   `json:"maximum_permissible_error,omitempty"`
+	LeftOut     bool      `json:"left_out,omitempty"` // the last occasions were without this point: it decides nothing
 	Found       float64   `json:"found"`             // at the last occasion, the mean of its checks
 	Verdict     Verdict   `json:"verdict,omitempty"` // of its newest check that decides
 	Last        float64   `json:"last"`              // error that the last check found
-	LastError   float64   `json:"lastStandardUncertainty,omitempty"`
+	LastError   float64   `json:"last_standard_uncertainty,omitempty"`
 	Beyond      *Beyond   `json:"beyond,omitempty"` // nil: the last check did not leave the error beyond the limit
 
 	Repeated     *Repeated `json:"repeated,omitempty"` // scatter of the checks of one occasion
 	Steps        *Steps    `json:"steps,omitempty"`
-	StepsRefused string    `json:"stepsRefused,omitempty"`
+	StepsRefused string    `json:"steps_refused,omitempty"`
 
-	ByTime        *Rate        `json:"byTime,omitempty"` // per day
-	ByTimeRefused string       `json:"byTimeRefused,omitempty"`
-	ByUse         *Rate        `json:"byUse,omitempty"`
-	ByUseRefused  string       `json:"byUseRefused,omitempty"`
+	ByTime        *Rate        `json:"by_time,omitempty"` // per day
+	ByTimeRefused string       `json:"by_time_refused,omitempty"`
+	ByUse         *Rate        `json:"by_use,omitempty"`
+	ByUseRefused  string       `json:"by_use_refused,omitempty"`
 	Correlation   *Correlation `json:"correlation,omitempty"`
 
 	Charts         *Charts  `json:"charts,omitempty"`
-	ChartsRefused  string   `json:"chartsRefused,omitempty"`
+	ChartsRefused  string   `json:"charts_refused,omitempty"`
 	Spreads        *Spreads `json:"spreads,omitempty"`
-	SpreadsRefused string   `json:"spreadsRefused,omitempty"`
+	SpreadsRefused string   `json:"spreads_refused,omitempty"`
 	Noise          []Noise  `json:"noise,omitempty"` // what scatters too much
 
 	Advice        []Advice `json:"advice,omitempty"`
-	AdviceRefused []string `json:"adviceRefused,omitempty"`
+	AdviceRefused []string `json:"advice_refused,omitempty"`
 	Holds         string   `json:"holds,omitempty"` // why no interval is extended
 
 	broke bool // an error differs from those before it, which were all equal
@@ -73,7 +73,7 @@ type Rate struct {
 	Significant bool    `json:"significant"`
 	Last        float64 `json:"last"` // check, in days or uses
 	Now         float64 `json:"now"`
-	NowError    float64 `json:"nowStandardUncertainty"`
+	NowError    float64 `json:"now_standard_uncertainty"`
 	Reach       *Reach  `json:"reach,omitempty"` // with a limit
 	Far         bool    `json:"far"`             // the limit is further away than the checks reach back
 	Doubt       string  `json:"doubt,omitempty"` // why no date is said, though there is a limit

@@ -43,21 +43,21 @@ type Fitted struct {
 type Step struct {
 	After         int       `json:"after"` // numbers of the checks around it, from 1
 	Before        int       `json:"before"`
-	AfterTime     time.Time `json:"afterTime"`
-	BeforeTime    time.Time `json:"beforeTime"`
+	AfterTime     time.Time `json:"after_time"`
+	BeforeTime    time.Time `json:"before_time"`
 	Size          float64   `json:"size"` // against the slope, where there is one; standard uncertainty
-	SizeError     float64   `json:"sizeError"`
-	DoF           int       `json:"degreesOfFreedom"`
+	SizeError     float64   `json:"size_error"`
+	DoF           int       `json:"degrees_of_freedom"`
 	F             float64   `json:"f"` // F of the step and what it must exceed
 	Limit         float64   `json:"limit"`
 	Exact         bool      `json:"exact,omitempty"` // the errors have no scatter beside it, so that there is no F and no uncertainty
 	Places        int       `json:"places"`          // at which it was looked for
-	EarliestAfter int       `json:"earliestAfter"`   // with LatestBefore: the places that fit nearly as well (95 %)
-	LatestBefore  int       `json:"latestBefore"`
+	EarliestAfter int       `json:"earliest_after"`   // with LatestBefore: the places that fit nearly as well (95 %)
+	LatestBefore  int       `json:"latest_before"`
 	Rate          float64   `json:"rate"` // of the slope beside the step; 0 without slope
-	RateError     float64   `json:"rateError"`
-	EarliestTime  time.Time `json:"earliestTime"`
-	LastTime      time.Time `json:"lastTime"`
+	RateError     float64   `json:"rate_error"`
+	EarliestTime  time.Time `json:"earliest_time"`
+	LastTime      time.Time `json:"last_time"`
 }
 
 // Steps is the comparison of the models.

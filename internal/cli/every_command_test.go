@@ -1,0 +1,151 @@
+package cli
+
+import (
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/clitest"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// use is one use of a command; a daemon is asked where a job or study says so.
+type use struct {
+	args  string
+	job   func() *pb.Job // that the daemon has
+	stdin string
+	code  int
+	talks bool // it has tables alone
+	study bool // asks a station that has studies
+}
+
+// uses has a use of every command. TestEveryCommandIsUsed holds that.
+var uses = map[string]use{
+	"status": {job: clitest.FitPartJob, code: app.ExitAnswerIsNo}, "version": {}, "help": {args: "job", talks: true}, "gauges": {job: clitest.FitPartJob}, "watch": {args: "--after 46 --count 1", job: clitest.FitPartJob},
+	"procedures": {job: clitest.FitPartJob}, "procedures reload": {job: clitest.FitPartJob},
+	"check":            {args: "testdata/guarded/procedure.yaml testdata/guarded/parts.yaml"},
+	"evaluate":         {args: "testdata/guarded/procedure.yaml testdata/guarded/readings.csv --fitted 1.55 --budget"},
+	"decode":           {args: "--layout signed-line --unit in", stdin: "+0.1234\r\n"},
+	"motion":           {args: "../../testdata/motion/missed-stroke.csv"},
+	"ports":            {},
+	"drift":            {args: "testdata/drift/drifting.csv --mpe 8 --unit um"},
+	"listen":           {talks: true},
+	"record":           {args: "none", talks: true},
+	"replay":           {args: "none", talks: true},
+	"simulate":         {args: "none.yaml --dir none", talks: true},
+	"job run":          {args: "output-shaft --unit-serial 1", talks: true},
+	"job list":         {job: clitest.FitPartJob},
+	"job show":         {args: "3", job: clitest.FitPartJob},
+	"job watch":        {args: "3", job: closedJob},
+	"job start":        {args: "output-shaft --unit-serial TC-0412", job: clitest.MeasuringJob},
+	"job acknowledge":  {args: "3", job: clitest.MeasuringJob},
+	"job capture":      {args: "3", job: clitest.VerifyJob},
+	"job enter":        {args: "3 0.062mm", job: clitest.VerifyJob},
+	"job discard":      {args: "3 --reason slipped", job: clitest.MeasuringJob},
+	"job choose":       {args: "3", job: clitest.FitPartJob},
+	"job fit":          {args: "3 --thickness 1.938mm --yes", job: clitest.FitPartJob},
+	"job round":        {args: "3", job: clitest.FitPartJob, code: app.ExitFailure},
+	"job verify":       {args: "3", job: func() *pb.Job { return clitest.VerdictJob("0.064") }},
+	"job close":        {args: "3", job: func() *pb.Job { return clitest.VerdictJob("0.064") }},
+	"history readings": {job: clitest.FitPartJob},
+	"history rejects":  {job: clitest.FitPartJob},
+	"history job":      {args: "3", job: clitest.FitPartJob},
+	"history file":     {args: "3f5a", job: clitest.FitPartJob},
+	"history replay":   {job: clitest.FitPartJob},
+	"master list":      {job: clitest.FitPartJob},
+	"master show":      {args: "dial-2", job: clitest.FitPartJob},
+	"master signs":     {args: "dial-2", job: clitest.FitPartJob, code: app.ExitAnswerIsNo},
+	"master standing":  {args: "dial-2 in-service --by quality --reason checked", job: clitest.FitPartJob},
+	"master begin":     {args: "dial-2 --at zero --by quality", job: clitest.FitPartJob},
+	"master leave":     {args: "dial-2 --by quality", job: clitest.FitPartJob, code: app.ExitFailure},
+	"master void":      {args: "dial-2 88 --by quality --reason mistaken", job: clitest.FitPartJob},
+	"master record":    {args: "dial-2 --at zero=1,2 --by quality", job: clitest.FitPartJob},
+	"master check":     {args: "--file testdata/checks/dial.csv --unit mm --mpe 0.004 --resolution 0.001", code: app.ExitAnswerIsNo},
+	"master zero":      {args: "dial-2 --value 0.001mm --by quality", job: clitest.FitPartJob},
+	"master import":    {args: "micrometer testdata/checks/laboratory.csv --unit mm --by quality --dry-run", study: true},
+	"recall":           {args: "dial-2 --error 8um --since 2026-01-01", job: clitest.FitPartJob, code: app.ExitAnswerIsNo},
+	"study list":       {study: true},
+	"study show":       {args: "1", study: true, code: app.ExitFailure},
+	"study record":     {args: "--gauge micrometer --kind capability --master zero --trials 10 --tolerance 0.1 --by quality --sheet {new}.csv", study: true, stdin: strings.Repeat("0.001 mm\n0.002 mm\n", 5)},
+	"study crossed":    {args: "../../testdata/statistics/grr_10x3x3.csv --tolerance 8 --unit mm"},
+	"study nested":     {args: "../../testdata/statistics/grr_10x3x3.csv"},
+	"study one-way":    {args: "../../testdata/statistics/gear_diameter.csv --group batch --value diameter"},
+	"study bias":       {args: "../../testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm"},
+	"study capability": {args: "../../testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm"},
+	"study linearity":  {args: "../../testdata/statistics/linewidth_calibration.csv --value y_reading --reference x_reference --tolerance 1"},
+	"study stability":  {args: "../../testdata/statistics/individuals_flowrate.csv --value x --reference 50"},
+	"completion bash":  {talks: true}, "completion fish": {talks: true},
+	"completion zsh": {talks: true}, "completion powershell": {talks: true},
+}
+
+func closedJob() *pb.Job {
+	j := clitest.VerdictJob("0.064")
+	j.Stage = pb.JobStage_JOB_STAGE_CLOSED
+	return j
+}
+
+// call uses the command; serve starts a station with its job.
+func (u use) call(t *testing.T, command string, serve func(*fakeStation) string, flags ...string) (code int, stdout, stderr string) {
+	t.Helper()
+	socket := "/nowhere"
+	switch {
+	case u.study:
+		socket = newStudyBench(t).socket
+	case u.job != nil:
+		f := newStation(u.job())
+		f.shown = []string{"0.062"}
+		f.replay = &pb.ReplayVerdictsResponse{Jobs: 2, Verdicts: 3}
+		for _, digits := range []string{"0.100", "-0.250"} {
+			f.store(digits)
+		}
+		socket = serve(f)
+	}
+	args := strings.Fields(command + " " + strings.ReplaceAll(u.args, "{new}", filepath.Join(t.TempDir(), "new")))
+	return call(t, socket, u.stdin, append(args, flags...)...)
+}
+
+func served(t *testing.T) func(*fakeStation) string {
+	return func(f *fakeStation) string {
+		socket := socketPath(t)
+		serve(t, f, socket)
+		return socket
+	}
+}
+
+// leaves are the commands that do something: those without others below them, and
+// those that have both.
+func leaves() (all []string) {
+	root := rootCommand(&app.App{Getenv: func(string) string { return "" }})
+	root.InitDefaultCompletionCmd()
+	var visit func(*cobra.Command)
+	visit = func(c *cobra.Command) {
+		if c.Runnable() && (!c.HasSubCommands() || c.Annotations[app.OnlyGroup] == "") {
+			all = append(all, strings.TrimPrefix(c.CommandPath(), "gaugectl "))
+		}
+		for _, sub := range c.Commands() {
+			visit(sub)
+		}
+	}
+	visit(root)
+	return all
+}
+
+// TestEveryCommandIsUsed: a new command gets its use, which the tests of all commands take.
+func TestEveryCommandIsUsed(t *testing.T) {
+	all := leaves()
+	for _, command := range all {
+		if _, ok := uses[command]; !ok {
+			t.Errorf("no test uses %q", command)
+		}
+	}
+	for command := range uses {
+		if !slices.Contains(all, command) {
+			t.Errorf("there is no command %q", command)
+		}
+	}
+}

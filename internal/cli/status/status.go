@@ -1,0 +1,194 @@
+// Package status has the command that shows a station on one screen.
+package status
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
+
+	pb "gauged/api/gauged/v1"
+)
+
+// Command shows the station and what needs attention there.
+func Command(a *app.App) *cobra.Command {
+	return &cobra.Command{
+		Use:   "status",
+		Short: "Show the station on one screen, and what needs attention",
+		Long: "Show the address of the daemon, the gauges by their state, and the open jobs.\n\n" +
+			"These need attention: gauges that failed, are silent or suspect, checks that are due,\n" +
+			"masters whose calibration is due, and open jobs with a bad verdict. If there are any,\n" +
+			"the exit code is 4.",
+		Args: app.Arguments(0, 0),
+		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			s, err := ask(ctx, d)
+			if err != nil {
+				return err
+			}
+			if err := a.ShowValue(s, func(w io.Writer) error { s.render(w); return nil }); err != nil {
+				return err
+			}
+			if len(s.Attention) > 0 {
+				return app.ErrAnswerIsNo
+			}
+			return nil
+		}),
+	}
+}
+
+// station is what is shown.
+type station struct {
+	Address   string      `json:"address"`
+	States    states      `json:"gauges"`
+	OpenJobs  []openJob   `json:"open_jobs"`
+	Attention []attention `json:"attention"`
+}
+
+// states are how many gauges are in each state.
+type states struct {
+	Live    int `json:"live"`
+	Opening int `json:"opening"`
+	Silent  int `json:"silent"`
+	Absent  int `json:"absent"`
+	Failed  int `json:"failed"`
+}
+
+type openJob struct {
+	ID         uint64 `json:"id"`
+	UnitSerial string `json:"unit_serial"`
+	Procedure  string `json:"procedure"`
+	Stage      string `json:"stage"`
+	Outcome    string `json:"outcome"`
+}
+
+// attention is one thing that somebody should look at.
+type attention struct {
+	What string `json:"what"` // gauge, master or job
+	ID   string `json:"id"`
+	Why  string `json:"why"`
+	Do   string `json:"do"` // the command that says more
+}
+
+func ask(ctx context.Context, d *app.Daemon) (*station, error) {
+	gauges, err := app.Ask(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
+	if err != nil {
+		return nil, err
+	}
+	health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := app.OpenJobList(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	s := &station{Address: d.Address, OpenJobs: []openJob{}, Attention: []attention{}}
+	for _, g := range gauges.GetGauges() {
+		s.gauge(g)
+	}
+	for _, g := range health.GetGauges() {
+		s.health(g)
+	}
+	for _, m := range health.GetMasters() {
+		if m.GetOverdue() {
+			s.look("master", m.GetId(), "its calibration was due on "+show.DayText(m.GetDue()), "gaugectl master list")
+		}
+	}
+	for _, j := range jobs {
+		s.job(j)
+	}
+	return s, nil
+}
+
+func (s *station) look(what, id, why, do string) {
+	s.Attention = append(s.Attention, attention{what, id, why, do})
+}
+
+func (s *station) gauge(g *pb.Gauge) {
+	switch g.GetState() {
+	case pb.GaugeState_GAUGE_STATE_LIVE:
+		s.States.Live++
+	case pb.GaugeState_GAUGE_STATE_OPENING:
+		s.States.Opening++
+	case pb.GaugeState_GAUGE_STATE_ABSENT:
+		s.States.Absent++
+	case pb.GaugeState_GAUGE_STATE_SILENT:
+		s.States.Silent++
+		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSince()), "gaugectl gauges")
+	case pb.GaugeState_GAUGE_STATE_FAILED:
+		s.States.Failed++
+		s.look("gauge", g.GetId(), "failed: "+g.GetStateReason(), "gaugectl gauges")
+	}
+}
+
+func (s *station) health(g *pb.GaugeHealth) {
+	more := "gaugectl master show " + g.GetGaugeId()
+	switch {
+	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
+		s.look("gauge", g.GetGaugeId(), "suspect: "+g.GetStandingReason(), more)
+	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
+	case g.GetOverdue() && g.GetDue() == nil:
+		s.look("gauge", g.GetGaugeId(), "its check is due: it has none that it passed", more)
+	case g.GetOverdue():
+		s.look("gauge", g.GetGaugeId(), "its check was due on "+show.DayText(g.GetDue()), more)
+	}
+}
+
+func (s *station) job(j *pb.Job) {
+	e := j.GetEvaluation()
+	s.OpenJobs = append(s.OpenJobs, openJob{
+		ID: j.GetId(), UnitSerial: j.GetUnitSerial(), Procedure: j.GetProcedure().GetId(),
+		Stage: show.StageText(j.GetStage()), Outcome: show.OutcomeText(e.GetOutcome()),
+	})
+	if app.VerdictError(e) != nil {
+		s.look("job", fmt.Sprint(j.GetId()), show.OutcomeText(e.GetOutcome())+", unit "+j.GetUnitSerial(), fmt.Sprintf("gaugectl job show %d", j.GetId()))
+	}
+}
+
+func (s *station) render(w io.Writer) {
+	show.Columns(w, func(tab io.Writer) {
+		fmt.Fprintf(tab, "Daemon\t%s\n", s.Address)
+		fmt.Fprintf(tab, "Gauges\t%s\n", s.States)
+		fmt.Fprintf(tab, "Open jobs\t%d\n", len(s.OpenJobs))
+	})
+	if len(s.OpenJobs) > 0 {
+		fmt.Fprintln(w)
+		show.Columns(w, func(tab io.Writer) {
+			fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME")
+			for _, j := range s.OpenJobs {
+				fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\n", j.ID, j.UnitSerial, j.Procedure, j.Stage, j.Outcome)
+			}
+		})
+	}
+	if len(s.Attention) == 0 {
+		fmt.Fprintln(w, "\nNothing needs attention.")
+		return
+	}
+	fmt.Fprintln(w, "\nThis needs attention:")
+	show.Columns(w, func(tab io.Writer) {
+		for _, x := range s.Attention {
+			fmt.Fprintf(tab, "  ! %s %s\t%s\t%s\n", x.What, x.ID, x.Why, x.Do)
+		}
+	})
+}
+
+func (s states) String() string {
+	var texts []string
+	for _, one := range []struct {
+		n    int
+		name string
+	}{{s.Live, "live"}, {s.Opening, "opening"}, {s.Silent, "silent"}, {s.Absent, "absent"}, {s.Failed, "failed"}} {
+		if one.n > 0 {
+			texts = append(texts, fmt.Sprintf("%d %s", one.n, one.name))
+		}
+	}
+	if len(texts) == 0 {
+		return "none"
+	}
+	return strings.Join(texts, ", ")
+}
