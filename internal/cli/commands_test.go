@@ -29,7 +29,7 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
 		{"history replay", 4, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
 		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
-		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl; there are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
+		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
 		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
 		{"gauges extra", 2, "gaugectl: 1 argument given: write gaugectl gauges [flags] (see gaugectl gauges --help)\n"},

@@ -112,7 +112,7 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
 		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
-		"x.csv --chart pie":              "gaugectl: --chart \"pie\": use error, individuals, cusum, ewma (see gaugectl drift --help)\n",
+		"x.csv --chart pie":              "gaugectl: --chart \"pie\" is not known: use error, individuals, cusum or ewma (see gaugectl drift --help)\n",
 		"x.csv --chart ewma":             "gaugectl: --chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962 (see gaugectl drift --help)\n",
 		"x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
 		"x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",

@@ -221,7 +221,7 @@ func TestMasterCommands(t *testing.T) {
 		{"", "master record dial-2 --by q", app.ExitUsage, "gaugectl: name the readings at each master: --at MASTER=READING[,READING...] (see gaugectl master record --help)\n"},
 		{"", "master record dial-2 --by q --at zero", app.ExitUsage, "gaugectl: \"zero\" is not MASTER=READING[,READING...], such as block-25=1043,1044 (see gaugectl master record --help)\n"},
 		{"", "master record dial-2 --by q --at zero=1,x", app.ExitUsage, "gaugectl: \"x\" in \"zero=1,x\" is not the number of a reading in the history (see gaugectl master record --help)\n"},
-		{"", "master standing dial-2 broken", app.ExitUsage, "gaugectl: \"broken\" is no standing: use in-service, suspect, out-for-calibration or retired (see gaugectl master standing --help)\n"},
+		{"", "master standing dial-2 broken", app.ExitUsage, "gaugectl: the standing \"broken\" is not known: use in-service, suspect, out-for-calibration or retired (see gaugectl master standing --help)\n"},
 	} {
 		code, stdout, stderr := call(t, socket, "", strings.Fields(c.args)...)
 		if code != c.code || stderr != c.stderr {

@@ -201,7 +201,7 @@ func TestWhereTheGaugeIs(t *testing.T) {
 		"record f --layout signed-line --tcp h:1 --port p": "gaugectl: say where the gauge is: one of --port, --usb and --tcp (see gaugectl record --help)\n",
 		"record f --port p":                                 "gaugectl: say how the gauge writes: --layout NAME or --layout FILE (see gaugectl record --help)\n",
 		"record f --port p --bits 9":                        "gaugectl: the line cannot be set to 9600 baud, 9 bits, parity none, 1 stop bits (see gaugectl record --help)\n",
-		"record f --port p --handshake dtr":                 "gaugectl: the handshake \"dtr\" is not known: use none, rts/cts or xon/xoff (see gaugectl record --help)\n",
+		"record f --port p --handshake dtr":                 "gaugectl: --handshake \"dtr\" is not known: use none, rts/cts or xon/xoff (see gaugectl record --help)\n",
 		"record f --port p --rts=false --handshake rts/cts": "gaugectl: the handshake rts/cts drives RTS: leave --rts out, or choose another handshake (see gaugectl record --help)\n",
 		"replay f": "gaugectl: say where the gauge is to be: --at LINK (see gaugectl replay --help)\n",
 	} {

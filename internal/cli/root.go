@@ -94,6 +94,7 @@ func rootCommand(a *app.App) *cobra.Command {
 			cmd.Annotations = map[string]string{app.TableOnly: why, app.OnlyGroup: "yes"}
 		}
 	}
+	root.SetFlagErrorFunc(app.NearestFlag)
 	root.SilenceUsage, root.SilenceErrors = true, true
 	root.SetIn(a.Stdin)
 	root.SetOut(a.Stdout)

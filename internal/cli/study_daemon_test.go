@@ -309,7 +309,7 @@ func TestStudyRecordProblems(t *testing.T) {
 	const help = " (see gaugectl study record --help)"
 	for args, want := range map[string]string{
 		"":                                                                  "name a gauge and the kind of study with --gauge and --kind, or with --sheet one that was begun" + help,
-		"--gauge dial --kind one-way":                                       `"one-way" is no kind of study that is measured at the bench: use crossed, nested, bias, linearity, stability or capability` + help,
+		"--gauge dial --kind one-way":                                       `--kind "one-way" is not known: use crossed, nested, bias, linearity, stability or capability` + help,
 		crossed:                                                             "say who measures: one person at least" + help,
 		crossed + "--persons A --trials 1":                                  "10 parts and 1 trial: a crossed study needs 2 of each at least, better 10 parts and 3 trials" + help,
 		crossed + "--persons A --trials 5000":                               "5000 trials: use 1 to 1000" + help,
@@ -335,7 +335,7 @@ func TestStudyRecordProblems(t *testing.T) {
 		}
 	}
 	for args, want := range map[string]string{
-		"study --gauge dial":                           `gaugectl: --kind "" is no kind of study: use bias, linearity, stability or capability (see gaugectl study --help)` + "\n",
+		"study --gauge dial":                           `gaugectl: --kind "" is not known: use bias, linearity, stability or capability (see gaugectl study --help)` + "\n",
 		"study --gauge dial --kind bias --since March": `gaugectl: --since "March" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl study --help)` + "\n",
 		"study --gauge dial --kind bias":               "gaugectl: there are no checks of gauge dial that the study could take: check it, or ask for an earlier time\n",
 		"study show x":                                 `gaugectl: "x" is not the number of a study: gaugectl study list shows them (see gaugectl study show --help)` + "\n",

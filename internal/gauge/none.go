@@ -38,24 +38,29 @@ func None(what, word string, there []string) string {
 	return fmt.Sprintf("there is no %s %q, nor any other", what, word)
 }
 
-// distance is how many letters must be put in, left out or changed to make b of a
-// (Levenshtein 1966, from memory).
+// distance is how many letters must be put in, left out or changed to make b of a;
+// two that stand in each other's place count as one (Damerau 1964 and Levenshtein 1966,
+// from memory).
 func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
+	rows := make([][]int, len(a)+1)
+	for i := range rows {
+		rows[i] = make([]int, len(b)+1)
+		rows[i][0] = i
 	}
-	for i := range len(a) {
-		before := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := before
-			if a[i] != b[j] {
+	for j := range len(b) + 1 {
+		rows[0][j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		for j := 1; j <= len(b); j++ {
+			change := rows[i-1][j-1]
+			if a[i-1] != b[j-1] {
 				change++
 			}
-			before = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+			rows[i][j] = min(change, rows[i][j-1]+1, rows[i-1][j]+1)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				rows[i][j] = min(rows[i][j], rows[i-2][j-2]+1)
+			}
 		}
 	}
-	return row[len(b)]
+	return rows[len(a)][len(b)]
 }

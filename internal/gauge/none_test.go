@@ -11,7 +11,7 @@ func TestNone(t *testing.T) {
 		there []string
 		want  string
 	}{
-		{"dail", []string{"dial", "lever"}, `there is no gauge "dail": there are dial, lever`}, // two of four letters: no guess
+		{"dail", []string{"dial", "lever"}, `there is no gauge "dail": did you mean dial? There are dial, lever`}, // two of four letters: no guess
 		{"levr", []string{"dial", "lever"}, `there is no gauge "levr": did you mean lever? There are dial, lever`},
 		{"Depth-1", []string{"depth-1", "depth-2"}, `there is no gauge "Depth-1": did you mean depth-1? There are depth-1, depth-2`},
 		{"x", nil, `there is no gauge "x", nor any other`},

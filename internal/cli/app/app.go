@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 )
 
 // App is one call of gaugectl.
@@ -46,6 +47,9 @@ func (a *App) Group(use, short string, subs ...*cobra.Command) *cobra.Command {
 		}
 		if len(args) == 0 {
 			return fmt.Errorf("say what to do: %s", strings.Join(names, ", "))
+		}
+		if near := gauge.Nearest(args[0], names); near != "" {
+			return fmt.Errorf("%q is not a command of %s: did you mean %s? There are %s", args[0], cmd.CommandPath(), near, strings.Join(names, ", "))
 		}
 		return fmt.Errorf("%q is not a command of %s; there are %s", args[0], cmd.CommandPath(), strings.Join(names, ", "))
 	}

@@ -36,7 +36,7 @@ var Talks = map[string]string{TableOnly: "what it says is for a person"}
 // does not have it is refused before it does anything.
 func (a *App) TakeOutput(cmd *cobra.Command) error {
 	if !slices.Contains(Outputs, a.Output) {
-		return fmt.Errorf("--output %q is not known: use table, json or csv", a.Output)
+		return NotOneOf("--output", a.Output, Outputs)
 	}
 	for c := cmd; c != nil && a.Output != OutputTable; c = c.Parent() {
 		if why, ok := c.Annotations[TableOnly]; ok {

@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"slices"
+
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
@@ -33,6 +35,11 @@ func addLine(a *app.App, cmd *cobra.Command, f *lineFlags, settings bool) {
 	flags.StringVar(&f.line.Handshake, "handshake", f.line.Handshake, "none, rts/cts or xon/xoff")
 }
 
+var (
+	parities   = []string{devices.ParityNone, devices.ParityEven, devices.ParityOdd}
+	handshakes = []string{devices.HandshakeNone, devices.HandshakeRTSCTS, devices.HandshakeXONXOFF}
+)
+
 // gauge is the gauge at that line.
 func (f *lineFlags) gauge() (devices.Gauge, error) {
 	given := 0
@@ -45,13 +52,15 @@ func (f *lineFlags) gauge() (devices.Gauge, error) {
 		return devices.Gauge{}, app.Usagef("say where the gauge is: one of --port, --usb and --tcp")
 	}
 	l := f.line
-	parity := l.Parity == devices.ParityNone || l.Parity == devices.ParityEven || l.Parity == devices.ParityOdd
-	if l.Speed < 50 || l.Bits < 7 || l.Bits > 8 || !parity || l.Stop < 1 || l.Stop > 2 {
+	if !slices.Contains(parities, l.Parity) {
+		return devices.Gauge{}, app.NotOneOf("--parity", l.Parity, parities)
+	}
+	if l.Speed < 50 || l.Bits < 7 || l.Bits > 8 || l.Stop < 1 || l.Stop > 2 {
 		return devices.Gauge{}, app.Usagef("the line cannot be set to %d baud, %d bits, parity %s, %d stop bits", l.Speed, l.Bits, l.Parity, l.Stop)
 	}
 	switch {
-	case l.Handshake != devices.HandshakeNone && l.Handshake != devices.HandshakeRTSCTS && l.Handshake != devices.HandshakeXONXOFF:
-		return devices.Gauge{}, app.Usagef("the handshake %q is not known: use none, rts/cts or xon/xoff", l.Handshake)
+	case !slices.Contains(handshakes, l.Handshake):
+		return devices.Gauge{}, app.NotOneOf("--handshake", l.Handshake, handshakes)
 	case l.Handshake == devices.HandshakeRTSCTS && !l.RTS:
 		return devices.Gauge{}, app.Usagef("the handshake rts/cts drives RTS: leave --rts out, or choose another handshake")
 	}

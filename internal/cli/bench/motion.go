@@ -35,7 +35,7 @@ func motionCommand(a *app.App) *cobra.Command {
 	a.Complete(cmd, "kind", app.Fixed(kinds...))
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		if !slices.Contains(kinds, kind) {
-			return app.Usagef("--kind %q is not known: use %s", kind, strings.Join(kinds, ", "))
+			return app.NotOneOf("--kind", kind, kinds)
 		}
 		a.Running = true
 		s, err := readStream(args[0])

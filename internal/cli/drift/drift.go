@@ -144,7 +144,7 @@ func (f driftFlags) parse() (checkReading, drift.Options, error) {
 		return read, o, err
 	}
 	if !slices.Contains(driftCharts, f.chart) {
-		return read, o, fmt.Errorf("--chart %q: use %s", f.chart, strings.Join(driftCharts, ", "))
+		return read, o, app.NotOneOf("--chart", f.chart, driftCharts)
 	}
 	if f.unit != "" {
 		if _, err := gauge.ParseUnit(f.unit, gauge.KindLength); err != nil {

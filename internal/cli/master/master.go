@@ -229,7 +229,7 @@ func masterStandingCommand(a *app.App) *cobra.Command {
 	return byGauge(a, cmd, &request.By, "who says so", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		standing, ok := pb.Standing_value["STANDING_"+strings.ToUpper(strings.ReplaceAll(args[1], "-", "_"))]
 		if !ok || standing == 0 {
-			return nil, "", app.Usagef("%q is no standing: use in-service, suspect, out-for-calibration or retired", args[1])
+			return nil, "", app.NotOneOf("the standing", args[1], []string{"in-service", "suspect", "out-for-calibration", "retired"})
 		}
 		request.GaugeId, request.Standing = args[0], pb.Standing(standing)
 		answer, err := app.Ask(ctx, d, d.Health.SetStanding, request)

@@ -22,7 +22,7 @@ func RenderReadingRow(w io.Writer, r *pb.Reading) {
 
 // The columns of a list of readings, states or rejected frames. They have
 // fixed widths, because such a list may have no end.
-const rowColumns = "%8v  %-30s  %-14s  %14s  %s"
+const rowColumns = "%8v  %-29s  %-14s  %14s  %s"
 
 // RenderHead writes the titles of the columns.
 func RenderHead(w io.Writer, value string) {

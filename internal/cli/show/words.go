@@ -137,7 +137,7 @@ func RangeText(r *pb.Range) string {
 	}
 }
 
-// TimeText writes a time as the clocks here show it, with their distance from UTC, to
+// TimeText writes a time as the clocks here show it, with their distance from UTC (RFC 3339), to
 // the millisecond. A day without a time, as files state it, is kept as its midnight in
 // UTC, and is shown as that day everywhere.
 func TimeText(t *timestamppb.Timestamp) string {
@@ -147,7 +147,7 @@ func TimeText(t *timestamppb.Timestamp) string {
 	if at := t.AsTime(); at.Equal(at.Truncate(24 * time.Hour)) {
 		return at.Format(time.DateOnly)
 	}
-	return t.AsTime().Local().Format("2006-01-02 15:04:05.000 -07:00")
+	return t.AsTime().Local().Format("2006-01-02T15:04:05.000-07:00")
 }
 
 // word turns the name of an enum value into words: OUTCOME_FIT_PART with the

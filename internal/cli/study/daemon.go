@@ -60,7 +60,7 @@ func studyOfGauge(a *app.App, cmd *cobra.Command) {
 func (in *storedInput) request() (*pb.StudyInput, error) {
 	kind := study.Kind(in.kind)
 	if message.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
-		return nil, app.Usagef("--kind %q is no kind of study: use bias, linearity, stability or capability", in.kind)
+		return nil, app.NotOneOf("--kind", in.kind, []string{"bias", "linearity", "stability", "capability"})
 	}
 	checks := &pb.StoredChecks{Master: in.master}
 	if in.since != "" {

@@ -63,7 +63,7 @@ func studyRecordCommand(a *app.App) *cobra.Command {
 	flags.StringVar(&in.remark, "remark", "", "a remark")
 	in.drawing(flags)
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
-	a.Complete(cmd, "kind", app.Fixed("crossed", "nested", "bias", "linearity", "stability", "capability"))
+	a.Complete(cmd, "kind", app.Fixed(recorded...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		a.Running = true
 		s, err := in.open()
@@ -74,6 +74,9 @@ func studyRecordCommand(a *app.App) *cobra.Command {
 	}
 	return cmd
 }
+
+// recorded are the kinds of study that are measured at the bench.
+var recorded = []string{"crossed", "nested", "bias", "linearity", "stability", "capability"}
 
 // open returns the sheet to go on with, or a new one.
 func (in *recordInput) open() (*sheet, error) {
@@ -107,6 +110,9 @@ func (in *recordInput) open() (*sheet, error) {
 // plan puts the rows into their order.
 func (in *recordInput) plan() (*sheet, error) {
 	s := &sheet{gauge: in.gauge, kind: study.Kind(in.kind), tolerance: strings.TrimSpace(in.tolerance)}
+	if !slices.Contains(recorded, in.kind) {
+		return nil, app.NotOneOf("--kind", in.kind, recorded)
+	}
 	steps, err := order.Plan{
 		Kind: s.kind, Parts: in.parts, Persons: in.persons, Masters: in.masters, Reference: strings.TrimSpace(in.reference),
 		Tolerance: s.tolerance, Trials: in.trials, Seed: in.seed,
