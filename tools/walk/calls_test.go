@@ -53,7 +53,6 @@ var calls = []call{
 	{command: "replay", args: "{root}/testdata/logs/clean-stream.jsonl --at {new}", with: (*site).opened, table: []string{"Played"}, plain: true},
 
 	// The gauges and the shop's files.
-	{command: "status", on: "past", code: 4, table: []string{"Daemon", "needs attention"}, json: []string{`"attention"`}},
 	{command: "gauges", table: []string{"depth", "indicator", "lever", "mm", "in"}, json: []string{`"depth"`, `"last_reading"`}},
 	{command: "watch", args: "--count 3", table: []string{"indicator", "mm"}, json: []string{`"indicator"`}},
 	{command: "procedures", table: []string{"output-shaft-ring", "idler-thrust-washer"}, json: []string{`"output-shaft-ring"`}},
@@ -124,4 +123,5 @@ var calls = []call{
 		command: "study record", on: "past", args: "--gauge dial --kind capability --master zero --trials 10 --tolerance 0.1 --sheet {new}.csv --by quality",
 		stdin: strings.Repeat("0.001 mm\n0.002 mm\n", 5) + "\n", table: []string{"Cgk"}, json: []string{`"cgk"`},
 	},
+	{command: "status", on: "past", table: []string{"Daemon", "Nothing needs attention."}, json: []string{`"attention"`}},
 }
