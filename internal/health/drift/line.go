@@ -9,7 +9,7 @@ import (
 // Line is a fitted trend. It holds for the piece that goes on; x is in days or
 // uses, as the points were.
 type Line struct {
-	Rate      float64 `json:"rate"`      // error per x
+	Rate      float64 `json:"rate"`       // error per x
 	RateError float64 `json:"rate_error"` // its standard error
 	DoF       int     `json:"degrees_of_freedom"`
 	Points    int     `json:"points"`

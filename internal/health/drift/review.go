@@ -36,9 +36,9 @@ type Review struct {
 	To          time.Time `json:"to"`
 	MPE         float64   `json:"maximum_permissible_error,omitempty"`
 	LeftOut     bool      `json:"left_out,omitempty"` // the last occasions were without this point: it decides nothing
-	Found       float64   `json:"found"`             // at the last occasion, the mean of its checks
-	Verdict     Verdict   `json:"verdict,omitempty"` // of its newest check that decides
-	Last        float64   `json:"last"`              // error that the last check found
+	Found       float64   `json:"found"`              // at the last occasion, the mean of its checks
+	Verdict     Verdict   `json:"verdict,omitempty"`  // of its newest check that decides
+	Last        float64   `json:"last"`               // error that the last check found
 	LastError   float64   `json:"last_standard_uncertainty,omitempty"`
 	Beyond      *Beyond   `json:"beyond,omitempty"` // nil: the last check did not leave the error beyond the limit
 

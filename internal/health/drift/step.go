@@ -52,7 +52,7 @@ type Step struct {
 	Limit         float64   `json:"limit"`
 	Exact         bool      `json:"exact,omitempty"` // the errors have no scatter beside it, so that there is no F and no uncertainty
 	Places        int       `json:"places"`          // at which it was looked for
-	EarliestAfter int       `json:"earliest_after"`   // with LatestBefore: the places that fit nearly as well (95 %)
+	EarliestAfter int       `json:"earliest_after"`  // with LatestBefore: the places that fit nearly as well (95 %)
 	LatestBefore  int       `json:"latest_before"`
 	Rate          float64   `json:"rate"` // of the slope beside the step; 0 without slope
 	RateError     float64   `json:"rate_error"`
