@@ -26,6 +26,8 @@ var islands = map[string]string{
 	"gauge.html: {{.ByTimeRefused}}":                  "why there is no trend",
 	"gauge.html: {{.Chart}}, {{.What}}":               "what a control chart shows",
 	"gauge.html: {{.Method}}: {{.Change}}{{if .Next}}, {{printf \"%.4g\" .Next}} {{.Unit}}{{end}} ({{.Point}}){{range .Reasons}}; {{.}}{{end}}": "advice on the next interval",
+	"gauge.html: {{.DueWhy}}":     "why a check is due",
+	"gauges.html: {{.DueWhy}}":    "why a check is due",
 	"gauge.html: {{.Why}}":        "the reason of a standing",
 	"gauge.html: {{.}}":           "what a sign was found by, and why there is no date",
 	"gauges.html: {{.Why}}":       "the reason of a standing",
