@@ -192,7 +192,7 @@ func TestVerification(t *testing.T) {
 		{"outside", procedure.Fitted{Part: "R160"}, ", end_play 0.09, end_play 0.10", DoesNotConform, "the play is 0.095 mm, allowed is 0.100 to 0.200 mm"},
 		{"not as predicted", procedure.Fitted{Part: "R160"}, ", end_play 0.19, end_play 0.19", Conforms, "measured is play 0.190 mm, predicted was play 0.135 mm; they differ by 0.055 mm, allowed is 0.040 mm: R155 (marked B) of 1.550 mm in the place of R160 would explain it; else look for a dirty part, a part that is not seated, or a gauge that has moved"},
 		{"another part", procedure.Fitted{Part: "R155"}, ", end_play 0.19, end_play 0.19", Conforms, "R155 was fitted, recommended was R160"},
-		{"measured thickness counts", procedure.Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, ""},
+		{"measured thickness counts", procedure.Fitted{Part: "R160", Thickness: &thin}, ", end_play 0.16, end_play 0.17", Conforms, "R160 measures 1.570 mm, which is nearer to R155 (marked B) of 1.550 mm: look whether it is the right part, clean and free of burrs"},
 		{"unknown part", procedure.Fitted{Part: "X1"}, ", end_play 0.16, end_play 0.17", Conforms, "X1 is not in the part family rings: read its number again"},
 	}
 	for _, c := range cases {

@@ -149,7 +149,7 @@ func TestForetold(t *testing.T) {
 		{
 			"a stated thickness, measured", stated, kitText("1.00 1.10 1.20"), "1.12",
 			procedure.Fitted{Part: "s1.10", Thickness: new(mm("1.03"))},
-			false, true, "",
+			false, true, "thickness",
 			"s1.10 of 1.03 mm as measured; it does not fit",
 		},
 		{

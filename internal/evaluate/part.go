@@ -94,6 +94,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		return false, err
 	}
 	w.fit.Aim, w.wanted = &t, w.lastBetween()
+	w.doubts.assess(w.place.Prefix()+"thickness", w.place.Thickness, w.p.Unit)
 	if w.tooThin(t) {
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.Show(t))

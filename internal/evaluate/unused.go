@@ -77,10 +77,10 @@ func (u *use) everything() {
 
 func (u *use) judge(j procedure.Judge) {
 	u.limits(j.Limits)
-	u.names[j.Name] = true
 	for _, f := range j.Formulas {
 		u.w.reached(f.Expression, u.names)
 	}
+	u.names[j.Name] = true // last: a formula may be this name alone
 }
 
 func (u *use) limits(b procedure.Bounds) {

@@ -73,6 +73,11 @@ func (w *fitting) thicknessOf(fit *procedure.Fitted, parts stacked) {
 		fit.Thickness = &sum
 		return
 	}
+	if other := w.otherSize(fit, parts); other != nil {
+		w.find(FindingThickness, "%s measures %s, which is nearer to %s: look whether it is the right part, clean and free of burrs",
+			fit.Part, w.p.Show(*fit.Thickness), w.p.ShowGrade(*other))
+		return
+	}
 	thinnest, thickest := parts.ends()
 	if !slices.ContainsFunc(parts, procedure.Grade.Toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
 		return
@@ -83,6 +88,24 @@ func (w *fitting) thicknessOf(fit *procedure.Fitted, parts stacked) {
 	}
 	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",
 		fit.Part, w.p.Show(*fit.Thickness), should)
+}
+
+// otherSize is the grade that a measured part of no stated tolerance is nearer to than to
+// its own; nil for none.
+func (w *fitting) otherSize(fit *procedure.Fitted, parts stacked) (other *procedure.Grade) {
+	if len(parts) != 1 || parts[0].Toleranced() || w.family == nil {
+		return nil
+	}
+	least := (*fit.Thickness - *parts[0].Thickness).Abs()
+	for i, g := range w.family.Grades {
+		if g.Thickness == nil || g.Part == procedure.NoPart {
+			continue
+		}
+		if off := (*fit.Thickness - *g.Thickness).Abs(); off < least {
+			least, other = off, &w.family.Grades[i]
+		}
+	}
+	return other
 }
 
 // verify judges what was measured after fitting against the limits, and

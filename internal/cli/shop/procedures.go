@@ -95,7 +95,9 @@ func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
 	for i, step := range p.GetMeasure() {
 		fmt.Fprint(w, "\n"+show.StepText(step, i+1, len(p.GetMeasure())))
 	}
-	fmt.Fprintf(w, "\nGap = %s\n", p.GetGap())
+	if p.GetGap() != "" {
+		fmt.Fprintf(w, "\nGap = %s\n", p.GetGap())
+	}
 	if p.GetAllowedPlay() != nil {
 		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetWord(), p.GetAllowedPlay()))
 	}

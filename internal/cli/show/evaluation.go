@@ -44,7 +44,7 @@ func answerText(e *pb.Evaluation) string {
 	case pb.Outcome_OUTCOME_TOO_MANY:
 		return "Too many to try: there are more combinations of parts than can be looked at."
 	case pb.Outcome_OUTCOME_VERIFY:
-		return fmt.Sprintf("Measure the result. Fitted is %s.", FittedText(e.GetFitted()))
+		return verifyText(e)
 	case pb.Outcome_OUTCOME_CONFORMS:
 		return strings.TrimSpace(fmt.Sprintf("Conforms: %s", resultText(e)))
 	case pb.Outcome_OUTCOME_DOES_NOT_CONFORM:
@@ -82,6 +82,21 @@ func calculatedText(e *pb.Evaluation) string {
 		results = append(results, s.GetName()+" = "+betweenText(s.GetValue(), s.GetBetween()))
 	}
 	return strings.Join(results, ", ")
+}
+
+// verifyText names the part that is fitted at each place, and says what is left to do.
+func verifyText(e *pb.Evaluation) string {
+	var in []string
+	for _, f := range FitsOf(e) {
+		if f.GetFitted() != nil {
+			in = append(in, Only(f.GetPlace() != "", f.GetPlace()+": ")+FittedText(f.GetFitted()))
+		}
+	}
+	fitted := "Fitted is " + strings.Join(in, "; ") + "."
+	if !slices.ContainsFunc(e.GetMeasurements(), (*pb.Measurement).GetAfterFitting) {
+		return fitted + " Nothing is measured after fitting."
+	}
+	return "Measure the result. " + fitted
 }
 
 // fitText names the recommended part of each place, or the size to make it to.
