@@ -229,7 +229,11 @@ func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per fl
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  rate\t%s per %s, standard error %s, %d degrees of freedom%s\t\n", v.signed(r.Rate*per), unit, v.value(r.RateError*per), r.DoF, weighted)
 		fmt.Fprintf(tab, "  95 %% interval\t%s to %s per %s: %s\t\n", v.signed(r.Low*per), v.signed(r.High*per), unit, word)
-		fmt.Fprintf(tab, "  scatter\t%s, the standard deviation of one check about the line\t\n", v.value(r.SD))
+		scatter := "the standard deviation of one check about the line"
+		if r.Weighted && r.Factor <= 1 {
+			scatter = "as the stated uncertainties say: the checks scatter no more than that about the line"
+		}
+		fmt.Fprintf(tab, "  scatter\t%s, %s\t\n", v.value(r.SD), scatter)
 		shared := ""
 		if r.Shared > 0 {
 			shared = ", of it " + v.value(r.Shared) + " shared by all checks"

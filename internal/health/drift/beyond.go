@@ -1,9 +1,6 @@
 package drift
 
-import (
-	"math"
-	"time"
-)
+import "time"
 
 // Beyond says that the errors that the last checks found are beyond the limit. What the
 // line says of it is in [Reach].
@@ -18,11 +15,10 @@ func beyondOf(checks []Check, o Options) *Beyond {
 	if o.MPE == 0 {
 		return nil
 	}
-	outside := func(x float64) bool { return math.Abs(x+o.Origin) > o.MPE }
 	var b Beyond
 	for i := len(checks) - 1; i >= 0; i-- {
 		c := checks[i]
-		if c.Left != nil && !outside(*c.Left) || c.Adjusted || !outside(c.Found) {
+		if c.Left != nil && !o.beyond(*c.Left) || c.Adjusted || !o.beyond(c.Found) {
 			b.Inside = &checks[i].Time
 			break
 		}

@@ -50,8 +50,10 @@ func (r *Review) control(occasions []occasion, o Options) error {
 	}
 	c := &Charts{}
 	for _, one := range occasions {
+		before := w
 		now := w.Add(one.Check)
 		now.Check = one.last
+		now.unhide(before, one, o)
 		c.Course = append(c.Course, now)
 		for _, p := range now.Signals {
 			c.Signals = append(c.Signals, Signal{p.Chart, one.last, one.Time, p.What})
@@ -75,6 +77,16 @@ func (r *Review) control(occasions []occasion, o Options) error {
 		r.ChartsRefused = "the errors are all equal, which gives no limits: state them with more digits, the step of the display, or sigma"
 	}
 	return nil
+}
+
+// unhide points at an occasion of which a check failed that is far out by itself, also
+// where the mean of the occasion is not.
+func (c *Charted) unhide(before Watch, o occasion, by Options) {
+	single := func(p Pointed) bool { return p.Chart == SingleChart }
+	worst := o.worst(by)
+	if len(o.checks) > 1 && worst.fails(by) && !slices.ContainsFunc(c.Signals, single) && slices.ContainsFunc(before.Add(worst).Signals, single) {
+		c.Signals = append(c.Signals, Pointed{SingleChart, "a check that failed is beyond its limits"})
+	}
 }
 
 // states describes the charts after the last check.

@@ -18,6 +18,20 @@ func usualGap(gaps []float64) float64 {
 	return sorted[len(sorted)/2]
 }
 
+// recentGaps is how many of the last intervals say what is usual now; ours. An interval
+// that grows by 1.25 each time stays below twice the median of five.
+const recentGaps = 5
+
+// usualNow is the lower median of the last intervals, in any unit; 0 without any.
+func usualNow(gaps []float64) float64 {
+	gaps = slices.DeleteFunc(slices.Clone(gaps), func(g float64) bool { return g <= 0 })
+	if len(gaps) == 0 {
+		return 0
+	}
+	sorted := slices.Sorted(slices.Values(gaps[max(0, len(gaps)-recentGaps):]))
+	return sorted[(len(sorted)-1)/2]
+}
+
 // gapsIn are the days between occasions.
 func gapsIn(checks []Check) (gaps []float64) {
 	for i := 1; i < len(checks); i++ {

@@ -60,7 +60,7 @@ func NewGauge(series []Series, o Options) (*Gauge, error) {
 	if o.Lasts != nil {
 		lasts = *o.Lasts
 	}
-	g.leaveOut(series, lasts)
+	g.leaveOut(series, lasts, o)
 	g.decide()
 	g.advise(series)
 	return g, nil
@@ -86,8 +86,9 @@ func (g *Gauge) ChartNow() (now map[string]bool) {
 	return now
 }
 
-// leaveOut finds the points that the last occasions were without.
-func (g *Gauge) leaveOut(series []Series, lasts time.Duration) {
+// leaveOut finds the points that the last occasions were without. One that failed and did
+// not pass since is not shed by leaving it out.
+func (g *Gauge) leaveOut(series []Series, lasts time.Duration, by Options) {
 	var all []Check
 	for _, s := range series {
 		for _, c := range s.Checks {
@@ -98,14 +99,15 @@ func (g *Gauge) leaveOut(series []Series, lasts time.Duration) {
 	}
 	slices.SortStableFunc(all, func(a, b Check) int { return a.Time.Compare(b.Time) })
 	occasions := occasionsOf(all, lasts)
-	for _, r := range g.Points {
+	for i, r := range g.Points {
 		without := 0
 		for _, o := range occasions {
 			if o.Time.After(r.To) {
 				without++
 			}
 		}
-		r.LeftOut = without >= leftOutAfter
+		by.Origin = series[i].Origin
+		r.LeftOut = without >= leftOutAfter && !failing(series[i].Checks, by)
 	}
 }
 
@@ -170,7 +172,9 @@ func (g *Gauge) advise(series []Series) {
 		}
 		refused.add(r)
 	}
-	for i, r := range g.Points {
+	for i := range g.Points {
+		i = (g.Decides + i) % len(g.Points) // of two that are due alike the one that decides
+		r := g.Points[i]
 		if r.LeftOut {
 			continue
 		}

@@ -71,7 +71,7 @@ func TestOnePointHoldsTheGauge(t *testing.T) {
 // the last check was without is due by its own last check.
 func TestPointsThatAreLeftOut(t *testing.T) {
 	long := errorsAt(0, 0.1, 0, 0.1, 0, 0.1)
-	g := gaugeOf(t, Options{MPE: 4}, Series{Point: "new", Checks: long}, Series{Point: "gone", Checks: errorsAt(9, 9, 9)})
+	g := gaugeOf(t, Options{MPE: 4}, Series{Point: "new", Checks: long}, Series{Point: "gone", Checks: errorsAt(3, 3, 3)})
 	if !g.Points[1].LeftOut || g.Worst().Point != "new" || g.Advice[0].Change != Extended || g.Advice[0].Point != "new" {
 		t.Errorf("%s decides, %+v", g.Worst().Point, g.Advice[0])
 	}

@@ -15,7 +15,7 @@ type IntervalRule struct {
 	Reduce   float64 // factor of an interval that proved long
 	Within   float64 // part of the limit inside which an interval is extended
 	Coverage float64 // of the uncertainty of the error as found
-	Longest  float64 // times the interval observed, which advice by the trend never exceeds
+	Longest  float64 // times the usual interval of late, which no advice exceeds, and times the longest one, which that by the trend never exceeds
 	Shortest float64 // part of the interval observed, below which the advice is to look at the gauge instead
 	Trust    float64 // confidence of the prediction band
 }
@@ -65,6 +65,22 @@ func (a *Advice) Keep(why string) {
 	}
 }
 
+// atMost cuts an advice to a longest interval, and says why.
+func (a *Advice) atMost(most float64, why string) {
+	if a.Change == Now || a.Next <= most {
+		return
+	}
+	a.Next, a.Reasons = most, append(a.Reasons, why)
+	switch {
+	case most > a.Observed:
+		a.Change = Extended
+	case most == a.Observed:
+		a.Change = Kept
+	default:
+		a.Change = Reduced
+	}
+}
+
 // Staircase is method 1, automatic adjustment (ILAC-G24 / OIML D 10, 6.2; in
 // uses: 6.4): the interval that led to c is extended when the error as found,
 // with its expanded uncertainty, is well inside the limit, reduced when the
@@ -74,20 +90,24 @@ func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) 
 		return Advice{}, err
 	}
 	a := Advice{Method: "automatic adjustment (staircase)", Observed: interval}
-	size, u := math.Abs(c.Found), r.Coverage*math.Hypot(c.Uncertainty, c.Shared)
+	size, found := math.Abs(c.Found), "the error as found"
+	if c.Left != nil && math.Abs(*c.Left) > size {
+		size, found = math.Abs(*c.Left), "the error as left"
+	}
+	u := r.Coverage * math.Hypot(c.Uncertainty, c.Shared)
 	switch {
 	case size > mpe:
 		a.Change, a.Next = Reduced, interval*r.Reduce
-		a.Reasons = append(a.Reasons, "the error as found is outside the limit")
+		a.Reasons = append(a.Reasons, found+" is outside the limit")
 	case c.Verdict == Failed:
 		a.Change, a.Next = Reduced, interval*r.Reduce
-		a.Reasons = append(a.Reasons, "the check failed")
+		a.Reasons = append(a.Reasons, "a check failed after that interval")
 	case size+u <= r.Within*mpe:
 		a.Change, a.Next = Extended, interval*r.Extend
-		a.Reasons = append(a.Reasons, fmt.Sprintf("the error as found%s is within %.0f %% of the limit", with(u), 100*r.Within))
+		a.Reasons = append(a.Reasons, fmt.Sprintf("%s%s is within %.0f %% of the limit", found, with(u), 100*r.Within))
 	default:
 		a.Change, a.Next = Kept, interval
-		a.Reasons = append(a.Reasons, fmt.Sprintf("the error as found is inside the limit, but%s not within %.0f %% of it", with(u), 100*r.Within))
+		a.Reasons = append(a.Reasons, fmt.Sprintf("%s is inside the limit, but%s not within %.0f %% of it", found, with(u), 100*r.Within))
 	}
 	if u == 0 {
 		a.Reasons = append(a.Reasons, "the uncertainty of the check is not stated and counts as 0")
@@ -154,43 +174,60 @@ type axis struct {
 	unknown string  // why there is no rate
 	last    float64 // the last interval
 	longest float64
+	usual   float64 // of late; 0: not known
+	now     float64 // where the last interval ended
 }
 
 // axes are the days and, where they are counted, the uses; the intervals are those
 // between the checks that end one.
-func (r *Review) axes(ends *History) []axis {
-	all := []axis{{InDays, r.ByTime, r.ByTimeRefused, ends.LastGap, ends.Longest}}
-	if ends.Counted() {
-		all = append(all, axis{InUses, r.ByUse, r.ByUseRefused, ends.UseGap, ends.MostUses})
+func (r *Review) axes(e ends) []axis {
+	all := []axis{{InDays, r.ByTime, r.ByTimeRefused, e.LastGap, e.Longest, e.usual, Days(r.From, e.Last.Time)}}
+	if e.Counted() {
+		all = append(all, axis{InUses, r.ByUse, r.ByUseRefused, e.UseGap, e.MostUses, e.usualUses, e.Last.Uses})
 	}
 	return all
 }
 
+// within cuts an advice to what the interval is usually, and to where the line may be at the
+// limit.
+func (x axis) within(a Advice, rule IntervalRule) Advice {
+	if x.usual > 0 {
+		a.atMost(rule.Longest*x.usual, fmt.Sprintf("more than %g times the usual interval of late is not advised", rule.Longest))
+	}
+	if x.rate == nil || x.rate.Reach == nil || !x.rate.Reach.Significant {
+		return a
+	}
+	const early = "the line may be at the limit then: the 95 % interval of it begins there"
+	if a.atMost(x.rate.Reach.Early-x.now, early); a.Next < rule.Shortest*a.Observed && a.Change == Reduced {
+		a.Change, a.Next = Now, 0
+	}
+	return a
+}
+
 // advise asks both methods at this point, by days and, where they are counted, by
-// uses; refused says why a method gives no advice. ends has the occasions that end
-// an interval, with their errors counted from zero.
-func (r *Review) advise(ends *History, rule IntervalRule) {
-	if ends.Checks == 0 {
+// uses; refused says why a method gives no advice.
+func (r *Review) advise(e ends, rule IntervalRule) {
+	if e.Checks == 0 {
 		r.AdviceRefused = []string{noEnd}
 		return
 	}
-	for _, x := range r.axes(ends) {
+	for _, x := range r.axes(e) {
 		take := func(a Advice, err error) {
 			if err != nil {
 				r.AdviceRefused = append(r.AdviceRefused, fmt.Sprintf("in %s: %v", x.unit, err))
 				return
 			}
 			a.Unit, a.Point = x.unit, r.Point
-			r.Advice = append(r.Advice, a)
+			r.Advice = append(r.Advice, x.within(a, rule))
 		}
-		a, err := rule.Staircase(ends.Last, x.last, r.MPE)
+		a, err := rule.Staircase(e.Last, x.last, r.MPE)
 		take(a, err)
 		switch {
 		case err != nil: // the other method would say the same
 		case x.rate == nil:
 			take(Advice{}, errors.New("control chart: "+x.unknown))
 		default:
-			take(rule.ControlChart(x.rate.Line, x.rate.Last, x.longest, r.MPE))
+			take(rule.ControlChart(x.rate.Line, x.now, x.longest, r.MPE))
 		}
 	}
 }
@@ -203,18 +240,26 @@ const (
 	LeftEqual     = "an error differs from those before it, which were all equal: the interval is not extended before its cause is known; where it is one step of the display, state that step"
 	LastFailed    = "the last check failed: it extends no interval"
 	FailedBefore  = "a check of the same occasion failed before one passed: the interval is not extended by it"
+	NotPassed     = "a check failed, and none passed since: no interval is extended"
+	LeftBeyond    = "the gauge was left beyond its limit: no interval is extended"
+	LineBeyond    = "the line of the errors is beyond the limit: no interval is extended"
 	LastUndecided = "the last check is undecided: it extends no interval"
 )
 
 // holds says why no interval is extended by what this point shows; empty: nothing is
 // against it. The last occasion counts, a zero return that failed among them, and what its
 // newest check left open.
-func (r *Review) holds(last occasion, newest Check) string {
+func (r *Review) holds(last occasion, checks []Check, o Options) string {
+	newest := checks[len(checks)-1]
 	switch {
-	case last.Verdict == Failed:
+	case last.Verdict == Failed, last.Verdict == "" && last.failed(o):
 		return LastFailed
-	case last.failed:
+	case last.failed(o):
 		return FailedBefore
+	case newest.leftBeyond(o):
+		return LeftBeyond
+	case failing(checks, o):
+		return NotPassed
 	case newest.Verdict == Undecided && !newest.Aside: // one reading at zero decides nothing
 		return LastUndecided
 	case r.Steps != nil && r.Steps.Step != nil:
@@ -223,6 +268,8 @@ func (r *Review) holds(last occasion, newest Check) string {
 		return StepOrRate
 	case r.Pointed():
 		return ChartPoints
+	case r.ByTime != nil && r.ByTime.Reach != nil && r.ByTime.Reach.Outside:
+		return LineBeyond
 	case r.broke:
 		return LeftEqual
 	}

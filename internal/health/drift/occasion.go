@@ -18,7 +18,7 @@ type occasion struct {
 	Check
 	first, last int // numbers of the checks, from 1
 	scatter     uncertainty.Scatter
-	failed      bool // one of its checks failed, also where a later one passed
+	checks      []Check
 }
 
 // occasionsOf puts checks together that are no further than lasts from the first of
@@ -30,7 +30,7 @@ func occasionsOf(checks []Check, lasts time.Duration) (all []occasion) {
 			end++
 		}
 		o := together(checks[i:end])
-		o.first, o.last = i+1, end
+		o.first, o.last, o.checks = i+1, end, checks[i:end]
 		all = append(all, o)
 		i = end
 	}
@@ -46,7 +46,6 @@ func together(checks []Check) occasion {
 	last := checks[len(checks)-1]
 	o := occasion{Check: checks[0]}
 	o.Left, o.Adjusted, o.Uses, o.Verdict = last.Left, last.Adjusted, last.Uses, newestVerdict(checks)
-	o.failed = slices.ContainsFunc(checks, func(c Check) bool { return c.Verdict == Failed })
 	if len(checks) == 1 {
 		return o
 	}
@@ -76,6 +75,20 @@ func together(checks []Check) occasion {
 	}
 	return o
 }
+
+// worst is the check that failed, else the one of all, with the largest error as found.
+func (o occasion) worst(by Options) (worst Check) {
+	worst = o.checks[0]
+	for _, c := range o.checks[1:] {
+		if failed := c.fails(by); failed && !worst.fails(by) || failed == worst.fails(by) && by.size(c.Found) > by.size(worst.Found) {
+			worst = c
+		}
+	}
+	return worst
+}
+
+// failed says that one of its checks failed, also where a later one passed.
+func (o occasion) failed(by Options) bool { return o.worst(by).fails(by) }
 
 // newestVerdict is that of the newest check that decides: one that failed or passed. A
 // zero return that passes decides nothing. Without any it is that of the last check that

@@ -11,11 +11,18 @@ type PointSignal struct {
 // no longer checked are left out.
 func (g *Gauge) Pointing() (all []PointSignal) {
 	for _, r := range g.Points {
-		if r.LeftOut || r.Charts == nil || !r.Charts.Course[len(r.Charts.Course)-1].Judged {
+		if r.LeftOut {
 			continue
 		}
-		for _, s := range r.Charts.Signals {
-			if s.Check == r.Checks {
+		var signals []Signal
+		if r.Charts != nil && r.Charts.Course[len(r.Charts.Course)-1].Judged {
+			signals = append(signals, r.Charts.Signals...)
+		}
+		if r.Spreads != nil {
+			signals = append(signals, r.Spreads.Signals...)
+		}
+		for _, s := range signals {
+			if s.Check >= r.lastFrom {
 				all = append(all, PointSignal{s.Chart, r.Point, s.What})
 			}
 		}

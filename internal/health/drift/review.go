@@ -62,7 +62,8 @@ type Review struct {
 	AdviceRefused []string `json:"advice_refused,omitempty"`
 	Holds         string   `json:"holds,omitempty"` // why no interval is extended
 
-	broke bool // an error differs from those before it, which were all equal
+	lastFrom int  // number of the first check of the last occasion, from 1
+	broke    bool // an error differs from those before it, which were all equal
 }
 
 // Rate is a trend with what follows from it at the last check.
@@ -110,10 +111,10 @@ func NewReview(checks []Check, o Options) (*Review, error) {
 	r.Charts.move(o.Origin)
 	r.spreads(checks, o.Charts.Series)
 	r.noise(o)
-	r.Holds = r.holds(occasions[len(occasions)-1], newest)
+	r.lastFrom = occasions[len(occasions)-1].first
+	r.Holds = r.holds(occasions[len(occasions)-1], checks, o)
 	r.Beyond = beyondOf(checks, o)
-	ends := endsOf(single, o.Origin)
-	r.advise(&ends, o.Rule)
+	r.advise(endsOf(occasions, o), o.Rule)
 	for i := range r.Advice {
 		if r.Holds != "" {
 			r.Advice[i].Keep(r.Holds)
@@ -198,29 +199,6 @@ func (r *Rate) agree(m Model) {
 	}
 }
 
-// endsOf is the history of the occasions that end an interval. An interval far longer than
-// usual is a slip or time out of use: what is advised goes by the others.
-func endsOf(checks []Check, origin float64) (h History) {
-	var ends []Check
-	for _, c := range checks {
-		if !c.Aside {
-			c.Found += origin
-			_ = h.Add(c) // is valid
-			ends = append(ends, c)
-		}
-	}
-	if gap, usual, _ := LongestGap(ends); gap > 0 {
-		h.Longest = 0
-		for _, g := range gapsIn(ends) {
-			if g <= farLonger*usual {
-				h.Longest = max(h.Longest, g)
-			}
-		}
-		h.LastGap = min(h.LastGap, h.Longest)
-	}
-	return h
-}
-
 // number makes the numbers of occasions those of checks.
 func (s *Step) number(occasions []occasion) {
 	s.After, s.Before = occasions[s.After-1].last, occasions[s.Before-1].first
@@ -257,19 +235,27 @@ func (r *Review) Pointed() bool {
 	return false
 }
 
-// ChartNow says of the charts which point at the last check; nil while there is nothing
-// to compare it with.
-func (r *Review) ChartNow() map[string]bool {
-	if r.Charts == nil || !r.Charts.Course[len(r.Charts.Course)-1].Judged {
-		return nil
+// ChartNow says of the charts which point at the last occasion, that of the spread among
+// them; nil while there is nothing to compare it with.
+func (r *Review) ChartNow() (now map[string]bool) {
+	say := func(chart string, points bool) {
+		if now == nil {
+			now = map[string]bool{}
+		}
+		now[chart] = now[chart] || points
 	}
-	now := map[string]bool{}
-	for _, s := range r.Charts.Charts {
-		now[s.Name] = false
+	if r.Charts != nil && r.Charts.Course[len(r.Charts.Course)-1].Judged {
+		for _, s := range r.Charts.Charts {
+			say(s.Name, false)
+		}
+		for _, s := range r.Charts.Signals {
+			say(s.Chart, s.Check >= r.lastFrom)
+		}
 	}
-	for _, s := range r.Charts.Signals {
-		if s.Check == r.Checks {
-			now[s.Chart] = true
+	if r.Spreads != nil && r.Spreads.Last != nil {
+		say(SpreadChart, false)
+		for _, s := range r.Spreads.Signals {
+			say(s.Chart, s.Check >= r.lastFrom)
 		}
 	}
 	return now

@@ -105,7 +105,7 @@ func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health, no
 		is(limitDesc, limit.Metres())
 	}
 	charts := h.ChartNow()
-	for _, chart := range []string{drift.SingleChart, drift.CUSUMChart} {
+	for _, chart := range []string{drift.SingleChart, drift.CUSUMChart, drift.SpreadChart} {
 		if signal, known := charts[chart]; known {
 			is(chartDesc, oneIf(signal), chart)
 		}
