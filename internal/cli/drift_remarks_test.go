@@ -71,3 +71,31 @@ func TestDriftOfAJumpOnACoarseDisplay(t *testing.T) {
 		}
 	}
 }
+
+// TestDriftHonoursUnitAndCoverageFactor: unit, uncertainty and k mean what they mean in
+// every other table.
+func TestDriftHonoursUnitAndCoverageFactor(t *testing.T) {
+	rows := monthlyRows("time,master,error,unit,uncertainty,k", "b25,0.0091,mm,0.0016,2", "b25,9.5,um,1.6,2", "b25,0.0094,mm,0.0016,2", "b25,9,um,0.8,1", "b25,0.0092,mm,0.0016,2")
+	code, stdout, stderr := driftOfText(t, rows, "--unit", "um")
+	if code != 0 || strings.Contains(stdout, "is not used") || strings.Contains(stdout, "(extend)") {
+		t.Errorf("exit %d\n%s%s", code, stdout, stderr)
+	}
+	for _, want := range []string{"The error found at the last check is +9.2 um, standard uncertainty 0.8 um: beyond the limit already", "weighted by the uncertainties"} {
+		if !strings.Contains(stdout, want) {
+			t.Errorf("no %q in\n%s", want, stdout)
+		}
+	}
+	for content, want := range map[string]string{
+		monthlyRows("time,error,unit", "0.0091,mm", "0.0095,kg"):             `FILE:3:19: column unit: unknown unit "kg"`,
+		monthlyRows("time,error,uncertainty,k", "1,2,0.0016"):                "column k: 0.0016 is no coverage factor: it is from 1 to 10, mostly 2",
+		monthlyRows("time,error,uncertainty,k", "1,2,"):                      "column k: the uncertainty needs its coverage factor",
+		monthlyRows("time,error,unit,reading,reference", "0.2,mm,25.009,25"): "the error 0.2 is not the reading 25.009 less the reference value 25, which is 0.009",
+	} {
+		if code, _, stderr := driftOfText(t, content, "--unit", "um"); code == 0 || !strings.Contains(stderr, want) {
+			t.Errorf("exit %d, no %q in %s", code, want, stderr)
+		}
+	}
+	if code, _, stderr := driftOfText(t, rows); code == 0 || !strings.Contains(stderr, "say with --unit in which the errors are shown") {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+}

@@ -124,8 +124,8 @@ func TestDriftUsage(t *testing.T) {
 		"x.csv --rows 3":                 "gaugectl: --rows \"3\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
 		"x.csv --rows 3-2":               "gaugectl: --rows \"3-2\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
 		"x.csv --calibration 1":          "gaugectl: --calibration \"1\" is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870 (see gaugectl drift --help)\n",
-		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference (see gaugectl drift --help)\n",
-		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference (see gaugectl drift --help)\n",
+		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
+		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
 	} {
 		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
 		if code != app.ExitUsage || stderr != want || stdout != "" {

@@ -280,7 +280,7 @@ func TestStudyOfStoredChecks(t *testing.T) {
 		{"--kind linearity", "Linearity: 30 readings at 3 reference values.", "Study "},
 		{"--kind stability --master block-9", "Stability: 10 errors against the reference value in the order of the rows.", "Study "},
 		{"--kind capability --master block-1 --tolerance 0.05", "Cgk", "Study "},
-		{"--kind bias --record --by me --remark r", " of gauge dial by me, ", "%!"},
+		{"--kind bias --master block-9 --record --by me --remark r", " of gauge dial by me, ", "%!"},
 	} {
 		code, stdout, stderr := call(t, b.socket, "", append([]string{"study", "--gauge", "dial"}, strings.Fields(c.args)...)...)
 		if code != app.ExitFine || !strings.Contains(stdout, c.want) || strings.Contains(stdout, c.not) {

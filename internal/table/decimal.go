@@ -38,6 +38,8 @@ func (d *Decimal) Point(text string, line int) (string, error) {
 	switch {
 	case commas == 0 && points == 0:
 		return text, nil
+	case commas == 0 && points > parts: // such as 01.02.2026: no number
+		return text, nil
 	case commas > 0 && points > 0 || commas > parts:
 		return "", fmt.Errorf("%q has more than one decimal sign: write the number without signs between the thousands", text)
 	case commas > 0 && d.said == '.':

@@ -52,6 +52,8 @@ func (r *records) next() bool {
 			if r.remark != nil {
 				r.remark(strings.Trim(string(r.raw), "#,;\t\r\n "))
 			}
+		case r.separator == 0 && bytes.HasPrefix(r.raw, []byte("sep=")) && len(bytes.TrimSpace(r.raw)) == len("sep=;"):
+			// Spreadsheets write this line; the column names say the same.
 		case len(bytes.TrimSpace(r.raw)) > 0:
 			if r.separator == 0 && !r.separated() {
 				return true

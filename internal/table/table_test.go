@@ -248,3 +248,17 @@ func TestWrittenNames(t *testing.T) {
 		t.Error("columns that differ by a hyphen alone are two")
 	}
 }
+
+// TestTablesOfSpreadsheets: a first line that names the separator is no line of column names,
+// and a date with points is no number that says what the decimal sign is.
+func TestTablesOfSpreadsheets(t *testing.T) {
+	table := New("t.csv", strings.NewReader("sep=;\ntime;error\n01.02.2025;0,5\n"), Form{Columns: Needed("time", "error")})
+	for r := range table.Rows() {
+		if got := r.Number("time") + " " + r.Number("error"); got != "01.02.2025 0.5" {
+			t.Error(got)
+		}
+	}
+	if err := table.Err(); err != nil {
+		t.Error(err)
+	}
+}

@@ -62,6 +62,8 @@ func Command(a *app.App) *cobra.Command {
 			"  master       at which the check was made: each has its own trend, and the worst decides\n" +
 			"  uncertainty  standard uncertainty of the error, of what is independent from check to\n" +
 			"               check; counts when every check has one\n" +
+			"  k            its coverage factor, where it is an expanded uncertainty\n" +
+			"  unit         unit of all lengths of the line, where it is not that of --unit\n" +
 			"  shared       standard uncertainty of what all checks at the master share: its certificate\n" +
 			"  verdict      pass, fail or undecided: one that did not pass extends no interval\n" +
 			"  left         the error as left, after an adjustment\n" +
@@ -75,7 +77,7 @@ func Command(a *app.App) *cobra.Command {
 		Args: app.Arguments(0, 1),
 	}
 	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, in the unit of the errors")
-	cmd.Flags().StringVar(&f.unit, "unit", "", "unit of all errors of the file and of --mpe: mm, in or um; without it they are shown as numbers")
+	cmd.Flags().StringVar(&f.unit, "unit", "", "unit in which errors are shown, and of --mpe: mm, in or um; that of lines without a unit; without it errors are shown as numbers")
 	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
 	cmd.Flags().StringVar(&f.deviate, "deviation", "", "usual standard deviation of the gauge's repeats, in the unit of the errors: a larger spread within the checks is said")
 	cmd.Flags().StringVar(&f.step, "resolution", "", "step of the gauge's display, in the unit of the errors: rounding scatters by it, and one step is no change")
@@ -147,7 +149,8 @@ func (f driftFlags) parse() (checkReading, drift.Options, error) {
 		return read, o, app.NotOneOf("--chart", f.chart, driftCharts)
 	}
 	if f.unit != "" {
-		if _, err := gauge.ParseUnit(f.unit, gauge.KindLength); err != nil {
+		var err error
+		if read.unit, err = gauge.ParseUnit(f.unit, gauge.KindLength); err != nil {
 			return read, o, fmt.Errorf("--unit: %w", err)
 		}
 	}

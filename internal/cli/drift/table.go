@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/study"
 	"gauged/internal/table"
@@ -18,7 +19,7 @@ import (
 
 // checkColumns are the columns of a file of checks. Needed are the time and the error,
 // or reading and reference in its place.
-var checkColumns = []string{"time", "error", "uncertainty", "shared", "left", "spread", "repeats", "uses", "master", "verdict", "reading", "reference"}
+var checkColumns = []string{"time", "error", "uncertainty", "shared", "left", "spread", "repeats", "uses", "master", "verdict", "reading", "reference", "unit", "k"}
 
 // checkFile reads checks from a table.
 type checkFile struct {
@@ -35,6 +36,7 @@ type checkReading struct {
 	first, last int               // rows; 0: all
 	offset      *big.Rat          // reading of a true value of 0, and reading per true value
 	slope       *big.Rat
+	unit        gauge.Unit // in which errors are reviewed
 }
 
 // checkFileRead is what a file says.
@@ -62,6 +64,9 @@ func readChecks(name string, read checkReading) (checkFileRead, error) {
 	}
 	if t.Has("reading") {
 		t.Need("reference", "")
+	}
+	if t.Has("unit") && !read.unit.Known() {
+		return none, fmt.Errorf("%s: its lines state a unit: say with --unit in which the errors are shown, and --mpe is", name)
 	}
 	f := &checkFile{read: read, origins: map[string]*big.Rat{}}
 	n := 0
@@ -108,7 +113,8 @@ func (f *checkFile) take(r *table.Row) {
 // check reads one row, its errors less the first one at the point.
 func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
 	c.Time = f.time(r)
-	found := f.found(r)
+	scale := f.scale(r)
+	found := f.found(r, scale)
 	origin, begun := f.origins[point]
 	if !begun && r.OK() {
 		origin = found
@@ -116,7 +122,7 @@ func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
 	}
 	left := found
 	if r.Text("left") != "" {
-		left = table.Parse(r, "left", exactNumber)
+		left = scaled(r, "left", scale)
 	}
 	var repeats float64
 	for _, one := range []struct {
@@ -127,6 +133,8 @@ func (f *checkFile) check(r *table.Row, point string) (c drift.Check) {
 			*one.into = table.Parse(r, one.column, app.ParseNumber)
 		}
 	}
+	times := study.Float(scale)
+	c.Uncertainty, c.Shared, c.Spread = c.Uncertainty*times/coverage(r), c.Shared*times, c.Spread*times
 	if repeats != math.Trunc(repeats) || math.Abs(repeats) > 1e6 {
 		r.Wrongf("repeats", "%g is not a number of repeats", repeats)
 	}
@@ -164,18 +172,18 @@ func (f *checkFile) time(r *table.Row) time.Time {
 
 // found is the error as found: as it stands, or that of a reading against its
 // reference value. It says nothing when the row has a problem.
-func (f *checkFile) found(r *table.Row) *big.Rat {
+func (f *checkFile) found(r *table.Row, scale *big.Rat) *big.Rat {
 	if !r.Has("error") {
-		return f.difference(r)
+		return f.difference(r, scale)
 	}
 	if r.Text("error") == "" {
 		r.Wrongf("error", "a check needs the error as found: write it, or leave the line out")
 		return nil
 	}
-	found := table.Parse(r, "error", exactNumber)
+	found := scaled(r, "error", scale)
 	if r.Text("reading") != "" && r.Text("reference") != "" {
-		if other := f.difference(r); r.OK() {
-			contradicts(r, found, other)
+		if other := f.difference(r, scale); r.OK() {
+			contradicts(r, found, other, study.Float(scale))
 		}
 	}
 	return found
@@ -183,18 +191,18 @@ func (f *checkFile) found(r *table.Row) *big.Rat {
 
 // contradicts says that the error of a row is not its reading less its reference value, by
 // more than half a digit of the error.
-func contradicts(r *table.Row, found, other *big.Rat) {
+func contradicts(r *table.Row, found, other *big.Rat, scale float64) {
 	_, digits, _ := strings.Cut(r.Number("error"), ".")
 	apart := study.Float(new(big.Rat).Sub(found, other))
-	if math.Abs(apart) > 0.51*math.Pow10(-len(digits)) {
+	if math.Abs(apart) > 0.51*scale*math.Pow10(-len(digits)) {
 		r.Wrongf("error", "the error %s is not the reading %s less the reference value %s, which is %s: correct the row, or leave out the column error, or reading and reference; all are in one unit",
-			r.Text("error"), r.Text("reading"), r.Text("reference"), number(study.Float(other)))
+			r.Text("error"), r.Text("reading"), r.Text("reference"), number(study.Float(other)/scale))
 	}
 }
 
 // difference is a reading less its reference value.
-func (f *checkFile) difference(r *table.Row) *big.Rat {
-	reading, reference := table.Parse(r, "reading", exactNumber), table.Parse(r, "reference", exactNumber)
+func (f *checkFile) difference(r *table.Row, scale *big.Rat) *big.Rat {
+	reading, reference := scaled(r, "reading", scale), scaled(r, "reference", scale)
 	if reading == nil || reference == nil {
 		return nil
 	}
@@ -202,6 +210,41 @@ func (f *checkFile) difference(r *table.Row) *big.Rat {
 		reading = new(big.Rat).Quo(new(big.Rat).Sub(reading, f.read.offset), f.read.slope)
 	}
 	return new(big.Rat).Sub(reading, reference)
+}
+
+// scale is the unit of the lengths of a row in that of the review.
+func (f *checkFile) scale(r *table.Row) *big.Rat {
+	if r.Text("unit") == "" { // they are in that of the review
+		return big.NewRat(1, 1)
+	}
+	unit := app.LengthUnit(r, f.read.unit)
+	return big.NewRat(max(int64(unit.Size()), 1), int64(f.read.unit.Size()))
+}
+
+// scaled reads a length of a row; nil is an error.
+func scaled(r *table.Row, column string, scale *big.Rat) *big.Rat {
+	x := table.Parse(r, column, exactNumber)
+	if x == nil {
+		return nil
+	}
+	return new(big.Rat).Mul(x, scale)
+}
+
+// coverage is the factor that makes the uncertainty of a row an expanded one; without the
+// column k it is a standard uncertainty.
+func coverage(r *table.Row) float64 {
+	if !r.Has("k") || r.Text("uncertainty") == "" {
+		return 1
+	}
+	if r.Text("k") == "" {
+		r.Wrongf("k", "the uncertainty needs its coverage factor: write it, or 1 for a standard uncertainty")
+		return 1
+	}
+	k := table.Parse(r, "k", app.ParseNumber)
+	if r.OK() && !(k >= 1 && k <= 10) {
+		r.Wrongf("k", "%g is no coverage factor: it is from 1 to 10, mostly 2", k)
+	}
+	return max(k, 1)
 }
 
 // exactNumber reads a number with all its digits; nil is an error.

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"gauged/internal/cli/show"
 	"gauged/internal/health/study"
@@ -23,9 +24,17 @@ func (in *studyInput) longer(x, scatter float64) string {
 	return text
 }
 
+// exact writes a reference value with the digits that it was given with, up to twelve.
+func (in *studyInput) exact(x float64) string {
+	if close, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 12, 64), 64); err == nil {
+		x = close
+	}
+	return strings.TrimSpace(strconv.FormatFloat(x, 'f', -1, 64) + " " + in.unit)
+}
+
 func renderBias(w io.Writer, in *studyInput, r *study.BiasResult) {
 	if r.Reference != nil {
-		fmt.Fprintf(w, "Bias: %s, mean %s, reference value %s.\n\n", show.Plural(r.Readings, "reading"), in.longer(*r.Mean, r.ByDeviation.Error), in.number(*r.Reference))
+		fmt.Fprintf(w, "Bias: %s, mean %s, reference value %s.\n\n", show.Plural(r.Readings, "reading"), in.longer(*r.Mean, r.ByDeviation.Error), in.exact(*r.Reference))
 	} else {
 		fmt.Fprintf(w, "Bias: %s with reference values of their own.\n\n", show.Plural(r.Readings, "reading"))
 	}
@@ -67,7 +76,7 @@ func renderLinearity(w io.Writer, in *studyInput, r *study.LinearityResult) {
 			if p.P != nil {
 				test = study.Probability(*p.P)
 			}
-			fmt.Fprintf(tab, "  %s\t%d\t%s\t%s\t%s\t%s\n", in.number(p.Reference), p.Count, in.number(p.Error), test, in.number(p.Line), in.spanText(&p.Band))
+			fmt.Fprintf(tab, "  %s\t%d\t%s\t%s\t%s\t%s\n", in.exact(p.Reference), p.Count, in.number(p.Error), test, in.number(p.Line), in.spanText(&p.Band))
 		}
 	})
 	fmt.Fprintf(w, "\nChange of the error over the range: %s", in.number(r.Change))
@@ -134,7 +143,7 @@ func renderSeries(w io.Writer, in *studyInput, r *study.StabilityResult, what st
 }
 
 func renderCapability(w io.Writer, in *studyInput, r *study.CapabilityResult) {
-	fmt.Fprintf(w, "Indices of one gauge: %s of a master of %s; tolerance %s.\n\n", show.Plural(r.Readings, "reading"), in.number(*r.Reference), in.number(r.Tolerance))
+	fmt.Fprintf(w, "Indices of one gauge: %s of a master of %s; tolerance %s.\n\n", show.Plural(r.Readings, "reading"), in.exact(*r.Reference), in.number(r.Tolerance))
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  FIGURE\tVALUE\t%g %% INTERVAL\n", 100*r.Confidence)
 		fmt.Fprintf(tab, "  mean\t%s\t\n", in.longer(*r.Mean, r.BiasTest.Error))

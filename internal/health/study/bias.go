@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 
 	"gauged/internal/uncertainty"
 )
@@ -57,6 +59,9 @@ func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
 	if d.Summary {
 		return nil, fmt.Errorf("%s: bias takes single readings, not means with their standard deviations: give the readings", d.File)
 	}
+	if err := oneReference(d); err != nil {
+		return nil, err
+	}
 	errs, err := errorsOf(d, 2)
 	if err != nil {
 		return nil, err
@@ -75,6 +80,22 @@ func Bias(d *Data, d2Star float64, o Options) (*BiasResult, error) {
 	}
 	r.judge()
 	return r, nil
+}
+
+// oneReference refuses readings of several masters, each with readings of its own: their
+// errors may cancel in the mean. In pairs of two set-ups nearly every row has another
+// reference value.
+func oneReference(d *Data) error {
+	masters := distinct(d.Rows, func(r Row) string {
+		if r.Part != "" {
+			return r.Part
+		}
+		return strconv.FormatFloat(r.Reference, 'f', -1, 64)
+	})
+	if n := len(masters); n > 1 && 2*n <= len(d.Rows) {
+		return fmt.Errorf("%s: the readings are of %d masters or reference values (%s), and a mean over them can hide errors that cancel: study one at a time, or ask for linearity, which takes them together", d.File, n, strings.Join(masters[:min(n, 4)], ", "))
+	}
+	return nil
 }
 
 // errorsOf returns the errors of at least n readings that are not all equal.

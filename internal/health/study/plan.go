@@ -49,7 +49,9 @@ func (p Plan) Read(t *Table, c Columns) (*Data, error) {
 		return d, err
 	case OneWayKind:
 		return t.Data(c, []Role{Group, Deviation, Repeats}, []Role{Group})
-	case BiasKind, LinearityKind, CapabilityKind:
+	case BiasKind:
+		return t.Data(c, []Role{Part, Reference}, []Role{Reference})
+	case LinearityKind, CapabilityKind:
 		return t.Data(c, []Role{Reference}, []Role{Reference})
 	case StabilityKind:
 		return t.Data(c, []Role{Part, Reference, Time}, nil)

@@ -81,6 +81,11 @@ func TestRefused(t *testing.T) {
 			"made.csv: too few readings, 1: give 2 at least",
 		},
 		{
+			"masters whose errors cancel", rows("value,reference", "0.0112,0", "0.0097,0", "24.9897,25", "24.9899,25"), bias,
+			[]Role{Reference},
+			"made.csv: the readings are of 2 masters or reference values (0, 25), and a mean over them can hide errors that cancel: study one at a time, or ask for linearity, which takes them together",
+		},
+		{
 			"constant errors", rows("value,reference", "1.5,1", "2.5,2"), bias,
 			[]Role{Reference},
 			"made.csv: all errors are equal, 0.5: the gauge's resolution hides its scatter, and nothing can be tested without it; read with a finer resolution",
