@@ -34,13 +34,15 @@ func readMaster(id string, v shopfile.Value) check.Master {
 	m := v.Map()
 	unit := m.Need("unit").Unit()
 	one := check.Master{ID: id, Title: m.Get("title").Text(), Value: m.Need("value").Length(unit)}
-	one.Expansion = m.Get("expansion").Expansion()
+	one.Expansion = m.Get("expansion").Expansion(gauge.MostExpansion)
 	if calibration := m.Get("calibration"); calibration.Given() && unit.Known() {
 		cm := calibration.Map()
 		uncertainty, k := cm.Need("uncertainty"), cm.Need("k")
 		one.Certified = &gauge.Expanded{Uncertainty: uncertainty.Length(unit), K: k.Length(gauge.One)}
 		if one.Certified.Uncertainty <= 0 || one.Certified.K <= 0 {
 			calibration.Problemf("uncertainty and k must be greater than zero")
+		} else if err := one.PlausibleCertificate(); err != nil {
+			calibration.Problemf("%v", err)
 		}
 		cm.Done()
 	}

@@ -117,8 +117,11 @@ func pointProblems(points []check.Stated, masters map[string]check.Master, wrong
 		if p.Uncertainty.Uncertainty <= 0 {
 			wrong("the uncertainty at %s is not above zero", p.Master)
 		}
-		if k := p.Uncertainty.K; k < one || k > 10*one {
-			wrong("the coverage factor k at %s is %s: it is from 1 to 10, mostly 2; are k and the uncertainty exchanged?", p.Master, studyText(k, gauge.One))
+		if err := p.Uncertainty.Plausible(); err != nil {
+			wrong("at %s %v", p.Master, err)
+		}
+		if err := check.Believed(p.Value+p.Error, p.Value); err != nil {
+			wrong("the error at %s is %s mm: %v", p.Master, studyText(p.Error, gauge.Millimetre), err)
 		}
 		if m, ok := masters[p.Master]; ok {
 			if text := contradiction(p, m); text != "" {
@@ -127,9 +130,6 @@ func pointProblems(points []check.Stated, masters map[string]check.Master, wrong
 		}
 	}
 }
-
-// one is a coverage factor of 1.
-const one gauge.Length = 1e9
 
 // contradiction is what is wrong with a value that is not the one of the master in the
 // configuration, with what is uncertain about both; empty: it is.

@@ -29,7 +29,7 @@ func (m *Map) Ability(u gauge.Unit) gauge.Ability {
 	if a.Varies != nil && a.Error == nil && a.Calibration == nil {
 		varies.Problemf("by how much an error varies along the range says nothing without the error or the calibration")
 	}
-	a.Expansion = m.Get("expansion").Expansion()
+	a.Expansion = m.Get("expansion").Expansion(gauge.MostExpansion)
 	return a
 }
 
@@ -58,11 +58,19 @@ func (v Value) above(u gauge.Unit) *gauge.Length {
 }
 
 // Expansion reads a coefficient of thermal expansion in 1e-6/K: a number, or
-// value and tolerance; nil when it is not given.
-func (v Value) Expansion() *gauge.Expansion {
+// value and tolerance, believed up to most; nil when it is not given.
+func (v Value) Expansion(most gauge.Length) *gauge.Expansion {
 	if !v.Given() {
 		return nil
 	}
+	x := v.expansion()
+	if err := x.Plausible(most); err != nil {
+		v.Problemf("%v", err)
+	}
+	return x
+}
+
+func (v Value) expansion() *gauge.Expansion {
 	if !v.IsMap() {
 		return &gauge.Expansion{PerKelvin: v.Length(gauge.One)}
 	}

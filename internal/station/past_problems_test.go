@@ -65,7 +65,7 @@ func TestImportCoverage(t *testing.T) {
 		points := stated(t, "0.001")
 		points[0].Uncertainty.K = gauge.MustLength(k, gauge.One)
 		got := importOf(t, r, r.clock().Add(-time.Hour), points)
-		want := "the coverage factor k at block is " + k + ": it is from 1 to 10, mostly 2; are k and the uncertainty exchanged?"
+		want := "at block the coverage factor k is " + k + ": it is from 1 to 10, mostly 2; are k and the uncertainty exchanged?"
 		if good != (len(got) == 0) || !good && got[0] != want {
 			t.Errorf("k of %s: %q", k, got)
 		}

@@ -71,6 +71,9 @@ func (t *checkTable) ability() (ability gauge.Ability, err error) {
 			return ability, app.Usagef("--expansion %q is not a number", t.expansion)
 		}
 		ability.Expansion = &gauge.Expansion{PerKelvin: perKelvin}
+		if err := ability.Expansion.Plausible(gauge.MostExpansion); err != nil {
+			return ability, app.Usagef("--expansion: %w", err)
+		}
 	}
 	return ability, nil
 }

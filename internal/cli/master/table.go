@@ -48,6 +48,9 @@ func (rows *checkRows) take(r *table.Row) {
 	unit := app.LengthUnit(r, rows.unit)
 	m := rows.master(r, unit)
 	reading := app.Length(r, "reading", unit)
+	if err := check.Believed(reading, m.Value); err != nil && r.OK() {
+		r.Wrong("reading", err)
+	}
 	falling, left := app.IsSecond(r, "way", "rising", "falling"), app.IsSecond(r, "state", "found", "left")
 	if !r.OK() {
 		return
@@ -86,6 +89,9 @@ func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 			r.Wrongf("uncertainty", "%q is no uncertainty above zero", text)
 		}
 		m.Certified = &c
+		if err := m.PlausibleCertificate(); err != nil && r.OK() {
+			r.Wrong("uncertainty", err)
+		}
 	}
 	if text := r.Text("expansion"); text != "" {
 		x, err := gauge.ParseLength(r.Number("expansion"), gauge.One)
@@ -93,6 +99,9 @@ func (rows *checkRows) master(r *table.Row, unit gauge.Unit) (m check.Master) {
 			r.Wrongf("expansion", "%q is not a number of 1e-6/K", text)
 		}
 		m.Expansion = &gauge.Expansion{PerKelvin: x}
+		if err := m.Expansion.Plausible(gauge.MostExpansion); err != nil && r.OK() {
+			r.Wrong("expansion", err)
+		}
 	}
 	before, known := rows.masters[m.ID]
 	switch {

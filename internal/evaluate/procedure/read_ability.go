@@ -61,7 +61,7 @@ func (r *procedureReader) stepDoubts(m *shopfile.Map, s *Step) {
 		mean := formula.Cosine(s.Misaligned.Degrees)
 		s.Misaligned.Mean = mean.Add(mean, big.NewRat(1, 1)).Quo(mean, big.NewRat(2, 1))
 	}
-	s.Material = m.Get("expansion").Expansion()
+	s.Material = m.Get("expansion").Expansion(gauge.MostPartExpansion)
 	if a, ok := r.p.Instruments[s.Instrument]; ok && a.Stated() && formula.DimensionOf(a.Unit) != formula.DimensionOf(s.Unit) {
 		m.Get("instrument").Problemf("%s measures %v, but the readings are %v", s.Instrument, formula.DimensionOf(a.Unit), formula.DimensionOf(s.Unit))
 	}

@@ -129,12 +129,19 @@ func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
 	}
 	t := &check.Temperature{Above: at - referenceTemperature}
 	if tolerance == "" {
-		return t, nil
+		return t, believed(t)
 	}
 	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
 		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", gauge.ErrInput, tolerance)
 	}
-	return t, nil
+	return t, believed(t)
+}
+
+func believed(t *check.Temperature) error {
+	if err := t.Plausible(); err != nil {
+		return fmt.Errorf("%w: %w", gauge.ErrInput, err)
+	}
+	return nil
 }
 
 // Check returns a stored check in a unit.
