@@ -47,7 +47,7 @@ func TestCommandLine(t *testing.T) {
 			"gauge a: the kernel numbers /dev/ttyUSB0 anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", ""},
 		{"unknown flag", []string{"--confg"}, exitUsage, "", ""},
 		{"argument", []string{"serve"}, exitUsage, "", "gauged: unexpected \"serve\"; the daemon takes flags only\n"},
-		{"no file", []string{"--config", "/nowhere/gauged.yaml"}, exitConfig, "", "open /nowhere/gauged.yaml: no such file or directory\n"},
+		{"no file", []string{"--config", "/nowhere/gauged.yaml"}, exitConfig, "", "stat /nowhere/gauged.yaml: no such file or directory\n"},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

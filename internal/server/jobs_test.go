@@ -47,7 +47,7 @@ func (r *rig) previews(j *gaugedv1.Job) {
 		want    string
 	}{
 		{&gaugedv1.PreviewFitRequest{}, "R155 1.550 leaves 0.150, fits true, unexpected false, []"},
-		{&gaugedv1.PreviewFitRequest{Part: "R155", Thickness: "1.63", Unit: mm}, "R155 1.630 leaves 0.070, fits false, unexpected true, [predicted_outside]"},
+		{&gaugedv1.PreviewFitRequest{Part: "R155", Thickness: "1.63", Unit: mm}, "R155 1.630 leaves 0.070, fits false, unexpected true, [thickness predicted_outside]"},
 		{&gaugedv1.PreviewFitRequest{Part: "R150"}, "R150 1.500 leaves 0.200, fits true, unexpected true, [other_part]"},
 		{&gaugedv1.PreviewFitRequest{Part: "X"}, "X  leaves , fits false, unexpected true, [unknown_part]"},
 	} {
