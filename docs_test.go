@@ -6,6 +6,7 @@ import (
 
 	"gauged/internal/devices"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestFilesInTheDocuments: every procedure, part family and layout that the
@@ -28,7 +29,7 @@ func TestFilesInTheDocuments(t *testing.T) {
 				}
 			case strings.HasPrefix(block, "family:"):
 				families++
-				if _, err := evaluate.ReadFamily(doc, []byte(block)); err != nil {
+				if _, err := procedure.ReadFamily(doc, []byte(block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}
 			case strings.HasPrefix(block, "layout:"):
@@ -48,10 +49,10 @@ func TestFilesInTheDocuments(t *testing.T) {
 // and it comes out with the family that stands beside it.
 func TestExamplesInTheDocuments(t *testing.T) {
 	all := blocks(readFile(t, "docs/rules.md"))
-	family := func(id string, from int) *evaluate.Family {
+	family := func(id string, from int) *procedure.Family {
 		for i := range all { // those that follow, then those before
-			if block := all[(from+i)%len(all)]; id != "" && evaluate.IsFamily([]byte(block), id) {
-				f, err := evaluate.ReadFamily("docs/rules.md", []byte(block))
+			if block := all[(from+i)%len(all)]; id != "" && procedure.IsFamily([]byte(block), id) {
+				f, err := procedure.ReadFamily("docs/rules.md", []byte(block))
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -72,7 +73,7 @@ func TestExamplesInTheDocuments(t *testing.T) {
 		if len(p.Examples) == 0 {
 			t.Errorf("%s has no example", p.ID)
 		}
-		families := evaluate.Families{}
+		families := procedure.Families{}
 		for _, id := range p.FamilyIDs() {
 			families[id] = family(id, i)
 		}

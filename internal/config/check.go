@@ -10,6 +10,7 @@ import (
 	"gauged/internal/devices"
 	"gauged/internal/devices/simulate"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/shopfile"
 )
 
@@ -31,7 +32,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 	var checked []Checked
 	var errs []error
 	var files []checkedFile
-	families, broken := evaluate.Families{}, map[string]bool{} // broken: of files with problems
+	families, broken := procedure.Families{}, map[string]bool{} // broken: of files with problems
 	for _, path := range paths {
 		found, err := readFiles(path)
 		if err != nil {
@@ -96,7 +97,7 @@ func sorted(checked []Checked, errs []error) ([]Checked, error) {
 
 // together checks a procedure with those of its part families that are among
 // the files, and runs its examples.
-func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Families, path string) (note string, partly bool, err error) {
+func together(ctx context.Context, p *procedure.Procedure, families procedure.Families, path string) (note string, partly bool, err error) {
 	if err := p.Suits(families, path); err != nil {
 		return "", false, err
 	}
@@ -120,8 +121,8 @@ func together(ctx context.Context, p *evaluate.Procedure, families evaluate.Fami
 
 type checkedFile struct {
 	Checked
-	procedure *evaluate.Procedure
-	family    *evaluate.Family
+	procedure *procedure.Procedure
+	family    *procedure.Family
 }
 
 // checkFile tells the kind of a file by the key that names it.
@@ -139,7 +140,7 @@ func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checked
 			err = evaluate.CheckWidths(c.procedure, file.Path, file.Content)
 		}
 	case "parts":
-		if c.family, err = evaluate.ReadFamily(file.Path, file.Content); err == nil {
+		if c.family, err = procedure.ReadFamily(file.Path, file.Content); err == nil {
 			c.ID = c.family.ID
 			err = c.family.CheckSteps()
 		}

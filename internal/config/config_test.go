@@ -32,15 +32,15 @@ func write(t *testing.T, files map[string]string) (dir string) {
 }
 
 const (
-	procedure = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"
-	family    = "family: f\ntitle: t\nunit: mm\ngrades: [{part: a, thickness: 1}]\n"
+	procedureText = "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nallow: {play: {min: 0.1, max: 0.2}}\nparts: f\nchoose: {aim: middle}\n"
+	family        = "family: f\ntitle: t\nunit: mm\ngrades: [{part: a, thickness: 1}]\n"
 )
 
 func TestLoad(t *testing.T) {
 	dir := write(t, map[string]string{
 		"station.yaml": "station: s\nlisten: {grpc: [unix://run/s, 127.0.0.1:7411], metrics: 127.0.0.1:9412}\nhistory: h.db\n" +
 			"procedures: procedures\nparts: parts/f.yaml\ngauges:\n  a: {layout: signed-line, unit: in, port: lines/a}\n  b: {outside: yes}\n  c: {outside: yes, mode: button}\n",
-		"procedures/p.yaml": procedure,
+		"procedures/p.yaml": procedureText,
 		"parts/f.yaml":      family,
 	})
 	c, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
@@ -66,7 +66,7 @@ func TestLoadProblems(t *testing.T) {
 	dir := write(t, map[string]string{
 		"station.yaml": "station: s\nevaluator: 127.0.0.1:7411\nprocedures: procedures\nparts: empty\nlayouts: missing.yaml\n" +
 			"gauges:\n  a: {layout: none, port: x}\n  b: {outside: yes, port: y}\n  c: {outside: yes, mode: poll}\n",
-		"procedures/p.yaml": strings.Replace(procedure, "unit: mm", "unit: inch", 1),
+		"procedures/p.yaml": strings.Replace(procedureText, "unit: mm", "unit: inch", 1),
 		"empty/readme":      "",
 	})
 	_, err := Load(filepath.Join(dir, "station.yaml"), noEnv)
@@ -151,7 +151,7 @@ func TestDefaults(t *testing.T) {
 
 func TestCheckTellsKinds(t *testing.T) {
 	dir := write(t, map[string]string{
-		"p.yaml": procedure, "f.yaml": family, "x.yaml": "name: x\n", "s.yaml": "gauges: {a: {layout: signed-line, unit: mm, value: 1.000}}\n",
+		"p.yaml": procedureText, "f.yaml": family, "x.yaml": "name: x\n", "s.yaml": "gauges: {a: {layout: signed-line, unit: mm, value: 1.000}}\n",
 	})
 	checked, err := Check(t.Context(), []string{dir}, noEnv)
 	var kinds []string
@@ -169,7 +169,7 @@ func TestCheckTellsKinds(t *testing.T) {
 // TestCheckSetsProceduresAgainstFamilies: a choice by table needs rows that
 // say what they serve.
 func TestCheckSetsProceduresAgainstFamilies(t *testing.T) {
-	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedure, "aim: middle", "aim: table", 1), "f.yaml": family})
+	dir := write(t, map[string]string{"p.yaml": strings.Replace(procedureText, "aim: middle", "aim: table", 1), "f.yaml": family})
 	_, err := Check(t.Context(), []string{dir}, noEnv)
 	if err == nil || strings.ReplaceAll(err.Error(), dir+"/", "") != "p.yaml:1:1: procedure p chooses by table, but a of family f does not say which gaps it serves" {
 		t.Errorf("got %v", err)
@@ -185,9 +185,9 @@ func TestCheckRunsExamples(t *testing.T) {
 		files      map[string]string
 		note, want string
 	}{
-		{map[string]string{"p.yaml": procedure + right, "f.yaml": family}, "its example comes out", ""},
-		{map[string]string{"p.yaml": procedure + right}, "its examples and its part family f were not tried: name the family's file, too", ""},
-		{map[string]string{"p.yaml": procedure + wrong, "f.yaml": family}, "", "p.yaml:9:57: the example: play: got 0.150 mm, wanted 0.16 mm, difference -0.010 mm: find out whether the print or the file has the slip"},
+		{map[string]string{"p.yaml": procedureText + right, "f.yaml": family}, "its example comes out", ""},
+		{map[string]string{"p.yaml": procedureText + right}, "its examples and its part family f were not tried: name the family's file, too", ""},
+		{map[string]string{"p.yaml": procedureText + wrong, "f.yaml": family}, "", "p.yaml:9:57: the example: play: got 0.150 mm, wanted 0.16 mm, difference -0.010 mm: find out whether the print or the file has the slip"},
 	}
 	for _, c := range cases {
 		dir := write(t, c.files)

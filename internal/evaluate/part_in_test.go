@@ -83,7 +83,7 @@ grades: [{part: S105, thickness: 1.050}, {part: S110, thickness: 1.100}]
 func TestAPlaceBesideARingSeesItsMiddle(t *testing.T) {
 	for _, aim := range []string{"middle", "likeliest"} {
 		j := startRounds(t, strings.Replace(ringThenShim, "AIM", aim, 1), thinnerRings())
-		f, err := ReadFamily("s.yaml", []byte(ownShims))
+		f, err := procedure.ReadFamily("s.yaml", []byte(ownShims))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,6 +4,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestTheWantedTotalStays: 2.50 + 3.30 + 0.12 + 0.08 = 6.00 mm is wanted together. What
@@ -21,7 +23,7 @@ func TestTheWantedTotalStays(t *testing.T) {
 	first := j.p
 	j.read("left_trial", "2.50").read("right_trial", "3.30").read("end_play", "0.12", "0.12").read("lash", "0.17", "0.18", "0.17", "0.19")
 	left, right := mm("2.55"), mm("3.43")
-	in := []Fitted{{Place: "ring_gear_side", Part: "2.56", Thickness: &left}, {Place: "opposite_side", Part: "3.44", Thickness: &right}}
+	in := []procedure.Fitted{{Place: "ring_gear_side", Part: "2.56", Thickness: &left}, {Place: "opposite_side", Part: "3.44", Thickness: &right}}
 	for round := 2; round <= 4; round++ {
 		j.fit(in...).read("lash_after", "0.22", "0.22", "0.22", "0.22")
 		j = j.next(first)
@@ -58,7 +60,7 @@ rounds: {next: {left_in: fitted(left), right_in: fitted(right), play: play_after
 `, series4)
 	first := j.p
 	j.read("left_in", "2.52").read("right_in", "3.32").read("play", "0.08")
-	j.fit(Fitted{Place: "left", Part: "2.60"}, Fitted{Place: "right", Part: "3.40"}).read("play_after", "0.04")
+	j.fit(procedure.Fitted{Place: "left", Part: "2.60"}, procedure.Fitted{Place: "right", Part: "3.40"}).read("play_after", "0.04")
 	if e := j.next(first).come(); e.Together == nil || e.Together.Wanted != mm("6.12") { // 6.00 + 0.04 + 0.08
 		t.Errorf("%+v", e.Together)
 	}

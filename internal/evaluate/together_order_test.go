@@ -34,7 +34,7 @@ together: {first: total, within: 0.025}
 		in.Readings = append(in.Readings, r)
 	}
 	thin := mm("2.752")
-	in.Fitted = []Fitted{{Place: "left", Part: "2.80", Thickness: &thin}}
+	in.Fitted = []procedure.Fitted{{Place: "left", Part: "2.80", Thickness: &thin}}
 	for _, c := range []struct {
 		part  string
 		asked bool
@@ -43,12 +43,12 @@ together: {first: total, within: 0.025}
 		{"2.75", false, ""},
 		{"2.70", true, FindingOtherPart},
 	} {
-		told, err := Foretell(p, kit, in, Fitted{Place: "right", Part: c.part})
+		told, err := Foretell(p, kit, in, procedure.Fitted{Place: "right", Part: c.part})
 		if err != nil || told.Recommended != "2.75" || told.Unexpected != c.asked {
 			t.Errorf("%s: %+v, %v", c.part, told, err)
 		}
 		after := in
-		after.Fitted = append(after.Fitted[:1:1], Fitted{Place: "right", Part: c.part})
+		after.Fitted = append(after.Fitted[:1:1], procedure.Fitted{Place: "right", Part: c.part})
 		e, err := Evaluate(p, kit, after)
 		if err != nil {
 			t.Fatal(err)
@@ -58,8 +58,8 @@ together: {first: total, within: 0.025}
 		}
 	}
 	// Nothing at the right makes the total with 2.50 at the left: whatever goes in is asked.
-	in.Fitted = []Fitted{{Place: "left", Part: "2.50"}}
-	if told, err := Foretell(p, kit, in, Fitted{Place: "right", Part: "2.70"}); err != nil || told.Recommended != "" || !told.Unexpected {
+	in.Fitted = []procedure.Fitted{{Place: "left", Part: "2.50"}}
+	if told, err := Foretell(p, kit, in, procedure.Fitted{Place: "right", Part: "2.70"}); err != nil || told.Recommended != "" || !told.Unexpected {
 		t.Errorf("%+v, %v", told, err)
 	}
 }

@@ -10,7 +10,7 @@ import (
 	"sync"
 	"time"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
@@ -148,7 +148,7 @@ func implausible(j *station.Job, shown string, unit gauge.Unit) error {
 }
 
 // limitsText writes limits in the words of the daemon's other messages.
-func limitsText(l evaluate.Limits, u gauge.Unit) string {
+func limitsText(l procedure.Limits, u gauge.Unit) string {
 	switch {
 	case l.Min == nil:
 		return "at most " + u.Quantity(l.Max.TextIn(u))

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/shelf"
 )
 
@@ -175,12 +176,12 @@ func unixLines(text string, file []byte) string {
 
 // concerned are the procedures that a file decides over: itself, or those that
 // choose from it.
-func concerned(l *evaluate.Library, kind, id string) []*evaluate.Procedure {
+func concerned(l *evaluate.Library, kind, id string) []*procedure.Procedure {
 	if kind == evaluate.FileParts {
 		return l.Users(id)
 	}
 	if p, _, err := l.Procedure(id); err == nil {
-		return []*evaluate.Procedure{p}
+		return []*procedure.Procedure{p}
 	}
 	return nil
 }

@@ -3,25 +3,25 @@ package page
 import (
 	"strconv"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/words"
 )
 
 // familyView is a part family in the words of a person.
 type familyView struct {
-	*evaluate.Family
+	*procedure.Family
 	Marked, Thick, Tolerated, Served bool // which columns there are
 	Rows                             []gradeView
-	Codes                            []evaluate.CodeRow
+	Codes                            []procedure.CodeRow
 	Chart                            *tableView
-	Users                            []*evaluate.Procedure
+	Users                            []*procedure.Procedure
 	Remarks                          []string
 	Holds                            []string
 }
 
 // gradeView is one grade.
 type gradeView struct {
-	evaluate.Grade
+	procedure.Grade
 	Thickness, Tolerance, Serves, Stock string
 	Out                                 bool
 }
@@ -29,11 +29,11 @@ type gradeView struct {
 // mostCodeRows bounds the shown rows of a table by marks.
 const mostCodeRows = 500
 
-func viewFamily(w words.Words, f *evaluate.Family, users []*evaluate.Procedure) (*familyView, error) {
-	v := viewer{words: w, p: &evaluate.Procedure{Unit: f.Unit, Decimals: f.Decimals()}}
+func viewFamily(w words.Words, f *procedure.Family, users []*procedure.Procedure) (*familyView, error) {
+	v := viewer{words: w, p: &procedure.Procedure{Unit: f.Unit, Decimals: f.Decimals()}}
 	view := &familyView{Family: f, Users: users}
 	for _, g := range f.Grades {
-		row := gradeView{Grade: g, Serves: v.ends(evaluate.Bounds{Limits: g.Serves}, f.Unit)}
+		row := gradeView{Grade: g, Serves: v.ends(procedure.Bounds{Limits: g.Serves}, f.Unit)}
 		if g.Thickness != nil {
 			row.Thickness = v.length(*g.Thickness, f.Unit)
 		}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
@@ -11,7 +12,7 @@ import (
 // foretelling says in the page's language what a part would leave.
 type foretelling struct {
 	w   words.Words
-	p   *evaluate.Procedure
+	p   *procedure.Procedure
 	err error
 }
 
@@ -26,7 +27,7 @@ func (f *foretelling) say(key string, args ...any) string {
 // text is all that is foretold of a part, and what is wrong with it.
 func (f *foretelling) text(t evaluate.Foretold) string {
 	part := t.Part
-	if t.Thickness != nil && t.Part != evaluate.NoPart {
+	if t.Thickness != nil && t.Part != procedure.NoPart {
 		part = f.say("foretold.thick", part, f.length(*t.Thickness))
 	}
 	if t.Measured {
@@ -74,9 +75,9 @@ func (f *foretelling) leaves(t evaluate.Foretold, part string) []string {
 }
 
 // play is what is left, by the word that stands for its sign.
-func (f *foretelling) play(word evaluate.Word, play gauge.Length) string {
+func (f *foretelling) play(word procedure.Word, play gauge.Length) string {
 	switch {
-	case word == evaluate.WordResult:
+	case word == procedure.WordResult:
 		return f.length(play)
 	case play < 0:
 		return f.say("foretold.preload", f.length(-play))
@@ -86,20 +87,20 @@ func (f *foretelling) play(word evaluate.Word, play gauge.Length) string {
 
 // plays is a range of plays with the word at each end where they differ; two preloads
 // go from the lighter to the heavier.
-func (f *foretelling) plays(word evaluate.Word, l evaluate.Limits) string {
+func (f *foretelling) plays(word procedure.Word, l procedure.Limits) string {
 	key := "foretold.play"
 	switch {
-	case word == evaluate.WordResult:
+	case word == procedure.WordResult:
 		return f.limits(l)
-	case word == evaluate.WordPreload && (l.Min == nil || l.Max == nil), l.Max != nil && (*l.Max < 0 || word == evaluate.WordPreload && *l.Max == 0):
-		key, l = "foretold.preload", evaluate.WordPreload.CalledLimits(l)
+	case word == procedure.WordPreload && (l.Min == nil || l.Max == nil), l.Max != nil && (*l.Max < 0 || word == procedure.WordPreload && *l.Max == 0):
+		key, l = "foretold.preload", procedure.WordPreload.CalledLimits(l)
 	case l.Min != nil && l.Max != nil && *l.Min < 0:
 		return f.say("sheet.from-to", f.play(word, *l.Min), f.play(word, *l.Max))
 	}
 	return f.say(key, f.limits(l))
 }
 
-func (f *foretelling) limits(l evaluate.Limits) string {
+func (f *foretelling) limits(l procedure.Limits) string {
 	text, err := limits(f.w, l, f.p.Unit)
 	if f.err == nil {
 		f.err = err

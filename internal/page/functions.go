@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/sheet"
@@ -29,19 +30,19 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"plain":     plain,
 		"tidy":      gauge.Digits,
 		"shown":     func(text string, u gauge.Unit) (string, error) { return shown(w, text, u) },
-		"titled":    func(s evaluate.Step) (string, error) { return stepTitle(w, s) },
+		"titled":    func(s procedure.Step) (string, error) { return stepTitle(w, s) },
 		"size":      func(text string) int { return min(max(len([]rune(text)), 4), 14) },
 		"tint":      tint,
 		"limits":    func(l any, u gauge.Unit) (string, error) { return limits(w, l, u) },
-		"between":   func(l any, b *evaluate.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
-		"play": func(word evaluate.Word, l any, b *evaluate.Limits, u gauge.Unit) (string, error) {
+		"between":   func(l any, b *procedure.Limits, u gauge.Unit) (string, error) { return between(w, l, b, u) },
+		"play": func(word procedure.Word, l any, b *procedure.Limits, u gauge.Unit) (string, error) {
 			return between(w, called(word, l), calledBetween(word, b), u)
 		},
-		"plays": func(word evaluate.Word, l any, u gauge.Unit) (string, error) {
-			if optional, ok := l.(*evaluate.Limits); ok {
+		"plays": func(word procedure.Word, l any, u gauge.Unit) (string, error) {
+			if optional, ok := l.(*procedure.Limits); ok {
 				l = *optional
 			}
-			return limits(w, word.CalledLimits(l.(evaluate.Limits)), u)
+			return limits(w, word.CalledLimits(l.(procedure.Limits)), u)
 		},
 		"join":        func(names []string) string { return strings.Join(names, ", ") },
 		"controlled":  controlled,
@@ -96,14 +97,14 @@ func plain(text string) string {
 
 // shown writes what a reading shows, with its unit.
 func shown(w words.Words, text string, u gauge.Unit) (string, error) {
-	if text == evaluate.Unreadable {
+	if text == procedure.Unreadable {
 		return w.Say("job.unreadable")
 	}
 	return strings.TrimSpace(w.Number(gauge.Digits(text, u)) + " " + unitName(u)), nil
 }
 
 // stepTitle is what a step is called, with the round whose proof measured it.
-func stepTitle(w words.Words, s evaluate.Step) (string, error) {
+func stepTitle(w words.Words, s procedure.Step) (string, error) {
 	if s.Round == 0 || s.Title == "" {
 		return cmp.Or(s.Title, s.Name), nil
 	}
@@ -151,11 +152,11 @@ func measure(w words.Words, l gauge.Length, u gauge.Unit) string {
 
 // limits writes limits in words.
 func limits(w words.Words, of any, u gauge.Unit) (string, error) {
-	var l evaluate.Limits
+	var l procedure.Limits
 	switch of := of.(type) {
-	case evaluate.Limits:
+	case procedure.Limits:
 		l = of
-	case *evaluate.Limits:
+	case *procedure.Limits:
 		l = *of
 	default:
 		return "", fmt.Errorf("%T are no limits", of)
@@ -172,7 +173,7 @@ func limits(w words.Words, of any, u gauge.Unit) (string, error) {
 }
 
 // between writes an interval, or the value, or a dash for none.
-func between(w words.Words, of any, b *evaluate.Limits, u gauge.Unit) (string, error) {
+func between(w words.Words, of any, b *procedure.Limits, u gauge.Unit) (string, error) {
 	if b != nil && b.Min != nil && b.Max != nil {
 		return w.Say("sheet.between", measure(w, *b.Min, u), measure(w, *b.Max, u))
 	}
@@ -188,7 +189,7 @@ func between(w words.Words, of any, b *evaluate.Limits, u gauge.Unit) (string, e
 }
 
 // called is a play, or nil for none, as a procedure calls it.
-func called(word evaluate.Word, play any) any {
+func called(word procedure.Word, play any) any {
 	switch l := play.(type) {
 	case gauge.Length:
 		return word.Called(l)
@@ -200,7 +201,7 @@ func called(word evaluate.Word, play any) any {
 	return nil
 }
 
-func calledBetween(word evaluate.Word, b *evaluate.Limits) *evaluate.Limits {
+func calledBetween(word procedure.Word, b *procedure.Limits) *procedure.Limits {
 	if b == nil {
 		return nil
 	}
@@ -219,12 +220,12 @@ func term(w words.Words, name string) (string, error) {
 // neighbourRow is a grade beside others.
 type neighbourRow struct {
 	Job  jobPage
-	Word evaluate.Word // for the play
+	Word procedure.Word // for the play
 	C    *evaluate.Candidate
 	Note string
 	Out  bool // of stock
 }
 
-func neighbour(j jobPage, word evaluate.Word, c *evaluate.Candidate, note string) neighbourRow {
+func neighbour(j jobPage, word procedure.Word, c *evaluate.Candidate, note string) neighbourRow {
 	return neighbourRow{j, word, c, note, c.Stock != nil && *c.Stock == 0}
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -23,7 +24,7 @@ func (p *Page) jobRoutes(mux router) {
 // jobPage is a job as it stands.
 type jobPage struct {
 	*station.Job
-	Step     evaluate.Step        // that takes the next reading; without a name none does
+	Step     procedure.Step       // that takes the next reading; without a name none does
 	State    evaluate.Measurement // of that step
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
@@ -106,7 +107,7 @@ func counting(m evaluate.Measurement) (n int) {
 
 // discardable is a reading that counts and may be discarded.
 type discardable struct {
-	evaluate.Reading
+	procedure.Reading
 	Title  string // of its measurement
 	Number int    // in its measurement
 }
@@ -177,7 +178,7 @@ func (j jobPage) Measured() (taken []measured) {
 // measured is a measurement with its step and the drawing of its repeats.
 type measured struct {
 	evaluate.Measurement
-	Step  evaluate.Step
+	Step  procedure.Step
 	Strip *strip
 }
 

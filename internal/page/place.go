@@ -4,12 +4,13 @@ import (
 	"cmp"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 )
 
 // fitView is a place where a part goes, with its scale.
 type fitView struct {
 	*evaluate.Fit
-	Word    evaluate.Word
+	Word    procedure.Word
 	Chosen  string // part that was settled on; empty: none yet
 	Scale   *scale // of the thickness; nil: there is none to show
 	ToSize  bool
@@ -77,7 +78,7 @@ func (j jobPage) places() (views []fitView) {
 		if !ok || f.Gap == nil && f.Aim == nil && len(f.Candidates) == 0 && f.Waits == "" {
 			continue
 		}
-		v := fitView{Fit: f, Word: cmp.Or(place.Word, evaluate.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, Failed: f.Fitted != nil && j.badProof()}
+		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, Failed: f.Fitted != nil && j.badProof()}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
 			if c.Fits && c.PassedOver == evaluate.OutOfStock {

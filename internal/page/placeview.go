@@ -3,7 +3,7 @@ package page
 import (
 	"slices"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/words"
 )
 
@@ -11,7 +11,7 @@ import (
 func (v *viewer) places() []placeView {
 	places := v.p.EachPlace()
 	if len(places) == 0 && v.p.Gap != nil {
-		places = []evaluate.Place{v.p.Place}
+		places = []procedure.Place{v.p.Place}
 	}
 	var views []placeView
 	for _, place := range places {
@@ -26,7 +26,7 @@ func (v *viewer) places() []placeView {
 	return views
 }
 
-func (v *viewer) placeRows(p evaluate.Place) []row {
+func (v *viewer) placeRows(p procedure.Place) []row {
 	r := &rows{v: v}
 	if p.Allowed.Given() {
 		r.add("allow."+string(p.Word), v.ends(p.Stated(), v.p.Unit))
@@ -53,12 +53,12 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 	if c.Step != 0 {
 		r.add("step", v.length(c.Step, v.p.Unit))
 	}
-	if p.Parts != "" && c.Aim != evaluate.AimTable && !c.Aim.LooksUp() {
+	if p.Parts != "" && c.Aim != procedure.AimTable && !c.Aim.LooksUp() {
 		tie, border := "proc.tie.thinner", "proc.border.inside"
 		if c.TieThicker {
 			tie = "proc.tie.thicker"
 		}
-		if c.Border == evaluate.BorderOutside {
+		if c.Border == procedure.BorderOutside {
 			border = "proc.border.outside"
 		}
 		r.add("tie", v.say(tie))
@@ -75,8 +75,8 @@ func (v *viewer) placeRows(p evaluate.Place) []row {
 }
 
 // aim says how one of several parts is preferred.
-func (v *viewer) aim(c evaluate.Choose) string {
-	if c.Aim != evaluate.AimPlay {
+func (v *viewer) aim(c procedure.Choose) string {
+	if c.Aim != procedure.AimPlay {
 		if c.Aim == "" {
 			return ""
 		}
@@ -128,14 +128,14 @@ func (v *viewer) holds() []string {
 		}
 	}
 	places := v.p.EachPlace()
-	any := func(f func(evaluate.Place) bool) bool { return slices.ContainsFunc(places, f) }
-	add(v.p.Allowed.Given() || any(func(p evaluate.Place) bool { return p.Allowed.Given() }), "limits")
-	add(any(func(p evaluate.Place) bool { return p.Parts != "" && !p.Choose.Aim.LooksUp() }), "family")
-	add(any(func(p evaluate.Place) bool { return p.Choose.Aim == evaluate.AimCode }), "codes")
-	add(any(func(p evaluate.Place) bool { return p.Choose.Aim == evaluate.AimChart }), "chart")
+	any := func(f func(procedure.Place) bool) bool { return slices.ContainsFunc(places, f) }
+	add(v.p.Allowed.Given() || any(func(p procedure.Place) bool { return p.Allowed.Given() }), "limits")
+	add(any(func(p procedure.Place) bool { return p.Parts != "" && !p.Choose.Aim.LooksUp() }), "family")
+	add(any(func(p procedure.Place) bool { return p.Choose.Aim == procedure.AimCode }), "codes")
+	add(any(func(p procedure.Place) bool { return p.Choose.Aim == procedure.AimChart }), "chart")
 	add(len(v.p.Verify) > 0, "verify")
 	add(len(v.p.Examples) > 0, "examples")
-	drawn := func(s evaluate.Step) bool { return s.Drawing != nil }
+	drawn := func(s procedure.Step) bool { return s.Drawing != nil }
 	add(v.p.Drawing != nil || slices.ContainsFunc(v.p.Measure, drawn) || slices.ContainsFunc(v.p.Verify, drawn), "drawings")
 	return append(holds, v.say("proc.holds.whole"))
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
@@ -30,8 +31,8 @@ func addressOf(kind, id string) string {
 
 // proceduresPage is the list of everything in the library.
 type proceduresPage struct {
-	Procedures []*evaluate.Procedure
-	Families   []*evaluate.Family
+	Procedures []*procedure.Procedure
+	Families   []*procedure.Family
 }
 
 func (p *Page) listProcedures(w http.ResponseWriter, r *request) error {
@@ -81,7 +82,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 		return page, err
 	}
 	if kind == evaluate.FileParts {
-		f, err := evaluate.ReadFamily(id, content)
+		f, err := procedure.ReadFamily(id, content)
 		if err != nil {
 			return page, err
 		}

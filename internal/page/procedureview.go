@@ -7,15 +7,15 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
 
 // procedureView is a procedure in the words of a person.
 type procedureView struct {
-	*evaluate.Procedure
+	*procedure.Procedure
 	Before, After []stepView
 	Constants     []row
 	Tables        []tableView
@@ -36,7 +36,7 @@ type row struct{ Label, Text string }
 
 // stepView is one measurement.
 type stepView struct {
-	evaluate.Step
+	procedure.Step
 	Rows []row
 }
 
@@ -51,7 +51,7 @@ type sumView struct {
 
 // placeView is a place where a part goes.
 type placeView struct {
-	evaluate.Place
+	procedure.Place
 	Sum  sumView
 	Rows []row
 }
@@ -59,7 +59,7 @@ type placeView struct {
 // viewer writes texts and keeps the first error.
 type viewer struct {
 	words words.Words
-	p     *evaluate.Procedure
+	p     *procedure.Procedure
 	names map[string]string // title by name
 	err   error
 }
@@ -71,9 +71,9 @@ func (v *viewer) say(key string, args ...any) string {
 }
 
 // viewProcedure makes a procedure readable.
-func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error) {
+func viewProcedure(w words.Words, p *procedure.Procedure) (*procedureView, error) {
 	v := viewer{words: w, p: p, names: map[string]string{}}
-	for _, steps := range [][]evaluate.Step{p.Measure, p.Verify} {
+	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, s := range steps {
 			v.names[s.Name] = s.Title
 		}
@@ -95,7 +95,7 @@ func viewProcedure(w words.Words, p *evaluate.Procedure) (*procedureView, error)
 	view.Places = v.places()
 	view.Judged = v.judged(p.Judge)
 	if p.KeepWhen != nil {
-		keep := v.judged([]evaluate.Judge{*p.KeepWhen})[0]
+		keep := v.judged([]procedure.Judge{*p.KeepWhen})[0]
 		view.Keep = &keep
 	}
 	for _, n := range p.Proven {
@@ -139,7 +139,7 @@ func (v *viewer) rat(r *big.Rat) string {
 }
 
 // ends writes limits, each a number or a formula.
-func (v *viewer) ends(b evaluate.Bounds, u gauge.Unit) string {
+func (v *viewer) ends(b procedure.Bounds, u gauge.Unit) string {
 	end := func(l *gauge.Length, of *formula.Expression) string {
 		switch {
 		case of != nil:
@@ -161,7 +161,7 @@ func (v *viewer) ends(b evaluate.Bounds, u gauge.Unit) string {
 	return ""
 }
 
-func (v *viewer) steps(steps []evaluate.Step) []stepView {
+func (v *viewer) steps(steps []procedure.Step) []stepView {
 	views := make([]stepView, len(steps))
 	for i, s := range steps {
 		views[i] = stepView{s, v.stepRows(s)}
@@ -181,7 +181,7 @@ func (r *rows) add(label, text string) {
 	}
 }
 
-func (v *viewer) stepRows(s evaluate.Step) []row {
+func (v *viewer) stepRows(s procedure.Step) []row {
 	r := &rows{v: v}
 	r.add("instrument", v.instrument(s.Instrument))
 	r.add("unit", unitName(s.Unit))
@@ -196,12 +196,12 @@ func (v *viewer) stepRows(s evaluate.Step) []row {
 		r.add("take", v.say("proc.take."+words.Key(s.Take)))
 	}
 	switch s.Play {
-	case evaluate.PlayFelt:
+	case procedure.PlayFelt:
 		r.add("play", v.say("job.play.felt"))
-	case evaluate.PlayTakenUp:
+	case procedure.PlayTakenUp:
 		r.add("play", v.say("job.play.taken-up"))
 	}
-	r.add("plausible", v.ends(evaluate.Bounds{Limits: s.Plausible}, s.Unit))
+	r.add("plausible", v.ends(procedure.Bounds{Limits: s.Plausible}, s.Unit))
 	r.add("codes", v.codes(s))
 	if s.Unreadable != nil {
 		r.add("unreadable", v.length(*s.Unreadable, s.Unit))
@@ -247,7 +247,7 @@ func (v *viewer) instrument(name string) string {
 	return name + " (" + strings.Join(parts, "; ") + ")"
 }
 
-func (v *viewer) codes(s evaluate.Step) string {
+func (v *viewer) codes(s procedure.Step) string {
 	var marks []string
 	for _, c := range s.Codes {
 		text := c.Mark
@@ -259,7 +259,7 @@ func (v *viewer) codes(s evaluate.Step) string {
 	return strings.Join(marks, ", ")
 }
 
-func (v *viewer) constant(c evaluate.Constant) string {
+func (v *viewer) constant(c procedure.Constant) string {
 	text := v.words.Number(c.Text)
 	if !strings.ContainsAny(c.Text, " ") { // as written, in the file's unit
 		text = strings.TrimSpace(text + " " + unitName(c.Unit))
@@ -277,17 +277,17 @@ func (v *viewer) sum(name, title, formula, limits string) sumView {
 	return sumView{Name: name, Title: title, Formula: readable(formula), Words: v.inWords(formula), Limits: limits}
 }
 
-func (v *viewer) named(n evaluate.Named) sumView {
+func (v *viewer) named(n procedure.Named) sumView {
 	v.names[n.Name] = n.Title
-	return v.sum(n.Name, n.Title, evaluate.Judge{Named: n}.Formula(), "")
+	return v.sum(n.Name, n.Title, procedure.Judge{Named: n}.Formula(), "")
 }
 
-func (v *viewer) judged(judges []evaluate.Judge) []sumView {
+func (v *viewer) judged(judges []procedure.Judge) []sumView {
 	var views []sumView
 	for _, j := range judges {
 		view := v.sum(j.Name, j.Title, j.Formula(), v.ends(j.Limits, j.Unit))
 		view.Otherwise = j.Otherwise
-		if j.Then != "" && j.Then != evaluate.ThenReject {
+		if j.Then != "" && j.Then != procedure.ThenReject {
 			view.Otherwise = strings.TrimPrefix(view.Otherwise+"; "+v.say("proc.then."+words.Key(j.Then)), "; ")
 		}
 		views = append(views, view)

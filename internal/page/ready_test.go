@@ -5,7 +5,7 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
@@ -68,7 +68,7 @@ func TestReasonsOfNotReady(t *testing.T) {
 			Health:      &station.Health{Standing: "suspect"},
 		}},
 	} {
-		if got := (jobPage{Gauge: &c.gauge, Step: evaluate.Step{Name: "depth"}}).NotReady(); got != c.want {
+		if got := (jobPage{Gauge: &c.gauge, Step: procedure.Step{Name: "depth"}}).NotReady(); got != c.want {
 			t.Errorf("%s: %q", c.name, got)
 		}
 	}

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"time"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/table"
@@ -128,7 +128,7 @@ func (p *Page) sendRecall(w http.ResponseWriter, r *request) error {
 
 // recalled are the values of a line: before, the correction, after, the limits, the unit
 // and the probability.
-func recalled(before, correction, after *gauge.Length, allowed evaluate.Limits, u gauge.Unit, probability *float64) (cells []string) {
+func recalled(before, correction, after *gauge.Length, allowed procedure.Limits, u gauge.Unit, probability *float64) (cells []string) {
 	for _, l := range []*gauge.Length{before, correction, after, allowed.Min, allowed.Max} {
 		text := ""
 		if l != nil {

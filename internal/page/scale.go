@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -85,7 +85,7 @@ func (s span) x(l gauge.Length) float64 {
 }
 
 // band sets the limits; an end that is not limited reaches to the edge.
-func (c *scale) band(s span, l evaluate.Limits, text func(gauge.Length) string) {
+func (c *scale) band(s span, l procedure.Limits, text func(gauge.Length) string) {
 	c.Low, c.High = 0, scaleWidth
 	if l.Min != nil {
 		c.Low = s.x(*l.Min)

@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // TestBandOfOneValue: equal limits stand there once.
 func TestBandOfOneValue(t *testing.T) {
 	c, l := &scale{}, gauge.MustLength("0.65", gauge.Millimetre)
-	c.band(spanOf([]gauge.Length{l}), evaluate.Limits{Min: &l, Max: &l}, func(gauge.Length) string { return "0.65" })
+	c.band(spanOf([]gauge.Length{l}), procedure.Limits{Min: &l, Max: &l}, func(gauge.Length) string { return "0.65" })
 	if len(c.Ends) != 1 || c.Wide() != 0 || c.Ends[0].Aside != 0 {
 		t.Errorf("%+v", c)
 	}
@@ -56,7 +57,7 @@ func TestScaleKeepsItsTexts(t *testing.T) {
 func TestStrip(t *testing.T) {
 	mm := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
 	agree := mm("0.030")
-	c := newStrip(evaluate.Measurement{Agree: &agree, Readings: []evaluate.Reading{
+	c := newStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{
 		{Value: mm("14.7"), Discarded: "slipped"}, {Value: mm("25.210")}, {Value: mm("25.211")}, {Value: mm("25.220")},
 	}})
 	if c.Wide() < scaleWidth/2 {
@@ -65,7 +66,7 @@ func TestStrip(t *testing.T) {
 	if len(c.Points) != 3 || c.Points[0].X != edge || !c.Points[0].Out || c.Points[1].Text != "2, 3" || c.Points[2].Text != "4" || !c.Discards() {
 		t.Errorf("%+v", c.Points)
 	}
-	if newStrip(evaluate.Measurement{Agree: &agree, Readings: []evaluate.Reading{{}}}) != nil {
+	if newStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{{}}}) != nil {
 		t.Error("one reading is drawn")
 	}
 }

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
@@ -23,7 +23,7 @@ func (p *Page) startRoutes(mux router) {
 // startPage is the first page: the open jobs, and a new one.
 type startPage struct {
 	Open       []*station.Job
-	Procedures []*evaluate.Procedure
+	Procedures []*procedure.Procedure
 	Technician string // who was it last on this device
 }
 
@@ -56,7 +56,7 @@ func (p *Page) streamStart(w http.ResponseWriter, r *request) error {
 
 // bindingPage asks which gauge measures what.
 type bindingPage struct {
-	Procedure  *evaluate.Procedure
+	Procedure  *procedure.Procedure
 	Serial     string
 	Technician string
 	Steps      []binding
@@ -64,7 +64,7 @@ type bindingPage struct {
 
 // binding is a step with the gauges that may measure it.
 type binding struct {
-	evaluate.Step
+	procedure.Step
 	After   bool // measured after fitting
 	Choices []gaugeChoice
 	Chosen  string // gauge that is proposed; empty: typed in
@@ -99,7 +99,7 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	for i, steps := range [][]evaluate.Step{page.Procedure.Measure, page.Procedure.Verify} {
+	for i, steps := range [][]procedure.Step{page.Procedure.Measure, page.Procedure.Verify} {
 		for _, step := range steps {
 			var choices []gaugeChoice
 			for _, g := range gauges.Gauges {
@@ -116,7 +116,7 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 // proposed is the gauge whose name goes with the instrument that a step names.
 // Where none is named it is the only gauge that measures in the step's unit. A step
 // that reads marks has no gauge, and in doubt a person chooses.
-func proposed(step evaluate.Step, choices []gaugeChoice) string {
+func proposed(step procedure.Step, choices []gaugeChoice) string {
 	choices = slices.DeleteFunc(slices.Clone(choices), func(c gaugeChoice) bool {
 		return c.Cannot() || step.Moving != nil && c.Mode != gauge.ModeStream && !c.Outside
 	})

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/station"
 	"gauged/internal/table"
 	"gauged/internal/words"
@@ -16,11 +17,11 @@ const mostTried = 100
 
 // tryForm is what a copy can be tried on, and what came of it.
 type tryForm struct {
-	Jobs      []*station.Job        // of the procedures that the file decides over, newest first
-	Job       string                // the chosen one
-	Concerned []*evaluate.Procedure // to type readings for
-	Procedure string                // the chosen one
-	Readings  string                // typed, as a table
+	Jobs      []*station.Job         // of the procedures that the file decides over, newest first
+	Job       string                 // the chosen one
+	Concerned []*procedure.Procedure // to type readings for
+	Procedure string                 // the chosen one
+	Readings  string                 // typed, as a table
 	Compared  []comparison
 	LeftOut   []string           // readings and parts that the copy has no use for
 	Findings  []evaluate.Finding // what is pointed out with the copy
@@ -42,7 +43,7 @@ func (p *Page) offerTry(r *request, e *editPage) error {
 		return err
 	}
 	for _, j := range jobs {
-		if slices.ContainsFunc(e.Try.Concerned, func(p *evaluate.Procedure) bool { return p.ID == j.Procedure.ID }) {
+		if slices.ContainsFunc(e.Try.Concerned, func(p *procedure.Procedure) bool { return p.ID == j.Procedure.ID }) {
 			e.Try.Jobs = append(e.Try.Jobs, j)
 		}
 	}
@@ -55,9 +56,9 @@ func (p *Page) offerTry(r *request, e *editPage) error {
 const readingsHeader = "measurement,value,unit"
 
 // blankReadings is a table of readings to be filled in.
-func blankReadings(p *evaluate.Procedure) string {
+func blankReadings(p *procedure.Procedure) string {
 	lines := []string{readingsHeader}
-	for _, steps := range [][]evaluate.Step{p.Measure, p.Verify} {
+	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, s := range steps {
 			for range s.Repeats {
 				lines = append(lines, s.Name+",,"+s.Unit.String())
@@ -128,8 +129,8 @@ func (p *Page) tryTyped(r *request, e *editPage, next *evaluate.Library) error {
 	return err
 }
 
-func evaluateTable(p *evaluate.Procedure, parts evaluate.Parts, readings string) (evaluate.Evaluation, error) {
-	taken, err := evaluate.ReadReadings("readings", []byte(readings), p)
+func evaluateTable(p *procedure.Procedure, parts procedure.Parts, readings string) (evaluate.Evaluation, error) {
+	taken, err := procedure.ReadReadings("readings", []byte(readings), p)
 	if err != nil {
 		return evaluate.Evaluation{}, err
 	}
@@ -156,7 +157,7 @@ func filledIn(readings string) string {
 }
 
 // compare sets the results under two versions beside each other.
-func compare(w words.Words, then *evaluate.Procedure, a evaluate.Evaluation, now *evaluate.Procedure, b evaluate.Evaluation) ([]comparison, error) {
+func compare(w words.Words, then *procedure.Procedure, a evaluate.Evaluation, now *procedure.Procedure, b evaluate.Evaluation) ([]comparison, error) {
 	before, after := viewer{words: w, p: then}, viewer{words: w, p: now}
 	var all []comparison
 	at := map[string]int{}
@@ -222,10 +223,10 @@ func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
 		at = " (" + f.Place + ")"
 	}
 	if f.Allowed.Limited() {
-		add(v.say("sheet.head.allowed")+at, v.ends(evaluate.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
+		add(v.say("sheet.head.allowed")+at, v.ends(procedure.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
 	}
 	if f.Window != nil {
-		add(v.say("edit.window")+at, v.ends(evaluate.Bounds{Limits: *f.Window}, v.p.Unit))
+		add(v.say("edit.window")+at, v.ends(procedure.Bounds{Limits: *f.Window}, v.p.Unit))
 	}
 	if f.Aim != nil {
 		add(v.say("edit.aim")+at, v.length(*f.Aim, v.p.Unit))

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -37,7 +38,7 @@ func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequ
 	return &gaugedv1.EvaluateResponse{Evaluation: message.Evaluation(p, e)}, nil
 }
 
-func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, error) {
+func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, error) {
 	var in evaluate.Input
 	for i, given := range r.GetReadings() {
 		unit := message.FromUnit(given.GetUnit())
@@ -65,13 +66,13 @@ func input(p *evaluate.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, 
 		return in, fmt.Errorf("fitted parts are given by place and without: use one of both")
 	}
 	f, err := fitted(p, "", r.GetFittedPart(), r.GetFittedThickness())
-	in.Fitted = []evaluate.Fitted{f}
+	in.Fitted = []procedure.Fitted{f}
 	return in, err
 }
 
 // fitted reads what was fitted at a place.
-func fitted(p *evaluate.Procedure, place, part, thickness string) (evaluate.Fitted, error) {
-	f := evaluate.Fitted{Place: place, Part: part}
+func fitted(p *procedure.Procedure, place, part, thickness string) (procedure.Fitted, error) {
+	f := procedure.Fitted{Place: place, Part: part}
 	switch {
 	case !p.ChoosesPart():
 		return f, fmt.Errorf("procedure %s fits no part", p.ID)

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -22,10 +22,10 @@ type procedureService struct {
 
 func (s *procedureService) ListProcedures(_ context.Context, r *gaugedv1.ListProceduresRequest) (*gaugedv1.ListProceduresResponse, error) {
 	all := s.station.Library().Procedures()
-	from := slices.IndexFunc(all, func(p *evaluate.Procedure) bool { return p.ID > r.GetAfterId() })
+	from := slices.IndexFunc(all, func(p *procedure.Procedure) bool { return p.ID > r.GetAfterId() })
 	answer := &gaugedv1.ListProceduresResponse{}
 	if from >= 0 {
-		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.Procedure, func(p *evaluate.Procedure) string { return p.ID })
+		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.Procedure, func(p *procedure.Procedure) string { return p.ID })
 	}
 	return answer, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/words"
 )
@@ -13,7 +14,7 @@ import (
 // maker makes a sheet section by section; the first text that is missing is its error.
 type maker struct {
 	in  Input
-	p   *evaluate.Procedure
+	p   *procedure.Procedure
 	e   *evaluate.Evaluation
 	w   words.Words
 	err error
@@ -106,7 +107,7 @@ func (m *maker) unit(number string, u gauge.Unit) string {
 }
 
 // between writes an interval, or the value.
-func (m *maker) between(l *gauge.Length, b *evaluate.Limits, u gauge.Unit) string {
+func (m *maker) between(l *gauge.Length, b *procedure.Limits, u gauge.Unit) string {
 	if b == nil || b.Min == nil || b.Max == nil {
 		return m.value(l, u)
 	}
@@ -114,7 +115,7 @@ func (m *maker) between(l *gauge.Length, b *evaluate.Limits, u gauge.Unit) strin
 }
 
 // play writes a play as the word calls it.
-func (m *maker) play(word evaluate.Word, l *gauge.Length, b *evaluate.Limits) string {
+func (m *maker) play(word procedure.Word, l *gauge.Length, b *procedure.Limits) string {
 	if l != nil {
 		called := word.Called(*l)
 		l = &called
@@ -127,7 +128,7 @@ func (m *maker) play(word evaluate.Word, l *gauge.Length, b *evaluate.Limits) st
 }
 
 // limits writes limits in words.
-func (m *maker) limits(l evaluate.Limits, u gauge.Unit) string {
+func (m *maker) limits(l procedure.Limits, u gauge.Unit) string {
 	switch {
 	case l.Min != nil && l.Max != nil:
 		return m.say("sheet.from-to", m.value(l.Min, u), m.value(l.Max, u))

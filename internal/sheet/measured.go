@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/words"
@@ -32,7 +33,7 @@ func (m *maker) beforeAndAfter() *Section {
 			continue
 		}
 		place, _ := m.p.PlaceNamed(f.Place)
-		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, evaluate.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
+		row := []string{cmp.Or(f.Title, f.Place, m.say("word."+words.Key(cmp.Or(place.Word, procedure.WordResult)))), m.between(f.Gap, f.Between, m.p.Unit), m.fitted(f.Fitted), "-", "-", m.limits(place.Word.CalledLimits(f.Allowed), m.p.Unit)}
 		if v := m.e.Verification; v != nil {
 			row[3], row[4] = m.play(m.p.Word, v.Predicted, nil), m.play(m.p.Word, &v.Measured, v.Between)
 		}
@@ -52,14 +53,14 @@ func (m *maker) beforeAndAfter() *Section {
 // before is the play or preload that was measured before a part was fitted; nil when
 // none was.
 func (m *maker) before() *evaluate.Judgement {
-	i := slices.IndexFunc(m.e.Judgements, func(j evaluate.Judgement) bool { return !j.After && j.Word() != evaluate.WordResult })
+	i := slices.IndexFunc(m.e.Judgements, func(j evaluate.Judgement) bool { return !j.After && j.Word() != procedure.WordResult })
 	if i < 0 {
 		return nil
 	}
 	return &m.e.Judgements[i]
 }
 
-func (m *maker) fitted(f *evaluate.Fitted) string {
+func (m *maker) fitted(f *procedure.Fitted) string {
 	switch {
 	case f == nil:
 		return "-"
@@ -171,7 +172,7 @@ func (m *maker) parts() *Section {
 	return section
 }
 
-func (m *maker) candidate(word evaluate.Word, c *evaluate.Candidate, note string, strong bool) Row {
+func (m *maker) candidate(word procedure.Word, c *evaluate.Candidate, note string, strong bool) Row {
 	if c.Stock != nil && *c.Stock == 0 {
 		note += ", " + m.say("sheet.note.out")
 	}
@@ -179,7 +180,7 @@ func (m *maker) candidate(word evaluate.Word, c *evaluate.Candidate, note string
 }
 
 // atWorst says how far a result may be off within the stated tolerances.
-func (m *maker) atWorst(word evaluate.Word, worst *evaluate.Limits, u gauge.Unit) string {
+func (m *maker) atWorst(word procedure.Word, worst *procedure.Limits, u gauge.Unit) string {
 	if worst == nil {
 		return ""
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
@@ -85,7 +86,7 @@ func repeatsOf(j *Job, m evaluate.Measurement) []gauge.Length {
 	switch {
 	case !m.Complete, len(step.Codes) > 0, step.Moving != nil:
 		return nil
-	case step.Take == evaluate.TakeRange, step.Take == evaluate.TakeSmallest, step.Take == evaluate.TakeLargest:
+	case step.Take == procedure.TakeRange, step.Take == procedure.TakeSmallest, step.Take == procedure.TakeLargest:
 		return nil
 	}
 	var x []gauge.Length
@@ -106,7 +107,7 @@ func pooled(p uncertainty.Scatter) *gauge.Pooled {
 }
 
 // decidable refuses a job whose gauges cannot decide between its limits.
-func decidable(p *evaluate.Procedure, parts evaluate.Parts, abilities map[string]gauge.Ability, gauges map[string]string) error {
+func decidable(p *procedure.Procedure, parts procedure.Parts, abilities map[string]gauge.Ability, gauges map[string]string) error {
 	e, err := evaluate.Evaluate(p, parts, evaluate.Input{Gauges: abilities, Bound: gauges})
 	if err != nil || e.Outcome != evaluate.Undecided {
 		return err

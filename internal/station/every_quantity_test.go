@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -123,7 +124,7 @@ func TestEveryQuantityEverywhere(t *testing.T) {
 }
 
 // walkJob takes a job through everything that it asks for.
-func walkJob(t *testing.T, draw *rand.Rand, p *evaluate.Procedure, text string) {
+func walkJob(t *testing.T, draw *rand.Rand, p *procedure.Procedure, text string) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), text)
 	j, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "X-1", Technician: "ann"})
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -17,16 +18,16 @@ type fileStore interface {
 // loop, which takes it over from New, or to one replay.
 type fileCache struct {
 	store      fileStore
-	procedures map[string]*evaluate.Procedure
-	families   map[string]*evaluate.Family
+	procedures map[string]*procedure.Procedure
+	families   map[string]*procedure.Family
 }
 
-func (c *fileCache) procedure(hash string) (*evaluate.Procedure, error) {
+func (c *fileCache) procedure(hash string) (*procedure.Procedure, error) {
 	return cached(&c.procedures, hash, c.store, evaluate.ReadStoredProcedure)
 }
 
-func (c *fileCache) family(hash string) (*evaluate.Family, error) {
-	return cached(&c.families, hash, c.store, evaluate.ReadFamily)
+func (c *fileCache) family(hash string) (*procedure.Family, error) {
+	return cached(&c.families, hash, c.store, procedure.ReadFamily)
 }
 
 func cached[T any](cache *map[string]*T, hash string, store fileStore, read func(string, []byte) (*T, error)) (*T, error) {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -23,7 +24,7 @@ type ChooseRequest struct {
 // Choose settles the part of a place, or the recommended part of every place
 // that lacks one.
 func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
-	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*Job).unsettled, func(j *Job, place evaluate.Place) (string, any, error) {
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*Job).unsettled, func(j *Job, place procedure.Place) (string, any, error) {
 		recommended := j.fit(place.Name).Recommended()
 		chosen := cmp.Or(r.Part, recommended)
 		if err := j.mayBeFilled(place); err != nil {
@@ -50,15 +51,15 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 
 // notInFamily is the part, or the first piece of a pack, that the family of a place
 // does not have; empty when it has all.
-func (j *Job) notInFamily(place evaluate.Place, part string) string {
+func (j *Job) notInFamily(place procedure.Place, part string) string {
 	family := j.Families[place.Parts]
-	if _, ok := family.Grade(part); ok || part == evaluate.NoPart && place.Choose.None {
+	if _, ok := family.Grade(part); ok || part == procedure.NoPart && place.Choose.None {
 		return ""
 	}
 	if place.Choose.Pack == nil {
 		return part
 	}
-	for _, piece := range evaluate.PieceNames(part) {
+	for _, piece := range procedure.PieceNames(part) {
 		if _, ok := family.Grade(piece); !ok {
 			return piece
 		}
@@ -67,7 +68,7 @@ func (j *Job) notInFamily(place evaluate.Place, part string) string {
 }
 
 // mayBeFilled says why no part can be settled or fitted at a place yet.
-func (j *Job) mayBeFilled(place evaluate.Place) error {
+func (j *Job) mayBeFilled(place procedure.Place) error {
 	switch waits := j.fit(place.Name).Waits; {
 	case !j.measured():
 		return fmt.Errorf("%w: %s", gauge.ErrRefused, j.notMeasured())
@@ -85,7 +86,7 @@ func (j *Job) notMeasured() string {
 	return fmt.Sprintf("job %d is not measured yet; measure before a part is fitted", j.ID)
 }
 
-func forPlace(p evaluate.Place) string {
+func forPlace(p procedure.Place) string {
 	if p.Name == "" {
 		return ""
 	}
@@ -109,7 +110,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place evaluate.Place) (string, any, error) {
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place procedure.Place) (string, any, error) {
 		fitted, err := j.toBeFitted(place, r.Part, thickness)
 		return kindFitted, fittedData{Place: place.Name, Part: fitted.Part, Thickness: thickness, Shown: r.Thickness, Unit: r.Unit}, err
 	})
@@ -117,7 +118,7 @@ func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
 
 // partNamed is the part that somebody means who says what is marked on it, where
 // one grade of the family has that mark.
-func (j *Job) partNamed(place evaluate.Place, said string) string {
+func (j *Job) partNamed(place procedure.Place, said string) string {
 	family, ok := j.Families[place.Parts]
 	if !ok || said == "" {
 		return said
@@ -157,8 +158,8 @@ func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
 
 // toBeFitted is what is meant to be fitted at a place: a part that is named, the one
 // that was settled on, or the recommended one.
-func (j *Job) toBeFitted(place evaluate.Place, part string, thickness *gauge.Length) (evaluate.Fitted, error) {
-	f := evaluate.Fitted{Place: place.Name, Part: j.partNamed(place, cmp.Or(part, j.Chosen[place.Name], j.fit(place.Name).Recommended())), Thickness: thickness}
+func (j *Job) toBeFitted(place procedure.Place, part string, thickness *gauge.Length) (procedure.Fitted, error) {
+	f := procedure.Fitted{Place: place.Name, Part: j.partNamed(place, cmp.Or(part, j.Chosen[place.Name], j.fit(place.Name).Recommended())), Thickness: thickness}
 	if err := j.mayBeFilled(place); err != nil {
 		return f, err
 	}
@@ -168,7 +169,7 @@ func (j *Job) toBeFitted(place evaluate.Place, part string, thickness *gauge.Len
 	case f.Part == "":
 		return f, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", gauge.ErrInput, forPlace(place))
 	}
-	if place.ToSize && thickness == nil && f.Part != evaluate.NoPart {
+	if place.ToSize && thickness == nil && f.Part != procedure.NoPart {
 		return f, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", gauge.ErrInput, forPlace(place))
 	}
 	return f, nil
@@ -228,7 +229,7 @@ func (r FitRequest) thickness() (*gauge.Length, error) {
 // eachPlace adds a fact for a named place, or for all places that lack what the
 // fact gives; what is said of one part cannot be meant for several places.
 func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said string, lacking func(*Job) []string,
-	decide func(*Job, evaluate.Place) (kind string, data any, err error),
+	decide func(*Job, procedure.Place) (kind string, data any, err error),
 ) (*Job, error) {
 	return s.change(ctx, func(d *draft) (*Job, error) {
 		j, err := d.openJob(job)
@@ -254,13 +255,13 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 }
 
 // meant returns the places that are meant.
-func (j *Job) meant(name, said string, lacking []string) ([]evaluate.Place, error) {
+func (j *Job) meant(name, said string, lacking []string) ([]procedure.Place, error) {
 	all := j.Procedure.EachPlace()
 	if len(all) == 0 {
 		return nil, fmt.Errorf("%w: procedure %s fits no part", gauge.ErrRefused, j.Procedure.ID)
 	}
 	if place, ok := j.Procedure.PlaceNamed(name); ok {
-		return []evaluate.Place{place}, nil
+		return []procedure.Place{place}, nil
 	}
 	var names []string
 	for _, p := range all {
@@ -276,5 +277,5 @@ func (j *Job) meant(name, said string, lacking []string) ([]evaluate.Place, erro
 	case len(lacking) == 0:
 		return all, nil
 	}
-	return slices.DeleteFunc(slices.Clone(all), func(p evaluate.Place) bool { return !slices.Contains(lacking, p.Name) }), nil
+	return slices.DeleteFunc(slices.Clone(all), func(p procedure.Place) bool { return !slices.Contains(lacking, p.Name) }), nil
 }

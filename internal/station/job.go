@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -29,10 +30,10 @@ type Job struct {
 	ID          uint64
 	UnitSerial  string
 	Technician  string
-	Procedure   *evaluate.Procedure // in the version of the start
-	Families    evaluate.Families   // that the procedure chooses from, in the version of the start
-	Gauges      map[string]string   // gauge id by measurement; a measurement without one is typed in
-	Typed       []string            // the gauges without a connection, as of the start
+	Procedure   *procedure.Procedure // in the version of the start
+	Families    procedure.Families   // that the procedure chooses from, in the version of the start
+	Gauges      map[string]string    // gauge id by measurement; a measurement without one is typed in
+	Typed       []string             // the gauges without a connection, as of the start
 	Stage       Stage
 	Measuring   string // the measurement that takes the next reading; empty when none does
 	Evaluation  evaluate.Evaluation
@@ -53,13 +54,13 @@ type Job struct {
 
 	Rounds []Round // the earlier ones
 
-	firstProcedure *evaluate.Procedure // that of the first round; nil in it
-	past           []uint64            // readings of earlier rounds that do not count in this one
+	firstProcedure *procedure.Procedure // that of the first round; nil in it
+	past           []uint64             // readings of earlier rounds that do not count in this one
 
 	told      []string                 // the warnings of its facts
 	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
-	taken     []evaluate.Reading
-	fitted    []evaluate.Fitted // at most one for each place
+	taken     []procedure.Reading
+	fitted    []procedure.Fitted // at most one for each place
 	// Readings of verification that were taken before this many readings
 	// belong to an earlier fitting.
 	verifyFrom int
@@ -69,8 +70,8 @@ type Job struct {
 
 // versions finds the procedure and the family of a job by their hashes.
 type versions interface {
-	procedure(hash string) (*evaluate.Procedure, error)
-	family(hash string) (*evaluate.Family, error)
+	procedure(hash string) (*procedure.Procedure, error)
+	family(hash string) (*procedure.Family, error)
 }
 
 // taken is the reading that a taken fact names, and the one that it is
@@ -112,7 +113,7 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
-	j.Families = evaluate.Families{}
+	j.Families = procedure.Families{}
 	for _, hash := range data.parts() {
 		f, err := v.family(hash)
 		if err != nil {
@@ -156,8 +157,8 @@ func (j *Job) take(f *gauge.JobFact, t taken) error {
 		if err != nil {
 			return err
 		}
-		j.fitted = slices.DeleteFunc(slices.Clone(j.fitted), func(f evaluate.Fitted) bool { return f.Place == data.Place })
-		j.fitted = append(j.fitted, evaluate.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
+		j.fitted = slices.DeleteFunc(slices.Clone(j.fitted), func(f procedure.Fitted) bool { return f.Place == data.Place })
+		j.fitted = append(j.fitted, procedure.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
 		j.choose(data.Place, data.Part)
 		j.Verified, j.verifyFrom = false, len(j.taken)
 	case kindRound:
@@ -203,7 +204,7 @@ func (j *Job) evaluate() error {
 }
 
 // comesTo is what follows when these readings count.
-func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) {
+func (j *Job) comesTo(readings []procedure.Reading) (evaluate.Evaluation, error) {
 	e, err := evaluate.Evaluate(j.Procedure, j.Families, j.input(readings))
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", j.ID, err)
@@ -211,7 +212,7 @@ func (j *Job) comesTo(readings []evaluate.Reading) (evaluate.Evaluation, error) 
 	return e, nil
 }
 
-func (j *Job) input(readings []evaluate.Reading) evaluate.Input {
+func (j *Job) input(readings []procedure.Reading) evaluate.Input {
 	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
 }
 
@@ -221,8 +222,8 @@ func (j *Job) Known() ([]evaluate.Known, error) {
 }
 
 // counting leaves out the verification of an earlier fitting.
-func (j *Job) counting() []evaluate.Reading {
-	readings := make([]evaluate.Reading, 0, len(j.taken))
+func (j *Job) counting() []procedure.Reading {
+	readings := make([]procedure.Reading, 0, len(j.taken))
 	for i, r := range j.taken {
 		if _, verify, _ := j.Procedure.Step(r.Measurement); verify && i < j.verifyFrom {
 			continue
@@ -290,7 +291,7 @@ func (j *Job) unfittedNow() []string { return j.ready(j.unfitted()) }
 // unfitted names the places at which no part is fitted.
 func (j *Job) unfitted() []string {
 	return j.lacking(func(place string) bool {
-		return slices.ContainsFunc(j.fitted, func(f evaluate.Fitted) bool { return f.Place == place })
+		return slices.ContainsFunc(j.fitted, func(f procedure.Fitted) bool { return f.Place == place })
 	})
 }
 
@@ -328,7 +329,7 @@ func (j *Job) due() string {
 	return ""
 }
 
-func (j *Job) incomplete(steps []evaluate.Step) string {
+func (j *Job) incomplete(steps []procedure.Step) string {
 	for _, s := range steps {
 		if m, applies := j.measurement(s.Name); applies && !m.Complete {
 			return s.Name
@@ -350,12 +351,12 @@ func (j *Job) measurement(name string) (evaluate.Measurement, bool) {
 
 // hasTaken reports whether a reading belongs to the job already.
 func (j *Job) hasTaken(seq uint64) bool {
-	return seq != 0 && (slices.Contains(j.past, seq) || slices.ContainsFunc(j.taken, func(r evaluate.Reading) bool { return r.Seq == seq }))
+	return seq != 0 && (slices.Contains(j.past, seq) || slices.ContainsFunc(j.taken, func(r procedure.Reading) bool { return r.Seq == seq }))
 }
 
 // hasNow reports whether a reading counts in this round, or was discarded in it.
 func (j *Job) hasNow(seq uint64) bool {
-	return slices.ContainsFunc(j.counting(), func(r evaluate.Reading) bool { return r.Seq == seq })
+	return slices.ContainsFunc(j.counting(), func(r procedure.Reading) bool { return r.Seq == seq })
 }
 
 // uses reports whether any measurement of the job is bound to the gauge.

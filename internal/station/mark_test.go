@@ -3,17 +3,17 @@ package station
 import (
 	"testing"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 )
 
 // TestMarkNamesAPart: a mark that one grade has names its part; no name at all is none,
 // also where one grade is not marked.
 func TestMarkNamesAPart(t *testing.T) {
-	j := &Job{Families: map[string]*evaluate.Family{"f": {Grades: []evaluate.Grade{
+	j := &Job{Families: map[string]*procedure.Family{"f": {Grades: []procedure.Grade{
 		{Part: "A", Mark: "green"}, {Part: "B"}, {Part: "C", Mark: "red"}, {Part: "D", Mark: "red"},
 	}}}}
 	for said, want := range map[string]string{"green": "A", "Green": "A", "B": "B", "red": "red", "": "", "x": "x"} {
-		if got := j.partNamed(evaluate.Place{Parts: "f"}, said); got != want {
+		if got := j.partNamed(procedure.Place{Parts: "f"}, said); got != want {
 			t.Errorf("%q names %q, want %q", said, got, want)
 		}
 	}

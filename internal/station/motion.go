@@ -9,8 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/capture"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -24,7 +24,7 @@ const (
 
 // Motion is how far a capture from a moving indicator has come.
 type Motion struct {
-	Kind    evaluate.MovingKind
+	Kind    procedure.MovingKind
 	Wanted  int            // strokes
 	Plays   []gauge.Length // of the strokes so far
 	Faults  []string       // strokes that gave none, and why
@@ -97,7 +97,7 @@ func (d *draft) takeWay(j *Job, measurement string, from, to gauge.Fact, by stri
 }
 
 // way is the reading of how far a shaft moved from one reading to another.
-func way(to evaluate.Reading, fromSeq uint64, from *gauge.Reading) evaluate.Reading {
+func way(to procedure.Reading, fromSeq uint64, from *gauge.Reading) procedure.Reading {
 	_, decimals, _ := strings.Cut(to.Shown, ".")
 	to.From = fromSeq
 	to.Value = (to.Value - from.Value).Abs()
@@ -107,7 +107,7 @@ func way(to evaluate.Reading, fromSeq uint64, from *gauge.Reading) evaluate.Read
 
 // motion is a capture under way.
 type motion struct {
-	step     evaluate.Step
+	step     procedure.Step
 	stable   *capture.Stable
 	turn     *capture.Turn
 	stops    *capture.EndStops
@@ -117,7 +117,7 @@ type motion struct {
 	done     bool
 }
 
-func newMotion(step evaluate.Step) *motion {
+func newMotion(step procedure.Step) *motion {
 	return &motion{step: step, readings: map[uint64]gauge.Fact{}}
 }
 
@@ -132,9 +132,9 @@ func (m *motion) begin(first gauge.Reading) {
 	c := capture.Config{Band: moving.Band, Quiet: moving.Quiet, Count: moving.Count, Least: moving.Least, Strokes: moving.Strokes}.With(resolution)
 	m.began = first.Time
 	switch moving.Kind {
-	case evaluate.MovingTurn:
+	case procedure.MovingTurn:
 		m.turn = capture.NewTurn(c)
-	case evaluate.MovingEndStops:
+	case procedure.MovingEndStops:
 		m.stops = capture.NewEndStops(c)
 	default:
 		m.stable = capture.NewStable(c)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/jobs"
 )
@@ -62,11 +63,11 @@ func addTerm(terms []jobs.Term, t jobs.Term) []jobs.Term {
 // comparison evaluates a job again and again with readings that are a little off.
 type comparison struct {
 	j          *Job
-	procedure  evaluate.Procedure
+	procedure  procedure.Procedure
 	known      map[string]gauge.Ability // of each measurement
 	expansions map[string]gauge.Ability // what the values follow from
-	readings   []evaluate.Reading
-	fitted     *evaluate.Fitted
+	readings   []procedure.Reading
+	fitted     *procedure.Fitted
 	difference gauge.Length
 }
 
@@ -77,7 +78,7 @@ func newComparison(j *Job) (*comparison, error) {
 	}
 	c := &comparison{j: j, procedure: *j.Procedure, readings: j.counting(), known: map[string]gauge.Ability{}, expansions: map[string]gauge.Ability{}}
 	c.procedure.Decide.Simple = true // the verdict is not wanted, and its uncertainty costs most
-	for _, steps := range [][]evaluate.Step{j.Procedure.Measure, j.Procedure.Verify} {
+	for _, steps := range [][]procedure.Step{j.Procedure.Measure, j.Procedure.Verify} {
 		for _, step := range steps {
 			a, ok := j.abilities[step.Name]
 			if !ok {
@@ -95,7 +96,7 @@ func newComparison(j *Job) (*comparison, error) {
 	return c, nil
 }
 
-func (c *comparison) evaluate(readings []evaluate.Reading) (evaluate.Evaluation, error) {
+func (c *comparison) evaluate(readings []procedure.Reading) (evaluate.Evaluation, error) {
 	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, evaluate.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", c.j.ID, err)
@@ -111,7 +112,7 @@ type group struct {
 	readings           int
 }
 
-func (g group) has(r evaluate.Reading) bool {
+func (g group) has(r procedure.Reading) bool {
 	return r.Measurement == g.measurement && r.Gauge == g.gauge && (r.From != 0) == g.way
 }
 
@@ -168,9 +169,9 @@ func (c *comparison) scatter(g group, coefficient float64) float64 {
 	}
 	step, _, _ := c.procedure.Step(g.measurement)
 	switch step.Take {
-	case evaluate.TakeRange:
+	case procedure.TakeRange:
 		return one * math.Sqrt2 // in which the error cancels, but not the scatter
-	case evaluate.TakeSmallest, evaluate.TakeLargest:
+	case procedure.TakeSmallest, procedure.TakeLargest:
 		return math.Abs(coefficient) * one
 	}
 	return math.Abs(coefficient) * one / math.Sqrt(float64(g.readings))

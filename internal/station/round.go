@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -38,14 +39,14 @@ type roundResult struct {
 	Value   gauge.Length     `json:"value"`
 	Mark    string           `json:"mark,omitempty"`
 	Unit    gauge.Unit       `json:"unit"`
-	Allowed evaluate.Limits  `json:"allowed"`
+	Allowed procedure.Limits `json:"allowed"`
 	Outcome evaluate.Outcome `json:"outcome"`
 }
 
 // Round is an earlier round of a job.
 type Round struct {
 	Number  int
-	Fitted  []evaluate.Fitted
+	Fitted  []procedure.Fitted
 	Results []evaluate.Judgement // of the proof: value, limits and how it ended
 	Outcome evaluate.Outcome
 	Ended   uint64 // number in the history of what began the next round
@@ -109,7 +110,7 @@ func (j *Job) Titled(name string) string {
 }
 
 // first is the procedure of the first round.
-func (j *Job) first() *evaluate.Procedure {
+func (j *Job) first() *procedure.Procedure {
 	if j.firstProcedure != nil {
 		return j.firstProcedure
 	}
@@ -144,10 +145,10 @@ func (j *Job) leaves() roundData {
 // what is known of their gauges become those of that round. What is measured no
 // more stays in the history.
 func (j *Job) beginRound(data roundData, seq uint64) error {
-	r := evaluate.Round{Number: data.Round, Total: data.Total}
+	r := procedure.Round{Number: data.Round, Total: data.Total}
 	done := Round{Number: data.Round, Outcome: data.Outcome, Ended: seq}
 	for _, p := range data.Parts {
-		r.Fitted = append(r.Fitted, evaluate.Fitted{Place: p.Place, Part: p.Part, Thickness: p.Thickness, Measured: p.Measured})
+		r.Fitted = append(r.Fitted, procedure.Fitted{Place: p.Place, Part: p.Part, Thickness: p.Thickness, Measured: p.Measured})
 	}
 	done.Fitted = r.Fitted
 	for _, g := range data.Results {
@@ -164,7 +165,7 @@ func (j *Job) beginRound(data roundData, seq uint64) error {
 		return fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	for _, one := range j.taken {
-		if !slices.ContainsFunc(readings, func(r evaluate.Reading) bool { return r.Seq == one.Seq }) {
+		if !slices.ContainsFunc(readings, func(r procedure.Reading) bool { return r.Seq == one.Seq }) {
 			j.past = append(slices.Clip(j.past), one.Seq)
 		}
 	}

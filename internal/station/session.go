@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -79,9 +80,9 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 }
 
 // bind settles the gauge of each measurement.
-func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[string]string, error) {
+func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[string]string, error) {
 	bound := map[string]string{}
-	for _, steps := range [][]evaluate.Step{p.Measure, p.Verify} {
+	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, step := range steps {
 			id, ok := wanted[step.Name]
 			if !ok {
@@ -113,7 +114,7 @@ func (s *Station) bind(p *evaluate.Procedure, wanted map[string]string) (map[str
 
 // measuresOther reports whether a gauge is configured to send another kind of quantity
 // than a step measures.
-func (s *Station) measuresOther(id string, step evaluate.Step) bool {
+func (s *Station) measuresOther(id string, step procedure.Step) bool {
 	g, ok := s.gauges[id]
 	return ok && g.Unit.Known() && len(step.Codes) == 0 && g.Unit.Kind() != step.Unit.Kind()
 }
@@ -201,17 +202,17 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 }
 
 // typed reads what was typed for a measurement.
-func (j *Job) typed(measurement, shown string, u gauge.Unit) (evaluate.Reading, error) {
+func (j *Job) typed(measurement, shown string, u gauge.Unit) (procedure.Reading, error) {
 	if _, _, ok := j.Procedure.Step(measurement); !ok {
 		// Which measurement it is for is refused where all readings are.
 		value, err := gauge.ParseLength(shown, u)
 		if err != nil {
-			return evaluate.Reading{}, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return procedure.Reading{}, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 		}
-		return evaluate.Reading{Value: value, Unit: u}, nil
+		return procedure.Reading{Value: value, Unit: u}, nil
 	}
 	r, err := j.Procedure.Typed(measurement, shown, u)
-	var wrong *evaluate.UnitError
+	var wrong *procedure.UnitError
 	if errors.As(err, &wrong) {
 		return r, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
@@ -235,7 +236,7 @@ func (s *Station) Discard(ctx context.Context, job, reading uint64, reason, by s
 
 // MayDiscard reports whether a reading may still be discarded: of one from before
 // fitting, once a part is in, no other could be taken instead.
-func (j *Job) MayDiscard(r evaluate.Reading) bool {
+func (j *Job) MayDiscard(r procedure.Reading) bool {
 	_, verify, _ := j.Procedure.Step(r.Measurement)
 	return r.Discarded == "" && (verify || len(j.fitted) == 0)
 }

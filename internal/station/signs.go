@@ -7,7 +7,7 @@ import (
 	"slices"
 	"sync"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
@@ -153,7 +153,7 @@ func movements(ctx context.Context, store signStore, gaugeID string, j foldedJob
 }
 
 // plausible are the ranges of a procedure that have both ends.
-func plausible(p *evaluate.Procedure) map[string]signs.Range {
+func plausible(p *procedure.Procedure) map[string]signs.Range {
 	ranges := map[string]signs.Range{}
 	for _, step := range slices.Concat(p.Measure, p.Verify) {
 		if l := step.Plausible; l.Min != nil && l.Max != nil {
@@ -181,11 +181,11 @@ func (j foldedJob) spans(gaugeID string) []span {
 		}
 		now := j.named[r.Seq]
 		switch step.Moving.Kind {
-		case evaluate.MovingEndStops:
+		case procedure.MovingEndStops:
 			if now.from != nil {
 				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: now.from.Value, To: now.reading.Value, Stroke: true}, r.From, r.Seq})
 			}
-		case evaluate.MovingTurn: // its last reading comes when it was watched for long enough
+		case procedure.MovingTurn: // its last reading comes when it was watched for long enough
 			first, open := turns[r.Measurement]
 			if !open {
 				turns[r.Measurement], begun[r.Measurement] = now, r.Seq

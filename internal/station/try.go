@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -15,7 +16,7 @@ type Trial struct {
 
 // Try evaluates the readings and the fitted parts of a job with another version
 // of its procedure and part family. Nothing is stored.
-func (j *Job) Try(p *evaluate.Procedure, parts evaluate.Parts) (Trial, error) {
+func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) {
 	var t Trial
 	in := evaluate.Input{Gauges: j.abilities, Bound: j.Gauges}
 	for _, r := range j.counting() {
@@ -39,7 +40,7 @@ func (j *Job) Try(p *evaluate.Procedure, parts evaluate.Parts) (Trial, error) {
 }
 
 // read takes a reading of one procedure as another would take it.
-func read(p *evaluate.Procedure, r evaluate.Reading) (evaluate.Reading, error) {
+func read(p *procedure.Procedure, r procedure.Reading) (procedure.Reading, error) {
 	step, _, ok := p.Step(r.Measurement)
 	if !ok {
 		return r, fmt.Errorf("there is no such measurement")

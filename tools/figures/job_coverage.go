@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -42,7 +43,7 @@ allow: {result: {%s}}
 func even(r *rand.Rand, halfWidth float64) float64 { return halfWidth * (2*r.Float64() - 1) }
 
 // covered evaluates one draw.
-func (b bench) covered(p *evaluate.Procedure, r *rand.Rand) bool {
+func (b bench) covered(p *procedure.Procedure, r *rand.Rand) bool {
 	e, truth := b.evaluated(p, r)
 	budget := e.Budgets[0]
 	low, high := -budget.Expanded, budget.Expanded
@@ -53,11 +54,11 @@ func (b bench) covered(p *evaluate.Procedure, r *rand.Rand) bool {
 	return low <= off && off <= high
 }
 
-func (b bench) evaluated(p *evaluate.Procedure, r *rand.Rand) (evaluate.Evaluation, float64) {
+func (b bench) evaluated(p *procedure.Procedure, r *rand.Rand) (evaluate.Evaluation, float64) {
 	x, errs := b.draw(r)
 	var in evaluate.Input
 	for i, name := range b.inputs {
-		in.Readings = append(in.Readings, evaluate.Reading{
+		in.Readings = append(in.Readings, procedure.Reading{
 			Measurement: name, Value: gauge.Length(math.Round((x[i] + errs[i]) * 1e6)), Shown: "-", Unit: gauge.Millimetre,
 		})
 	}
@@ -66,7 +67,7 @@ func (b bench) evaluated(p *evaluate.Procedure, r *rand.Rand) (evaluate.Evaluati
 	return e, b.truth(x)
 }
 
-func (b bench) procedure() *evaluate.Procedure {
+func (b bench) procedure() *procedure.Procedure {
 	p, err := evaluate.ReadProcedure("p.yaml", []byte(b.text))
 	must(err)
 	return p

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -46,7 +47,7 @@ func oneSidedFigures(quick bool) []row {
 	runs := pick(quick, 2000, 20000)
 	p, err := evaluate.ReadProcedure("washer.yaml", []byte(oneSided))
 	must(err)
-	washers, err := evaluate.ReadFamily("washers.yaml", []byte(oneSidedWashers))
+	washers, err := procedure.ReadFamily("washers.yaml", []byte(oneSidedWashers))
 	must(err)
 	briefs := sync.Pool{New: func() any { return evaluate.NewBrief() }}
 	const micrometre = gauge.Length(1_000_000)
@@ -54,12 +55,12 @@ func oneSidedFigures(quick bool) []row {
 		between := func(low, high int64) gauge.Length {
 			return gauge.Length(low*1000+random.Int64N((high-low)*1000)) * (micrometre / 1000)
 		}
-		read := func(name string, real gauge.Length) evaluate.Reading {
+		read := func(name string, real gauge.Length) procedure.Reading {
 			shown := real + between(-5, 5)
-			return evaluate.Reading{Measurement: name, Value: (shown + micrometre/2) / micrometre * micrometre, Unit: gauge.Millimetre}
+			return procedure.Reading{Measurement: name, Value: (shown + micrometre/2) / micrometre * micrometre, Unit: gauge.Millimetre}
 		}
 		gap := between(1550, 1650)
-		in := evaluate.Input{Readings: []evaluate.Reading{read("g", gap)}}
+		in := evaluate.Input{Readings: []procedure.Reading{read("g", gap)}}
 		brief := briefs.Get().(*evaluate.Brief)
 		defer briefs.Put(brief)
 		e, err := brief.Evaluate(p, washers, in)
@@ -69,7 +70,7 @@ func oneSidedFigures(quick bool) []row {
 		}
 		play := gap - *e.Choice.Thickness - between(0, 50)
 		foretold := e.Choice.Probability.Float()
-		in.Fitted = []evaluate.Fitted{{Part: e.Choice.Part}}
+		in.Fitted = []procedure.Fitted{{Part: e.Choice.Part}}
 		in.Readings = append(in.Readings, read("p", play))
 		e, err = brief.Evaluate(p, washers, in)
 		must(err)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -30,7 +31,7 @@ type chosenSides struct{ total, split float64 }
 
 func sumFigures(quick bool) []row {
 	runs := pick(quick, 1000, 20000)
-	shims, err := evaluate.ReadFamily("shims.yaml", []byte("family: shims\ntitle: Shims\nunit: mm\nseries: {from: 2.00, to: 4.00, step: 0.04}\n"))
+	shims, err := procedure.ReadFamily("shims.yaml", []byte("family: shims\ntitle: Shims\nunit: mm\nseries: {from: 2.00, to: 4.00, step: 0.04}\n"))
 	must(err)
 	choose := func(seed uint64, more string) []chosenSides {
 		p, err := evaluate.ReadProcedure("sides.yaml", []byte(sides+more))
@@ -40,7 +41,7 @@ func sumFigures(quick bool) []row {
 			var off [2]float64
 			for i, name := range []string{"l", "r"} {
 				wanted := gauge.Length(2_200_000+random.Int64N(1_600_001)) * (gauge.Micrometre.Size() / 1000)
-				in.Readings = append(in.Readings, evaluate.Reading{Measurement: name, Value: wanted, Unit: gauge.Millimetre})
+				in.Readings = append(in.Readings, procedure.Reading{Measurement: name, Value: wanted, Unit: gauge.Millimetre})
 				off[i] = -float64(wanted)
 			}
 			e, err := evaluate.Evaluate(p, shims, in)

@@ -11,8 +11,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/cli/app"
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/capture"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/table"
 )
@@ -29,7 +29,7 @@ func motionCommand(a *app.App) *cobra.Command {
 		Example: "  gaugectl motion rocked.csv\n  gaugectl motion turned.csv --kind turn",
 		Args:    app.Arguments(1, 1),
 	}
-	kinds := []string{string(evaluate.MovingEndStops), string(evaluate.MovingTurn), string(evaluate.MovingStable)}
+	kinds := []string{string(procedure.MovingEndStops), string(procedure.MovingTurn), string(procedure.MovingStable)}
 	cmd.Flags().StringVar(&kind, "kind", kinds[0], "what to look for: "+strings.Join(kinds, ", "))
 	cmd.Flags().IntVar(&strokes, "strokes", 100, "strokes that are wanted")
 	a.Complete(cmd, "kind", app.Fixed(kinds...))
@@ -42,7 +42,7 @@ func motionCommand(a *app.App) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		found := s.find(evaluate.MovingKind(kind), strokes)
+		found := s.find(procedure.MovingKind(kind), strokes)
 		return a.ShowValue(found, func(w io.Writer) error { found.render(w); return nil })
 	}
 	return cmd

@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"gauged/internal/cli/show"
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/capture"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -56,7 +56,7 @@ type foundFault struct {
 }
 
 // find looks for what a capture of a kind would take.
-func (s *stream) find(kind evaluate.MovingKind, strokes int) *motion {
+func (s *stream) find(kind procedure.MovingKind, strokes int) *motion {
 	resolution := s.unit.Size()
 	for range s.decimals {
 		resolution /= 10
@@ -67,9 +67,9 @@ func (s *stream) find(kind evaluate.MovingKind, strokes int) *motion {
 		RestCount: c.Count, RestBand: s.text(c.Band), RestQuiet: c.Quiet, RestMS: c.Quiet.Milliseconds(),
 	}
 	switch kind {
-	case evaluate.MovingTurn:
+	case procedure.MovingTurn:
 		m.Turn = s.turn(c)
-	case evaluate.MovingStable:
+	case procedure.MovingStable:
 		m.Rest = s.rest(c)
 	default:
 		s.stops(c, m)
@@ -130,10 +130,10 @@ func (s *stream) stops(c capture.Config, m *motion) {
 // render writes what was found for a person.
 func (m *motion) render(w io.Writer) {
 	fmt.Fprintf(w, "%s; a rest is %d readings within %s for %s.\n", show.Plural(m.Readings, "reading"), m.RestCount, m.in(m.RestBand), m.RestQuiet)
-	switch evaluate.MovingKind(m.Kind) {
-	case evaluate.MovingTurn:
+	switch procedure.MovingKind(m.Kind) {
+	case procedure.MovingTurn:
 		m.renderTurn(w)
-	case evaluate.MovingStable:
+	case procedure.MovingStable:
 		if m.Rest == nil {
 			fmt.Fprintln(w, "No rest was found.")
 			return

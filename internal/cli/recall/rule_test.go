@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/uncertainty"
@@ -69,7 +70,7 @@ decide: {guard band: %.4f}
 		t.Fatal(err)
 	}
 	in := evaluate.Input{
-		Readings: []evaluate.Reading{{Measurement: "reading", Value: r.value - off, Shown: "-", Unit: gauge.Millimetre}},
+		Readings: []procedure.Reading{{Measurement: "reading", Value: r.value - off, Shown: "-", Unit: gauge.Millimetre}},
 		TakenOff: []evaluate.TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"reading": standard}}},
 	}
 	e, err := evaluate.Evaluate(p, nil, in)

@@ -15,6 +15,7 @@ import (
 	"gauged/internal/cli/show"
 	"gauged/internal/config"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 )
@@ -66,7 +67,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 		return err
 	}
 	var in evaluate.Input
-	if in.Readings, err = evaluate.ReadReadings(readingsFile, content, p); err != nil {
+	if in.Readings, err = procedure.ReadReadings(readingsFile, content, p); err != nil {
 		return err
 	}
 	for _, text := range fittedTexts {
@@ -92,8 +93,8 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 
 // readFamilies finds the families that the procedure chooses from: in the given
 // files, or beside the procedure.
-func readFamilies(p *evaluate.Procedure, procedureFile string, partsFiles []string) (evaluate.Families, error) {
-	families := evaluate.Families{}
+func readFamilies(p *procedure.Procedure, procedureFile string, partsFiles []string) (procedure.Families, error) {
+	families := procedure.Families{}
 	wanted := p.FamilyIDs()
 	if len(wanted) == 0 && len(partsFiles) > 0 {
 		return nil, app.Usagef("--parts %s: procedure %s chooses from no part family", partsFiles[0], p.ID)
@@ -126,7 +127,7 @@ func readFamilies(p *evaluate.Procedure, procedureFile string, partsFiles []stri
 
 // familyBeside looks for a family beside a procedure and in ../parts; nil for
 // none.
-func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
+func familyBeside(procedureFile, id string) (*procedure.Family, error) {
 	dir := filepath.Dir(procedureFile)
 	for _, pattern := range []string{filepath.Join(dir, "*.yaml"), filepath.Join(dir, "..", "parts", "*.yaml")} {
 		paths, err := filepath.Glob(pattern)
@@ -138,26 +139,26 @@ func familyBeside(procedureFile, id string) (*evaluate.Family, error) {
 			if err != nil {
 				return nil, err
 			}
-			if evaluate.IsFamily(content, id) {
-				return evaluate.ReadFamily(path, content)
+			if procedure.IsFamily(content, id) {
+				return procedure.ReadFamily(path, content)
 			}
 		}
 	}
 	return nil, nil
 }
 
-func readFamily(path string) (*evaluate.Family, error) {
+func readFamily(path string) (*procedure.Family, error) {
 	content, err := config.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}
-	return evaluate.ReadFamily(path, content)
+	return procedure.ReadFamily(path, content)
 }
 
 // parseFitted reads PART, PART=THICKNESS or PLACE:PART=THICKNESS.
-func parseFitted(p *evaluate.Procedure, text string) (evaluate.Fitted, error) {
+func parseFitted(p *procedure.Procedure, text string) (procedure.Fitted, error) {
 	part, thickness, measured := strings.Cut(text, "=")
-	f := evaluate.Fitted{Part: part}
+	f := procedure.Fitted{Part: part}
 	if place, rest, ok := strings.Cut(part, ":"); ok && len(p.Places) > 0 {
 		f.Place, f.Part = place, rest
 	}
@@ -185,7 +186,7 @@ func parseFitted(p *evaluate.Procedure, text string) (evaluate.Fitted, error) {
 }
 
 // whichPlace says how a fitted part names its place.
-func whichPlace(p *evaluate.Procedure) string {
+func whichPlace(p *procedure.Procedure) string {
 	if !p.ChoosesPart() {
 		return fmt.Sprintf("procedure %s fits no part", p.ID)
 	}

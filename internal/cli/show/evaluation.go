@@ -7,9 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate"
-
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/evaluate/procedure"
 )
 
 // RenderEvaluation writes an evaluation as a technician reads it: first the
@@ -118,7 +117,7 @@ func fitOneText(f *pb.Fit) string {
 	case pack != nil:
 		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
 			Plural(len(pack.GetPieces()), "piece"), pack.GetName(), LengthText(pack.GetThickness()), GivesText(f.GetWord(), pack.GetPlay(), nil))
-	case c.GetGrade().GetPart() == evaluate.NoPart:
+	case c.GetGrade().GetPart() == procedure.NoPart:
 		return "Fit no part." + GivesText(f.GetWord(), c.GetPlay(), c.GetBetween())
 	case f.GetKept():
 		return "Nothing is fitted: it is accepted as it is."

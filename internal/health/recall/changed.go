@@ -2,6 +2,7 @@ package recall
 
 import (
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -51,7 +52,7 @@ type closing struct {
 	what        string
 	value       *gauge.Length // in unit
 	unit        gauge.Unit
-	allowed     evaluate.Limits
+	allowed     procedure.Limits
 	probability *evaluate.Probability
 }
 
@@ -72,7 +73,7 @@ func (j PastJob) closing(e *evaluate.Evaluation) closing {
 		}
 	case !j.Procedure.ChoosesPart() && e.Gap != nil:
 		c.judged(e)
-	case j.Procedure.Choose.Aim == evaluate.AimTable && j.Families[j.Procedure.Parts].Unit.Kind() != gauge.KindLength:
+	case j.Procedure.Choose.Aim == procedure.AimTable && j.Families[j.Procedure.Parts].Unit.Kind() != gauge.KindLength:
 		c.unit = j.Families[j.Procedure.Parts].Unit // such as a torque, by which the table is looked up
 	}
 	return c

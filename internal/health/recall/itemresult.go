@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -13,7 +14,7 @@ type ItemResult struct {
 	Name, Title   string
 	Before, After *gauge.Length // nil: it was, or is, not judged
 	Unit          gauge.Unit    // of both
-	Allowed       evaluate.Limits
+	Allowed       procedure.Limits
 	Was, Is       evaluate.Outcome // empty: it was, or is, not judged
 	Probability   *float64         // as that of Item
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 )
@@ -46,9 +47,9 @@ type Item struct {
 	// Measured is the closing dimension as found then: the verified play; else
 	// what the sum predicts for the fitted part; else the gap. Nil: there is none.
 	Measured  *gauge.Length
-	Corrected *gauge.Length   // the same with the error taken off
-	Allowed   evaluate.Limits // of both; without ends where nothing is fitted yet
-	Unit      gauge.Unit      // of the three
+	Corrected *gauge.Length    // the same with the error taken off
+	Allowed   procedure.Limits // of both; without ends where nothing is fitted yet
+	Unit      gauge.Unit       // of the three
 
 	Before, After evaluate.Outcome
 	// Probability from 0 to 1 that the closing dimension is within its limits, with

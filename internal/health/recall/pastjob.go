@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -17,8 +18,8 @@ type PastJob struct {
 	ID              uint64
 	UnitSerial      string
 	Started, Closed time.Time // Closed is zero: it is open
-	Procedure       *evaluate.Procedure
-	Families        evaluate.Families
+	Procedure       *procedure.Procedure
+	Families        procedure.Families
 	Input           evaluate.Input // with the readings that count
 	// Taken is a reading as it was stored, and the one that it is measured from where the
 	// value is a way between two.
@@ -26,7 +27,7 @@ type PastJob struct {
 }
 
 // Evaluates is evaluate.Evaluate, or that of an evaluate.Brief.
-type Evaluates func(*evaluate.Procedure, evaluate.Parts, evaluate.Input) (evaluate.Evaluation, error)
+type Evaluates func(*procedure.Procedure, procedure.Parts, evaluate.Input) (evaluate.Evaluation, error)
 
 // Recall evaluates a job with the error and again with it taken off; nil when it counts no
 // reading of the gauge.
@@ -95,7 +96,7 @@ type jobOff struct {
 }
 
 // withoutError takes the error of a gauge off the readings that count.
-func (j PastJob) withoutError(readings []evaluate.Reading, e GaugeError) (off jobOff, err error) {
+func (j PastJob) withoutError(readings []procedure.Reading, e GaugeError) (off jobOff, err error) {
 	counts := map[string]gauge.Length{}
 	sums := map[string][]Part{} // of each measurement
 	for i := range readings {

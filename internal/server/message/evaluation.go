@@ -2,6 +2,7 @@ package message
 
 import (
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -9,7 +10,7 @@ import (
 
 // Evaluation returns an evaluation, each value in the unit in which the
 // procedure shows it.
-func Evaluation(p *evaluate.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluation {
+func Evaluation(p *procedure.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluation {
 	w := writerOf(p)
 	one := w.fit(p, &e.Fit)
 	m := &gaugedv1.Evaluation{
@@ -47,7 +48,7 @@ func findings(all []evaluate.Finding) (m []*gaugedv1.Finding) {
 }
 
 // fit returns what follows for one place.
-func (w writer) fit(p *evaluate.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
+func (w writer) fit(p *procedure.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
 	m := &gaugedv1.Fit{
 		Place: f.Place, Title: f.Title, GapBetween: w.between(f.Between),
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
@@ -90,7 +91,7 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 	return m
 }
 
-func taken(r evaluate.Reading) *gaugedv1.TakenReading {
+func taken(r procedure.Reading) *gaugedv1.TakenReading {
 	m := &gaugedv1.TakenReading{
 		Seq: r.Seq, GaugeId: r.Gauge, Value: shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
 	}
@@ -171,7 +172,7 @@ func (w writer) optionalCandidate(c *evaluate.Candidate) *gaugedv1.Candidate {
 	return w.candidate(*c)
 }
 
-func (w writer) fitted(f *evaluate.Fitted) *gaugedv1.FittedPart {
+func (w writer) fitted(f *procedure.Fitted) *gaugedv1.FittedPart {
 	if f == nil {
 		return nil
 	}

@@ -6,7 +6,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
@@ -16,7 +16,7 @@ type writer struct {
 	text func(gauge.Length) string
 }
 
-func writerOf(p *evaluate.Procedure) writer { return writer{p.Unit, p.Text} }
+func writerOf(p *procedure.Procedure) writer { return writer{p.Unit, p.Text} }
 
 // in writes values in another unit, an unknown one as in the procedure's.
 func (w writer) in(u gauge.Unit) writer {
@@ -27,7 +27,7 @@ func (w writer) in(u gauge.Unit) writer {
 }
 
 // between is absent when there is no interval.
-func (w writer) between(l *evaluate.Limits) *gaugedv1.Range {
+func (w writer) between(l *procedure.Limits) *gaugedv1.Range {
 	if l == nil {
 		return nil
 	}
@@ -47,7 +47,7 @@ func (w writer) optional(l *gauge.Length) *gaugedv1.Length {
 }
 
 // limits is absent when neither end is limited.
-func (w writer) limits(l evaluate.Limits) *gaugedv1.Range {
+func (w writer) limits(l procedure.Limits) *gaugedv1.Range {
 	if !l.Limited() {
 		return nil
 	}

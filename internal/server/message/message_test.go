@@ -11,6 +11,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 
@@ -42,13 +43,13 @@ grades:
   - {part: S502, thickness: 0.5025, stock: 3}
 `
 
-func read(t *testing.T) (*evaluate.Procedure, *evaluate.Family) {
+func read(t *testing.T) (*procedure.Procedure, *procedure.Family) {
 	t.Helper()
 	p, err := evaluate.ReadProcedure("shim.yaml", []byte(preloadProcedure))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f, err := evaluate.ReadFamily("shims.yaml", []byte(shims))
+	f, err := procedure.ReadFamily("shims.yaml", []byte(shims))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,12 +92,12 @@ func TestProcedure(t *testing.T) {
 
 func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 	p, f := read(t)
-	taken := func(seq uint64, digits, discarded string) evaluate.Reading {
-		return evaluate.Reading{Seq: seq, Gauge: "g", Measurement: "depth", Value: gauge.MustLength(digits, gauge.Inch), Shown: digits, Unit: gauge.Inch, Discarded: discarded}
+	taken := func(seq uint64, digits, discarded string) procedure.Reading {
+		return procedure.Reading{Seq: seq, Gauge: "g", Measurement: "depth", Value: gauge.MustLength(digits, gauge.Inch), Shown: digits, Unit: gauge.Inch, Discarded: discarded}
 	}
 	e, err := evaluate.Evaluate(p, f, evaluate.Input{
-		Readings: []evaluate.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
-		Fitted:   []evaluate.Fitted{{Part: "S502"}},
+		Readings: []procedure.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
+		Fitted:   []procedure.Fitted{{Part: "S502"}},
 	})
 	if err != nil {
 		t.Fatal(err)

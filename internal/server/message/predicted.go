@@ -2,13 +2,14 @@ package message
 
 import (
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // PredictedFits returns what parts would leave, each value in the unit in which the
 // procedure shows it.
-func PredictedFits(p *evaluate.Procedure, fits []evaluate.Foretold) *gaugedv1.PreviewFitResponse {
+func PredictedFits(p *procedure.Procedure, fits []evaluate.Foretold) *gaugedv1.PreviewFitResponse {
 	w, m := writerOf(p), &gaugedv1.PreviewFitResponse{}
 	for _, f := range fits {
 		m.Fits = append(m.Fits, &gaugedv1.PredictedFit{

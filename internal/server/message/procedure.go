@@ -4,14 +4,14 @@ import (
 	"cmp"
 	"strings"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // Procedure returns a procedure.
-func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
+func Procedure(p *procedure.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
 	m := &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
@@ -34,7 +34,7 @@ func Procedure(p *evaluate.Procedure) *gaugedv1.Procedure {
 	return m
 }
 
-func judged(p *evaluate.Procedure, judges []evaluate.Judge, after bool) []*gaugedv1.JudgedResult {
+func judged(p *procedure.Procedure, judges []procedure.Judge, after bool) []*gaugedv1.JudgedResult {
 	var results []*gaugedv1.JudgedResult
 	for _, j := range judges {
 		results = append(results, &gaugedv1.JudgedResult{Name: j.Name, Title: j.Title, Formula: j.Formula(), Limits: p.LimitsOf(j), AfterFitting: after})
@@ -43,15 +43,15 @@ func judged(p *evaluate.Procedure, judges []evaluate.Judge, after bool) []*gauge
 }
 
 // word is how the closing dimension of a place is called.
-func word(p *evaluate.Procedure, place string) string {
+func word(p *procedure.Procedure, place string) string {
 	one := p.Place
 	if place, ok := p.PlaceNamed(place); ok {
 		one = place
 	}
-	return string(cmp.Or(one.Word, evaluate.WordResult))
+	return string(cmp.Or(one.Word, procedure.WordResult))
 }
 
-func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
+func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 	messages := make([]*gaugedv1.MeasurementStep, len(steps))
 	for i, s := range steps {
 		in := w.in(s.Unit)
@@ -73,7 +73,7 @@ func (w writer) steps(steps []evaluate.Step) []*gaugedv1.MeasurementStep {
 
 // Families returns the part families that a procedure chooses from: the first,
 // nil for none, and the others.
-func Families(p *evaluate.Procedure, families evaluate.Families) (one *gaugedv1.PartFamily, others []*gaugedv1.PartFamily) {
+func Families(p *procedure.Procedure, families procedure.Families) (one *gaugedv1.PartFamily, others []*gaugedv1.PartFamily) {
 	ids := p.FamilyIDs()
 	for _, id := range rest(ids) {
 		others = append(others, Family(families[id]))
@@ -97,7 +97,7 @@ func rest(list []string) []string {
 
 // Family returns a part family, nil for none. Its lengths are shown with as
 // many decimals as the finest of them needs.
-func Family(f *evaluate.Family) *gaugedv1.PartFamily {
+func Family(f *procedure.Family) *gaugedv1.PartFamily {
 	if f == nil {
 		return nil
 	}
@@ -118,7 +118,7 @@ func Family(f *evaluate.Family) *gaugedv1.PartFamily {
 	return m
 }
 
-func (w writer) grade(g evaluate.Grade) *gaugedv1.Grade {
+func (w writer) grade(g procedure.Grade) *gaugedv1.Grade {
 	m := &gaugedv1.Grade{
 		Part: g.Part, Mark: g.Mark, Thickness: w.optional(g.Thickness),
 		Tolerance: w.optional(g.Tolerance), Plus: w.optional(g.Plus), Minus: w.optional(g.Minus), Serves: w.limits(g.Serves),
