@@ -57,7 +57,10 @@ func (t *Trend) With(c *check.Record, uses float64) *Trend {
 		next.last = c.Time
 	}
 	for _, p := range pointChecks(c) {
-		p.check.Time, p.check.Uses, p.check.Unused = next.last, uses, uses == 0
+		p.check.Time = next.last
+		if c.Past == nil { // how often a gauge was used before its checks were made here is not known
+			p.check.Uses, p.check.Unused = uses, uses == 0
+		}
 		if p.check.Valid(nil) != nil {
 			continue // a check that says nothing: its result stands all the same
 		}

@@ -141,7 +141,7 @@ func (h *Health) take(c *check.Record, number uint64) {
 		h.Good = c
 	}
 	h.settle(c)
-	if !c.Zero {
+	if !c.Zero && c.Past == nil { // a check that came in was no use of the gauge here
 		h.Use.checks++
 	}
 	trend := h.trend.With(c, float64(h.Use.Jobs+h.Use.checks))

@@ -132,8 +132,11 @@ func TestUsesOfImportedChecks(t *testing.T) {
 	for i, c := range all {
 		listed, computed = append(listed, float64(c.Uses)), append(computed, h.trend.Review("").Checks[i].Uses)
 	}
-	if want := []float64{1, 2, 3, 4, 6}; !reflect.DeepEqual(listed, want) || !reflect.DeepEqual(computed, want) {
+	if want := []float64{0, 0, 0, 0, 2}; !reflect.DeepEqual(listed, want) || !reflect.DeepEqual(computed, want) {
 		t.Errorf("the list has %v, the trend %v, want %v", listed, computed, want)
+	}
+	if at := h.trend.Review("").At; at.ByUse != nil || at.ByUseRefused != "not every check has its count of uses" {
+		t.Errorf("a rate by uses that nobody counted: %+v, %q", at.ByUse, at.ByUseRefused)
 	}
 }
 
