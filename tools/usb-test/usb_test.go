@@ -24,12 +24,12 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m.until("UART signals CTS|DTR|DSR|CD ", "speed 19200 baud", " cs7 ", " parenb ", " -parodd ", " cstopb ", " -crtscts")
 	m.until(`msg="gauge is live" gauge=wired`)
 	m.send("ttyS1", "+005.000 mm\r\n")
-	m.until(`"gaugeId":"wired"`, `"text":"+005.000"`)
+	m.until(`"gauge_id":"wired"`, `"text":"+005.000"`)
 
 	// Plugged in, and pulled out in the middle of a frame.
 	plugged := time.Now()
 	m.plugAdapter("SN0042")
-	m.until(`"gaugeId":"left"`, "LIVE")
+	m.until(`"gauge_id":"left"`, "LIVE")
 	t.Logf("from plug to an open port: %d ms", time.Since(plugged).Milliseconds())
 	m.send("SN0042", "+012.345 mm\r\n-000.048 mm\r\n")
 	m.until(`"text":"-000.048"`)
@@ -37,49 +37,49 @@ func TestGaugesOnARealKernel(t *testing.T) {
 	m.send("SN0042", "+099.9")
 	time.Sleep(200 * time.Millisecond) // the half frame is in the daemon
 	m.unplug("SN0042")
-	m.until(`"gaugeId":"left"`, "ABSENT")
+	m.until(`"gauge_id":"left"`, "ABSENT")
 
 	// Back under another name, since another adapter has the first one now.
 	m.plugAdapter("SN0099")
 	m.until("TTY ttyUSB0 SN0099")
-	m.until(`"gaugeId":"right"`, "OPENING")
+	m.until(`"gauge_id":"right"`, "OPENING")
 	plugged = time.Now()
 	m.plugAdapter("SN0042")
 	m.until("TTY ttyUSB1 SN0042")
-	m.until(`"gaugeId":"left"`, "LIVE")
+	m.until(`"gauge_id":"left"`, "LIVE")
 	t.Logf("from the second plug to an open port: at most %d ms", time.Since(plugged).Milliseconds())
 	m.send("SN0042", "99 mm\r\n") // the rest of the half frame
 	m.send("SN0042", "+001.000 mm\r\n")
-	m.until(`"gaugeId":"left"`, `"text":"+001.000"`)
+	m.until(`"gauge_id":"left"`, `"text":"+001.000"`)
 	m.send("SN0099", "+002.000 mm\r\n")
-	m.until(`"gaugeId":"right"`, `"text":"+002.000"`)
+	m.until(`"gauge_id":"right"`, `"text":"+002.000"`)
 
 	// Both adapters out and back in the other order: the names change places.
 	m.unplug("SN0099")
-	m.until(`"gaugeId":"right"`, "ABSENT")
+	m.until(`"gauge_id":"right"`, "ABSENT")
 	m.unplug("SN0042")
-	m.until(`"gaugeId":"left"`, "ABSENT")
+	m.until(`"gauge_id":"left"`, "ABSENT")
 	m.plugAdapter("SN0042")
 	m.until("TTY ttyUSB0 SN0042")
-	m.until(`"gaugeId":"left"`, "LIVE")
+	m.until(`"gauge_id":"left"`, "LIVE")
 	m.plugAdapter("SN0099")
 	m.until("TTY ttyUSB1 SN0099")
-	m.until(`"gaugeId":"right"`, "OPENING")
+	m.until(`"gauge_id":"right"`, "OPENING")
 	m.send("SN0099", "+004.000 mm\r\n")
-	m.until(`"gaugeId":"right"`, `"text":"+004.000"`)
+	m.until(`"gauge_id":"right"`, `"text":"+004.000"`)
 	m.send("SN0042", "+003.000 mm\r\n")
-	m.until(`"gaugeId":"left"`, `"text":"+003.000"`)
+	m.until(`"gauge_id":"left"`, `"text":"+003.000"`)
 
 	// A gauge that types: nobody else sees its keys.
 	m.plugKeyboard("KB1")
-	m.until(`"gaugeId":"typed"`, "LIVE")
+	m.until(`"gauge_id":"typed"`, "LIVE")
 	m.until("OTHER listens to KB1")
 	m.typeKeys("1", "2", "dot", "5", "0", "ret")
-	m.until(`"gaugeId":"typed"`, `"text":"12.50"`)
+	m.until(`"gauge_id":"typed"`, `"text":"12.50"`)
 	m.typeKeys("minus", "0", "dot", "0", "5", "ret")
-	m.until(`"gaugeId":"typed"`, `"text":"-0.05"`)
+	m.until(`"gauge_id":"typed"`, `"text":"-0.05"`)
 	m.unplug("KB1")
-	m.until(`"gaugeId":"typed"`, "ABSENT")
+	m.until(`"gauge_id":"typed"`, "ABSENT")
 
 	// A keyboard that is no gauge: its keys go where they belong, and nowhere else.
 	m.plugKeyboard("KB2")
@@ -89,14 +89,14 @@ func TestGaugesOnARealKernel(t *testing.T) {
 
 	// A job by foot, which nobody else hears of either.
 	m.plugKeyboard("FS1")
-	m.until(`"gaugeId":"pedal"`, "LIVE")
+	m.until(`"gauge_id":"pedal"`, "LIVE")
 	m.until("OTHER listens to FS1")
 	m.typeKeys("b") // the reading of before
 	m.until("JOB", `"stage":"JOB_STAGE_CHOOSE"`, `"text":"+004.000"`)
 	m.typeKeys("c")
 	m.until("JOB", `"stage":"JOB_STAGE_MEASURE"`, `"discarded":"discarded with pedal"`)
 	m.send("SN0099", "+001.700 mm\r\n")
-	m.until(`"gaugeId":"right"`, `"text":"+001.700"`)
+	m.until(`"gauge_id":"right"`, `"text":"+001.700"`)
 	m.typeKeys("b")
 	m.until("JOB", `"stage":"JOB_STAGE_CHOOSE"`, `"text":"+001.700"`)
 	for _, stage := range []string{"STAGE_FIT", "STAGE_VERIFY", "STAGE_CLOSED"} {
@@ -291,7 +291,7 @@ func readingOf(t *testing.T, line string) (reading, bool) {
 	}
 	var e struct {
 		Reading *struct {
-			GaugeID string
+			GaugeID string `json:"gauge_id"`
 			Number  string
 			Value   struct{ Text string }
 		}
