@@ -151,3 +151,8 @@ func combine(t testing.TB, inputs []Input, sensitivities ...float64) Budget {
 	}
 	return b
 }
+
+// FreedomFromReliability gives the degrees of freedom of a standard uncertainty
+// that is itself known to the given fraction of its value, 0.25 for 25 %
+// (JCGM 100, G.4.2). A fraction of 0 has infinite freedom.
+func FreedomFromReliability(fraction float64) float64 { return 1 / (2 * fraction * fraction) }

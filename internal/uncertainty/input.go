@@ -85,11 +85,6 @@ func FromExpanded(expanded, k float64) float64 { return expanded / k }
 // counts in steps (JCGM 100, F.2.2.1).
 func Resolution(step float64) float64 { return step / math.Sqrt(12) }
 
-// FreedomFromReliability gives the degrees of freedom of a standard uncertainty
-// that is itself known to the given fraction of its value, 0.25 for 25 %
-// (JCGM 100, G.4.2). A fraction of 0 has infinite freedom.
-func FreedomFromReliability(fraction float64) float64 { return 1 / (2 * fraction * fraction) }
-
 // limit is the half-width between the limits in standard uncertainties, 0 when
 // there are none.
 func (d Distribution) limit() float64 {

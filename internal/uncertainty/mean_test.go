@@ -50,7 +50,7 @@ func TestCertifiedMeanDeviationAndAutocorrelation(t *testing.T) {
 			if got := relative(sd, set.SD); got > c.sdWithin {
 				t.Errorf("deviation %.17g, certified %s, off by %.1e", sd, set.SD, got)
 			}
-			r1 := Autocorrelation(x)
+			r1 := autocorrelation(x)
 			if got := relative(r1, set.R1); got > max(c.sdWithin, 1e-12) {
 				t.Errorf("autocorrelation %.17g, certified %s, off by %.1e", r1, set.R1, got)
 			}

@@ -19,16 +19,6 @@ func Median(x []float64) float64 {
 	return sorted[half-1] + (sorted[half]-sorted[half-1])/2
 }
 
-// MeanInterval returns the ends of the two-sided confidence interval of the
-// mean, mean +- t(s) / sqrt(n), for a confidence such as 0.95 (NIST/SEMATECH
-// e-Handbook of Statistical Methods, 1.3.5.2). Fewer than two values give NaN.
-func MeanInterval(x []float64, confidence float64) (low, high float64) {
-	mean, sd := MeanStdDev(x)
-	n := float64(len(x))
-	half := StudentQuantile((1+confidence)/2, n-1) * sd / math.Sqrt(n)
-	return mean - half, mean + half
-}
-
 // PredictionLimit returns the value that one further reading of the same
 // normal distribution exceeds with the probability level only: mean + t s
 // sqrt(1 + 1/n) (Hahn and Meeker, "Statistical Intervals", 1991, 4.7, from
@@ -45,16 +35,18 @@ func PredictionLimit(x []float64, level Level, step, sd float64) float64 {
 	return mean + StudentQuantile(1-float64(level), dof)*s*math.Sqrt(1+1/n)
 }
 
-// Autocorrelation returns the correlation of each value with the next one,
-// sum (x[i]-mean)(x[i+1]-mean) / sum (x[i]-mean)^2 (NIST/SEMATECH e-Handbook of
-// Statistical Methods, 1.3.5.12, lag 1). Values that are all equal give NaN.
-func Autocorrelation(x []float64) float64 {
-	mean, _ := MeanStdDev(x)
+// Lag1 returns the correlation of each value with the next one of its run, sum
+// x[i] x[i+1] / sum x[i]^2, for values about a mean or a line of theirs
+// (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.12, lag 1; products over
+// the end of a run are left out). Values that are all 0 give NaN.
+func Lag1(runs ...[]float64) float64 {
 	var products, squares compensated
-	for i, v := range x {
-		squares.add((v - mean) * (v - mean))
-		if i > 0 {
-			products.add((x[i-1] - mean) * (v - mean))
+	for _, run := range runs {
+		for i, v := range run {
+			squares.add(v * v)
+			if i > 0 {
+				products.add(run[i-1] * v)
+			}
 		}
 	}
 	return products.value() / squares.value()

@@ -86,7 +86,7 @@ func TestPoolWithoutRepeats(t *testing.T) {
 }
 
 func TestAutocorrelationOfEqualValues(t *testing.T) {
-	if got := Autocorrelation([]float64{2, 2, 2}); !math.IsNaN(got) {
+	if got := autocorrelation([]float64{2, 2, 2}); !math.IsNaN(got) {
 		t.Errorf("autocorrelation of equal values is %v", got)
 	}
 }
@@ -116,4 +116,24 @@ func TestPredictionLimitKeepsItsLevel(t *testing.T) {
 	if got, want := PredictionLimit([]float64{1}, level, 0, 2), 1+2*math.Sqrt2*NormalQuantile(0.95); math.Abs(got-want) > 1e-12 {
 		t.Errorf("limit after one value of known scatter is %v, want %v", got, want)
 	}
+}
+
+// MeanInterval returns the ends of the two-sided confidence interval of the
+// mean, mean +- t(s) / sqrt(n), for a confidence such as 0.95 (NIST/SEMATECH
+// e-Handbook of Statistical Methods, 1.3.5.2). Fewer than two values give NaN.
+func MeanInterval(x []float64, confidence float64) (low, high float64) {
+	mean, sd := MeanStdDev(x)
+	n := float64(len(x))
+	half := StudentQuantile((1+confidence)/2, n-1) * sd / math.Sqrt(n)
+	return mean - half, mean + half
+}
+
+// autocorrelation is Lag1 of values about their mean.
+func autocorrelation(x []float64) float64 {
+	mean, _ := MeanStdDev(x)
+	about := make([]float64, len(x))
+	for i, v := range x {
+		about[i] = v - mean
+	}
+	return Lag1(about)
 }

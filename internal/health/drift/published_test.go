@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"gauged/internal/uncertainty"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 func lineThrough(t *testing.T, x, y []float64) Line {
@@ -95,7 +98,7 @@ func TestIndividuals(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.2
 		moved += math.Abs(x - data["x"][i])
 	}
 	mean, _ := uncertainty.MeanStdDev(data["x"])
-	d2, d3 := uncertainty.RangeFactors(2)
+	d2, d3 := rangeFactors(2)
 	moved /= float64(len(data["x"]) - 1)
 	near(t, "d2", d2, 1.128, 0.0005)
 	near(t, "D4", 1+3*d3/d2, 3.267, 0.0005)
@@ -182,7 +185,7 @@ func TestPrecisionLimit(t *testing.T) { // NIST/SEMATECH e-Handbook, 2.2.3.1
 func TestShewhartFactors(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.1
 	data := columns(t, "shewhart_constants.csv")
 	for i, n := range data["n"] {
-		d2, d3 := uncertainty.RangeFactors(int(n))
+		d2, d3 := rangeFactors(int(n))
 		c4 := uncertainty.MeanStdDevFactor(int(n))
 		spread := 3 * math.Sqrt(1-c4*c4) / c4
 		for name, got := range map[string]float64{
@@ -194,4 +197,21 @@ func TestShewhartFactors(t *testing.T) { // NIST/SEMATECH e-Handbook, 6.3.2.1
 			}
 		}
 	}
+}
+
+// rangeFactors returns the mean d2 and the standard deviation d3 of the range
+// of n values of the standard normal distribution, by Gauss-Legendre quadrature
+// of its distribution, n integral of pdf(x) (cdf(x+r) - cdf(x))^(n-1) dx
+// (Tippett 1925, from memory); n is 2 or more.
+func rangeFactors(n int) (d2, d3 float64) {
+	const reach, points = 8.5, 100
+	normal := distuv.UnitNormal
+	exceeds := func(r float64) float64 {
+		return 1 - float64(n)*quad.Fixed(func(x float64) float64 {
+			return normal.Prob(x) * math.Pow(normal.CDF(x+r)-normal.CDF(x), float64(n-1))
+		}, -reach, reach, points, nil, 0)
+	}
+	d2 = quad.Fixed(exceeds, 0, 2*reach, points, nil, 0)
+	square := quad.Fixed(func(r float64) float64 { return 2 * r * exceeds(r) }, 0, 2*reach, points, nil, 0)
+	return d2, math.Sqrt(square - d2*d2)
 }

@@ -1,6 +1,10 @@
 package drift
 
-import "math"
+import (
+	"math"
+
+	"gauged/internal/uncertainty"
+)
 
 // Correlation says whether neighbouring residuals are alike. Intervals, dates and
 // steps are for checks whose scatter is independent; where it wanders, they promise
@@ -19,21 +23,16 @@ const leastCorrelated = 8
 // its own level (NIST/SEMATECH e-Handbook, 1.3.5.12, for the coefficient; products
 // over the end of a piece are left out). nil with too few.
 func correlationOf(runs [][]point, rate float64) *Correlation {
-	n, squares, products := 0, 0.0, 0.0
-	for _, run := range runs {
-		residuals := residualsOf(run, rate)
-		for i, e := range residuals {
-			squares += e * e
-			if i > 0 {
-				products += e * residuals[i-1]
-			}
-		}
+	n, residuals := 0, make([][]float64, len(runs))
+	for i, run := range runs {
+		residuals[i] = residualsOf(run, rate)
 		n += len(run)
 	}
-	if n < leastCorrelated || !(squares > 0) {
+	lag1 := uncertainty.Lag1(residuals...)
+	if n < leastCorrelated || math.IsNaN(lag1) {
 		return nil
 	}
-	c := &Correlation{Lag1: products / squares, Limit: correlationLimit(n, len(runs))}
+	c := &Correlation{Lag1: lag1, Limit: correlationLimit(n, len(runs))}
 	c.Alike = c.Lag1 > c.Limit
 	return c
 }
