@@ -4,7 +4,7 @@
 package words
 
 import (
-	_ "embed"
+	"embed"
 	"fmt"
 	"maps"
 	"regexp"
@@ -30,18 +30,39 @@ var Languages = []struct {
 	Name string
 }{{English, "English"}, {German, "Deutsch"}}
 
-//go:embed catalogue.yaml
-var catalogue []byte
+// The texts of the page and the sheet are in catalogue.yaml, those of messages, see
+// Words.Tell, below messages, one file for each kind.
+//
+//go:embed catalogue.yaml messages/*.yaml
+var files embed.FS
 
 // Catalogue is every text in every language.
 type Catalogue struct {
-	texts map[string]map[Language]string
+	texts    map[string]map[Language]string
+	patterns map[string]map[Language]pattern // of the texts that have no %s
 }
 
 // Load reads the catalogue. The error names every key that is no name, every text
 // that lacks a language or stands in two places, and every text whose placeholders
 // differ between languages.
-func Load() (*Catalogue, error) { return parse(catalogue) }
+func Load() (*Catalogue, error) {
+	content, err := files.ReadFile("catalogue.yaml")
+	if err != nil {
+		return nil, err
+	}
+	messages, err := files.ReadDir("messages")
+	if err != nil {
+		return nil, err
+	}
+	for _, file := range messages {
+		more, err := files.ReadFile("messages/" + file.Name())
+		if err != nil {
+			return nil, err
+		}
+		content = append(append(content, '\n'), more...)
+	}
+	return parse(content)
+}
 
 // name is what a key looks like: words of small letters, joined by dots.
 var name = regexp.MustCompile(`^[a-z0-9_-]+(\.[a-z0-9_-]+)+$`)
@@ -51,7 +72,7 @@ func parse(content []byte) (*Catalogue, error) {
 	if err := yaml.Unmarshal(content, &entries); err != nil {
 		return nil, fmt.Errorf("catalogue of texts: %w", err)
 	}
-	c := &Catalogue{texts: map[string]map[Language]string{}}
+	c := &Catalogue{texts: map[string]map[Language]string{}, patterns: map[string]map[Language]pattern{}}
 	var problems []string
 	problem := func(format string, args ...any) { problems = append(problems, fmt.Sprintf(format, args...)) }
 	for _, key := range slices.Sorted(maps.Keys(entries)) {
@@ -76,6 +97,7 @@ func parse(content []byte) (*Catalogue, error) {
 		}
 		c.texts[key] = c.texts[entry.Value]
 	}
+	problems = append(problems, c.takeApart()...)
 	if len(problems) > 0 {
 		slices.Sort(problems)
 		return nil, fmt.Errorf("catalogue of texts: %s", strings.Join(problems, "; "))
@@ -102,6 +124,36 @@ func (c *Catalogue) gaps() (problems []string) {
 	return problems
 }
 
+// takeApart finds the named placeholders of the texts that have any. They must be the
+// same in each language.
+func (c *Catalogue) takeApart() (problems []string) {
+	for key, texts := range c.texts {
+		c.patterns[key] = map[Language]pattern{}
+		for _, l := range Languages {
+			if strings.Contains(texts[l.Tag], "%s") {
+				continue
+			}
+			p, err := parsePattern(texts[l.Tag])
+			if err != nil {
+				problems = append(problems, fmt.Sprintf("%s in %q: %s", key, l.Tag, err))
+			}
+			if want := c.patterns[key][English]; l.Tag != English && !slices.Equal(p.names(), want.names()) {
+				problems = append(problems, fmt.Sprintf("%s in %q fills in %s, in %q %s", key, l.Tag, list(p), English, list(want)))
+			}
+			c.patterns[key][l.Tag] = p
+		}
+	}
+	return problems
+}
+
+// list names the placeholders of a text.
+func list(p pattern) string {
+	if names := p.names(); len(names) > 0 {
+		return strings.Join(names, ", ")
+	}
+	return "nothing"
+}
+
 // twice are the texts that are worded in two places: the same in every language. One
 // English word may stand for two German ones, and the other way round.
 func (c *Catalogue) twice() (problems []string) {
@@ -123,6 +175,13 @@ func (c *Catalogue) twice() (problems []string) {
 // Keys returns the names of all texts, sorted.
 func (c *Catalogue) Keys() []string {
 	return slices.Sorted(maps.Keys(c.texts))
+}
+
+// Placeholders returns the names that are filled in to a message of a code, sorted, one
+// that may be missing with a question mark behind it; and whether the code has a text.
+func (c *Catalogue) Placeholders(code string) (names []string, ok bool) {
+	p, ok := c.patterns[code][English]
+	return p.names(), ok
 }
 
 // In returns the texts of one language.

@@ -1,0 +1,194 @@
+package words
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"gauged/internal/gauge"
+)
+
+// Tell words a message in the language. What the catalogue has no text for, such as the
+// code of a newer station, is told as code and arguments: something must be shown.
+func (w Words) Tell(m gauge.Message) string {
+	text, err := w.Text(m)
+	if err != nil {
+		return bare(m)
+	}
+	return text
+}
+
+// Text is Tell for tests and for who would rather have an error: of a code that has no
+// text, and of arguments that are not those of its text.
+func (w Words) Text(m gauge.Message) (string, error) {
+	if text, ok := m.AsWritten(); ok || m.IsZero() {
+		return text, nil
+	}
+	p, ok := w.c.patterns[m.Code][w.l]
+	if !ok {
+		return "", fmt.Errorf("there is no text %q in the catalogue", m.Code)
+	}
+	names := map[string]bool{}
+	for _, name := range p.names() {
+		names[strings.TrimSuffix(name, "?")] = true
+	}
+	for _, a := range m.Args {
+		if !names[a.Name] {
+			return "", fmt.Errorf("the text %q has no placeholder for the argument %q", m.Code, a.Name)
+		}
+	}
+	text, err := w.fill(p, m)
+	if err != nil {
+		return "", fmt.Errorf("the text %q: %w", m.Code, err)
+	}
+	return text, nil
+}
+
+// errMissing: an argument of a placeholder is not there.
+var errMissing = errors.New("there is no argument")
+
+func (w Words) fill(p pattern, m gauge.Message) (string, error) {
+	var text strings.Builder
+	for _, piece := range p {
+		part, err := piece.text, error(nil)
+		switch {
+		case piece.inside != nil:
+			if part, err = w.fill(piece.inside, m); errors.Is(err, errMissing) {
+				part, err = "", nil
+			}
+		case piece.name != "":
+			a, ok := m.Arg(piece.name)
+			if !ok {
+				return "", fmt.Errorf("%w %q", errMissing, piece.name)
+			}
+			part, err = w.arg(a, piece.form)
+		}
+		if err != nil {
+			return "", err
+		}
+		text.WriteString(part)
+	}
+	return text.String(), nil
+}
+
+// arg words one argument in the form that the placeholder asks for.
+func (w Words) arg(a gauge.Arg, form string) (string, error) {
+	switch {
+	case a.Digits != "":
+		if a.Unit.Known() {
+			return a.Unit.Quantity(w.Number(a.Digits)), nil
+		}
+		return w.Number(a.Digits), nil
+	case a.Count != nil:
+		if one, several, ok := strings.Cut(form, "|"); ok {
+			if *a.Count == 1 {
+				return one, nil
+			}
+			return several, nil
+		}
+		return strconv.Itoa(*a.Count), nil
+	case a.Chance != nil:
+		return w.chance(*a.Chance)
+	case a.Word != "":
+		return w.Text(gauge.Say(a.Word))
+	case a.List != nil:
+		return w.list(a.List, form)
+	case a.Message != nil:
+		return w.Text(*a.Message)
+	case a.Moment != nil && form == "day":
+		return w.Day(*a.Moment), nil
+	case a.Moment != nil:
+		return w.Moment(*a.Moment), nil
+	case a.Span != nil:
+		return w.span(*a.Span), nil
+	}
+	return a.Text, nil
+}
+
+// list joins arguments. Where numbers have a comma, a semicolon stands between them.
+func (w Words) list(items []gauge.Arg, form string) (string, error) {
+	between := ", "
+	texts := make([]string, len(items))
+	for i, a := range items {
+		if a.Digits != "" && w.l == German {
+			between = "; "
+		}
+		var err error
+		if texts[i], err = w.arg(a, ""); err != nil {
+			return "", err
+		}
+	}
+	last := len(texts) - 1
+	if form == "" || last < 1 {
+		return strings.Join(texts, between), nil
+	}
+	return w.Text(gauge.Say("list."+form, gauge.Text("rest", strings.Join(texts[:last], between)), gauge.Text("last", texts[last])))
+}
+
+// chance writes a probability in ten-thousandths in percent, with one decimal, which
+// says neither 0 nor 100 where it is not.
+func (w Words) chance(p int) (string, error) {
+	percent := func(tenths int) gauge.Arg {
+		text := fmt.Sprintf("%d.%d", tenths/10, tenths%10)
+		return gauge.Shown("percent", strings.TrimSuffix(text, ".0"), gauge.UnitUnknown)
+	}
+	switch tenths := (p + 5) / 10; {
+	case p > 0 && tenths < 1:
+		return w.Text(gauge.Say("chance.under", percent(1)))
+	case p < 10_000 && tenths >= 1000:
+		return w.Text(gauge.Say("chance.over", percent(999)))
+	default:
+		return w.Text(gauge.Say("chance.is", percent(tenths)))
+	}
+}
+
+// span writes how long something is, in its largest whole unit from two on.
+func (w Words) span(d time.Duration) string {
+	switch {
+	case d < 2*time.Second:
+		return fmt.Sprintf("%d ms", d/time.Millisecond)
+	case d < 2*time.Minute:
+		return fmt.Sprintf("%d s", d/time.Second)
+	case d < 2*time.Hour:
+		return fmt.Sprintf("%d min", d/time.Minute)
+	default:
+		return fmt.Sprintf("%d h", d/time.Hour)
+	}
+}
+
+// bare writes a message as code and arguments.
+func bare(m gauge.Message) string {
+	var parts []string
+	for _, a := range m.Args {
+		parts = append(parts, a.Name+"="+bareArg(a))
+	}
+	return strings.TrimSpace(m.Code + " " + strings.Join(parts, " "))
+}
+
+func bareArg(a gauge.Arg) string {
+	switch {
+	case a.Digits != "":
+		return strings.TrimSpace(a.Digits + " " + a.Unit.String())
+	case a.Count != nil:
+		return strconv.Itoa(*a.Count)
+	case a.Chance != nil:
+		return fmt.Sprintf("%d.%02d %%", *a.Chance/100, *a.Chance%100)
+	case a.Word != "":
+		return a.Word
+	case a.List != nil:
+		texts := make([]string, len(a.List))
+		for i, item := range a.List {
+			texts[i] = bareArg(item)
+		}
+		return strings.Join(texts, ",")
+	case a.Message != nil:
+		return "(" + bare(*a.Message) + ")"
+	case a.Moment != nil:
+		return a.Moment.Format(time.RFC3339)
+	case a.Span != nil:
+		return a.Span.String()
+	}
+	return strconv.Quote(a.Text)
+}

@@ -1,0 +1,86 @@
+package words
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// pattern is a text with named placeholders, taken apart:
+//
+//	{part}               what the argument of that name is
+//	{places:and}         a list with "and" before the last one; "or" likewise
+//	{pieces:piece|pieces} the first word for one, the second for any other count
+//	{since:day}          the day of a moment alone
+//	[; it gives {play}]  left out when one of the arguments in it is not there
+type pattern []piece
+
+// piece is text as it stands, a placeholder, or what stands in square brackets.
+type piece struct {
+	text   string
+	name   string
+	form   string
+	inside pattern
+}
+
+var placeholder = regexp.MustCompile(`^\{([a-z][a-z0-9_]*)(?::([^{}\[\]]+))?\}`)
+
+// parsePattern takes a text apart.
+func parsePattern(text string) (pattern, error) {
+	var all pattern
+	for rest := text; rest != ""; {
+		i := strings.IndexAny(rest, "{}[]")
+		if i < 0 {
+			return append(all, piece{text: rest}), nil
+		}
+		if i > 0 {
+			all, rest = append(all, piece{text: rest[:i]}), rest[i:]
+		}
+		switch rest[0] {
+		case '{':
+			m := placeholder.FindStringSubmatch(rest)
+			if m == nil {
+				return nil, fmt.Errorf("no placeholder begins at %q: write it as {name} or {name:form}", rest)
+			}
+			all, rest = append(all, piece{name: m[1], form: m[2]}), rest[len(m[0]):]
+		case '[':
+			end := strings.IndexByte(rest, ']')
+			if end < 0 {
+				return nil, fmt.Errorf("the bracket at %q is not closed", rest)
+			}
+			inside, err := parsePattern(rest[1:end])
+			if err != nil {
+				return nil, err
+			}
+			if len(inside.names()) == 0 {
+				return nil, fmt.Errorf("nothing is filled in between the brackets of %q", rest)
+			}
+			all, rest = append(all, piece{inside: inside}), rest[end+1:]
+		default:
+			return nil, fmt.Errorf("nothing was opened before %q", rest)
+		}
+	}
+	return all, nil
+}
+
+// names are the placeholders, sorted; with a question mark behind those that stand in
+// brackets alone.
+func (p pattern) names() []string {
+	var needed, optional []string
+	for _, piece := range p {
+		switch {
+		case piece.name != "":
+			needed = append(needed, piece.name)
+		case piece.inside != nil:
+			optional = append(optional, piece.inside.names()...)
+		}
+	}
+	for _, name := range optional {
+		if name = strings.TrimSuffix(name, "?"); !slices.Contains(needed, name) {
+			needed = append(needed, name+"?")
+		}
+	}
+	slices.Sort(needed)
+	return slices.Compact(needed)
+}
