@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -46,7 +47,7 @@ func TestSeveralPartsForMarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	for mark, want := range map[string]string{"A": "two also three", "B": " also "} {
-		e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{{Measurement: "m", Shown: mark}}})
+		e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{{Measurement: "m", Shown: mark}}})
 		if got := choiceOf(e) + " also " + strings.Join(e.Also, " "); err != nil || got != want {
 			t.Errorf("%s: %s, %v, %s", mark, got, err, findingsText(e))
 		}

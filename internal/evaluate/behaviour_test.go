@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -57,7 +58,7 @@ func (b bench) run(t *testing.T) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var in Input
+	var in compute.Input
 	if b.fitted != nil {
 		in.Fitted = []procedure.Fitted{*b.fitted}
 	}

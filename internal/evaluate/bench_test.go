@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -13,7 +14,7 @@ import (
 // same with a budget of thirty contributions and a probability for each grade.
 func BenchmarkEvaluate(b *testing.B) {
 	var steps, sum strings.Builder
-	var in Input
+	var in compute.Input
 	stated := map[string]gauge.Ability{}
 	resolution, mpe := mm("0.001"), mm("0.003")
 	for i := range 10 {
@@ -39,7 +40,7 @@ func BenchmarkEvaluate(b *testing.B) {
 		f.Grades = append(f.Grades, procedure.Grade{Part: fmt.Sprint("g", i), Thickness: &t, Tolerance: &tolerance})
 		exact.Grades = append(exact.Grades, procedure.Grade{Part: fmt.Sprint("g", i), Thickness: &t})
 	}
-	run := func(b *testing.B, f *procedure.Family, in Input, budgets int) {
+	run := func(b *testing.B, f *procedure.Family, in compute.Input, budgets int) {
 		b.ReportAllocs()
 		for b.Loop() {
 			if e, err := Evaluate(p, f, in); err != nil || e.Choice == nil || len(e.Budgets) != budgets {

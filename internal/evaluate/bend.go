@@ -49,7 +49,7 @@ func (d *doubts) bend(a *assessed, c *collector, x *formula.Expression, u gauge.
 	if err != nil {
 		return bend{}
 	}
-	coverage := d.w.p.Coverage.Float()
+	coverage := d.w.P.Coverage.Float()
 	b := bend{most: c.inputs[most].Name, nought: a.budget.Standard == 0}
 	counts := b.nought || uncertainty.Bent(sample, straight, a.budget.Standard, coverage)
 	if counts {

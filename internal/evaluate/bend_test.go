@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -99,7 +100,7 @@ func TestBentGap(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{}
+	in := compute.Input{}
 	for name, value := range map[string]string{"a": "1.700", "b": "1.700"} {
 		in.Readings = append(in.Readings, procedure.Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
 	}
@@ -161,7 +162,7 @@ allow: {result: {min: 0}}
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{}
+		in := compute.Input{}
 		for _, r := range []struct{ name, value string }{{"a", "17.21"}, {"a", "17.24"}, {"a", "17.25"}, {"b", "12.33"}} {
 			in.Readings = append(in.Readings, procedure.Reading{Measurement: r.name, Value: mm(r.value), Shown: r.value, Unit: gauge.Millimetre})
 		}

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/uncertainty"
 )
@@ -16,7 +17,7 @@ type Brief struct{ draws *uncertainty.Draws }
 func NewBrief() *Brief { return &Brief{uncertainty.NewDraws(draws, seed)} }
 
 // Evaluate is the function Evaluate without explanations.
-func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in Input) (Evaluation, error) {
+func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return Evaluation{}, err

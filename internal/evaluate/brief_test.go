@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -58,7 +59,7 @@ func TestBriefAgrees(t *testing.T) {
 				for _, s := range p.Measure {
 					off[s.Name] = mm("0.002")
 				}
-				moved.TakenOff = []TakenOff{{Name: "one", Of: off}, {Name: "another", Of: off, Unknown: n%4 == 1}}
+				moved.TakenOff = []compute.TakenOff{{Name: "one", Of: off}, {Name: "another", Of: off, Unknown: n%4 == 1}}
 			}
 			full, err := Evaluate(p, family, moved)
 			want := briefly(t, full, err)
@@ -85,12 +86,12 @@ func TestBriefAgreesOnMonteCarlo(t *testing.T) {
 	random := rand.New(rand.NewPCG(4, 4))
 	drawn := 0
 	for n := range 400 {
-		var in Input
+		var in compute.Input
 		for range []int{1, 5}[n%2] {
 			in.Readings = append(in.Readings, procedure.Reading{Measurement: "end_play", Value: mm("0.05") + gauge.Length(random.NormFloat64()*3e6), Unit: gauge.Millimetre})
 		}
 		if n%3 == 0 {
-			in.TakenOff = []TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}, Unknown: n%2 == 0}}
+			in.TakenOff = []compute.TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"end_play": gauge.Length(random.IntN(3_000_000))}, Unknown: n%2 == 0}}
 		}
 		full, err := Evaluate(p, nil, in)
 		want := briefly(t, full, err)
@@ -115,13 +116,13 @@ func TestTakenOffCounts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Readings: []procedure.Reading{
+	in := compute.Input{Readings: []procedure.Reading{
 		{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
 	}}
 	standard := func(off ...map[string]gauge.Length) gauge.Length {
 		in.TakenOff = nil
 		for i, of := range off {
-			in.TakenOff = append(in.TakenOff, TakenOff{Name: fmt.Sprint("error ", i), Of: of})
+			in.TakenOff = append(in.TakenOff, compute.TakenOff{Name: fmt.Sprint("error ", i), Of: of})
 		}
 		e, err := Evaluate(p, nil, in)
 		if err != nil || len(e.Budgets) != 1 {
@@ -147,9 +148,9 @@ func TestUnknownTakenOffDoesNotCancel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Readings: []procedure.Reading{
+		in := compute.Input{Readings: []procedure.Reading{
 			{Measurement: "a", Value: mm("3"), Unit: gauge.Millimetre}, {Measurement: "b", Value: mm("1.5"), Unit: gauge.Millimetre},
-		}, TakenOff: []TakenOff{{Name: "between", Of: map[string]gauge.Length{"a": mm("0.003"), "b": mm("0.003")}, Unknown: true}}}
+		}, TakenOff: []compute.TakenOff{{Name: "between", Of: map[string]gauge.Length{"a": mm("0.003"), "b": mm("0.003")}, Unknown: true}}}
 		e, err := Evaluate(p, nil, in)
 		if err != nil || len(e.Budgets) != 1 {
 			t.Fatal(e, err)

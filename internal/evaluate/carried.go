@@ -10,8 +10,8 @@ import (
 // carriedOver asks back what was carried and cannot be: a play of nought, which is
 // tight by an unknown amount, and what the measurement could not have been.
 func (w *work) carriedOver() (again bool, err error) {
-	for _, c := range w.p.Carried {
-		r, ok := w.v.Of[c.Name]
+	for _, c := range w.P.Carried {
+		r, ok := w.V.Of[c.Name]
 		if !ok {
 			continue
 		}
@@ -22,7 +22,7 @@ func (w *work) carriedOver() (again bool, err error) {
 		if !c.Plausible.Contains(value) {
 			again = true
 			w.find(FindingImplausible, "%s comes out as %s, and is not within %s: look whether the right part is recorded, and measure the proof again",
-				c.Name, w.p.ShowIn(value, c.Unit), w.p.ShowLimitsIn(c.Plausible, c.Unit))
+				c.Name, w.P.ShowIn(value, c.Unit), w.P.ShowLimitsIn(c.Plausible, c.Unit))
 		}
 		if c.Play != procedure.PlayFelt {
 			continue
@@ -33,7 +33,7 @@ func (w *work) carriedOver() (again bool, err error) {
 		}
 		if tight {
 			again = true
-			w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part until there is play, and measure the proof again", c.Name, w.p.ShowIn(value, c.Unit))
+			w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part until there is play, and measure the proof again", c.Name, w.P.ShowIn(value, c.Unit))
 		}
 	}
 	return again, nil
@@ -42,7 +42,7 @@ func (w *work) carriedOver() (again bool, err error) {
 // tight reports whether a carried play says nothing of how much there is, by the
 // reading that leaves least of it.
 func (w *work) tight(c procedure.Carried, value *big.Rat) (bool, error) {
-	x := w.formulaOf(c.Name)
+	x := w.FormulaOf(c.Name)
 	if x == nil {
 		x = formula.Named(c.Name)
 	}

@@ -13,9 +13,9 @@ import (
 
 // chain computes intermediate results, in the order of the procedure.
 func (w *work) chain(named []procedure.Named) error {
-	w.chainConstants()
+	w.TakeConstants()
 	for _, n := range named {
-		x, ok := w.formula(n)
+		x, ok := w.Formula(n)
 		if !ok {
 			continue // its case is not measured; what needs it will say so
 		}
@@ -29,26 +29,9 @@ func (w *work) chain(named []procedure.Named) error {
 	return nil
 }
 
-// chainConstants takes up what is known beforehand.
-func (w *work) chainConstants() {
-	for _, c := range w.p.Constants {
-		w.v.Of[c.Name] = c.Exact
-	}
-}
-
-// formula is the one that counts in the case that the marks say.
-func (w *work) formula(n procedure.Named) (*formula.Expression, bool) {
-	for _, f := range n.Formulas {
-		if f.Case == (procedure.Case{}) || w.marks[f.Case.Step] == f.Case.Mark {
-			return f.Expression, true
-		}
-	}
-	return nil, false
-}
-
 // sum computes one line of arithmetic, shown in unit u, and writes it down.
 func (w *work) sum(name string, u gauge.Unit, x *formula.Expression) (gauge.Length, error) {
-	r, err := x.Compute(&w.v)
+	r, err := x.Compute(&w.V)
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
@@ -56,7 +39,7 @@ func (w *work) sum(name string, u gauge.Unit, x *formula.Expression) (gauge.Leng
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
-	between, err := w.between(x, u)
+	between, err := w.Between(x, u)
 	if err != nil {
 		return 0, fmt.Errorf("%s = %s: %w", name, x, err)
 	}
@@ -68,8 +51,8 @@ func (w *work) sum(name string, u gauge.Unit, x *formula.Expression) (gauge.Leng
 		line.Expression, line.Worked = x.String(), w.workedLine(x, u)
 	}
 	w.e.Sums = append(w.e.Sums, line)
-	if _, taken := w.v.Of[name]; !taken { // a measurement may be called "gap", too
-		w.v.Of[name] = r
+	if _, taken := w.V.Of[name]; !taken { // a measurement may be called "gap", too
+		w.V.Of[name] = r
 	}
 	return value, nil
 }
@@ -84,13 +67,13 @@ func (w *work) workedLine(x *formula.Expression, u gauge.Unit) string {
 
 // worked writes a value, or the readings of a step, into a line of arithmetic.
 func (w *work) worked(name string, all bool, line gauge.Unit) string {
-	if mark, ok := w.marks[name]; ok && w.v.Of[name] == nil {
+	if mark, ok := w.V.Marks[name]; ok && w.V.Of[name] == nil {
 		return mark
 	}
 	if !all {
-		return w.number(name, w.v.Of[name], line)
+		return w.number(name, w.V.Of[name], line)
 	}
-	list := w.v.Readings[name].Exact()
+	list := w.V.Readings[name].Exact()
 	texts := make([]string, len(list))
 	for i, r := range list {
 		texts[i] = w.number(name, r, line)
@@ -102,57 +85,57 @@ func (w *work) worked(name string, all bool, line gauge.Unit) string {
 // stands bare, and so does a length that is exactly so much in it; all else
 // carries the unit in which it is shown.
 func (w *work) number(name string, r *big.Rat, line gauge.Unit) string {
-	u := w.p.Unit
-	if shown, ok := w.p.Units[name]; ok {
+	u := w.P.Unit
+	if shown, ok := w.P.Units[name]; ok {
 		u = shown
 	}
-	if c, ok := w.p.Constant(name); ok && !c.Unit.Known() {
+	if c, ok := w.P.Constant(name); ok && !c.Unit.Known() {
 		return c.Text // in a quotient of units
 	}
 	l, err := formula.InUnit(r, u)
 	if err != nil {
 		return r.FloatString(3)
 	}
-	return w.p.Operand(l, u, line)
+	return w.P.Operand(l, u, line)
 }
 
 // literal writes a number that a formula gives as a length in the procedure's
 // unit.
 func (w *work) literal(text string, line gauge.Unit) string {
-	l, err := gauge.ParseLength(text, w.p.Unit)
-	if err != nil || line == w.p.Unit {
+	l, err := gauge.ParseLength(text, w.P.Unit)
+	if err != nil || line == w.P.Unit {
 		return text
 	}
-	return w.p.Operand(l, w.p.Unit, line)
+	return w.P.Operand(l, w.P.Unit, line)
 }
 
 // result judges the gap of a procedure that fits nothing, or says that there is
 // nothing to judge it by.
 func (w *work) result() error {
-	if w.p.Gap == nil {
+	if w.P.Gap == nil {
 		if len(w.e.Judgements) == 0 {
 			w.e.Outcome = Calculated
 			w.assessValues()
 		}
 		return nil
 	}
-	gap, err := w.sum("gap", w.p.Unit, w.p.Gap)
+	gap, err := w.sum("gap", w.P.Unit, w.P.Gap)
 	if err != nil {
 		return err
 	}
-	allowed, err := w.bounds(w.p.Allowed)
+	allowed, err := w.Bounds(w.P.Allowed)
 	if err != nil {
 		return err
 	}
 	w.e.Gap, w.e.Allowed, w.e.Between = &gap, allowed, w.lastBetween()
-	w.e.Outcome = worse(w.e.Outcome, w.judgeResult("gap", w.p.Gap, gap, w.e.Between, allowed, false))
+	w.e.Outcome = worse(w.e.Outcome, w.judgeResult("gap", w.P.Gap, gap, w.e.Between, allowed, false))
 	return nil
 }
 
 // assessValues makes the budgets of results that nothing judges.
 func (w *work) assessValues() {
-	for _, n := range w.p.Values {
-		if x, ok := w.formula(n); ok {
+	for _, n := range w.P.Values {
+		if x, ok := w.Formula(n); ok {
 			w.doubts.assess(n.Name, x, n.Unit)
 		}
 	}
@@ -160,42 +143,6 @@ func (w *work) assessValues() {
 
 // lastBetween is the interval of the line of arithmetic that was written last.
 func (w *work) lastBetween() *procedure.Limits { return w.e.Sums[len(w.e.Sums)-1].Between }
-
-// crossed says that limits that follow from what was measured cannot be.
-func crossed(format string, args ...any) error {
-	return &formula.DomainError{Text: fmt.Sprintf(format, args...)}
-}
-
-// bounds computes limits that depend on what is measured.
-func (w *work) bounds(b procedure.Bounds) (procedure.Limits, error) { return w.boundsIn(b, w.p.Unit) }
-
-func (w *work) boundsIn(b procedure.Bounds, u gauge.Unit) (procedure.Limits, error) {
-	limits := b.Limits
-	for _, end := range []struct {
-		x  *formula.Expression
-		to **gauge.Length
-	}{{b.MinOf, &limits.Min}, {b.MaxOf, &limits.Max}} {
-		if end.x == nil {
-			continue
-		}
-		r, err := end.x.Compute(&w.v)
-		if err != nil {
-			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
-		}
-		l, err := formula.InUnit(r, u)
-		if err != nil {
-			return procedure.Limits{}, fmt.Errorf("limit %s: %w", end.x, err)
-		}
-		*end.to = &l
-	}
-	if b.Negated {
-		limits = limits.Negative()
-	}
-	if limits.Min != nil && limits.Max != nil && *limits.Min > *limits.Max {
-		return procedure.Limits{}, crossed("the limits come out as %s to %s: the smaller is the larger one", w.p.TextWithUnit(*limits.Min, u), w.p.TextWithUnit(*limits.Max, u))
-	}
-	return limits, nil
-}
 
 // lookedUp writes down what tables give in the middle of a sum, a line for each,
 // so that the sum can be followed with the print beside it.
@@ -206,7 +153,7 @@ func (w *work) lookedUp(x *formula.Expression) error {
 		}
 		w.looked[part.String()] = true
 		table := part.Root.Table
-		r, err := part.Compute(&w.v)
+		r, err := part.Compute(&w.V)
 		if err != nil {
 			return err
 		}
@@ -214,7 +161,7 @@ func (w *work) lookedUp(x *formula.Expression) error {
 		if err != nil {
 			return err
 		}
-		between, err := w.between(part, table.Unit)
+		between, err := w.Between(part, table.Unit)
 		if err != nil {
 			return err
 		}

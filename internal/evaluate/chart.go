@@ -12,7 +12,7 @@ import (
 // fromChart takes the grade that the chart gives for what was measured.
 func (w *fitting) fromChart() error {
 	n := w.family.LookUpChart()
-	cell, err := n.Compute(&w.v)
+	cell, err := n.Compute(&w.V)
 	if err != nil {
 		return err
 	}
@@ -49,9 +49,9 @@ func (w *fitting) fromChart() error {
 func (w *fitting) askedOf(n *formula.Node) string {
 	var said []string
 	for i, k := range n.Table.Keys {
-		text := w.marks[k.Name]
+		text := w.V.Marks[k.Name]
 		if !k.Marks {
-			text = k.Show(w.v.Of[n.Args[i].Name])
+			text = k.Show(w.V.Of[n.Args[i].Name])
 		}
 		said = append(said, k.Name+" "+text)
 	}
@@ -60,25 +60,24 @@ func (w *fitting) askedOf(n *formula.Node) string {
 
 // openCells lists the cells between the ends of what a feeler leaves open.
 func (w *fitting) openCells(n *formula.Node) ([]*big.Rat, error) {
-	if len(w.open) == 0 {
+	if len(w.Open) == 0 {
 		return nil, nil
 	}
-	e := &ender{w.work, map[string]formula.Interval{}}
 	lows, highs := make([]*big.Rat, len(n.Args)), make([]*big.Rat, len(n.Args))
 	for i, k := range n.Table.Keys {
 		if k.Marks {
 			continue
 		}
-		ends, err := e.ends(n.Args[i])
+		ends, err := w.Ends(n.Args[i])
 		if err != nil {
 			return nil, err
 		}
 		lows[i], highs[i] = ends.Low, ends.High
 	}
-	if _, err := n.Span(lows, highs, &w.v); err != nil {
+	if _, err := n.Span(lows, highs, &w.V); err != nil {
 		return nil, err
 	}
-	return n.Reach(lows, highs, &w.v), nil
+	return n.Reach(lows, highs, &w.V), nil
 }
 
 // otherCells names the cells that are not the one that was taken.

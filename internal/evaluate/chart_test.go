@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -67,7 +68,7 @@ func TestChart(t *testing.T) {
 		if err := p.Suits(family, "p.yaml"); err != nil {
 			t.Fatal(err)
 		}
-		var in Input
+		var in compute.Input
 		for name, shown := range map[string]string{"bore": c.bore, "journal": c.journal, "side": "left"} {
 			unit := p.Unit
 			if name == "side" {

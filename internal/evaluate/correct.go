@@ -10,25 +10,22 @@ import (
 	"gauged/internal/gauge"
 )
 
-// referenceTemperature of lengths, in degC (ISO 1).
-var referenceTemperature = big.NewRat(20, 1)
-
 // correct takes angle, misalignment and temperature out of what was measured: a reading
 // along a sloping line is longer than the dimension, and a warm part is longer
 // than at 20 degC (ISO 1), as the gauge's own scale is.
 func (w *work) correct(steps []procedure.Step) error {
-	warmer, err := w.warmer()
+	warmer, err := w.Warmer()
 	if err != nil {
 		return err
 	}
 	for _, s := range steps {
-		value, ok := w.v.Of[s.Name]
+		value, ok := w.V.Of[s.Name]
 		if !ok {
 			continue
 		}
 		thermal := warmer != nil && s.Material != nil
 		if thermal {
-			if scale, stated := w.expansion(s); !stated {
+			if scale, stated := w.Expansion(s); !stated {
 				w.scaleUnknown(s, value, warmer)
 				thermal = scale.PerKelvin != s.Material.PerKelvin
 			}
@@ -54,24 +51,11 @@ func (w *work) correct(steps []procedure.Step) error {
 	return nil
 }
 
-// warmer is by how many kelvins the work is warmer than 20 degC; nil when the
-// temperature is not stated.
-func (w *work) warmer() (*big.Rat, error) {
-	if w.p.Temperature == nil {
-		return nil, nil
-	}
-	at, err := w.p.Temperature.Of.Compute(&w.v)
-	if err != nil {
-		return nil, fmt.Errorf("temperature: %w", err)
-	}
-	return new(big.Rat).Sub(at, referenceTemperature), nil
-}
-
 // atTwenty is the factor from a reading at the temperature of the work to the
 // length at 20 degC: 1 - (part's expansion - scale's expansion) * difference,
 // to first order as in JCGM 100:2008 H.1.2.
 func (w *work) atTwenty(s procedure.Step, warmer *big.Rat) *big.Rat {
-	scale, _ := w.expansion(s)
+	scale, _ := w.Expansion(s)
 	relative := formula.Exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
 	relative.Mul(relative, perMillion)
@@ -89,15 +73,15 @@ func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat)
 	name := s.Name + " corrected"
 	w.e.Sums = append(w.e.Sums, Sum{
 		Name: name, Expression: s.Name + " * " + correction(s, thermal),
-		Worked: w.number(s.Name, w.v.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
+		Worked: w.number(s.Name, w.V.Of[s.Name], s.Unit) + " * " + factor.FloatString(9), Value: l, Unit: s.Unit,
 	})
-	w.v.Of[s.Name] = value
-	list := w.v.Readings[s.Name]
+	w.V.Of[s.Name] = value
+	list := w.V.Readings[s.Name]
 	list.Factor = factor
-	w.v.Readings[s.Name] = list
-	for key, o := range w.open {
+	w.V.Readings[s.Name] = list
+	for key, o := range w.Open {
 		if key.Step == s.Name {
-			w.open[key] = formula.Interval{Low: new(big.Rat).Mul(o.Low, factor), High: new(big.Rat).Mul(o.High, factor)}
+			w.Open[key] = formula.Interval{Low: new(big.Rat).Mul(o.Low, factor), High: new(big.Rat).Mul(o.High, factor)}
 		}
 	}
 	return nil
@@ -116,14 +100,4 @@ func correction(s procedure.Step, thermal bool) string {
 		factors = append(factors, "factor to 20 degC")
 	}
 	return strings.Join(factors, " * ")
-}
-
-// ability is what is known of the gauge that gives a step's readings: what the
-// station knows of the gauge itself, else what the procedure says of such
-// instruments.
-func (w *work) ability(s procedure.Step) gauge.Ability {
-	if a, ok := w.in.Gauges[s.Name]; ok {
-		return a
-	}
-	return w.p.Instruments[s.Instrument]
 }

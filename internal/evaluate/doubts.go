@@ -32,7 +32,7 @@ func newDoubts(w *work) *doubts {
 // draws is how many draws each result gets that bends.
 func (d *doubts) draws() int {
 	if d.each == nil {
-		each := drawsOfEach(d.w.p)
+		each := drawsOfEach(d.w.P)
 		d.each = &each
 	}
 	return *d.each
@@ -45,7 +45,7 @@ func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits p
 	rule := w.ruling(x, limits)
 	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
 	if w.brief == nil {
-		g.Worst = w.worst(x, g.Unit)
+		g.Worst = w.Worst(x, g.Unit)
 	}
 	measured := w.measuredLimits(limits)
 	if measured {
@@ -68,7 +68,7 @@ func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits p
 	if !rule.guard {
 		return
 	}
-	g.Outcome = Outcome(uncertainty.Decide(p, w.p.Decide.Required))
+	g.Outcome = Outcome(uncertainty.Decide(p, w.P.Decide.Required))
 }
 
 // assess makes the budget of a result, and writes it down once; nil when
@@ -78,7 +78,7 @@ func (d *doubts) assess(name string, x *formula.Expression, u gauge.Unit) *asses
 	told, ok := d.told[name]
 	if !ok {
 		rule := d.w.ruling(x, procedure.Bounds{})
-		told = rule.guard || rule.complete() || len(d.w.toleranced(x)) > 0
+		told = rule.guard || rule.complete() || len(d.w.Toleranced(x)) > 0
 		d.told[name] = told
 	}
 	if !told {
@@ -103,7 +103,7 @@ func (d *doubts) budget(name string, x *formula.Expression, u gauge.Unit) *asses
 		return a
 	}
 	a.at = len(d.w.e.Budgets)
-	written := a.written(name, u, d.w.p.Coverage)
+	written := a.written(name, u, d.w.P.Coverage)
 	_, beside := d.beside[name]
 	if !beside {
 		written.Simulated = bend.simulated
@@ -155,7 +155,7 @@ func (d *doubts) nearSteps(name string, a *assessed, u gauge.Unit) {
 		}
 		away := threeDigits(math.Abs(c.Contribution) * math.Sqrt(3))
 		d.w.find(FindingNearStep, "%s: within the uncertainty of what was measured %s gives another value, and the result would be another by up to %s; that counts as an error of so much either way: read more often, or measure with a better gauge",
-			name, what, d.w.p.ShowIn(away, u))
+			name, what, d.w.P.ShowIn(away, u))
 	}
 }
 
@@ -207,7 +207,7 @@ func (w *work) secondOpinion(a *assessed) {
 	}
 	sample := a.budget.MonteCarlo(draws, seed)
 	a.sample = &sample
-	low, high := sample.Interval(w.p.Coverage.Float())
+	low, high := sample.Interval(w.P.Coverage.Float())
 	w.e.Budgets[a.at].Simulated = &Simulation{
 		Draws: draws, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: true,
 	}
@@ -247,21 +247,21 @@ type judgedAs struct {
 // results lists what will be judged.
 func (w *work) results() []judgedAs {
 	var all []judgedAs
-	if p := w.p; !p.ChoosesPart() && p.Gap != nil {
+	if p := w.P; !p.ChoosesPart() && p.Gap != nil {
 		all = append(all, judgedAs{string(p.ClosingWord()), "", p.Gap, p.Unit, p.Allowed})
 	} else if p.VerifyPlay != nil {
 		all = append(all, judgedAs{"verified " + string(p.ClosingWord()), "", p.VerifyPlay, p.Unit, p.Allowed})
 	}
-	if len(w.p.Verify) == 0 { // then what is predicted is all that is known
-		for _, place := range w.p.EachPlace() {
+	if len(w.P.Verify) == 0 { // then what is predicted is all that is known
+		for _, place := range w.P.EachPlace() {
 			if place.Gap != nil && place.Choose.Aim != procedure.AimTable {
-				all = append(all, judgedAs{place.Prefix() + "predicted " + string(place.ClosingWord()), place.Name, place.Gap, w.p.Unit, place.Allowed})
+				all = append(all, judgedAs{place.Prefix() + "predicted " + string(place.ClosingWord()), place.Name, place.Gap, w.P.Unit, place.Allowed})
 			}
 		}
 	}
-	for _, judges := range [][]procedure.Judge{w.p.Judge, w.p.Proof} {
+	for _, judges := range [][]procedure.Judge{w.P.Judge, w.P.Proof} {
 		for _, j := range judges {
-			if x, ok := w.formula(j.Named); ok && j.Is == "" && x != nil && j.Then != procedure.ThenAdvise {
+			if x, ok := w.Formula(j.Named); ok && j.Is == "" && x != nil && j.Then != procedure.ThenAdvise {
 				all = append(all, judgedAs{j.Name, "", x, j.Unit, j.Limits})
 			}
 		}

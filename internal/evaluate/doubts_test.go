@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -18,7 +19,7 @@ func evaluateText(t *testing.T, written, readings string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var in Input
+	var in compute.Input
 	for pair := range strings.SplitSeq(readings, ", ") {
 		if name, value, ok := strings.Cut(pair, " "); ok {
 			r, err := p.Typed(name, value, typedIn(p, name))
@@ -358,7 +359,7 @@ func TestEndGauge(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, nil, Input{})
+	e, err := Evaluate(p, nil, compute.Input{})
 	if err != nil || e.Outcome != Calculated || len(e.Budgets) != 1 {
 		t.Fatalf("%s with %d budgets, %v", e.Outcome, len(e.Budgets), err)
 	}

@@ -40,7 +40,7 @@ func (w *work) terms(x *formula.Expression, seen map[string]bool) int {
 			continue
 		}
 		seen[name] = true
-		if of := w.formulaOf(name); of != nil {
+		if of := w.FormulaOf(name); of != nil {
 			n += w.terms(of, seen)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -13,7 +14,7 @@ import (
 // An error means that the input does not belong to the procedure or that a sum
 // is beyond the range of a length; readings that cannot be right are findings,
 // not errors.
-func Evaluate(p *procedure.Procedure, parts procedure.Parts, in Input) (Evaluation, error) {
+func Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return Evaluation{}, err
@@ -39,7 +40,7 @@ func (w *work) done() (Evaluation, error) {
 		err = nil
 	}
 	if err != nil {
-		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.p.ID, err)
+		return Evaluation{}, fmt.Errorf("procedure %s: %w", w.P.ID, err)
 	}
 	w.addAfterProof()
 	w.e.DecisionRule = w.overall()
@@ -48,14 +49,10 @@ func (w *work) done() (Evaluation, error) {
 
 // work is one evaluation under construction.
 type work struct {
-	p      *procedure.Procedure
+	*compute.Job
 	stock  procedure.Families    // what is left of each family
 	took   map[stockKey][]string // the places that counted pieces are recommended for
-	in     Input
-	v      formula.Values
-	marks  map[string]string                  // what each step with codes has read
-	looked map[string]bool                    // what was looked up in tables and written down
-	open   map[formula.Taken]formula.Interval // what is known as an interval
+	looked map[string]bool       // what was looked up in tables and written down
 	doubts *doubts
 	brief  *Brief     // nil: everything is written down
 	effort *effort    // that is left for probabilities; nil: no bound
@@ -64,19 +61,18 @@ type work struct {
 }
 
 // withoutParts is an evaluation that looks no part up.
-func withoutParts(p *procedure.Procedure, in Input) *work {
+func withoutParts(p *procedure.Procedure, in compute.Input) *work {
 	w := &work{
-		p: p, stock: procedure.Families{}, took: map[stockKey][]string{}, in: in,
-		v: formula.NewValues(), looked: map[string]bool{}, open: map[formula.Taken]formula.Interval{},
+		Job: compute.New(p, in), stock: procedure.Families{}, took: map[stockKey][]string{}, looked: map[string]bool{},
 	}
-	w.marks = w.v.Marks
+	w.Parts = w.partsNamed
 	w.doubts = newDoubts(w)
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
 	return w
 }
 
-func newWork(p *procedure.Procedure, parts procedure.Parts, in Input) (*work, error) {
+func newWork(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (*work, error) {
 	w := withoutParts(p, in)
 	if id := p.Lacks(parts); id != "" {
 		return nil, fmt.Errorf("procedure %s needs the part family %q", p.ID, id)
@@ -96,16 +92,16 @@ func (w *work) evaluate() error {
 	if err := w.belong(); err != nil {
 		return err
 	}
-	before := w.measure(w.p.Measure, false)
-	after := w.measure(w.p.Verify, true)
+	before := w.measure(w.P.Measure, false)
+	after := w.measure(w.P.Verify, true)
 	if w.e.Outcome = before; before != complete {
 		w.tooNarrow()
 		return nil
 	}
-	if err := w.correct(w.p.Measure); err != nil {
+	if err := w.correct(w.P.Measure); err != nil {
 		return err
 	}
-	if err := w.chain(w.p.Values); err != nil {
+	if err := w.chain(w.P.Values); err != nil {
 		return err
 	}
 	if again, err := w.unfeltValues(); err != nil || again {
@@ -120,7 +116,7 @@ func (w *work) evaluate() error {
 	if err != nil || done {
 		return err
 	}
-	if !w.p.ChoosesPart() {
+	if !w.P.ChoosesPart() {
 		return w.result()
 	}
 	if err := w.eachPlace(); err != nil {
@@ -129,7 +125,7 @@ func (w *work) evaluate() error {
 	if done, err := w.judgeParts(); err != nil || done {
 		return err
 	}
-	if len(w.p.Verify) == 0 || after == Measuring {
+	if len(w.P.Verify) == 0 || after == Measuring {
 		return nil
 	}
 	return w.verify(after)
@@ -138,13 +134,13 @@ func (w *work) evaluate() error {
 // belong refuses readings of measurements, and parts of places, that the
 // procedure does not have.
 func (w *work) belong() error {
-	for _, r := range w.in.Readings {
-		if _, _, ok := w.p.Step(r.Measurement); !ok {
+	for _, r := range w.In.Readings {
+		if _, _, ok := w.P.Step(r.Measurement); !ok {
 			return fmt.Errorf("there is no measurement %q", r.Measurement)
 		}
 	}
-	for _, f := range w.in.Fitted {
-		if _, ok := w.p.PlaceNamed(f.Place); !ok && f.Place != "" {
+	for _, f := range w.In.Fitted {
+		if _, ok := w.P.PlaceNamed(f.Place); !ok && f.Place != "" {
 			return fmt.Errorf("there is no place %q", f.Place)
 		}
 	}

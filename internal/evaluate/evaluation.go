@@ -28,26 +28,6 @@ const (
 // Outcomes lists every outcome, for metrics and for tests.
 var Outcomes = []Outcome{Measuring, MeasureAgain, FitPart, NothingFits, VerifyFit, Conforms, DoesNotConform, Undecided, Calculated, WrongPart, TooMany, Advised}
 
-// Input is what has been found out so far.
-type Input struct {
-	Readings []procedure.Reading      // of all measurements, in the order in which they were taken
-	Fitted   []procedure.Fitted       // what was fitted, at most one for each place; Thickness is set only when it was measured
-	Gauges   map[string]gauge.Ability // what is known of the gauge of each measurement
-	Bound    map[string]string        // the gauge of each measurement, where the station knows it
-	TakenOff []TakenOff               // errors that were taken off the readings, each independent of the others
-}
-
-// TakenOff is how well an error is known that was taken off readings.
-type TakenOff struct {
-	Name string // what it is called in a budget
-	// Of is the standard uncertainty of what was taken off the readings of each
-	// measurement, with its sign. It is of one error, which all of them share.
-	Of map[string]gauge.Length
-	// Unknown says that it may have either sign at each reading, evenly within limits: it
-	// adds up where readings are added, and does not cancel where they are taken away.
-	Unknown bool
-}
-
 // Measurement is the state of one step.
 type Measurement struct {
 	Name     string              `json:"name"`

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -56,7 +57,7 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 
 // run evaluates an example with what is left of the effort.
 func run(x *procedure.Example, p *procedure.Procedure, parts procedure.Parts, left *effort) (Evaluation, error) {
-	w, err := newWork(p, parts, Input{Readings: x.Readings, Fitted: x.Fitted})
+	w, err := newWork(p, parts, compute.Input{Readings: x.Readings, Fitted: x.Fitted})
 	if err != nil {
 		return Evaluation{}, err
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -16,11 +17,11 @@ import (
 func (w *work) explain(difference, believable gauge.Length) string {
 	hints := w.otherGrade(difference, believable)
 	for _, name := range w.links() {
-		value, ok := w.v.Of[name]
+		value, ok := w.V.Of[name]
 		if !ok {
 			continue
 		}
-		l, err := formula.InUnit(value, w.p.Unit)
+		l, err := formula.InUnit(value, w.P.Unit)
 		if err != nil || l.Abs() <= believable {
 			continue
 		}
@@ -41,14 +42,14 @@ func (w *work) explain(difference, believable gauge.Length) string {
 // was measured.
 func (w *work) otherGrade(difference, believable gauge.Length) []string {
 	fitted := w.e.Fitted
-	family := w.stock[w.p.Parts]
+	family := w.stock[w.P.Parts]
 	if family == nil || fitted.Measured {
 		return nil
 	}
 	thick := *fitted.Thickness + w.beyondStamped(fitted)
 	for _, g := range family.Grades {
-		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-stacked{g}.beyond(), min(believable, halfStep(family))) {
-			return []string{w.p.ShowGrade(g) + " in the place of " + fitted.Part + " would explain it"}
+		if g.Thickness != nil && g.Part != fitted.Part && near(difference, thick-*g.Thickness-compute.Pieces{g}.Beyond(), min(believable, halfStep(family))) {
+			return []string{w.P.ShowGrade(g) + " in the place of " + fitted.Part + " would explain it"}
 		}
 	}
 	return nil
@@ -68,8 +69,8 @@ func halfStep(f *procedure.Family) gauge.Length {
 // links are the lengths that the gap is made of.
 func (w *work) links() []string {
 	var links []string
-	for _, name := range w.p.Gap.Names() {
-		if w.p.Units[name].Kind() == gauge.KindLength {
+	for _, name := range w.P.Gap.Names() {
+		if w.P.Units[name].Kind() == gauge.KindLength {
 			links = append(links, name)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -24,7 +25,7 @@ func (w *work) unfelt(s procedure.Step, lows []gauge.Length) (again bool) {
 	}
 	play := slices.Min(lows)
 	if s.Take == procedure.TakeRange {
-		play = takenFrom(s, lows)
+		play = compute.Taken(s, lows)
 	}
 	if play >= least {
 		return false
@@ -34,14 +35,14 @@ func (w *work) unfelt(s procedure.Step, lows []gauge.Length) (again bool) {
 }
 
 func (w *work) findUnfelt(name string, play gauge.Length, u gauge.Unit) {
-	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.p.ShowIn(play, u))
+	w.find(FindingUnfelt, "%s: %s is no play that can be felt: the parts are tight by an unknown amount, and a preload that is in would be put in twice. Fit thinner parts until there is play, discard the reading and measure again", name, w.P.ShowIn(play, u))
 }
 
 // lastDigit is the resolution of the gauge that gives a step's readings, in the
 // step's unit; 0 where it is not known.
 func (w *work) lastDigit(s procedure.Step) gauge.Length {
-	if a := w.ability(s); a.Resolution != nil {
-		return inStep(*a.Resolution, a.Unit, s.Unit)
+	if a := w.Ability(s); a.Resolution != nil {
+		return compute.InStep(*a.Resolution, a.Unit, s.Unit)
 	}
 	return 0
 }
@@ -51,16 +52,16 @@ func (w *work) lastDigit(s procedure.Step) gauge.Length {
 // none: the smallest of what adds, the largest of what is taken off. Two
 // readings of one place differ by up to a last digit of the gauge.
 func (w *work) unfeltValues() (again bool, err error) {
-	for _, n := range w.p.Values {
-		x, ok := w.formula(n)
-		if n.Play != procedure.PlayFelt || !ok || w.v.Of[n.Name] == nil {
+	for _, n := range w.P.Values {
+		x, ok := w.Formula(n)
+		if n.Play != procedure.PlayFelt || !ok || w.V.Of[n.Name] == nil {
 			continue
 		}
 		least := gauge.Length(1)
 		if n.LeastPlay != nil {
 			least = *n.LeastPlay
 		}
-		play, _, digit, err := w.everyPlay(x, w.v.Of[n.Name], n.Unit)
+		play, _, digit, err := w.everyPlay(x, w.V.Of[n.Name], n.Unit)
 		if err != nil {
 			return false, err
 		}
@@ -76,20 +77,20 @@ func (w *work) unfeltValues() (again bool, err error) {
 // everyPlay is between which ends a formula lies that has this value, whichever of
 // their readings its measurements are, and the coarsest last digit of their gauges.
 func (w *work) everyPlay(x *formula.Expression, value *big.Rat, u gauge.Unit) (least, most, digit gauge.Length, err error) {
-	all := withoutParts(w.p, w.in)
-	all.v, all.marks = w.v, w.marks
-	for _, name := range w.p.StepsOf(x) {
-		s, _, _ := w.p.Step(name)
+	all := compute.New(w.P, w.In)
+	all.V = w.V
+	for _, name := range w.P.StepsOf(x) {
+		s, _, _ := w.P.Step(name)
 		digit = max(digit, w.lastDigit(s))
 		if o, ok := w.everyReading(s); ok {
-			all.open[formula.Taken{Step: name}] = o
+			all.Open[formula.Taken{Step: name}] = o
 		}
 	}
 	play, err := formula.InUnit(value, u)
 	if err != nil {
 		return 0, 0, 0, err
 	}
-	between, err := all.between(x, u)
+	between, err := all.Between(x, u)
 	if err != nil || between == nil {
 		return play, play, digit, err
 	}
@@ -99,8 +100,8 @@ func (w *work) everyPlay(x *formula.Expression, value *big.Rat, u gauge.Unit) (l
 // everyReading is between which ends all the readings of a step lie; of one that
 // counts by their range, its value.
 func (w *work) everyReading(s procedure.Step) (o formula.Interval, ok bool) {
-	o, ok = w.open[formula.Taken{Step: s.Name}]
-	list := w.v.Readings[s.Name].Exact()
+	o, ok = w.Open[formula.Taken{Step: s.Name}]
+	list := w.V.Readings[s.Name].Exact()
 	if s.Take == procedure.TakeRange || len(list) == 0 {
 		return o, ok
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -43,7 +44,7 @@ func TestNoughtIsNoPlay(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}})
+		e, err := Evaluate(p, nil, compute.Input{Readings: []procedure.Reading{r}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -81,7 +82,7 @@ part: made to size
 		if err != nil {
 			t.Fatal(err)
 		}
-		var in Input
+		var in compute.Input
 		for text := range strings.FieldsSeq(c.readings) {
 			r, err := p.Typed("ep", text, p.Unit)
 			if err != nil {
@@ -217,7 +218,7 @@ part: made to size
 		if err != nil {
 			t.Fatal(err)
 		}
-		var in Input
+		var in compute.Input
 		for name, texts := range map[string]string{"pushed": c.pushed, "pulled": c.pulled} {
 			for text := range strings.FieldsSeq(texts) {
 				r, err := p.Typed(name, text, p.Unit)
@@ -262,7 +263,7 @@ func TestSecondRoundPutsNoPreloadIn(t *testing.T) {
 		}
 		second = append(second, r)
 	}
-	e, err := Evaluate(p, family, Input{Readings: second})
+	e, err := Evaluate(p, family, compute.Input{Readings: second})
 	if err != nil || e.Outcome != MeasureAgain || e.Findings[0].Code != FindingUnfelt {
 		t.Errorf("%s, %v, %v", e.Outcome, e.Findings, err)
 	}

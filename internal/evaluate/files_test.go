@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -119,7 +120,7 @@ func TestTableBorderRule(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{{Measurement: "g", Value: mm(c.gap), Shown: c.gap, Unit: p.Unit}}})
+		e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{{Measurement: "g", Value: mm(c.gap), Shown: c.gap, Unit: p.Unit}}})
 		if err != nil {
 			t.Fatal(err)
 		}

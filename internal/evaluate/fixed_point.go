@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -183,11 +184,10 @@ func (t *trial) fixedAddends(place *procedure.Place, more *big.Rat) (n int) {
 // thickness is what a place asks for when each measurement reads so many
 // millimetres, or so many of another unit, and one constant is left out.
 func (t *trial) thickness(place *procedure.Place, reads func(step string) int64, without string) (*big.Rat, error) {
-	w := &work{p: t.p, v: formula.NewValues()}
-	w.marks = w.v.Marks
-	maps.Copy(w.marks, t.marks)
+	w := compute.New(t.p, compute.Input{})
+	maps.Copy(w.V.Marks, t.marks)
 	for _, s := range t.p.Measure {
-		if !w.applies(s) {
+		if !w.Applies(s) {
 			continue
 		}
 		unit := s.Unit
@@ -198,33 +198,33 @@ func (t *trial) thickness(place *procedure.Place, reads func(step string) int64,
 		if is, ok := t.is[s.Name]; ok {
 			l = is
 		}
-		w.v.Of[s.Name] = formula.Exact(l, s.Unit)
-		w.v.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
+		w.V.Of[s.Name] = formula.Exact(l, s.Unit)
+		w.V.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
 	}
 	for _, c := range t.p.Constants {
-		if w.v.Of[c.Name] = c.Exact; c.Name == without {
-			w.v.Of[c.Name] = new(big.Rat)
+		if w.V.Of[c.Name] = c.Exact; c.Name == without {
+			w.V.Of[c.Name] = new(big.Rat)
 		}
 	}
 	for _, n := range t.p.Values {
-		if x, ok := w.formula(n); ok {
-			if r, err := x.Compute(&w.v); err == nil {
-				w.v.Of[n.Name] = r
+		if x, ok := w.Formula(n); ok {
+			if r, err := x.Compute(&w.V); err == nil {
+				w.V.Of[n.Name] = r
 			}
 		}
 	}
 	if place.Thickness != nil {
-		r, err := place.Thickness.Compute(&w.v)
+		r, err := place.Thickness.Compute(&w.V)
 		if err != nil {
 			return nil, err
 		}
 		return new(big.Rat).Set(r), nil
 	}
-	gap, err := place.Gap.Compute(&w.v)
+	gap, err := place.Gap.Compute(&w.V)
 	if err != nil {
 		return nil, err
 	}
-	play, err := w.wantedPlay(place)
+	play, err := wantedPlay(w, place)
 	if err != nil {
 		return nil, err
 	}
@@ -232,12 +232,12 @@ func (t *trial) thickness(place *procedure.Place, reads func(step string) int64,
 }
 
 // wantedPlay is the play that a place aims at; a preload is negative.
-func (w *work) wantedPlay(place *procedure.Place) (*big.Rat, error) {
+func wantedPlay(w *compute.Job, place *procedure.Place) (*big.Rat, error) {
 	if c := place.Choose; c.Aim == procedure.AimPlay {
-		play, err := (&fitting{work: w, place: place}).aimedPlay()
+		play, err := w.AimedPlay(place)
 		return new(big.Rat).SetInt64(int64(play)), err
 	}
-	allowed, err := w.bounds(place.Allowed)
+	allowed, err := w.Bounds(place.Allowed)
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -111,12 +112,12 @@ func proofEnds(p *procedure.Procedure, marks map[string]string) (lows, highs map
 // endsOfProof works out one result of the proof, which must be a straight line in the
 // one step that it is made of.
 func endsOfProof(p *procedure.Procedure, formulas []procedure.Formula, limits procedure.Bounds, u gauge.Unit, marks map[string]string, lows, highs map[string]gauge.Length) bool {
-	w := withoutParts(p, Input{})
-	w.chainConstants()
+	w := compute.New(p, compute.Input{})
+	w.TakeConstants()
 	for step, mark := range marks {
-		w.marks[step] = mark
+		w.V.Marks[step] = mark
 	}
-	x, ok := w.formula(procedure.Named{Formulas: formulas})
+	x, ok := w.Formula(procedure.Named{Formulas: formulas})
 	if !ok || x == nil || limits.Min == nil || limits.Max == nil || limits.MinOf != nil || limits.MaxOf != nil {
 		return false
 	}
@@ -127,9 +128,9 @@ func endsOfProof(p *procedure.Procedure, formulas []procedure.Formula, limits pr
 	s, _, _ := p.Step(steps[0])
 	at := func(units int64) (*big.Rat, error) {
 		l := gauge.Length(units) * s.Unit.Size()
-		w.v.Of[s.Name] = formula.Exact(l, s.Unit)
-		w.v.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
-		r, err := x.Compute(&w.v)
+		w.V.Of[s.Name] = formula.Exact(l, s.Unit)
+		w.V.Readings[s.Name] = formula.Readings{Of: []gauge.Length{l}, Unit: s.Unit}
+		r, err := x.Compute(&w.V)
 		if err != nil {
 			return nil, err
 		}

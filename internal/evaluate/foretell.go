@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -35,8 +36,8 @@ type Foretold struct {
 // once it is fitted there. A thickness of f is measured. Of the input count what
 // was measured before fitting, and what is fitted at other places. An error means
 // what it means to Evaluate, or that what should be fitted there is not known yet.
-func Foretell(p *procedure.Procedure, parts procedure.Parts, in Input, f procedure.Fitted) (Foretold, error) {
-	in = in.before(p, f.Place)
+func Foretell(p *procedure.Procedure, parts procedure.Parts, in compute.Input, f procedure.Fitted) (Foretold, error) {
+	in = in.Before(p, f.Place)
 	without, err := Evaluate(p, parts, in)
 	if err != nil {
 		return Foretold{}, err
@@ -58,16 +59,6 @@ func Foretell(p *procedure.Procedure, parts procedure.Parts, in Input, f procedu
 	}
 	more := slices.DeleteFunc(slices.Clone(w.e.Findings), func(f Finding) bool { return slices.Contains(without.Findings, f) })
 	return w.fits[i].foretell(f, more), nil
-}
-
-// before is the input as it stands before a part is fitted at a place.
-func (in Input) before(p *procedure.Procedure, place string) Input {
-	in.Fitted = slices.DeleteFunc(slices.Clone(in.Fitted), func(f procedure.Fitted) bool { return f.Place == place })
-	in.Readings = slices.DeleteFunc(slices.Clone(in.Readings), func(r procedure.Reading) bool {
-		_, after, _ := p.Step(r.Measurement)
-		return after
-	})
-	return in
 }
 
 // foretell is what the part leaves that was taken up as fitted; warnings are
@@ -108,7 +99,7 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 
 // pieces are the parts that were fitted, and what is not known of them: by the
 // instrument with which they were measured together, else by what is stated of each.
-func (w *fitting) pieces(f procedure.Fitted) (stacked, []uncertainty.Input) {
+func (w *fitting) pieces(f procedure.Fitted) (compute.Pieces, []uncertainty.Input) {
 	if f.Measured || w.family == nil || f.Part == procedure.NoPart {
 		c := &collector{w: w.work, at: map[inputKey]int{}, slope: -1}
 		if f.Measured {
@@ -117,10 +108,10 @@ func (w *fitting) pieces(f procedure.Fitted) (stacked, []uncertainty.Input) {
 		for i, slope := range c.slopes {
 			c.inputs[i].Standard *= math.Abs(slope)
 		}
-		return stacked{{Part: f.Part, Thickness: f.Thickness}}, c.inputs
+		return compute.Pieces{{Part: f.Part, Thickness: f.Thickness}}, c.inputs
 	}
 	parts, _ := w.family.PiecesOf(f.Part)
-	return parts, stacked(parts).inputs()
+	return parts, inputsOf(parts)
 }
 
 // suits reports whether what is fitted is right here, by the rule by which a part
@@ -166,10 +157,10 @@ func (w *fitting) notInStock(part string) {
 	for _, g := range parts {
 		if wanted[g.Part]++; g.Stock != nil && wanted[g.Part] == *g.Stock+1 {
 			if code, says := w.gone(g); code == FindingTaken {
-				w.find(code, "%s: %s", w.p.ShowGrade(g), says)
+				w.find(code, "%s: %s", w.P.ShowGrade(g), says)
 				continue
 			}
-			w.find(FindingOutOfStock, "%s: not so many are in stock", w.p.ShowGrade(g))
+			w.find(FindingOutOfStock, "%s: not so many are in stock", w.P.ShowGrade(g))
 		}
 	}
 }
@@ -177,16 +168,16 @@ func (w *fitting) notInStock(part string) {
 func (w *fitting) foretoldText(t Foretold, other bool) string {
 	text := w.place.Prefix() + t.Part
 	if t.Thickness != nil && t.Part != procedure.NoPart {
-		text += " of " + w.p.Show(*t.Thickness)
+		text += " of " + w.P.Show(*t.Thickness)
 	}
 	if t.Measured {
 		text += " as measured"
 	}
 	switch {
 	case t.Play != nil:
-		text += " would leave " + w.place.PlayWords(w.p, *t.Play)
+		text += " would leave " + w.place.PlayWords(w.P, *t.Play)
 		if t.Worst != nil {
-			text += ", within what is stated " + w.place.PlayRange(w.p, *t.Worst)
+			text += ", within what is stated " + w.place.PlayRange(w.P, *t.Worst)
 		}
 		if t.Allowed.Limited() {
 			text += "; allowed is " + w.showAllowed()

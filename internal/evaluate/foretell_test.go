@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -19,7 +20,7 @@ func foretellFrom(t *testing.T, written, family, readings string, f procedure.Fi
 	if err != nil {
 		t.Fatal(err)
 	}
-	var in Input
+	var in compute.Input
 	for pair := range strings.SplitSeq(readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
 		r, err := p.Typed(name, value, typedIn(p, name))
@@ -189,15 +190,15 @@ func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bare, err := Foretell(p, family, Input{Readings: []procedure.Reading{gap}}, procedure.Fitted{Part: "W190"})
+	bare, err := Foretell(p, family, compute.Input{Readings: []procedure.Reading{gap}}, procedure.Fitted{Part: "W190"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	proved, err := Foretell(p, family, Input{Readings: []procedure.Reading{gap, end}, Fitted: []procedure.Fitted{{Part: "W230"}}}, procedure.Fitted{Part: "W190"})
+	proved, err := Foretell(p, family, compute.Input{Readings: []procedure.Reading{gap, end}, Fitted: []procedure.Fitted{{Part: "W230"}}}, procedure.Fitted{Part: "W190"})
 	if err != nil || !reflect.DeepEqual(bare, proved) {
 		t.Errorf("%v\n got %+v\nwant %+v", err, proved, bare)
 	}
-	if _, err := Foretell(p, family, Input{}, procedure.Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
+	if _, err := Foretell(p, family, compute.Input{}, procedure.Fitted{Part: "W190"}); err == nil || !strings.Contains(err.Error(), "measure first") {
 		t.Errorf("before measuring: %v", err)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -28,7 +29,7 @@ func FuzzReadProcedure(f *testing.F) {
 		if err != nil || len(p.FamilyIDs()) > 0 {
 			return
 		}
-		if _, err := Evaluate(p, nil, Input{}); err != nil {
+		if _, err := Evaluate(p, nil, compute.Input{}); err != nil {
 			t.Errorf("a procedure that loads does not evaluate: %v", err)
 		}
 		checkPlaces(t, CheckExamples(p, nil))
@@ -108,7 +109,7 @@ func FuzzReadReadings(f *testing.F) {
 			}
 		}
 		if len(p.FamilyIDs()) == 0 {
-			_, _ = Evaluate(p, nil, Input{Readings: readings}) // must not panic
+			_, _ = Evaluate(p, nil, compute.Input{Readings: readings}) // must not panic
 		}
 	})
 }

@@ -105,12 +105,12 @@ type gaugeKey struct{ kind, name string }
 // measurement of which nothing of this is known, or with readings of several
 // gauges, has an error of its own.
 func (w *work) gaugeOf(s procedure.Step) gaugeKey {
-	from, known := w.in.Bound[s.Name], false
-	for _, r := range w.in.Readings {
+	from, known := w.In.Bound[s.Name], false
+	for _, r := range w.In.Readings {
 		if r.Measurement != s.Name || r.Discarded != "" {
 			continue
 		}
-		of := cmp.Or(r.Gauge, w.in.Bound[s.Name])
+		of := cmp.Or(r.Gauge, w.In.Bound[s.Name])
 		if known && of != from {
 			return gaugeKey{"measurement", s.Name}
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -81,7 +82,7 @@ func TestOneGaugeInSeveralLinks(t *testing.T) {
 		if err != nil {
 			t.Fatal(c.name, err)
 		}
-		var in Input
+		var in compute.Input
 		from := strings.Fields(c.gauges)
 		for i, name := range []string{"deep", "shallow", "ring"} {
 			r := procedure.Reading{Measurement: name, Value: mm("10") * gauge.Length(3-i), Shown: "-", Unit: gauge.Millimetre}
@@ -128,7 +129,7 @@ func TestBoundGaugeBeforeReadings(t *testing.T) {
 	}
 	limit := mm("0.006")
 	own := gauge.Ability{Unit: gauge.Millimetre, Error: &limit, Varies: new(gauge.Length)}
-	in := Input{Gauges: map[string]gauge.Ability{"deep": own, "shallow": own}, Bound: map[string]string{"deep": "a", "shallow": "a"}}
+	in := compute.Input{Gauges: map[string]gauge.Ability{"deep": own, "shallow": own}, Bound: map[string]string{"deep": "a", "shallow": "a"}}
 	for second, want := range map[string]Outcome{"a": Measuring, "b": Undecided} {
 		in.Bound["shallow"] = second
 		e, err := Evaluate(p, nil, in)
@@ -251,7 +252,7 @@ verify: {measure: {end_play: {title: end play, instrument: dial}}, play: end_pla
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []procedure.Fitted{c.fitted}}
+		in := compute.Input{Fitted: []procedure.Fitted{c.fitted}}
 		for name, value := range map[string]string{"gap": "1.700", "end_play": "0.150"} {
 			in.Readings = append(in.Readings, procedure.Reading{Measurement: name, Value: mm(value), Shown: value, Unit: gauge.Millimetre})
 		}

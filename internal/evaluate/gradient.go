@@ -80,14 +80,14 @@ func (s *slopes) name(name string) slope {
 		return known
 	}
 	result := slope{}
-	if x := s.w.formulaOf(name); x != nil {
+	if x := s.w.FormulaOf(name); x != nil {
 		result = s.formula(x)
 	} else {
 		l := leaf{name: name}
-		if step, _, ok := s.w.p.Step(name); ok {
+		if step, _, ok := s.w.P.Step(name); ok {
 			l.take = step.Take
 		}
-		result = s.leaf(l, s.w.v.Of[name])
+		result = s.leaf(l, s.w.V.Of[name])
 	}
 	s.of[name] = result
 	return result
@@ -118,7 +118,7 @@ func (s *slopes) call(n *formula.Node) slope {
 	if n.Over {
 		step := n.Args[0].Name
 		l := leaf{name: step, take: procedure.Take(n.Name)}
-		if list := s.w.v.Readings[step].Exact(); len(list) > 0 {
+		if list := s.w.V.Readings[step].Exact(); len(list) > 0 {
 			return s.leaf(l, formula.Statistic(n.Name, list))
 		}
 		return s.leaf(l, nil)
@@ -194,13 +194,6 @@ func compare(a, b float64) int {
 		return 1
 	}
 	return 0
-}
-
-// formulaOf is the formula of an intermediate result in the present case; nil
-// for a leaf.
-func (w *work) formulaOf(name string) *formula.Expression {
-	x, _ := w.formula(procedure.Named{Formulas: w.p.FormulasOf(name)})
-	return x
 }
 
 func float(r *big.Rat) float64 {

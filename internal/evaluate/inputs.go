@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -38,7 +39,7 @@ func (d *doubts) inputs(x *formula.Expression) *collector {
 			c.either(c.unused(l.name), l.jump, 1)
 			continue
 		}
-		if step, _, ok := d.w.p.Step(l.name); ok {
+		if step, _, ok := d.w.P.Step(l.name); ok {
 			c.step(step, l.take)
 		} else {
 			c.constant(l.name)
@@ -150,7 +151,7 @@ func (c *collector) either(name string, halfWidth float64, by float64) {
 
 func (c *collector) constant(name string) {
 	c.parts(name)
-	for _, k := range c.w.p.Constants {
+	for _, k := range c.w.P.Constants {
 		if k.Name != name || k.Doubt.Tolerance == nil {
 			continue
 		}
@@ -175,7 +176,7 @@ func (c *collector) step(s procedure.Step, take procedure.Take) {
 	if len(s.Codes) > 0 {
 		return
 	}
-	a := c.w.ability(s)
+	a := c.w.Ability(s)
 	unit := 1.0 // of what is stated of the gauge, to compute with
 	if s.Unit.Kind() != gauge.KindLength && a.Unit.Known() {
 		unit = float(formula.ScaleOf(a.Unit))
@@ -185,21 +186,21 @@ func (c *collector) step(s procedure.Step, take procedure.Take) {
 	if take != s.Take {
 		name, key.Take = string(take)+" of "+s.Name, string(take)
 	}
-	if o, ok := c.w.open[key]; ok {
+	if o, ok := c.w.Open[key]; ok {
 		c.either(name+": between the blades", (float(o.High)-float(o.Low))/2, 1)
 	} else {
 		c.repeats(name, s, take, a, unit, factor)
 	}
 	c.ofGauge(name, s, take, a, unit, factor)
 	if take != procedure.TakeRange { // in a range it cancels
-		for _, off := range c.w.in.TakenOff {
+		for _, off := range c.w.In.TakenOff {
 			c.takenOff(off, factor*float64(off.Of[s.Name]))
 		}
 	}
 }
 
 // takenOff adds how well an error is known that was taken off.
-func (c *collector) takenOff(off TakenOff, by float64) {
+func (c *collector) takenOff(off compute.TakenOff, by float64) {
 	switch {
 	case !off.Unknown:
 		c.add(off.Name, 1, uncertainty.Normal, 0, by)
@@ -245,8 +246,8 @@ func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size(
 // parts adds what is not known of the parts that a name stands for: by the instrument
 // with which one was measured, else by what is stated of each piece.
 func (c *collector) parts(name string) {
-	for _, in := range c.w.partsNamed(name) {
-		c.part(in.with)
-		in.eachStated(func(called string, half *big.Rat) { c.either(called+": tolerance", float(half), 1) })
+	for _, in := range c.w.Parts(name) {
+		c.part(in.With)
+		in.EachStated(func(called string, half *big.Rat) { c.either(called+": tolerance", float(half), 1) })
 	}
 }

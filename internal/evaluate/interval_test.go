@@ -3,6 +3,7 @@ package evaluate
 import (
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -33,7 +34,7 @@ func TestStatisticsOfIntervals(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			e, err := Evaluate(p, nil, Input{Readings: readings})
+			e, err := Evaluate(p, nil, compute.Input{Readings: readings})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -58,7 +59,7 @@ func TestSpreadOfFeelersIsUndecided(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, nil, Input{Readings: readings})
+	e, err := Evaluate(p, nil, compute.Input{Readings: readings})
 	if err != nil || e.Outcome != Undecided {
 		t.Fatalf("outcome %s, %v", e.Outcome, err)
 	}

@@ -26,7 +26,7 @@ func worse(a, b Outcome) Outcome {
 // no part cures, or a unit that needs nothing.
 func (w *work) judged() (done bool, err error) {
 	outcome := complete
-	for _, j := range w.p.Judge {
+	for _, j := range w.P.Judge {
 		if j.OfParts {
 			continue
 		}
@@ -36,7 +36,7 @@ func (w *work) judged() (done bool, err error) {
 		}
 		outcome = worse(outcome, o)
 	}
-	if w.e.Outcome = outcome; outcome == MeasureAgain || outcome == WrongPart || outcome == DoesNotConform && w.p.ChoosesPart() {
+	if w.e.Outcome = outcome; outcome == MeasureAgain || outcome == WrongPart || outcome == DoesNotConform && w.P.ChoosesPart() {
 		return true, nil
 	}
 	return w.kept()
@@ -45,11 +45,11 @@ func (w *work) judged() (done bool, err error) {
 // kept reports whether the unit is within limits as it was found, so that
 // nothing needs to be fitted.
 func (w *work) kept() (bool, error) {
-	j := w.p.KeepWhen
+	j := w.P.KeepWhen
 	if j == nil {
 		return false, nil
 	}
-	x, ok := w.formula(j.Named)
+	x, ok := w.Formula(j.Named)
 	if !ok {
 		return false, nil
 	}
@@ -60,20 +60,20 @@ func (w *work) kept() (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	limits, err := w.boundsIn(j.Limits, j.Unit)
+	limits, err := w.BoundsIn(j.Limits, j.Unit)
 	if err != nil {
 		return false, err
 	}
 	g := Judgement{Name: j.Name, Title: j.Title, Value: value, Unit: j.Unit, Between: w.lastBetween(), Allowed: limits}
 	if w.decide(&g, j.Name, x, j.Limits); g.Outcome != Conforms {
 		if g.Outcome == Undecided && !g.nothingStated() {
-			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.p.ShowBetween(value, g.Between, j.Unit), w.p.ShowLimitsIn(limits, j.Unit))
+			w.find(FindingNearLimit, "as found it is %s, which is too near to a limit to be left as it is; nothing would be fitted while it is %s", w.P.ShowBetween(value, g.Between, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
 		}
 		return false, nil
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
-	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.p.ShowIn(value, j.Unit), w.p.ShowLimitsIn(limits, j.Unit))
+	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
 	w.find(FindingKept, "%s", w.e.Why)
 	return true, nil
 }
@@ -83,7 +83,7 @@ func (w *work) judge(j procedure.Judge, after bool) (Outcome, error) {
 	if j.Is != "" {
 		return w.judgeMark(j, after), nil
 	}
-	x, ok := w.formula(j.Named)
+	x, ok := w.Formula(j.Named)
 	if !ok {
 		return complete, nil
 	}
@@ -95,14 +95,14 @@ func (w *work) judge(j procedure.Judge, after bool) (Outcome, error) {
 		return complete, err
 	}
 	if name := w.missingLimit(j.Limits); name != "" {
-		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.p.ShowIn(value, j.Unit), name)
+		w.find(FindingUnjudged, "%s is %s and cannot be judged: its limits follow from %s, which was not measured in this case", w.called(j), w.P.ShowIn(value, j.Unit), name)
 		return Undecided, nil
 	}
-	limits, err := w.boundsIn(j.Limits, j.Unit)
+	limits, err := w.BoundsIn(j.Limits, j.Unit)
 	if err != nil {
 		return complete, fmt.Errorf("%s: %w", j.Name, err)
 	}
-	between, err := w.between(x, j.Unit)
+	between, err := w.Between(x, j.Unit)
 	if err != nil {
 		return complete, fmt.Errorf("%s: %w", j.Name, err)
 	}
@@ -134,7 +134,7 @@ func (w *work) missingLimit(b procedure.Bounds) string {
 // written down, a measurement or value that stands above is not repeated.
 func (w *work) judgedValue(j procedure.Judge, x *formula.Expression) (gauge.Length, error) {
 	if x.String() == j.Name {
-		return formula.InUnit(w.v.Of[j.Name], j.Unit)
+		return formula.InUnit(w.V.Of[j.Name], j.Unit)
 	}
 	return w.sum(j.Name, j.Unit, x)
 }
@@ -189,7 +189,7 @@ func (w *work) findOutside(j procedure.Judge, g Judgement, x *formula.Expression
 			otherwise = w.remedy(a)
 		}
 	}
-	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.p.ShowBetween(g.Value, g.Between, g.Unit), what, w.p.ShowLimitsIn(g.Allowed, g.Unit))
+	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.P.ShowBetween(g.Value, g.Between, g.Unit), what, w.P.ShowLimitsIn(g.Allowed, g.Unit))
 	if g.Outcome == DoesNotConform {
 		text += w.swapped(x, g.Value, g.Allowed)
 	}
@@ -218,7 +218,7 @@ func (w *work) judgeMark(j procedure.Judge, after bool) Outcome {
 	if w.skipped(step) {
 		return complete
 	}
-	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
+	g := Judgement{Name: j.Name, Title: j.Title, Mark: w.V.Marks[step], Unit: gauge.One, Outcome: Conforms, After: after}
 	if g.Mark != j.Is {
 		g.Outcome = DoesNotConform
 		code, otherwise := FindingOutOfBounds, j.Otherwise
@@ -237,17 +237,17 @@ func (w *work) judgeMark(j procedure.Judge, after bool) Outcome {
 // skipped reports whether a name is a step that is not measured in this case,
 // or a value that needs one.
 func (w *work) skipped(name string) bool {
-	if s, _, ok := w.p.Step(name); ok {
-		return !w.applies(s)
+	if s, _, ok := w.P.Step(name); ok {
+		return !w.Applies(s)
 	}
-	_, known := w.v.Of[name]
+	_, known := w.V.Of[name]
 	return !known
 }
 
 // judgeResult compares the closing dimension with its limits.
 func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Length, between *procedure.Limits, allowed procedure.Limits, after bool) Outcome {
-	g := Judgement{Name: string(w.p.ClosingWord()), Value: value, Unit: w.p.Unit, Between: between, Allowed: allowed, After: after}
-	w.decide(&g, name, x, w.p.Allowed)
+	g := Judgement{Name: string(w.P.ClosingWord()), Value: value, Unit: w.P.Unit, Between: between, Allowed: allowed, After: after}
+	w.decide(&g, name, x, w.P.Allowed)
 	w.e.Judgements = append(w.e.Judgements, g)
 	outcome := g.Outcome
 	switch {
@@ -256,11 +256,29 @@ func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Lengt
 		if w.e.Fitted == nil || w.e.Fitted.Thickness == nil || w.e.Gap == nil { // else the prediction tells
 			hint = w.swapped(x, value, allowed)
 		}
-		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.p.ClosingWord(), w.p.ShowPlayBetween(value, between), w.p.ShowAllowedAs(allowed), hint)
+		w.find(FindingOutOfBounds, "the %s is %s, allowed is %s%s", w.P.ClosingWord(), w.P.ShowPlayBetween(value, between), w.P.ShowAllowedAs(allowed), hint)
 	case outcome == Undecided && between != nil:
-		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.p.ClosingWord(), w.p.ShowPlayBetween(value, between), w.p.ShowAllowedAs(allowed))
+		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.P.ClosingWord(), w.P.ShowPlayBetween(value, between), w.P.ShowAllowedAs(allowed))
 	case outcome == Undecided && !g.nothingStated():
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.p.ClosingWord(), w.p.ShowPlay(value), w.p.ShowAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.p.Unit)))
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.P.ClosingWord(), w.P.ShowPlay(value), w.P.ShowAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.P.Unit)))
 	}
 	return outcome
+}
+
+// within compares an interval, or a single value, with limits: inside, outside,
+// or neither because a limit lies within the interval.
+func within(value gauge.Length, between *procedure.Limits, allowed procedure.Limits) Outcome {
+	if between == nil {
+		if allowed.Contains(value) {
+			return Conforms
+		}
+		return DoesNotConform
+	}
+	switch {
+	case allowed.Contains(*between.Min) && allowed.Contains(*between.Max):
+		return Conforms
+	case allowed.Max != nil && *between.Min > *allowed.Max, allowed.Min != nil && *between.Max < *allowed.Min:
+		return DoesNotConform
+	}
+	return Undecided
 }

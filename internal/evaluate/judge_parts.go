@@ -14,7 +14,7 @@ func (w *work) judgeParts() (done bool, err error) {
 		return false, nil
 	}
 	outcome := w.judgeTotal()
-	for _, j := range w.p.Judge {
+	for _, j := range w.P.Judge {
 		if !j.OfParts {
 			continue
 		}
@@ -41,10 +41,10 @@ func (w *work) knowParts() bool {
 			return false
 		}
 		w.count(formula.PartName(f.Place), in)
-		total.Add(total, in.thickness)
+		total.Add(total, in.Thickness)
 	}
-	if _, taken := w.v.Of[formula.NameParts]; !taken {
-		w.v.Of[formula.NameParts] = total
+	if _, taken := w.V.Of[formula.NameParts]; !taken {
+		w.V.Of[formula.NameParts] = total
 	}
 	return true
 }

@@ -24,10 +24,10 @@ func (w *work) judgeTotal() Outcome {
 	}
 	wanted, within := w.e.Together.Wanted, w.e.Together.Within
 	low, high := wanted-within, wanted+within
-	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.p.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: RuleSimple}
+	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.P.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: RuleSimple}
 	if !g.Allowed.Contains(total) {
 		g.Outcome = DoesNotConform
-		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.p.Show(total), w.p.Show(wanted), w.p.Show(within))
+		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.P.Show(total), w.P.Show(wanted), w.P.Show(within))
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	return g.Outcome
@@ -39,7 +39,7 @@ func (w *work) judgeTotal() Outcome {
 // as it is stamped.
 func (w *fitting) counted() gauge.Length {
 	fitted := w.fit.Fitted
-	if w.p.Together.Within == nil && fitted.Measured {
+	if w.P.Together.Within == nil && fitted.Measured {
 		if g, ok := w.gradeOf(fitted.Part); ok && g.Thickness != nil && near(*fitted.Thickness, *g.Thickness, halfStep(w.family)) {
 			return *g.Thickness
 		}

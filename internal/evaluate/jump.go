@@ -16,7 +16,7 @@ const nearBorder = ": near the next step"
 // nought, and the uncertainty of the argument counts by what it reaches: nothing
 // far from a border; near one, an error of the whole step either way.
 func (s *slopes) lookUp(n *formula.Node) slope {
-	value, err := n.Compute(&s.w.v)
+	value, err := n.Compute(&s.w.V)
 	if err != nil {
 		return slope{} // not measured yet, or refused where it is evaluated
 	}
@@ -47,7 +47,7 @@ func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
 		if n.Table != nil && n.Table.Keys[i].Marks {
 			continue
 		}
-		x, err := arg.Compute(&s.w.v)
+		x, err := arg.Compute(&s.w.V)
 		if err != nil {
 			return nil
 		}
@@ -61,7 +61,7 @@ func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
 	if n.Table == nil {
 		return []*big.Rat{formula.Round(n.Name, lows[0], step), formula.Round(n.Name, highs[0], step)}
 	}
-	return n.Reach(lows, highs, &s.w.v)
+	return n.Reach(lows, highs, &s.w.V)
 }
 
 // standard is the standard uncertainty of a part of a formula, in what is
@@ -94,7 +94,7 @@ func (s *slopes) line(n *formula.Node, value float64) slope {
 	result := slope{value: value}
 	keys := make([]*big.Rat, len(n.Args))
 	for i, arg := range n.Args {
-		x, err := arg.Compute(&s.w.v)
+		x, err := arg.Compute(&s.w.V)
 		if err != nil {
 			return result
 		}

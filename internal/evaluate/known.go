@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -15,7 +16,7 @@ type Known struct {
 
 // KnownOf tells it of the gap of each place and of each result that has limits. An
 // error means what it means to Evaluate.
-func KnownOf(p *procedure.Procedure, parts procedure.Parts, in Input) ([]Known, error) {
+func KnownOf(p *procedure.Procedure, parts procedure.Parts, in compute.Input) ([]Known, error) {
 	w, err := newWork(p, parts, in)
 	if err != nil {
 		return nil, err
@@ -25,7 +26,7 @@ func KnownOf(p *procedure.Procedure, parts procedure.Parts, in Input) ([]Known, 
 	gaps := map[*formula.Expression]bool{}
 	var all []Known
 	add := func(of string, x *formula.Expression, limits procedure.Bounds) {
-		steps := w.entering(x, limits.MinOf, limits.MaxOf)
+		steps := w.Entering(x, limits.MinOf, limits.MaxOf)
 		r := w.rulingOf(steps)
 		known := Known{Of: of, Unstated: r.unstated, Stated: r.stated}
 		for _, s := range steps {

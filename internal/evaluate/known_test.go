@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/gauge"
 )
 
@@ -24,7 +25,7 @@ verify: {measure: {end_play: {title: End play}}, play: end_play}
 		t.Fatal(err)
 	}
 	limit, step := gauge.MustLength("0.004", gauge.Millimetre), gauge.MustLength("0.001", gauge.Millimetre)
-	got, err := KnownOf(p, nil, Input{Gauges: map[string]gauge.Ability{
+	got, err := KnownOf(p, nil, compute.Input{Gauges: map[string]gauge.Ability{
 		"depth": {Unit: gauge.Millimetre, Error: &limit}, "end_play": {Unit: gauge.Millimetre, Resolution: &step},
 	}})
 	want := []Known{

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/shopfile"
@@ -44,7 +45,7 @@ func drawsOfEach(p *procedure.Procedure) int {
 
 // bent lists results that bend.
 func bentOf(p *procedure.Procedure) (all []bentResult) {
-	w, b := withoutParts(p, Input{}), bender{p, map[string]curved{}}
+	w, b := withoutParts(p, compute.Input{}), bender{p, map[string]curved{}}
 	look := func(of judgedAs, formulas ...*formula.Expression) {
 		for _, x := range formulas {
 			if x == nil {

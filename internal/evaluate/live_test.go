@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -12,7 +13,7 @@ import (
 // (numbers ours).
 func bentAt(t *testing.T, p *procedure.Procedure) (full, brief Evaluation) {
 	t.Helper()
-	var in Input
+	var in compute.Input
 	for name, shown := range map[string]string{"a": "0.005", "b": "0.010"} {
 		r, err := p.Typed(name, shown, p.Unit)
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -40,7 +41,7 @@ func tried(t *testing.T, written string, readings ...string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var in Input
+	var in compute.Input
 	for _, text := range readings {
 		name, rest, _ := strings.Cut(text, " ")
 		shown, symbol, hasUnit := strings.Cut(rest, " ")
@@ -278,7 +279,7 @@ func TestTablesOfTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}}); !errors.Is(err, formula.ErrEndless) {
+	if _, err := Evaluate(p, nil, compute.Input{Readings: []procedure.Reading{r}}); !errors.Is(err, formula.ErrEndless) {
 		t.Errorf("got %v", err)
 	}
 }

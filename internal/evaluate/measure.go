@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -17,11 +18,11 @@ const complete Outcome = ""
 func (w *work) measure(steps []procedure.Step, after bool) Outcome {
 	outcome := complete
 	for _, s := range steps {
-		if !w.applies(s) {
+		if !w.Applies(s) {
 			continue
 		}
 		m := Measurement{Name: s.Name, Repeats: s.Repeats, Agree: s.Agree, Unit: s.Unit, After: after}
-		for _, r := range w.in.Readings {
+		for _, r := range w.In.Readings {
 			if r.Measurement == s.Name {
 				m.Readings = append(m.Readings, r)
 			}
@@ -36,12 +37,6 @@ func (w *work) measure(steps []procedure.Step, after bool) Outcome {
 		}
 	}
 	return outcome
-}
-
-// applies reports whether a step is measured in the case that the marks say.
-// While a mark is not read yet, the step does not apply.
-func (w *work) applies(s procedure.Step) bool {
-	return !slices.ContainsFunc(s.When, func(c procedure.Case) bool { return w.marks[c.Step] != c.Mark })
 }
 
 // step fills in the statistics of one measurement and reports whether its
@@ -63,10 +58,10 @@ func (w *work) step(s procedure.Step, m *Measurement) (again bool) {
 		middles[i] = gauge.Mean(lows[i], highs[i])
 		intervals = intervals || r.Upper != nil
 	}
-	value := takenFrom(s, middles)
+	value := compute.Taken(s, middles)
 	m.Value = &value
-	w.v.Of[s.Name] = formula.Exact(value, s.Unit)
-	w.v.Readings[s.Name] = formula.Readings{Of: middles, Unit: s.Unit}
+	w.V.Of[s.Name] = formula.Exact(value, s.Unit)
+	w.V.Readings[s.Name] = formula.Readings{Of: middles, Unit: s.Unit}
 	if intervals {
 		w.openStep(s, m, lows, highs)
 	}
@@ -96,14 +91,14 @@ func (w *work) readMarks(s procedure.Step, m *Measurement, counting []procedure.
 			return true
 		}
 	}
-	w.marks[s.Name] = m.Mark
+	w.V.Marks[s.Name] = m.Mark
 	if m.Mark == procedure.Unreadable && s.Unreadable != nil {
 		w.findUnreadable(s)
 	}
 	for _, c := range s.Codes {
 		if c.Mark == m.Mark && c.Value != nil {
 			m.Value = c.Value
-			w.v.Of[s.Name] = formula.Exact(*c.Value, s.Unit)
+			w.V.Of[s.Name] = formula.Exact(*c.Value, s.Unit)
 		}
 	}
 	m.Complete = len(counting) >= s.Repeats
@@ -111,7 +106,7 @@ func (w *work) readMarks(s procedure.Step, m *Measurement, counting []procedure.
 }
 
 func (w *work) findUnreadable(s procedure.Step) {
-	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.p.ShowIn(*s.Unreadable, s.Unit))
+	w.find(FindingUnreadable, "%s: no mark can be read, and %s stands for it: prove the result by what is measured after fitting", s.Name, w.P.ShowIn(*s.Unreadable, s.Unit))
 }
 
 // implausible points out readings that the step cannot give.
@@ -126,7 +121,7 @@ func (w *work) implausible(s procedure.Step, counting []procedure.Reading) (agai
 		}
 		again = true
 		w.find(FindingImplausible, "%s: %s %s is not within %s: check the gauge's zero, its unit and the faces that are measured, then discard the reading with the reason and measure again",
-			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.p.ShowLimitsIn(s.Plausible, s.Unit))
+			s.Name, gauge.Digits(r.Shown, r.Unit), r.Unit, w.P.ShowLimitsIn(s.Plausible, s.Unit))
 	}
 	return again
 }
@@ -136,18 +131,18 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 	if len(readings) < 2 {
 		return false
 	}
-	spread := statisticBy(procedure.TakeRange, readings)
+	spread := compute.Statistic(procedure.TakeRange, readings)
 	m.Spread = &spread
 	if closing := (readings[len(readings)-1] - readings[0]).Abs(); s.Closes != nil && len(readings) >= s.Repeats && closing > *s.Closes {
 		w.find(FindingNotClosed, "%s: the last reading differs from the first by %s, allowed is %s: the indicator or its base has moved; set it up and measure all of it again",
-			s.Name, w.p.ShowIn(closing, s.Unit), w.p.ShowIn(*s.Closes, s.Unit))
+			s.Name, w.P.ShowIn(closing, s.Unit), w.P.ShowIn(*s.Closes, s.Unit))
 		again = true
 	}
 	agree := s.Agree != nil && spread <= *s.Agree
 	if s.Agree != nil && !agree {
 		again = true
 		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
-			s.Name, w.p.ShowIn(spread, s.Unit), w.p.ShowIn(*s.Agree, s.Unit))
+			s.Name, w.P.ShowIn(spread, s.Unit), w.P.ShowIn(*s.Agree, s.Unit))
 	}
 	if !ofExtremes(s.Take) {
 		w.suspicions(s, m, readings, agree)
@@ -158,55 +153,23 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 // openStep takes up a measurement whose readings are intervals, and every
 // statistic of them that a formula may ask for.
 func (w *work) openStep(s procedure.Step, m *Measurement, lows, highs []gauge.Length) {
-	low, high := takenFrom(s, lows), takenFrom(s, highs)
+	low, high := compute.Taken(s, lows), compute.Taken(s, highs)
 	if s.Take == procedure.TakeRange {
 		low, high = ranges(lows, highs)
 	}
 	m.Between = &procedure.Limits{Min: &low, Max: &high}
-	w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(low, s.Unit), High: formula.Exact(high, s.Unit)}
+	w.Open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(low, s.Unit), High: formula.Exact(high, s.Unit)}
 	allLow, allHigh := formula.Readings{Of: lows, Unit: s.Unit}.Exact(), formula.Readings{Of: highs, Unit: s.Unit}.Exact()
 	for _, take := range []procedure.Take{procedure.TakeMean, procedure.TakeMedian, procedure.TakeSmallest, procedure.TakeLargest} {
-		w.open[formula.Taken{Step: s.Name, Take: string(take)}] = formula.Interval{Low: formula.Statistic(string(take), allLow), High: formula.Statistic(string(take), allHigh)}
+		w.Open[formula.Taken{Step: s.Name, Take: string(take)}] = formula.Interval{Low: formula.Statistic(string(take), allLow), High: formula.Statistic(string(take), allHigh)}
 	}
 	narrowest, widest := ranges(lows, highs)
-	w.open[formula.Taken{Step: s.Name, Take: string(procedure.TakeRange)}] = formula.Interval{Low: formula.Exact(narrowest, s.Unit), High: formula.Exact(widest, s.Unit)}
+	w.Open[formula.Taken{Step: s.Name, Take: string(procedure.TakeRange)}] = formula.Interval{Low: formula.Exact(narrowest, s.Unit), High: formula.Exact(widest, s.Unit)}
 }
 
 // ranges is between which ends the range of intervals lies.
 func ranges(lows, highs []gauge.Length) (narrowest, widest gauge.Length) {
 	return max(0, slices.Max(lows)-slices.Min(highs)), slices.Max(highs) - slices.Min(lows)
-}
-
-// statistic is what enters the chain.
-func takenFrom(s procedure.Step, readings []gauge.Length) gauge.Length {
-	if s.Take == procedure.TakeTruncated {
-		if mean, ok := truncatedMean(readings, s.Drop); ok {
-			return mean
-		}
-	}
-	return statisticBy(s.Take, readings)
-}
-
-// of computes the statistic of one or more readings. A mean is rounded once to
-// a picometre, half to even.
-func statisticBy(t procedure.Take, readings []gauge.Length) gauge.Length {
-	switch t {
-	case procedure.TakeSmallest:
-		return slices.Min(readings)
-	case procedure.TakeLargest:
-		return slices.Max(readings)
-	case procedure.TakeRange:
-		return slices.Max(readings) - slices.Min(readings)
-	case procedure.TakeMedian:
-		sorted := slices.Sorted(slices.Values(readings))
-		half := len(sorted) / 2
-		if len(sorted)%2 == 1 {
-			return sorted[half]
-		}
-		return gauge.Mean(sorted[half-1 : half+1]...)
-	default:
-		return gauge.Mean(readings...)
-	}
 }
 
 // outlierLevel is how often readings without an outlier are said to have one.
@@ -216,14 +179,14 @@ const outlierLevel = 0.01
 // Readings that agree as the procedure wants have no outliers of interest.
 func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Length, agree bool) {
 	var resolution, usual gauge.Length
-	a := w.ability(s)
+	a := w.Ability(s)
 	if a.Resolution != nil {
-		resolution = inStep(*a.Resolution, a.Unit, s.Unit)
+		resolution = compute.InStep(*a.Resolution, a.Unit, s.Unit)
 	}
 	if a.Repeats != nil {
-		usual = inStep(a.Repeats.Deviation, a.Unit, s.Unit)
+		usual = compute.InStep(a.Repeats.Deviation, a.Unit, s.Unit)
 	}
-	show := func(l gauge.Length) string { return w.p.ShowIn(l, s.Unit) }
+	show := func(l gauge.Length) string { return w.P.ShowIn(l, s.Unit) }
 	if !agree {
 		for _, i := range outliers(readings, resolution, s.Outliers, outlierLevel) {
 			w.find(FindingOutlier, "%s: %s stands apart from the other readings (%s test, 1 %%): look what was different, and discard it only with a reason", s.Name, show(readings[i]), s.Outliers)
@@ -239,10 +202,4 @@ func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Len
 	if text, ok := identical(readings, resolution, usual, show); ok {
 		w.find(FindingIdentical, "%s: %s", s.Name, text)
 	}
-}
-
-// inStep converts what is known of a gauge to a step's unit; lengths need no
-// change.
-func inStep(l gauge.Length, from, to gauge.Unit) gauge.Length {
-	return procedure.Reading{Value: l, Unit: from}.In(to).Value
 }

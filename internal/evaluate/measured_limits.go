@@ -12,7 +12,7 @@ import (
 // measuredLimits reports whether limits follow from measurements, so that a result is
 // decided by how far it is from them.
 func (w *work) measuredLimits(limits procedure.Bounds) bool {
-	return !limits.Negated && len(w.entering(limits.MinOf, limits.MaxOf)) > 0
+	return !limits.Negated && len(w.Entering(limits.MinOf, limits.MaxOf)) > 0
 }
 
 // besideLimits is the probability that a result lies within limits that follow

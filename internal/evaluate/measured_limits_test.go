@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -32,7 +33,7 @@ func TestProofAgainstAsFound(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
+		in := compute.Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
 		for pair := range strings.SplitSeq(readings, ", ") {
 			name, value, _ := strings.Cut(pair, " ")
 			r, err := p.Typed(name, value, typedIn(p, name))
@@ -80,7 +81,7 @@ func TestTheDifferenceDecides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
+	in := compute.Input{Fitted: []procedure.Fitted{{Part: "shim", Thickness: new(mm("1.5"))}}}
 	for name, value := range map[string]string{"gears": "used", "as_found": "0.0060", "gap": "0.1000", "lash": "0.0069"} {
 		r, err := p.Typed(name, value, typedIn(p, name))
 		if err != nil {

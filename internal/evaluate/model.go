@@ -36,7 +36,7 @@ func (c *collector) modelOf(x *formula.Expression, scale float64) uncertainty.Mo
 	m.root = m.node(x.Root)
 	m.leaves = m.s.values
 	leaf, slot := make([]float64, len(m.leaves)), make([]float64, len(m.steps))
-	compute := func(deviations []float64) float64 {
+	result := func(deviations []float64) float64 {
 		copy(leaf, m.leaves)
 		for _, e := range m.effects {
 			leaf[e.leaf] += float64(e.by * deviations[e.input])
@@ -46,9 +46,9 @@ func (c *collector) modelOf(x *formula.Expression, scale float64) uncertainty.Mo
 		}
 		return m.root(leaf, slot) / scale
 	}
-	middle := compute(make([]float64, len(c.inputs)))
+	middle := result(make([]float64, len(c.inputs)))
 	return func(deviations []float64) float64 {
-		y := compute(deviations) - middle
+		y := result(deviations) - middle
 		if !(math.Abs(y) < boundless) {
 			return boundless
 		}
@@ -88,10 +88,10 @@ func (m *model) node(n *formula.Node) part {
 }
 
 func (m *model) name(name string) part {
-	x := m.s.w.formulaOf(name)
+	x := m.s.w.FormulaOf(name)
 	if x == nil {
 		l := leaf{name: name}
-		if step, _, ok := m.s.w.p.Step(name); ok {
+		if step, _, ok := m.s.w.P.Step(name); ok {
 			l.take = step.Take
 		}
 		return m.read(l)

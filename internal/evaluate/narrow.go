@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
@@ -14,7 +15,7 @@ import (
 // tooNarrow refuses limits between which nothing can be decided, before anything
 // is measured.
 func (w *work) tooNarrow() {
-	if len(w.in.Readings) > 0 {
+	if len(w.In.Readings) > 0 {
 		return
 	}
 	for _, n := range w.narrow() {
@@ -27,9 +28,9 @@ func (w *work) tooNarrow() {
 // with what it states of instruments and constants, each at its line. path and
 // content are those of its file.
 func CheckWidths(p *procedure.Procedure, path string, content []byte) error {
-	w := withoutParts(p, Input{})
+	w := withoutParts(p, compute.Input{})
 	w.brief = NewBrief() // nothing is written down
-	w.chainConstants()
+	w.TakeConstants()
 	content, _ = shopfile.Split(content) // its tables were read with the procedure
 	doc := shopfile.Parse(path, content)
 	m := doc.Root().Map()
@@ -78,13 +79,13 @@ func (w *work) narrow() []narrowed {
 		if a == nil || a.budget.Standard == 0 || c.of.bends { // without readings a bend has no slopes
 			continue
 		}
-		width, required := float64(*allowed.Max-*allowed.Min), w.p.Decide.Required
+		width, required := float64(*allowed.Max-*allowed.Min), w.P.Decide.Required
 		if a.middle(width)+drawnApart >= required.Float() {
 			continue
 		}
 		least := a.narrowest(required.Float())
 		all = append(all, narrowed{r, fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
-			w.p.ShowIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.p.ShowIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), r.unit))})
+			w.P.ShowIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.P.ShowIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), r.unit))})
 	}
 	return all
 }
@@ -125,7 +126,7 @@ func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
 		return fmt.Sprintf("the greatest share is %s, but without it the limits are still too narrow", greatest.Name)
 	}
 	text := "the greatest share is " + greatest.Name
-	half := w.p.ShowIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
+	half := w.P.ShowIn(floorTwoDigits(math.Sqrt(room)*math.Sqrt(3)), u)
 	kind, _, _ := strings.Cut(kindOf(greatest.Name), " (")
 	switch kind {
 	case "repeatability", "repeatability, pooled":
@@ -133,7 +134,7 @@ func (w *work) whatWouldDo(a *assessed, allowed float64, u gauge.Unit) string {
 	case "tolerance":
 		return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s. More readings and a better gauge do not mend it", text, half, remedyFor(greatest.Name))
 	case "error of the gauge", "calibration", "resolution":
-		return fmt.Sprintf("%s; it would do with %s either way at most", text, w.p.ShowIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
+		return fmt.Sprintf("%s; it would do with %s either way at most", text, w.P.ShowIn(floorTwoDigits(math.Sqrt(room)*greatest.Standard/greatest.Contribution*math.Sqrt(3)), u))
 	}
 	return fmt.Sprintf("%s; it would do with %s of the result either way at most: %s", text, half, remedyFor(greatest.Name))
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -43,7 +44,7 @@ func (w *fitting) takeNone(why string) {
 	g := procedure.NoGrade()
 	c := Candidate{Grade: g, Fits: true, Play: w.playWith(0)}
 	if c.Play != nil {
-		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
+		c.Worst, c.Probability = w.foretold(compute.Pieces{g}, *c.Play)
 	}
 	w.fit.Candidates = append(w.fit.Candidates, c)
 	w.fit.Choice = &w.fit.Candidates[len(w.fit.Candidates)-1]
@@ -84,10 +85,10 @@ type Final struct {
 
 // addAfterProof adds what the procedure adds when the proof conforms.
 func (w *work) addAfterProof() {
-	if w.e.Outcome != Conforms || len(w.p.Verify) == 0 {
+	if w.e.Outcome != Conforms || len(w.P.Verify) == 0 {
 		return
 	}
-	places := w.p.EachPlace()
+	places := w.P.EachPlace()
 	for i, f := range w.e.EachFit() {
 		add := places[i].AddAfter
 		if add == nil || f.Fitted == nil || f.Fitted.Thickness == nil {
@@ -101,13 +102,13 @@ func (w *work) addAfterProof() {
 			})
 			if j >= 0 {
 				f.Final.Part = family.Grades[j].Part
-				said = ", " + w.p.ShowGrade(family.Grades[j])
+				said = ", " + w.P.ShowGrade(family.Grades[j])
 			}
 		}
-		word := "add " + w.p.Show(*add)
+		word := "add " + w.P.Show(*add)
 		if *add < 0 {
-			word = "take away " + w.p.Show(-*add)
+			word = "take away " + w.P.Show(-*add)
 		}
-		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].Prefix(), word, w.p.Show(f.Final.Thickness), said)
+		w.find(FindingAddNow, "%sthe proof stands: now %s, which makes %s%s", places[i].Prefix(), word, w.P.Show(f.Final.Thickness), said)
 	}
 }

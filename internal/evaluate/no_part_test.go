@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -61,7 +62,7 @@ func TestNoPartAtAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}, Fitted: []procedure.Fitted{{Part: procedure.NoPart}}})
+	e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{r}, Fitted: []procedure.Fitted{{Part: procedure.NoPart}}})
 	if err != nil || e.Outcome != VerifyFit || *e.Fitted.Thickness != 0 || len(e.Findings) != 0 {
 		t.Errorf("%s, %+v, %v", e.Outcome, e.Fitted, err)
 	}
@@ -109,7 +110,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		in := Input{Fitted: []procedure.Fitted{{Part: "s1.00"}}}
+		in := compute.Input{Fitted: []procedure.Fitted{{Part: "s1.00"}}}
 		for _, r := range [][2]string{{"g", "1.02"}, {"play", c.play}} {
 			read, err := p.Typed(r[0], r[1], p.Unit)
 			if err != nil {

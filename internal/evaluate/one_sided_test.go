@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -36,7 +37,7 @@ func oneSidedFor(t *testing.T, gap, proof, kit string, fitted ...procedure.Fitte
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: fitted}
+	in := compute.Input{Fitted: fitted}
 	for name, value := range map[string]string{"g": gap, "e": proof} {
 		if value == "" {
 			continue

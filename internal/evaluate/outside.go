@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -13,11 +14,11 @@ import (
 // outsideTables lists where what is plausible does not go together with the tables that
 // are looked up: keys that lie outside, and rows and columns that are never reached.
 func outsideTables(p *procedure.Procedure) (notes []string) {
-	w := withoutParts(p, Input{})
-	w.chainConstants()
+	w := compute.New(p, compute.Input{})
+	w.TakeConstants()
 	for _, s := range slices.Concat(p.Measure, p.Verify) {
 		if low, high := s.Plausible.Min, s.Plausible.Max; low != nil && high != nil && s.Take != procedure.TakeRange && len(s.Codes) == 0 {
-			w.open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(*low, s.Unit), High: formula.Exact(*high, s.Unit)}
+			w.Open[formula.Taken{Step: s.Name}] = formula.Interval{Low: formula.Exact(*low, s.Unit), High: formula.Exact(*high, s.Unit)}
 		}
 	}
 	r := reaching{w: w, of: map[tableAxis]*reached{}}
@@ -46,7 +47,7 @@ type reached struct {
 }
 
 type reaching struct {
-	w  *work
+	w  *compute.Job
 	of map[tableAxis]*reached
 }
 
@@ -66,13 +67,13 @@ func (r *reaching) look(n *formula.Node) {
 			r.of[axis] = at
 		}
 		if n.Table.Keys[i].Marks {
-			s, _, _ := r.w.p.Step(n.Args[i].Name)
+			s, _, _ := r.w.P.Step(n.Args[i].Name)
 			for _, c := range s.Codes {
 				at.marks = append(at.marks, c.Mark)
 			}
 			continue
 		}
-		span, err := (&ender{r.w, map[string]formula.Interval{}}).ends(n.Args[i])
+		span, err := r.w.Ends(n.Args[i])
 		if at.unknown = at.unknown || err != nil; err == nil {
 			at.spans = append(at.spans, span)
 		}

@@ -77,7 +77,7 @@ func piecesOf(n int) string {
 
 // packWhy says in one sentence why a pack was chosen.
 func (w *fitting) packWhy(pieces int) string {
-	window, nearest := w.p.ShowLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.p.Show(*w.fit.Aim), w.aimWords())
+	window, nearest := w.P.ShowLimits(*w.fit.Window), fmt.Sprintf("it is nearest to %s (%s)", w.P.Show(*w.fit.Aim), w.aimWords())
 	if w.place.Choose.Pack.SumFirst {
 		return fmt.Sprintf("of the packs of %d to %d pieces within %s %s, with the fewest pieces for that sum", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, window, nearest)
 	}
@@ -102,7 +102,7 @@ func (w *fitting) fewest(pieces int) string {
 func (w *fitting) nearestPacks(s *stack) {
 	w.outcome = NothingFits
 	w.takenElsewhere()
-	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.p.ShowLimits(*w.fit.Window))
+	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.P.ShowLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
 		below, above := s.around(pieces, *w.fit.Window)
 		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
@@ -117,7 +117,7 @@ func (w *fitting) nearestPacks(s *stack) {
 		pack *Pack
 	}{{"thinner", w.fit.PackThinner}, {"thicker", w.fit.PackThicker}} {
 		if side.pack != nil {
-			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.p.Show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
+			text += fmt.Sprintf("; the next %s, %s of %s%s", side.word, side.pack.Name(), w.P.Show(side.pack.Thickness), w.giving(", would give ", side.pack.Thickness))
 		}
 	}
 	w.find(FindingNothingFits, "%s: check the sum and the stock, then measure again or order what is missing", text)

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -58,7 +59,7 @@ func evaluateWith(t testing.TB, lines, reading, family string) Evaluation {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}})
+	e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{r}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -65,8 +66,8 @@ func (w *fitting) target() (possible bool, err error) {
 		return false, err
 	}
 	w.fit.Gap, w.fit.Between = &gap, w.lastBetween()
-	w.fit.Worst = w.worst(w.place.Gap, w.gapUnit())
-	if w.fit.Allowed, err = w.bounds(w.place.Allowed); err != nil {
+	w.fit.Worst = w.Worst(w.place.Gap, w.gapUnit())
+	if w.fit.Allowed, err = w.Bounds(w.place.Allowed); err != nil {
 		return false, err
 	}
 	if w.fit.Allowed.Limited() {
@@ -84,20 +85,20 @@ func (w *fitting) gapUnit() gauge.Unit {
 	if w.place.Choose.Aim == procedure.AimTable && w.place.Gap.Of != formula.Length {
 		return w.family.Unit
 	}
-	return w.p.Unit
+	return w.P.Unit
 }
 
 // statedThickness takes the thickness that the procedure states as the aim.
 func (w *fitting) statedThickness() (possible bool, err error) {
-	t, err := w.sum(w.place.Prefix()+"thickness", w.p.Unit, w.place.Thickness)
+	t, err := w.sum(w.place.Prefix()+"thickness", w.P.Unit, w.place.Thickness)
 	if err != nil {
 		return false, err
 	}
 	w.fit.Aim, w.wanted = &t, w.lastBetween()
-	w.doubts.assess(w.place.Prefix()+"thickness", w.place.Thickness, w.p.Unit)
+	w.doubts.assess(w.place.Prefix()+"thickness", w.place.Thickness, w.P.Unit)
 	if w.tooThin(t) {
 		w.outcome = MeasureAgain
-		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.p.Show(t))
+		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.P.Show(t))
 		return false, nil
 	}
 	if within := w.place.Within; within != nil {
@@ -109,7 +110,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		if low > high {
 			w.outcome = Undecided
 			w.find(FindingInterval, "the thickness is %s, and none is sure to be within %s of it: try the blades between, or measure with an indicator",
-				w.p.ShowBetween(t, w.lastBetween(), w.p.Unit), w.p.Show(*within))
+				w.P.ShowBetween(t, w.lastBetween(), w.P.Unit), w.P.Show(*within))
 			return false, nil
 		}
 		w.fit.Window, w.fit.Rule = &procedure.Limits{Min: &low, Max: &high}, RuleSimple
@@ -143,12 +144,12 @@ func (w *fitting) window() (possible bool, err error) {
 	case thickest < 0 || thickest == 0 && !w.place.Choose.None:
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a gap of %s leaves no room for any part with the allowed %s: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again",
-			w.p.Show(gap), w.showAllowed())
+			w.P.Show(gap), w.showAllowed())
 		return false, nil
 	case w.fit.Between != nil && (low > high || high < 0 || high == 0 && !w.place.Choose.None):
 		w.outcome = Undecided
 		w.find(FindingInterval, "the gap is %s, and no thickness is sure to leave the allowed %s: try the blades between, or measure with an indicator",
-			w.p.ShowBetween(gap, w.fit.Between, w.p.Unit), w.showAllowed())
+			w.P.ShowBetween(gap, w.fit.Between, w.P.Unit), w.showAllowed())
 		return false, nil
 	}
 	low = max(low, 0)
@@ -165,28 +166,11 @@ func (w *fitting) aim(low, high gauge.Length) (gauge.Length, error) {
 	case procedure.AimThinnest:
 		return low, nil
 	case procedure.AimPlay:
-		play, err := w.aimedPlay()
+		play, err := w.AimedPlay(w.place)
 		return max(min(*w.fit.Gap-play, high), low), err
 	default:
 		return gauge.Mean(low, high), nil
 	}
-}
-
-// aimedPlay is the play that the procedure aims at.
-func (w *fitting) aimedPlay() (gauge.Length, error) {
-	c := w.place.Choose
-	if c.AimOf == nil {
-		return c.AimPlay, nil
-	}
-	r, err := c.AimOf.Compute(&w.v)
-	if err != nil {
-		return 0, fmt.Errorf("aim %s: %w", c.AimOf, err)
-	}
-	play, err := formula.InUnit(r, w.p.Unit)
-	if c.AimNegated {
-		play = -play
-	}
-	return play, err
 }
 
 // rank lists every grade with the play it would give and takes the one that
@@ -251,9 +235,9 @@ func (w *fitting) candidate(i int) Candidate {
 			low, high := *b.Min-*g.Thickness, *b.Max-*g.Thickness
 			c.Between = &procedure.Limits{Min: &low, Max: &high}
 		}
-		c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
+		c.Worst, c.Probability = w.foretold(compute.Pieces{g}, *c.Play)
 	}
-	if c.Fits && w.surely(stacked{g}, c.Worst, c.Probability) {
+	if c.Fits && w.surely(compute.Pieces{g}, c.Worst, c.Probability) {
 		c.Fits, c.PassedOver = false, surelyPassedOver
 	}
 	return c
@@ -272,7 +256,7 @@ func (w *fitting) playWith(thickness gauge.Length) *gauge.Length {
 // giving says what play a thickness leaves, after the given words.
 func (w *fitting) giving(words string, thickness gauge.Length) string {
 	if play := w.playWith(thickness); play != nil {
-		return words + w.place.PlayWords(w.p, *play)
+		return words + w.place.PlayWords(w.P, *play)
 	}
 	return ""
 }
@@ -338,7 +322,7 @@ func (w *fitting) nothingFits() {
 			w.missed(c.Grade, "would fit but is", "")
 		}
 		if c.PassedOver == surelyPassedOver {
-			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)
+			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}
 	}
 	if w.unbounded() {
@@ -355,7 +339,7 @@ func (w *fitting) nothingFits() {
 			w.fit.Thicker = c
 		}
 	}
-	text := fmt.Sprintf("no grade that can be had is %s thick", w.p.ShowLimits(*w.fit.Window))
+	text := fmt.Sprintf("no grade that can be had is %s thick", w.P.ShowLimits(*w.fit.Window))
 	for _, side := range []struct {
 		word string
 		c    *Candidate
@@ -363,7 +347,7 @@ func (w *fitting) nothingFits() {
 		if side.c == nil {
 			continue
 		}
-		text += "; the next " + side.word + ", " + w.p.ShowGrade(side.c.Grade)
+		text += "; the next " + side.word + ", " + w.P.ShowGrade(side.c.Grade)
 		text += w.giving(", would give ", *side.c.Thickness)
 	}
 	text += w.slipped()

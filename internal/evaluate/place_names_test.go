@@ -3,6 +3,7 @@ package evaluate
 import (
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -71,7 +72,7 @@ func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}, Fitted: c.fitted})
+			e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{r}, Fitted: c.fitted})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,14 +114,14 @@ func TestAFamilyForEachPlace(t *testing.T) {
 		t.Fatal(err)
 	}
 	kit, ring := read(kitText("1.50*2 1.55*1 1.60*2")), read(rings)
-	e, err := Evaluate(p, procedure.Families{"kit": kit, "rings": ring}, Input{Readings: []procedure.Reading{r}})
+	e, err := Evaluate(p, procedure.Families{"kit": kit, "rings": ring}, compute.Input{Readings: []procedure.Reading{r}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got := recommendedOf(e); got != "R155 | s1.55 | " || e.PartsHash != ring.Hash || len(e.OtherParts) != 1 || e.OtherParts[0] != kit.Hash {
 		t.Errorf("%s, %s, %v, %s", got, e.PartsHash, e.OtherParts, findingsText(e))
 	}
-	if _, err := Evaluate(p, kit, Input{Readings: []procedure.Reading{r}}); err == nil || err.Error() != `procedure p needs the part family "rings"` {
+	if _, err := Evaluate(p, kit, compute.Input{Readings: []procedure.Reading{r}}); err == nil || err.Error() != `procedure p needs the part family "rings"` {
 		t.Error(err)
 	}
 	if err := p.Suits(procedure.Families{"kit": read(tableFamily)}, "p.yaml"); err == nil || err.Error() != "p.yaml:1:1: procedure p chooses by thickness, but a of family table has none" {

@@ -16,8 +16,8 @@ var placeRank = []Outcome{complete, Conforms, FitPart, Undecided, TooMany, Nothi
 // the others. A place whose sum needs what was really fitted at an earlier one
 // waits for it.
 func (w *work) eachPlace() error {
-	places := w.p.EachPlace()
-	if len(w.p.Places) > 0 {
+	places := w.P.EachPlace()
+	if len(w.P.Places) > 0 {
 		w.e.Fits = make([]Fit, len(places))
 	}
 	w.e.Outcome = complete
@@ -27,7 +27,7 @@ func (w *work) eachPlace() error {
 		fits[i] = &fitting{work: w, place: &places[i], family: w.familyOf(&places[i]), fit: fit, outcome: FitPart}
 	}
 	w.fits = fits
-	if w.p.Together != nil {
+	if w.P.Together != nil {
 		if err := w.allTogether(fits); err != nil {
 			return err
 		}
@@ -67,7 +67,7 @@ func (w *work) oneByOne(fits []*fitting) error {
 
 // whatWasFitted takes up which part was fitted here, for places that use it.
 func (w *fitting) whatWasFitted() {
-	for _, f := range w.in.Fitted {
+	for _, f := range w.In.Fitted {
 		if f.Place == w.place.Name {
 			w.fitted(f)
 		}
@@ -84,7 +84,7 @@ func (w *fitting) whatWasFitted() {
 // out; empty when there is none.
 func (w *work) waits(p *procedure.Place) string {
 	for _, name := range p.Names() {
-		if place, ok := formula.PlaceOf(formula.NameFitted, name); ok && w.v.Of[name] == nil {
+		if place, ok := formula.PlaceOf(formula.NameFitted, name); ok && w.V.Of[name] == nil {
 			return place
 		}
 	}

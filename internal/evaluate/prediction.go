@@ -6,34 +6,20 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
-// stacked are parts that fill a place together: one grade, or the pieces of a pack.
-type stacked []procedure.Grade
-
-// name is what they are called together.
-func (s stacked) name() string { return Pack{Pieces: s}.Name() }
-
-// ends are between what their thickness lies as it is stated.
-func (s stacked) ends() (thinnest, thickest gauge.Length) {
-	for _, g := range s {
-		low, high := g.Ends()
-		thinnest, thickest = thinnest+low, thickest+high
-	}
-	return thinnest, thickest
-}
-
 // nameSamePieces reports whether two names are of the same pieces, in whatever order.
 func nameSamePieces(a, b string) bool {
 	return slices.Equal(slices.Sorted(slices.Values(procedure.PieceNames(a))), slices.Sorted(slices.Values(procedure.PieceNames(b))))
 }
 
-// inputs are what is not known of their thickness: each piece by itself.
-func (s stacked) inputs() []uncertainty.Input {
+// inputsOf are what is not known of the thickness of parts: each piece by itself.
+func inputsOf(s compute.Pieces) []uncertainty.Input {
 	var inputs []uncertainty.Input
 	for _, g := range s {
 		if half := g.Half(); half != nil && *half > 0 {
@@ -49,9 +35,9 @@ func (s stacked) inputs() []uncertainty.Input {
 // gauges and no tolerance is stated, of the parts neither.
 func (w *fitting) gapBudget(own []uncertainty.Input) *assessed {
 	name := w.place.Prefix() + "gap"
-	gap := w.doubts.assess(name, w.place.Gap, w.p.Unit)
+	gap := w.doubts.assess(name, w.place.Gap, w.P.Unit)
 	if gap == nil && len(own) > 0 {
-		gap = w.doubts.budget(name, w.place.Gap, w.p.Unit)
+		gap = w.doubts.budget(name, w.place.Gap, w.P.Unit)
 	}
 	if gap == nil && len(own) > 0 {
 		gap = &assessed{unstated: w.ruling(w.place.Gap, procedure.Bounds{}).unstated}
@@ -126,21 +112,21 @@ func (a *assessed) within(low, high float64) float64 {
 
 // foretold is the worst case of the play that parts leave, and the probability
 // that it ends inside the limits; nil where nothing is known, or nothing limited.
-func (w *fitting) foretold(parts stacked, play gauge.Length) (worst *procedure.Limits, p *Probability) {
-	return w.foretoldWith(parts, parts.inputs(), play)
+func (w *fitting) foretold(parts compute.Pieces, play gauge.Length) (worst *procedure.Limits, p *Probability) {
+	return w.foretoldWith(parts, inputsOf(parts), play)
 }
 
 // foretoldWith is foretold for parts of which something else is unknown than what is
 // stated of them.
-func (w *fitting) foretoldWith(parts stacked, own []uncertainty.Input, play gauge.Length) (worst *procedure.Limits, p *Probability) {
+func (w *fitting) foretoldWith(parts compute.Pieces, own []uncertainty.Input, play gauge.Length) (worst *procedure.Limits, p *Probability) {
 	if !w.fit.Allowed.Limited() {
 		return nil, nil
 	}
 	if a := w.playBudget(own); a != nil && !w.fit.Allowed.Point() {
-		inside := a.inside(play-parts.beyond(), w.fit.Allowed)
+		inside := a.inside(play-parts.Beyond(), w.fit.Allowed)
 		p, w.fit.Unstated = &inside, a.unstated
 	}
-	return w.left(parts.ends()), p
+	return w.left(parts.Ends()), p
 }
 
 // unlikely is by how much another grade must be more probable to be named.
@@ -150,25 +136,25 @@ const unlikely Probability = 200
 // grade that would more probably end inside.
 func (w *fitting) doubtful() {
 	c := w.fit.Choice
-	w.doubtfulPart(stacked{c.Grade}, c.Probability, c.Worst)
-	w.strays(stacked{c.Grade})
+	w.doubtfulPart(compute.Pieces{c.Grade}, c.Probability, c.Worst)
+	w.strays(compute.Pieces{c.Grade})
 	if c.Probability == nil || w.brief != nil {
 		return
 	}
 	for _, other := range w.fit.Candidates {
 		if other.Fits && !other.Out() && other.Probability != nil && *other.Probability >= *c.Probability+unlikely {
-			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.p.ShowGrade(other.Grade), other.Probability)
+			w.find(FindingLikelier, "%s would more probably end inside the limits (%s)", w.P.ShowGrade(other.Grade), other.Probability)
 		}
 	}
 }
 
 // doubtfulPart writes down the budget of the play that parts will leave, and
 // points out when they may end outside the limits.
-func (w *fitting) doubtfulPart(parts stacked, p *Probability, worst *procedure.Limits) {
-	w.doubtfulWith(parts, parts.inputs(), p, worst)
+func (w *fitting) doubtfulPart(parts compute.Pieces, p *Probability, worst *procedure.Limits) {
+	w.doubtfulWith(parts, inputsOf(parts), p, worst)
 }
 
-func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probability, worst *procedure.Limits) {
+func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p *Probability, worst *procedure.Limits) {
 	if w.brief != nil {
 		return
 	}
@@ -180,31 +166,31 @@ func (w *fitting) doubtfulWith(parts stacked, own []uncertainty.Input, p *Probab
 	play := w.gapBudget(own)
 	if len(own) > 0 {
 		play = play.with(own)
-		written := play.written(w.place.Prefix()+"play with "+parts.name(), w.p.Unit, w.p.Coverage)
-		if beyond := parts.beyond(); beyond != 0 {
-			around := *w.fit.Gap - parts.nominal() - beyond
+		written := play.written(w.place.Prefix()+"play with "+parts.Name(), w.P.Unit, w.P.Coverage)
+		if beyond := parts.Beyond(); beyond != 0 {
+			around := *w.fit.Gap - parts.Nominal() - beyond
 			written.Around = &around
 		}
 		w.e.Budgets = append(w.e.Budgets, written)
 	}
-	if required := w.p.Decide.Required; *p < required && !w.surely(parts, worst, p) {
+	if required := w.P.Decide.Required; *p < required && !w.surely(parts, worst, p) {
 		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, w.remedy(play))
 	}
 }
 
 // leaves points out a choice that may end outside the limits although it and all
 // constants are within their stated tolerances.
-func (w *fitting) leaves(parts stacked, worst *procedure.Limits) {
+func (w *fitting) leaves(parts compute.Pieces, worst *procedure.Limits) {
 	if worst == nil || !w.fit.Allowed.Limited() || w.fit.Allowed.Contains(*worst.Min) && w.fit.Allowed.Contains(*worst.Max) || w.surely(parts, worst, nil) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, %s may leave anything from %s; allowed is %s: measure what is only stated, before it is fitted, or prove the result",
-		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.name(), w.place.PlayRange(w.p, *worst), w.showAllowed())
+		strings.Join(w.stated(w.place.Gap, parts), ", "), parts.Name(), w.place.PlayRange(w.P, *worst), w.showAllowed())
 }
 
 // strays points out a part of a stated thickness that may differ by more than
 // allowed although it and all constants are within their stated tolerances.
-func (w *fitting) strays(parts stacked) {
+func (w *fitting) strays(parts compute.Pieces) {
 	within := w.place.Within
 	if w.place.Thickness == nil || within == nil || w.brief != nil {
 		return
@@ -214,7 +200,7 @@ func (w *fitting) strays(parts stacked) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, %s may be up to %s off the wanted thickness; allowed is %s: measure what is only stated, before it is fitted",
-		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.name(), w.p.Show(max(most, -least)), w.p.Show(*within))
+		strings.Join(w.stated(w.place.Thickness, parts), ", "), parts.Name(), w.P.Show(max(most, -least)), w.P.Show(*within))
 }
 
 // astride points out a gap that may belong to another row of the table although
@@ -225,12 +211,12 @@ func (w *fitting) astride(chosen int) {
 		return
 	}
 	w.find(FindingWorst, "within what is stated of %s, the gap may be anything from %s to %s, and not all of that belongs to this row of the table: measure what is only stated",
-		strings.Join(w.stated(w.place.Gap, nil), ", "), w.p.ShowIn(*worst.Min, w.gapUnit()), w.p.ShowIn(*worst.Max, w.gapUnit()))
+		strings.Join(w.stated(w.place.Gap, nil), ", "), w.P.ShowIn(*worst.Min, w.gapUnit()), w.P.ShowIn(*worst.Max, w.gapUnit()))
 }
 
 // stated lists the constants and parts with a tolerance that make a result.
-func (w *fitting) stated(x *formula.Expression, parts stacked) []string {
-	of := w.toleranced(x)
+func (w *fitting) stated(x *formula.Expression, parts compute.Pieces) []string {
+	of := w.Toleranced(x)
 	for _, g := range parts {
 		if g.Toleranced() && !slices.Contains(of, g.Part) {
 			of = append(of, g.Part)
@@ -290,13 +276,25 @@ func remedyFor(source string) string {
 	return "measure " + of + " with a better gauge"
 }
 
-// beyond is by how much the middle of what is stated is thicker than the nominal
-// thickness.
-func (s stacked) beyond() (total gauge.Length) {
-	for _, g := range s {
-		if g.Plus != nil {
-			total += *g.Plus - *g.Minus
-		}
+// around is the worst case of a gap, or what is known of it where nothing that
+// makes it has a tolerance.
+func (w *fitting) around() procedure.Limits {
+	switch {
+	case w.fit.Worst != nil:
+		return *w.fit.Worst
+	case w.fit.Between != nil:
+		return *w.fit.Between
 	}
-	return total / 2
+	return procedure.Limits{Min: w.fit.Gap, Max: w.fit.Gap}
+}
+
+// left is between which ends the play lies that parts leave, wherever they and the
+// constants are within their stated tolerances; nil where none is stated.
+func (w *fitting) left(thinnest, thickest gauge.Length) *procedure.Limits {
+	if w.fit.Gap == nil || w.fit.Worst == nil && thinnest == thickest {
+		return nil
+	}
+	gap := w.around()
+	least, most := *gap.Min-thickest, *gap.Max-thinnest
+	return &procedure.Limits{Min: &least, Max: &most}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -21,7 +22,7 @@ func TestProductsOfProducts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = Evaluate(p, nil, Input{Readings: []procedure.Reading{{Measurement: "v0", Value: 1_000_000_001, Unit: gauge.One}}})
+	_, err = Evaluate(p, nil, compute.Input{Readings: []procedure.Reading{{Measurement: "v0", Value: 1_000_000_001, Unit: gauge.One}}})
 	want := "procedure p: v10 = v9*v9: the exact result has too many digits: write the formula with fewer products and quotients"
 	if err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)

@@ -6,12 +6,13 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
 
 // randomJob is a family of random grades and a random gap and window.
-func randomJob(t *rapid.T) (*procedure.Procedure, *procedure.Family, Input) {
+func randomJob(t *rapid.T) (*procedure.Procedure, *procedure.Family, compute.Input) {
 	aim := rapid.SampledFrom([]string{"middle", "thickest", "thinnest"}).Draw(t, "aim")
 	tie := rapid.SampledFrom([]string{"thinner", "thicker"}).Draw(t, "tie")
 	border := rapid.SampledFrom([]string{"inside", "outside"}).Draw(t, "border")
@@ -40,7 +41,7 @@ choose: {aim: %s, tie: %s, border: %s}
 		}
 		f.Grades = append(f.Grades, g)
 	}
-	var in Input
+	var in compute.Input
 	for range rapid.IntRange(2, 5).Draw(t, "repeats") {
 		v := gauge.Length(rapid.Int64Range(-100e6, 2500e6).Draw(t, "reading"))
 		in.Readings = append(in.Readings, procedure.Reading{Measurement: "g", Value: v, Unit: gauge.Millimetre})
@@ -99,7 +100,7 @@ func TestOrderOfRepeatsDoesNotMatter(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		shuffled := Input{Readings: rapid.Permutation(in.Readings).Draw(t, "order")}
+		shuffled := compute.Input{Readings: rapid.Permutation(in.Readings).Draw(t, "order")}
 		second, err := Evaluate(p, f, shuffled)
 		if err != nil {
 			t.Fatal(err)

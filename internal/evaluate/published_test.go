@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -112,7 +113,7 @@ func checkOther(t *testing.T, field string, other map[string]any) {
 			readings[i].Shown = mark
 		}
 	}
-	e, err := Evaluate(p, nil, Input{Readings: readings})
+	e, err := Evaluate(p, nil, compute.Input{Readings: readings})
 	if err != nil || string(e.Outcome) != other["outcome"] {
 		t.Errorf("%s: outcome %q, %v, published %q", field, e.Outcome, err, other["outcome"])
 	}
@@ -230,7 +231,7 @@ func evaluateDir(t *testing.T, dir string) (Evaluation, *procedure.Procedure) {
 	return e, p
 }
 
-func readDir(t *testing.T, dir string) (*procedure.Procedure, *procedure.Family, Input) {
+func readDir(t *testing.T, dir string) (*procedure.Procedure, *procedure.Family, compute.Input) {
 	t.Helper()
 	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
 	if err != nil {
@@ -250,7 +251,7 @@ func readDir(t *testing.T, dir string) (*procedure.Procedure, *procedure.Family,
 	if err != nil {
 		t.Fatal(err)
 	}
-	return p, family, Input{Readings: readings}
+	return p, family, compute.Input{Readings: readings}
 }
 
 func read(t *testing.T, path string) []byte {

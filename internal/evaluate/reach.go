@@ -45,7 +45,7 @@ func (w *fitting) openBetween() bool {
 			return false // and is out of stock
 		}
 		if c.Thickness != nil && right(i, *c.Thickness) {
-			named = append(named, w.p.ShowGrade(c.Grade))
+			named = append(named, w.P.ShowGrade(c.Grade))
 		}
 	}
 	switch len(named) {
@@ -61,7 +61,7 @@ func (w *fitting) openBetween() bool {
 	}
 	w.outcome = Undecided
 	w.find(FindingInterval, "%s is %s, and no grade is right for both ends; right for one of them: %s. Try the blades between, or measure with an indicator",
-		what, w.p.ShowBetween(at, between, w.p.Unit), strings.Join(named, ", "))
+		what, w.P.ShowBetween(at, between, w.P.Unit), strings.Join(named, ", "))
 	return true
 }
 
@@ -138,13 +138,13 @@ func (w *fitting) nothingBelongs() {
 	if w.place.Choose.Aim != procedure.AimNearest {
 		reach = "a step"
 	}
-	text := fmt.Sprintf("wanted is %s, and no grade that can be had is %s within %s of it", w.p.ShowBetween(aim, w.wanted, w.p.Unit), w.sought(), reach)
+	text := fmt.Sprintf("wanted is %s, and no grade that can be had is %s within %s of it", w.P.ShowBetween(aim, w.wanted, w.P.Unit), w.sought(), reach)
 	for _, side := range []struct {
 		word string
 		c    *Candidate
 	}{{"thinner", w.fit.Thinner}, {"thicker", w.fit.Thicker}} {
 		if side.c != nil {
-			text += fmt.Sprintf("; the next %s, %s, is %s off", side.word, w.p.ShowGrade(side.c.Grade), w.p.Show((*side.c.Thickness - aim).Abs()))
+			text += fmt.Sprintf("; the next %s, %s, is %s off", side.word, w.P.ShowGrade(side.c.Grade), w.P.Show((*side.c.Thickness - aim).Abs()))
 		}
 	}
 	w.find(FindingNothingFits, "%s: check what was measured and the part family, say within in the procedure if more may differ, or order the part", text)

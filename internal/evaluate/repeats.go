@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -14,7 +15,7 @@ const pooled = ": repeatability, pooled"
 
 // repeats adds the scatter of the readings and the step of the display.
 func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, a gauge.Ability, unit, factor float64) {
-	list := c.w.v.Readings[s.Name].Of
+	list := c.w.V.Readings[s.Name].Of
 	if ofExtremes(take) {
 		if a.Repeats == nil && len(list) > 1 {
 			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
@@ -41,15 +42,15 @@ func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, 
 // gauge, and usual that it is not their own.
 func (w *work) scatterOf(s procedure.Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
 	own := uncertainty.FromFirst(readings)
-	a := w.ability(s)
+	a := w.Ability(s)
 	if a.Repeats == nil {
 		return uncertainty.ScatterOf(own), false, false
 	}
 	step := 0.0
 	if a.Resolution != nil {
-		step = float64(inStep(*a.Resolution, a.Unit, s.Unit))
+		step = float64(compute.InStep(*a.Resolution, a.Unit, s.Unit))
 	}
-	stated := uncertainty.Scatter{SD: float64(inStep(a.Repeats.Deviation, a.Unit, s.Unit)), DoF: a.Repeats.Freedom}
+	stated := uncertainty.Scatter{SD: float64(compute.InStep(a.Repeats.Deviation, a.Unit, s.Unit)), DoF: a.Repeats.Freedom}
 	scatter, more = stated.Counts(own, step)
 	return scatter, scatter == stated, more
 }
@@ -64,7 +65,7 @@ func (c *collector) pooled(name string, s procedure.Step, usual uncertainty.Scat
 		return
 	}
 	of := gaugeKey{"instrument", s.Instrument}
-	if _, known := c.w.in.Gauges[s.Name]; known {
+	if _, known := c.w.In.Gauges[s.Name]; known {
 		of = c.w.gaugeOf(s)
 	}
 	key := inputKey{pooled, of, usual.SD}
@@ -102,8 +103,8 @@ func (c *collector) shares(s procedure.Step, take procedure.Take) float64 {
 	switch {
 	case ofExtremes(take):
 		return 1
-	case len(c.w.in.Readings) == 0:
+	case len(c.w.In.Readings) == 0:
 		return float64(max(s.Repeats, 1))
 	}
-	return float64(max(len(c.w.v.Readings[s.Name].Of), 1))
+	return float64(max(len(c.w.V.Readings[s.Name].Of), 1))
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -13,7 +14,7 @@ type roundJob struct {
 	t      *testing.T
 	p      *procedure.Procedure
 	parts  procedure.Families
-	in     Input
+	in     compute.Input
 	rounds int
 }
 
@@ -76,7 +77,7 @@ func (j *roundJob) next(first *procedure.Procedure) *roundJob {
 	if err != nil {
 		j.t.Fatal(err)
 	}
-	return &roundJob{t: j.t, p: p, parts: j.parts, in: Input{Readings: readings}, rounds: j.rounds}
+	return &roundJob{t: j.t, p: p, parts: j.parts, in: compute.Input{Readings: readings}, rounds: j.rounds}
 }
 
 func sumsText(e Evaluation) string {

@@ -37,19 +37,19 @@ func (r ruling) complete() bool { return r.stated && len(r.unstated) == 0 }
 // guarded when the error of every one of these gauges is known, or when the
 // procedure says so.
 func (w *work) ruling(x *formula.Expression, limits procedure.Bounds) ruling {
-	return w.rulingOf(w.entering(x, limits.MinOf, limits.MaxOf))
+	return w.rulingOf(w.Entering(x, limits.MinOf, limits.MaxOf))
 }
 
 func (w *work) rulingOf(steps []*procedure.Step) ruling {
 	r := ruling{}
 	for _, s := range steps {
-		a := w.ability(*s)
+		a := w.Ability(*s)
 		r.stated = r.stated || a.Stated()
 		if a.Error == nil && a.Calibration == nil {
 			r.unstated = append(r.unstated, s.Name)
 		}
 	}
-	switch decide := w.p.Decide; {
+	switch decide := w.P.Decide; {
 	case decide.Simple:
 	case decide.Stated:
 		r.guard = true
@@ -64,7 +64,7 @@ func (w *work) ruleName(r ruling) string {
 	if !r.guard {
 		return RuleSimple
 	}
-	return RuleGuard + " " + w.p.Decide.Required.String()
+	return RuleGuard + " " + w.P.Decide.Required.String()
 }
 
 // inWords is the rule in full.
@@ -72,7 +72,7 @@ func (w *work) inWords(rule string) string {
 	if rule == RuleSimple {
 		return SimpleAcceptance
 	}
-	p := w.p.Decide.Required
+	p := w.P.Decide.Required
 	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, uncertainty.Certain-p)
 }
 
@@ -112,53 +112,4 @@ func (w *work) overall() string {
 		texts[i] = strings.Join(results[rule], ", ") + " by " + w.inWords(rule)
 	}
 	return "each result by its own rule; " + strings.Join(texts, "; ")
-}
-
-// entering lists the measurements whose readings make formulas what they are,
-// in the order of the procedure: through intermediate values, of the case that
-// the marks say. A mark has no gauge; a measurement that is left out in this
-// case does not count. While a mark is not read yet, all of its cases count.
-func (w *work) entering(formulas ...*formula.Expression) []*procedure.Step {
-	names := map[string]bool{}
-	for _, x := range formulas {
-		w.reached(x, names)
-	}
-	var steps []*procedure.Step
-	for _, list := range [][]procedure.Step{w.p.Measure, w.p.Verify} {
-		for i := range list {
-			s := &list[i]
-			if names[s.Name] && len(s.Codes) == 0 && w.possible(s.When...) {
-				steps = append(steps, s)
-			}
-		}
-	}
-	return steps
-}
-
-// reached marks every name that an expression needs, itself or through others.
-func (w *work) reached(x *formula.Expression, names map[string]bool) {
-	if x == nil {
-		return
-	}
-	for _, name := range x.Names() {
-		if names[name] {
-			continue
-		}
-		names[name] = true
-		for _, f := range w.p.FormulasOf(name) {
-			if f.Case == (procedure.Case{}) || w.possible(f.Case) {
-				w.reached(f.Expression, names)
-			}
-		}
-		// What says how warm a measurement is, is part of it, unless it is stated
-		// how far that temperature may be off.
-		if s, _, ok := w.p.Step(name); ok && s.Material != nil && w.p.Temperature != nil && w.p.Temperature.Tolerance == nil {
-			w.reached(w.p.Temperature.Of, names)
-		}
-	}
-}
-
-// possible reports whether no mark that was read speaks against these cases.
-func (w *work) possible(cases ...procedure.Case) bool {
-	return !slices.ContainsFunc(cases, func(c procedure.Case) bool { return w.marks[c.Step] != "" && w.marks[c.Step] != c.Mark })
 }

@@ -22,7 +22,7 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
-			w.fit.Why += ", in steps of " + w.p.Show(step) + w.tiedStep(exact, aim, step)
+			w.fit.Why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
 		}
 		if aim == 0 {
 			w.takeNone(w.fit.Why)
@@ -30,7 +30,7 @@ func (w *fitting) toSize() {
 		return
 	}
 	w.outcome = NothingFits
-	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.Show(step), w.p.ShowLimits(*w.fit.Window))
+	w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.Show(step), w.P.ShowLimits(*w.fit.Window))
 }
 
 // stepped rounds the aim to whole steps: up, down, or to the nearest, where of

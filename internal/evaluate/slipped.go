@@ -33,7 +33,7 @@ func (w *fitting) slipped() string {
 			}
 			meant, err := gauge.RoundRat(new(big.Rat).Mul(by.factor, new(big.Rat).SetInt64(int64(*g.Thickness))))
 			if err == nil && w.inWindow(meant) {
-				return fmt.Sprintf("; %s would fit if it were %s (%s): look whether the numbers of family %s (%s) or a reading stand %s", w.p.ShowGrade(g), w.p.Show(meant), by.times, w.family.ID, w.family.Unit, by.look)
+				return fmt.Sprintf("; %s would fit if it were %s (%s): look whether the numbers of family %s (%s) or a reading stand %s", w.P.ShowGrade(g), w.P.Show(meant), by.times, w.family.ID, w.family.Unit, by.look)
 			}
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -22,7 +23,7 @@ type packProblem struct {
 	name      string
 	procedure *procedure.Procedure
 	family    *procedure.Family
-	input     Input
+	input     compute.Input
 	twiceAim  gauge.Length
 }
 
@@ -102,7 +103,7 @@ func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *procedure.Fami
 	}
 	return packProblem{
 		name: name, procedure: p, family: f,
-		input:    Input{Readings: []procedure.Reading{{Measurement: "g", Value: sum, Shown: procedure.Shortest(sum, f.Unit), Unit: f.Unit}}},
+		input:    compute.Input{Readings: []procedure.Reading{{Measurement: "g", Value: sum, Shown: procedure.Shortest(sum, f.Unit), Unit: f.Unit}}},
 		twiceAim: map[string]gauge.Length{"middle": 2*sum - window, "thickest": 2 * sum, "thinnest": 2 * (sum - window)}[aim],
 	}
 }

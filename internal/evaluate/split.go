@@ -92,7 +92,7 @@ func (w *fitting) sizes() []option {
 	}
 	if len(list) == 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.Show(step), w.p.ShowLimits(*w.fit.Window))
+		w.find(FindingNothingFits, "in steps of %s no thickness is %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.Show(step), w.P.ShowLimits(*w.fit.Window))
 	}
 	return list
 }
@@ -219,7 +219,7 @@ func (s *split) combine(options []option, total gauge.Length) *combination {
 		c.score[3] += gauge.Length(len(o.pieces))
 	}
 	off := (total - s.wanted).Abs()
-	if s.p.Together.SplitFirst {
+	if s.P.Together.SplitFirst {
 		c.score[0], c.score[1], c.score[2] = worst, all, off
 	} else {
 		c.score[0], c.score[1], c.score[2] = off, worst, all

@@ -46,7 +46,7 @@ func (w *fitting) missed(g procedure.Grade, what, then string) {
 	if code == FindingTaken {
 		what = strings.TrimSuffix(what, " is")
 	}
-	w.find(code, "%s %s %s%s", w.p.ShowGrade(g), what, says, then)
+	w.find(code, "%s %s %s%s", w.P.ShowGrade(g), what, says, then)
 }
 
 // takenElsewhere points out pieces that a pack cannot have because the last ones go to
@@ -54,7 +54,7 @@ func (w *fitting) missed(g procedure.Grade, what, then string) {
 func (w *fitting) takenElsewhere() {
 	for _, g := range w.family.Grades {
 		if code, says := w.gone(g); g.Out() && code == FindingTaken {
-			w.find(code, "of %s %s", w.p.ShowGrade(g), says)
+			w.find(code, "of %s %s", w.P.ShowGrade(g), says)
 		}
 	}
 }
@@ -74,7 +74,7 @@ func (s *split) wantedTwice() {
 		for _, c := range f.fit.Candidates {
 			key := stockKey{f.place.Parts, c.Part}
 			if places := at[key]; c.Fits && c.Stock != nil && len(places) > *c.Stock && places[0] == f.place.Name {
-				s.find(FindingTaken, "%s would fit at %s, and in stock is %d", s.p.ShowGrade(c.Grade), strings.Join(places, " and at "), *c.Stock)
+				s.find(FindingTaken, "%s would fit at %s, and in stock is %d", s.P.ShowGrade(c.Grade), strings.Join(places, " and at "), *c.Stock)
 			}
 		}
 	}

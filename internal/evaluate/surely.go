@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -15,7 +16,7 @@ const surelyPassedOver = "it surely ends outside the limits"
 // and the constants are within their stated tolerances, or with no probability worth
 // a digit to end inside. Such parts do not fit, whatever their nominal thickness.
 // worst and p are what is foretold of the play, each nil where it is not known.
-func (w *fitting) surely(parts stacked, worst *procedure.Limits, p *Probability) bool {
+func (w *fitting) surely(parts compute.Pieces, worst *procedure.Limits, p *Probability) bool {
 	if worst != nil && w.fit.Allowed.Apart(*worst) {
 		return true
 	}
@@ -32,18 +33,18 @@ func (w *fitting) surely(parts stacked, worst *procedure.Limits, p *Probability)
 
 // off is by how much parts may be thinner or thicker than the thickness that is
 // stated, wherever they and the constants are within their tolerances.
-func (w *fitting) off(parts stacked) (least, most gauge.Length) {
-	wanted := w.worst(w.place.Thickness, w.p.Unit)
+func (w *fitting) off(parts compute.Pieces) (least, most gauge.Length) {
+	wanted := w.Worst(w.place.Thickness, w.P.Unit)
 	if wanted == nil {
 		wanted = &procedure.Limits{Min: w.fit.Aim, Max: w.fit.Aim}
 	}
-	thinnest, thickest := parts.ends()
+	thinnest, thickest := parts.Ends()
 	return thinnest - *wanted.Max, thickest - *wanted.Min
 }
 
 // surelyOutside points out parts that end outside in any case although their nominal
 // thickness would do.
-func (w *fitting) surelyOutside(parts stacked, worst *procedure.Limits, p *Probability) {
+func (w *fitting) surelyOutside(parts compute.Pieces, worst *procedure.Limits, p *Probability) {
 	if w.brief != nil || !w.surely(parts, worst, p) {
 		return
 	}
@@ -54,28 +55,20 @@ func (w *fitting) surelyOutside(parts stacked, worst *procedure.Limits, p *Proba
 }
 
 // surelyWords says where parts end that surely end outside.
-func (w *fitting) surelyWords(parts stacked, worst *procedure.Limits) string {
+func (w *fitting) surelyWords(parts compute.Pieces, worst *procedure.Limits) string {
 	switch {
 	case w.place.Thickness != nil:
 		least, most := w.off(parts)
-		return parts.name() + " is off the wanted thickness by " + w.p.Show(min(least.Abs(), most.Abs())) + " to " + w.p.Show(max(least.Abs(), most.Abs())) +
-			" within what is stated of " + strings.Join(w.stated(w.place.Thickness, parts), ", ") + ", which is surely more than the allowed " + w.p.Show(*w.place.Within)
+		return parts.Name() + " is off the wanted thickness by " + w.P.Show(min(least.Abs(), most.Abs())) + " to " + w.P.Show(max(least.Abs(), most.Abs())) +
+			" within what is stated of " + strings.Join(w.stated(w.place.Thickness, parts), ", ") + ", which is surely more than the allowed " + w.P.Show(*w.place.Within)
 	case worst != nil:
-		return parts.name() + " surely ends outside the limits: within what is stated of " + strings.Join(w.stated(w.place.Gap, parts), ", ") + " it leaves " +
-			w.place.PlayRange(w.p, *worst) + "; allowed is " + w.showAllowed()
+		return parts.Name() + " surely ends outside the limits: within what is stated of " + strings.Join(w.stated(w.place.Gap, parts), ", ") + " it leaves " +
+			w.place.PlayRange(w.P, *worst) + "; allowed is " + w.showAllowed()
 	}
-	return parts.name() + " surely ends outside the limits: the probability that it ends inside is " + Probability(0).String() + "; allowed is " + w.showAllowed()
+	return parts.Name() + " surely ends outside the limits: the probability that it ends inside is " + Probability(0).String() + "; allowed is " + w.showAllowed()
 }
 
 // surelyPack reports whether a pack ends outside within what is stated of its pieces.
-func (w *fitting) surelyPack(pieces stacked) bool {
-	return slices.ContainsFunc(pieces, procedure.Grade.Toleranced) && w.surely(pieces, w.left(pieces.ends()), nil)
-}
-
-// nominal is how thick the parts are together as they are stamped.
-func (s stacked) nominal() (sum gauge.Length) {
-	for _, g := range s {
-		sum += *g.Thickness
-	}
-	return sum
+func (w *fitting) surelyPack(pieces compute.Pieces) bool {
+	return slices.ContainsFunc(pieces, procedure.Grade.Toleranced) && w.surely(pieces, w.left(pieces.Ends()), nil)
 }

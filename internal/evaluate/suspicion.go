@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -28,7 +29,7 @@ const leastGrubbs = 1.15
 // digits say more about the display than about the part.
 func outliers(readings []gauge.Length, resolution gauge.Length, test procedure.OutlierTest, level uncertainty.Level) []int {
 	fewest := test.FewestReadings()
-	if fewest == 0 || len(readings) < fewest || statisticBy(procedure.TakeRange, readings) <= 2*resolution {
+	if fewest == 0 || len(readings) < fewest || compute.Statistic(procedure.TakeRange, readings) <= 2*resolution {
 		return nil
 	}
 	x, step := uncertainty.FromFirst(readings), uncertainty.Float(resolution)
@@ -91,7 +92,7 @@ const (
 // enough. It needs the resolution.
 func identical(readings []gauge.Length, resolution, usual gauge.Length, show func(gauge.Length) string) (text string, ok bool) {
 	n := len(readings)
-	if n < 2 || resolution <= 0 || statisticBy(procedure.TakeRange, readings) != 0 {
+	if n < 2 || resolution <= 0 || compute.Statistic(procedure.TakeRange, readings) != 0 {
 		return "", false
 	}
 	if usual <= 0 {

@@ -25,7 +25,7 @@ func (w *fitting) fromTable() {
 	}
 	if chosen < 0 {
 		w.outcome = NothingFits
-		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.p.ShowIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
+		w.find(FindingNothingFits, "no row of the table serves a gap of %s: check that the right faces were measured and that nothing is left out of the sum, then measure again", w.P.ShowIn(roundToStep(*w.fit.Gap, w.family.RowStep), w.gapUnit()))
 		return
 	}
 	w.astride(chosen)
@@ -33,7 +33,7 @@ func (w *fitting) fromTable() {
 	if w.contradicted() {
 		return
 	}
-	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.p.ShowLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
+	w.taken("this gap", fmt.Sprintf("the table gives it for gaps of %s", w.P.ShowLimitsIn(w.fit.Candidates[chosen].Serves, w.gapUnit())))
 	if c := w.fit.Choice; w.outcome == FitPart && c != nil && c.Play != nil {
 		w.doubtful()
 	}
@@ -71,7 +71,7 @@ func (w *fitting) betweenRows() bool {
 		return false
 	}
 	w.outcome = Undecided
-	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.p.ShowBetween(*w.fit.Gap, b, w.gapUnit()))
+	w.find(FindingInterval, "the gap is %s, and its ends belong to different rows of the table: try the blades between, or measure with an indicator", w.P.ShowBetween(*w.fit.Gap, b, w.gapUnit()))
 	return true
 }
 
@@ -118,7 +118,7 @@ func (w *fitting) alsoRight(chosen int) string {
 // lessLikely reports whether a grade is too improbable to end inside the limits to be
 // called right beside the one that is chosen.
 func (w *fitting) lessLikely(c, chosen *Candidate) bool {
-	return c.Probability != nil && *c.Probability < w.p.Decide.Required && (chosen.Probability == nil || *c.Probability < *chosen.Probability)
+	return c.Probability != nil && *c.Probability < w.P.Decide.Required && (chosen.Probability == nil || *c.Probability < *chosen.Probability)
 }
 
 // fromCodes takes the grade that the table gives for the marks that were read.
@@ -126,7 +126,7 @@ func (w *fitting) fromCodes() error {
 	marks := make([]string, len(w.family.CodeSteps))
 	said := make([]string, len(marks))
 	for i, step := range w.family.CodeSteps {
-		marks[i] = w.marks[step]
+		marks[i] = w.V.Marks[step]
 		said[i] = step + " " + marks[i]
 	}
 	asked := strings.Join(said, ", ")

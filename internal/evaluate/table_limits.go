@@ -3,6 +3,7 @@ package evaluate
 import (
 	"math/big"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -17,7 +18,7 @@ func (w *fitting) tableCandidate(g procedure.Grade) Candidate {
 		return c
 	}
 	c.Play = w.playWith(*g.Thickness)
-	c.Worst, c.Probability = w.foretold(stacked{g}, *c.Play)
+	c.Worst, c.Probability = w.foretold(compute.Pieces{g}, *c.Play)
 	return c
 }
 
@@ -39,7 +40,7 @@ func (w *fitting) againstLimits(c *Candidate) {
 	case !c.Fits || c.Play == nil:
 	case !w.fit.Allowed.Contains(*c.Play):
 		c.Fits, c.PassedOver = false, w.notAllowed()
-	case w.surely(stacked{c.Grade}, c.Worst, c.Probability):
+	case w.surely(compute.Pieces{c.Grade}, c.Worst, c.Probability):
 		c.Fits, c.PassedOver = false, surelyPassedOver
 	}
 }
@@ -57,9 +58,9 @@ func (w *fitting) contradicted() bool {
 		switch c.PassedOver {
 		case w.notAllowed():
 			w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
-				w.p.ShowGrade(c.Grade), w.p.ShowIn(*w.fit.Gap, w.gapUnit()), w.place.PlayWords(w.p, *c.Play), w.showAllowed())
+				w.P.ShowGrade(c.Grade), w.P.ShowIn(*w.fit.Gap, w.gapUnit()), w.place.PlayWords(w.P, *c.Play), w.showAllowed())
 		case surelyPassedOver:
-			w.surelyOutside(stacked{c.Grade}, c.Worst, c.Probability)
+			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}
 	}
 	return true
@@ -88,9 +89,9 @@ func (w *fitting) nearRow(chosen int) {
 		}
 		other := "no row"
 		if row >= 0 {
-			other = "the row of " + w.p.ShowGrade(w.family.Grades[row])
+			other = "the row of " + w.P.ShowGrade(w.family.Grades[row])
 		}
-		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.p.ShowIn(span, w.gapUnit()), other)
+		w.find(FindingNearStep, "within the uncertainty of the gap, %s either way, %s may serve it too: read more often, or measure with a better gauge", w.P.ShowIn(span, w.gapUnit()), other)
 		return
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -40,7 +41,7 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			e, err := Evaluate(p, f, Input{Readings: []procedure.Reading{r}})
+			e, err := Evaluate(p, f, compute.Input{Readings: []procedure.Reading{r}})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -47,7 +48,7 @@ func TestTemperatureInKelvin(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e, err := Evaluate(p, nil, Input{Readings: []procedure.Reading{r}})
+		e, err := Evaluate(p, nil, compute.Input{Readings: []procedure.Reading{r}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -18,16 +18,16 @@ const perMillionth = 1e-6
 // does for a gauge block: expansion of part and scale, temperature, and the
 // difference between the two.
 func (c *collector) thermal(s procedure.Step) {
-	t := c.w.p.Temperature
+	t := c.w.P.Temperature
 	if t == nil || s.Material == nil {
 		return
 	}
-	warmer, err := c.w.warmer()
+	warmer, err := c.w.Warmer()
 	if err != nil {
 		return
 	}
 	part := s.Material
-	scale, stated := c.w.expansion(s)
+	scale, stated := c.w.Expansion(s)
 	length := c.value * perMillionth
 	relative := plain(part.PerKelvin - scale.PerKelvin)
 	if part.Tolerance != nil {
@@ -66,21 +66,16 @@ func (c *collector) together(s procedure.Step, length float64) {
 		}
 		return rectangular(float(kelvins)).Standard
 	}
-	scale, _ := c.w.expansion(s)
+	scale, _ := c.w.Expansion(s)
 	inPart, inScale := of(*s.Material), of(scale)
-	degrees, apart := in(c.w.p.Temperature.Tolerance), in(c.w.p.Temperature.Apart)
+	degrees, apart := in(c.w.P.Temperature.Tolerance), in(c.w.P.Temperature.Apart)
 	c.add(s.Name+": expansion and temperature together", math.Hypot(math.Hypot(inPart, inScale)*degrees, inPart*apart), uncertainty.Normal, 0, length)
-}
-
-// expansion is that of the scale with which a step is measured.
-func (w *work) expansion(s procedure.Step) (x gauge.Expansion, stated bool) {
-	return gauge.ExpansionOf(w.ability(s).Expansion)
 }
 
 // scaleUnknown says with what expansion of the scale a measurement is corrected,
 // where it is not stated, and by how much it may be off.
 func (w *work) scaleUnknown(s procedure.Step, value, warmer *big.Rat) {
-	x, _ := w.expansion(s)
+	x, _ := w.Expansion(s)
 	off := formula.Exact(*x.Tolerance, gauge.One)
 	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
 	l, err := formula.InUnit(off, s.Unit)
@@ -92,5 +87,5 @@ func (w *work) scaleUnknown(s procedure.Step, value, warmer *big.Rat) {
 		of = "the " + s.Instrument
 	}
 	w.find(FindingUnstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.p.ShowIn(threeDigits(float64(l)), s.Unit))
+		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.P.ShowIn(threeDigits(float64(l)), s.Unit))
 }

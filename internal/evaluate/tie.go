@@ -40,7 +40,7 @@ func (w *fitting) tied(choice int) string {
 func (w *fitting) tiedPack(s *stack, pieces int, taken gauge.Length) string {
 	for sum := range s.sums(pieces) {
 		if sum != taken && w.inWindow(sum) && w.twiceOff(sum) == w.twiceOff(taken) {
-			return w.tieWords("a pack of " + w.p.Show(sum))
+			return w.tieWords("a pack of " + w.P.Show(sum))
 		}
 	}
 	return ""
@@ -53,7 +53,7 @@ func (w *fitting) tiedStep(aim, taken, step gauge.Length) string {
 		return ""
 	}
 	if other := 2*aim - taken; other != taken && (other-taken).Abs() == step && w.inWindow(other) {
-		return w.tieWords(w.p.Show(other))
+		return w.tieWords(w.P.Show(other))
 	}
 	return ""
 }

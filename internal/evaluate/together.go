@@ -34,9 +34,9 @@ func (w *work) allTogether(fits []*fitting) error {
 	if !possible {
 		return nil
 	}
-	if x := w.p.Together.Total; x != nil {
+	if x := w.P.Together.Total; x != nil {
 		var err error
-		if wanted, err = w.sum(totalOfPlaces, w.p.Unit, x); err != nil {
+		if wanted, err = w.sum(totalOfPlaces, w.P.Unit, x); err != nil {
 			return err
 		}
 	}
@@ -63,7 +63,7 @@ func (w *work) allTogether(fits []*fitting) error {
 
 // inOrder are the places that were fitted, in the order in which they were.
 func (s *split) inOrder() (fitted []*fitting) {
-	for _, in := range s.in.Fitted {
+	for _, in := range s.In.Fitted {
 		for _, f := range s.fits {
 			if f.place.Name == in.Place && !slices.Contains(fitted, f) {
 				fitted = append(fitted, f)
@@ -75,7 +75,7 @@ func (s *split) inOrder() (fitted []*fitting) {
 
 // within is how much the total may be off.
 func (s *split) within() gauge.Length {
-	if t := s.p.Together.Within; t != nil {
+	if t := s.P.Together.Within; t != nil {
 		return *t
 	}
 	var widest gauge.Length
@@ -191,16 +191,16 @@ func (s *split) apply(f *fitting, o option) {
 
 func (w *fitting) splitWhy(o option) string {
 	off := o.thickness - *w.fit.Aim
-	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.p.Show(*w.fit.Aim), w.p.Show(off.Abs()), w.giving("; it gives ", o.thickness))
+	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.P.Show(*w.fit.Aim), w.P.Show(off.Abs()), w.giving("; it gives ", o.thickness))
 }
 
 // why says how good the total is, and what decided.
 func (s *split) why(best *combination) string {
 	order := "first the total, then the split"
-	if s.p.Together.SplitFirst {
+	if s.P.Together.SplitFirst {
 		order = "first the split, then the total"
 	}
-	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.p.Show(best.total), s.p.Show(s.wanted), order)
+	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.P.Show(best.total), s.P.Show(s.wanted), order)
 	if best.tied != nil {
 		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.tied), s.fits[best.tiedAt].place.Name)
 	}
@@ -211,7 +211,7 @@ func (s *split) why(best *combination) string {
 func (s *split) names(options []option) string {
 	texts := make([]string, len(options))
 	for i, o := range options {
-		texts[i] = s.fits[i].place.Name + " " + s.p.Show(o.thickness)
+		texts[i] = s.fits[i].place.Name + " " + s.P.Show(o.thickness)
 	}
 	return strings.Join(texts, " with ")
 }
@@ -229,13 +229,13 @@ func (s *split) noSplit(within gauge.Length) {
 		}
 	}
 	s.wantedTwice()
-	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.p.Show(s.wanted), s.p.Show(within))
+	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.P.Show(s.wanted), s.P.Show(within))
 	for _, side := range []struct {
 		word string
 		c    *combination
 	}{{"below", s.below}, {"above", s.above}} {
 		if side.c != nil {
-			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.p.Show(side.c.total), s.names(side.c.options))
+			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.P.Show(side.c.total), s.names(side.c.options))
 		}
 	}
 	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -25,7 +26,7 @@ together: {first: total, within: 0.025}
 	if err != nil {
 		t.Fatal(err)
 	}
-	var in Input
+	var in compute.Input
 	for name, shown := range map[string]string{"l": "2.80", "r": "2.70"} {
 		r, err := p.Typed(name, shown, p.Unit)
 		if err != nil {

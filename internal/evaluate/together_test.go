@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -24,7 +25,7 @@ func sides(t testing.TB, left, right, place, more, family string, fitted ...proc
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: fitted}
+	in := compute.Input{Fitted: fitted}
 	for name, value := range map[string]string{"l": left, "r": right} {
 		r, err := p.Typed(name, value, p.Unit)
 		if err != nil {

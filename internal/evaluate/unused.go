@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -13,7 +14,7 @@ import (
 // plausible: each is most often something forgotten. None of it
 // makes a procedure wrong.
 func Doubtful(p *procedure.Procedure) []string {
-	u := use{w: withoutParts(p, Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
+	u := use{w: compute.New(p, compute.Input{}), names: map[string]bool{}, instruments: map[string]bool{}}
 	u.everything()
 	var notes []string
 	for _, c := range p.Constants {
@@ -38,21 +39,21 @@ func Doubtful(p *procedure.Procedure) []string {
 
 // use is what counts in a procedure.
 type use struct {
-	w                  *work
+	w                  *compute.Job
 	names, instruments map[string]bool
 	looksUp            bool // measurements give a part by a table of its family
 	leftOut            []string
 }
 
 func (u *use) everything() {
-	p := u.w.p
+	p := u.w.P
 	for _, place := range append(p.EachPlace(), p.Place) {
 		u.looksUp = u.looksUp || place.Choose.Aim.LooksUp()
 		u.instruments[place.Choose.MeasuredWith] = true
-		u.w.reached(place.Choose.AimOf, u.names)
+		u.w.Reached(place.Choose.AimOf, u.names)
 		u.limits(place.Allowed)
 		for _, x := range []*formula.Expression{place.Gap, place.Thickness} {
-			u.w.reached(x, u.names)
+			u.w.Reached(x, u.names)
 			u.sum(x, nil)
 		}
 	}
@@ -64,28 +65,28 @@ func (u *use) everything() {
 	if p.KeepWhen != nil {
 		u.judge(*p.KeepWhen)
 	}
-	u.w.reached(p.VerifyPlay, u.names)
+	u.w.Reached(p.VerifyPlay, u.names)
 	if len(p.EachPlace()) == 0 && p.Gap == nil && len(p.Judge) == 0 { // the values are what is wanted
 		for _, v := range p.Values {
 			u.judge(procedure.Judge{Named: v})
 		}
 	}
 	if p.Temperature != nil {
-		u.w.reached(p.Temperature.Of, u.names)
+		u.w.Reached(p.Temperature.Of, u.names)
 	}
 }
 
 func (u *use) judge(j procedure.Judge) {
 	u.limits(j.Limits)
 	for _, f := range j.Formulas {
-		u.w.reached(f.Expression, u.names)
+		u.w.Reached(f.Expression, u.names)
 	}
 	u.names[j.Name] = true // last: a formula may be this name alone
 }
 
 func (u *use) limits(b procedure.Bounds) {
-	u.w.reached(b.MinOf, u.names)
-	u.w.reached(b.MaxOf, u.names)
+	u.w.Reached(b.MinOf, u.names)
+	u.w.Reached(b.MaxOf, u.names)
 }
 
 // sum looks for measurements that are left out in a case in which a sum uses them.
@@ -94,7 +95,7 @@ func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 		return
 	}
 	for _, name := range x.Names() {
-		if s, _, ok := u.w.p.Step(name); ok {
+		if s, _, ok := u.w.P.Step(name); ok {
 			for _, c := range s.When {
 				note := fmt.Sprintf("%s is measured only when %s is %s, and a sum uses it in any case", name, c.Step, c.Mark)
 				if !slices.Contains(cases, c) && !slices.Contains(u.leftOut, note) {
@@ -103,7 +104,7 @@ func (u *use) sum(x *formula.Expression, cases []procedure.Case) {
 			}
 			continue
 		}
-		for _, f := range u.w.p.FormulasOf(name) {
+		for _, f := range u.w.P.FormulasOf(name) {
 			u.sum(f.Expression, append(slices.Clone(cases), f.Case))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -27,7 +28,7 @@ func (w *fitting) fitted(f procedure.Fitted) {
 	}
 	if play := *w.fit.Gap - *fit.Thickness; !w.fit.Allowed.Contains(play) {
 		w.find(FindingPrediction, "with %s of %s the sum predicts %s, allowed is %s",
-			fit.Part, w.p.Show(*fit.Thickness), w.place.PlayWords(w.p, play), w.showAllowed())
+			fit.Part, w.P.Show(*fit.Thickness), w.place.PlayWords(w.P, play), w.showAllowed())
 	} else if parts, own := w.pieces(*w.fit.Fitted); !w.place.ToSize && procedure.AllKnown(parts) {
 		worst, p := w.foretoldWith(parts, own, play)
 		w.surelyOutside(parts, worst, p)
@@ -56,12 +57,12 @@ func (w *fitting) fittedGrade(fit *procedure.Fitted) {
 	if w.fit.Choice != nil && w.fit.Choice.Part != fit.Part {
 		w.find(FindingOtherPart, "%s was fitted, recommended was %s", fit.Part, w.fit.Choice.Part)
 	}
-	w.thicknessOf(fit, stacked{g})
+	w.thicknessOf(fit, compute.Pieces{g})
 }
 
 // thicknessOf takes the nominal thickness of what was fitted, or points out that
 // it measures otherwise than what is stated of it.
-func (w *fitting) thicknessOf(fit *procedure.Fitted, parts stacked) {
+func (w *fitting) thicknessOf(fit *procedure.Fitted, parts compute.Pieces) {
 	if !procedure.AllKnown(parts) {
 		return
 	}
@@ -75,24 +76,24 @@ func (w *fitting) thicknessOf(fit *procedure.Fitted, parts stacked) {
 	}
 	if other := w.otherSize(fit, parts); other != nil {
 		w.find(FindingThickness, "%s measures %s, which is nearer to %s: look whether it is the right part, clean and free of burrs",
-			fit.Part, w.p.Show(*fit.Thickness), w.p.ShowGrade(*other))
+			fit.Part, w.P.Show(*fit.Thickness), w.P.ShowGrade(*other))
 		return
 	}
-	thinnest, thickest := parts.ends()
+	thinnest, thickest := parts.Ends()
 	if !slices.ContainsFunc(parts, procedure.Grade.Toleranced) || *fit.Thickness >= thinnest && *fit.Thickness <= thickest {
 		return
 	}
-	should := w.p.ShowLimits(procedure.Limits{Min: &thinnest, Max: &thickest})
+	should := w.P.ShowLimits(procedure.Limits{Min: &thinnest, Max: &thickest})
 	if g := parts[0]; len(parts) == 1 && g.Tolerance != nil {
-		should = w.p.Show(*g.Thickness) + " within " + w.p.Show(*g.Tolerance)
+		should = w.P.Show(*g.Thickness) + " within " + w.P.Show(*g.Tolerance)
 	}
 	w.find(FindingThickness, "%s measures %s but should be %s: look whether it is the right part, clean and free of burrs",
-		fit.Part, w.p.Show(*fit.Thickness), should)
+		fit.Part, w.P.Show(*fit.Thickness), should)
 }
 
 // otherSize is the grade that a measured part of no stated tolerance is nearer to than to
 // its own; nil for none.
-func (w *fitting) otherSize(fit *procedure.Fitted, parts stacked) (other *procedure.Grade) {
+func (w *fitting) otherSize(fit *procedure.Fitted, parts compute.Pieces) (other *procedure.Grade) {
 	if len(parts) != 1 || parts[0].Toleranced() || w.family == nil {
 		return nil
 	}
@@ -115,21 +116,21 @@ func (w *work) verify(after Outcome) error {
 		w.e.Outcome = MeasureAgain
 		return nil
 	}
-	if err := w.correct(w.p.Verify); err != nil {
+	if err := w.correct(w.P.Verify); err != nil {
 		return err
 	}
-	if err := w.chain(w.p.Proven); err != nil {
+	if err := w.chain(w.P.Proven); err != nil {
 		return err
 	}
 	outcome := complete
-	for _, j := range w.p.Proof {
+	for _, j := range w.P.Proof {
 		o, err := w.judge(j, true)
 		if err != nil {
 			return err
 		}
 		outcome = worse(outcome, o)
 	}
-	if w.p.VerifyPlay != nil {
+	if w.P.VerifyPlay != nil {
 		o, err := w.verifyPlay()
 		if err != nil {
 			return err
@@ -141,17 +142,17 @@ func (w *work) verify(after Outcome) error {
 }
 
 func (w *work) verifyPlay() (Outcome, error) {
-	measured, err := w.sum("verified "+string(w.p.ClosingWord()), w.p.Unit, w.p.VerifyPlay)
+	measured, err := w.sum("verified "+string(w.P.ClosingWord()), w.P.Unit, w.P.VerifyPlay)
 	if err != nil {
 		return complete, err
 	}
 	between := w.lastBetween()
 	w.e.Verification = &Verification{Measured: measured, Between: between}
-	allowed, err := w.bounds(w.p.Allowed)
+	allowed, err := w.Bounds(w.P.Allowed)
 	if err != nil {
 		return complete, err
 	}
-	outcome := w.judgeResult("verified "+string(w.p.ClosingWord()), w.p.VerifyPlay, measured, between, allowed, true)
+	outcome := w.judgeResult("verified "+string(w.P.ClosingWord()), w.P.VerifyPlay, measured, between, allowed, true)
 	w.compare(measured)
 	return outcome, nil
 }
@@ -159,12 +160,12 @@ func (w *work) verifyPlay() (Outcome, error) {
 // beyondStamped is by how much the middle of what is stated of the fitted parts is
 // thicker than what is stamped on them; 0 for what was measured.
 func (w *work) beyondStamped(f *procedure.Fitted) gauge.Length {
-	family := w.stock[w.p.Parts]
+	family := w.stock[w.P.Parts]
 	if family == nil || f.Measured {
 		return 0
 	}
 	parts, _ := family.PiecesOf(f.Part)
-	return stacked(parts).beyond()
+	return compute.Pieces(parts).Beyond()
 }
 
 // compare sets measured beside predicted.
@@ -184,7 +185,7 @@ func (w *work) compare(measured gauge.Length) {
 	allowed, because := w.believable(v)
 	if allowed == nil {
 		if hint, ok := w.otherSign(measured, predicted, 0); ok {
-			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.p.PlayWords(w.p, measured), w.p.PlayWords(w.p, predicted), hint)
+			w.find(FindingUnpredicted, "measured is %s, predicted was %s; %s", w.P.PlayWords(w.P, measured), w.P.PlayWords(w.P, predicted), hint)
 		}
 		return
 	}
@@ -201,5 +202,5 @@ func (w *work) compare(measured gauge.Length) {
 		text = hint + "; else " + text
 	}
 	w.find(FindingUnpredicted, "measured is %s, predicted was %s; they differ by %s, %s is %s: %s",
-		w.p.PlayWords(w.p, measured), w.p.PlayWords(w.p, predicted), w.p.Show(difference.Abs()), because, w.p.Show(*allowed), text)
+		w.P.PlayWords(w.P, measured), w.P.PlayWords(w.P, predicted), w.P.Show(difference.Abs()), because, w.P.Show(*allowed), text)
 }

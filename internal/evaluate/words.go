@@ -17,7 +17,7 @@ func TextOfUncertainty(l gauge.Length, u gauge.Unit) string {
 	return l.Text(u, decimals)
 }
 
-func (w *fitting) showAllowed() string { return w.place.PlayRange(w.p, w.fit.Allowed) }
+func (w *fitting) showAllowed() string { return w.place.PlayRange(w.P, w.fit.Allowed) }
 
 // aimWords says what the thickness aims at.
 func (w *fitting) aimWords() string {
@@ -27,7 +27,7 @@ func (w *fitting) aimWords() string {
 	case procedure.AimThinnest:
 		return "the thinnest within the window"
 	case procedure.AimPlay:
-		return "it aims at " + w.place.PlayWords(w.p, *w.fit.Gap-*w.fit.Aim)
+		return "it aims at " + w.place.PlayWords(w.P, *w.fit.Gap-*w.fit.Aim)
 	case procedure.AimNearest:
 		return "the stated thickness, or the nearest to it"
 	case procedure.AimThicker:
@@ -43,9 +43,9 @@ func (w *fitting) aimWords() string {
 func (w *fitting) why(c Candidate) string {
 	gives := w.giving("; it gives ", *c.Thickness)
 	if w.place.Thickness != nil {
-		return fmt.Sprintf("wanted is %s, and of the grades it is %s", w.p.Show(*w.fit.Aim), w.aimWords())
+		return fmt.Sprintf("wanted is %s, and of the grades it is %s", w.P.Show(*w.fit.Aim), w.aimWords())
 	}
-	window := w.p.ShowLimits(*w.fit.Window)
+	window := w.P.ShowLimits(*w.fit.Window)
 	switch w.place.Choose.Aim {
 	case procedure.AimThickest:
 		return fmt.Sprintf("the thickest that can be had within %s%s", window, gives)
@@ -56,5 +56,5 @@ func (w *fitting) why(c Candidate) string {
 			return fmt.Sprintf("of the grades within %s it is the likeliest to end inside the limits (%s)%s", window, c.Probability, gives)
 		}
 	}
-	return fmt.Sprintf("of the grades within %s it is nearest to %s (%s)%s", window, w.p.Show(*w.fit.Aim), w.aimWords(), gives)
+	return fmt.Sprintf("of the grades within %s it is nearest to %s (%s)%s", window, w.P.Show(*w.fit.Aim), w.aimWords(), gives)
 }

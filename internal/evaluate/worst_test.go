@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -23,7 +24,7 @@ func chosenFrom(t *testing.T, written, family, readings string, fitted ...proced
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: fitted}
+	in := compute.Input{Fitted: fitted}
 	for pair := range strings.SplitSeq(readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
 		r, err := p.Typed(name, value, typedIn(p, name))
@@ -187,7 +188,7 @@ values: {v: "FORMULA"}
 		if err != nil {
 			t.Fatalf("%s: %v", text, err)
 		}
-		var in Input
+		var in compute.Input
 		for _, r := range []struct{ name, value string }{{"m", "10.000"}, {"m", "10.010"}, {"q", "-0.300"}} {
 			in.Readings = append(in.Readings, procedure.Reading{Measurement: r.name, Value: mm(r.value), Unit: gauge.Millimetre})
 		}
@@ -202,7 +203,7 @@ values: {v: "FORMULA"}
 			t.Fatal(err)
 		}
 		x := p.Values[0].Formulas[0].Expression
-		worst := w.worst(x, p.Values[0].Unit)
+		worst := w.Worst(x, p.Values[0].Unit)
 		if text == "(m + a) - a" {
 			if *worst.Min != *worst.Max {
 				t.Errorf("%s does not cancel: %+v", text, worst)
@@ -219,7 +220,7 @@ values: {v: "FORMULA"}
 				}
 				moved[formula.Taken{Step: c.Name}] = f.Add(f.Mul(f, c.Doubt.Tolerance), c.Exact)
 			}
-			r, err := w.at(x, moved)
+			r, err := w.At(x, moved)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -16,7 +16,7 @@ func (w *work) otherSign(measured, predicted, believable gauge.Length) (hint str
 		return "", false
 	}
 	hint = "that is the predicted one with the other sign"
-	if a, b, two := w.differenceOf(w.p.VerifyPlay); two {
+	if a, b, two := w.differenceOf(w.P.VerifyPlay); two {
 		return fmt.Sprintf("%s: look whether %s and %s were swapped, else at the signs in the sum of the proof", hint, a, b), true
 	}
 	return hint + ": look at the signs in the sum of the proof, a preload is a negative play", true
@@ -42,15 +42,15 @@ func (w *work) differenceOf(x *formula.Expression) (a, b string, ok bool) {
 	for range 100 { // a name stands only for what is above it
 		switch {
 		case n.Op == formula.OpName:
-			inner, known := w.formula(procedure.Named{Formulas: w.p.FormulasOf(n.Name)})
+			inner, known := w.Formula(procedure.Named{Formulas: w.P.FormulasOf(n.Name)})
 			if !known {
 				return "", "", false
 			}
 			n = inner.Root
 		case n.Op == formula.OpSubtract && n.Args[0].Op == formula.OpName && n.Args[1].Op == formula.OpName:
 			a, b = n.Args[0].Name, n.Args[1].Name
-			_, _, first := w.p.Step(a)
-			_, _, second := w.p.Step(b)
+			_, _, first := w.P.Step(a)
+			_, _, second := w.P.Step(b)
 			return a, b, first && second
 		default:
 			return "", "", false

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -52,7 +53,7 @@ func fittedFor(t *testing.T, lines, readings, kit string, fitted ...procedure.Fi
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := Input{Fitted: fitted}
+	in := compute.Input{Fitted: fitted}
 	for pair := range strings.SplitSeq(readings, ", ") {
 		name, value, _ := strings.Cut(pair, " ")
 		r, err := p.Typed(name, value, p.Unit)

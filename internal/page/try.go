@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/station"
 	"gauged/internal/table"
@@ -134,7 +135,7 @@ func evaluateTable(p *procedure.Procedure, parts procedure.Parts, readings strin
 	if err != nil {
 		return evaluate.Evaluation{}, err
 	}
-	return evaluate.Evaluate(p, parts, evaluate.Input{Readings: taken})
+	return evaluate.Evaluate(p, parts, compute.Input{Readings: taken})
 }
 
 // filledIn leaves out lines without a value, so that a blank table counts as

@@ -5,13 +5,13 @@ import (
 	"fmt"
 	"slices"
 
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // evaluationService evaluates readings that are given, or streamed.
@@ -38,8 +38,8 @@ func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequ
 	return &gaugedv1.EvaluateResponse{Evaluation: message.Evaluation(p, e)}, nil
 }
 
-func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (evaluate.Input, error) {
-	var in evaluate.Input
+func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, error) {
+	var in compute.Input
 	for i, given := range r.GetReadings() {
 		unit := message.FromUnit(given.GetUnit())
 		reading, err := p.Typed(given.GetMeasurement(), given.GetShown(), unit)

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -108,7 +109,7 @@ func pooled(p uncertainty.Scatter) *gauge.Pooled {
 
 // decidable refuses a job whose gauges cannot decide between its limits.
 func decidable(p *procedure.Procedure, parts procedure.Parts, abilities map[string]gauge.Ability, gauges map[string]string) error {
-	e, err := evaluate.Evaluate(p, parts, evaluate.Input{Gauges: abilities, Bound: gauges})
+	e, err := evaluate.Evaluate(p, parts, compute.Input{Gauges: abilities, Bound: gauges})
 	if err != nil || e.Outcome != evaluate.Undecided {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -212,8 +213,8 @@ func (j *Job) comesTo(readings []procedure.Reading) (evaluate.Evaluation, error)
 	return e, nil
 }
 
-func (j *Job) input(readings []procedure.Reading) evaluate.Input {
-	return evaluate.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
+func (j *Job) input(readings []procedure.Reading) compute.Input {
+	return compute.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
 }
 
 // Known is what is known of the gauges that make each result, as of the start.

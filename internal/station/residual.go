@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health/jobs"
@@ -97,7 +98,7 @@ func newComparison(j *Job) (*comparison, error) {
 }
 
 func (c *comparison) evaluate(readings []procedure.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, evaluate.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
+	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, compute.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", c.j.ID, err)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -18,7 +19,7 @@ type Trial struct {
 // of its procedure and part family. Nothing is stored.
 func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) {
 	var t Trial
-	in := evaluate.Input{Gauges: j.abilities, Bound: j.Gauges}
+	in := compute.Input{Gauges: j.abilities, Bound: j.Gauges}
 	for _, r := range j.counting() {
 		again, err := read(p, r)
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -56,7 +57,7 @@ func (b bench) covered(p *procedure.Procedure, r *rand.Rand) bool {
 
 func (b bench) evaluated(p *procedure.Procedure, r *rand.Rand) (evaluate.Evaluation, float64) {
 	x, errs := b.draw(r)
-	var in evaluate.Input
+	var in compute.Input
 	for i, name := range b.inputs {
 		in.Readings = append(in.Readings, procedure.Reading{
 			Measurement: name, Value: gauge.Length(math.Round((x[i] + errs[i]) * 1e6)), Shown: "-", Unit: gauge.Millimetre,

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -60,7 +61,7 @@ func oneSidedFigures(quick bool) []row {
 			return procedure.Reading{Measurement: name, Value: (shown + micrometre/2) / micrometre * micrometre, Unit: gauge.Millimetre}
 		}
 		gap := between(1550, 1650)
-		in := evaluate.Input{Readings: []procedure.Reading{read("g", gap)}}
+		in := compute.Input{Readings: []procedure.Reading{read("g", gap)}}
 		brief := briefs.Get().(*evaluate.Brief)
 		defer briefs.Put(brief)
 		e, err := brief.Evaluate(p, washers, in)

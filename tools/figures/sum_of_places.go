@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -37,7 +38,7 @@ func sumFigures(quick bool) []row {
 		p, err := evaluate.ReadProcedure("sides.yaml", []byte(sides+more))
 		must(err)
 		return draws(runs, seed, func(random *rand.Rand) chosenSides {
-			var in evaluate.Input
+			var in compute.Input
 			var off [2]float64
 			for i, name := range []string{"l", "r"} {
 				wanted := gauge.Length(2_200_000+random.Int64N(1_600_001)) * (gauge.Micrometre.Size() / 1000)

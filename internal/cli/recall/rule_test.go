@@ -8,13 +8,13 @@ import (
 	"strings"
 	"testing"
 
+	pb "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/uncertainty"
-
-	pb "gauged/api/gauged/v1"
 )
 
 // ruled is a job to be decided: a measured value, its limits, of which one may be
@@ -69,9 +69,9 @@ decide: {guard band: %.4f}
 	if err != nil {
 		t.Fatal(err)
 	}
-	in := evaluate.Input{
+	in := compute.Input{
 		Readings: []procedure.Reading{{Measurement: "reading", Value: r.value - off, Shown: "-", Unit: gauge.Millimetre}},
-		TakenOff: []evaluate.TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"reading": standard}}},
+		TakenOff: []compute.TakenOff{{Name: "error taken off", Of: map[string]gauge.Length{"reading": standard}}},
 	}
 	e, err := evaluate.Evaluate(p, nil, in)
 	if err != nil {

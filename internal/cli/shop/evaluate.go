@@ -15,6 +15,7 @@ import (
 	"gauged/internal/cli/show"
 	"gauged/internal/config"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
@@ -66,7 +67,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if content, err = os.ReadFile(readingsFile); err != nil {
 		return err
 	}
-	var in evaluate.Input
+	var in compute.Input
 	if in.Readings, err = procedure.ReadReadings(readingsFile, content, p); err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -20,14 +21,14 @@ type PastJob struct {
 	Started, Closed time.Time // Closed is zero: it is open
 	Procedure       *procedure.Procedure
 	Families        procedure.Families
-	Input           evaluate.Input // with the readings that count
+	Input           compute.Input // with the readings that count
 	// Taken is a reading as it was stored, and the one that it is measured from where the
 	// value is a way between two.
 	Taken func(seq uint64) (reading, from *gauge.Reading)
 }
 
 // Evaluates is evaluate.Evaluate, or that of an evaluate.Brief.
-type Evaluates func(*procedure.Procedure, procedure.Parts, evaluate.Input) (evaluate.Evaluation, error)
+type Evaluates func(*procedure.Procedure, procedure.Parts, compute.Input) (evaluate.Evaluation, error)
 
 // Recall evaluates a job with the error and again with it taken off; nil when it counts no
 // reading of the gauge.
@@ -89,10 +90,10 @@ func (j PastJob) recalled(before, after *evaluate.Evaluation) *Item {
 
 // jobOff is what was taken off the readings of a job.
 type jobOff struct {
-	errors  []evaluate.TakenOff // that are independent of each other
-	counted bool                // a reading of the gauge counts
-	seqs    []uint64            // of its readings that count
-	beyond  bool                // one lay beyond the masters
+	errors  []compute.TakenOff // that are independent of each other
+	counted bool               // a reading of the gauge counts
+	seqs    []uint64           // of its readings that count
+	beyond  bool               // one lay beyond the masters
 }
 
 // withoutError takes the error of a gauge off the readings that count.
@@ -129,9 +130,9 @@ func (j PastJob) withoutError(readings []procedure.Reading, e GaugeError) (off j
 
 // errors are the sums of parts as errors of the means of the measurements: a reading of
 // another gauge has no share in it.
-func (e GaugeError) errors(sums map[string][]Part, counts map[string]gauge.Length) (errors []evaluate.TakenOff) {
+func (e GaugeError) errors(sums map[string][]Part, counts map[string]gauge.Length) (errors []compute.TakenOff) {
 	type kind struct{ number, sign int } // sign: -1 of what is unknown and was taken away
-	kinds := map[kind]evaluate.TakenOff{}
+	kinds := map[kind]compute.TakenOff{}
 	names := e.curve.PartNames()
 	for name, parts := range sums {
 		for _, p := range Apart(parts) {
@@ -140,7 +141,7 @@ func (e GaugeError) errors(sums map[string][]Part, counts map[string]gauge.Lengt
 				k.sign = -1
 			}
 			if _, known := kinds[k]; !known {
-				kinds[k] = evaluate.TakenOff{Name: names[p.Number], Of: map[string]gauge.Length{}, Unknown: p.Unknown}
+				kinds[k] = compute.TakenOff{Name: names[p.Number], Of: map[string]gauge.Length{}, Unknown: p.Unknown}
 			}
 			kinds[k].Of[name] = gauge.Length(math.RoundToEven(p.Sigma / float64(counts[name])))
 		}

@@ -10,12 +10,12 @@ import (
 	"google.golang.org/protobuf/testing/protocmp"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // The procedures and the parts are invented for these tests.
@@ -95,7 +95,7 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 	taken := func(seq uint64, digits, discarded string) procedure.Reading {
 		return procedure.Reading{Seq: seq, Gauge: "g", Measurement: "depth", Value: gauge.MustLength(digits, gauge.Inch), Shown: digits, Unit: gauge.Inch, Discarded: discarded}
 	}
-	e, err := evaluate.Evaluate(p, f, evaluate.Input{
+	e, err := evaluate.Evaluate(p, f, compute.Input{
 		Readings: []procedure.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
 		Fitted:   []procedure.Fitted{{Part: "S502"}},
 	})

@@ -1,4 +1,4 @@
-package evaluate
+package compute
 
 import (
 	"math/big"
@@ -9,21 +9,27 @@ import (
 
 // ender finds between which ends parts of formulas lie, each value once.
 type ender struct {
-	*work
+	*Job
 	of map[string]formula.Interval
 }
 
-// stepped reports whether an expression looks something up or rounds, itself or
+// Ends computes between which ends a node lies, part by part. That is never too
+// narrow; it is too wide where one interval enters in several places.
+func (j *Job) Ends(n *formula.Node) (formula.Interval, error) {
+	return (&ender{j, map[string]formula.Interval{}}).ends(n)
+}
+
+// Stepped reports whether an expression looks something up or rounds, itself or
 // through the values that it uses: then a result need not lie between those at
 // the ends of an interval.
-func (w *work) stepped(x *formula.Expression) bool {
+func (j *Job) Stepped(x *formula.Expression) bool {
 	seen := map[string]bool{}
 	var look func(n *formula.Node) bool
 	look = func(n *formula.Node) bool {
 		switch {
 		case n.Op == formula.OpName && !seen[n.Name]:
 			seen[n.Name] = true
-			x := w.formulaOf(n.Name)
+			x := j.FormulaOf(n.Name)
 			return x != nil && look(x.Root)
 		case n.Op == formula.OpCall && (n.Table != nil || formula.IsRounding(n.Name)):
 			return true
@@ -33,50 +39,49 @@ func (w *work) stepped(x *formula.Expression) bool {
 	return look(x.Root)
 }
 
-// ends computes between which ends a node lies, part by part. That is never too
-// narrow; it is too wide where one interval enters in several places.
-func (w *ender) ends(n *formula.Node) (formula.Interval, error) {
+// ends is Ends, which computes each value once.
+func (j *ender) ends(n *formula.Node) (formula.Interval, error) {
 	switch n.Op {
 	case formula.OpNumber:
 		return formula.Exactly(n.Number), nil
 	case formula.OpName:
-		return w.endsOfName(n)
+		return j.endsOfName(n)
 	case formula.OpCall:
-		return w.endsOfCall(n)
+		return j.endsOfCall(n)
 	}
-	a, err := w.ends(n.Args[0])
+	a, err := j.ends(n.Args[0])
 	if err != nil {
 		return formula.Interval{}, err
 	}
-	b, err := w.ends(n.Args[1])
+	b, err := j.ends(n.Args[1])
 	if err != nil {
 		return formula.Interval{}, err
 	}
 	return n.Corners(a, b)
 }
 
-func (w *ender) endsOfName(n *formula.Node) (formula.Interval, error) {
-	if o, ok := w.open[formula.Taken{Step: n.Name}]; ok {
+func (j *ender) endsOfName(n *formula.Node) (formula.Interval, error) {
+	if o, ok := j.Open[formula.Taken{Step: n.Name}]; ok {
 		return o, nil
 	}
-	if known, ok := w.of[n.Name]; ok {
+	if known, ok := j.of[n.Name]; ok {
 		return known, nil
 	}
-	if x := w.formulaOf(n.Name); x != nil {
-		s, err := w.ends(x.Root)
-		w.of[n.Name] = s
+	if x := j.FormulaOf(n.Name); x != nil {
+		s, err := j.ends(x.Root)
+		j.of[n.Name] = s
 		return s, err
 	}
-	r, err := n.Compute(&w.v)
+	r, err := n.Compute(&j.V)
 	return formula.Exactly(r), err
 }
 
-func (w *ender) endsOfCall(n *formula.Node) (formula.Interval, error) {
+func (j *ender) endsOfCall(n *formula.Node) (formula.Interval, error) {
 	if n.Over {
-		if o, ok := w.open[formula.Taken{Step: n.Args[0].Name, Take: n.Name}]; ok {
+		if o, ok := j.Open[formula.Taken{Step: n.Args[0].Name, Take: n.Name}]; ok {
 			return o, nil
 		}
-		r, err := n.Compute(&w.v)
+		r, err := n.Compute(&j.V)
 		return formula.Exactly(r), err
 	}
 	lows, highs := make([]*big.Rat, len(n.Args)), make([]*big.Rat, len(n.Args))
@@ -84,11 +89,11 @@ func (w *ender) endsOfCall(n *formula.Node) (formula.Interval, error) {
 		if n.Table != nil && n.Table.Keys[i].Marks {
 			continue
 		}
-		s, err := w.ends(arg)
+		s, err := j.ends(arg)
 		if err != nil {
 			return formula.Interval{}, err
 		}
 		lows[i], highs[i] = s.Low, s.High
 	}
-	return n.Span(lows, highs, &w.v)
+	return n.Span(lows, highs, &j.V)
 }

@@ -1,4 +1,4 @@
-package evaluate
+package compute
 
 import (
 	"fmt"
@@ -56,7 +56,7 @@ var minusOne = big.NewRat(-1, 1)
 // exactly known, are followed exactly; of any other operation the ends are taken,
 // as interval arithmetic does, which is never too narrow.
 type spreads struct {
-	w     *work
+	job   *Job
 	of    map[string]spread
 	drawn int // ends that stand for themselves
 }
@@ -140,19 +140,19 @@ func (s *spreads) name(name string) (spread, error) {
 }
 
 func (s *spreads) fresh(name string) (spread, error) {
-	if x := s.w.formulaOf(name); x != nil {
+	if x := s.job.FormulaOf(name); x != nil {
 		return s.node(x.Root)
 	}
-	if c, ok := s.w.p.Constant(name); ok && c.Doubt.Tolerance != nil {
+	if c, ok := s.job.P.Constant(name); ok && c.Doubt.Tolerance != nil {
 		return spread{c.Exact, map[string]*big.Rat{name: c.Doubt.Tolerance}}, nil
 	}
-	if o, ok := s.w.open[formula.Taken{Step: name}]; ok {
+	if o, ok := s.job.Open[formula.Taken{Step: name}]; ok {
 		return s.between(o), nil
 	}
-	if in := s.w.partsNamed(name); len(in) > 0 {
+	if in := s.job.parts(name); len(in) > 0 {
 		return spreadOf(in), nil
 	}
-	r, ok := s.w.v.Of[name]
+	r, ok := s.job.V.Of[name]
 	if !ok {
 		return spread{}, fmt.Errorf("%q has no value", name)
 	}
@@ -160,11 +160,11 @@ func (s *spreads) fresh(name string) (spread, error) {
 }
 
 // spreadOf is the sum of parts, each piece of which may be off by itself.
-func spreadOf(parts []*partIn) spread {
+func spreadOf(parts []Part) spread {
 	sum := spread{middle: new(big.Rat)}
 	for _, in := range parts {
-		off := spread{middle: in.thickness, by: map[string]*big.Rat{}}
-		in.eachStated(func(called string, half *big.Rat) { off.by[called] = half })
+		off := spread{middle: in.Thickness, by: map[string]*big.Rat{}}
+		in.EachStated(func(called string, half *big.Rat) { off.by[called] = half })
 		sum = sum.plus(off)
 	}
 	return sum
@@ -173,10 +173,10 @@ func spreadOf(parts []*partIn) spread {
 // call is a function; of most only the ends are known.
 func (s *spreads) call(n *formula.Node) (spread, error) {
 	if n.Over {
-		if o, ok := s.w.open[formula.Taken{Step: n.Args[0].Name, Take: n.Name}]; ok {
+		if o, ok := s.job.Open[formula.Taken{Step: n.Args[0].Name, Take: n.Name}]; ok {
 			return s.between(o), nil
 		}
-		r, err := n.Compute(&s.w.v)
+		r, err := n.Compute(&s.job.V)
 		return spread{middle: r}, err
 	}
 	args := make([]spread, len(n.Args))
@@ -205,7 +205,7 @@ func (s *spreads) call(n *formula.Node) (spread, error) {
 	case n.Name == "abs" && highs[0].Sign() <= 0:
 		return args[0].times(minusOne), nil
 	}
-	ends, err := n.Span(lows, highs, &s.w.v)
+	ends, err := n.Span(lows, highs, &s.job.V)
 	if err != nil {
 		return spread{}, err
 	}
