@@ -79,6 +79,9 @@ lint:
 	go tool staticcheck -tags walk ./tools/walk
 	@unformatted=$$(git ls-files -co --exclude-standard '*.go' | grep -v '\.pb\.go$$' | xargs go tool gofumpt -l); \
 	  if [ -n "$$unformatted" ]; then echo "not formatted with gofumpt:"; echo "$$unformatted"; exit 1; fi
+	go mod tidy -diff
+	cd tools/buf && go mod tidy -diff
+	@tools/dead-code.sh
 	GOOS=linux GOARCH=arm64 CGO_ENABLED=0 go build -o /dev/null ./cmd/gauged
 
 proto: ## lint the protos, look for breaking changes, and compare the generated code

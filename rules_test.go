@@ -178,21 +178,6 @@ func TestPackageComments(t *testing.T) {
 	}
 }
 
-// maxLines is where a file is two rooms in one.
-const maxLines = 500
-
-func TestFileSizes(t *testing.T) {
-	eachFile(t, ".", func(path string) {
-		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, ".pb.go") {
-			return
-		}
-		content := readFile(t, path)
-		if n := strings.Count(content, "\n"); n > maxLines {
-			t.Errorf("%s has %d lines", path, n)
-		}
-	})
-}
-
 // TestDocumentsNameWhatExists: every make target, package and file that the
 // documents name in code marks is there.
 func TestDocumentsNameWhatExists(t *testing.T) {

@@ -29,7 +29,7 @@ func TestRecordedLines(t *testing.T) {
 	for _, path := range recordings(t, "../../testdata/logs/*.jsonl") {
 		want := wantedReadings(t, path)
 		for _, how := range chunkings {
-			t.Run(strings.TrimSuffix(filepath.Base(path), ".jsonl")+"/"+how.String(), func(t *testing.T) {
+			t.Run(strings.TrimSuffix(filepath.Base(path), ".jsonl")+"/"+string(how), func(t *testing.T) {
 				tr, _ := playInto(t, path, how, "")
 				tr.await("all readings are stored", func() bool { return len(tr.readings()) >= len(want) })
 				tr.stop()
@@ -48,7 +48,7 @@ func TestRecordedJob(t *testing.T) {
 	for _, path := range recordings(t, "../../testdata/jobs/*.jsonl") {
 		golden := strings.TrimSuffix(path, ".jsonl") + ".want.json"
 		for _, how := range chunkings {
-			t.Run(strings.TrimSuffix(filepath.Base(path), ".jsonl")+"/"+how.String(), func(t *testing.T) {
+			t.Run(strings.TrimSuffix(filepath.Base(path), ".jsonl")+"/"+string(how), func(t *testing.T) {
 				tr, job := playInto(t, path, how, "output-shaft-ring")
 				tr.await("a verdict stands", func() bool {
 					return tr.job(job).GetStage() == pb.JobStage_JOB_STAGE_CHOOSE

@@ -27,6 +27,7 @@ type Rejection struct {
 	Detail string // in words
 }
 
+// Error is the reason, and in words what was found.
 func (r *Rejection) Error() string { return string(r.Reason) + ": " + r.Detail }
 
 func rejectf(reason gauge.Reason, format string, args ...any) *Rejection {

@@ -61,4 +61,5 @@ type Process struct {
 	Name string `json:"name"`
 }
 
+// String names the process by number and program.
 func (p Process) String() string { return fmt.Sprintf("process %d (%s)", p.PID, p.Name) }

@@ -59,7 +59,7 @@ type Layout struct {
 	overrange []string
 	decimal   byte
 	stands    [256]bool // bytes that can stand in a frame
-	syncing   bool      // no tail of a frame passes for a frame
+	syncing   bool      // no tail of a good frame passes for a frame, so that one can be trusted wherever it begins
 	good      []example
 }
 
@@ -68,10 +68,6 @@ type groups struct{ value, unit, lowBattery, channel, decimals int }
 
 // UnitInFrame reports whether every frame states its unit.
 func (l *Layout) UnitInFrame() bool { return l.units != nil }
-
-// SelfSynchronising reports whether no tail of a good frame passes for a
-// frame, so that a frame can be trusted wherever it begins.
-func (l *Layout) SelfSynchronising() bool { return l.syncing }
 
 // ParseLayout reads a layout file. The error is a shopfile.Problems.
 func ParseLayout(file string, content []byte) (*Layout, error) {

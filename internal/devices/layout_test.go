@@ -37,8 +37,8 @@ func TestShippedLayoutsLoad(t *testing.T) {
 		t.Errorf("%d layouts are shipped, want 7", len(layouts))
 	}
 	for name, l := range layouts {
-		if l.SelfSynchronising() != (l.bits == nil) { // bits are told apart by the pause between frames
-			t.Errorf("layout %s: self-synchronising %v", name, l.SelfSynchronising())
+		if l.syncing != (l.bits == nil) { // bits are told apart by the pause between frames
+			t.Errorf("layout %s: self-synchronising %v", name, l.syncing)
 		}
 	}
 	twice := layouts.Add(layouts["signed-line"])
@@ -112,7 +112,7 @@ func TestSelfSynchronising(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if l.SelfSynchronising() {
+	if l.syncing {
 		t.Error("a layout whose tails are frames passes for self-synchronising")
 	}
 }

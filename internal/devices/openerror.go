@@ -13,8 +13,10 @@ type OpenError struct {
 	Err  error  // fs.ErrNotExist, fs.ErrPermission, ErrBusy, ErrNotSerial, ErrNoHandshake or the system's
 }
 
+// Error says which port, why, and what to do.
 func (e *OpenError) Error() string { return "cannot open " + e.Port + ": " + e.Text }
 
+// Unwrap returns the kind of the error.
 func (e *OpenError) Unwrap() error { return e.Err }
 
 // portError is a kind of OpenError.

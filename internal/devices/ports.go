@@ -44,6 +44,7 @@ type SwappedError struct {
 	Port, Adapter, Gauge, Other string
 }
 
+// Error says which plugs have changed places, and what to do.
 func (e *SwappedError) Error() string {
 	return fmt.Sprintf("the adapter %s at %s was that of gauge %s, and gauge %s had another: their plugs have changed places; put them back, or name both gauges by \"usb\", which follows the plug",
 		e.Adapter, e.Port, e.Other, e.Gauge)

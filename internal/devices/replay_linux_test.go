@@ -172,7 +172,7 @@ func TestRecordings(t *testing.T) {
 	}
 	for _, file := range files {
 		for _, how := range []simulate.Chunking{simulate.AsRecorded, simulate.SingleBytes, simulate.OneBlock} {
-			t.Run(filepath.Base(file)+"/"+how.String(), func(t *testing.T) {
+			t.Run(filepath.Base(file)+"/"+string(how), func(t *testing.T) {
 				t.Parallel()
 				want := golden(t, file, how)
 				got := play(t, file, how, len(want))

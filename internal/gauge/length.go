@@ -40,6 +40,7 @@ type NumberError struct {
 	Err  error
 }
 
+// Error says the text, and why it is no such number.
 func (e *NumberError) Error() string {
 	if _, decimals, _ := strings.Cut(e.Text, "."); errors.Is(e.Err, ErrTooFine) && len(decimals) > mostDecimals {
 		return fmt.Sprintf("%q has too many digits: it has %d decimals, and %s; leave out what no gauge shows", e.Text, len(decimals), keptDecimals(e.Kind))
@@ -57,6 +58,7 @@ func (e *NumberError) Error() string {
 	return fmt.Sprintf("%q is not %s: %s", e.Text, e.Kind.A(), why)
 }
 
+// Unwrap returns what is wrong with the text.
 func (e *NumberError) Unwrap() error { return e.Err }
 
 // mostDecimals is how many decimals a value has at most in any unit, zeros at the

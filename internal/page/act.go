@@ -15,7 +15,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) actRoutes(mux router) {
+func (p *Page) actRoutes(mux *http.ServeMux) {
 	for name, do := range map[string]func(*request, *station.Job) error{
 		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
 		"fit": p.fit, "sign": p.sign, "round": p.nextRound, "close": p.closeJob, "zero": p.zeroReturn,

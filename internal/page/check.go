@@ -15,7 +15,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) checkRoutes(mux router) {
+func (p *Page) checkRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/check", p.handle(p.showCheck))
 	mux.Handle("GET /gauges/{id}/check/stream", p.handle(p.streamCheck))
 	mux.Handle("POST /gauges/{id}/check", p.handle(p.beginCheck))

@@ -14,11 +14,11 @@ import (
 // mostEdited bounds the form of an edit: a file of the largest size, each byte escaped.
 const mostEdited = 4 << 20
 
-func (p *Page) editRoutes(mux router) {
-	for path, kind := range map[string]string{"/procedures/{id}/edit": evaluate.FileProcedure, "/parts/{id}/edit": evaluate.FileParts} {
-		mux.Handle("GET "+path, p.handle(p.beginEdit(kind)))
-		mux.Handle("POST "+path, p.handle(p.edit(kind)))
-	}
+func (p *Page) editRoutes(mux *http.ServeMux) {
+	mux.Handle("GET /procedures/{id}/edit", p.handle(p.beginEdit(evaluate.FileProcedure)))
+	mux.Handle("POST /procedures/{id}/edit", p.handle(p.edit(evaluate.FileProcedure)))
+	mux.Handle("GET /parts/{id}/edit", p.handle(p.beginEdit(evaluate.FileParts)))
+	mux.Handle("POST /parts/{id}/edit", p.handle(p.edit(evaluate.FileParts)))
 }
 
 // editPage is a copy of a file under work. Nothing of it is kept on the server.

@@ -15,7 +15,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) gaugeRoutes(mux router) {
+func (p *Page) gaugeRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}", p.handle(p.showGauge))
 	mux.Handle("GET /gauges/{id}/stream", p.handle(p.streamGauge))
 	mux.Handle("GET /gauges/{id}/drift.svg", p.handle(p.drawGauge))

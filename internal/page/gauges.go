@@ -16,7 +16,7 @@ import (
 // looks at all of them sees no more.
 const gaugesRest = 500 * time.Millisecond
 
-func (p *Page) gaugesRoutes(mux router) {
+func (p *Page) gaugesRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges", p.handle(p.showGauges))
 	mux.Handle("GET /gauges/stream", p.handle(p.streamGauges))
 }

@@ -15,7 +15,7 @@ import (
 	"gauged/internal/words"
 )
 
-func (p *Page) jobRoutes(mux router) {
+func (p *Page) jobRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /jobs/{id}", p.handle(p.showJob))
 	mux.Handle("GET /jobs/{id}/stream", p.handle(p.streamJob))
 	p.actRoutes(mux)

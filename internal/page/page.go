@@ -72,25 +72,8 @@ func (p *Page) Server() *http.Server {
 	return s
 }
 
-// router takes the addresses that are served: a mux, or a list of them.
-type router interface {
-	Handle(pattern string, handler http.Handler)
-}
-
-// routeList keeps the patterns alone.
-type routeList []string
-
-func (l *routeList) Handle(pattern string, _ http.Handler) { *l = append(*l, pattern) }
-
-// Routes lists the patterns of all that is served, as http.ServeMux takes them.
-func Routes() []string {
-	var all routeList
-	new(Page).routes(&all)
-	return all
-}
-
 // routes names every address that is served, in the files of their views.
-func (p *Page) routes(mux router) {
+func (p *Page) routes(mux *http.ServeMux) {
 	mux.Handle("GET /assets/{version}/{name}", p.assets)
 	mux.Handle("POST /settings", p.handle(p.saveSettings))
 	p.startRoutes(mux)

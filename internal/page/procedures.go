@@ -12,7 +12,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) procedureRoutes(mux router) {
+func (p *Page) procedureRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /procedures", p.handle(p.listProcedures))
 	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(evaluate.FileProcedure)))
 	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(evaluate.FileParts)))

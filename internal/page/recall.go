@@ -15,7 +15,7 @@ import (
 	"gauged/internal/table"
 )
 
-func (p *Page) recallRoutes(mux router) {
+func (p *Page) recallRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/recall", p.handle(p.showRecall))
 	mux.Handle("GET /gauges/{id}/recall.csv", p.handle(p.sendRecall))
 }

@@ -14,7 +14,7 @@ import (
 	"gauged/internal/words"
 )
 
-func (p *Page) sheetRoutes(mux router) {
+func (p *Page) sheetRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /jobs/{id}/sheet", p.handle(p.showSheet))
 	mux.Handle("GET /jobs/{id}/sheet.pdf", p.handle(p.sendSheet))
 }

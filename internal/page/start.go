@@ -12,7 +12,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) startRoutes(mux router) {
+func (p *Page) startRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /{$}", p.handle(p.showStart))
 	mux.Handle("GET /start/stream", p.handle(p.streamStart))
 	mux.Handle("GET /start", p.handle(p.showBinding))

@@ -16,7 +16,7 @@ import (
 	"gauged/internal/words"
 )
 
-func (p *Page) studiedRoutes(mux router) {
+func (p *Page) studiedRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /studies/{seq}", p.handle(p.showStudied))
 	mux.Handle("GET /studies/{seq}/{chart}", p.handle(p.drawStudied))
 	mux.Handle("GET /gauges/{id}/study/checks", p.handle(p.showFromChecks))

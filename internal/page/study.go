@@ -18,7 +18,7 @@ import (
 	"gauged/internal/station"
 )
 
-func (p *Page) studyRoutes(mux router) {
+func (p *Page) studyRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /gauges/{id}/study", p.handle(p.showStudy))
 	mux.Handle("GET /gauges/{id}/study/stream", p.handle(p.streamStudy))
 	mux.Handle("POST /gauges/{id}/study", p.handle(p.beginStudy))

@@ -26,6 +26,7 @@ type Problem struct {
 	Message      string
 }
 
+// Error is file:line:column and the problem.
 func (p Problem) Error() string {
 	return fmt.Sprintf("%s:%d:%d: %s", p.File, p.Line, p.Column, p.Message)
 }
@@ -39,6 +40,7 @@ const (
 	longestText = 1000 // bytes of a message
 )
 
+// Error is a line for each problem; of very many, the first ones and how many follow.
 func (ps Problems) Error() string {
 	var lines []string
 	for _, p := range ps[:min(len(ps), mostShown)] {

@@ -3,6 +3,7 @@ package uncertainty
 // Verdict is what a conformance probability says.
 type Verdict string
 
+// The verdicts.
 const (
 	Conforms       Verdict = "conforms"
 	DoesNotConform Verdict = "does not conform"

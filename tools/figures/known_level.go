@@ -43,23 +43,6 @@ func (c chain) start() []float64 {
 	return in
 }
 
-// average is the average run length from a sum of 0, one that is larger than a few
-// thousand left out.
-func (c chain) average(shift float64) float64 {
-	in, total := c.start(), 0.0
-	for range 20000 {
-		left := 0.0
-		for _, p := range in {
-			left += p
-		}
-		if total += left; left < 1e-9 {
-			break
-		}
-		in = c.step(in, shift)
-	}
-	return total
-}
-
 // median is the median number of checks until a move by shift is pointed at, of gauges
 // that were not pointed at in the checks before it.
 func (c chain) median(before int, shift float64) int {

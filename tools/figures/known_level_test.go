@@ -24,3 +24,20 @@ func TestChain(t *testing.T) {
 		}
 	}
 }
+
+// average is the average run length from a sum of 0, one that is larger than a few
+// thousand left out.
+func (c chain) average(shift float64) float64 {
+	in, total := c.start(), 0.0
+	for range 20000 {
+		left := 0.0
+		for _, p := range in {
+			left += p
+		}
+		if total += left; left < 1e-9 {
+			break
+		}
+		in = c.step(in, shift)
+	}
+	return total
+}

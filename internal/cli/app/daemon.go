@@ -138,6 +138,7 @@ type UnreachableError struct {
 	remedy  string
 }
 
+// Error says where the daemon was looked for, why it did not answer, and what to do.
 func (e *UnreachableError) Error() string {
 	return fmt.Sprintf("the daemon is not reachable at %s: %s; %s, or name another address with --address or GAUGECTL_ADDRESS",
 		e.address, e.cause, e.remedy)

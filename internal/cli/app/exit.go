@@ -39,6 +39,7 @@ var ErrAnswerIsNo = errors.New("the answer is bad")
 // NotPassed is a bad answer that is said as an error is.
 type NotPassed struct{ Err error }
 
+// Error says what is wrong.
 func (e NotPassed) Error() string { return e.Err.Error() }
 
 // Unwrap returns what is wrong, and that it is an answer.
@@ -50,8 +51,10 @@ func NotPassedf(format string, args ...any) error { return NotPassed{fmt.Errorf(
 // UsageError is a mistake on the command line.
 type UsageError struct{ Err error }
 
+// Error says the mistake.
 func (e UsageError) Error() string { return e.Err.Error() }
 
+// Unwrap returns the mistake.
 func (e UsageError) Unwrap() error { return e.Err }
 
 // Usagef returns a mistake on the command line.

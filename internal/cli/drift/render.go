@@ -153,26 +153,8 @@ func (v driftView) date(days float64) string {
 }
 
 func (v driftView) render(w io.Writer) {
-	of := ""
-	if v.Unit != "" {
-		of = "; errors in " + v.Unit
-	}
 	r := v.at
-	if len(v.Points) > 1 {
-		v.renderPoints(w)
-		fmt.Fprintf(w, "\n%s: ", r.Point)
-	}
-	occasions := ""
-	if r.Occasions < r.Checks {
-		occasions = " on " + show.Plural(r.Occasions, "occasion")
-	}
-	fmt.Fprintf(w, "%s%s from %s to %s, %s%s.\n", show.Plural(r.Checks, "check"), occasions, v.when(r.From), v.when(r.To), show.Plural(r.Adjustments, "adjustment"), of)
-	for _, name := range v.Unused {
-		fmt.Fprintf(w, "! The column %q is not used.\n", name)
-	}
-	for _, remark := range v.Remarks {
-		fmt.Fprintf(w, "! %s\n", remark)
-	}
+	v.renderChecks(w)
 	if r.Repeated != nil {
 		fmt.Fprintf(w, "The checks of one occasion scatter by %s, %d degrees of freedom.\n", v.value(r.Repeated.SD), r.Repeated.DoF)
 	}
@@ -200,6 +182,30 @@ func (v driftView) render(w io.Writer) {
 	v.renderAdvice(w)
 }
 
+// renderChecks says which checks there are, and what was not used of a file.
+func (v driftView) renderChecks(w io.Writer) {
+	of := ""
+	if v.Unit != "" {
+		of = "; errors in " + v.Unit
+	}
+	r := v.at
+	if len(v.Points) > 1 {
+		v.renderPoints(w)
+		fmt.Fprintf(w, "\n%s: ", r.Point)
+	}
+	occasions := ""
+	if r.Occasions < r.Checks {
+		occasions = " on " + show.Plural(r.Occasions, "occasion")
+	}
+	fmt.Fprintf(w, "%s%s from %s to %s, %s%s.\n", show.Plural(r.Checks, "check"), occasions, v.when(r.From), v.when(r.To), show.Plural(r.Adjustments, "adjustment"), of)
+	for _, name := range v.Unused {
+		fmt.Fprintf(w, "! The column %q is not used.\n", name)
+	}
+	for _, remark := range v.Remarks {
+		fmt.Fprintf(w, "! %s\n", remark)
+	}
+}
+
 // renderCorrelation says whether neighbouring residuals are alike.
 func (v driftView) renderCorrelation(w io.Writer) {
 	c := v.at.Correlation
@@ -210,67 +216,6 @@ func (v driftView) renderCorrelation(w io.Writer) {
 	if c.Alike {
 		fmt.Fprintln(w, "  ! Neighbouring checks are alike: the error wanders. Intervals and dates are too narrow, and a step is found too readily.")
 	}
-}
-
-// renderRate writes a trend; per is how many x a rate is shown for.
-func (v driftView) renderRate(w io.Writer, r *drift.Rate, refused string, per float64, unit string, place func(float64) string) {
-	if r == nil {
-		fmt.Fprintf(w, "  none: %s\n", refused)
-		return
-	}
-	word := "not significant"
-	if r.Significant {
-		word = "significant"
-	}
-	weighted := ""
-	if r.Weighted {
-		weighted = ", weighted by the uncertainties"
-	}
-	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  rate\t%s per %s, standard error %s, %d degrees of freedom%s\t\n", v.signed(r.Rate*per), unit, v.value(r.RateError*per), r.DoF, weighted)
-		fmt.Fprintf(tab, "  95 %% interval\t%s to %s per %s: %s\t\n", v.signed(r.Low*per), v.signed(r.High*per), unit, word)
-		scatter := "the standard deviation of one check about the line"
-		if r.Weighted && r.Factor <= 1 {
-			scatter = "as the stated uncertainties say: the checks scatter no more than that about the line"
-		}
-		fmt.Fprintf(tab, "  scatter\t%s, %s\t\n", v.value(r.SD), scatter)
-		shared := ""
-		if r.Shared > 0 {
-			shared = ", of it " + v.value(r.Shared) + " shared by all checks"
-		}
-		fmt.Fprintf(tab, "  line at %s\t%s, standard uncertainty %s%s\t\n", place(r.Last), v.signed(r.Now), v.value(r.NowError), shared)
-		if r.Reach != nil {
-			limit := r.Reach.Limit
-			if r.Reach.Outside && !r.Reach.Significant {
-				limit = math.Copysign(limit, r.Now)
-			}
-			fmt.Fprintf(tab, "  limit %s\t%s\t\n", v.signed(limit), reachText(r, place))
-		}
-		if r.Doubt != "" {
-			fmt.Fprintf(tab, "  limit\t%s\t\n", r.Doubt)
-		}
-	})
-	if r.Calm {
-		fmt.Fprintf(w, "  ! The checks scatter far less than their uncertainties say. What is the same in all of them, such as the certificate of the master, belongs into the column shared.\n")
-	}
-	if r.Reach != nil && r.Reach.Outside {
-		fmt.Fprintf(w, "  ! The line is beyond a limit already.\n")
-	}
-	if r.Far {
-		fmt.Fprintf(w, "  ! The limit is further ahead than the checks reach back: nobody knows that the rate stays.\n")
-	}
-}
-
-func reachText(r *drift.Rate, place func(float64) string) string {
-	switch {
-	case !r.Reach.Significant && r.Reach.Outside:
-		return "the line is beyond it, and the rate is not significant"
-	case !r.Reach.Significant:
-		return "the line does not reach it: the rate is not significant"
-	case r.Reach.X < r.Last:
-		return fmt.Sprintf("was reached at %s; 95 %% interval %s to %s", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
-	}
-	return fmt.Sprintf("reached at %s; 95 %% interval %s to %s (Fieller)", place(r.Reach.X), place(r.Reach.Early), place(r.Reach.Late))
 }
 
 func (v driftView) renderStep(w io.Writer) {
@@ -301,82 +246,6 @@ func (v driftView) renderStep(w io.Writer) {
 		fmt.Fprintf(w, "  it may as well lie anywhere between %s and %s (95 %%)\n", v.when(s.EarliestTime), v.when(s.LastTime))
 	}
 	fmt.Fprintf(w, "  ! Was the gauge adjusted, dropped or repaired then? The trend takes it for a change of level.\n")
-}
-
-func (v driftView) renderSpreads(w io.Writer) {
-	fmt.Fprintln(w, "\nSpread within the checks")
-	if v.at.Spreads == nil {
-		fmt.Fprintf(w, "  not judged: %s\n", v.at.SpreadsRefused)
-		return
-	}
-	fmt.Fprintf(w, "  pooled %s, %d degrees of freedom", v.value(v.at.Spreads.Pooled), v.at.Spreads.DoF)
-	if l := v.at.Spreads.Last; l != nil {
-		fmt.Fprintf(w, "; last F %s against %s, which is a spread of %s (one false alarm in %.0f checks)", number(l.F), number(l.Limit), v.value(l.Most), 1/v.at.Spreads.Level)
-	}
-	fmt.Fprintln(w)
-	v.renderSignals(w, v.at.Spreads.Signals)
-}
-
-// renderNoise writes what scatters too much to say anything.
-func (v driftView) renderNoise(w io.Writer) {
-	for _, n := range v.at.Noise {
-		switch n.Kind {
-		case drift.NoiseBetween:
-			fmt.Fprintf(w, "  ! From check to check the errors scatter by %s, and three times that is beyond the limit of %s: no check can tell whether the\n"+
-				"    gauge is within it. Look for the cause (clamping, dirt, temperature), or take the mean of more repeats.\n", v.value(n.Found), v.value(3*n.Allowed))
-		case drift.NoiseWithin:
-			fmt.Fprintf(w, "  ! Within the checks the repeats scatter by %s, stated of the gauge is %s.\n", v.value(n.Found), v.value(n.Allowed))
-		}
-	}
-}
-
-// renderSignals writes a line for each kind of signal.
-func (v driftView) renderSignals(w io.Writer, signals []drift.Signal) {
-	for i, s := range signals {
-		same := func(o drift.Signal) bool { return o.Chart == s.Chart && o.What == s.What }
-		if slices.IndexFunc(signals, same) < i {
-			continue
-		}
-		n, last := 0, s
-		for _, o := range signals {
-			if same(o) {
-				n, last = n+1, o
-			}
-		}
-		fmt.Fprintf(w, "  ! %s: %s, %s, check %d", s.Chart, s.What, v.when(s.Time), s.Check)
-		if n > 1 {
-			fmt.Fprintf(w, ", and to %s, check %d, %s in all", v.when(last.Time), last.Check, show.Plural(n, "time"))
-		}
-		fmt.Fprintln(w)
-	}
-}
-
-func (v driftView) renderCharts(w io.Writer) {
-	if v.at.Charts == nil {
-		fmt.Fprintf(w, "  none: %s\n", v.at.ChartsRefused)
-		return
-	}
-	b := v.at.Charts.Baseline
-	if b.Freedom > 0 {
-		fmt.Fprintf(w, "  by %s: centre %s, sigma %s (known to %.0f %%); each check is compared with those before it\n\n", show.Plural(v.at.Checks, "check"), v.signed(b.Centre), v.value(b.Sigma), 100*v.at.Charts.SigmaUncertainty)
-	} else {
-		fmt.Fprintf(w, "  as given: centre %s, sigma %s\n\n", v.signed(b.Centre), v.value(b.Sigma))
-	}
-	show.Columns(w, func(tab io.Writer) {
-		fmt.Fprintf(tab, "  chart\tnow\tlimits\tsignals\tin control one in\tafter 1 sigma one in\t\n")
-		for _, c := range v.at.Charts.Charts {
-			fmt.Fprintf(tab, "  %s\t%s\t%s to %s\t%d\t%s\t%.1f\t\n", c.Name, number(c.Value), number(c.Low), number(c.High), c.Signals, many(c.RunLength), c.Shifted)
-		}
-	})
-	v.renderSignals(w, v.at.Charts.Signals)
-}
-
-// many writes a run length that may be beyond use.
-func many(x float64) string {
-	if x > 1e5 {
-		return "more than 100000"
-	}
-	return fmt.Sprintf("%.0f", x)
 }
 
 func (v driftView) renderAdvice(w io.Writer) {

@@ -13,45 +13,43 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
+const checkLong = "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
+	"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
+	"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
+	"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
+	"check is recorded, as gaugectl master record does it. Instead of a reading, d discards the\n" +
+	"last one, y takes one that was asked back, and q leaves: the check is given up, or kept to\n" +
+	"be taken up again.\n\n" +
+	"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
+	"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
+	"  master       name of the master\n" +
+	"  value        its value at 20 degrees Celsius\n" +
+	"  reading      what the gauge showed\n" +
+	"and known are also\n" +
+	"  check        which check it belongs to; without it all lines are one\n" +
+	"  way          rising, or falling where the value was approached from above\n" +
+	"  state        found, or left after an adjustment\n" +
+	"  uncertainty  expanded uncertainty of the master, with the next column\n" +
+	"  k            its coverage factor\n" +
+	"  expansion    of the master, in 1e-6/K\n" +
+	"  unit         unit of all lengths of the line, instead of --unit\n" +
+	"It ends with 1 when a check does not pass."
+
 func masterCheckCommand(a *app.App) *cobra.Command {
 	var f checkFlags
 	var table checkTable
-	var at, found, fallingFound []string
-	var begun uint64
+	var led ledFlags
 	cmd := &cobra.Command{
 		Use:   "check GAUGE | --file CHECKS.csv",
 		Short: "Lead through a check of a gauge against masters",
-		Long: "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
-			"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
-			"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
-			"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
-			"check is recorded, as gaugectl master record does it. Instead of a reading, d discards the\n" +
-			"last one, y takes one that was asked back, and q leaves: the check is given up, or kept to\n" +
-			"be taken up again.\n\n" +
-			"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
-			"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
-			"  master       name of the master\n" +
-			"  value        its value at 20 degrees Celsius\n" +
-			"  reading      what the gauge showed\n" +
-			"and known are also\n" +
-			"  check        which check it belongs to; without it all lines are one\n" +
-			"  way          rising, or falling where the value was approached from above\n" +
-			"  state        found, or left after an adjustment\n" +
-			"  uncertainty  expanded uncertainty of the master, with the next column\n" +
-			"  k            its coverage factor\n" +
-			"  expansion    of the master, in 1e-6/K\n" +
-			"  unit         unit of all lengths of the line, instead of --unit\n" +
-			"It ends with 1 when a check does not pass.",
+		Long:  checkLong,
 		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5\n" +
 			"  gaugectl master check --file checks.csv --unit mm --mpe 0.004 --resolution 0.001",
 		Args: app.Arguments(0, 1),
 	}
 	f.add(a, cmd)
 	table.flags(a, cmd)
-	cmd.Flags().Uint64Var(&begun, "begun", 0, "take up again the check of this number, which was left with q")
-	cmd.Flags().StringArrayVar(&found, "taken", nil, "MASTER=READING[,READING...] that were taken before it was left, may be repeated")
-	cmd.Flags().StringArrayVar(&fallingFound, "taken-falling", nil, "the same for a value that was approached from above")
-	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
+	led.add(cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		switch {
 		case (len(args) == 0) == (table.file == ""):
@@ -59,25 +57,13 @@ func masterCheckCommand(a *app.App) *cobra.Command {
 		case table.file != "":
 			return checkFile(a, table, f)
 		}
-		points, err := askedPoints(at)
+		points, taken, err := led.points()
 		if err != nil {
 			return err
-		}
-		taken, err := checkPoints(found, false)
-		if err != nil {
-			return err
-		}
-		fallingTaken, err := checkPoints(fallingFound, true)
-		if err != nil {
-			return err
-		}
-		taken = append(taken, fallingTaken...)
-		if len(taken) > 0 && begun == 0 {
-			return app.Usagef("readings that were taken before are of a check that was begun: say which with --begun")
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 			request := f.request(a, args[0])
-			request.Begun, request.Found = begun, taken
+			request.Begun, request.Found = led.begun, taken
 			switch err := lead(a, ctx, d, request, points); {
 			case errors.Is(err, errKept):
 				return nil
@@ -88,6 +74,37 @@ func masterCheckCommand(a *app.App) *cobra.Command {
 		})(cmd, args)
 	}
 	return cmd
+}
+
+// ledFlags say at which masters a check is led, and how far it was before.
+type ledFlags struct {
+	at, found, fallingFound []string
+	begun                   uint64
+}
+
+func (l *ledFlags) add(cmd *cobra.Command) {
+	cmd.Flags().Uint64Var(&l.begun, "begun", 0, "take up again the check of this number, which was left with q")
+	cmd.Flags().StringArrayVar(&l.found, "taken", nil, "MASTER=READING[,READING...] that were taken before it was left, may be repeated")
+	cmd.Flags().StringArrayVar(&l.fallingFound, "taken-falling", nil, "the same for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&l.at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
+}
+
+// points are the masters asked for, and what was taken before.
+func (l *ledFlags) points() (points []wantedPoint, taken []*pb.CheckPoint, err error) {
+	if points, err = askedPoints(l.at); err != nil {
+		return nil, nil, err
+	}
+	if taken, err = checkPoints(l.found, false); err != nil {
+		return nil, nil, err
+	}
+	falling, err := checkPoints(l.fallingFound, true)
+	if err != nil {
+		return nil, nil, err
+	}
+	if taken = append(taken, falling...); len(taken) > 0 && l.begun == 0 {
+		return nil, nil, app.Usagef("readings that were taken before are of a check that was begun: say which with --begun")
+	}
+	return points, taken, nil
 }
 
 // wantedPoint is a master at which so many readings are wanted.

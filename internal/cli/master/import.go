@@ -16,33 +16,35 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
+const importLong = "Bring in checks that were made before or elsewhere. The CSV table has a line of column names\n" +
+	"and one error in each line; lines with the same time are one check. Needed are\n" +
+	"  time         when: 2025-03-31T14:00:00+01:00, 2025-03-31 14:00 or 2025-03-31, these in UTC\n" +
+	"  master       name of the master, or of the place of the scale\n" +
+	"  value        its true value; that of a master of the configuration is the one stated there\n" +
+	"  error        shown less true\n" +
+	"  uncertainty  expanded uncertainty of the error\n" +
+	"  k            its coverage factor, from 1 to 10\n" +
+	"and known are also\n" +
+	"  place        where, such as the laboratory\n" +
+	"  certificate  its number\n" +
+	"  by           who made it, instead of --by\n" +
+	"  occasion     why\n" +
+	"  remark       a remark\n" +
+	"  way          rising, or falling where the value was approached from above\n" +
+	"  state        found, or left after an adjustment\n" +
+	"  unit         unit of all lengths of the line, instead of --unit\n" +
+	"The checks take their places in time: trend, charts, advice and standing are computed again with\n" +
+	"them, by the maximum permissible error of the gauge. With --dry-run nothing is stored. Everything\n" +
+	"that is wrong is said at once, with its line, and nothing is stored then. One import takes 2000 checks with 10000\n" +
+	"errors at most; cut a longer table to parts."
+
 func masterImportCommand(a *app.App) *cobra.Command {
 	var by, unit string
 	var dry bool
 	cmd := &cobra.Command{
-		Use:   "import GAUGE CHECKS.csv",
-		Short: "Bring in checks of the past and results of a laboratory",
-		Long: "Bring in checks that were made before or elsewhere. The CSV table has a line of column names\n" +
-			"and one error in each line; lines with the same time are one check. Needed are\n" +
-			"  time         when: 2025-03-31T14:00:00+01:00, 2025-03-31 14:00 or 2025-03-31, these in UTC\n" +
-			"  master       name of the master, or of the place of the scale\n" +
-			"  value        its true value; that of a master of the configuration is the one stated there\n" +
-			"  error        shown less true\n" +
-			"  uncertainty  expanded uncertainty of the error\n" +
-			"  k            its coverage factor, from 1 to 10\n" +
-			"and known are also\n" +
-			"  place        where, such as the laboratory\n" +
-			"  certificate  its number\n" +
-			"  by           who made it, instead of --by\n" +
-			"  occasion     why\n" +
-			"  remark       a remark\n" +
-			"  way          rising, or falling where the value was approached from above\n" +
-			"  state        found, or left after an adjustment\n" +
-			"  unit         unit of all lengths of the line, instead of --unit\n" +
-			"The checks take their places in time: trend, charts, advice and standing are computed again with\n" +
-			"them, by the maximum permissible error of the gauge. With --dry-run nothing is stored. Everything\n" +
-			"that is wrong is said at once, with its line, and nothing is stored then. One import takes 2000 checks with 10000\n" +
-			"errors at most; cut a longer table to parts.",
+		Use:               "import GAUGE CHECKS.csv",
+		Short:             "Bring in checks of the past and results of a laboratory",
+		Long:              importLong,
 		Example:           "  gaugectl master import dial laboratory.csv --unit mm --by quality --dry-run",
 		Args:              app.Arguments(2, 2),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),

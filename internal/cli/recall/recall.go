@@ -32,23 +32,25 @@ type recallFlags struct {
 	file, csv, report   string
 }
 
+const recallLong = "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
+	"readings, and show what changes first: verdicts that change, then those that cannot be decided\n" +
+	"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
+	"that of the gauge's newest check that failed, or else of its last, where the gauge was\n" +
+	"read, linear between its masters. Jobs from the last good check before that to the next good\n" +
+	"one are examined, unless you say otherwise; with --since, the failure is looked for after\n" +
+	"it. The error is taken as constant. With --growing it grew evenly since the gauge was last\n" +
+	"good; with --from-work it is estimated from the jobs, day by day. Its uncertainty is part of\n" +
+	"the probability. The verdicts in the history stand: this names units to look at again. It ends with 4 when a verdict changes.\n\n" +
+	"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
+	"explained in docs/fleet.md, and the error is given."
+
 // Command corrects the verdicts of past jobs for a gauge that was found out.
 func Command(a *app.App) *cobra.Command {
 	var f recallFlags
 	cmd := &cobra.Command{
 		Use:   "recall GAUGE | --file JOBS.csv",
 		Short: "Show the effect of a wrong gauge on past verdicts",
-		Long: "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
-			"readings, and show what changes first: verdicts that change, then those that cannot be decided\n" +
-			"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
-			"that of the gauge's newest check that failed, or else of its last, where the gauge was\n" +
-			"read, linear between its masters. Jobs from the last good check before that to the next good\n" +
-			"one are examined, unless you say otherwise; with --since, the failure is looked for after\n" +
-			"it. The error is taken as constant. With --growing it grew evenly since the gauge was last\n" +
-			"good; with --from-work it is estimated from the jobs, day by day. Its uncertainty is part of\n" +
-			"the probability. The verdicts in the history stand: this names units to look at again. It ends with 4 when a verdict changes.\n\n" +
-			"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
-			"explained in docs/fleet.md, and the error is given.",
+		Long:  recallLong,
 		Example: "  gaugectl recall dial --report recall.html\n" +
 			"  gaugectl recall dial --error points.csv --since 2026-03-01\n" +
 			"  gaugectl recall dial --error 0.03mm --since 2026-03-01 --csv recall.csv\n" +
@@ -56,6 +58,37 @@ func Command(a *app.App) *cobra.Command {
 			"  gaugectl recall --file jobs.csv --error 8um --standard-uncertainty 1um",
 		Args: app.Arguments(0, 1),
 	}
+	f.add(a, cmd)
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		request, err := f.request(args, cmd.Flags().Changed("required"))
+		if err != nil {
+			return err
+		}
+		if f.places() {
+			a.Running = true
+			if request.Points, err = readPoints(f.off); err != nil {
+				return err
+			}
+		}
+		if f.file != "" {
+			return recalledFile(a, request, f)
+		}
+		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+			if !cmd.Flags().Changed("timeout") {
+				d.Timeout = recallTimeout
+			}
+			answer, err := streamRecall(ctx, d, request)
+			if err != nil {
+				return err
+			}
+			return recalled(a, f, request.GetGaugeId(), answer)
+		})(cmd, args)
+	}
+	return cmd
+}
+
+// add adds the flags to the command.
+func (f *recallFlags) add(a *app.App, cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um, or a CSV file of the error at several readings (default: the errors of the newest check that failed, else of the last)")
 	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the check, and none for an error that is given)")
@@ -70,37 +103,6 @@ func Command(a *app.App) *cobra.Command {
 	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		request, err := f.request(args, cmd.Flags().Changed("required"))
-		if err != nil {
-			return err
-		}
-		if f.places() {
-			a.Running = true
-			if request.Points, err = readPoints(f.off); err != nil {
-				return err
-			}
-		}
-		if f.file != "" {
-			a.Running = true
-			answer, err := recallFile(f.file, request, f)
-			if err != nil {
-				return err
-			}
-			return recalled(a, f, request.GetGaugeId(), answer)
-		}
-		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			if !cmd.Flags().Changed("timeout") {
-				d.Timeout = recallTimeout
-			}
-			answer, err := streamRecall(ctx, d, request)
-			if err != nil {
-				return err
-			}
-			return recalled(a, f, request.GetGaugeId(), answer)
-		})(cmd, args)
-	}
-	return cmd
 }
 
 // request checks the flags.
@@ -234,6 +236,16 @@ func streamRecall(ctx context.Context, d *app.Daemon, request *pb.RecallRequest)
 			answer.Items = append(answer.Items, message.GetPart().GetItems()...)
 		}
 	}
+}
+
+// recalledFile corrects the jobs of a file.
+func recalledFile(a *app.App, request *pb.RecallRequest, f recallFlags) error {
+	a.Running = true
+	answer, err := recallFile(f.file, request, f)
+	if err != nil {
+		return err
+	}
+	return recalled(a, f, request.GetGaugeId(), answer)
 }
 
 // recalled writes an answer in the forms that are asked for.

@@ -13,18 +13,14 @@ import (
 )
 
 // Chunking says how a recording is cut when it is played.
-type Chunking int
+type Chunking string
 
 // The ways to cut a recording.
 const (
-	AsRecorded Chunking = iota
-	SingleBytes
-	OneBlock // all bytes between two requests or marks at once
+	AsRecorded  Chunking = "as recorded"
+	SingleBytes Chunking = "single bytes"
+	OneBlock    Chunking = "one block" // all bytes between two requests or marks at once
 )
-
-func (c Chunking) String() string {
-	return [...]string{"as recorded", "single bytes", "one block"}[c]
-}
 
 // requestWithin is how long the program may take to send a recorded request.
 const requestWithin = 10 * time.Second

@@ -242,6 +242,7 @@ func (c *checker) call(n *Node) (of Dimension, bare bool, err error) {
 // UnknownNameError is a name that an expression may not use.
 type UnknownNameError struct{ name string }
 
+// Error says the name, and which names are known.
 func (e *UnknownNameError) Error() string {
 	return fmt.Sprintf("%q is not known here: name a measurement, a constant or a value that stands above", e.name)
 }

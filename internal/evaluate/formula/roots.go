@@ -19,6 +19,7 @@ var ofOneValue = []string{FunctionCosine, FunctionRoot, FunctionSine, functionTa
 // DomainError says that a function has no value there.
 type DomainError struct{ Text string }
 
+// Error says which value the function does not take.
 func (e *DomainError) Error() string { return e.Text }
 
 // fine is how finely these functions are taken: to 30 decimals of a picometre, or

@@ -56,6 +56,7 @@ type position struct {
 // measured again. It is no fault of the file.
 type RefusalError struct{ text string }
 
+// Error says which value the table does not have.
 func (e *RefusalError) Error() string { return e.text }
 
 func refused(format string, args ...any) error { return &RefusalError{fmt.Sprintf(format, args...)} }

@@ -53,6 +53,7 @@ var ErrEndless = errors.New("the exact result has too many digits: write the for
 // MissingError is a name that has no value in the present case.
 type MissingError struct{ name string }
 
+// Error says the name.
 func (e *MissingError) Error() string { return fmt.Sprintf("%q was not measured in this case", e.name) }
 
 // mostBits bounds the exact numbers of a formula: a sum of thousands of lengths

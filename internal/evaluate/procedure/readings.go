@@ -18,6 +18,7 @@ type UnitError struct {
 	Unsaid      bool // the procedure converts, and does not say what the temperature is
 }
 
+// Error says the reading, the unit that it should have, and what to do.
 func (e *UnitError) Error() string {
 	if e.Unit.Kind() != e.Wanted.Kind() {
 		return fmt.Sprintf("%s was not taken: %s is %s in %v", e.Unit.Quantity(e.Shown), e.Measurement, e.Wanted.Kind().A(), e.Wanted)

@@ -42,6 +42,7 @@ type WrongCheck struct {
 	what string
 }
 
+// Error says what is wrong with the check.
 func (w *WrongCheck) Error() string { return w.what }
 
 // Valid says what is wrong with c, as a [WrongCheck], by itself or after the check
