@@ -45,7 +45,7 @@ func TestTwoDaemons(t *testing.T) {
 	press("+045.030")
 	press("+045.036")
 	site.await("the part is recommended", func() bool {
-		return site.job(id).GetEvaluation().GetChoice().GetGrade().GetPart() == "LR2-150"
+		return site.job(id).GetEvaluation().GetFits()[0].GetChoice().GetGrade().GetPart() == "LR2-150"
 	})
 	if sent, received := bench.readings(), site.readings(); !slices.Equal(sent, received) || len(sent) != 5 {
 		t.Errorf("the bench has %v, the site has %v", sent, received)

@@ -64,16 +64,19 @@ func TestEvaluateAsJSON(t *testing.T) {
 	code, stdout, stderr := call(t, "/nowhere", "", "evaluate", trade+"common-practice/procedure.yaml", trade+"common-practice/readings.csv", "-o", "json")
 	var e struct {
 		Outcome string
-		Gap     struct{ Picometres, Text, Unit string }
-		Window  struct{ Min, Max struct{ Text string } }
-		Choice  struct{ Grade struct{ Part string } }
+		Fits    []struct {
+			Gap    struct{ Picometres, Text, Unit string }
+			Window struct{ Min, Max struct{ Text string } }
+			Choice struct{ Grade struct{ Part string } }
+		}
 	}
-	if err := json.Unmarshal([]byte(stdout), &e); code != app.ExitFine || err != nil {
+	if err := json.Unmarshal([]byte(stdout), &e); code != app.ExitFine || err != nil || len(e.Fits) != 1 {
 		t.Fatalf("exit %d, %v\n%s%s", code, err, stdout, stderr)
 	}
+	f := e.Fits[0]
 	// common practice, no source
-	if e.Outcome != "OUTCOME_FIT_PART" || e.Gap.Picometres != "1981200000" || e.Gap.Text != "0.0780" || e.Gap.Unit != "UNIT_INCH" ||
-		e.Window.Min.Text != "0.0680" || e.Window.Max.Text != "0.0740" || e.Choice.Grade.Part != "ring 71" {
+	if e.Outcome != "OUTCOME_FIT_PART" || f.Gap.Picometres != "1981200000" || f.Gap.Text != "0.0780" || f.Gap.Unit != "UNIT_INCH" ||
+		f.Window.Min.Text != "0.0680" || f.Window.Max.Text != "0.0740" || f.Choice.Grade.Part != "ring 71" {
 		t.Errorf("got %+v", e)
 	}
 }

@@ -82,7 +82,8 @@ func (f *fakeStation) DiscardReading(_ context.Context, r *pb.DiscardReadingRequ
 
 func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*pb.ChoosePartResponse, error) {
 	j, err := f.change("choose", func(j *pb.Job) error {
-		j.Stage, j.ChosenPart = pb.JobStage_JOB_STAGE_FIT, cmp.Or(r.GetPart(), j.GetEvaluation().GetChoice().GetGrade().GetPart())
+		chosen := cmp.Or(r.GetPart(), j.GetEvaluation().GetFits()[0].GetChoice().GetGrade().GetPart())
+		j.Stage, j.ChosenParts = pb.JobStage_JOB_STAGE_FIT, []*pb.ChosenPart{{Part: chosen}}
 		return nil
 	})
 	return &pb.ChoosePartResponse{Job: j}, err
@@ -90,13 +91,16 @@ func (f *fakeStation) ChoosePart(_ context.Context, r *pb.ChoosePartRequest) (*p
 
 func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPartRequest) (*pb.RecordFittedPartResponse, error) {
 	j, err := f.change("fit", func(j *pb.Job) error {
-		fitted := clitest.VerifyJob().GetEvaluation().GetFitted()
-		fitted.Part = cmp.Or(r.GetPart(), j.GetChosenPart())
+		fitted := clitest.VerifyJob().GetEvaluation().GetFits()[0].GetFitted()
+		fitted.Part = r.GetPart()
+		if len(j.GetChosenParts()) > 0 {
+			fitted.Part = cmp.Or(r.GetPart(), j.GetChosenParts()[0].GetPart())
+		}
 		if r.GetThickness() != "" {
 			fitted.Thickness = clitest.MM(r.GetThickness())
 		}
 		e := j.GetEvaluation()
-		e.Fitted, e.Verification, e.Findings, j.Verified = fitted, nil, nil, false
+		e.GetFits()[0].Fitted, e.Verification, e.Findings, j.Verified = fitted, nil, nil, false
 		e.Measurements = append(e.GetMeasurements()[:2:2], &pb.Measurement{Name: "play", Repeats: 1, AfterFitting: true})
 		e.Outcome, j.Stage, j.Measuring = pb.Outcome_OUTCOME_VERIFY, pb.JobStage_JOB_STAGE_VERIFY, "play"
 		return nil

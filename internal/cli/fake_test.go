@@ -178,10 +178,10 @@ func (f *fakeStation) GetProcedure(_ context.Context, r *pb.GetProcedureRequest)
 	if r.GetId() != "output-shaft" {
 		return nil, status.Errorf(codes.NotFound, "there is no procedure %q", r.GetId())
 	}
-	return &pb.GetProcedureResponse{Procedure: clitest.Procedure(), Parts: &pb.PartFamily{
+	return &pb.GetProcedureResponse{Procedure: clitest.Procedure(), PartFamilies: []*pb.PartFamily{{
 		Id: "rings", Title: "Rings of the output shaft",
 		Grades: []*pb.Grade{clitest.Grade("R-190", "C", "1.900", 0), clitest.Grade("R-194", "D", "1.940", 4)},
-	}}, nil
+	}}}, nil
 }
 
 // WatchReadings sends the stored readings after the number that is asked for

@@ -29,7 +29,7 @@ func TestRunOffersNoFailedPart(t *testing.T) {
 func TestRunOffersWhatIsRecommendedNow(t *testing.T) {
 	socket := socketPath(t)
 	job := clitest.VerdictJob("0.310")
-	job.ChosenPart, job.GetEvaluation().GetFitted().Part = "R-180", "R-180"
+	job.GetChosenParts()[0].Part, job.GetEvaluation().GetFits()[0].GetFitted().Part = "R-180", "R-180"
 	f := newStation(job)
 	f.shown = []string{"0.140"}
 	serve(t, f, socket)

@@ -50,32 +50,24 @@ func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, 
 		in.Readings = append(in.Readings, reading)
 	}
 	for _, given := range r.GetFitted() {
-		if _, ok := p.PlaceNamed(given.GetPlace()); !ok {
-			return in, fmt.Errorf("procedure %s has no place %q", p.ID, given.GetPlace())
-		}
 		f, err := fitted(p, given.GetPlace(), given.GetPart(), given.GetThickness())
 		if err != nil {
 			return in, err
 		}
 		in.Fitted = append(in.Fitted, f)
 	}
-	if r.GetFittedPart() == "" && r.GetFittedThickness() == "" {
-		return in, nil
-	}
-	if len(r.GetFitted()) > 0 {
-		return in, fmt.Errorf("fitted parts are given by place and without: use one of both")
-	}
-	f, err := fitted(p, "", r.GetFittedPart(), r.GetFittedThickness())
-	in.Fitted = []procedure.Fitted{f}
-	return in, err
+	return in, nil
 }
 
 // fitted reads what was fitted at a place.
 func fitted(p *procedure.Procedure, place, part, thickness string) (procedure.Fitted, error) {
 	f := procedure.Fitted{Place: place, Part: part}
+	_, known := p.PlaceNamed(place)
 	switch {
 	case !p.ChoosesPart():
 		return f, fmt.Errorf("procedure %s fits no part", p.ID)
+	case !known:
+		return f, fmt.Errorf("procedure %s has no place %q", p.ID, place)
 	case part == "":
 		return f, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
 	case thickness == "":

@@ -25,11 +25,11 @@ func TestEvaluate(t *testing.T) {
 		t.Fatal(err)
 	}
 	e := answer.GetEvaluation()
-	if e.GetOutcome() != gaugedv1.Outcome_OUTCOME_FIT_PART || e.GetChoice().GetGrade().GetPart() != "R155" || e.GetGap().GetText() != "1.700" {
+	if e.GetOutcome() != gaugedv1.Outcome_OUTCOME_FIT_PART || e.GetFits()[0].GetChoice().GetGrade().GetPart() != "R155" || e.GetFits()[0].GetGap().GetText() != "1.700" {
 		t.Errorf("evaluation = %v", e)
 	}
 	answer, err = r.evaluation.Evaluate(t.Context(), &gaugedv1.EvaluateRequest{
-		ProcedureId: "ring", FittedPart: "R155", FittedThickness: "1.552",
+		ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R155", Thickness: "1.552"}},
 		Readings: append(ringReadings(), &gaugedv1.GivenReading{Measurement: "end_play", Shown: "0.25", Unit: mm}),
 	})
 	if err != nil {
@@ -60,10 +60,10 @@ func TestEvaluateErrors(t *testing.T) {
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "25"})}, codes.InvalidArgument, `reading 1: depth: "25" has no unit: write it as 25 mm, 25 in or 25 um`},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_NEWTON_METRE})}, codes.InvalidArgument, "reading 1: 0.35 N m was not taken: depth is a length in mm"},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "width", Shown: "25", Unit: mm})}, codes.InvalidArgument, `reading 1: procedure ring has no measurement "width"`},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedThickness: "1.5"}, codes.InvalidArgument, "a thickness of the fitted part is given, but not which part it is"},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedPart: "R150", FittedThickness: "thin"}, codes.InvalidArgument, `thickness of the fitted part: "thin" is not a length: it is not a plain decimal number`},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", FittedPart: "R150", FittedThickness: "0"}, codes.InvalidArgument, "thickness of the fitted part: 0 mm: a part is thicker than zero"},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "runout", FittedPart: "R150"}, codes.InvalidArgument, "procedure runout fits no part"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Thickness: "1.5"}}}, codes.InvalidArgument, "a thickness of the fitted part is given, but not which part it is"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "thin"}}}, codes.InvalidArgument, `thickness of the fitted part: "thin" is not a length: it is not a plain decimal number`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "0"}}}, codes.InvalidArgument, "thickness of the fitted part: 0 mm: a part is thicker than zero"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "runout", Fitted: []*gaugedv1.GivenPart{{Part: "R150"}}}, codes.InvalidArgument, "procedure runout fits no part"},
 	} {
 		_, err := r.evaluation.Evaluate(t.Context(), c.request)
 		wantStatus(t, err, c.code, c.text)
@@ -113,7 +113,7 @@ func TestStreamEvaluations(t *testing.T) {
 	}
 	// A change that somebody makes here is told there too, and the end as well.
 	r.enter(mine, "23.305")
-	if part := evaluated().GetChoice().GetGrade().GetPart(); part != "R155" {
+	if part := evaluated().GetFits()[0].GetChoice().GetGrade().GetPart(); part != "R155" {
 		t.Errorf("part = %s, want R155", part)
 	}
 	if _, err := r.jobs.CloseJob(t.Context(), &gaugedv1.CloseJobRequest{JobId: mine, Reason: "test"}); err != nil {

@@ -1,10 +1,12 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"sync"
 	"time"
 
@@ -172,8 +174,13 @@ func (f *Forwarder) evaluated(e *gaugedv1.JobEvaluation) {
 	f.mu.Lock()
 	f.evaluations++
 	f.mu.Unlock()
-	f.o.Log.Info("a job was evaluated", "job", e.GetJobId(), "outcome", e.GetEvaluation().GetOutcome(),
-		"part", e.GetEvaluation().GetChoice().GetGrade().GetPart())
+	var parts []string
+	for _, fit := range e.GetEvaluation().GetFits() {
+		if part := cmp.Or(fit.GetChoice().GetGrade().GetPart(), fit.GetPack().GetName()); part != "" {
+			parts = append(parts, part)
+		}
+	}
+	f.o.Log.Info("a job was evaluated", "job", e.GetJobId(), "outcome", e.GetEvaluation().GetOutcome(), "parts", strings.Join(parts, ", "))
 	if f.o.Evaluated != nil {
 		f.o.Evaluated(e.GetJobId(), e.GetEvaluation())
 	}

@@ -81,10 +81,10 @@ func TestWholeJob(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := got.GetJob()
-	if part := j.GetEvaluation().GetChoice().GetGrade().GetPart(); part != "R155" || j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CHOOSE {
+	if part := j.GetEvaluation().GetFits()[0].GetChoice().GetGrade().GetPart(); part != "R155" || j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CHOOSE {
 		t.Fatalf("part %q in stage %v, want R155 to choose", part, j.GetStage())
 	}
-	if gap := j.GetEvaluation().GetGap(); gap.GetText() != "1.700" || gap.GetPicometres() != 1_700_000_000 || gap.GetUnit() != mm {
+	if gap := j.GetEvaluation().GetFits()[0].GetGap(); gap.GetText() != "1.700" || gap.GetPicometres() != 1_700_000_000 || gap.GetUnit() != mm {
 		t.Errorf("gap = %v", gap)
 	}
 	r.previews(j)
@@ -299,7 +299,7 @@ func TestProcedures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if grades := one.GetParts().GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.60" {
+	if grades := one.GetPartFamilies()[0].GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.60" {
 		t.Errorf("grades = %v", grades)
 	}
 	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "none"})

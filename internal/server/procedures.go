@@ -35,8 +35,7 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 	if err != nil {
 		return nil, err
 	}
-	parts, others := message.Families(p, f)
-	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), Parts: parts, OtherParts: others}, nil
+	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), PartFamilies: message.Families(p, f)}, nil
 }
 
 func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {

@@ -34,8 +34,8 @@ func TestRoundsOverTheWire(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := answer.GetJob()
-	if j.GetRound() != 2 || j.GetEvaluation().GetGap().GetText() != "1.771" || j.GetNoNextRound() == "" {
-		t.Errorf("round %d, gap %v, %q", j.GetRound(), j.GetEvaluation().GetGap(), j.GetNoNextRound())
+	if j.GetRound() != 2 || j.GetEvaluation().GetFits()[0].GetGap().GetText() != "1.771" || j.GetNoNextRound() == "" {
+		t.Errorf("round %d, gap %v, %q", j.GetRound(), j.GetEvaluation().GetFits()[0].GetGap(), j.GetNoNextRound())
 	}
 	earlier := j.GetEarlierRounds()
 	if len(earlier) != 1 || earlier[0].GetFitted()[0].GetThickness().GetText() != "1.551" ||

@@ -52,7 +52,7 @@ def main():
 
     for shown in values:
         state = enter(shown)
-    print("recommended", state.evaluation.choice.grade.part)
+    print("recommended", state.evaluation.fits[0].choice.grade.part)
     jobs.ChoosePart(job_pb2.ChoosePartRequest(job_id=job.id))
     jobs.RecordFittedPart(job_pb2.RecordFittedPartRequest(job_id=job.id, thickness="1.498", unit=MM))
     for shown in proof:

@@ -103,8 +103,8 @@ func (h *hands) job(unit, gap, play string, depth, off int) {
 		h.t.Fatal(err)
 	}
 	var part int
-	if _, err := fmt.Sscanf(chosen.GetJob().GetChosenPart(), "SP-%d", &part); err != nil {
-		h.t.Fatalf("%v: %v", chosen.GetJob().GetChosenPart(), err)
+	if _, err := fmt.Sscanf(chosen.GetJob().GetChosenParts()[0].GetPart(), "SP-%d", &part); err != nil {
+		h.t.Fatalf("%v: %v", chosen.GetJob().GetChosenParts()[0].GetPart(), err)
 	}
 	h.reads(play, depth-10*part+off)
 	if _, err := jobs.VerifyJob(ctx, &pb.VerifyJobRequest{JobId: id, By: "test"}); err != nil {

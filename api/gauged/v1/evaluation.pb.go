@@ -865,7 +865,7 @@ func (x *Simulation) GetCounts() bool {
 // Fit is what follows for one place where a part goes.
 type Fit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Name of the place.
+	// Name of the place, as the procedure has it; empty for an only one without a name.
 	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
 	// What it is, for people.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
@@ -883,19 +883,19 @@ type Fit struct {
 	Candidates []*Candidate `protobuf:"bytes,8,rep,name=candidates,proto3" json:"candidates,omitempty"`
 	// The recommended grade; absent when there is none.
 	Choice *Candidate `protobuf:"bytes,9,opt,name=choice,proto3" json:"choice,omitempty"`
-	// Next below, as in Evaluation.
+	// The grade next below the choice, or when nothing fits the nearest below the window; absent when there is none.
 	Thinner *Candidate `protobuf:"bytes,10,opt,name=thinner,proto3" json:"thinner,omitempty"`
-	// Next above, as in Evaluation.
+	// The grade next above the choice, or when nothing fits the nearest above the window; absent when there is none.
 	Thicker *Candidate `protobuf:"bytes,11,opt,name=thicker,proto3" json:"thicker,omitempty"`
 	// Why, in one sentence.
 	Why string `protobuf:"bytes,12,opt,name=why,proto3" json:"why,omitempty"`
 	// The part that was fitted; absent before.
 	Fitted *FittedPart `protobuf:"bytes,13,opt,name=fitted,proto3" json:"fitted,omitempty"`
-	// The recommended pack; absent when there is none.
+	// The recommended pack, where the procedure lets pieces be stacked; absent when there is none.
 	Pack *Pack `protobuf:"bytes,14,opt,name=pack,proto3" json:"pack,omitempty"`
-	// When no pack fits, the nearest below.
+	// When no pack fits, the nearest below the window.
 	PackThinner *Pack `protobuf:"bytes,15,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
-	// When no pack fits, the nearest above.
+	// When no pack fits, the nearest above the window.
 	PackThicker *Pack `protobuf:"bytes,16,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
 	// How the closing dimension is called: play, preload or result.
 	Word string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
@@ -1379,7 +1379,7 @@ type FittedPart struct {
 	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// The thickness was measured.
 	Measured bool `protobuf:"varint,3,opt,name=measured,proto3" json:"measured,omitempty"`
-	// The place; empty where there is only one.
+	// Name of the place, as in Fit.
 	Place         string `protobuf:"bytes,4,opt,name=place,proto3" json:"place,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1452,24 +1452,11 @@ type Evaluation struct {
 	Measurements []*Measurement `protobuf:"bytes,2,rep,name=measurements,proto3" json:"measurements,omitempty"`
 	// The arithmetic, in the order of the procedure.
 	Sums []*Sum `protobuf:"bytes,3,rep,name=sums,proto3" json:"sums,omitempty"`
-	// The closing dimension without the part.
-	Gap *Length `protobuf:"bytes,4,opt,name=gap,proto3" json:"gap,omitempty"`
-	// Allowed play after fitting; a preload is negative.
-	AllowedPlay *Range `protobuf:"bytes,5,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
-	// Thickness that would give an allowed play.
-	Window *Range `protobuf:"bytes,6,opt,name=window,proto3" json:"window,omitempty"`
-	// Thickness that the procedure aims at.
-	Aim *Length `protobuf:"bytes,7,opt,name=aim,proto3" json:"aim,omitempty"`
-	// Every grade, in order of thickness.
-	Candidates []*Candidate `protobuf:"bytes,8,rep,name=candidates,proto3" json:"candidates,omitempty"`
-	// The recommended grade; absent when there is none.
-	Choice *Candidate `protobuf:"bytes,9,opt,name=choice,proto3" json:"choice,omitempty"`
-	// Why this grade, in one sentence.
-	Why string `protobuf:"bytes,10,opt,name=why,proto3" json:"why,omitempty"`
+	// What follows for each place where a part goes, in the order of the procedure; where nothing
+	// is fitted and a sum is judged, one for that sum.
+	Fits []*Fit `protobuf:"bytes,24,rep,name=fits,proto3" json:"fits,omitempty"`
 	// What a person should know.
 	Findings []*Finding `protobuf:"bytes,11,rep,name=findings,proto3" json:"findings,omitempty"`
-	// The part that was fitted; absent before.
-	Fitted *FittedPart `protobuf:"bytes,12,opt,name=fitted,proto3" json:"fitted,omitempty"`
 	// The proof after fitting; absent before.
 	Verification *Verification `protobuf:"bytes,13,opt,name=verification,proto3" json:"verification,omitempty"`
 	// How limits are applied, in words; where results have different rules, each with its results. Empty where nothing has limits.
@@ -1478,44 +1465,14 @@ type Evaluation struct {
 	ProcedureId string `protobuf:"bytes,15,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	// SHA-256 of the procedure file.
 	ProcedureHash string `protobuf:"bytes,16,opt,name=procedure_hash,json=procedureHash,proto3" json:"procedure_hash,omitempty"`
-	// SHA-256 of the part family file; empty when there is none.
-	PartsHash string `protobuf:"bytes,17,opt,name=parts_hash,json=partsHash,proto3" json:"parts_hash,omitempty"`
-	// The grade next below the choice, or when nothing fits the nearest below the window; absent when there is none.
-	Thinner *Candidate `protobuf:"bytes,18,opt,name=thinner,proto3" json:"thinner,omitempty"`
-	// The grade next above the choice, or when nothing fits the nearest above the window; absent when there is none.
-	Thicker *Candidate `protobuf:"bytes,19,opt,name=thicker,proto3" json:"thicker,omitempty"`
-	// How the closing dimension is called: play, preload or result.
-	Word string `protobuf:"bytes,20,opt,name=word,proto3" json:"word,omitempty"`
-	// The recommended pack, where the procedure lets pieces be stacked; absent when there is none.
-	Pack *Pack `protobuf:"bytes,21,opt,name=pack,proto3" json:"pack,omitempty"`
-	// When no pack fits, the nearest below the window.
-	PackThinner *Pack `protobuf:"bytes,22,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
-	// When no pack fits, the nearest above the window.
-	PackThicker *Pack `protobuf:"bytes,23,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
-	// Where there are several places for parts: what follows for each. The fields of the one place are then empty.
-	Fits []*Fit `protobuf:"bytes,24,rep,name=fits,proto3" json:"fits,omitempty"`
+	// SHA-256 of each part family file, in the order of their places.
+	PartFamilyHashes []string `protobuf:"bytes,17,rep,name=part_family_hashes,json=partFamilyHashes,proto3" json:"part_family_hashes,omitempty"`
 	// Results beside their limits.
 	Judgements []*Judgement `protobuf:"bytes,25,rep,name=judgements,proto3" json:"judgements,omitempty"`
 	// Uncertainty of each result; empty when nothing is known of the gauges.
 	Budgets []*Budget `protobuf:"bytes,26,rep,name=budgets,proto3" json:"budgets,omitempty"`
-	// Between which ends the gap lies, where a reading is an interval.
-	GapBetween *Range `protobuf:"bytes,27,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
-	// How the limits of what the part leaves are applied, as in Fit.
-	PartDecisionRule string `protobuf:"bytes,28,opt,name=part_decision_rule,json=partDecisionRule,proto3" json:"part_decision_rule,omitempty"`
-	// As in Fit.
-	GapWorst *Range `protobuf:"bytes,29,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
-	// As in Fit.
-	Unstated []string `protobuf:"bytes,30,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	// What the places make, where they are chosen together.
-	Together *PlacesTotal `protobuf:"bytes,31,opt,name=together,proto3" json:"together,omitempty"`
-	// The hashes of further part families, in the order of their places.
-	OtherPartsHashes []string `protobuf:"bytes,32,rep,name=other_parts_hashes,json=otherPartsHashes,proto3" json:"other_parts_hashes,omitempty"`
-	// As in Fit.
-	AlsoRight []string `protobuf:"bytes,33,rep,name=also_right,json=alsoRight,proto3" json:"also_right,omitempty"`
-	// As in Fit.
-	Kept bool `protobuf:"varint,34,opt,name=kept,proto3" json:"kept,omitempty"`
-	// As in Fit.
-	Final         *FinalPart `protobuf:"bytes,35,opt,name=final,proto3" json:"final,omitempty"`
+	Together      *PlacesTotal `protobuf:"bytes,31,opt,name=together,proto3" json:"together,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1571,65 +1528,16 @@ func (x *Evaluation) GetSums() []*Sum {
 	return nil
 }
 
-func (x *Evaluation) GetGap() *Length {
+func (x *Evaluation) GetFits() []*Fit {
 	if x != nil {
-		return x.Gap
+		return x.Fits
 	}
 	return nil
-}
-
-func (x *Evaluation) GetAllowedPlay() *Range {
-	if x != nil {
-		return x.AllowedPlay
-	}
-	return nil
-}
-
-func (x *Evaluation) GetWindow() *Range {
-	if x != nil {
-		return x.Window
-	}
-	return nil
-}
-
-func (x *Evaluation) GetAim() *Length {
-	if x != nil {
-		return x.Aim
-	}
-	return nil
-}
-
-func (x *Evaluation) GetCandidates() []*Candidate {
-	if x != nil {
-		return x.Candidates
-	}
-	return nil
-}
-
-func (x *Evaluation) GetChoice() *Candidate {
-	if x != nil {
-		return x.Choice
-	}
-	return nil
-}
-
-func (x *Evaluation) GetWhy() string {
-	if x != nil {
-		return x.Why
-	}
-	return ""
 }
 
 func (x *Evaluation) GetFindings() []*Finding {
 	if x != nil {
 		return x.Findings
-	}
-	return nil
-}
-
-func (x *Evaluation) GetFitted() *FittedPart {
-	if x != nil {
-		return x.Fitted
 	}
 	return nil
 }
@@ -1662,58 +1570,9 @@ func (x *Evaluation) GetProcedureHash() string {
 	return ""
 }
 
-func (x *Evaluation) GetPartsHash() string {
+func (x *Evaluation) GetPartFamilyHashes() []string {
 	if x != nil {
-		return x.PartsHash
-	}
-	return ""
-}
-
-func (x *Evaluation) GetThinner() *Candidate {
-	if x != nil {
-		return x.Thinner
-	}
-	return nil
-}
-
-func (x *Evaluation) GetThicker() *Candidate {
-	if x != nil {
-		return x.Thicker
-	}
-	return nil
-}
-
-func (x *Evaluation) GetWord() string {
-	if x != nil {
-		return x.Word
-	}
-	return ""
-}
-
-func (x *Evaluation) GetPack() *Pack {
-	if x != nil {
-		return x.Pack
-	}
-	return nil
-}
-
-func (x *Evaluation) GetPackThinner() *Pack {
-	if x != nil {
-		return x.PackThinner
-	}
-	return nil
-}
-
-func (x *Evaluation) GetPackThicker() *Pack {
-	if x != nil {
-		return x.PackThicker
-	}
-	return nil
-}
-
-func (x *Evaluation) GetFits() []*Fit {
-	if x != nil {
-		return x.Fits
+		return x.PartFamilyHashes
 	}
 	return nil
 }
@@ -1732,65 +1591,9 @@ func (x *Evaluation) GetBudgets() []*Budget {
 	return nil
 }
 
-func (x *Evaluation) GetGapBetween() *Range {
-	if x != nil {
-		return x.GapBetween
-	}
-	return nil
-}
-
-func (x *Evaluation) GetPartDecisionRule() string {
-	if x != nil {
-		return x.PartDecisionRule
-	}
-	return ""
-}
-
-func (x *Evaluation) GetGapWorst() *Range {
-	if x != nil {
-		return x.GapWorst
-	}
-	return nil
-}
-
-func (x *Evaluation) GetUnstated() []string {
-	if x != nil {
-		return x.Unstated
-	}
-	return nil
-}
-
 func (x *Evaluation) GetTogether() *PlacesTotal {
 	if x != nil {
 		return x.Together
-	}
-	return nil
-}
-
-func (x *Evaluation) GetOtherPartsHashes() []string {
-	if x != nil {
-		return x.OtherPartsHashes
-	}
-	return nil
-}
-
-func (x *Evaluation) GetAlsoRight() []string {
-	if x != nil {
-		return x.AlsoRight
-	}
-	return nil
-}
-
-func (x *Evaluation) GetKept() bool {
-	if x != nil {
-		return x.Kept
-	}
-	return false
-}
-
-func (x *Evaluation) GetFinal() *FinalPart {
-	if x != nil {
-		return x.Final
 	}
 	return nil
 }
@@ -2103,11 +1906,7 @@ type EvaluateRequest struct {
 	ProcedureId string `protobuf:"bytes,1,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	// The readings.
 	Readings []*GivenReading `protobuf:"bytes,2,rep,name=readings,proto3" json:"readings,omitempty"`
-	// Part number that was fitted; empty before fitting.
-	FittedPart string `protobuf:"bytes,3,opt,name=fitted_part,json=fittedPart,proto3" json:"fitted_part,omitempty"`
-	// Measured thickness of the fitted part, decimal text in the procedure's unit; empty when not measured.
-	FittedThickness string `protobuf:"bytes,4,opt,name=fitted_thickness,json=fittedThickness,proto3" json:"fitted_thickness,omitempty"`
-	// Where there are several places for parts: what was fitted at each, instead of the two fields above.
+	// What was fitted at each place; empty before fitting.
 	Fitted        []*GivenPart `protobuf:"bytes,5,rep,name=fitted,proto3" json:"fitted,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -2157,20 +1956,6 @@ func (x *EvaluateRequest) GetReadings() []*GivenReading {
 	return nil
 }
 
-func (x *EvaluateRequest) GetFittedPart() string {
-	if x != nil {
-		return x.FittedPart
-	}
-	return ""
-}
-
-func (x *EvaluateRequest) GetFittedThickness() string {
-	if x != nil {
-		return x.FittedThickness
-	}
-	return ""
-}
-
 func (x *EvaluateRequest) GetFitted() []*GivenPart {
 	if x != nil {
 		return x.Fitted
@@ -2181,7 +1966,7 @@ func (x *EvaluateRequest) GetFitted() []*GivenPart {
 // GivenPart is a fitted part for a stateless evaluation.
 type GivenPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The place.
+	// Name of the place, as the procedure has it; empty for an only one without a name.
 	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
 	// Part number.
 	Part string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
@@ -2618,52 +2403,24 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\xd8\v\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\xdf\x04\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
 	"\fmeasurements\x18\x02 \x03(\v2\x16.gauged.v1.MeasurementR\fmeasurements\x12\"\n" +
-	"\x04sums\x18\x03 \x03(\v2\x0e.gauged.v1.SumR\x04sums\x12#\n" +
-	"\x03gap\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x03gap\x123\n" +
-	"\fallowed_play\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
-	"\x06window\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x06window\x12#\n" +
-	"\x03aim\x18\a \x01(\v2\x11.gauged.v1.LengthR\x03aim\x124\n" +
-	"\n" +
-	"candidates\x18\b \x03(\v2\x14.gauged.v1.CandidateR\n" +
-	"candidates\x12,\n" +
-	"\x06choice\x18\t \x01(\v2\x14.gauged.v1.CandidateR\x06choice\x12\x10\n" +
-	"\x03why\x18\n" +
-	" \x01(\tR\x03why\x12.\n" +
-	"\bfindings\x18\v \x03(\v2\x12.gauged.v1.FindingR\bfindings\x12-\n" +
-	"\x06fitted\x18\f \x01(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12;\n" +
+	"\x04sums\x18\x03 \x03(\v2\x0e.gauged.v1.SumR\x04sums\x12\"\n" +
+	"\x04fits\x18\x18 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x12.\n" +
+	"\bfindings\x18\v \x03(\v2\x12.gauged.v1.FindingR\bfindings\x12;\n" +
 	"\fverification\x18\r \x01(\v2\x17.gauged.v1.VerificationR\fverification\x12#\n" +
 	"\rdecision_rule\x18\x0e \x01(\tR\fdecisionRule\x12!\n" +
 	"\fprocedure_id\x18\x0f \x01(\tR\vprocedureId\x12%\n" +
-	"\x0eprocedure_hash\x18\x10 \x01(\tR\rprocedureHash\x12\x1d\n" +
-	"\n" +
-	"parts_hash\x18\x11 \x01(\tR\tpartsHash\x12.\n" +
-	"\athinner\x18\x12 \x01(\v2\x14.gauged.v1.CandidateR\athinner\x12.\n" +
-	"\athicker\x18\x13 \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12\x12\n" +
-	"\x04word\x18\x14 \x01(\tR\x04word\x12#\n" +
-	"\x04pack\x18\x15 \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
-	"\fpack_thinner\x18\x16 \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
-	"\fpack_thicker\x18\x17 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\"\n" +
-	"\x04fits\x18\x18 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x124\n" +
+	"\x0eprocedure_hash\x18\x10 \x01(\tR\rprocedureHash\x12,\n" +
+	"\x12part_family_hashes\x18\x11 \x03(\tR\x10partFamilyHashes\x124\n" +
 	"\n" +
 	"judgements\x18\x19 \x03(\v2\x14.gauged.v1.JudgementR\n" +
 	"judgements\x12+\n" +
-	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x121\n" +
-	"\vgap_between\x18\x1b \x01(\v2\x10.gauged.v1.RangeR\n" +
-	"gapBetween\x12,\n" +
-	"\x12part_decision_rule\x18\x1c \x01(\tR\x10partDecisionRule\x12-\n" +
-	"\tgap_worst\x18\x1d \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
-	"\bunstated\x18\x1e \x03(\tR\bunstated\x122\n" +
-	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\x12,\n" +
-	"\x12other_parts_hashes\x18  \x03(\tR\x10otherPartsHashes\x12\x1d\n" +
-	"\n" +
-	"also_right\x18! \x03(\tR\talsoRight\x12\x12\n" +
-	"\x04kept\x18\" \x01(\bR\x04kept\x12*\n" +
-	"\x05final\x18# \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\xfb\x01\n" +
+	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x122\n" +
+	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\"\xfb\x01\n" +
 	"\x04Pack\x12(\n" +
 	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
 	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
@@ -2685,13 +2442,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"\xe3\x01\n" +
+	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\"\x97\x01\n" +
 	"\x0fEvaluateRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x123\n" +
-	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12\x1f\n" +
-	"\vfitted_part\x18\x03 \x01(\tR\n" +
-	"fittedPart\x12)\n" +
-	"\x10fitted_thickness\x18\x04 \x01(\tR\x0ffittedThickness\x12,\n" +
+	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.GivenReadingR\breadings\x12,\n" +
 	"\x06fitted\x18\x05 \x03(\v2\x14.gauged.v1.GivenPartR\x06fitted\"S\n" +
 	"\tGivenPart\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
@@ -2832,53 +2586,38 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	0,  // 48: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
 	1,  // 49: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
 	3,  // 50: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	24, // 51: gauged.v1.Evaluation.gap:type_name -> gauged.v1.Length
-	25, // 52: gauged.v1.Evaluation.allowed_play:type_name -> gauged.v1.Range
-	25, // 53: gauged.v1.Evaluation.window:type_name -> gauged.v1.Range
-	24, // 54: gauged.v1.Evaluation.aim:type_name -> gauged.v1.Length
-	9,  // 55: gauged.v1.Evaluation.candidates:type_name -> gauged.v1.Candidate
-	9,  // 56: gauged.v1.Evaluation.choice:type_name -> gauged.v1.Candidate
-	10, // 57: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	12, // 58: gauged.v1.Evaluation.fitted:type_name -> gauged.v1.FittedPart
-	11, // 59: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	9,  // 60: gauged.v1.Evaluation.thinner:type_name -> gauged.v1.Candidate
-	9,  // 61: gauged.v1.Evaluation.thicker:type_name -> gauged.v1.Candidate
-	14, // 62: gauged.v1.Evaluation.pack:type_name -> gauged.v1.Pack
-	14, // 63: gauged.v1.Evaluation.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 64: gauged.v1.Evaluation.pack_thicker:type_name -> gauged.v1.Pack
-	8,  // 65: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	4,  // 66: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 67: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	25, // 68: gauged.v1.Evaluation.gap_between:type_name -> gauged.v1.Range
-	25, // 69: gauged.v1.Evaluation.gap_worst:type_name -> gauged.v1.Range
-	16, // 70: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	15, // 71: gauged.v1.Evaluation.final:type_name -> gauged.v1.FinalPart
-	26, // 72: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	24, // 73: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	24, // 74: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	25, // 75: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	24, // 76: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
-	24, // 77: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
-	24, // 78: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
-	24, // 79: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
-	24, // 80: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
-	27, // 81: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	17, // 82: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	19, // 83: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 84: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	28, // 85: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	29, // 86: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	23, // 87: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 88: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	18, // 89: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	21, // 90: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	20, // 91: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	22, // 92: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	91, // [91:93] is the sub-list for method output_type
-	89, // [89:91] is the sub-list for method input_type
-	89, // [89:89] is the sub-list for extension type_name
-	89, // [89:89] is the sub-list for extension extendee
-	0,  // [0:89] is the sub-list for field type_name
+	8,  // 51: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	10, // 52: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	11, // 53: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	4,  // 54: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 55: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	16, // 56: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	26, // 57: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	24, // 58: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
+	24, // 59: gauged.v1.Pack.play:type_name -> gauged.v1.Length
+	25, // 60: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	24, // 61: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
+	24, // 62: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
+	24, // 63: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
+	24, // 64: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
+	24, // 65: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
+	27, // 66: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	17, // 67: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	19, // 68: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 69: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	28, // 70: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	29, // 71: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	23, // 72: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 73: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	18, // 74: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	21, // 75: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	20, // 76: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	22, // 77: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	76, // [76:78] is the sub-list for method output_type
+	74, // [74:76] is the sub-list for method input_type
+	74, // [74:74] is the sub-list for extension type_name
+	74, // [74:74] is the sub-list for extension extendee
+	0,  // [0:74] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }

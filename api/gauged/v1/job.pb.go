@@ -104,8 +104,8 @@ type Job struct {
 	Technician string `protobuf:"bytes,3,opt,name=technician,proto3" json:"technician,omitempty"`
 	// The procedure, in the version that was in force at the start.
 	Procedure *Procedure `protobuf:"bytes,4,opt,name=procedure,proto3" json:"procedure,omitempty"`
-	// Its part family in that version; absent when it has none.
-	Parts *PartFamily `protobuf:"bytes,5,opt,name=parts,proto3" json:"parts,omitempty"`
+	// Its part families in that version, in the order of their places.
+	PartFamilies []*PartFamily `protobuf:"bytes,5,rep,name=part_families,json=partFamilies,proto3" json:"part_families,omitempty"`
 	// Gauge of each measurement by its name; a measurement without one is typed in.
 	Gauges map[string]string `protobuf:"bytes,6,rep,name=gauges,proto3" json:"gauges,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// What the bench does next.
@@ -114,8 +114,8 @@ type Job struct {
 	Measuring string `protobuf:"bytes,8,opt,name=measuring,proto3" json:"measuring,omitempty"`
 	// What the readings mean.
 	Evaluation *Evaluation `protobuf:"bytes,9,opt,name=evaluation,proto3" json:"evaluation,omitempty"`
-	// Part that was settled on; empty before.
-	ChosenPart string `protobuf:"bytes,10,opt,name=chosen_part,json=chosenPart,proto3" json:"chosen_part,omitempty"`
+	// The parts that were settled on, in the order of their places.
+	ChosenParts []*ChosenPart `protobuf:"bytes,10,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty"`
 	// When it was started.
 	Started *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=started,proto3" json:"started,omitempty"`
 	// When it was closed; absent before.
@@ -128,8 +128,6 @@ type Job struct {
 	Notice string `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
 	// The verdict that stands has been signed by VerifyJob.
 	Verified bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
-	// Where there are several places for parts: the part settled on by place.
-	ChosenParts map[string]string `protobuf:"bytes,17,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// What to know of the job's gauges: as of the start, such as a check that was due; now, while it is
 	// open, such as a gauge that may no longer be used and what came from it; and that a check after the
 	// job failed, which leaves the verdict as it is, but in doubt.
@@ -138,8 +136,6 @@ type Job struct {
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
 	TypedGauges []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
-	// Further part families, in the order of their places.
-	OtherParts []*PartFamily `protobuf:"bytes,26,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
 	// Number of the present round, from 1. The procedure is that of the round: what it carries from the one
 	// before are measurements with names of their own.
 	Round uint32 `protobuf:"varint,27,opt,name=round,proto3" json:"round,omitempty"`
@@ -209,9 +205,9 @@ func (x *Job) GetProcedure() *Procedure {
 	return nil
 }
 
-func (x *Job) GetParts() *PartFamily {
+func (x *Job) GetPartFamilies() []*PartFamily {
 	if x != nil {
-		return x.Parts
+		return x.PartFamilies
 	}
 	return nil
 }
@@ -244,11 +240,11 @@ func (x *Job) GetEvaluation() *Evaluation {
 	return nil
 }
 
-func (x *Job) GetChosenPart() string {
+func (x *Job) GetChosenParts() []*ChosenPart {
 	if x != nil {
-		return x.ChosenPart
+		return x.ChosenParts
 	}
-	return ""
+	return nil
 }
 
 func (x *Job) GetStarted() *timestamppb.Timestamp {
@@ -293,13 +289,6 @@ func (x *Job) GetVerified() bool {
 	return false
 }
 
-func (x *Job) GetChosenParts() map[string]string {
-	if x != nil {
-		return x.ChosenParts
-	}
-	return nil
-}
-
 func (x *Job) GetWarnings() []string {
 	if x != nil {
 		return x.Warnings
@@ -317,13 +306,6 @@ func (x *Job) GetCautionsAcknowledgedBy() string {
 func (x *Job) GetTypedGauges() []string {
 	if x != nil {
 		return x.TypedGauges
-	}
-	return nil
-}
-
-func (x *Job) GetOtherParts() []*PartFamily {
-	if x != nil {
-		return x.OtherParts
 	}
 	return nil
 }
@@ -349,6 +331,61 @@ func (x *Job) GetNoNextRound() string {
 	return ""
 }
 
+// ChosenPart is a part that was settled on.
+type ChosenPart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Name of the place, as the procedure has it; empty for an only one without a name.
+	Place string `protobuf:"bytes,1,opt,name=place,proto3" json:"place,omitempty"`
+	// Part number, or the part numbers of a pack with a plus between them.
+	Part          string `protobuf:"bytes,2,opt,name=part,proto3" json:"part,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ChosenPart) Reset() {
+	*x = ChosenPart{}
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ChosenPart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ChosenPart) ProtoMessage() {}
+
+func (x *ChosenPart) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ChosenPart.ProtoReflect.Descriptor instead.
+func (*ChosenPart) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ChosenPart) GetPlace() string {
+	if x != nil {
+		return x.Place
+	}
+	return ""
+}
+
+func (x *ChosenPart) GetPart() string {
+	if x != nil {
+		return x.Part
+	}
+	return ""
+}
+
 // Round is an earlier round of a job.
 type Round struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -368,7 +405,7 @@ type Round struct {
 
 func (x *Round) Reset() {
 	*x = Round{}
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -380,7 +417,7 @@ func (x *Round) String() string {
 func (*Round) ProtoMessage() {}
 
 func (x *Round) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[1]
+	mi := &file_gauged_v1_job_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -393,7 +430,7 @@ func (x *Round) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Round.ProtoReflect.Descriptor instead.
 func (*Round) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Round) GetNumber() uint32 {
@@ -449,7 +486,7 @@ type StartJobRequest struct {
 
 func (x *StartJobRequest) Reset() {
 	*x = StartJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -461,7 +498,7 @@ func (x *StartJobRequest) String() string {
 func (*StartJobRequest) ProtoMessage() {}
 
 func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[2]
+	mi := &file_gauged_v1_job_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -474,7 +511,7 @@ func (x *StartJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobRequest.ProtoReflect.Descriptor instead.
 func (*StartJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *StartJobRequest) GetProcedureId() string {
@@ -516,7 +553,7 @@ type StartJobResponse struct {
 
 func (x *StartJobResponse) Reset() {
 	*x = StartJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -528,7 +565,7 @@ func (x *StartJobResponse) String() string {
 func (*StartJobResponse) ProtoMessage() {}
 
 func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[3]
+	mi := &file_gauged_v1_job_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -541,7 +578,7 @@ func (x *StartJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StartJobResponse.ProtoReflect.Descriptor instead.
 func (*StartJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *StartJobResponse) GetJob() *Job {
@@ -564,7 +601,7 @@ type AcknowledgeCautionsRequest struct {
 
 func (x *AcknowledgeCautionsRequest) Reset() {
 	*x = AcknowledgeCautionsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -576,7 +613,7 @@ func (x *AcknowledgeCautionsRequest) String() string {
 func (*AcknowledgeCautionsRequest) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[4]
+	mi := &file_gauged_v1_job_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -589,7 +626,7 @@ func (x *AcknowledgeCautionsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsRequest.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *AcknowledgeCautionsRequest) GetJobId() uint64 {
@@ -617,7 +654,7 @@ type AcknowledgeCautionsResponse struct {
 
 func (x *AcknowledgeCautionsResponse) Reset() {
 	*x = AcknowledgeCautionsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -629,7 +666,7 @@ func (x *AcknowledgeCautionsResponse) String() string {
 func (*AcknowledgeCautionsResponse) ProtoMessage() {}
 
 func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[5]
+	mi := &file_gauged_v1_job_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -642,7 +679,7 @@ func (x *AcknowledgeCautionsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcknowledgeCautionsResponse.ProtoReflect.Descriptor instead.
 func (*AcknowledgeCautionsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *AcknowledgeCautionsResponse) GetJob() *Job {
@@ -669,7 +706,7 @@ type CaptureReadingRequest struct {
 
 func (x *CaptureReadingRequest) Reset() {
 	*x = CaptureReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -681,7 +718,7 @@ func (x *CaptureReadingRequest) String() string {
 func (*CaptureReadingRequest) ProtoMessage() {}
 
 func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[6]
+	mi := &file_gauged_v1_job_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -694,7 +731,7 @@ func (x *CaptureReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingRequest.ProtoReflect.Descriptor instead.
 func (*CaptureReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *CaptureReadingRequest) GetJobId() uint64 {
@@ -738,7 +775,7 @@ type CaptureReadingResponse struct {
 
 func (x *CaptureReadingResponse) Reset() {
 	*x = CaptureReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -750,7 +787,7 @@ func (x *CaptureReadingResponse) String() string {
 func (*CaptureReadingResponse) ProtoMessage() {}
 
 func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[7]
+	mi := &file_gauged_v1_job_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -763,7 +800,7 @@ func (x *CaptureReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureReadingResponse.ProtoReflect.Descriptor instead.
 func (*CaptureReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CaptureReadingResponse) GetJob() *Job {
@@ -797,7 +834,7 @@ type CaptureMotionRequest struct {
 
 func (x *CaptureMotionRequest) Reset() {
 	*x = CaptureMotionRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -809,7 +846,7 @@ func (x *CaptureMotionRequest) String() string {
 func (*CaptureMotionRequest) ProtoMessage() {}
 
 func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[8]
+	mi := &file_gauged_v1_job_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -822,7 +859,7 @@ func (x *CaptureMotionRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionRequest.ProtoReflect.Descriptor instead.
 func (*CaptureMotionRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CaptureMotionRequest) GetJobId() uint64 {
@@ -869,7 +906,7 @@ type CaptureMotionResponse struct {
 
 func (x *CaptureMotionResponse) Reset() {
 	*x = CaptureMotionResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -881,7 +918,7 @@ func (x *CaptureMotionResponse) String() string {
 func (*CaptureMotionResponse) ProtoMessage() {}
 
 func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[9]
+	mi := &file_gauged_v1_job_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -894,7 +931,7 @@ func (x *CaptureMotionResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CaptureMotionResponse.ProtoReflect.Descriptor instead.
 func (*CaptureMotionResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *CaptureMotionResponse) GetEvent() isCaptureMotionResponse_Event {
@@ -961,7 +998,7 @@ type MotionProgress struct {
 
 func (x *MotionProgress) Reset() {
 	*x = MotionProgress{}
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -973,7 +1010,7 @@ func (x *MotionProgress) String() string {
 func (*MotionProgress) ProtoMessage() {}
 
 func (x *MotionProgress) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[10]
+	mi := &file_gauged_v1_job_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -986,7 +1023,7 @@ func (x *MotionProgress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use MotionProgress.ProtoReflect.Descriptor instead.
 func (*MotionProgress) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *MotionProgress) GetKind() string {
@@ -1052,7 +1089,7 @@ type EnterReadingRequest struct {
 
 func (x *EnterReadingRequest) Reset() {
 	*x = EnterReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1064,7 +1101,7 @@ func (x *EnterReadingRequest) String() string {
 func (*EnterReadingRequest) ProtoMessage() {}
 
 func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[11]
+	mi := &file_gauged_v1_job_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1077,7 +1114,7 @@ func (x *EnterReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingRequest.ProtoReflect.Descriptor instead.
 func (*EnterReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *EnterReadingRequest) GetJobId() uint64 {
@@ -1135,7 +1172,7 @@ type EnterReadingResponse struct {
 
 func (x *EnterReadingResponse) Reset() {
 	*x = EnterReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1147,7 +1184,7 @@ func (x *EnterReadingResponse) String() string {
 func (*EnterReadingResponse) ProtoMessage() {}
 
 func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[12]
+	mi := &file_gauged_v1_job_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1160,7 +1197,7 @@ func (x *EnterReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EnterReadingResponse.ProtoReflect.Descriptor instead.
 func (*EnterReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *EnterReadingResponse) GetJob() *Job {
@@ -1194,7 +1231,7 @@ type DiscardReadingRequest struct {
 
 func (x *DiscardReadingRequest) Reset() {
 	*x = DiscardReadingRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1206,7 +1243,7 @@ func (x *DiscardReadingRequest) String() string {
 func (*DiscardReadingRequest) ProtoMessage() {}
 
 func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[13]
+	mi := &file_gauged_v1_job_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1219,7 +1256,7 @@ func (x *DiscardReadingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingRequest.ProtoReflect.Descriptor instead.
 func (*DiscardReadingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *DiscardReadingRequest) GetJobId() uint64 {
@@ -1261,7 +1298,7 @@ type DiscardReadingResponse struct {
 
 func (x *DiscardReadingResponse) Reset() {
 	*x = DiscardReadingResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1273,7 +1310,7 @@ func (x *DiscardReadingResponse) String() string {
 func (*DiscardReadingResponse) ProtoMessage() {}
 
 func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[14]
+	mi := &file_gauged_v1_job_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1286,7 +1323,7 @@ func (x *DiscardReadingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DiscardReadingResponse.ProtoReflect.Descriptor instead.
 func (*DiscardReadingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *DiscardReadingResponse) GetJob() *Job {
@@ -1315,7 +1352,7 @@ type ChoosePartRequest struct {
 
 func (x *ChoosePartRequest) Reset() {
 	*x = ChoosePartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1327,7 +1364,7 @@ func (x *ChoosePartRequest) String() string {
 func (*ChoosePartRequest) ProtoMessage() {}
 
 func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[15]
+	mi := &file_gauged_v1_job_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1340,7 +1377,7 @@ func (x *ChoosePartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartRequest.ProtoReflect.Descriptor instead.
 func (*ChoosePartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ChoosePartRequest) GetJobId() uint64 {
@@ -1389,7 +1426,7 @@ type ChoosePartResponse struct {
 
 func (x *ChoosePartResponse) Reset() {
 	*x = ChoosePartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1401,7 +1438,7 @@ func (x *ChoosePartResponse) String() string {
 func (*ChoosePartResponse) ProtoMessage() {}
 
 func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[16]
+	mi := &file_gauged_v1_job_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1414,7 +1451,7 @@ func (x *ChoosePartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ChoosePartResponse.ProtoReflect.Descriptor instead.
 func (*ChoosePartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ChoosePartResponse) GetJob() *Job {
@@ -1445,7 +1482,7 @@ type RecordFittedPartRequest struct {
 
 func (x *RecordFittedPartRequest) Reset() {
 	*x = RecordFittedPartRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1457,7 +1494,7 @@ func (x *RecordFittedPartRequest) String() string {
 func (*RecordFittedPartRequest) ProtoMessage() {}
 
 func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[17]
+	mi := &file_gauged_v1_job_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1470,7 +1507,7 @@ func (x *RecordFittedPartRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartRequest.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RecordFittedPartRequest) GetJobId() uint64 {
@@ -1526,7 +1563,7 @@ type RecordFittedPartResponse struct {
 
 func (x *RecordFittedPartResponse) Reset() {
 	*x = RecordFittedPartResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1538,7 +1575,7 @@ func (x *RecordFittedPartResponse) String() string {
 func (*RecordFittedPartResponse) ProtoMessage() {}
 
 func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[18]
+	mi := &file_gauged_v1_job_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1551,7 +1588,7 @@ func (x *RecordFittedPartResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordFittedPartResponse.ProtoReflect.Descriptor instead.
 func (*RecordFittedPartResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *RecordFittedPartResponse) GetJob() *Job {
@@ -1581,7 +1618,7 @@ type PreviewFitRequest struct {
 
 func (x *PreviewFitRequest) Reset() {
 	*x = PreviewFitRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1593,7 +1630,7 @@ func (x *PreviewFitRequest) String() string {
 func (*PreviewFitRequest) ProtoMessage() {}
 
 func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[19]
+	mi := &file_gauged_v1_job_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1606,7 +1643,7 @@ func (x *PreviewFitRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PreviewFitRequest.ProtoReflect.Descriptor instead.
 func (*PreviewFitRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *PreviewFitRequest) GetJobId() uint64 {
@@ -1655,7 +1692,7 @@ type PreviewFitResponse struct {
 
 func (x *PreviewFitResponse) Reset() {
 	*x = PreviewFitResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1667,7 +1704,7 @@ func (x *PreviewFitResponse) String() string {
 func (*PreviewFitResponse) ProtoMessage() {}
 
 func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[20]
+	mi := &file_gauged_v1_job_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1680,7 +1717,7 @@ func (x *PreviewFitResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PreviewFitResponse.ProtoReflect.Descriptor instead.
 func (*PreviewFitResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *PreviewFitResponse) GetFits() []*PredictedFit {
@@ -1729,7 +1766,7 @@ type PredictedFit struct {
 
 func (x *PredictedFit) Reset() {
 	*x = PredictedFit{}
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1741,7 +1778,7 @@ func (x *PredictedFit) String() string {
 func (*PredictedFit) ProtoMessage() {}
 
 func (x *PredictedFit) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[21]
+	mi := &file_gauged_v1_job_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1754,7 +1791,7 @@ func (x *PredictedFit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PredictedFit.ProtoReflect.Descriptor instead.
 func (*PredictedFit) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *PredictedFit) GetPart() *FittedPart {
@@ -1875,7 +1912,7 @@ type VerifyJobRequest struct {
 
 func (x *VerifyJobRequest) Reset() {
 	*x = VerifyJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1887,7 +1924,7 @@ func (x *VerifyJobRequest) String() string {
 func (*VerifyJobRequest) ProtoMessage() {}
 
 func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[22]
+	mi := &file_gauged_v1_job_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1900,7 +1937,7 @@ func (x *VerifyJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobRequest.ProtoReflect.Descriptor instead.
 func (*VerifyJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *VerifyJobRequest) GetJobId() uint64 {
@@ -1928,7 +1965,7 @@ type VerifyJobResponse struct {
 
 func (x *VerifyJobResponse) Reset() {
 	*x = VerifyJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1940,7 +1977,7 @@ func (x *VerifyJobResponse) String() string {
 func (*VerifyJobResponse) ProtoMessage() {}
 
 func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[23]
+	mi := &file_gauged_v1_job_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1953,7 +1990,7 @@ func (x *VerifyJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyJobResponse.ProtoReflect.Descriptor instead.
 func (*VerifyJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *VerifyJobResponse) GetJob() *Job {
@@ -1976,7 +2013,7 @@ type BeginRoundRequest struct {
 
 func (x *BeginRoundRequest) Reset() {
 	*x = BeginRoundRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1988,7 +2025,7 @@ func (x *BeginRoundRequest) String() string {
 func (*BeginRoundRequest) ProtoMessage() {}
 
 func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[24]
+	mi := &file_gauged_v1_job_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2001,7 +2038,7 @@ func (x *BeginRoundRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundRequest.ProtoReflect.Descriptor instead.
 func (*BeginRoundRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *BeginRoundRequest) GetJobId() uint64 {
@@ -2029,7 +2066,7 @@ type BeginRoundResponse struct {
 
 func (x *BeginRoundResponse) Reset() {
 	*x = BeginRoundResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2041,7 +2078,7 @@ func (x *BeginRoundResponse) String() string {
 func (*BeginRoundResponse) ProtoMessage() {}
 
 func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[25]
+	mi := &file_gauged_v1_job_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2054,7 +2091,7 @@ func (x *BeginRoundResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginRoundResponse.ProtoReflect.Descriptor instead.
 func (*BeginRoundResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *BeginRoundResponse) GetJob() *Job {
@@ -2079,7 +2116,7 @@ type CloseJobRequest struct {
 
 func (x *CloseJobRequest) Reset() {
 	*x = CloseJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2091,7 +2128,7 @@ func (x *CloseJobRequest) String() string {
 func (*CloseJobRequest) ProtoMessage() {}
 
 func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[26]
+	mi := &file_gauged_v1_job_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2104,7 +2141,7 @@ func (x *CloseJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobRequest.ProtoReflect.Descriptor instead.
 func (*CloseJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *CloseJobRequest) GetJobId() uint64 {
@@ -2139,7 +2176,7 @@ type CloseJobResponse struct {
 
 func (x *CloseJobResponse) Reset() {
 	*x = CloseJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2151,7 +2188,7 @@ func (x *CloseJobResponse) String() string {
 func (*CloseJobResponse) ProtoMessage() {}
 
 func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[27]
+	mi := &file_gauged_v1_job_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2164,7 +2201,7 @@ func (x *CloseJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CloseJobResponse.ProtoReflect.Descriptor instead.
 func (*CloseJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *CloseJobResponse) GetJob() *Job {
@@ -2185,7 +2222,7 @@ type GetJobRequest struct {
 
 func (x *GetJobRequest) Reset() {
 	*x = GetJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2197,7 +2234,7 @@ func (x *GetJobRequest) String() string {
 func (*GetJobRequest) ProtoMessage() {}
 
 func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[28]
+	mi := &file_gauged_v1_job_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2210,7 +2247,7 @@ func (x *GetJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobRequest.ProtoReflect.Descriptor instead.
 func (*GetJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *GetJobRequest) GetJobId() uint64 {
@@ -2231,7 +2268,7 @@ type GetJobResponse struct {
 
 func (x *GetJobResponse) Reset() {
 	*x = GetJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2243,7 +2280,7 @@ func (x *GetJobResponse) String() string {
 func (*GetJobResponse) ProtoMessage() {}
 
 func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[29]
+	mi := &file_gauged_v1_job_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2256,7 +2293,7 @@ func (x *GetJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetJobResponse.ProtoReflect.Descriptor instead.
 func (*GetJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *GetJobResponse) GetJob() *Job {
@@ -2283,7 +2320,7 @@ type ListJobsRequest struct {
 
 func (x *ListJobsRequest) Reset() {
 	*x = ListJobsRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2295,7 +2332,7 @@ func (x *ListJobsRequest) String() string {
 func (*ListJobsRequest) ProtoMessage() {}
 
 func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[30]
+	mi := &file_gauged_v1_job_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2308,7 +2345,7 @@ func (x *ListJobsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ListJobsRequest) GetOpenOnly() bool {
@@ -2352,7 +2389,7 @@ type ListJobsResponse struct {
 
 func (x *ListJobsResponse) Reset() {
 	*x = ListJobsResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2364,7 +2401,7 @@ func (x *ListJobsResponse) String() string {
 func (*ListJobsResponse) ProtoMessage() {}
 
 func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[31]
+	mi := &file_gauged_v1_job_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2377,7 +2414,7 @@ func (x *ListJobsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *ListJobsResponse) GetJobs() []*Job {
@@ -2405,7 +2442,7 @@ type WatchJobRequest struct {
 
 func (x *WatchJobRequest) Reset() {
 	*x = WatchJobRequest{}
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2417,7 +2454,7 @@ func (x *WatchJobRequest) String() string {
 func (*WatchJobRequest) ProtoMessage() {}
 
 func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[32]
+	mi := &file_gauged_v1_job_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2430,7 +2467,7 @@ func (x *WatchJobRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobRequest.ProtoReflect.Descriptor instead.
 func (*WatchJobRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *WatchJobRequest) GetJobId() uint64 {
@@ -2451,7 +2488,7 @@ type WatchJobResponse struct {
 
 func (x *WatchJobResponse) Reset() {
 	*x = WatchJobResponse{}
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2463,7 +2500,7 @@ func (x *WatchJobResponse) String() string {
 func (*WatchJobResponse) ProtoMessage() {}
 
 func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_job_proto_msgTypes[33]
+	mi := &file_gauged_v1_job_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2476,7 +2513,7 @@ func (x *WatchJobResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchJobResponse.ProtoReflect.Descriptor instead.
 func (*WatchJobResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_job_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_job_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *WatchJobResponse) GetJob() *Job {
@@ -2490,7 +2527,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\b\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb7\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2498,38 +2535,35 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"technician\x18\x03 \x01(\tR\n" +
 	"technician\x122\n" +
-	"\tprocedure\x18\x04 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12+\n" +
-	"\x05parts\x18\x05 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts\x122\n" +
+	"\tprocedure\x18\x04 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12:\n" +
+	"\rpart_families\x18\x05 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\x122\n" +
 	"\x06gauges\x18\x06 \x03(\v2\x1a.gauged.v1.Job.GaugesEntryR\x06gauges\x12)\n" +
 	"\x05stage\x18\a \x01(\x0e2\x13.gauged.v1.JobStageR\x05stage\x12\x1c\n" +
 	"\tmeasuring\x18\b \x01(\tR\tmeasuring\x125\n" +
 	"\n" +
 	"evaluation\x18\t \x01(\v2\x15.gauged.v1.EvaluationR\n" +
-	"evaluation\x12\x1f\n" +
-	"\vchosen_part\x18\n" +
-	" \x01(\tR\n" +
-	"chosenPart\x124\n" +
+	"evaluation\x128\n" +
+	"\fchosen_parts\x18\n" +
+	" \x03(\v2\x15.gauged.v1.ChosenPartR\vchosenParts\x124\n" +
 	"\astarted\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\astarted\x122\n" +
 	"\x06closed\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12!\n" +
 	"\fclose_reason\x18\r \x01(\tR\vcloseReason\x12\x19\n" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
 	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
-	"\bverified\x18\x10 \x01(\bR\bverified\x12B\n" +
-	"\fchosen_parts\x18\x11 \x03(\v2\x1f.gauged.v1.Job.ChosenPartsEntryR\vchosenParts\x12\x1a\n" +
+	"\bverified\x18\x10 \x01(\bR\bverified\x12\x1a\n" +
 	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
 	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12!\n" +
-	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x126\n" +
-	"\vother_parts\x18\x1a \x03(\v2\x15.gauged.v1.PartFamilyR\n" +
-	"otherParts\x12\x14\n" +
+	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x12\x14\n" +
 	"\x05round\x18\x1b \x01(\rR\x05round\x127\n" +
 	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x12\"\n" +
 	"\rno_next_round\x18\x1d \x01(\tR\vnoNextRound\x1a9\n" +
 	"\vGaugesEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a>\n" +
-	"\x10ChosenPartsEntry\x12\x10\n" +
-	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"\xc9\x01\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"6\n" +
+	"\n" +
+	"ChosenPart\x12\x14\n" +
+	"\x05place\x18\x01 \x01(\tR\x05place\x12\x12\n" +
+	"\x04part\x18\x02 \x01(\tR\x04part\"\xc9\x01\n" +
 	"\x05Round\x12\x16\n" +
 	"\x06number\x18\x01 \x01(\rR\x06number\x12-\n" +
 	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
@@ -2722,41 +2756,41 @@ var file_gauged_v1_job_proto_msgTypes = make([]protoimpl.MessageInfo, 37)
 var file_gauged_v1_job_proto_goTypes = []any{
 	(JobStage)(0),                       // 0: gauged.v1.JobStage
 	(*Job)(nil),                         // 1: gauged.v1.Job
-	(*Round)(nil),                       // 2: gauged.v1.Round
-	(*StartJobRequest)(nil),             // 3: gauged.v1.StartJobRequest
-	(*StartJobResponse)(nil),            // 4: gauged.v1.StartJobResponse
-	(*AcknowledgeCautionsRequest)(nil),  // 5: gauged.v1.AcknowledgeCautionsRequest
-	(*AcknowledgeCautionsResponse)(nil), // 6: gauged.v1.AcknowledgeCautionsResponse
-	(*CaptureReadingRequest)(nil),       // 7: gauged.v1.CaptureReadingRequest
-	(*CaptureReadingResponse)(nil),      // 8: gauged.v1.CaptureReadingResponse
-	(*CaptureMotionRequest)(nil),        // 9: gauged.v1.CaptureMotionRequest
-	(*CaptureMotionResponse)(nil),       // 10: gauged.v1.CaptureMotionResponse
-	(*MotionProgress)(nil),              // 11: gauged.v1.MotionProgress
-	(*EnterReadingRequest)(nil),         // 12: gauged.v1.EnterReadingRequest
-	(*EnterReadingResponse)(nil),        // 13: gauged.v1.EnterReadingResponse
-	(*DiscardReadingRequest)(nil),       // 14: gauged.v1.DiscardReadingRequest
-	(*DiscardReadingResponse)(nil),      // 15: gauged.v1.DiscardReadingResponse
-	(*ChoosePartRequest)(nil),           // 16: gauged.v1.ChoosePartRequest
-	(*ChoosePartResponse)(nil),          // 17: gauged.v1.ChoosePartResponse
-	(*RecordFittedPartRequest)(nil),     // 18: gauged.v1.RecordFittedPartRequest
-	(*RecordFittedPartResponse)(nil),    // 19: gauged.v1.RecordFittedPartResponse
-	(*PreviewFitRequest)(nil),           // 20: gauged.v1.PreviewFitRequest
-	(*PreviewFitResponse)(nil),          // 21: gauged.v1.PreviewFitResponse
-	(*PredictedFit)(nil),                // 22: gauged.v1.PredictedFit
-	(*VerifyJobRequest)(nil),            // 23: gauged.v1.VerifyJobRequest
-	(*VerifyJobResponse)(nil),           // 24: gauged.v1.VerifyJobResponse
-	(*BeginRoundRequest)(nil),           // 25: gauged.v1.BeginRoundRequest
-	(*BeginRoundResponse)(nil),          // 26: gauged.v1.BeginRoundResponse
-	(*CloseJobRequest)(nil),             // 27: gauged.v1.CloseJobRequest
-	(*CloseJobResponse)(nil),            // 28: gauged.v1.CloseJobResponse
-	(*GetJobRequest)(nil),               // 29: gauged.v1.GetJobRequest
-	(*GetJobResponse)(nil),              // 30: gauged.v1.GetJobResponse
-	(*ListJobsRequest)(nil),             // 31: gauged.v1.ListJobsRequest
-	(*ListJobsResponse)(nil),            // 32: gauged.v1.ListJobsResponse
-	(*WatchJobRequest)(nil),             // 33: gauged.v1.WatchJobRequest
-	(*WatchJobResponse)(nil),            // 34: gauged.v1.WatchJobResponse
-	nil,                                 // 35: gauged.v1.Job.GaugesEntry
-	nil,                                 // 36: gauged.v1.Job.ChosenPartsEntry
+	(*ChosenPart)(nil),                  // 2: gauged.v1.ChosenPart
+	(*Round)(nil),                       // 3: gauged.v1.Round
+	(*StartJobRequest)(nil),             // 4: gauged.v1.StartJobRequest
+	(*StartJobResponse)(nil),            // 5: gauged.v1.StartJobResponse
+	(*AcknowledgeCautionsRequest)(nil),  // 6: gauged.v1.AcknowledgeCautionsRequest
+	(*AcknowledgeCautionsResponse)(nil), // 7: gauged.v1.AcknowledgeCautionsResponse
+	(*CaptureReadingRequest)(nil),       // 8: gauged.v1.CaptureReadingRequest
+	(*CaptureReadingResponse)(nil),      // 9: gauged.v1.CaptureReadingResponse
+	(*CaptureMotionRequest)(nil),        // 10: gauged.v1.CaptureMotionRequest
+	(*CaptureMotionResponse)(nil),       // 11: gauged.v1.CaptureMotionResponse
+	(*MotionProgress)(nil),              // 12: gauged.v1.MotionProgress
+	(*EnterReadingRequest)(nil),         // 13: gauged.v1.EnterReadingRequest
+	(*EnterReadingResponse)(nil),        // 14: gauged.v1.EnterReadingResponse
+	(*DiscardReadingRequest)(nil),       // 15: gauged.v1.DiscardReadingRequest
+	(*DiscardReadingResponse)(nil),      // 16: gauged.v1.DiscardReadingResponse
+	(*ChoosePartRequest)(nil),           // 17: gauged.v1.ChoosePartRequest
+	(*ChoosePartResponse)(nil),          // 18: gauged.v1.ChoosePartResponse
+	(*RecordFittedPartRequest)(nil),     // 19: gauged.v1.RecordFittedPartRequest
+	(*RecordFittedPartResponse)(nil),    // 20: gauged.v1.RecordFittedPartResponse
+	(*PreviewFitRequest)(nil),           // 21: gauged.v1.PreviewFitRequest
+	(*PreviewFitResponse)(nil),          // 22: gauged.v1.PreviewFitResponse
+	(*PredictedFit)(nil),                // 23: gauged.v1.PredictedFit
+	(*VerifyJobRequest)(nil),            // 24: gauged.v1.VerifyJobRequest
+	(*VerifyJobResponse)(nil),           // 25: gauged.v1.VerifyJobResponse
+	(*BeginRoundRequest)(nil),           // 26: gauged.v1.BeginRoundRequest
+	(*BeginRoundResponse)(nil),          // 27: gauged.v1.BeginRoundResponse
+	(*CloseJobRequest)(nil),             // 28: gauged.v1.CloseJobRequest
+	(*CloseJobResponse)(nil),            // 29: gauged.v1.CloseJobResponse
+	(*GetJobRequest)(nil),               // 30: gauged.v1.GetJobRequest
+	(*GetJobResponse)(nil),              // 31: gauged.v1.GetJobResponse
+	(*ListJobsRequest)(nil),             // 32: gauged.v1.ListJobsRequest
+	(*ListJobsResponse)(nil),            // 33: gauged.v1.ListJobsResponse
+	(*WatchJobRequest)(nil),             // 34: gauged.v1.WatchJobRequest
+	(*WatchJobResponse)(nil),            // 35: gauged.v1.WatchJobResponse
+	nil,                                 // 36: gauged.v1.Job.GaugesEntry
 	nil,                                 // 37: gauged.v1.StartJobRequest.GaugesEntry
 	(*Procedure)(nil),                   // 38: gauged.v1.Procedure
 	(*PartFamily)(nil),                  // 39: gauged.v1.PartFamily
@@ -2773,84 +2807,83 @@ var file_gauged_v1_job_proto_goTypes = []any{
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
 	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
-	39, // 1: gauged.v1.Job.parts:type_name -> gauged.v1.PartFamily
-	35, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	39, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
+	36, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
 	40, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
-	41, // 5: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	41, // 6: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
-	36, // 7: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.Job.ChosenPartsEntry
-	39, // 8: gauged.v1.Job.other_parts:type_name -> gauged.v1.PartFamily
-	2,  // 9: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	42, // 10: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	43, // 11: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	44, // 12: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	37, // 13: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
-	1,  // 14: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 15: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	1,  // 16: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	45, // 17: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	11, // 18: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 19: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	46, // 20: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
-	45, // 21: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	47, // 22: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 23: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	45, // 24: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 25: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 26: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	47, // 27: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 28: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	47, // 29: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
-	22, // 30: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
-	42, // 31: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	46, // 32: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
-	48, // 33: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	48, // 34: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	48, // 35: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	48, // 36: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	49, // 37: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	1,  // 38: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 39: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	1,  // 40: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 41: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 42: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 43: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	3,  // 44: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	5,  // 45: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	7,  // 46: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	12, // 47: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	9,  // 48: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	14, // 49: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	16, // 50: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	18, // 51: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	20, // 52: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	23, // 53: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	25, // 54: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	27, // 55: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	29, // 56: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	31, // 57: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	33, // 58: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	4,  // 59: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	6,  // 60: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	8,  // 61: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	13, // 62: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	10, // 63: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	15, // 64: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	17, // 65: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	19, // 66: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	21, // 67: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	24, // 68: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	26, // 69: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	28, // 70: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	30, // 71: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	32, // 72: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	34, // 73: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	59, // [59:74] is the sub-list for method output_type
-	44, // [44:59] is the sub-list for method input_type
-	44, // [44:44] is the sub-list for extension type_name
-	44, // [44:44] is the sub-list for extension extendee
-	0,  // [0:44] is the sub-list for field type_name
+	2,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
+	41, // 6: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
+	41, // 7: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	3,  // 8: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	42, // 9: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	43, // 10: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	44, // 11: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	37, // 12: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	1,  // 13: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 14: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	1,  // 15: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	45, // 16: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	12, // 17: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 18: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	46, // 19: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	45, // 20: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	47, // 21: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 22: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	45, // 23: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 24: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 25: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	47, // 26: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 27: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	47, // 28: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
+	23, // 29: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
+	42, // 30: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	46, // 31: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
+	48, // 32: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	48, // 33: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	48, // 34: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	48, // 35: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	49, // 36: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	1,  // 37: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 38: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	1,  // 39: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 40: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 41: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 42: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	4,  // 43: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	6,  // 44: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	8,  // 45: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	13, // 46: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	10, // 47: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	15, // 48: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	17, // 49: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	19, // 50: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	21, // 51: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	24, // 52: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	26, // 53: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	28, // 54: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	30, // 55: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	32, // 56: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	34, // 57: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	5,  // 58: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	7,  // 59: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	9,  // 60: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	14, // 61: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	11, // 62: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	16, // 63: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	18, // 64: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	20, // 65: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	22, // 66: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	25, // 67: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	27, // 68: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	29, // 69: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	31, // 70: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	33, // 71: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	35, // 72: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	58, // [58:73] is the sub-list for method output_type
+	43, // [43:58] is the sub-list for method input_type
+	43, // [43:43] is the sub-list for extension type_name
+	43, // [43:43] is the sub-list for extension extendee
+	0,  // [0:43] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2861,11 +2894,11 @@ func file_gauged_v1_job_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_job_proto_msgTypes[9].OneofWrappers = []any{
+	file_gauged_v1_job_proto_msgTypes[10].OneofWrappers = []any{
 		(*CaptureMotionResponse_Progress)(nil),
 		(*CaptureMotionResponse_Job)(nil),
 	}
-	file_gauged_v1_job_proto_msgTypes[21].OneofWrappers = []any{}
+	file_gauged_v1_job_proto_msgTypes[22].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

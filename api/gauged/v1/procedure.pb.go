@@ -40,28 +40,16 @@ type Procedure struct {
 	Cautions []string `protobuf:"bytes,6,rep,name=cautions,proto3" json:"cautions,omitempty"`
 	// What is measured before a part is chosen, in order.
 	Measure []*MeasurementStep `protobuf:"bytes,7,rep,name=measure,proto3" json:"measure,omitempty"`
-	// The dimension chain, for people.
-	Gap string `protobuf:"bytes,8,opt,name=gap,proto3" json:"gap,omitempty"`
-	// Allowed play after fitting; a preload is a negative play.
-	AllowedPlay *Range `protobuf:"bytes,9,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
-	// Id of the part family; empty when none is chosen from.
-	Parts string `protobuf:"bytes,10,opt,name=parts,proto3" json:"parts,omitempty"`
 	// What is measured after fitting.
 	Verify []*MeasurementStep `protobuf:"bytes,11,rep,name=verify,proto3" json:"verify,omitempty"`
 	// SHA-256 of the file, in hex.
 	Hash string `protobuf:"bytes,12,opt,name=hash,proto3" json:"hash,omitempty"`
-	// How the closing dimension is called: play, preload or result.
-	Word string `protobuf:"bytes,13,opt,name=word,proto3" json:"word,omitempty"`
-	// The part is made to size instead of chosen.
-	MadeToSize bool `protobuf:"varint,14,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
-	// Where there are several places for parts: each of them. The fields of the one place are then empty.
+	// Each place where a part goes, in order; where nothing is fitted and a sum is judged, one for that sum.
 	Places []*Place `protobuf:"bytes,15,rep,name=places,proto3" json:"places,omitempty"`
 	// Results with limits of their own, before fitting and after.
 	Judged []*JudgedResult `protobuf:"bytes,16,rep,name=judged,proto3" json:"judged,omitempty"`
 	// How limits are applied when the procedure says so: simple acceptance or guard band; empty otherwise.
 	Decide string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
-	// Further part families, in the order of their places.
-	OtherParts []string `protobuf:"bytes,18,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
 	// How one round of a job follows from the proof of the one before; not set when each round measures anew.
 	Rounds        *Rounds `protobuf:"bytes,19,opt,name=rounds,proto3" json:"rounds,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -147,27 +135,6 @@ func (x *Procedure) GetMeasure() []*MeasurementStep {
 	return nil
 }
 
-func (x *Procedure) GetGap() string {
-	if x != nil {
-		return x.Gap
-	}
-	return ""
-}
-
-func (x *Procedure) GetAllowedPlay() *Range {
-	if x != nil {
-		return x.AllowedPlay
-	}
-	return nil
-}
-
-func (x *Procedure) GetParts() string {
-	if x != nil {
-		return x.Parts
-	}
-	return ""
-}
-
 func (x *Procedure) GetVerify() []*MeasurementStep {
 	if x != nil {
 		return x.Verify
@@ -180,20 +147,6 @@ func (x *Procedure) GetHash() string {
 		return x.Hash
 	}
 	return ""
-}
-
-func (x *Procedure) GetWord() string {
-	if x != nil {
-		return x.Word
-	}
-	return ""
-}
-
-func (x *Procedure) GetMadeToSize() bool {
-	if x != nil {
-		return x.MadeToSize
-	}
-	return false
 }
 
 func (x *Procedure) GetPlaces() []*Place {
@@ -215,13 +168,6 @@ func (x *Procedure) GetDecide() string {
 		return x.Decide
 	}
 	return ""
-}
-
-func (x *Procedure) GetOtherParts() []string {
-	if x != nil {
-		return x.OtherParts
-	}
-	return nil
 }
 
 func (x *Procedure) GetRounds() *Rounds {
@@ -345,7 +291,7 @@ func (x *Follows) GetFormula() string {
 // Place is where a part goes.
 type Place struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Name.
+	// Name; empty for an only one without a name.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// What it is, for people.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
@@ -353,8 +299,12 @@ type Place struct {
 	Formula string `protobuf:"bytes,3,opt,name=formula,proto3" json:"formula,omitempty"`
 	// The part is made to size instead of chosen.
 	MadeToSize bool `protobuf:"varint,4,opt,name=made_to_size,json=madeToSize,proto3" json:"made_to_size,omitempty"`
-	// The part family that is chosen from.
-	Parts         string `protobuf:"bytes,5,opt,name=parts,proto3" json:"parts,omitempty"`
+	// Id of the part family that is chosen from; empty when none is.
+	PartFamilyId string `protobuf:"bytes,5,opt,name=part_family_id,json=partFamilyId,proto3" json:"part_family_id,omitempty"`
+	// Allowed play after fitting, a preload being a negative play; or, where nothing is fitted, of the sum itself.
+	AllowedPlay *Range `protobuf:"bytes,6,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
+	// How the closing dimension is called: play, preload or result.
+	Word          string `protobuf:"bytes,7,opt,name=word,proto3" json:"word,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -417,9 +367,23 @@ func (x *Place) GetMadeToSize() bool {
 	return false
 }
 
-func (x *Place) GetParts() string {
+func (x *Place) GetPartFamilyId() string {
 	if x != nil {
-		return x.Parts
+		return x.PartFamilyId
+	}
+	return ""
+}
+
+func (x *Place) GetAllowedPlay() *Range {
+	if x != nil {
+		return x.AllowedPlay
+	}
+	return nil
+}
+
+func (x *Place) GetWord() string {
+	if x != nil {
+		return x.Word
 	}
 	return ""
 }
@@ -994,10 +958,8 @@ type GetProcedureResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The procedure.
 	Procedure *Procedure `protobuf:"bytes,1,opt,name=procedure,proto3" json:"procedure,omitempty"`
-	// Its part family; absent when it has none.
-	Parts *PartFamily `protobuf:"bytes,2,opt,name=parts,proto3" json:"parts,omitempty"`
-	// Further part families, in the order of their places.
-	OtherParts    []*PartFamily `protobuf:"bytes,3,rep,name=other_parts,json=otherParts,proto3" json:"other_parts,omitempty"`
+	// Its part families, in the order of their places.
+	PartFamilies  []*PartFamily `protobuf:"bytes,2,rep,name=part_families,json=partFamilies,proto3" json:"part_families,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1039,16 +1001,9 @@ func (x *GetProcedureResponse) GetProcedure() *Procedure {
 	return nil
 }
 
-func (x *GetProcedureResponse) GetParts() *PartFamily {
+func (x *GetProcedureResponse) GetPartFamilies() []*PartFamily {
 	if x != nil {
-		return x.Parts
-	}
-	return nil
-}
-
-func (x *GetProcedureResponse) GetOtherParts() []*PartFamily {
-	if x != nil {
-		return x.OtherParts
+		return x.PartFamilies
 	}
 	return nil
 }
@@ -1204,7 +1159,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xf4\x04\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xc0\x03\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1212,35 +1167,28 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x06source\x18\x04 \x01(\tR\x06source\x12#\n" +
 	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x1a\n" +
 	"\bcautions\x18\x06 \x03(\tR\bcautions\x124\n" +
-	"\ameasure\x18\a \x03(\v2\x1a.gauged.v1.MeasurementStepR\ameasure\x12\x10\n" +
-	"\x03gap\x18\b \x01(\tR\x03gap\x123\n" +
-	"\fallowed_play\x18\t \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12\x14\n" +
-	"\x05parts\x18\n" +
-	" \x01(\tR\x05parts\x122\n" +
+	"\ameasure\x18\a \x03(\v2\x1a.gauged.v1.MeasurementStepR\ameasure\x122\n" +
 	"\x06verify\x18\v \x03(\v2\x1a.gauged.v1.MeasurementStepR\x06verify\x12\x12\n" +
-	"\x04hash\x18\f \x01(\tR\x04hash\x12\x12\n" +
-	"\x04word\x18\r \x01(\tR\x04word\x12 \n" +
-	"\fmade_to_size\x18\x0e \x01(\bR\n" +
-	"madeToSize\x12(\n" +
+	"\x04hash\x18\f \x01(\tR\x04hash\x12(\n" +
 	"\x06places\x18\x0f \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
 	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x12\x16\n" +
-	"\x06decide\x18\x11 \x01(\tR\x06decide\x12\x1f\n" +
-	"\vother_parts\x18\x12 \x03(\tR\n" +
-	"otherParts\x12)\n" +
+	"\x06decide\x18\x11 \x01(\tR\x06decide\x12)\n" +
 	"\x06rounds\x18\x13 \x01(\v2\x11.gauged.v1.RoundsR\x06rounds\"D\n" +
 	"\x06Rounds\x12\x12\n" +
 	"\x04most\x18\x01 \x01(\rR\x04most\x12&\n" +
 	"\x04next\x18\x02 \x03(\v2\x12.gauged.v1.FollowsR\x04next\"E\n" +
 	"\aFollows\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x18\n" +
-	"\aformula\x18\x02 \x01(\tR\aformula\"\x83\x01\n" +
+	"\aformula\x18\x02 \x01(\tR\aformula\"\xdc\x01\n" +
 	"\x05Place\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
 	"\aformula\x18\x03 \x01(\tR\aformula\x12 \n" +
 	"\fmade_to_size\x18\x04 \x01(\bR\n" +
-	"madeToSize\x12\x14\n" +
-	"\x05parts\x18\x05 \x01(\tR\x05parts\"\x8f\x01\n" +
+	"madeToSize\x12$\n" +
+	"\x0epart_family_id\x18\x05 \x01(\tR\fpartFamilyId\x123\n" +
+	"\fallowed_play\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12\x12\n" +
+	"\x04word\x18\a \x01(\tR\x04word\"\x8f\x01\n" +
 	"\fJudgedResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1288,12 +1236,10 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"procedures\x12\"\n" +
 	"\rnext_after_id\x18\x02 \x01(\tR\vnextAfterId\"%\n" +
 	"\x13GetProcedureRequest\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\"\xaf\x01\n" +
+	"\x02id\x18\x01 \x01(\tR\x02id\"\x86\x01\n" +
 	"\x14GetProcedureResponse\x122\n" +
-	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12+\n" +
-	"\x05parts\x18\x02 \x01(\v2\x15.gauged.v1.PartFamilyR\x05parts\x126\n" +
-	"\vother_parts\x18\x03 \x03(\v2\x15.gauged.v1.PartFamilyR\n" +
-	"otherParts\"\x19\n" +
+	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12:\n" +
+	"\rpart_families\x18\x02 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\"\x19\n" +
 	"\x17ReloadProceduresRequest\"L\n" +
 	"\x18ReloadProceduresResponse\x120\n" +
 	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"E\n" +
@@ -1342,12 +1288,12 @@ var file_gauged_v1_procedure_proto_goTypes = []any{
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	15, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
 	5,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
-	16, // 2: gauged.v1.Procedure.allowed_play:type_name -> gauged.v1.Range
-	5,  // 3: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
-	3,  // 4: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
-	4,  // 5: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
-	1,  // 6: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
-	2,  // 7: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
+	5,  // 2: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
+	3,  // 3: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
+	4,  // 4: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
+	1,  // 5: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
+	2,  // 6: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
+	16, // 7: gauged.v1.Place.allowed_play:type_name -> gauged.v1.Range
 	17, // 8: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
 	16, // 9: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
 	15, // 10: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
@@ -1359,20 +1305,19 @@ var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	6,  // 16: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
 	0,  // 17: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
 	0,  // 18: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
-	7,  // 19: gauged.v1.GetProcedureResponse.parts:type_name -> gauged.v1.PartFamily
-	7,  // 20: gauged.v1.GetProcedureResponse.other_parts:type_name -> gauged.v1.PartFamily
-	14, // 21: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
-	8,  // 22: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	10, // 23: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	12, // 24: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
-	9,  // 25: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	11, // 26: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	13, // 27: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
-	25, // [25:28] is the sub-list for method output_type
-	22, // [22:25] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	7,  // 19: gauged.v1.GetProcedureResponse.part_families:type_name -> gauged.v1.PartFamily
+	14, // 20: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	8,  // 21: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	10, // 22: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	12, // 23: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	9,  // 24: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	11, // 25: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	13, // 26: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	24, // [24:27] is the sub-list for method output_type
+	21, // [21:24] is the sub-list for method input_type
+	21, // [21:21] is the sub-list for extension type_name
+	21, // [21:21] is the sub-list for extension extendee
+	0,  // [0:21] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }

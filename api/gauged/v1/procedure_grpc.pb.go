@@ -34,7 +34,7 @@ const (
 type ProcedureServiceClient interface {
 	// ListProcedures returns all procedures in alphabetical order.
 	ListProcedures(ctx context.Context, in *ListProceduresRequest, opts ...grpc.CallOption) (*ListProceduresResponse, error)
-	// GetProcedure returns one procedure with its part family.
+	// GetProcedure returns one procedure with its part families.
 	GetProcedure(ctx context.Context, in *GetProcedureRequest, opts ...grpc.CallOption) (*GetProcedureResponse, error)
 	// ReloadProcedures reads the files of procedures and part families again. What has changed is in force for jobs that are
 	// started afterwards. A problem in any file is answered with FAILED_PRECONDITION and every problem; then nothing changes.
@@ -87,7 +87,7 @@ func (c *procedureServiceClient) ReloadProcedures(ctx context.Context, in *Reloa
 type ProcedureServiceServer interface {
 	// ListProcedures returns all procedures in alphabetical order.
 	ListProcedures(context.Context, *ListProceduresRequest) (*ListProceduresResponse, error)
-	// GetProcedure returns one procedure with its part family.
+	// GetProcedure returns one procedure with its part families.
 	GetProcedure(context.Context, *GetProcedureRequest) (*GetProcedureResponse, error)
 	// ReloadProcedures reads the files of procedures and part families again. What has changed is in force for jobs that are
 	// started afterwards. A problem in any file is answered with FAILED_PRECONDITION and every problem; then nothing changes.

@@ -78,13 +78,14 @@ func cells(columns []column, m protoreflect.Message) (row []string) {
 
 // columnsOf are the columns of a message: one for each field, named as it is. A length
 // has another one for its unit, limits have one for either end. The fields of a message
-// in it have its name in front, so deep times; lists of messages are left out.
+// in it have its name in front, so deep times; lists of messages are left out, but for
+// those of pairs of texts, which stand in one cell.
 func columnsOf(d protoreflect.MessageDescriptor, prefix string, deep int) (columns []column) {
 	fields := d.Fields()
 	for i := range fields.Len() {
 		f := fields.Get(i)
 		name := prefix + string(f.Name())
-		if f.Kind() != protoreflect.MessageKind || f.IsMap() {
+		if f.Kind() != protoreflect.MessageKind || f.IsMap() || f.IsList() && isPair(f.Message()) {
 			columns = append(columns, column{name, func(m protoreflect.Message) string { return fieldText(f, m) }})
 			continue
 		}
@@ -144,6 +145,23 @@ func unitText(l *pb.Length) string {
 	return ""
 }
 
+// isPair reports whether a message is two texts, such as a place and its part.
+func isPair(d protoreflect.MessageDescriptor) bool {
+	fields := d.Fields()
+	return fields.Len() == 2 && fields.Get(0).Kind() == protoreflect.StringKind && fields.Get(1).Kind() == protoreflect.StringKind && !fields.Get(0).IsList() && !fields.Get(1).IsList()
+}
+
+// pairText writes two texts with an equals sign between them, the second alone where the
+// first is empty.
+func pairText(m protoreflect.Message) string {
+	fields := m.Descriptor().Fields()
+	first, second := m.Get(fields.Get(0)).String(), m.Get(fields.Get(1)).String()
+	if first == "" {
+		return second
+	}
+	return first + "=" + second
+}
+
 // fieldText is a field that is no message: empty where it is optional and not set.
 // Several values have a semicolon between them.
 func fieldText(f protoreflect.FieldDescriptor, m protoreflect.Message) string {
@@ -184,6 +202,9 @@ func scalarText(f protoreflect.FieldDescriptor, v protoreflect.Value) string {
 		prefix := strings.TrimSuffix(string(values.Get(0).Name()), "UNSPECIFIED")
 		return strings.ToLower(strings.TrimPrefix(string(one.Name()), prefix))
 	case protoreflect.MessageKind:
+		if isPair(v.Message().Descriptor()) {
+			return pairText(v.Message())
+		}
 		return fmt.Sprintf("%v", v.Message().Interface())
 	case protoreflect.BytesKind:
 		return string(v.Bytes())

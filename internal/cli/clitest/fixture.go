@@ -45,7 +45,7 @@ func Procedure() *pb.Procedure {
 			{Name: "depth", Title: "case face to bearing seat", How: "Depth gauge on the clean face, two places.", Repeats: 2, Agree: MM("0.020"), Plausible: Between("10.000", "14.000")},
 			{Name: "height", Title: "bearing over its seat", How: "Turn the bearing to seat it first.", Repeats: 1},
 		},
-		Gap: "depth - height", AllowedPlay: Between("0.050", "0.150"), Parts: "rings",
+		Places: []*pb.Place{{Formula: "depth - height", AllowedPlay: Between("0.050", "0.150"), PartFamilyId: "rings", Word: "play"}},
 		Verify: []*pb.MeasurementStep{{Name: "play", Title: "end play with the ring fitted", How: "Push and pull the shaft.", Repeats: 1}},
 		Hash:   "3f5a0c9e11d24b7788aa",
 	}
@@ -85,7 +85,7 @@ func MeasuringJob() *pb.Job {
 				{Name: "depth", Readings: []*pb.TakenReading{Taken(41, "depth-1", "12.004")}, Repeats: 2, Value: MM("12.004"), Agree: MM("0.020")},
 				{Name: "height", Repeats: 1},
 			},
-			ProcedureId: "output-shaft", ProcedureHash: "3f5a0c9e11d24b7788aa", PartsHash: "90bb1177c2",
+			ProcedureId: "output-shaft", ProcedureHash: "3f5a0c9e11d24b7788aa", PartFamilyHashes: []string{"90bb1177c2"},
 			DecisionRule: "simple acceptance: a value at a limit is inside",
 		},
 	}
@@ -122,9 +122,11 @@ func Decision() *pb.Evaluation {
 	return &pb.Evaluation{
 		Outcome: pb.Outcome_OUTCOME_FIT_PART,
 		Sums:    []*pb.Sum{{Name: "gap", Expression: "depth - height", Worked: "12.000 - 10.000", Value: MM("2.000")}},
-		Gap:     MM("2.000"), AllowedPlay: Between("0.050", "0.150"), Window: Between("1.850", "1.950"), Aim: MM("1.900"),
-		Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], Word: "play",
-		Why:      "of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play",
+		Fits: []*pb.Fit{{
+			Gap: MM("2.000"), AllowedPlay: Between("0.050", "0.150"), Window: Between("1.850", "1.950"), Aim: MM("1.900"),
+			Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], Word: "play",
+			Why: "of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play",
+		}},
 		Findings: []*pb.Finding{{Code: "out_of_stock", Text: "R-190 (marked C) of 1.900 mm is nearer to the aim but out of stock; R-194 is the next that fits"}},
 	}
 }
@@ -133,9 +135,10 @@ func Decision() *pb.Evaluation {
 func NothingFitsJob() *pb.Job {
 	j := FitPartJob()
 	e := j.GetEvaluation()
-	e.Outcome, e.Choice, e.Why = pb.Outcome_OUTCOME_NOTHING_FITS, nil, ""
-	e.Candidates = []*pb.Candidate{e.GetCandidates()[0], e.GetCandidates()[4], e.GetCandidates()[5]}
-	e.Thinner, e.Thicker = e.GetCandidates()[0], e.GetCandidates()[1]
+	f := e.GetFits()[0]
+	e.Outcome, f.Choice, f.Why = pb.Outcome_OUTCOME_NOTHING_FITS, nil, ""
+	f.Candidates = []*pb.Candidate{f.GetCandidates()[0], f.GetCandidates()[4], f.GetCandidates()[5]}
+	f.Thinner, f.Thicker = f.GetCandidates()[0], f.GetCandidates()[1]
 	e.Findings = []*pb.Finding{{Code: "nothing_fits", Text: "no grade that can be had is 1.850 to 1.950 mm thick; the next thinner, R-180 (marked A) of 1.800 mm, would give 0.200 mm end play: check that the right faces were measured"}}
 	return j
 }
@@ -143,10 +146,11 @@ func NothingFitsJob() *pb.Job {
 // VerifyJob has its part fitted.
 func VerifyJob() *pb.Job {
 	j := FitPartJob()
-	j.Stage, j.Measuring, j.ChosenPart, j.LastSeq = pb.JobStage_JOB_STAGE_VERIFY, "play", "R-194", 47
+	j.Stage, j.Measuring, j.LastSeq = pb.JobStage_JOB_STAGE_VERIFY, "play", 47
+	j.ChosenParts = []*pb.ChosenPart{{Part: "R-194"}}
 	e := j.GetEvaluation()
 	e.Outcome = pb.Outcome_OUTCOME_VERIFY
-	e.Fitted = &pb.FittedPart{Part: "R-194", Thickness: MM("1.938"), Measured: true}
+	e.GetFits()[0].Fitted = &pb.FittedPart{Part: "R-194", Thickness: MM("1.938"), Measured: true}
 	e.Measurements = append(e.Measurements, &pb.Measurement{Name: "play", Repeats: 1, AfterFitting: true})
 	return j
 }
@@ -164,11 +168,12 @@ func VerdictJob(play string) *pb.Job {
 // Judge fills in the proof after fitting.
 func Judge(e *pb.Evaluation) {
 	play := e.GetMeasurements()[len(e.GetMeasurements())-1].GetValue()
-	predicted := e.GetGap().GetPicometres() - e.GetFitted().GetThickness().GetPicometres()
+	f := e.GetFits()[0]
+	predicted := f.GetGap().GetPicometres() - f.GetFitted().GetThickness().GetPicometres()
 	agrees := gauge.Length(play.GetPicometres()-predicted).Abs() <= gauge.Length(MM("0.020").GetPicometres())
 	e.Verification = &pb.Verification{Measured: play, Predicted: PM(predicted), Difference: PM(play.GetPicometres() - predicted), Agrees: &agrees}
 	e.Outcome = pb.Outcome_OUTCOME_CONFORMS
-	allowed := e.GetAllowedPlay()
+	allowed := f.GetAllowedPlay()
 	if play.GetPicometres() < allowed.GetMin().GetPicometres() || play.GetPicometres() > allowed.GetMax().GetPicometres() {
 		e.Outcome = pb.Outcome_OUTCOME_DOES_NOT_CONFORM
 		e.Findings = []*pb.Finding{{Code: "outside_limits", Text: "the end play is " + play.GetText() + " mm, allowed is 0.050 to 0.150 mm"}}

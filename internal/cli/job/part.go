@@ -3,8 +3,6 @@ package job
 import (
 	"context"
 	"errors"
-	"maps"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -26,26 +24,29 @@ func optional(args []string) string {
 
 // chosenText names the part that was settled on, by place where there are several.
 func chosenText(j *pb.Job) string {
-	parts := j.GetChosenParts()
-	if len(parts) == 0 {
-		return j.GetChosenPart()
-	}
 	var texts []string
-	for _, place := range slices.Sorted(maps.Keys(parts)) {
-		texts = append(texts, place+": "+parts[place])
+	for _, c := range j.GetChosenParts() {
+		texts = append(texts, show.Only(c.GetPlace() != "", c.GetPlace()+": ")+c.GetPart())
 	}
 	return strings.Join(texts, ", ")
+}
+
+// chosenAt is the part that was settled on for a place; empty before.
+func chosenAt(j *pb.Job, place string) string {
+	for _, c := range j.GetChosenParts() {
+		if c.GetPlace() == place {
+			return c.GetPart()
+		}
+	}
+	return ""
 }
 
 // foretoldText says what the parts that were settled on would leave, before they
 // are fitted.
 func foretoldText(j *pb.Job) string {
 	text := ""
-	for _, f := range show.FitsOf(j.GetEvaluation()) {
-		chosen := j.GetChosenPart()
-		if f.GetPlace() != "" {
-			chosen = j.GetChosenParts()[f.GetPlace()]
-		}
+	for _, f := range j.GetEvaluation().GetFits() {
+		chosen := chosenAt(j, f.GetPlace())
 		for _, c := range f.GetCandidates() {
 			if c.GetGrade().GetPart() != chosen {
 				continue
@@ -67,7 +68,7 @@ func foretoldText(j *pb.Job) string {
 // allFittedText names what was fitted, by place where there are several.
 func allFittedText(e *pb.Evaluation) string {
 	var texts []string
-	for _, f := range show.FitsOf(e) {
+	for _, f := range e.GetFits() {
 		if f.GetFitted() != nil {
 			texts = append(texts, show.Only(f.GetPlace() != "", f.GetPlace()+": ")+show.FittedText(f.GetFitted()))
 		}

@@ -269,7 +269,7 @@ func (s *session) fittedIs(ctx context.Context, line string) {
 // the same answer again records it all the same.
 func (s *session) unknownPart(line string) bool {
 	var known []string
-	for _, f := range show.FitsOf(s.job.GetEvaluation()) {
+	for _, f := range s.job.GetEvaluation().GetFits() {
 		if f.GetPlace() != s.place() {
 			continue
 		}
@@ -289,7 +289,9 @@ func (s *session) unknownPart(line string) bool {
 // places are the names of the places, where there are several.
 func (s *session) places() (names []string) {
 	for _, f := range s.job.GetEvaluation().GetFits() {
-		names = append(names, f.GetPlace())
+		if f.GetPlace() != "" {
+			names = append(names, f.GetPlace())
+		}
 	}
 	return names
 }

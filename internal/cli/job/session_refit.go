@@ -4,14 +4,12 @@ import (
 	"cmp"
 	"fmt"
 
-	"gauged/internal/cli/show"
-
 	pb "gauged/api/gauged/v1"
 )
 
 // refitted is the place at which another part was fitted after a verdict.
 func (s *session) refitted() *pb.Fit {
-	for _, f := range show.FitsOf(s.job.GetEvaluation()) {
+	for _, f := range s.job.GetEvaluation().GetFits() {
 		if f.GetPlace() == s.place() {
 			return f
 		}

@@ -236,7 +236,7 @@ func (s *session) settledGrade() string { return s.gradeOf(s.settledPart()) }
 
 // gradeOf names a part with its marking and thickness, where it is one of the family.
 func (s *session) gradeOf(part string) string {
-	for _, f := range show.FitsOf(s.job.GetEvaluation()) {
+	for _, f := range s.job.GetEvaluation().GetFits() {
 		for _, c := range f.GetCandidates() {
 			if c.GetGrade().GetPart() == part {
 				return show.GradeText(c.GetGrade())
@@ -247,7 +247,7 @@ func (s *session) gradeOf(part string) string {
 }
 
 func (s *session) settledPart() string {
-	return cmp.Or(s.job.GetChosenPart(), s.job.GetChosenParts()[s.place()], "the part settled on")
+	return cmp.Or(chosenAt(s.job, s.place()), "the part settled on")
 }
 
 // unfitted is the first of several places without a part; empty where there is

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -30,7 +32,7 @@ func proceduresCommand(a *app.App) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetParts()) })
+			return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetPartFamilies()) })
 		}),
 	}
 	cmd.ValidArgsFunction = app.First(a.Names(app.ProcedureNames))
@@ -77,15 +79,22 @@ func renderProcedures(w io.Writer, procedures []*pb.Procedure) {
 	})
 }
 
-// partsWord says where the part of a procedure comes from.
+// partsWord says where the parts of a procedure come from.
 func partsWord(p *pb.Procedure) string {
-	if p.GetMadeToSize() {
-		return "made to size"
+	var words []string
+	for _, place := range p.GetPlaces() {
+		word := place.GetPartFamilyId()
+		if place.GetMadeToSize() {
+			word = "made to size"
+		}
+		if word != "" && !slices.Contains(words, word) {
+			words = append(words, word)
+		}
 	}
-	return show.OrDash(p.GetParts())
+	return show.OrDash(strings.Join(words, ", "))
 }
 
-func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
+func renderProcedure(w io.Writer, p *pb.Procedure, families []*pb.PartFamily) {
 	fmt.Fprintln(w, show.ProcedureText(p))
 	if p.GetSource() != "" {
 		fmt.Fprintln(w, "  from: "+p.GetSource())
@@ -95,19 +104,31 @@ func renderProcedure(w io.Writer, p *pb.Procedure, parts *pb.PartFamily) {
 	for i, step := range p.GetMeasure() {
 		fmt.Fprint(w, "\n"+show.StepText(step, i+1, len(p.GetMeasure())))
 	}
-	if p.GetGap() != "" {
-		fmt.Fprintf(w, "\nGap = %s\n", p.GetGap())
-	}
-	if p.GetAllowedPlay() != nil {
-		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetWord(), p.GetAllowedPlay()))
+	for _, place := range p.GetPlaces() {
+		renderPlace(w, place)
 	}
 	for i, step := range p.GetVerify() {
 		fmt.Fprint(w, "\nAfter fitting. "+show.StepText(step, i+1, len(p.GetVerify())))
 	}
 	renderRounds(w, p.GetRounds())
-	if parts == nil {
-		return
+	for _, f := range families {
+		renderFamily(w, f)
 	}
+}
+
+// renderPlace says what is worked out for a place, and what is allowed there.
+func renderPlace(w io.Writer, p *pb.Place) {
+	name := "Gap"
+	if p.GetName() != "" {
+		name = "Place " + p.GetName()
+	}
+	fmt.Fprintf(w, "\n%s = %s\n", name, p.GetFormula())
+	if p.GetAllowedPlay() != nil {
+		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetWord(), p.GetAllowedPlay()))
+	}
+}
+
+func renderFamily(w io.Writer, parts *pb.PartFamily) {
 	fmt.Fprintf(w, "\nParts: %s, %s\n", parts.GetId(), parts.GetTitle())
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "  PART\tSTOCK")

@@ -59,20 +59,16 @@ func answerText(e *pb.Evaluation) string {
 	}
 }
 
-// FitsOf returns what follows for each place; for the one place from the
-// evaluation's own fields.
-func FitsOf(e *pb.Evaluation) []*pb.Fit {
-	if len(e.GetFits()) > 0 {
-		return e.GetFits()
+// onlyFit is what follows for the only place; nil where there are several or none.
+func onlyFit(e *pb.Evaluation) *pb.Fit {
+	if fits := e.GetFits(); len(fits) == 1 {
+		return fits[0]
 	}
-	return []*pb.Fit{{
-		Gap: e.GetGap(), GapBetween: e.GetGapBetween(), AllowedPlay: e.GetAllowedPlay(), Window: e.GetWindow(), Aim: e.GetAim(),
-		Candidates: e.GetCandidates(), Choice: e.GetChoice(), Thinner: e.GetThinner(), Thicker: e.GetThicker(),
-		Pack: e.GetPack(), PackThinner: e.GetPackThinner(), PackThicker: e.GetPackThicker(),
-		Why: e.GetWhy(), Fitted: e.GetFitted(), Word: e.GetWord(), DecisionRule: e.GetPartDecisionRule(),
-		GapWorst: e.GetGapWorst(), Unstated: e.GetUnstated(),
-	}}
+	return nil
 }
+
+// proofWord is how what the proof measured is called.
+func proofWord(e *pb.Evaluation) string { return cmp.Or(onlyFit(e).GetWord(), wordResult) }
 
 // calculatedText lists the last results of an evaluation that judges nothing.
 func calculatedText(e *pb.Evaluation) string {
@@ -86,7 +82,7 @@ func calculatedText(e *pb.Evaluation) string {
 // verifyText names the part that is fitted at each place, and says what is left to do.
 func verifyText(e *pb.Evaluation) string {
 	var in []string
-	for _, f := range FitsOf(e) {
+	for _, f := range e.GetFits() {
 		if f.GetFitted() != nil {
 			in = append(in, Only(f.GetPlace() != "", f.GetPlace()+": ")+FittedText(f.GetFitted()))
 		}
@@ -100,7 +96,7 @@ func verifyText(e *pb.Evaluation) string {
 
 // fitText names the recommended part of each place, or the size to make it to.
 func fitText(e *pb.Evaluation) string {
-	fits := FitsOf(e)
+	fits := e.GetFits()
 	lines := make([]string, len(fits))
 	for i, f := range fits {
 		lines[i] = Only(f.GetPlace() != "", f.GetPlace()+": ") + fitOneText(f)
@@ -143,18 +139,19 @@ func GivesText(word string, play *pb.Length, between *pb.Range) string {
 // resultText is the result that was judged: the play after fitting, the gap
 // itself where nothing is fitted, else the results with limits of their own.
 func resultText(e *pb.Evaluation) string {
+	only := onlyFit(e)
 	switch v := e.GetVerification(); {
 	case v != nil:
-		return playBetweenText(e.GetWord(), v.GetMeasured(), v.GetBetween()) + " measured."
-	case e.GetGap() != nil && len(FitsOf(e)) == 1 && e.GetWindow() == nil:
-		return betweenText(e.GetGap(), e.GetGapBetween()) + " measured."
+		return playBetweenText(proofWord(e), v.GetMeasured(), v.GetBetween()) + " measured."
+	case only.GetGap() != nil && only.GetWindow() == nil:
+		return betweenText(only.GetGap(), only.GetGapBetween()) + " measured."
 	}
 	var results []string
 	for _, j := range e.GetJudgements() {
 		results = append(results, j.GetName()+" "+judgedText(j))
 	}
 	if len(results) == 0 {
-		return e.GetWhy()
+		return only.GetWhy()
 	}
 	return strings.Join(results, ", ") + "."
 }
@@ -183,7 +180,7 @@ func reasons(e *pb.Evaluation) []string {
 	if why := e.GetTogether().GetWhy(); why != "" {
 		lines = append(lines, "Places: "+why+".")
 	}
-	for _, f := range FitsOf(e) {
+	for _, f := range e.GetFits() {
 		place := Only(f.GetPlace() != "", f.GetPlace()+": ")
 		if f.GetWhy() != "" && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
 			lines = append(lines, place+"Why: "+f.GetWhy()+".")
@@ -210,10 +207,10 @@ func missing(measurements []*pb.Measurement, afterFitting bool) []string {
 func verificationLines(e *pb.Evaluation) []string {
 	v := e.GetVerification()
 	var lines []string
-	if e.GetAllowedPlay() != nil {
-		lines = append(lines, "Allowed is "+PlayRangeText(e.GetWord(), e.GetAllowedPlay())+".")
+	if allowed := onlyFit(e).GetAllowedPlay(); allowed != nil {
+		lines = append(lines, "Allowed is "+PlayRangeText(proofWord(e), allowed)+".")
 	}
-	for _, f := range FitsOf(e) {
+	for _, f := range e.GetFits() {
 		if f.GetFitted() != nil {
 			lines = append(lines, Only(f.GetPlace() != "", f.GetPlace()+": ")+"Fitted is "+FittedText(f.GetFitted())+".")
 		}
@@ -233,7 +230,7 @@ func verificationLines(e *pb.Evaluation) []string {
 		}
 	}
 	return append(lines, fmt.Sprintf("Predicted was %s; the difference is %s%s.",
-		playText(e.GetWord(), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
+		playText(proofWord(e), v.GetPredicted()), SignedText(v.GetDifference()), agreement))
 }
 
 // RenderDetail writes the readings, the sums, the window and the grades.
@@ -241,7 +238,7 @@ func RenderDetail(w io.Writer, e *pb.Evaluation) {
 	renderMeasurements(w, e.GetMeasurements())
 	renderSums(w, e.GetSums())
 	renderJudgements(w, e.GetJudgements())
-	for _, f := range FitsOf(e) {
+	for _, f := range e.GetFits() {
 		if f.GetPlace() != "" {
 			fmt.Fprintf(w, "\nPlace %s%s\n", f.GetPlace(), Only(f.GetTitle() != "", ": "+f.GetTitle()))
 		}
@@ -274,10 +271,11 @@ func gapWord(e *pb.Fit) string {
 	return "gap without the part"
 }
 
-// RecommendedName is the part number of the recommended grade, or the name of
-// the recommended pack.
+// RecommendedName is the part number of the grade that is recommended for the only
+// place, or the name of the pack; empty where there are several places.
 func RecommendedName(e *pb.Evaluation) string {
-	return cmp.Or(e.GetChoice().GetGrade().GetPart(), e.GetPack().GetName())
+	only := onlyFit(e)
+	return cmp.Or(only.GetChoice().GetGrade().GetPart(), only.GetPack().GetName())
 }
 
 // renderPack lists the pieces of a pack as they lie on each other.
@@ -368,7 +366,7 @@ func renderBasis(w io.Writer, e *pb.Evaluation) {
 	if e.GetProcedureHash() != "" {
 		fmt.Fprintf(w, "  procedure %s, file %s\n", e.GetProcedureId(), shortHash(e.GetProcedureHash()))
 	}
-	if e.GetPartsHash() != "" {
-		fmt.Fprintf(w, "  parts, file %s\n", shortHash(e.GetPartsHash()))
+	for _, hash := range e.GetPartFamilyHashes() {
+		fmt.Fprintf(w, "  parts, file %s\n", shortHash(hash))
 	}
 }

@@ -31,13 +31,13 @@ func TestPlayIsNamed(t *testing.T) {
 		LengthText(&pb.Length{Text: "12", Unit: pb.Unit_UNIT_ONE}):            "12",
 		LengthText(nil): "-",
 		SignedText(&pb.Length{Picometres: 1, Text: "40.0", Unit: pb.Unit_UNIT_POUND_FORCE_INCH}): "+40.0 lbf in",
-		SignedText(clitest.MM("-0.112")):                                      "-0.112 mm",
-		StateText(pb.GaugeState_GAUGE_STATE_SILENT):                           "silent",
-		OutcomeText(pb.Outcome_OUTCOME_DOES_NOT_CONFORM):                      "does not conform",
-		answerText(&pb.Evaluation{Gap: clitest.MM("0.4"), Outcome: 6}):        "Conforms: 0.4 mm measured.",
-		answerText(&pb.Evaluation{Aim: clitest.MM("1.523"), Outcome: 3}):      "Fit a part made 1.523 mm thick.",
-		FittedText(&pb.FittedPart{Part: "R-1"}):                               "R-1, thickness not known",
-		FittedText(&pb.FittedPart{Part: "R-1", Thickness: clitest.MM("1.5")}): "R-1, nominal 1.5 mm thick",
+		SignedText(clitest.MM("-0.112")):                                                    "-0.112 mm",
+		StateText(pb.GaugeState_GAUGE_STATE_SILENT):                                         "silent",
+		OutcomeText(pb.Outcome_OUTCOME_DOES_NOT_CONFORM):                                    "does not conform",
+		answerText(&pb.Evaluation{Fits: []*pb.Fit{{Gap: clitest.MM("0.4")}}, Outcome: 6}):   "Conforms: 0.4 mm measured.",
+		answerText(&pb.Evaluation{Fits: []*pb.Fit{{Aim: clitest.MM("1.523")}}, Outcome: 3}): "Fit a part made 1.523 mm thick.",
+		FittedText(&pb.FittedPart{Part: "R-1"}):                                             "R-1, thickness not known",
+		FittedText(&pb.FittedPart{Part: "R-1", Thickness: clitest.MM("1.5")}):               "R-1, nominal 1.5 mm thick",
 	} {
 		if got != want {
 			t.Errorf("%q, want %q", got, want)
@@ -47,7 +47,7 @@ func TestPlayIsNamed(t *testing.T) {
 
 // TestLargeFamilyShowsTheNeighbourhood leaves out grades that are far away.
 func TestLargeFamilyShowsTheNeighbourhood(t *testing.T) {
-	e := &pb.Evaluation{AllowedPlay: clitest.Between("0.050", "0.150")}
+	e := &pb.Fit{AllowedPlay: clitest.Between("0.050", "0.150")}
 	for i := range 20 {
 		c := &pb.Candidate{Grade: clitest.Grade(fmt.Sprintf("S%02d", i), "", fmt.Sprintf("1.%02d0", i), 1), Play: clitest.PM(int64(160-10*i) * 1e7), Fits: i == 10 || i == 11}
 		e.Candidates = append(e.Candidates, c)
@@ -67,7 +67,7 @@ func TestLargeFamilyShowsTheNeighbourhood(t *testing.T) {
 			grade.Fits = c.choice != nil && (i == 10 || i == 11)
 		}
 		var got []string
-		text := Rendered(renderGrades, FitsOf(e)[0])
+		text := Rendered(renderGrades, e)
 		for word := range strings.FieldsSeq(text) {
 			if len(word) == 3 && word[0] == 'S' {
 				got = append(got, word)

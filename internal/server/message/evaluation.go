@@ -12,16 +12,13 @@ import (
 // procedure shows it.
 func Evaluation(p *procedure.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluation {
 	w := writerOf(p)
-	one := w.fit(p, &e.Fit)
 	m := &gaugedv1.Evaluation{
-		Outcome: Outcome(e.Outcome), Gap: one.Gap, GapBetween: one.GapBetween, AllowedPlay: one.AllowedPlay, Window: one.Window, Aim: one.Aim,
-		Candidates: one.Candidates, Choice: one.Choice, Thinner: one.Thinner, Thicker: one.Thicker,
-		Pack: one.Pack, PackThinner: one.PackThinner, PackThicker: one.PackThicker,
-		Why: one.Why, Fitted: one.Fitted, Verification: w.verification(e.Verification, p.PredictedWithin == nil), Word: one.Word,
-		DecisionRule: e.DecisionRule, PartDecisionRule: e.Fit.Rule, GapWorst: one.GapWorst, Unstated: one.Unstated, ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash, PartsHash: e.PartsHash, OtherPartsHashes: e.OtherParts, AlsoRight: one.AlsoRight, Kept: one.Kept, Final: one.Final, Together: w.together(e.Together),
+		Outcome: Outcome(e.Outcome), Fits: w.fits(p, &e), Together: w.together(e.Together),
+		Verification: w.verification(e.Verification, p.PredictedWithin == nil), DecisionRule: e.DecisionRule,
+		ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash,
 	}
-	for i := range e.Fits {
-		m.Fits = append(m.Fits, w.fit(p, &e.Fits[i]))
+	if e.PartsHash != "" {
+		m.PartFamilyHashes = append([]string{e.PartsHash}, e.OtherParts...)
 	}
 	for _, x := range e.Measurements {
 		m.Measurements = append(m.Measurements, w.measurement(x))
@@ -47,14 +44,28 @@ func findings(all []evaluate.Finding) (m []*gaugedv1.Finding) {
 	return m
 }
 
+// fits returns what follows for each place, whether it has been worked out yet or not.
+func (w writer) fits(p *procedure.Procedure, e *evaluate.Evaluation) (all []*gaugedv1.Fit) {
+	for _, place := range places(p) {
+		fit := &evaluate.Fit{Place: place.Name, Title: place.Title, Allowed: place.Allowed.Limits}
+		for _, f := range e.EachFit() {
+			if f.Place == place.Name {
+				fit = f
+			}
+		}
+		all = append(all, w.fit(place, fit))
+	}
+	return all
+}
+
 // fit returns what follows for one place.
-func (w writer) fit(p *procedure.Procedure, f *evaluate.Fit) *gaugedv1.Fit {
+func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 	m := &gaugedv1.Fit{
 		Place: f.Place, Title: f.Title, GapBetween: w.between(f.Between),
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p, f.Place), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))

@@ -11,11 +11,10 @@ import (
 
 // Job returns a job as it stands.
 func Job(j *station.Job) *gaugedv1.Job {
-	parts, otherParts := Families(j.Procedure, j.Families)
 	return &gaugedv1.Job{
-		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), Parts: parts, OtherParts: otherParts,
+		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), PartFamilies: Families(j.Procedure, j.Families),
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
-		ChosenPart: j.Chosen[""], ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
+		ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
@@ -59,12 +58,14 @@ func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 	return p
 }
 
-// chosenParts are the parts settled on where there are several places.
-func chosenParts(j *station.Job) map[string]string {
-	if len(j.Procedure.Places) == 0 {
-		return nil
+// chosenParts are the parts settled on, in the order of their places.
+func chosenParts(j *station.Job) (all []*gaugedv1.ChosenPart) {
+	for _, place := range j.Procedure.EachPlace() {
+		if part := j.Chosen[place.Name]; part != "" {
+			all = append(all, &gaugedv1.ChosenPart{Place: place.Name, Part: part})
+		}
 	}
-	return j.Chosen
+	return all
 }
 
 // JobFact returns one stored step of a job; the fact must be one.

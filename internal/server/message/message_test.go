@@ -75,19 +75,16 @@ func TestProcedure(t *testing.T) {
 			Name: "depth", Title: "depth", How: "two places", Repeats: 2, Agree: inch("0.0020"), Unit: gaugedv1.Unit_UNIT_INCH,
 			Plausible: &gaugedv1.Range{Min: inch("0.1000"), Max: inch("0.9000")},
 		}},
-		Gap:         "depth",
-		AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")},
-		Parts:       "shims",
-		Verify:      []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
-		Hash:        p.Hash, Word: "preload", Rounds: &gaugedv1.Rounds{Most: 3},
+		Places: []*gaugedv1.Place{{
+			Formula: "depth", AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")}, PartFamilyId: "shims", Word: "preload",
+		}},
+		Verify: []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
+		Hash:   p.Hash, Rounds: &gaugedv1.Rounds{Most: 3},
 	})
 	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
 		{Part: "S50", Mark: "A", Thickness: inch("0.5000"), Tolerance: inch("0.0005"), Stock: proto.Uint32(0)},
 		{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)},
 	}})
-	if Family(nil) != nil {
-		t.Error("no family is a message")
-	}
 }
 
 func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
@@ -103,15 +100,16 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := Evaluation(p, e)
-	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || m.GetWord() != "preload" {
-		t.Errorf("outcome %v, word %q", m.GetOutcome(), m.GetWord())
+	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || len(m.GetFits()) != 1 || m.GetFits()[0].GetWord() != "preload" {
+		t.Fatalf("outcome %v, fits %v", m.GetOutcome(), m.GetFits())
 	}
-	same(t, m.GetGap(), inch("0.50005"))
-	same(t, m.GetChoice(), &gaugedv1.Candidate{
+	fit := m.GetFits()[0]
+	same(t, fit.GetGap(), inch("0.50005"))
+	same(t, fit.GetChoice(), &gaugedv1.Candidate{
 		Grade: &gaugedv1.Grade{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)}, Play: inch("-0.00245"), Fits: true,
 	})
-	same(t, m.GetFitted(), &gaugedv1.FittedPart{Part: "S502", Thickness: inch("0.5025")})
-	same(t, m.GetWindow(), &gaugedv1.Range{Min: inch("0.50105"), Max: inch("0.50305")})
+	same(t, fit.GetFitted(), &gaugedv1.FittedPart{Part: "S502", Thickness: inch("0.5025")})
+	same(t, fit.GetWindow(), &gaugedv1.Range{Min: inch("0.50105"), Max: inch("0.50305")})
 	want := &gaugedv1.Measurement{
 		Name: "depth", Repeats: 2, Value: inch("0.50005"), Spread: inch("0.0001"), Agree: inch("0.0020"), Complete: true,
 		Readings: []*gaugedv1.TakenReading{

@@ -15,13 +15,12 @@ func Procedure(p *procedure.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
 	m := &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
-		Measure: w.steps(p.Measure), Gap: p.Gap.String(), AllowedPlay: w.limits(p.Allowed.Limits), Parts: first(p.FamilyIDs()), OtherParts: rest(p.FamilyIDs()),
-		Verify: w.steps(p.Verify), Hash: p.Hash, Word: word(p, ""), MadeToSize: p.ToSize, Decide: p.Decide.String(),
+		Measure: w.steps(p.Measure), Verify: w.steps(p.Verify), Hash: p.Hash, Decide: p.Decide.String(),
 	}
-	for _, place := range p.Places {
+	for _, place := range places(p) {
 		m.Places = append(m.Places, &gaugedv1.Place{
-			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize, Parts: place.Parts,
-			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()),
+			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize, PartFamilyId: place.Parts,
+			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()), AllowedPlay: w.limits(place.Allowed.Limits), Word: word(place),
 		})
 	}
 	m.Judged = append(judged(p, p.Judge, false), judged(p, p.Proof, true)...)
@@ -42,14 +41,20 @@ func judged(p *procedure.Procedure, judges []procedure.Judge, after bool) []*gau
 	return results
 }
 
-// word is how the closing dimension of a place is called.
-func word(p *procedure.Procedure, place string) string {
-	one := p.Place
-	if place, ok := p.PlaceNamed(place); ok {
-		one = place
+// places are those where a part goes; where none does and a sum is judged, one that
+// stands for the sum.
+func places(p *procedure.Procedure) []procedure.Place {
+	if all := p.EachPlace(); len(all) > 0 {
+		return all
 	}
-	return string(cmp.Or(one.Word, procedure.WordResult))
+	if p.Gap == nil && p.Thickness == nil {
+		return nil
+	}
+	return []procedure.Place{p.Place}
 }
+
+// word is how the closing dimension of a place is called.
+func word(p procedure.Place) string { return string(cmp.Or(p.Word, procedure.WordResult)) }
 
 func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 	messages := make([]*gaugedv1.MeasurementStep, len(steps))
@@ -71,36 +76,19 @@ func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 	return messages
 }
 
-// Families returns the part families that a procedure chooses from: the first,
-// nil for none, and the others.
-func Families(p *procedure.Procedure, families procedure.Families) (one *gaugedv1.PartFamily, others []*gaugedv1.PartFamily) {
-	ids := p.FamilyIDs()
-	for _, id := range rest(ids) {
-		others = append(others, Family(families[id]))
+// Families returns the part families that a procedure chooses from.
+func Families(p *procedure.Procedure, families procedure.Families) (all []*gaugedv1.PartFamily) {
+	for _, id := range p.FamilyIDs() {
+		if f := families[id]; f != nil {
+			all = append(all, Family(f))
+		}
 	}
-	return Family(families[first(ids)]), others
+	return all
 }
 
-func first(list []string) string {
-	if len(list) == 0 {
-		return ""
-	}
-	return list[0]
-}
-
-func rest(list []string) []string {
-	if len(list) == 0 {
-		return nil
-	}
-	return list[1:]
-}
-
-// Family returns a part family, nil for none. Its lengths are shown with as
+// Family returns a part family. Its lengths are shown with as
 // many decimals as the finest of them needs.
 func Family(f *procedure.Family) *gaugedv1.PartFamily {
-	if f == nil {
-		return nil
-	}
 	var lengths []gauge.Length
 	for _, g := range f.Grades {
 		for _, l := range []*gauge.Length{g.Thickness, g.Tolerance, g.Plus, g.Minus, g.Serves.Min, g.Serves.Max} {
