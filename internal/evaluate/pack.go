@@ -1,11 +1,10 @@
 package evaluate
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
-	"strings"
 
+	"gauged/internal/evaluate/combine"
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -21,29 +20,23 @@ type Pack struct {
 }
 
 // Name lists the part numbers in the order of the stack.
-func (p Pack) Name() string {
-	parts := make([]string, len(p.Pieces))
-	for i, g := range p.Pieces {
-		parts[i] = g.Part
-	}
-	return strings.Join(parts, " + ")
-}
+func (p Pack) Name() string { return compute.Pieces(p.Pieces).Name() }
 
 // pack takes the fewest pieces in stock whose sum is in the window, among those
 // the sum nearest to the aim; or the nearest sum, with the fewest pieces.
 func (w *fitting) pack() {
-	s, ok := newStack(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
+	s, ok := combine.NewPacks(w.family.Grades, *w.place.Choose.Pack, *w.fit.Window.Max)
 	if !ok {
 		w.outcome = TooMany
 		w.find(FindingTooMany, "the thicknesses of family %s differ by steps as fine as %s %s, so that their sums are too many to try, more than %d: allow fewer pieces, or look for a slip of the pen in the table",
-			w.family.ID, procedure.Shortest(s.step, w.family.Unit), w.family.Unit, maxStates)
+			w.family.ID, procedure.Shortest(s.Step(), w.family.Unit), w.family.Unit, combine.MostSums)
 		return
 	}
 	rule := w.place.Choose.Pack
 	best, of := gauge.Length(-1), 0
 	for pieces := rule.Least; pieces <= rule.Most && (best < 0 || rule.SumFirst); pieces++ {
-		for sum := range s.sums(pieces) {
-			if w.inWindow(sum) && (best < 0 || sum != best && w.nearer(sum, best)) && !w.surelyPack(s.pieces(pieces, sum)) {
+		for sum := range s.Sums(pieces) {
+			if w.inWindow(sum) && (best < 0 || sum != best && w.nearer(sum, best)) && !w.surelyPack(s.Pieces(pieces, sum)) {
 				best, of = sum, pieces
 			}
 		}
@@ -56,7 +49,7 @@ func (w *fitting) pack() {
 		w.nearestPacks(s)
 		return
 	}
-	pack := w.packOf(s.pieces(of, best), best)
+	pack := w.packOf(s.Pieces(of, best), best)
 	if w.surely(pack.Pieces, pack.Worst, pack.Probability) {
 		w.outcome = NothingFits
 		w.surelyOutside(pack.Pieces, pack.Worst, pack.Probability)
@@ -99,17 +92,17 @@ func (w *fitting) fewest(pieces int) string {
 }
 
 // nearestPacks names the sums on both sides of a window that no pack reaches.
-func (w *fitting) nearestPacks(s *stack) {
+func (w *fitting) nearestPacks(s *combine.Packs) {
 	w.outcome = NothingFits
 	w.takenElsewhere()
 	text := fmt.Sprintf("no pack of %d to %d pieces is %s thick", w.place.Choose.Pack.Least, w.place.Choose.Pack.Most, w.P.ShowLimits(*w.fit.Window))
 	for pieces := w.place.Choose.Pack.Least; pieces <= w.place.Choose.Pack.Most; pieces++ {
-		below, above := s.around(pieces, *w.fit.Window)
+		below, above := s.Around(pieces, *w.fit.Window)
 		if thinner := w.fit.PackThinner; below > 0 && (thinner == nil || below > thinner.Thickness) {
-			w.fit.PackThinner = w.packOf(s.pieces(pieces, below), below)
+			w.fit.PackThinner = w.packOf(s.Pieces(pieces, below), below)
 		}
 		if thicker := w.fit.PackThicker; above > 0 && (thicker == nil || above < thicker.Thickness) {
-			w.fit.PackThicker = w.packOf(s.pieces(pieces, above), above)
+			w.fit.PackThicker = w.packOf(s.Pieces(pieces, above), above)
 		}
 	}
 	for _, side := range []struct {
@@ -124,21 +117,9 @@ func (w *fitting) nearestPacks(s *stack) {
 }
 
 func (w *fitting) packOf(pieces []procedure.Grade, sum gauge.Length) *Pack {
-	p := &Pack{Pieces: thinnestOutside(pieces), Thickness: sum, Play: w.playWith(sum)}
+	p := &Pack{Pieces: combine.ThinnestOutside(pieces), Thickness: sum, Play: w.playWith(sum)}
 	if p.Play != nil {
 		p.Worst, p.Probability = w.foretold(p.Pieces, *p.Play)
 	}
 	return p
 }
-
-// thinnestOutside orders pieces so that the two thinnest are the outer ones.
-func thinnestOutside(pieces []procedure.Grade) []procedure.Grade {
-	slices.SortStableFunc(pieces, byThickness)
-	if len(pieces) > 2 {
-		second := pieces[1]
-		pieces = append(slices.Delete(pieces, 1, 2), second)
-	}
-	return pieces
-}
-
-func byThickness(a, b procedure.Grade) int { return cmp.Compare(*a.Thickness, *b.Thickness) }

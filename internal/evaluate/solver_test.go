@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 	"math"
+	"math/big"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -87,7 +88,7 @@ func newPackProblem(t testing.TB, rnd *rand.Rand, name string, f *procedure.Fami
 	t.Helper()
 	var step, sum gauge.Length
 	for _, g := range f.Grades {
-		step = divisor(*g.Thickness, step)
+		step = commonStep(*g.Thickness, step)
 	}
 	least := 1 + rnd.IntN(3)
 	most := least + rnd.IntN(8)
@@ -176,7 +177,7 @@ func (p packProblem) window() (low, high gauge.Length) {
 // unit is the greatest length of which all thicknesses are multiples.
 func (p packProblem) unit() (unit gauge.Length) {
 	for _, g := range p.family.Grades {
-		unit = divisor(*g.Thickness, unit)
+		unit = commonStep(*g.Thickness, unit)
 	}
 	return unit
 }
@@ -288,4 +289,9 @@ func BenchmarkPackSolver(b *testing.B) {
 			b.Fatalf("%s: %+v, the solver found %+v", p.name, ours, solved)
 		}
 	}
+}
+
+// commonStep is the greatest length of which both are multiples.
+func commonStep(a, b gauge.Length) gauge.Length {
+	return gauge.Length(new(big.Int).GCD(nil, nil, big.NewInt(int64(a)), big.NewInt(int64(b))).Int64())
 }

@@ -3,6 +3,7 @@ package evaluate
 import (
 	"fmt"
 
+	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -37,8 +38,8 @@ func (w *fitting) tied(choice int) string {
 
 // tiedPack names the sum of as many pieces that is as near to the aim as the one
 // that was taken.
-func (w *fitting) tiedPack(s *stack, pieces int, taken gauge.Length) string {
-	for sum := range s.sums(pieces) {
+func (w *fitting) tiedPack(s *combine.Packs, pieces int, taken gauge.Length) string {
+	for sum := range s.Sums(pieces) {
 		if sum != taken && w.inWindow(sum) && w.twiceOff(sum) == w.twiceOff(taken) {
 			return w.tieWords("a pack of " + w.P.Show(sum))
 		}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -40,7 +41,7 @@ func (w *work) allTogether(fits []*fitting) error {
 			return err
 		}
 	}
-	s := &split{work: w, fits: fits, wanted: wanted}
+	s := &split{work: w, fits: fits, search: combine.Split{Wanted: wanted, SplitFirst: w.P.Together.SplitFirst}}
 	for _, f := range fits {
 		if !s.offer(f) {
 			return nil
@@ -102,7 +103,7 @@ func stepAround(f *procedure.Family, t gauge.Length) gauge.Length {
 
 // choose takes the best split and reports whether there is one.
 func (s *split) choose(within gauge.Length) bool {
-	best, ok := s.search(within)
+	best, ok := s.best(within)
 	switch {
 	case !ok:
 		s.tooMany()
@@ -111,17 +112,17 @@ func (s *split) choose(within gauge.Length) bool {
 		s.noSplit(within)
 		return false
 	}
-	s.chosen = best.options
+	s.chosen = best.Options
 	for i, f := range s.fits {
-		s.apply(f, best.options[i])
+		s.apply(f, best.Options[i])
 	}
 	s.settled(best)
 	return true
 }
 
 // settled writes down what the parts make together.
-func (s *split) settled(best *combination) {
-	s.e.Together.Thickness, s.e.Together.Why = &best.total, s.why(best)
+func (s *split) settled(best *combine.Combination) {
+	s.e.Together.Thickness, s.e.Together.Why = &best.Total, s.why(best)
 }
 
 // around chooses the open places again where another thickness was fitted than
@@ -134,28 +135,28 @@ func (s *split) around(within gauge.Length) {
 			open = open || fitted == nil
 			continue
 		}
-		in := option{thickness: *fitted.Thickness, pieces: s.chosen[i].pieces, index: -1}
+		in := combine.Option{Thickness: *fitted.Thickness, Pieces: s.chosen[i].Pieces, Index: -1}
 		if f.family != nil {
 			if pieces, unknown := f.family.PiecesOf(fitted.Part); len(unknown) == 0 {
-				in.pieces = pieces
+				in.Pieces = pieces
 			}
 		}
-		other = other || in.thickness != s.chosen[i].thickness
-		s.options[i], s.chosen[i] = []option{in}, in
+		other = other || in.Thickness != s.chosen[i].Thickness
+		s.search.Places[i].Options, s.chosen[i] = []combine.Option{in}, in
 	}
 	if !other || !open {
 		return
 	}
-	best, ok := s.search(within)
+	best, ok := s.best(within)
 	if !ok || best == nil {
 		s.e.Together.Thickness, s.e.Together.Why = nil, ""
 		s.noSplit(within)
 		return
 	}
-	s.chosen = best.options
+	s.chosen = best.Options
 	for i, f := range s.fits {
 		if f.fit.Fitted == nil {
-			s.apply(f, best.options[i])
+			s.apply(f, best.Options[i])
 		}
 	}
 	s.settled(best)
@@ -169,49 +170,49 @@ func (w *fitting) gradeOf(part string) (procedure.Grade, bool) {
 }
 
 // apply settles a place on its part of the split.
-func (s *split) apply(f *fitting, o option) {
+func (s *split) apply(f *fitting, o combine.Option) {
 	f.outcome = FitPart
 	switch {
-	case o.thickness == 0 && o.index < 0:
+	case o.Thickness == 0 && o.Index < 0:
 		f.takeNone("chosen together with the other places")
 	case f.place.ToSize:
-		t := o.thickness
+		t := o.Thickness
 		f.fit.Aim, f.fit.Why = &t, "it is chosen together with the other places"
 	case f.place.Choose.Pack != nil:
-		f.fit.Pack = f.packOf(slices.Clone(o.pieces), o.thickness)
+		f.fit.Pack = f.packOf(slices.Clone(o.Pieces), o.Thickness)
 		f.fit.Why = f.splitWhy(o)
 		f.doubtfulPack()
 	default:
 		f.fit.Choice, f.fit.Thinner, f.fit.Thicker = nil, nil, nil
-		f.choose(o.index)
+		f.choose(o.Index)
 		f.fit.Why = f.splitWhy(o)
 		f.doubtful()
 	}
 }
 
-func (w *fitting) splitWhy(o option) string {
-	off := o.thickness - *w.fit.Aim
-	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.P.Show(*w.fit.Aim), w.P.Show(off.Abs()), w.giving("; it gives ", o.thickness))
+func (w *fitting) splitWhy(o combine.Option) string {
+	off := o.Thickness - *w.fit.Aim
+	return fmt.Sprintf("chosen together with the other places; wanted here is %s, from which it is %s off%s", w.P.Show(*w.fit.Aim), w.P.Show(off.Abs()), w.giving("; it gives ", o.Thickness))
 }
 
 // why says how good the total is, and what decided.
-func (s *split) why(best *combination) string {
+func (s *split) why(best *combine.Combination) string {
 	order := "first the total, then the split"
 	if s.P.Together.SplitFirst {
 		order = "first the split, then the total"
 	}
-	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.P.Show(best.total), s.P.Show(s.wanted), order)
-	if best.tied != nil {
-		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.tied), s.fits[best.tiedAt].place.Name)
+	text := fmt.Sprintf("together %s, wanted is %s (%s)", s.P.Show(best.Total), s.P.Show(s.search.Wanted), order)
+	if best.Tied != nil {
+		text += fmt.Sprintf("; as good is %s, and the tie rule of %s decided", s.names(best.Tied), s.fits[best.TiedAt].place.Name)
 	}
 	return text
 }
 
 // names lists the parts of a combination.
-func (s *split) names(options []option) string {
+func (s *split) names(options []combine.Option) string {
 	texts := make([]string, len(options))
 	for i, o := range options {
-		texts[i] = s.fits[i].place.Name + " " + s.P.Show(o.thickness)
+		texts[i] = s.fits[i].place.Name + " " + s.P.Show(o.Thickness)
 	}
 	return strings.Join(texts, " with ")
 }
@@ -229,13 +230,13 @@ func (s *split) noSplit(within gauge.Length) {
 		}
 	}
 	s.wantedTwice()
-	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.P.Show(s.wanted), s.P.Show(within))
+	text := fmt.Sprintf("the places want %s together, and nothing that can be had at all of them is within %s of it", s.P.Show(s.search.Wanted), s.P.Show(within))
 	for _, side := range []struct {
 		word string
-		c    *combination
-	}{{"below", s.below}, {"above", s.above}} {
+		c    *combine.Combination
+	}{{"below", s.search.Below}, {"above", s.search.Above}} {
 		if side.c != nil {
-			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.P.Show(side.c.total), s.names(side.c.options))
+			text += fmt.Sprintf("; the nearest %s is %s (%s)", side.word, s.P.Show(side.c.Total), s.names(side.c.Options))
 		}
 	}
 	s.find(FindingNothingFits, "%s: check what was measured, or order the parts", text)

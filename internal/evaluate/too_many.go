@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate/combine"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -14,7 +15,7 @@ func (s *split) tooMany() {
 	for _, f := range s.fits {
 		f.outcome = TooMany
 	}
-	s.find(FindingTooMany, "there are more than %d combinations of the places to try: lower within or the number of pieces in the procedure", mostSplits)
+	s.find(FindingTooMany, "there are more than %d combinations of the places to try: lower within or the number of pieces in the procedure", combine.MostCombinations)
 }
 
 // tooManyPacks says that there are more packs at a place than are tried.
@@ -22,7 +23,7 @@ func (s *split) tooManyPacks(f *fitting) {
 	for _, f := range s.fits {
 		f.outcome = TooMany
 	}
-	f.find(FindingTooMany, "there are more than %d ways to stack the pieces of family %s to try: allow fewer pieces in the procedure, or fewer thicknesses", mostPacks, f.family.ID)
+	f.find(FindingTooMany, "there are more than %d ways to stack the pieces of family %s to try: allow fewer pieces in the procedure, or fewer thicknesses", combine.MostWays, f.family.ID)
 }
 
 // tooMany lists the places for which there may be more combinations than are tried,
@@ -53,11 +54,11 @@ func tooManyOf(p *procedure.Procedure, parts procedure.Parts) (notes []string) {
 			continue
 		}
 		n := optionsOf(&place, f)
-		product = min(product*max(n, 1), mostSplits+1)
+		product = min(product*max(n, 1), combine.MostCombinations+1)
 		counts = append(counts, fmt.Sprintf("%d at %s", n, place.Name))
 	}
-	if product > mostSplits {
-		notes = append(notes, fmt.Sprintf("the places have more than %d combinations to try, up to %s: the answer is then %s; lower within or the number of pieces", mostSplits, strings.Join(counts, " and "), TooMany))
+	if product > combine.MostCombinations {
+		notes = append(notes, fmt.Sprintf("the places have more than %d combinations to try, up to %s: the answer is then %s; lower within or the number of pieces", combine.MostCombinations, strings.Join(counts, " and "), TooMany))
 	}
 	return notes
 }
@@ -82,11 +83,10 @@ func packsUpTo(p *procedure.Place, f *procedure.Family, together bool) (most gau
 	rule := *p.Choose.Pack
 	fine := func(limit gauge.Length) bool {
 		if together {
-			_, ok := packOptions(f.Grades, rule, procedure.Limits{Min: &limit, Max: &limit})
+			_, ok := combine.Ways(f.Grades, rule, procedure.Limits{Min: &limit, Max: &limit})
 			return ok
 		}
-		_, ok := sizedStack(f.Grades, rule, limit)
-		return ok
+		return combine.CanTry(f.Grades, rule, limit)
 	}
 	thickest := gauge.Length(rule.Most) * *f.Grades[len(f.Grades)-1].Thickness
 	if fine(thickest) {
@@ -127,9 +127,9 @@ func optionsOf(p *procedure.Place, f *procedure.Family) int {
 		}
 	} else {
 		thickest := gauge.Length(p.Choose.Pack.Most) * *f.Grades[len(f.Grades)-1].Thickness
-		packs, _ := packOptions(f.Grades, *p.Choose.Pack, procedure.Limits{Max: &thickest})
+		packs, _ := combine.Ways(f.Grades, *p.Choose.Pack, procedure.Limits{Max: &thickest})
 		for _, o := range packs {
-			sums = append(sums, o.thickness)
+			sums = append(sums, o.Thickness)
 		}
 	}
 	return mostWithin(sums, width)

@@ -1,6 +1,10 @@
-package evaluate
+// Package combine finds which parts together make a thickness: pieces of one family on
+// each other, and parts of several places that make one sum. It looks at thicknesses and
+// at what is in stock, exactly, within bounds of what a search may cost.
+package combine
 
 import (
+	"cmp"
 	"iter"
 	"math/bits"
 	"slices"
@@ -9,11 +13,11 @@ import (
 	"gauged/internal/gauge"
 )
 
-// stack knows which sums packs of a family can reach, and how: an exact
+// Packs knows which sums packs of a family can reach, and how: an exact
 // bounded knapsack over the number of pieces and the sum. A pack of n pieces
 // is n times the thinnest grade thick and so many steps more, a step being the
 // greatest common divisor of what the other grades have more than the thinnest.
-type stack struct {
+type Packs struct {
 	grades   []procedure.Grade // that can be had
 	thinnest gauge.Length
 	step     gauge.Length
@@ -25,15 +29,15 @@ type stack struct {
 
 // Bounds that keep a search within a few hundred milliseconds and 20 megabytes.
 const (
-	maxStates = 8_000_000   // bits of reached
-	maxWork   = 200_000_000 // words to be looked at
+	MostSums = 8_000_000   // bits of reached
+	maxWork  = 200_000_000 // words to be looked at
 )
 
-// newStack tries all packs, and those beyond the limit as far as the nearest
+// NewPacks tries all packs, and those beyond the limit as far as the nearest
 // of them. It reports false when there are too many sums; only the step is known
 // then.
-func newStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*stack, bool) {
-	s, ok := sizedStack(grades, rule, limit)
+func NewPacks(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*Packs, bool) {
+	s, ok := sized(grades, rule, limit)
 	if !ok || len(s.grades) == 0 {
 		return s, ok
 	}
@@ -46,9 +50,18 @@ func newStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Len
 	return s, true
 }
 
-// sizedStack is newStack before anything is tried.
-func sizedStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*stack, bool) {
-	s := &stack{}
+// CanTry reports whether the packs up to a limit are few enough to be tried.
+func CanTry(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) bool {
+	_, ok := sized(grades, rule, limit)
+	return ok
+}
+
+// Step is the greatest length of which all thicknesses differ by multiples.
+func (s *Packs) Step() gauge.Length { return s.step }
+
+// sized is NewPacks before anything is tried.
+func sized(grades []procedure.Grade, rule procedure.PackRule, limit gauge.Length) (*Packs, bool) {
+	s := &Packs{}
 	for _, g := range grades {
 		if g.Thickness != nil && !g.Out() {
 			s.grades = append(s.grades, g)
@@ -66,7 +79,7 @@ func sizedStack(grades []procedure.Grade, rule procedure.PackRule, limit gauge.L
 	ceiling := s.ceiling(rule, limit)
 	s.most = int(min(int64(rule.Most), int64(ceiling/s.thinnest)))
 	states, passes := s.size(ceiling)
-	return s, states <= maxStates && states/64*passes <= maxWork
+	return s, states <= MostSums && states/64*passes <= maxWork
 }
 
 func divisor(a, b gauge.Length) gauge.Length {
@@ -79,7 +92,7 @@ func divisor(a, b gauge.Length) gauge.Length {
 // ceiling is what the thinnest pack that reaches the limit cannot exceed: with
 // a piece less, or with a thinner piece, it would be below the limit, unless
 // it is the thinnest of all.
-func (s *stack) ceiling(rule procedure.PackRule, limit gauge.Length) gauge.Length {
+func (s *Packs) ceiling(rule procedure.PackRule, limit gauge.Length) gauge.Length {
 	var least gauge.Length
 	missing := rule.Least
 	for i, g := range s.grades {
@@ -91,7 +104,7 @@ func (s *stack) ceiling(rule procedure.PackRule, limit gauge.Length) gauge.Lengt
 }
 
 // copies is how many pieces of a grade can be had, if so many are wanted.
-func (s *stack) copies(grade, wanted int) int {
+func (s *Packs) copies(grade, wanted int) int {
 	if stock := s.grades[grade].Stock; stock != nil {
 		return min(*stock, wanted)
 	}
@@ -100,14 +113,14 @@ func (s *stack) copies(grade, wanted int) int {
 
 // size sets the width of a row, and returns the number of states and how often
 // all of them are looked at.
-func (s *stack) size(ceiling gauge.Length) (states, passes int64) {
+func (s *Packs) size(ceiling gauge.Length) (states, passes int64) {
 	widest := (*s.grades[len(s.grades)-1].Thickness - s.thinnest) / s.step
 	var steps gauge.Length
 	for n := gauge.Length(1); n <= gauge.Length(s.most); n++ {
 		steps = max(steps, min(n*widest, (ceiling-n*s.thinnest)/s.step))
 	}
 	words := int64(steps)/64 + 1
-	s.words = int(min(words, maxStates))
+	s.words = int(min(words, MostSums))
 	for i, g := range s.grades {
 		if g.Stock == nil {
 			passes++
@@ -115,12 +128,12 @@ func (s *stack) size(ceiling gauge.Length) (states, passes int64) {
 			passes += int64(s.copies(i, s.most))
 		}
 	}
-	return min(words, maxStates) * 64 * int64(s.most+1), passes
+	return min(words, MostSums) * 64 * int64(s.most+1), passes
 }
 
 // lay adds one grade, as often as it is in stock, to every pack of the grades
 // before it.
-func (s *stack) lay(grade int) {
+func (s *Packs) lay(grade int) {
 	if s.grades[grade].Stock == nil {
 		for n := 1; n <= s.most; n++ { // each row builds on one that has the grade already
 			s.extend(n, grade)
@@ -140,7 +153,7 @@ func (s *stack) lay(grade int) {
 
 // extend lays one piece on every pack of n-1 pieces. It reports whether a sum
 // was reached for the first time.
-func (s *stack) extend(n, grade int) (more bool) {
+func (s *Packs) extend(n, grade int) (more bool) {
 	steps := int((*s.grades[grade].Thickness - s.thinnest) / s.step)
 	if steps/64 >= s.words {
 		return false
@@ -164,13 +177,13 @@ func (s *stack) extend(n, grade int) (more bool) {
 	return more
 }
 
-func (s *stack) row(pieces int) []uint64 {
+func (s *Packs) row(pieces int) []uint64 {
 	return s.reached[pieces*s.words : (pieces+1)*s.words]
 }
 
-// sums yields the sums that packs of so many pieces reach, in rising order.
+// Sums yields the sums that packs of so many pieces reach, in rising order.
 // Every sum up to the limit is among them, and the nearest beyond it.
-func (s *stack) sums(pieces int) iter.Seq[gauge.Length] {
+func (s *Packs) Sums(pieces int) iter.Seq[gauge.Length] {
 	return func(yield func(gauge.Length) bool) {
 		if pieces > s.most {
 			return
@@ -186,10 +199,10 @@ func (s *stack) sums(pieces int) iter.Seq[gauge.Length] {
 	}
 }
 
-// around returns the sums of so many pieces that are nearest to a window which
+// Around returns the sums of so many pieces that are nearest to a window which
 // they do not reach; 0 where there is none.
-func (s *stack) around(pieces int, window procedure.Limits) (below, above gauge.Length) {
-	for sum := range s.sums(pieces) {
+func (s *Packs) Around(pieces int, window procedure.Limits) (below, above gauge.Length) {
+	for sum := range s.Sums(pieces) {
 		if sum >= *window.Max {
 			return below, sum
 		}
@@ -198,9 +211,9 @@ func (s *stack) around(pieces int, window procedure.Limits) (below, above gauge.
 	return below, 0
 }
 
-// pieces takes a pack apart. A bit that a piece reached first was reached from
+// Pieces takes a pack apart. A bit that a piece reached first was reached from
 // a bit of the pieces before it, so no piece is taken twice.
-func (s *stack) pieces(pieces int, sum gauge.Length) []procedure.Grade {
+func (s *Packs) Pieces(pieces int, sum gauge.Length) []procedure.Grade {
 	var all []procedure.Grade
 	for ; pieces > 0; pieces-- {
 		steps := int((sum - gauge.Length(pieces)*s.thinnest) / s.step)
@@ -210,3 +223,15 @@ func (s *stack) pieces(pieces int, sum gauge.Length) []procedure.Grade {
 	}
 	return all
 }
+
+// ThinnestOutside orders pieces so that the two thinnest are the outer ones.
+func ThinnestOutside(pieces []procedure.Grade) []procedure.Grade {
+	slices.SortStableFunc(pieces, byThickness)
+	if len(pieces) > 2 {
+		second := pieces[1]
+		pieces = append(slices.Delete(pieces, 1, 2), second)
+	}
+	return pieces
+}
+
+func byThickness(a, b procedure.Grade) int { return cmp.Compare(*a.Thickness, *b.Thickness) }
