@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/station"
+	"gauged/internal/job"
 )
 
 // Both places make one sum; invented.
@@ -88,7 +88,7 @@ func TestSettledAnew(t *testing.T) {
 		t.Error(out)
 	}
 	j, err := b.Job(t.Context(), 1)
-	if err != nil || j.Stage != station.StageChoose || j.Chosen["right"] != "" {
+	if err != nil || j.Stage != job.StageChoose || j.Chosen["right"] != "" {
 		t.Errorf("%s, settled %v, %v", j.Stage, j.Chosen, err)
 	}
 	if replay, err := b.ReplayVerdicts(t.Context(), 0); err != nil || replay.Verdicts == 0 || len(replay.Differences) > 0 {

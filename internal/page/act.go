@@ -12,11 +12,12 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
 func (p *Page) actRoutes(mux *http.ServeMux) {
-	for name, do := range map[string]func(*request, *station.Job) error{
+	for name, do := range map[string]func(*request, *job.Job) error{
 		"acknowledge": p.acknowledge, "take": p.take, "enter": p.enter, "discard": p.discard, "choose": p.choose,
 		"fit": p.fit, "sign": p.sign, "round": p.nextRound, "close": p.closeJob, "zero": p.zeroReturn,
 	} {
@@ -37,7 +38,7 @@ func (a *acts) of(job uint64) *sync.Mutex { return &a[job%uint64(len(a))] }
 var errMovedOn = fmt.Errorf("%w: the job has moved on since this was shown, by a second touch or on another screen; nothing was done, look at the job as it stands now", gauge.ErrRefused)
 
 // act makes a handler of something that changes a job.
-func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
+func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
 	return p.handle(func(w http.ResponseWriter, r *request) error {
 		id, err := r.number("id")
 		if err != nil {
@@ -58,7 +59,7 @@ func (p *Page) act(do func(*request, *station.Job) error) http.Handler {
 }
 
 // seen returns the job that a form was drawn of, when it still stands as it was then.
-func (p *Page) seen(r *request, id uint64) (*station.Job, error) {
+func (p *Page) seen(r *request, id uint64) (*job.Job, error) {
 	j, err := p.o.Station.Job(r.Context(), id)
 	if err != nil {
 		return nil, err
@@ -73,19 +74,19 @@ func (p *Page) seen(r *request, id uint64) (*station.Job, error) {
 }
 
 // cautionsRead refuses measuring on the page before the cautions were read there.
-func cautionsRead(j *station.Job) error {
+func cautionsRead(j *job.Job) error {
 	if j.Acknowledged == "" {
 		return fmt.Errorf("%w: read the cautions of job %d first, and say so", gauge.ErrRefused, j.ID)
 	}
 	return nil
 }
 
-func (p *Page) acknowledge(r *request, j *station.Job) error {
+func (p *Page) acknowledge(r *request, j *job.Job) error {
 	_, err := p.o.Station.Acknowledge(r.Context(), j.ID, r.FormValue("by"))
 	return err
 }
 
-func (p *Page) take(r *request, j *station.Job) error {
+func (p *Page) take(r *request, j *job.Job) error {
 	if err := cautionsRead(j); err != nil {
 		return err
 	}
@@ -101,7 +102,7 @@ type question struct {
 	own bool // it is in the page's language
 }
 
-func (p *Page) enter(r *request, j *station.Job) error {
+func (p *Page) enter(r *request, j *job.Job) error {
 	if err := cautionsRead(j); err != nil {
 		return err
 	}
@@ -132,7 +133,7 @@ func (p *Page) enter(r *request, j *station.Job) error {
 }
 
 // implausible asks whether a value that the step can hardly give was meant.
-func implausible(j *station.Job, shown string, unit gauge.Unit) error {
+func implausible(j *job.Job, shown string, unit gauge.Unit) error {
 	step, _, ok := j.Procedure.Step(j.Measuring)
 	if !ok || !step.Plausible.Limited() {
 		return nil
@@ -158,7 +159,7 @@ func limitsText(l procedure.Limits, u gauge.Unit) string {
 	return l.Min.TextIn(u) + " to " + u.Quantity(l.Max.TextIn(u))
 }
 
-func (p *Page) discard(r *request, j *station.Job) error {
+func (p *Page) discard(r *request, j *job.Job) error {
 	var seq uint64
 	if text := r.FormValue("reading"); text != "" {
 		var err error
@@ -174,12 +175,12 @@ func (p *Page) discard(r *request, j *station.Job) error {
 	return err
 }
 
-func (p *Page) choose(r *request, j *station.Job) error {
+func (p *Page) choose(r *request, j *job.Job) error {
 	_, err := p.o.Station.Choose(r.Context(), station.ChooseRequest{Job: j.ID, Place: r.FormValue("place"), Part: r.FormValue("part"), Reason: r.FormValue("reason"), By: r.FormValue("by")})
 	return err
 }
 
-func (p *Page) fit(r *request, j *station.Job) error {
+func (p *Page) fit(r *request, j *job.Job) error {
 	f := station.FitRequest{Job: j.ID, Place: r.FormValue("place"), Thickness: r.words.Typed(r.FormValue("thickness")), By: r.FormValue("by")}
 	if f.Thickness != "" {
 		f.Unit = j.Procedure.Unit
@@ -243,17 +244,17 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 	}
 }
 
-func (p *Page) sign(r *request, j *station.Job) error {
+func (p *Page) sign(r *request, j *job.Job) error {
 	_, err := p.o.Station.Verify(r.Context(), j.ID, r.FormValue("by"))
 	return err
 }
 
-func (p *Page) nextRound(r *request, j *station.Job) error {
+func (p *Page) nextRound(r *request, j *job.Job) error {
 	_, err := p.o.Station.NextRound(r.Context(), j.ID, r.FormValue("by"))
 	return err
 }
 
-func (p *Page) closeJob(r *request, j *station.Job) error {
+func (p *Page) closeJob(r *request, j *job.Job) error {
 	_, err := p.o.Station.CloseJob(r.Context(), j.ID, r.FormValue("reason"), r.FormValue("by"))
 	return err
 }

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -23,7 +24,7 @@ func (p *Page) jobRoutes(mux *http.ServeMux) {
 
 // jobPage is a job as it stands.
 type jobPage struct {
-	*station.Job
+	*job.Job
 	Step     procedure.Step       // that takes the next reading; without a name none does
 	State    evaluate.Measurement // of that step
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
@@ -38,7 +39,7 @@ type jobPage struct {
 
 // stream follows a job until it is closed, from what the page shows on.
 func (j jobPage) stream() string {
-	if j.Stage == station.StageClosed {
+	if j.Stage == job.StageClosed {
 		return ""
 	}
 	return fmt.Sprintf("/jobs/%d/stream?after=%d", j.ID, j.drawn)
@@ -46,7 +47,7 @@ func (j jobPage) stream() string {
 
 // MustRead reports whether the cautions come first.
 func (j jobPage) MustRead() bool {
-	return j.Acknowledged == "" && j.Stage != station.StageClosed
+	return j.Acknowledged == "" && j.Stage != job.StageClosed
 }
 
 // Typed reports whether the readings of the present step are typed in: it has no
@@ -84,10 +85,10 @@ func (j jobPage) Button() bool { return j.Gauge != nil && j.Gauge.Mode == gauge.
 
 // Closable reports whether the job can be closed without a reason.
 func (j jobPage) Closable() bool {
-	if j.Stage == station.StageDecided {
+	if j.Stage == job.StageDecided {
 		return j.Evaluation.Outcome != evaluate.Undecided
 	}
-	return j.Stage == station.StageVerify && len(j.Procedure.Verify) == 0
+	return j.Stage == job.StageVerify && len(j.Procedure.Verify) == 0
 }
 
 // Counting is how many readings of the present step count.
@@ -115,7 +116,7 @@ type discardable struct {
 // Discardable lists them, the last one taken first. When a part is fitted, what
 // led to it stands.
 func (j jobPage) Discardable() (all []discardable, err error) {
-	if j.Stage == station.StageClosed {
+	if j.Stage == job.StageClosed {
 		return nil, nil
 	}
 	for _, m := range j.Evaluation.Measurements {
@@ -156,9 +157,9 @@ func (j jobPage) Recommends() bool {
 // after the proof of the first.
 func (j jobPage) Choosing() bool {
 	switch j.Stage {
-	case station.StageChoose, station.StageFit, station.StageVerify:
+	case job.StageChoose, job.StageFit, job.StageVerify:
 		return true
-	case station.StageDecided:
+	case job.StageDecided:
 		return slices.ContainsFunc(j.Places, func(v fitView) bool { return v.Fitted != nil })
 	}
 	return false

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -27,7 +28,7 @@ func (r *rig) begin(gauges ...string) {
 }
 
 // job is job 1 as it stands.
-func (r *rig) job() *station.Job {
+func (r *rig) job() *job.Job {
 	r.Helper()
 	j, err := r.station.Job(r.Context(), 1)
 	if err != nil {

@@ -6,7 +6,7 @@ import (
 	"net/http"
 	"strconv"
 
-	"gauged/internal/station"
+	"gauged/internal/job"
 )
 
 // jobRegions are the regions that change when the job does; the live reading
@@ -27,7 +27,7 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 	if err != nil {
 		return err
 	}
-	var before *station.Job
+	var before *job.Job
 	var shown string // that changes without the job
 	return p.follow(r.Context(), s, func() error {
 		page, err := p.jobNow(r.Context(), id, r.words)
@@ -58,7 +58,7 @@ func (p *Page) streamJob(w http.ResponseWriter, r *request) error {
 				return err
 			}
 		}
-		if page.Stage == station.StageClosed {
+		if page.Stage == job.StageClosed {
 			return s.event("leave", 0, "/jobs/"+strconv.FormatUint(id, 10))
 		}
 		return nil
@@ -85,7 +85,7 @@ func (p *Page) missed(ctx context.Context, job, after uint64) (tone string, err 
 
 // toneOf is what is heard when a job changes: that a reading was taken, that
 // something was not, or that something else was done. The first look at a job is silent.
-func toneOf(before, now *station.Job) string {
+func toneOf(before, now *job.Job) string {
 	switch {
 	case before == nil || before == now:
 		return ""
@@ -99,7 +99,7 @@ func toneOf(before, now *station.Job) string {
 	return ""
 }
 
-func readings(j *station.Job) (n int) {
+func readings(j *job.Job) (n int) {
 	for _, m := range j.Evaluation.Measurements {
 		n += len(m.Readings)
 	}

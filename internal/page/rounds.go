@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
-	"gauged/internal/station"
+	"gauged/internal/job"
 	"gauged/internal/words"
 )
 
@@ -25,7 +25,7 @@ func (j jobPage) NoRound() string {
 func (j jobPage) badProof() bool {
 	o := j.Evaluation.Outcome
 	in := func(f *evaluate.Fit) bool { return f.Fitted != nil }
-	return j.Stage == station.StageDecided && slices.ContainsFunc(j.Evaluation.EachFit(), in) && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
+	return j.Stage == job.StageDecided && slices.ContainsFunc(j.Evaluation.EachFit(), in) && (o == evaluate.DoesNotConform || o == evaluate.Undecided)
 }
 
 // Past says of each earlier round what was in and how its proof ended.

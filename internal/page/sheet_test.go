@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -21,7 +22,7 @@ import (
 func wholeJob(r *rig) uint64 {
 	r.Helper()
 	ctx := r.Context()
-	must := func(j *station.Job, err error) *station.Job {
+	must := func(j *job.Job, err error) *job.Job {
 		r.Helper()
 		if err != nil {
 			r.Fatal(err)

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -22,7 +23,7 @@ func (p *Page) startRoutes(mux *http.ServeMux) {
 
 // startPage is the first page: the open jobs, and a new one.
 type startPage struct {
-	Open       []*station.Job
+	Open       []*job.Job
 	Procedures []*procedure.Procedure
 	Technician string // who was it last on this device
 }
@@ -168,7 +169,7 @@ func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 // jobsPage is the list of jobs, newest first.
 type jobsPage struct {
 	Serial string // only those of this unit; empty: all
-	Jobs   []*station.Job
+	Jobs   []*job.Job
 }
 
 // jobsShown is how many jobs the list shows at most.

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/job"
 	"gauged/internal/station"
 	"gauged/internal/table"
 	"gauged/internal/words"
@@ -18,7 +19,7 @@ const mostTried = 100
 
 // tryForm is what a copy can be tried on, and what came of it.
 type tryForm struct {
-	Jobs      []*station.Job         // of the procedures that the file decides over, newest first
+	Jobs      []*job.Job             // of the procedures that the file decides over, newest first
 	Job       string                 // the chosen one
 	Concerned []*procedure.Procedure // to type readings for
 	Procedure string                 // the chosen one

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -25,13 +26,13 @@ func (a afterView) Button() bool { return a.Mode == gauge.ModeButton }
 func (a afterView) ReadByEye() bool { return a.Mode == gauge.ModeTyped }
 
 // after is what is left to do with the gauges of a job whose verdict stands.
-func (p *Page) after(j *station.Job) (all []afterView, err error) {
+func (p *Page) after(j *job.Job) (all []afterView, err error) {
 	for _, id := range j.Measured() {
 		h, err := p.o.Station.Health(id)
 		if err != nil {
 			continue // it is no gauge of the station any more
 		}
-		v := afterView{Zero: j.ZeroWanted(id, h), Due: j.CheckDue(id, h)}
+		v := afterView{Zero: h.ZeroWanted(id, j), Due: h.CheckDue(id, j)}
 		if !v.Zero && !v.Due {
 			continue
 		}
@@ -48,7 +49,7 @@ func (p *Page) after(j *station.Job) (all []afterView, err error) {
 
 // zeroReturn records what a gauge shows at its zero after the job: the present
 // reading, of a gauge with a button its last one, else what was typed.
-func (p *Page) zeroReturn(r *request, j *station.Job) error {
+func (p *Page) zeroReturn(r *request, j *job.Job) error {
 	line, err := p.gaugeNamed(r.FormValue("gauge"))
 	if err != nil {
 		return err

@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -29,7 +30,7 @@ func (r *rig) decidedJob() {
 		return err == nil && len(readings) == 1
 	})
 	r.does("take", nil)
-	r.await("the verdict", func() bool { return r.job().Stage == station.StageDecided })
+	r.await("the verdict", func() bool { return r.job().Stage == job.StageDecided })
 }
 
 // TestAfterJob: the zero returns of a job's gauges are recorded by hand on its page,

@@ -10,6 +10,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 )
@@ -126,10 +127,10 @@ func (f *followedJobs) add(readings []station.Ingested) {
 
 // news returns the jobs that have changed since they were sent. A job that was
 // closed comes a last time, as it ended.
-func (f *followedJobs) news(ctx context.Context) ([]*station.Job, error) {
+func (f *followedJobs) news(ctx context.Context) ([]*job.Job, error) {
 	open := f.station.Open()
 	for id := range f.sent {
-		if slices.ContainsFunc(open, func(j *station.Job) bool { return j.ID == id }) {
+		if slices.ContainsFunc(open, func(j *job.Job) bool { return j.ID == id }) {
 			continue
 		}
 		j, err := f.station.Job(ctx, id)
@@ -138,20 +139,20 @@ func (f *followedJobs) news(ctx context.Context) ([]*station.Job, error) {
 		}
 		open = append(open, j)
 	}
-	var changed []*station.Job
+	var changed []*job.Job
 	for _, j := range open {
 		if f.feeds(j) && f.sent[j.ID] < j.LastSeq {
 			f.sent[j.ID] = j.LastSeq
 			changed = append(changed, j)
 		}
-		if j.Stage == station.StageClosed {
+		if j.Stage == job.StageClosed {
 			delete(f.sent, j.ID)
 		}
 	}
 	return changed, nil
 }
 
-func (f *followedJobs) feeds(j *station.Job) bool {
+func (f *followedJobs) feeds(j *job.Job) bool {
 	for _, id := range j.Gauges {
 		if f.gauges[id] {
 			return true

@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 
+	"gauged/internal/job"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -148,14 +149,14 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 		return nil, err
 	}
 	answer := &gaugedv1.ListJobsResponse{}
-	answer.Jobs, answer.NextBeforeId = fill(jobs, p, message.Job, func(j *station.Job) uint64 { return j.ID })
+	answer.Jobs, answer.NextBeforeId = fill(jobs, p, message.Job, func(j *job.Job) uint64 { return j.ID })
 	return answer, nil
 }
 
 // WatchJob sends the job at once and after each change. Several changes in one
 // commit, or while the client is slow, come as one.
 func (s *jobService) WatchJob(r *gaugedv1.WatchJobRequest, stream gaugedv1.JobService_WatchJobServer) error {
-	var sent *station.Job
+	var sent *job.Job
 	for {
 		changed := s.station.Changed()
 		j, err := s.station.Job(stream.Context(), r.GetJobId())
@@ -168,7 +169,7 @@ func (s *jobService) WatchJob(r *gaugedv1.WatchJobRequest, stream gaugedv1.JobSe
 			}
 			sent = j
 		}
-		if j.Stage == station.StageClosed {
+		if j.Stage == job.StageClosed {
 			return nil
 		}
 		select {

@@ -8,7 +8,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/station"
+	"gauged/internal/job"
 	"gauged/internal/words"
 )
 
@@ -95,7 +95,7 @@ func (m *maker) readings() *Section {
 	return section
 }
 
-func (m *maker) reading(r *station.CourseReading) Row {
+func (m *maker) reading(r *job.CourseReading) Row {
 	shown := m.unit(m.w.Number(gauge.Digits(r.Shown, r.Unit)), r.Unit)
 	if r.From != "" {
 		shown = m.say("sheet.way", m.w.Number(gauge.Digits(r.From, r.Unit)), shown)

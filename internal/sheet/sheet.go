@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -14,8 +15,8 @@ import (
 // Input is what a sheet tells of.
 type Input struct {
 	Station string
-	Job     *station.Job
-	Course  []station.CourseStep
+	Job     *job.Job
+	Course  []job.CourseStep
 	Gauges  []Gauge
 }
 

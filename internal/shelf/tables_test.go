@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 )
 
@@ -35,7 +36,7 @@ func tabled(t *testing.T) *rig {
 }
 
 // found is what a new job looks up for a depth of 1.5 mm.
-func (r *rig) found() *station.Job {
+func (r *rig) found() *job.Job {
 	r.t.Helper()
 	j, err := r.station.StartJob(r.t.Context(), station.StartRequest{Procedure: "ring", UnitSerial: "U-1", Technician: "ann"})
 	if err != nil {
@@ -48,7 +49,7 @@ func (r *rig) found() *station.Job {
 	return j
 }
 
-func more(t *testing.T, j *station.Job) string {
+func more(t *testing.T, j *job.Job) string {
 	t.Helper()
 	for _, s := range j.Evaluation.Sums {
 		if s.Name == "more" {

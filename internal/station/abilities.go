@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/uncertainty"
 )
 
@@ -82,7 +83,7 @@ func (s *Station) pools(ctx context.Context) (map[string]uncertainty.Scatter, er
 
 // repeatsOf are the readings of a measurement whose scatter is the gauge's and
 // the hand's; where extremes are wanted, the part itself scatters.
-func repeatsOf(j *Job, m evaluate.Measurement) []gauge.Length {
+func repeatsOf(j *job.Job, m evaluate.Measurement) []gauge.Length {
 	step, _, _ := j.Procedure.Step(m.Name)
 	switch {
 	case !m.Complete, len(step.Codes) > 0, step.Moving != nil:

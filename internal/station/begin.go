@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // kindBegun is that somebody begins a check of a gauge. Its data is empty.
@@ -110,8 +111,8 @@ func (h *Health) checking(now time.Time) *Begun {
 func (d *draft) pressedForCheck(id string, b *Begun) {
 	why := fmt.Sprintf("%s is being checked (begun %s by %s): what it sends goes to the check. Record the check, or give it up (on its page, or gaugectl master leave %s), to measure with it",
 		id, b.Time.Local().Format("15:04"), b.By, id)
-	d.eachOpen(func(j *Job) {
-		if j.uses(id) {
+	d.eachOpen(func(j *job.Job) {
+		if j.Uses(id) {
 			d.notice(j, why)
 		}
 	})

@@ -6,6 +6,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 // BenchmarkRecall recalls a gauge that one in a hundred jobs of a history used.
@@ -56,7 +57,7 @@ func (r *rig) copyJobs(jobs int, of func(n int) uint64) {
 	for _, g := range r.gauges {
 		numbers[g.ID] = g.lastNumber
 	}
-	job, err := r.store.LastJob(ctx)
+	number, err := r.store.LastJob(ctx)
 	if err != nil {
 		r.t.Fatal(err)
 	}
@@ -69,12 +70,12 @@ func (r *rig) copyJobs(jobs int, of func(n int) uint64) {
 				r.t.Fatal(err)
 			}
 		}
-		job++
+		number++
 		for _, f := range models[id] {
 			copied := *f.Job
-			copied.Job = job
-			if f.Job.Kind == kindTaken {
-				data, err := unmarshal[takenData](f.Job)
+			copied.Job = number
+			if f.Job.Kind == job.KindTaken {
+				data, err := job.Unmarshal[job.TakenData](f.Job)
 				if err != nil {
 					r.t.Fatal(err)
 				}
@@ -88,7 +89,7 @@ func (r *rig) copyJobs(jobs int, of func(n int) uint64) {
 				seq++
 				facts = append(facts, gauge.Fact{Seq: seq, Reading: &reading})
 				data.Reading = seq
-				copied.Data = marshal(data)
+				copied.Data = job.Marshal(data)
 			}
 			seq++
 			facts = append(facts, gauge.Fact{Seq: seq, Job: &copied})
@@ -101,7 +102,7 @@ func (r *rig) copyJobs(jobs int, of func(n int) uint64) {
 		}
 	}
 	r.mu.Lock()
-	r.lastJob = job // the station is told of them
+	r.lastJob = number // the station is told of them
 	r.mu.Unlock()
 }
 

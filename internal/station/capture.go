@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // CaptureRequest takes the present reading of a gauge into a job.
@@ -22,7 +23,7 @@ type CaptureRequest struct {
 // Capture takes the gauge's newest reading, when it is fresh. A polled gauge
 // is asked first. Where the procedure captures from a moving indicator, it takes
 // what the motion gives.
-func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fact, error) {
+func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*job.Job, gauge.Fact, error) {
 	if moving, err := s.moves(ctx, r); err != nil || moving {
 		if err != nil {
 			return nil, gauge.Fact{}, err
@@ -38,7 +39,7 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*Job, gauge.Fa
 		return nil, gauge.Fact{}, err
 	}
 	var f gauge.Fact
-	j, err := s.change(ctx, func(d *draft) (*Job, error) {
+	j, err := s.change(ctx, func(d *draft) (*job.Job, error) {
 		j, err := d.openJob(r.Job)
 		if err != nil {
 			return nil, err
@@ -114,7 +115,7 @@ func (s *Station) askFor(ctx context.Context, r CaptureRequest) (after uint64, e
 
 // from is the gauge of a capture: the one that is named, that of the measurement, or
 // when none is due the one gauge of the job, for its zero return.
-func (r CaptureRequest) from(j *Job, measurement string) string {
+func (r CaptureRequest) from(j *job.Job, measurement string) string {
 	if r.Gauge != "" || measurement != "" {
 		return cmp.Or(r.Gauge, j.Gauges[measurement])
 	}

@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // The kinds of facts about a gauge, and the shapes of their data.
@@ -301,7 +302,7 @@ func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing Stan
 
 // gaugeFact adds a fact about a gauge.
 func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error) {
-	f := gauge.Fact{Seq: d.nextSeq, Gauge: &gauge.GaugeFact{Gauge: gaugeID, Time: d.s.o.Now(), Kind: kind, By: by, Data: marshal(data)}}
+	f := gauge.Fact{Seq: d.nextSeq, Gauge: &gauge.GaugeFact{Gauge: gaugeID, Time: d.s.o.Now(), Kind: kind, By: by, Data: job.Marshal(data)}}
 	h := d.healthOf(gaugeID)
 	if h == nil {
 		h = d.s.newHealth(gaugeID)

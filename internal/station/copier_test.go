@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // copier appends jobs that are copies of others with other readings.
@@ -43,10 +44,10 @@ func (c *copier) model(id uint64) []gauge.Fact {
 	}
 	c.models[id] = facts
 	for _, f := range facts {
-		if f.Job.Kind != kindTaken {
+		if f.Job.Kind != job.KindTaken {
 			continue
 		}
-		data, err := unmarshal[takenData](f.Job)
+		data, err := job.Unmarshal[job.TakenData](f.Job)
 		if err != nil {
 			c.r.t.Fatal(err)
 		}
@@ -73,16 +74,16 @@ func (c *copier) job(of uint64, by string, plays int) {
 		copied.Job = c.last
 		times := 1
 		switch copied.Kind {
-		case kindStarted:
+		case job.KindStarted:
 			copied.Data = []byte(strings.ReplaceAll(string(copied.Data), `"strict"`, `"`+by+`"`))
-		case kindTaken:
+		case job.KindTaken:
 			if strings.Contains(string(copied.Data), "end_play") {
 				times = plays
 			}
 		}
-		if c.unusual && copied.Kind == kindTaken && c.random.IntN(10) == 0 {
+		if c.unusual && copied.Kind == job.KindTaken && c.random.IntN(10) == 0 {
 			c.fact(copied, by, play+mm("1"))
-			copied.Kind, copied.Data = kindDiscarded, marshal(discardedData{Reading: c.seq - 1, Reason: "slipped"})
+			copied.Kind, copied.Data = job.KindDiscarded, job.Marshal(job.DiscardedData{Reading: c.seq - 1, Reason: "slipped"})
 			c.fact(copied, by, play)
 			copied = *f.Job
 			copied.Job = c.last
@@ -99,8 +100,8 @@ func (c *copier) job(of uint64, by string, plays int) {
 // fact appends a fact, and before it the reading that it names: of the play it is
 // near to play.
 func (c *copier) fact(f gauge.JobFact, by string, play gauge.Length) {
-	if f.Kind == kindTaken {
-		data, err := unmarshal[takenData](&f)
+	if f.Kind == job.KindTaken {
+		data, err := job.Unmarshal[job.TakenData](&f)
 		if err != nil {
 			c.r.t.Fatal(err)
 		}
@@ -118,7 +119,7 @@ func (c *copier) fact(f gauge.JobFact, by string, play gauge.Length) {
 		c.seq++
 		c.facts = append(c.facts, gauge.Fact{Seq: c.seq, Reading: &reading})
 		data.Reading = c.seq
-		f.Data = marshal(data)
+		f.Data = job.Marshal(data)
 	}
 	c.seq++
 	c.facts = append(c.facts, gauge.Fact{Seq: c.seq, Job: &f})

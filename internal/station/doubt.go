@@ -11,6 +11,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // settled is a check that decides about what was measured before it: it passed
@@ -56,11 +57,11 @@ func (h *Health) settledAfter(seq uint64) *settled {
 
 // warned returns the job with what is to be known of its gauges now, besides what
 // was said at its start and when it was closed.
-func (j *Job) warned(health func(id string) *Health, now time.Time) *Job {
+func warned(j *job.Job, health func(id string) *Health, now time.Time) *job.Job {
 	next := *j
-	next.Warnings = slices.Clip(j.told)
+	next.Warnings = slices.Clip(j.Told)
 	ids := gaugesOf(j.Gauges)
-	for _, r := range j.taken {
+	for _, r := range j.Taken {
 		ids[r.Gauge] = true
 	}
 	for _, id := range slices.Sorted(maps.Keys(ids)) {
@@ -68,7 +69,7 @@ func (j *Job) warned(health func(id string) *Health, now time.Time) *Job {
 		if h == nil {
 			continue
 		}
-		for _, text := range j.gaugeWarnings(id, h, now) {
+		for _, text := range h.jobWarnings(id, j, now) {
 			if !slices.Contains(next.Warnings, text) {
 				next.Warnings = append(next.Warnings, text)
 			}
@@ -77,12 +78,12 @@ func (j *Job) warned(health func(id string) *Health, now time.Time) *Job {
 	return &next
 }
 
-func (j *Job) gaugeWarnings(id string, h *Health, now time.Time) (texts []string) {
-	seqs := j.readingsOf(id)
-	doubtful, doubts := j.doubts(id, h, seqs)
+func (h *Health) jobWarnings(id string, j *job.Job, now time.Time) (texts []string) {
+	seqs := j.ReadingsOf(id)
+	doubtful, doubts := h.doubts(id, j, seqs)
 	texts = append(texts, doubts...)
-	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.over() {
-		texts = append(texts, j.afterwards(id, h, seqs[len(seqs)-1])...)
+	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.Over() {
+		texts = append(texts, h.afterwards(id, j, seqs[len(seqs)-1])...)
 	}
 	if !j.Closed.IsZero() {
 		return texts
@@ -102,7 +103,7 @@ func (j *Job) gaugeWarnings(id string, h *Health, now time.Time) (texts []string
 
 // doubts says which readings of a gauge came before a check that it failed, and
 // what this does to the verdict.
-func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, texts []string) {
+func (h *Health) doubts(id string, j *job.Job, seqs []uint64) (doubtful []uint64, texts []string) {
 	by := map[uint64][]uint64{}
 	var order []*settled
 	for _, seq := range seqs {
@@ -119,7 +120,7 @@ func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, te
 	for _, s := range order {
 		what := "what was measured is in doubt"
 		switch {
-		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.taken, by[s.seq]):
+		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.Taken, by[s.seq]):
 			what = "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands"
 		case j.Evaluation.Outcome.Decided():
 			what = "the verdict is in doubt"
@@ -131,50 +132,35 @@ func (j *Job) doubts(id string, h *Health, seqs []uint64) (doubtful []uint64, te
 }
 
 // afterwards says of the check after the job that it is still due, or how it ended.
-func (j *Job) afterwards(id string, h *Health, last uint64) []string {
+func (h *Health) afterwards(id string, j *job.Job, last uint64) []string {
 	due := fmt.Sprintf("the check of gauge %s after the job is still due", id)
 	if h.Last == nil || h.Last.Seq < last {
 		return []string{due}
 	}
-	closedWithout := !j.Closed.IsZero() && slices.Contains(j.told, due)
+	closedWithout := !j.Closed.IsZero() && slices.Contains(j.Told, due)
 	if s := h.settledAfter(last); closedWithout && s != nil && !s.failed {
 		return []string{fmt.Sprintf("the check of gauge %s after the job was made on %s, and the gauge passed", id, s.time.UTC().Format(time.DateOnly))}
 	}
 	return nil
 }
 
-// readingsOf are the numbers of the readings of a gauge that count in the job.
-func (j *Job) readingsOf(id string) (seqs []uint64) {
-	for _, r := range j.taken {
-		if r.Gauge == id && r.Discarded == "" {
-			seqs = append(seqs, r.Seq)
-		}
-	}
-	return seqs
-}
-
-// over reports whether nothing is left to be measured.
-func (j *Job) over() bool {
-	return !j.Closed.IsZero() || j.Stage == StageDecided || j.Stage == StageVerify && len(j.Procedure.Verify) == 0
-}
-
 // warnJobs brings the warnings of the open jobs of a gauge up to its health.
 func (d *draft) warnJobs(gaugeID string) {
-	d.eachOpen(func(j *Job) {
-		if j.uses(gaugeID) || len(j.readingsOf(gaugeID)) > 0 {
-			d.jobs[j.ID] = j.warned(d.healthOf, d.s.o.Now())
+	d.eachOpen(func(j *job.Job) {
+		if j.Uses(gaugeID) || len(j.ReadingsOf(gaugeID)) > 0 {
+			d.jobs[j.ID] = warned(j, d.healthOf, d.s.o.Now())
 		}
 	})
 }
 
 // closingWarnings are what a job says of its gauges when it is closed and did not
 // say at its start.
-func (d *draft) closingWarnings(j *Job) []string {
+func (d *draft) closingWarnings(j *job.Job) []string {
 	now := d.s.o.Now()
 	closed := *j
 	closed.Closed = now
-	texts := j.warned(d.healthOf, now).Warnings[len(j.told):]
-	for _, text := range closed.warned(d.healthOf, now).Warnings[len(j.told):] {
+	texts := warned(j, d.healthOf, now).Warnings[len(j.Told):]
+	for _, text := range warned(&closed, d.healthOf, now).Warnings[len(j.Told):] {
 		if !slices.Contains(texts, text) {
 			texts = append(texts, text)
 		}

@@ -10,10 +10,11 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 // conform brings a job that measures its depth with a button gauge to a verdict.
-func (r *rig) conform(gaugeID string) *Job {
+func (r *rig) conform(gaugeID string) *job.Job {
 	r.t.Helper()
 	j := r.start(map[string]string{"depth": gaugeID})
 	r.press(gaugeID, "25.40", gauge.Millimetre)
@@ -31,16 +32,16 @@ func (r *rig) conform(gaugeID string) *Job {
 	return j
 }
 
-func (r *rig) finish(job uint64) *Job {
+func (r *rig) finish(id uint64) *job.Job {
 	r.t.Helper()
-	j, err := r.CloseJob(r.t.Context(), job, "", "")
+	j, err := r.CloseJob(r.t.Context(), id, "", "")
 	if err != nil {
 		r.t.Fatal(err)
 	}
 	return j
 }
 
-func wantWarnings(t *testing.T, when string, j *Job, want ...string) {
+func wantWarnings(t *testing.T, when string, j *job.Job, want ...string) {
 	t.Helper()
 	if !slices.Equal(j.Warnings, want) {
 		t.Errorf("%s, the job warns\n got %q\nwant %q", when, j.Warnings, want)
@@ -139,9 +140,9 @@ func TestCheckAfterEachJob(t *testing.T) {
 	wantWarnings(t, "checked later", r.job(j.ID), due, "the check of gauge clock after the job was made on 2026-03-01, and the gauge passed")
 }
 
-func (r *rig) lastFact(job uint64) string {
+func (r *rig) lastFact(id uint64) string {
 	r.t.Helper()
-	facts, err := r.store.JobFacts(r.t.Context(), job)
+	facts, err := r.store.JobFacts(r.t.Context(), id)
 	if err != nil {
 		r.t.Fatal(err)
 	}
@@ -189,7 +190,7 @@ func TestFailedCheckAfterAJob(t *testing.T) {
 	late := r.conform("fresh")
 	verdict := late.Evaluation.Outcome
 	r.finish(late.ID)
-	seqs := r.job(late.ID).readingsOf("fresh")
+	seqs := r.job(late.ID).ReadingsOf("fresh")
 	if _, err := r.RecordCheck(t.Context(), CheckRequest{
 		Gauge: "fresh", By: "quality", Found: []CheckPoint{r.at("fresh", "block", "25.009")}, Left: []CheckPoint{r.at("fresh", "block", "25.000")},
 	}); err != nil {
@@ -231,7 +232,7 @@ func TestStandingInTheMidstOfAJob(t *testing.T) {
 			if _, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID}); err != nil {
 				t.Fatal(err)
 			}
-			seqs := r.job(j.ID).readingsOf("probe")
+			seqs := r.job(j.ID).ReadingsOf("probe")
 			if _, err := r.SetStanding(t.Context(), "probe", standing, "fell down", "quality"); err != nil {
 				t.Fatal(err)
 			}

@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // draft is the state that a batch of requests leads to. It becomes the
@@ -15,7 +16,7 @@ type draft struct {
 	nextSeq uint64
 	gauges  map[string]*GaugeStatus // changed ones
 	health  map[string]*Health      // changed ones
-	jobs    map[uint64]*Job         // changed ones
+	jobs    map[uint64]*job.Job     // changed ones
 	library *evaluate.Library       // nil: unchanged
 	sources map[string]uint64
 	lastJob uint64
@@ -25,7 +26,7 @@ type draft struct {
 func newDraft(s *Station) *draft {
 	return &draft{
 		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
-		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
 	}
 }
 
@@ -61,7 +62,7 @@ func (d *draft) gauge(id string) *GaugeStatus {
 }
 
 // openJob returns a job as the batch has it so far, if it is open.
-func (d *draft) openJob(id uint64) (*Job, error) {
+func (d *draft) openJob(id uint64) (*job.Job, error) {
 	j, ok := d.jobs[id]
 	if !ok {
 		j, ok = d.s.jobs[id]
@@ -76,7 +77,7 @@ func (d *draft) openJob(id uint64) (*Job, error) {
 }
 
 // eachOpen calls f with every open job as the batch has it so far.
-func (d *draft) eachOpen(f func(*Job)) {
+func (d *draft) eachOpen(f func(*job.Job)) {
 	for id, j := range d.s.jobs {
 		if changed, ok := d.jobs[id]; ok {
 			j = changed
@@ -105,20 +106,20 @@ func (d *draft) reading(r gauge.Reading) gauge.Fact {
 
 // step adds a fact to a job, and a verdict when the job's evaluation says
 // something new. It fails, with nothing added, when the fact does not fit.
-func (d *draft) step(j *Job, f gauge.JobFact, t taken) (*Job, error) {
+func (d *draft) step(j *job.Job, f gauge.JobFact, t job.Taken) (*job.Job, error) {
 	f.Time = d.s.o.Now()
 	fact := gauge.Fact{Seq: d.nextSeq, Job: &f}
-	next, err := j.with(fact, t, d.s.files)
+	next, err := j.With(fact, t, d.s.files)
 	if err != nil {
 		return nil, err
 	}
 	d.add(fact)
 	d.used(next, fact, t)
-	if next.speaks(j) {
-		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: kindVerdict, Data: next.evaluated}})
-		next.LastSeq, next.spoke = d.nextSeq-1, f.Time
+	if next.Speaks(j) {
+		d.add(gauge.Fact{Job: &gauge.JobFact{Job: f.Job, Time: f.Time, Kind: job.KindVerdict, Data: next.Evaluated}})
+		next.LastSeq, next.Spoke = d.nextSeq-1, f.Time
 	}
-	next = next.warned(d.healthOf, f.Time)
+	next = warned(next, d.healthOf, f.Time)
 	d.jobs[f.Job] = next
 	return next, nil
 }

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // quantity is something that a procedure of the walk measures.
@@ -133,9 +134,9 @@ func walkJob(t *testing.T, draw *rand.Rand, p *procedure.Procedure, text string)
 	for range 120 {
 		next := j
 		switch {
-		case j.Stage == StageChoose || j.Stage == StageFit:
+		case j.Stage == job.StageChoose || j.Stage == job.StageFit:
 			next, err = r.Fit(t.Context(), FitRequest{Job: j.ID, Thickness: "3.15", Unit: gauge.Millimetre})
-		case j.Stage == StageMeasure && j.Measuring != "", j.Stage == StageVerify && j.Measuring != "":
+		case j.Stage == job.StageMeasure && j.Measuring != "", j.Stage == job.StageVerify && j.Measuring != "":
 			s, _, _ := p.Step(j.Measuring)
 			given := EnterRequest{Job: j.ID, Measurement: s.Name, Shown: []string{"3.00", "3.01", "2.99", "3.00"}[draw.IntN(4)], Unit: s.Unit}
 			wrong := given

@@ -10,6 +10,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // ChooseRequest settles a part.
@@ -23,11 +24,11 @@ type ChooseRequest struct {
 
 // Choose settles the part of a place, or the recommended part of every place
 // that lacks one.
-func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
-	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*Job).unsettled, func(j *Job, place procedure.Place) (string, any, error) {
-		recommended := j.fit(place.Name).Recommended()
+func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*job.Job, error) {
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part, (*job.Job).Unsettled, func(j *job.Job, place procedure.Place) (string, any, error) {
+		recommended := j.FitAt(place.Name).Recommended()
 		chosen := cmp.Or(r.Part, recommended)
-		if err := j.mayBeFilled(place); err != nil {
+		if err := mayBeFilled(j, place); err != nil {
 			return "", nil, err
 		}
 		switch {
@@ -36,22 +37,22 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*Job, error) {
 		case chosen == "":
 			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", gauge.ErrRefused, forPlace(place))
 		}
-		chosen = j.partNamed(place, chosen)
+		chosen = partNamed(j, place, chosen)
 		if place.Parts != "" {
-			if none := j.notInFamily(place, chosen); none != "" {
+			if none := notInFamily(j, place, chosen); none != "" {
 				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", gauge.ErrNotFound, none, place.Parts)
 			}
-			if !j.fit(place.Name).Recommends(chosen) && strings.TrimSpace(r.Reason) == "" {
+			if !j.FitAt(place.Name).Recommends(chosen) && strings.TrimSpace(r.Reason) == "" {
 				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", gauge.ErrInput, chosen, cmp.Or(recommended, "there is none"))
 			}
 		}
-		return kindChosen, chosenData{place.Name, chosen, r.Reason}, nil
+		return job.KindChosen, job.ChosenData{Place: place.Name, Part: chosen, Reason: r.Reason}, nil
 	})
 }
 
 // notInFamily is the part, or the first piece of a pack, that the family of a place
 // does not have; empty when it has all.
-func (j *Job) notInFamily(place procedure.Place, part string) string {
+func notInFamily(j *job.Job, place procedure.Place, part string) string {
 	family := j.Families[place.Parts]
 	if _, ok := family.Grade(part); ok || part == procedure.NoPart && place.Choose.None {
 		return ""
@@ -68,10 +69,10 @@ func (j *Job) notInFamily(place procedure.Place, part string) string {
 }
 
 // mayBeFilled says why no part can be settled or fitted at a place yet.
-func (j *Job) mayBeFilled(place procedure.Place) error {
-	switch waits := j.fit(place.Name).Waits; {
-	case !j.measured():
-		return fmt.Errorf("%w: %s", gauge.ErrRefused, j.notMeasured())
+func mayBeFilled(j *job.Job, place procedure.Place) error {
+	switch waits := j.FitAt(place.Name).Waits; {
+	case !j.IsMeasured():
+		return fmt.Errorf("%w: %s", gauge.ErrRefused, notMeasured(j))
 	case waits != "":
 		return fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", gauge.ErrRefused, forPlace(place), waits)
 	}
@@ -79,8 +80,8 @@ func (j *Job) mayBeFilled(place procedure.Place) error {
 }
 
 // notMeasured says why there is no part to be settled or fitted.
-func (j *Job) notMeasured() string {
-	if j.Stage == StageDecided {
+func notMeasured(j *job.Job) string {
+	if j.Stage == job.StageDecided {
 		return fmt.Sprintf("nothing is fitted in job %d: it %s as it is", j.ID, j.Evaluation.Outcome)
 	}
 	return fmt.Sprintf("job %d is not measured yet; measure before a part is fitted", j.ID)
@@ -105,20 +106,20 @@ type FitRequest struct {
 
 // Fit records the fitted part of a place, or the settled part of every place
 // that lacks one; the measurements after fitting begin anew.
-func (s *Station) Fit(ctx context.Context, r FitRequest) (*Job, error) {
+func (s *Station) Fit(ctx context.Context, r FitRequest) (*job.Job, error) {
 	thickness, err := r.thickness()
 	if err != nil {
 		return nil, err
 	}
-	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*Job).unfittedNow, func(j *Job, place procedure.Place) (string, any, error) {
-		fitted, err := j.toBeFitted(place, r.Part, thickness)
-		return kindFitted, fittedData{Place: place.Name, Part: fitted.Part, Thickness: thickness, Shown: r.Thickness, Unit: r.Unit}, err
+	return s.eachPlace(ctx, r.Job, r.By, r.Place, r.Part+r.Thickness, (*job.Job).UnfittedNow, func(j *job.Job, place procedure.Place) (string, any, error) {
+		fitted, err := toBeFitted(j, place, r.Part, thickness)
+		return job.KindFitted, job.FittedData{Place: place.Name, Part: fitted.Part, Thickness: thickness, Shown: r.Thickness, Unit: r.Unit}, err
 	})
 }
 
 // partNamed is the part that somebody means who says what is marked on it, where
 // one grade of the family has that mark.
-func (j *Job) partNamed(place procedure.Place, said string) string {
+func partNamed(j *job.Job, place procedure.Place, said string) string {
 	family, ok := j.Families[place.Parts]
 	if !ok || said == "" {
 		return said
@@ -141,15 +142,15 @@ func (j *Job) partNamed(place procedure.Place, said string) string {
 
 // unsettle takes back what was settled for places whose part is another one after
 // what was really fitted elsewhere.
-func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
-	for _, place := range j.unfitted() {
-		recommended := j.fit(place).Recommended()
-		if j.Chosen[place] == "" || j.Chosen[place] == recommended || before.fit(place).Recommended() == recommended {
+func (d *draft) unsettle(before, j *job.Job, by string) (*job.Job, error) {
+	for _, place := range j.Unfitted() {
+		recommended := j.FitAt(place).Recommended()
+		if j.Chosen[place] == "" || j.Chosen[place] == recommended || before.FitAt(place).Recommended() == recommended {
 			continue
 		}
 		var err error
-		data := chosenData{Place: place, Reason: "what was fitted asks for another part here"}
-		if j, err = d.step(j, gauge.JobFact{Job: j.ID, Kind: kindChosen, By: by, Data: marshal(data)}, taken{}); err != nil {
+		data := job.ChosenData{Place: place, Reason: "what was fitted asks for another part here"}
+		if j, err = d.step(j, gauge.JobFact{Job: j.ID, Kind: job.KindChosen, By: by, Data: job.Marshal(data)}, job.Taken{}); err != nil {
 			return nil, err
 		}
 	}
@@ -158,9 +159,9 @@ func (d *draft) unsettle(before, j *Job, by string) (*Job, error) {
 
 // toBeFitted is what is meant to be fitted at a place: a part that is named, the one
 // that was settled on, or the recommended one.
-func (j *Job) toBeFitted(place procedure.Place, part string, thickness *gauge.Length) (procedure.Fitted, error) {
-	f := procedure.Fitted{Place: place.Name, Part: j.partNamed(place, cmp.Or(part, j.Chosen[place.Name], j.fit(place.Name).Recommended())), Thickness: thickness}
-	if err := j.mayBeFilled(place); err != nil {
+func toBeFitted(j *job.Job, place procedure.Place, part string, thickness *gauge.Length) (procedure.Fitted, error) {
+	f := procedure.Fitted{Place: place.Name, Part: partNamed(j, place, cmp.Or(part, j.Chosen[place.Name], j.FitAt(place.Name).Recommended())), Thickness: thickness}
+	if err := mayBeFilled(j, place); err != nil {
 		return f, err
 	}
 	switch {
@@ -177,7 +178,7 @@ func (j *Job) toBeFitted(place procedure.Place, part string, thickness *gauge.Le
 
 // Foretell says what the parts of a FitRequest would leave, and stores nothing: that
 // of its place, or of every place that Fit would take it for.
-func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foretold, *Job, error) {
+func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foretold, *job.Job, error) {
 	thickness, err := r.thickness()
 	if err != nil {
 		return nil, nil, err
@@ -189,17 +190,17 @@ func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foreto
 	if !j.Closed.IsZero() {
 		return nil, nil, fmt.Errorf("%w: job %d is closed", gauge.ErrRefused, j.ID)
 	}
-	places, err := j.meant(r.Place, r.Part+r.Thickness, j.unfittedNow())
+	places, err := meant(j, r.Place, r.Part+r.Thickness, j.UnfittedNow())
 	if err != nil {
 		return nil, nil, err
 	}
 	var all []evaluate.Foretold
 	for _, place := range places {
-		fitted, err := j.toBeFitted(place, r.Part, thickness)
+		fitted, err := toBeFitted(j, place, r.Part, thickness)
 		if err != nil {
 			return nil, nil, err
 		}
-		told, err := evaluate.Foretell(j.Procedure, j.Families, j.input(j.counting()), fitted)
+		told, err := evaluate.Foretell(j.Procedure, j.Families, j.Input(j.Counting()), fitted)
 		if err != nil {
 			return nil, nil, fmt.Errorf("job %d: %w", j.ID, err)
 		}
@@ -228,15 +229,15 @@ func (r FitRequest) thickness() (*gauge.Length, error) {
 
 // eachPlace adds a fact for a named place, or for all places that lack what the
 // fact gives; what is said of one part cannot be meant for several places.
-func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said string, lacking func(*Job) []string,
-	decide func(*Job, procedure.Place) (kind string, data any, err error),
-) (*Job, error) {
-	return s.change(ctx, func(d *draft) (*Job, error) {
-		j, err := d.openJob(job)
+func (s *Station) eachPlace(ctx context.Context, id uint64, by, name, said string, lacking func(*job.Job) []string,
+	decide func(*job.Job, procedure.Place) (kind string, data any, err error),
+) (*job.Job, error) {
+	return s.change(ctx, func(d *draft) (*job.Job, error) {
+		j, err := d.openJob(id)
 		if err != nil {
 			return nil, err
 		}
-		places, err := j.meant(name, said, lacking(j))
+		places, err := meant(j, name, said, lacking(j))
 		if err != nil {
 			return nil, err
 		}
@@ -246,7 +247,7 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 			if err != nil {
 				return nil, err
 			}
-			if j, err = d.step(j, gauge.JobFact{Job: job, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{}); err != nil {
+			if j, err = d.step(j, gauge.JobFact{Job: id, Kind: kind, By: cmp.Or(by, j.Technician), Data: job.Marshal(data)}, job.Taken{}); err != nil {
 				return nil, err
 			}
 		}
@@ -255,7 +256,7 @@ func (s *Station) eachPlace(ctx context.Context, job uint64, by, name, said stri
 }
 
 // meant returns the places that are meant.
-func (j *Job) meant(name, said string, lacking []string) ([]procedure.Place, error) {
+func meant(j *job.Job, name, said string, lacking []string) ([]procedure.Place, error) {
 	all := j.Procedure.EachPlace()
 	if len(all) == 0 {
 		return nil, fmt.Errorf("%w: procedure %s fits no part", gauge.ErrRefused, j.Procedure.ID)

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"slices"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Readings returns up to limit stored readings that follow a number of the
@@ -36,14 +36,14 @@ func (s *Station) ofGauge(ctx context.Context, gaugeID string, after uint64, lim
 }
 
 // JobFacts returns every step of a job, or ErrNotFound.
-func (s *Station) JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error) {
+func (s *Station) JobFacts(ctx context.Context, id uint64) ([]gauge.Fact, error) {
 	s.mu.RLock()
 	last := s.lastJob
 	s.mu.RUnlock()
-	if job == 0 || job > last {
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, job)
+	if id == 0 || id > last {
+		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
-	return s.o.Store.JobFacts(ctx, job)
+	return s.o.Store.JobFacts(ctx, id)
 }
 
 // File returns the version of a procedure or part family with that hash, or
@@ -60,22 +60,26 @@ func (s *Station) File(ctx context.Context, hash string) (gauge.File, error) {
 }
 
 // Open returns the open jobs by their numbers.
-func (s *Station) Open() []*Job {
+func (s *Station) Open() []*job.Job {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	open := make([]*Job, 0, len(s.jobs))
+	open := make([]*job.Job, 0, len(s.jobs))
 	for _, j := range s.jobs {
 		open = append(open, j)
 	}
-	slices.SortFunc(open, func(a, b *Job) int { return int(a.ID) - int(b.ID) })
+	slices.SortFunc(open, func(a, b *job.Job) int { return int(a.ID) - int(b.ID) })
 	return open
 }
 
-// Verdict returns the outcome of a fact that is a verdict, and false for any other.
-func Verdict(f gauge.Fact) (evaluate.Outcome, bool) {
-	if f.Job == nil || f.Job.Kind != kindVerdict {
-		return "", false
+// Course returns every step of a job in order.
+func (s *Station) Course(ctx context.Context, id uint64) ([]job.CourseStep, error) {
+	facts, err := s.JobFacts(ctx, id)
+	if err != nil {
+		return nil, err
 	}
-	e, err := unmarshal[verdictData](f.Job)
-	return e.Outcome, err == nil
+	j, err := s.Job(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return j.Course(ctx, s.o.Store, facts)
 }

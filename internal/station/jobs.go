@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // jobStore is the history as jobs are loaded from it.
@@ -17,18 +18,18 @@ type jobStore interface {
 }
 
 // Job returns a job as it stands.
-func (s *Station) Job(ctx context.Context, id uint64) (*Job, error) {
+func (s *Station) Job(ctx context.Context, id uint64) (*job.Job, error) {
 	s.mu.RLock()
 	last := s.lastJob
 	s.mu.RUnlock()
 	if id == 0 || id > last {
 		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
-	j, err := s.stands(ctx, id, &fileCache{store: s.o.Store})
+	j, err := s.stands(ctx, id, job.NewFiles(s.o.Store))
 	if err != nil || j.Closed.IsZero() {
 		return j, err
 	}
-	return j.warned(s.healthOf, s.o.Now()), nil // a check may have failed since
+	return warned(j, s.healthOf, s.o.Now()), nil // a check may have failed since
 }
 
 // healthOf is the committed health of a gauge; nil when there is none.
@@ -40,14 +41,14 @@ func (s *Station) healthOf(id string) *Health {
 
 // stands returns a job as it stands: an open one, or one from the history with
 // the file versions of a cache that nobody else uses meanwhile.
-func (s *Station) stands(ctx context.Context, id uint64, files *fileCache) (*Job, error) {
+func (s *Station) stands(ctx context.Context, id uint64, files *job.Files) (*job.Job, error) {
 	s.mu.RLock()
 	j, open := s.jobs[id]
 	s.mu.RUnlock()
 	if open {
 		return j, nil
 	}
-	return s.loadJob(ctx, id, files, nil)
+	return job.Load(ctx, s.o.Store, id, files, nil)
 }
 
 // JobFilter chooses jobs.
@@ -59,14 +60,14 @@ type JobFilter struct {
 }
 
 // Jobs returns jobs, newest first.
-func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*Job, error) {
+func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*job.Job, error) {
 	s.mu.RLock()
 	id := s.lastJob
 	s.mu.RUnlock()
 	if f.Before > 0 {
 		id = min(id, f.Before-1)
 	}
-	var jobs []*Job
+	var jobs []*job.Job
 	for ; id > 0 && len(jobs) < f.Limit; id-- {
 		if f.OpenOnly && !s.open(id) {
 			continue
@@ -96,86 +97,6 @@ func (s *Station) OpenJobs() int {
 	return len(s.jobs)
 }
 
-// loadJob folds the stored facts of a job, with the file versions of a cache
-// that nobody else uses meanwhile, and evaluates it. check, when given, sees every
-// verdict fact and the job as it stands before it.
-func (s *Station) loadJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
-	j, err := s.foldJob(ctx, id, files, check)
-	if err != nil {
-		return nil, err
-	}
-	return j, j.evaluate()
-}
-
-// foldJob is loadJob without the evaluation at the end.
-func (s *Station) foldJob(ctx context.Context, id uint64, files *fileCache, check func(*Job, *gauge.JobFact)) (*Job, error) {
-	facts, err := s.o.Store.JobFacts(ctx, id)
-	if err != nil {
-		return nil, fmt.Errorf("load job %d: %w", id, err)
-	}
-	var j *Job
-	for _, f := range facts {
-		if f.Job.Kind == kindVerdict {
-			if err := j.spoken(f, check); err != nil {
-				return nil, err
-			}
-			continue
-		}
-		var t taken
-		if f.Job.Kind == kindTaken {
-			data, err := unmarshal[takenData](f.Job)
-			if err != nil {
-				return nil, err
-			}
-			if t, err = s.loadTaken(ctx, data); err != nil {
-				return nil, fmt.Errorf("job %d: %w", id, err)
-			}
-		}
-		if j, err = j.folded(f, t, files); err != nil {
-			return nil, err
-		}
-	}
-	if j == nil {
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
-	}
-	return j, nil
-}
-
-// spoken takes up a stored verdict; what it says follows from the facts before it.
-func (j *Job) spoken(f gauge.Fact, check func(*Job, *gauge.JobFact)) error {
-	if j != nil {
-		j.LastSeq, j.spoke = f.Seq, f.Job.Time
-	}
-	if check == nil {
-		return nil
-	}
-	if j != nil {
-		if err := j.evaluate(); err != nil {
-			return err
-		}
-	}
-	check(j, f.Job)
-	return nil
-}
-
-// loadTaken loads the readings that a taken fact names.
-func (s *Station) loadTaken(ctx context.Context, data takenData) (t taken, err error) {
-	for _, wanted := range []struct {
-		seq uint64
-		to  **gauge.Reading
-	}{{data.Reading, &t.reading}, {data.From, &t.from}} {
-		if wanted.seq == 0 {
-			continue
-		}
-		stored, err := s.o.Store.Reading(ctx, wanted.seq)
-		if err != nil {
-			return taken{}, fmt.Errorf("reading %d: %w", wanted.seq, err)
-		}
-		*wanted.to = stored.Reading
-	}
-	return t, nil
-}
-
 // Replay is the outcome of computing stored verdicts again.
 type Replay struct {
 	Jobs, Verdicts int
@@ -192,11 +113,11 @@ func (s *Station) ReplayVerdicts(ctx context.Context, id uint64) (Replay, error)
 		s.mu.RUnlock()
 	}
 	var r Replay
-	files := &fileCache{store: s.o.Store}
+	files := job.NewFiles(s.o.Store)
 	for id := first; id <= last; id++ {
-		_, err := s.loadJob(ctx, id, files, func(j *Job, f *gauge.JobFact) {
+		_, err := job.Load(ctx, s.o.Store, id, files, func(j *job.Job, f *gauge.JobFact) {
 			r.Verdicts++
-			if j == nil || string(j.evaluated) != string(f.Data) {
+			if j == nil || string(j.Evaluated) != string(f.Data) {
 				r.Differences = append(r.Differences, fmt.Sprintf("job %d: the verdict of %s comes out otherwise", id, f.Time.UTC().Format("2006-01-02T15:04:05Z")))
 			}
 		})

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/evaluate/capture"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Times of a capture from a moving indicator.
@@ -37,7 +38,7 @@ type Motion struct {
 // extremes of a turn, or the play of each stroke between two stops. It returns
 // the job when it has them; it gives up when ctx ends or after three minutes.
 // progress, when given, is called after each reading.
-func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress func(Motion)) (*Job, []gauge.Fact, error) {
+func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress func(Motion)) (*job.Job, []gauge.Fact, error) {
 	j, err := s.Job(ctx, r.Job)
 	if err != nil {
 		return nil, nil, err
@@ -66,9 +67,9 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 var errCaptureLasts = fmt.Errorf("%w: nothing was found within %s", gauge.ErrRefused, captureLasts)
 
 // takeMotion puts what was found into the job, all of it or nothing.
-func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (*Job, []gauge.Fact, error) {
+func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (*job.Job, []gauge.Fact, error) {
 	var facts []gauge.Fact
-	j, err := s.change(ctx, func(d *draft) (*Job, error) {
+	j, err := s.change(ctx, func(d *draft) (*job.Job, error) {
 		facts = nil
 		for _, w := range m.ways() {
 			j, err := d.openJob(r.Job)
@@ -87,22 +88,13 @@ func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (
 
 // takeWay puts the way between two stored readings into a measurement of a job,
 // or one reading when from has none.
-func (d *draft) takeWay(j *Job, measurement string, from, to gauge.Fact, by string) error {
+func (d *draft) takeWay(j *job.Job, measurement string, from, to gauge.Fact, by string) error {
 	if err := d.accepts(j, measurement, to); err != nil {
 		return err
 	}
-	data := takenData{Reading: to.Seq, From: from.Seq, Measurement: measurement}
-	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(data)}, taken{to.Reading, from.Reading})
+	data := job.TakenData{Reading: to.Seq, From: from.Seq, Measurement: measurement}
+	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: job.KindTaken, By: by, Data: job.Marshal(data)}, job.Taken{Reading: to.Reading, From: from.Reading})
 	return err
-}
-
-// way is the reading of how far a shaft moved from one reading to another.
-func way(to procedure.Reading, fromSeq uint64, from *gauge.Reading) procedure.Reading {
-	_, decimals, _ := strings.Cut(to.Shown, ".")
-	to.From = fromSeq
-	to.Value = (to.Value - from.Value).Abs()
-	to.Shown = to.Value.Text(to.Unit, len(decimals))
-	return to
 }
 
 // motion is a capture under way.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // rocked judges the play of a shaft that is pushed to and fro.
@@ -48,10 +49,10 @@ func (s *stream) rest(shown string) {
 
 // captured runs a capture, moves the shaft when it has begun, and returns the
 // job after it and the last progress.
-func captured(t *testing.T, r *rig, move func(*stream)) (*Job, Motion, error) {
+func captured(t *testing.T, r *rig, move func(*stream)) (*job.Job, Motion, error) {
 	t.Helper()
 	type result struct {
-		job *Job
+		j   *job.Job
 		err error
 	}
 	ctx, cancel := context.WithTimeout(t.Context(), 10*time.Second)
@@ -76,12 +77,12 @@ func captured(t *testing.T, r *rig, move func(*stream)) (*Job, Motion, error) {
 			waiting = false
 		case <-time.After(time.Millisecond):
 		case got := <-done:
-			return got.job, last, got.err
+			return got.j, last, got.err
 		}
 	}
 	move(s)
 	got := <-done
-	return got.job, last, got.err
+	return got.j, last, got.err
 }
 
 func TestRockedShaft(t *testing.T) {
@@ -104,7 +105,7 @@ func TestRockedShaft(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, _ := j.measurement("end_play")
+	m, _ := j.Measurement("end_play")
 	var shown []string
 	for _, reading := range m.Readings {
 		shown = append(shown, reading.Shown)
@@ -127,7 +128,7 @@ func TestRockedShaft(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	if m, _ := j.measurement("runout"); m.Value.Text(gauge.Millimetre, 3) != "0.015" || len(m.Readings) != 4 {
+	if m, _ := j.Measurement("runout"); m.Value.Text(gauge.Millimetre, 3) != "0.015" || len(m.Readings) != 4 {
 		t.Errorf("runout %+v", m)
 	}
 	if j, _, err = captured(t, r, func(s *stream) {
@@ -136,7 +137,7 @@ func TestRockedShaft(t *testing.T) {
 	}); err != nil {
 		t.Fatal(err)
 	}
-	if m, _ := j.measurement("height"); m.Value.Text(gauge.Millimetre, 3) != "24.001" || j.Stage != StageDecided {
+	if m, _ := j.Measurement("height"); m.Value.Text(gauge.Millimetre, 3) != "24.001" || j.Stage != job.StageDecided {
 		t.Errorf("height %+v, stage %s", m, j.Stage)
 	}
 
@@ -148,7 +149,7 @@ func TestRockedShaft(t *testing.T) {
 	if err != nil || replay.Verdicts == 0 || len(replay.Differences) > 0 {
 		t.Errorf("%+v, %v", replay, err)
 	}
-	if before, after := string(j.evaluated), string(again.job(1).evaluated); before != after {
+	if before, after := string(j.Evaluated), string(again.job(1).Evaluated); before != after {
 		t.Errorf("the job reads back as\n%s\nit was\n%s", after, before)
 	}
 }
@@ -210,7 +211,7 @@ func TestCaptureOfAGaugeThatIsPulled(t *testing.T) {
 		if err == nil || !errors.Is(err, gauge.ErrRefused) || !strings.HasPrefix(err.Error(), "refused: gauge probe is "+string(state)+": plug it in; ") || !strings.HasSuffix(err.Error(), ", and nothing was taken: begin again when it sends") {
 			t.Errorf("%s: %v", state, err)
 		}
-		if j, err := r.Job(t.Context(), 1); err != nil || len(j.taken) != 0 {
+		if j, err := r.Job(t.Context(), 1); err != nil || len(j.Taken) != 0 {
 			t.Errorf("%s: %v, %v", state, j, err)
 		}
 		if _, _, err := r.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil); err == nil || err.Error() != "refused: gauge probe is "+string(state)+": plug it in" {

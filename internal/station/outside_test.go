@@ -69,12 +69,12 @@ func TestOldPressFromOutside(t *testing.T) {
 	id := r.start(map[string]string{AnyMeasurement: "far"}).ID
 	r.ingest(1, "far", "25.43", time.Hour)
 	j := r.job(id)
-	if want := "refused: the reading 25.43 mm of far was not taken: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again"; len(j.taken) != 0 || j.Notice != want {
-		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	if want := "refused: the reading 25.43 mm of far was not taken: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again"; len(j.Taken) != 0 || j.Notice != want {
+		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
 	}
 	r.ingest(2, "far", "25.43", 5*time.Second)
-	if j := r.job(id); len(j.taken) != 1 {
-		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	if j := r.job(id); len(j.Taken) != 1 {
+		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
 	}
 }
 
@@ -85,12 +85,12 @@ func TestReadingFromTheFuture(t *testing.T) {
 	pressed := r.start(map[string]string{AnyMeasurement: "far"}).ID
 	r.ingest(1, "far", "25.43", -31*time.Second)
 	j := r.job(pressed)
-	if want := "refused: the reading 25.43 mm of far was not taken: it is dated 31s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; len(j.taken) != 0 || j.Notice != want {
-		t.Errorf("taken %d, notice %q", len(j.taken), j.Notice)
+	if want := "refused: the reading 25.43 mm of far was not taken: it is dated 31s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; len(j.Taken) != 0 || j.Notice != want {
+		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
 	}
 	r.ingest(2, "far", "25.43", -29*time.Second)
-	if j := r.job(pressed); len(j.taken) != 1 {
-		t.Errorf("29 s ahead: taken %d, notice %q", len(j.taken), j.Notice)
+	if j := r.job(pressed); len(j.Taken) != 1 {
+		t.Errorf("29 s ahead: taken %d, notice %q", len(j.Taken), j.Notice)
 	}
 	captured := r.start(map[string]string{AnyMeasurement: "remote"}).ID
 	r.ingest(3, "remote", "25.43", -time.Hour)
@@ -132,8 +132,8 @@ func TestClockThatStepsBack(t *testing.T) {
 	r.pass(-time.Hour)
 	r.press("dial", "25.44", gauge.Millimetre)
 	j := r.job(id)
-	if len(j.taken) != 2 || j.taken[0].Shown != "25.43" || j.taken[1].Shown != "25.44" {
-		t.Fatalf("taken %+v", j.taken)
+	if len(j.Taken) != 2 || j.Taken[0].Shown != "25.43" || j.Taken[1].Shown != "25.44" {
+		t.Fatalf("taken %+v", j.Taken)
 	}
 	facts, err := r.store.Facts(t.Context(), 0, 100)
 	if err != nil {

@@ -24,7 +24,7 @@ choose: {aim: middle, pack: {most: 3}}
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), procedure, shims)
 	ctx, id := t.Context(), r.start(nil).ID
 	j, err := r.typed(id, "0.75", gauge.Millimetre)
-	if err != nil || j.fit("").Recommended() == "" {
+	if err != nil || j.FitAt("").Recommended() == "" {
 		t.Fatalf("%+v, %v", j.Evaluation, err)
 	}
 	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "0.20 + 0.55", Reason: "x"}); err == nil || err.Error() != `not found: there is no part "0.55" in the family shims` {
@@ -34,13 +34,13 @@ choose: {aim: middle, pack: {most: 3}}
 		t.Error("a pack by hand without a reason")
 	}
 	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "0.40+0.30"}); err != nil {
-		t.Errorf("recommended is %s: %v", j.fit("").Recommended(), err)
+		t.Errorf("recommended is %s: %v", j.FitAt("").Recommended(), err)
 	}
 	told, _, err := r.Foretell(ctx, FitRequest{Job: id, Part: "0.50 + 0.50"})
 	if err != nil || len(told) != 1 || told[0].Fits || !told[0].Unexpected || *told[0].Play != gauge.MustLength("-0.25", gauge.Millimetre) {
 		t.Errorf("%+v, %v", told, err)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id, Part: "0.50 + 0.50"}); err != nil || *j.fit("").Fitted.Thickness != gauge.MustLength("1", gauge.Millimetre) {
+	if j, err = r.Fit(ctx, FitRequest{Job: id, Part: "0.50 + 0.50"}); err != nil || *j.FitAt("").Fitted.Thickness != gauge.MustLength("1", gauge.Millimetre) {
 		t.Errorf("%+v, %v", j, err)
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // TestStandingOfTurnsInAnyOrder: whatever order they come in, the standing is the one
@@ -58,7 +59,7 @@ func pastFacts(n int, verdict check.Verdict) (all []gauge.Fact) {
 	for i := range n {
 		at := time.Unix(int64(i)*3600, 0)
 		data := checkedData{Past: &pastData{Time: at}, Result: check.Result{Verdict: verdict}}
-		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: kindChecked, Data: marshal(data)}})
+		all = append(all, gauge.Fact{Seq: uint64(i + 1), Gauge: &gauge.GaugeFact{Gauge: "clock", Time: at, Kind: kindChecked, Data: job.Marshal(data)}})
 	}
 	return all
 }

@@ -72,11 +72,11 @@ func TestImportedChecks(t *testing.T) {
 			t.Errorf("%s: the trend has %v", when, found)
 		}
 		// The job of the day before the laboratory's check came from a gauge that was off.
-		job, err := r.Job(t.Context(), j.ID)
-		if err != nil || len(job.readingsOf("clock")) == 0 {
+		now, err := r.Job(t.Context(), j.ID)
+		if err != nil || len(now.ReadingsOf("clock")) == 0 {
 			t.Fatal(err)
 		}
-		if s := h.settledAfter(job.readingsOf("clock")[0]); s == nil || !s.failed {
+		if s := h.settledAfter(now.ReadingsOf("clock")[0]); s == nil || !s.failed {
 			t.Errorf("%s: settled by %+v", when, s)
 		}
 		if s := h.settledAfter(here.Seq - 1); s == nil || s.failed {

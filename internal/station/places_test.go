@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // twoFamilies sets a ring, then a shim beside what was really fitted; invented.
@@ -28,7 +29,7 @@ func TestALaterPlaceWaits(t *testing.T) {
 	r := rigWith(t, path, twoFamilies, shimParts)
 	ctx, id := t.Context(), r.start(nil).ID
 	j, err := r.typed(id, "1.96", gauge.Millimetre)
-	if err != nil || j.Stage != StageChoose || j.fit("ring").Recommended() != "R155" || j.fit("shim").Waits != "ring" {
+	if err != nil || j.Stage != job.StageChoose || j.FitAt("ring").Recommended() != "R155" || j.FitAt("shim").Waits != "ring" {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
 	}
 	const wait = "refused: the part for shim depends on what is really fitted at ring; fit that first and record it"
@@ -38,7 +39,7 @@ func TestALaterPlaceWaits(t *testing.T) {
 	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || err.Error() != wait {
 		t.Error(err)
 	}
-	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || len(j.Chosen) != 1 {
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != job.StageFit || len(j.Chosen) != 1 {
 		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
 	}
 	if _, err = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.50", Unit: gauge.Millimetre}); err == nil {
@@ -53,23 +54,23 @@ func TestALaterPlaceWaits(t *testing.T) {
 	if told, _, err := r.Foretell(ctx, FitRequest{Job: id}); err != nil || len(told) != 1 || told[0].Part != "R155" || told[0].Unexpected {
 		t.Errorf("%+v, %v", told, err)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || j.Stage != StageChoose || j.fit("shim").Recommended() != "0.45" {
-		t.Fatalf("%s, %+v, %v", j.Stage, j.fit("shim"), err)
+	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || j.Stage != job.StageChoose || j.FitAt("shim").Recommended() != "0.45" {
+		t.Fatalf("%s, %+v, %v", j.Stage, j.FitAt("shim"), err)
 	}
 	if _, err = r.Choose(ctx, ChooseRequest{Job: id, Place: "shim", Part: "R155", Reason: "x"}); err == nil || err.Error() != `not found: there is no part "R155" in the family shims` {
 		t.Error(err)
 	}
-	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || j.Chosen["shim"] != "0.45" {
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != job.StageFit || j.Chosen["shim"] != "0.45" {
 		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify || j.Evaluation.Judgements[0].Value != 0 {
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify || j.Evaluation.Judgements[0].Value != 0 {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation, err)
 	}
-	before := string(j.evaluated)
+	before := string(j.Evaluated)
 	r.stop()
 	r.store.Close()
 	again := rigWith(t, path, twoFamilies, shimParts)
-	if after := string(again.job(id).evaluated); after != before {
+	if after := string(again.job(id).Evaluated); after != before {
 		t.Errorf("the job reads back as\n%s\nit was\n%s", after, before)
 	}
 	if replay, err := again.ReplayVerdicts(ctx, 0); err != nil || replay.Verdicts == 0 || len(replay.Differences) > 0 {
@@ -92,13 +93,13 @@ fit:
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), procedure, table)
 	ctx, id := t.Context(), r.start(nil).ID
 	j, err := r.typed(id, "0.01", gauge.Millimetre)
-	if err != nil || j.Stage != StageChoose || j.fit("ring").Recommended() != "none" || !j.fit("shim").Kept {
+	if err != nil || j.Stage != job.StageChoose || j.FitAt("ring").Recommended() != "none" || !j.FitAt("shim").Kept {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
 	}
-	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != StageFit || len(j.Chosen) != 1 || j.Chosen["ring"] != "none" {
+	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != job.StageFit || len(j.Chosen) != 1 || j.Chosen["ring"] != "none" {
 		t.Fatalf("%s, %v, %v", j.Stage, j.Chosen, err)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify || *j.fit("ring").Fitted.Thickness != 0 {
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify || *j.FitAt("ring").Fitted.Thickness != 0 {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
 	}
 }

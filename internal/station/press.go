@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Press is a press of a foot switch, or of a data button that is for something
@@ -37,7 +38,7 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 	if err == nil {
 		return nil
 	}
-	_, failed := s.change(ctx, func(d *draft) (*Job, error) {
+	_, failed := s.change(ctx, func(d *draft) (*job.Job, error) {
 		open, gone := d.openJob(j.ID)
 		if gone != nil {
 			return nil, gone
@@ -49,11 +50,11 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 }
 
 // openWith lists the open jobs that use one of the gauges; all when none is named.
-func (s *Station) openWith(gauges []string) (found []*Job) {
+func (s *Station) openWith(gauges []string) (found []*job.Job) {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	for _, j := range s.jobs {
-		if len(gauges) == 0 || slices.ContainsFunc(gauges, j.uses) {
+		if len(gauges) == 0 || slices.ContainsFunc(gauges, j.Uses) {
 			found = append(found, j)
 		}
 	}
@@ -61,7 +62,7 @@ func (s *Station) openWith(gauges []string) (found []*Job) {
 }
 
 // pressedFor finds the one job that a press can be for.
-func (s *Station) pressedFor(p Press) (*Job, error) {
+func (s *Station) pressedFor(p Press) (*job.Job, error) {
 	found, remedy := s.openWith(p.Gauges), `name the gauges of its bench under "gauges" in its definition`
 	if len(found) == 0 && slices.Equal(p.Gauges, []string{p.From}) {
 		// The button of a gauge that measures in no job is a switch without a bench.
@@ -84,28 +85,28 @@ func (s *Station) pressedFor(p Press) (*Job, error) {
 // goOn takes the step that needs no more than a nod: the recommended part is
 // settled, the settled part is fitted when it is what should be, a verdict that
 // conforms is signed, and the job is closed. All else is done by hand.
-func (s *Station) goOn(ctx context.Context, j *Job) (err error) {
+func (s *Station) goOn(ctx context.Context, j *job.Job) (err error) {
 	good := j.Evaluation.Outcome == evaluate.Conforms || j.Evaluation.Outcome == evaluate.Calculated
 	switch {
-	case j.Stage == StageChoose:
+	case j.Stage == job.StageChoose:
 		_, err = s.Choose(ctx, ChooseRequest{Job: j.ID})
-	case j.Stage == StageFit:
+	case j.Stage == job.StageFit:
 		err = s.fitAsExpected(ctx, j)
-	case j.Stage == StageDecided && !good:
+	case j.Stage == job.StageDecided && !good:
 		err = fmt.Errorf("%w: job %d %s: that is signed by hand", gauge.ErrRefused, j.ID, j.Evaluation.Outcome)
-	case j.Stage == StageDecided && !j.Verified:
+	case j.Stage == job.StageDecided && !j.Verified:
 		_, err = s.Verify(ctx, j.ID, "")
-	case j.Stage == StageDecided, j.Stage == StageVerify && len(j.Procedure.Verify) == 0:
+	case j.Stage == job.StageDecided, j.Stage == job.StageVerify && len(j.Procedure.Verify) == 0:
 		_, err = s.CloseJob(ctx, j.ID, "", "")
 	default:
-		err = fmt.Errorf("%w: job %d cannot go on: %s", gauge.ErrRefused, j.ID, j.missing())
+		err = fmt.Errorf("%w: job %d cannot go on: %s", gauge.ErrRefused, j.ID, j.Missing())
 	}
 	return err
 }
 
 // fitAsExpected fits the parts that were settled on, unless a person should be asked
 // first: a press cannot answer.
-func (s *Station) fitAsExpected(ctx context.Context, j *Job) error {
+func (s *Station) fitAsExpected(ctx context.Context, j *job.Job) error {
 	told, _, err := s.Foretell(ctx, FitRequest{Job: j.ID})
 	if err != nil {
 		return err

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // TestPressOfAGauge: the button of a gauge that measures in no job is for the one
@@ -31,7 +32,7 @@ func TestPressOfAGauge(t *testing.T) {
 func TestAJobByFoot(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{AnyMeasurement: "probe"}).ID
-	press := func(means gauge.Meaning) *Job {
+	press := func(means gauge.Meaning) *job.Job {
 		t.Helper()
 		if err := r.Press(t.Context(), Press{From: "pedal", Means: means}); err != nil {
 			t.Fatal(err)
@@ -42,7 +43,7 @@ func TestAJobByFoot(t *testing.T) {
 		}
 		return j
 	}
-	capture := func(shown string) *Job {
+	capture := func(shown string) *job.Job {
 		t.Helper()
 		r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.o.Now(), State: gauge.StateLive}})
 		r.press("probe", shown, gauge.Millimetre)
@@ -50,17 +51,17 @@ func TestAJobByFoot(t *testing.T) {
 	}
 	capture("25.43")
 	capture("25.93")
-	if j := press(gauge.MeansDiscard); j.taken[1].Discarded != "discarded with pedal" {
-		t.Errorf("discarded: %q", j.taken[1].Discarded)
+	if j := press(gauge.MeansDiscard); j.Taken[1].Discarded != "discarded with pedal" {
+		t.Errorf("discarded: %q", j.Taken[1].Discarded)
 	}
 	capture("25.43")
-	if j := capture("23.70"); j.Stage != StageChoose {
+	if j := capture("23.70"); j.Stage != job.StageChoose {
 		t.Fatalf("stage %s", j.Stage)
 	}
-	if j := press(gauge.MeansNext); j.Stage != StageFit || j.Chosen[""] == "" {
+	if j := press(gauge.MeansNext); j.Stage != job.StageFit || j.Chosen[""] == "" {
 		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
 	}
-	if j := press(gauge.MeansNext); j.Stage != StageVerify {
+	if j := press(gauge.MeansNext); j.Stage != job.StageVerify {
 		t.Fatalf("stage %s", j.Stage)
 	}
 	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
@@ -70,13 +71,13 @@ func TestAJobByFoot(t *testing.T) {
 	if j, _ := r.Job(t.Context(), id); j.Notice != "pedal: job 1 cannot go on: measure end_play" {
 		t.Errorf("notice %q", j.Notice)
 	}
-	if j := capture("0.18"); j.Stage != StageDecided {
+	if j := capture("0.18"); j.Stage != job.StageDecided {
 		t.Fatalf("stage %s", j.Stage)
 	}
 	if j := press(gauge.MeansNext); !j.Verified || j.Technician != "tech" {
 		t.Errorf("not signed")
 	}
-	if j := press(gauge.MeansNext); j.Stage != StageClosed {
+	if j := press(gauge.MeansNext); j.Stage != job.StageClosed {
 		t.Errorf("stage %s", j.Stage)
 	}
 	err = r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
@@ -100,13 +101,13 @@ func TestAPressFitsNoOtherPart(t *testing.T) {
 	}
 	err := r.Press(ctx, Press{From: "pedal", Means: gauge.MeansNext})
 	j, failed := r.Job(ctx, id)
-	if failed != nil || !errors.Is(err, gauge.ErrRefused) || j.Stage != StageFit || len(j.fitted) != 0 {
-		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.fitted)
+	if failed != nil || !errors.Is(err, gauge.ErrRefused) || j.Stage != job.StageFit || len(j.Fitted) != 0 {
+		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.Fitted)
 	}
 	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; j.Notice != want {
 		t.Errorf("got  %s\nwant %s", j.Notice, want)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify {
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify {
 		t.Errorf("by hand: %v, %v", j, err)
 	}
 }
@@ -146,8 +147,8 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 	}
 	l, _ := r.Job(t.Context(), left)
 	o, _ := r.Job(t.Context(), right)
-	if l.taken[0].Discarded != "" || o.taken[0].Discarded == "" {
-		t.Errorf("discarded %q and %q", l.taken[0].Discarded, o.taken[0].Discarded)
+	if l.Taken[0].Discarded != "" || o.Taken[0].Discarded == "" {
+		t.Errorf("discarded %q and %q", l.Taken[0].Discarded, o.Taken[0].Discarded)
 	}
 	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far"}}); err == nil || err.Error() != "refused: pedal was pressed, but no job with far is open" {
 		t.Errorf("got %v", err)
@@ -165,7 +166,7 @@ func TestDataButtonForSomethingElse(t *testing.T) {
 	if _, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "pedal"}}); err == nil || err.Error() != "wrong input: pedal is a foot switch and measures nothing" {
 		t.Errorf("a job measured with a foot switch: %v", err)
 	}
-	if j := r.job(id); len(j.taken) != 0 || j.Notice != "" {
-		t.Errorf("taken %v, notice %q", j.taken, j.Notice)
+	if j := r.job(id); len(j.Taken) != 0 || j.Notice != "" {
+		t.Errorf("taken %v, notice %q", j.Taken, j.Notice)
 	}
 }

@@ -15,12 +15,13 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 // recallStore is the history as a recall reads it.
 type recallStore interface {
-	stepStore
-	fileStore
+	job.StepStore
+	job.FileStore
 	// StartsWith returns the starts of a span of jobs that took a reading of a gauge.
 	StartsWith(ctx context.Context, gaugeID string, since time.Time, afterJob, span uint64) ([]gauge.Fact, error)
 }
@@ -65,7 +66,7 @@ func recallItems(ctx context.Context, store recallStore, last uint64, e recall.G
 	work, ctx := errgroup.WithContext(ctx)
 	for range min(2, runtime.GOMAXPROCS(0)) {
 		work.Go(func() error {
-			w := &recaller{store: store, e: e, files: &fileCache{store: store}, brief: evaluate.NewBrief()}
+			w := &recaller{store: store, e: e, files: job.NewFiles(store), brief: evaluate.NewBrief()}
 			for {
 				after := (spans.Add(1) - 1) * jobSpan
 				if after >= last {
@@ -86,24 +87,4 @@ func recallItems(ctx context.Context, store recallStore, last uint64, e recall.G
 		})
 	}
 	return items, work.Wait()
-}
-
-// eachStart calls f with the start of every job, in their order.
-func eachStart(ctx context.Context, store startStore, f func(gauge.Fact) error) error {
-	const page = 10_000
-	for after := uint64(0); ; {
-		starts, err := store.JobStarts(ctx, after, page)
-		if err != nil {
-			return err
-		}
-		for _, start := range starts {
-			after = start.Job.Job
-			if err := f(start); err != nil {
-				return err
-			}
-		}
-		if len(starts) < page {
-			return nil
-		}
-	}
 }

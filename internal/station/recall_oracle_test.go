@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 // slowRecall is Recall job by job, each fact read by itself and each evaluation
@@ -16,12 +17,12 @@ import (
 func (r *rig) slowRecall(e recall.GaugeError) []recall.Item {
 	r.t.Helper()
 	var items []recall.Item
-	files := &fileCache{store: r.o.Store}
-	err := eachStart(r.t.Context(), r.o.Store, func(f gauge.Fact) error {
+	files := job.NewFiles(r.o.Store)
+	err := job.EachStart(r.t.Context(), r.o.Store, func(f gauge.Fact) error {
 		if f.Job.Time.Before(e.Since) || !e.Ended.IsZero() && !f.Job.Time.Before(e.Ended) {
 			return nil
 		}
-		j, err := r.loadJob(r.t.Context(), f.Job.Job, files, nil)
+		j, err := job.Load(r.t.Context(), r.o.Store, f.Job.Job, files, nil)
 		if err != nil {
 			return err
 		}
@@ -37,17 +38,17 @@ func (r *rig) slowRecall(e recall.GaugeError) []recall.Item {
 	return e.List(items).Items
 }
 
-func (r *rig) slowJob(j *Job, e recall.GaugeError) (*recall.Item, error) {
-	readings := j.counting()
-	named := map[uint64]taken{}
+func (r *rig) slowJob(j *job.Job, e recall.GaugeError) (*recall.Item, error) {
+	readings := j.Counting()
+	named := map[uint64]job.Taken{}
 	for _, one := range readings {
-		t, err := r.loadTaken(r.t.Context(), takenData{Reading: one.Seq, From: one.From})
+		t, err := job.LoadTaken(r.t.Context(), r.o.Store, job.TakenData{Reading: one.Seq, From: one.From})
 		if err != nil {
 			return nil, err
 		}
 		named[one.Seq] = t
 	}
-	return e.Recall(foldedJob{j, named}.past(), evaluate.Evaluate)
+	return e.Recall(past(job.Folded{Job: j, Named: named}), evaluate.Evaluate)
 }
 
 // TestRecallAsSlowly: everything that a recall reports of several

@@ -7,13 +7,14 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
+	"gauged/internal/job"
 )
 
 // recaller recalls jobs, many with each read. It belongs to one goroutine.
 type recaller struct {
 	store recallStore
 	e     recall.GaugeError
-	files *fileCache
+	files *job.Files
 	brief *evaluate.Brief
 }
 
@@ -28,12 +29,12 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 	}
 	var items []recall.Item
 	for batch := range slices.Chunk(starts, jobBatch) {
-		jobs, err := foldJobs(ctx, w.store, batch, w.files)
+		jobs, err := job.FoldAll(ctx, w.store, batch, w.files)
 		if err != nil {
 			return nil, err
 		}
 		for _, j := range jobs {
-			item, err := w.e.Recall(j.past(), w.brief.Evaluate)
+			item, err := w.e.Recall(past(j), w.brief.Evaluate)
 			if err != nil {
 				return nil, err
 			}
@@ -46,10 +47,10 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 }
 
 // past is the job as a recall takes it.
-func (j foldedJob) past() recall.PastJob {
+func past(j job.Folded) recall.PastJob {
 	return recall.PastJob{
 		ID: j.ID, UnitSerial: j.UnitSerial, Started: j.Started, Closed: j.Closed,
-		Procedure: j.Procedure, Families: j.Families, Input: j.input(j.counting()),
-		Taken: func(seq uint64) (reading, from *gauge.Reading) { t := j.named[seq]; return t.reading, t.from },
+		Procedure: j.Procedure, Families: j.Families, Input: j.Input(j.Counting()),
+		Taken: func(seq uint64) (reading, from *gauge.Reading) { t := j.Named[seq]; return t.Reading, t.From },
 	}
 }

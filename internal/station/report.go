@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // report turns a gauge's report into facts.
@@ -46,8 +47,8 @@ func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
 	if g.Garbled.Frames > 1 {
 		why += fmt.Sprintf("; %d frames were rejected since its last reading: look at its cable, its battery, and its unit", g.Garbled.Frames)
 	}
-	d.eachOpen(func(j *Job) {
-		if j.uses(g.ID) {
+	d.eachOpen(func(j *job.Job) {
+		if j.Uses(g.ID) {
 			d.notice(j, why)
 		}
 	})
@@ -71,20 +72,20 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 // pressedForJobs takes a pressed reading into the open jobs of its gauge: first into the
 // one that waits for it. Where one took it, it is no zero return after another.
 func (d *draft) pressedForJobs(f gauge.Fact) {
-	var jobs []*Job
-	d.eachOpen(func(j *Job) {
-		if j.uses(f.Reading.Gauge) {
+	var jobs []*job.Job
+	d.eachOpen(func(j *job.Job) {
+		if j.Uses(f.Reading.Gauge) {
 			jobs = append(jobs, j)
 		}
 	})
-	waits := func(j *Job) bool { return j.Gauges[j.Measuring] == f.Reading.Gauge }
-	turn := func(j *Job) int {
+	waits := func(j *job.Job) bool { return j.Gauges[j.Measuring] == f.Reading.Gauge }
+	turn := func(j *job.Job) int {
 		if waits(j) {
 			return 0
 		}
 		return 1
 	}
-	slices.SortFunc(jobs, func(a, b *Job) int { return cmp.Or(cmp.Compare(turn(a), turn(b)), cmp.Compare(a.ID, b.ID)) })
+	slices.SortFunc(jobs, func(a, b *job.Job) int { return cmp.Or(cmp.Compare(turn(a), turn(b)), cmp.Compare(a.ID, b.ID)) })
 	took := false
 	for _, j := range jobs {
 		if took && j.Measuring == "" {
@@ -103,7 +104,7 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 
 // takePressed takes what came at the press of a button into the measurement that
 // is due.
-func (d *draft) takePressed(j *Job, f gauge.Fact) error {
+func (d *draft) takePressed(j *job.Job, f gauge.Fact) error {
 	if r := f.Reading; r.Source != "" {
 		if err := d.stale(r, oldestFromOutside); err != nil {
 			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, err)
@@ -113,14 +114,14 @@ func (d *draft) takePressed(j *Job, f gauge.Fact) error {
 }
 
 // notice tells in a job why something was not done.
-func (d *draft) notice(j *Job, why string) {
+func (d *draft) notice(j *job.Job, why string) {
 	noticed := *j
 	noticed.Notice = why
 	d.jobs[j.ID] = &noticed
 }
 
 // take puts a stored reading into a measurement of a job.
-func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error {
+func (d *draft) take(j *job.Job, measurement string, f gauge.Fact, by string) error {
 	if measurement == "" {
 		if taken, err := d.zeroReturn(j, f, by); taken || err != nil {
 			return err
@@ -129,44 +130,44 @@ func (d *draft) take(j *Job, measurement string, f gauge.Fact, by string) error 
 	if err := d.accepts(j, measurement, f); err != nil {
 		return err
 	}
-	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: kindTaken, By: by, Data: marshal(takenData{Reading: f.Seq, Measurement: measurement})}, taken{reading: f.Reading})
+	_, err := d.step(j, gauge.JobFact{Job: j.ID, Kind: job.KindTaken, By: by, Data: job.Marshal(job.TakenData{Reading: f.Seq, Measurement: measurement})}, job.Taken{Reading: f.Reading})
 	return err
 }
 
 // accepts says why a reading is not taken into a measurement.
-func (d *draft) accepts(j *Job, measurement string, f gauge.Fact) error {
+func (d *draft) accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	if err := d.serves(f.Reading.Gauge); err != nil {
 		return err
 	}
 	if err := future(f.Reading, d.s.o.Now()); err != nil {
 		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, f.Reading.Quantity(), f.Reading.Gauge, err)
 	}
-	return j.accepts(measurement, f)
+	return accepts(j, measurement, f)
 }
 
 // accepts says why a reading does not belong into a measurement.
-func (j *Job) accepts(measurement string, f gauge.Fact) error {
+func accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	r := f.Reading
 	refused := func(format string, args ...any) error {
 		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, fmt.Errorf(format, args...))
 	}
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
-	case measurement == "" && j.unproven():
+	case measurement == "" && j.Unproven():
 		return refused("job %d measures nothing after fitting; close it", j.ID)
 	case measurement == "":
 		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
 	case !ok:
 		return fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, j.Procedure.ID, measurement)
-	case verify && !j.allFitted():
+	case verify && !j.AllFitted():
 		return refused("%s is measured after fitting; record the fitted part first", measurement)
-	case !verify && len(j.fitted) > 0:
+	case !verify && len(j.Fitted) > 0:
 		return refused("%s is measured before fitting, and a part has been fitted", measurement)
 	case r.EnteredBy == "" && j.Gauges[measurement] == "":
 		return refused("%s has no gauge and is typed in", measurement)
 	case r.EnteredBy == "" && j.Gauges[measurement] != r.Gauge:
 		return refused("%s is measured with %s", measurement, j.Gauges[measurement])
-	case j.hasTaken(f.Seq):
+	case j.HasTaken(f.Seq):
 		return refused("it was taken already; wait for the next one")
 	}
 	if err := j.Procedure.AcceptUnit(measurement, r.Shown, r.Unit); err != nil {

@@ -46,8 +46,8 @@ func TestGarbledPressIsTold(t *testing.T) {
 		t.Errorf("garbled %+v", g.Garbled)
 	}
 	r.press("dial", "25.43", gauge.Millimetre)
-	if g, j := r.Gauges()[0], r.job(id); g.Garbled.Frames != 0 || j.Notice != "" || len(j.taken) != 1 {
-		t.Errorf("after a reading: garbled %+v, notice %q, %d taken", g.Garbled, j.Notice, len(j.taken))
+	if g, j := r.Gauges()[0], r.job(id); g.Garbled.Frames != 0 || j.Notice != "" || len(j.Taken) != 1 {
+		t.Errorf("after a reading: garbled %+v, notice %q, %d taken", g.Garbled, j.Notice, len(j.Taken))
 	}
 	// A stream with a bad frame now and then is no press.
 	swept := r.start(map[string]string{AnyMeasurement: "probe"}).ID

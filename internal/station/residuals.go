@@ -11,6 +11,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/jobs"
+	"gauged/internal/job"
 )
 
 // work is what the jobs of the last time say of their gauges. It is loaded when
@@ -24,7 +25,7 @@ type work struct {
 // news is what was published since the last estimate. Station.mu guards it.
 type news struct {
 	wanted bool // there was an estimate
-	jobs   map[uint64]*Job
+	jobs   map[uint64]*job.Job
 	check  bool
 }
 
@@ -34,7 +35,7 @@ func (n *news) take(d *draft) {
 		return
 	}
 	for id, j := range d.jobs {
-		if j.Procedure.VerifyPlay != nil && len(j.fitted) > 0 {
+		if j.Procedure.VerifyPlay != nil && len(j.Fitted) > 0 {
 			n.jobs[id] = j
 		}
 	}
@@ -46,7 +47,7 @@ func (s *Station) takeNews() news {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	n := s.news
-	s.news = news{wanted: true, jobs: map[uint64]*Job{}}
+	s.news = news{wanted: true, jobs: map[uint64]*job.Job{}}
 	return n
 }
 
@@ -67,7 +68,7 @@ func (s *Station) WorkErrors(ctx context.Context) (map[string]jobs.WorkError, er
 		s.work.jobs.Checked()
 	}
 	for _, j := range n.jobs {
-		if err := j.tell(s.work.jobs); err != nil {
+		if err := tell(j, s.work.jobs); err != nil {
 			return nil, err
 		}
 	}
@@ -81,8 +82,8 @@ func (s *Station) WorkErrors(ctx context.Context) (map[string]jobs.WorkError, er
 }
 
 // tell says what the job says of its gauges now.
-func (j *Job) tell(w *jobs.Work) error {
-	r, says, err := j.residual()
+func tell(j *job.Job, w *jobs.Work) error {
+	r, says, err := j.Residual()
 	switch {
 	case err != nil:
 		return err
@@ -106,25 +107,25 @@ func (s *Station) KnownWorkErrors() map[string]jobs.WorkError {
 // loadResiduals reads what the stored jobs say.
 func (s *Station) loadResiduals(ctx context.Context) error {
 	w := jobs.NewWork()
-	files := &fileCache{store: s.o.Store}
+	files := job.NewFiles(s.o.Store)
 	oldest := s.o.Now().Add(-jobs.Kept)
-	err := eachStart(ctx, s.o.Store, func(f gauge.Fact) error {
+	err := job.EachStart(ctx, s.o.Store, func(f gauge.Fact) error {
 		if f.Job.Time.Before(oldest) {
 			return nil
 		}
-		data, err := unmarshal[startedData](f.Job)
+		data, err := job.Unmarshal[job.StartedData](f.Job)
 		if err != nil || len(data.Gauges) == 0 {
 			return err
 		}
-		p, err := files.procedure(data.ProcedureHash)
+		p, err := files.Procedure(data.ProcedureHash)
 		if err != nil || p.VerifyPlay == nil {
 			return err
 		}
-		j, err := s.foldJob(ctx, f.Job.Job, files, nil)
+		j, err := job.Fold(ctx, s.o.Store, f.Job.Job, files, nil)
 		if err != nil {
 			return err
 		}
-		return j.tell(w)
+		return tell(j, w)
 	})
 	if err == nil {
 		s.work.jobs = w

@@ -38,9 +38,9 @@ func newSimulated(r *rig) *simulated {
 }
 
 // take measures a length in mm with a gauge that scatters by 1 um.
-func (s *simulated) take(job uint64, gaugeID string, length float64) {
+func (s *simulated) take(id uint64, gaugeID string, length float64) {
 	s.t.Helper()
-	s.shown(job, gaugeID, fmt.Sprintf("%.4f", length+1000*(s.errors[gaugeID]+um*s.noise.NormFloat64())))
+	s.shown(id, gaugeID, fmt.Sprintf("%.4f", length+1000*(s.errors[gaugeID]+um*s.noise.NormFloat64())))
 }
 
 // unit runs a job: 25.43 - 23.70 - 1.60 = 0.13.
@@ -182,14 +182,14 @@ func TestResidualOfAJob(t *testing.T) {
 				s.shown(id, c.by[one.step], one.shown)
 			}
 			j := r.job(id)
-			got, says, err := j.residual()
+			got, says, err := j.Residual()
 			if err != nil || says != (len(c.want.Terms) > 0) {
 				t.Fatal(got, says, err)
 			}
 			if !says {
 				return
 			}
-			if !got.Time.Equal(j.spoke) || got.Time.Before(j.Started) || got.Time.IsZero() {
+			if !got.Time.Equal(j.Spoke) || got.Time.Before(j.Started) || got.Time.IsZero() {
 				t.Errorf("time %v", got.Time)
 			}
 			got.Time = time.Time{}
@@ -201,15 +201,15 @@ func TestResidualOfAJob(t *testing.T) {
 }
 
 // shown takes a reading of a gauge, or types it in where there is none.
-func (s *simulated) shown(job uint64, gaugeID, shown string) {
+func (s *simulated) shown(id uint64, gaugeID, shown string) {
 	s.t.Helper()
 	switch gaugeID {
 	case "":
-		s.enter(job, shown)
+		s.enter(id, shown)
 	case "probe":
 		s.Report(Report{State: &gauge.StateChange{Gauge: gaugeID, Time: s.clock(), State: gauge.StateLive}})
 		s.press(gaugeID, shown, gauge.Millimetre)
-		if _, _, err := s.Capture(s.t.Context(), CaptureRequest{Job: job}); err != nil {
+		if _, _, err := s.Capture(s.t.Context(), CaptureRequest{Job: id}); err != nil {
 			s.t.Fatal(err)
 		}
 	default:

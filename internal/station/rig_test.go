@@ -15,6 +15,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/history"
 	"gauged/internal/history/historytest"
+	"gauged/internal/job"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -167,7 +168,7 @@ func (r *rig) clock() time.Time {
 	return r.now
 }
 
-func (r *rig) start(gauges map[string]string) *Job {
+func (r *rig) start(gauges map[string]string) *job.Job {
 	r.t.Helper()
 	j, err := r.StartJob(r.t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U-7", Technician: "tech", Gauges: gauges})
 	if err != nil {
@@ -197,16 +198,16 @@ func (r *rig) press(gaugeID, shown string, unit gauge.Unit) {
 	}
 }
 
-func (r *rig) enter(job uint64, shown string) *Job {
+func (r *rig) enter(id uint64, shown string) *job.Job {
 	r.t.Helper()
-	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: job, Shown: shown, Unit: gauge.Millimetre, Instrument: "feeler gauge"})
+	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: id, Shown: shown, Unit: gauge.Millimetre, Instrument: "feeler gauge"})
 	if err != nil {
 		r.t.Fatal(err)
 	}
 	return j
 }
 
-func (r *rig) job(id uint64) *Job {
+func (r *rig) job(id uint64) *job.Job {
 	r.t.Helper()
 	j, err := r.Job(r.t.Context(), id)
 	if err != nil {

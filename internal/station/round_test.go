@@ -8,10 +8,11 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // toTheProof fits a ring into a gap of 1.650 mm and measures the play.
-func (r *rig) toTheProof(id uint64, play string) *Job {
+func (r *rig) toTheProof(id uint64, play string) *job.Job {
 	r.t.Helper()
 	for _, shown := range []string{"25.00", "25.00", "23.35"} {
 		r.enter(id, shown)
@@ -20,7 +21,7 @@ func (r *rig) toTheProof(id uint64, play string) *Job {
 }
 
 // proved fits the recommended part, measured, and proves it.
-func (r *rig) proved(id uint64, thickness, play string) *Job {
+func (r *rig) proved(id uint64, thickness, play string) *job.Job {
 	r.t.Helper()
 	if _, err := r.Choose(r.t.Context(), ChooseRequest{Job: id}); err != nil {
 		r.t.Fatal(err)
@@ -31,7 +32,7 @@ func (r *rig) proved(id uint64, thickness, play string) *Job {
 	return r.enter(id, play)
 }
 
-func (r *rig) sum(j *Job, name string) string {
+func (r *rig) sum(j *job.Job, name string) string {
 	r.t.Helper()
 	for _, s := range j.Evaluation.Sums {
 		if s.Name == name {
@@ -62,7 +63,7 @@ func TestABadProofGoesBackIntoTheSum(t *testing.T) {
 	if got := r.sum(j, "gap"); got != "fitted_1 + end_play_1 = 1.500 + 0.250" {
 		t.Errorf("gap = %s", got)
 	}
-	if j.Stage != StageChoose || j.Evaluation.Recommended() != "R160" || j.Round() != 2 || len(j.Evaluation.Measurements) != 3 {
+	if j.Stage != job.StageChoose || j.Evaluation.Recommended() != "R160" || j.Round() != 2 || len(j.Evaluation.Measurements) != 3 {
 		t.Fatalf("%s, %s, round %d, %+v", j.Stage, j.Evaluation.Recommended(), j.Round(), j.Evaluation.Measurements)
 	}
 	if _, err := r.Discard(ctx, id, 2, "late", ""); err == nil {
@@ -95,12 +96,12 @@ func TestABadProofGoesBackIntoTheSum(t *testing.T) {
 	if !slices.Equal(struck, []string{"25.00", "25.00", "23.35"}) {
 		t.Errorf("struck are %v", struck)
 	}
-	before := string(j.evaluated)
+	before := string(j.Evaluated)
 	r.stop()
 	r.store.Close()
 	again := rigAt(t, path)
 	j = again.job(id)
-	if after := string(j.evaluated); after != before || len(j.Rounds) != 1 || j.Rounds[0].Ended != done[0].Ended {
+	if after := string(j.Evaluated); after != before || len(j.Rounds) != 1 || j.Rounds[0].Ended != done[0].Ended {
 		t.Errorf("the job reads back as\n%s\nit was\n%s\n%+v", after, before, j.Rounds)
 	}
 	if replay, err := again.ReplayVerdicts(ctx, 0); err != nil || replay.Verdicts < 4 || len(replay.Differences) > 0 {
@@ -118,7 +119,7 @@ func TestNoRoundFollowsFromNought(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "end_play_1: 0.000 mm is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part") {
 		t.Error(err)
 	}
-	if j := r.job(id); j.Round() != 1 || j.Stage != StageDecided {
+	if j := r.job(id); j.Round() != 1 || j.Stage != job.StageDecided {
 		t.Errorf("round %d, %s", j.Round(), j.Stage)
 	}
 }
@@ -147,10 +148,10 @@ func TestACarriedReadingIsMeasuredAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	j, err := r.Discard(t.Context(), id, 0, "pushed too hard", "")
-	if err != nil || j.Stage != StageMeasure || j.Measuring != "end_play_1" {
+	if err != nil || j.Stage != job.StageMeasure || j.Measuring != "end_play_1" {
 		t.Fatalf("%+v, %v", j, err)
 	}
-	if j = r.enter(id, "0.22"); j.Stage != StageChoose || r.sum(j, "gap") != "fitted_1 + end_play_1 = 1.500 + 0.220" {
+	if j = r.enter(id, "0.22"); j.Stage != job.StageChoose || r.sum(j, "gap") != "fitted_1 + end_play_1 = 1.500 + 0.220" {
 		t.Errorf("%s: %s", j.Stage, r.sum(j, "gap"))
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // carrierTotal keeps the total of two sides and proves the lash; invented.
@@ -34,7 +35,7 @@ func TestNoRoundWhileTheTotalIsMissed(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	r := rigWith(t, path, carrierTotal, shims)
 	ctx, id := t.Context(), r.start(nil).ID
-	read := func(shown ...string) (j *Job) {
+	read := func(shown ...string) (j *job.Job) {
 		t.Helper()
 		for _, v := range shown {
 			var err error

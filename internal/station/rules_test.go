@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // carrier has two places, a mark, a case and a feeler; all of it is invented.
@@ -30,8 +31,8 @@ verify:
   judge: {end_play: {max: 0.10}}
 `
 
-func (r *rig) typed(job uint64, shown string, u gauge.Unit) (*Job, error) {
-	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: job, Shown: shown, Unit: u})
+func (r *rig) typed(id uint64, shown string, u gauge.Unit) (*job.Job, error) {
+	j, _, err := r.Enter(r.t.Context(), EnterRequest{Job: id, Shown: shown, Unit: u})
 	return j, err
 }
 
@@ -56,22 +57,22 @@ func TestSeveralPlaces(t *testing.T) {
 		t.Errorf("a part for no place: %v", err)
 	}
 	j, err := r.Choose(ctx, ChooseRequest{Job: id})
-	if err != nil || j.Stage != StageFit || j.Chosen["left_side"] != "R155" || j.Chosen["right_side"] != "made to size" {
+	if err != nil || j.Stage != job.StageFit || j.Chosen["left_side"] != "R155" || j.Chosen["right_side"] != "made to size" {
 		t.Fatalf("stage %s, chosen %v, %v", j.Stage, j.Chosen, err)
 	}
 	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "middle"}); err == nil || err.Error() != `not found: there is no place "middle"; the places are left_side, right_side` {
 		t.Errorf("a place that is not there: %v", err)
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "right_side", Thickness: "1.50", Unit: gauge.Millimetre}); err != nil || j.Stage != StageFit {
+	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "right_side", Thickness: "1.50", Unit: gauge.Millimetre}); err != nil || j.Stage != job.StageFit {
 		t.Fatalf("one side fitted: stage %s, %v", j.Stage, err)
 	}
 	if _, err := r.typed(id, "0.05..0.08", gauge.Millimetre); err == nil {
 		t.Error("the proof began before the second side was fitted")
 	}
-	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != StageVerify {
+	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify {
 		t.Fatalf("both sides fitted: stage %s, %v", j.Stage, err)
 	}
-	if j, err = r.typed(id, "0.08..0.12", gauge.Millimetre); err != nil || j.Evaluation.Outcome != "undecided" || j.Stage != StageDecided {
+	if j, err = r.typed(id, "0.08..0.12", gauge.Millimetre); err != nil || j.Evaluation.Outcome != "undecided" || j.Stage != job.StageDecided {
 		t.Fatalf("outcome %s, stage %s, %v", j.Evaluation.Outcome, j.Stage, err)
 	}
 	if _, err := r.CloseJob(ctx, id, "", ""); err == nil || err.Error() != "wrong input: job 1 is undecided: measure again with more readings or a better gauge, or give a reason to close it" {
@@ -83,11 +84,11 @@ func TestSeveralPlaces(t *testing.T) {
 	if j, err = r.typed(id, "0.08..0.10", gauge.Millimetre); err != nil || j.Evaluation.Outcome != "conforms" {
 		t.Fatalf("outcome %s, %v", j.Evaluation.Outcome, err)
 	}
-	before := string(j.evaluated)
+	before := string(j.Evaluated)
 	r.stop()
 	r.store.Close()
 	again := rigWith(t, path, carrier)
-	if after := string(again.job(id).evaluated); after != before {
+	if after := string(again.job(id).Evaluated); after != before {
 		t.Errorf("the job reads back as\n%s\nit was\n%s", after, before)
 	}
 	replay, err := again.ReplayVerdicts(ctx, 0)
@@ -162,7 +163,7 @@ func TestScatterOfEarlierJobs(t *testing.T) {
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &mpe})
 	for unit := range 6 {
 		j := r.start(map[string]string{"*": "probe"})
-		got := j.abilities["end_play"].Repeats
+		got := j.Abilities["end_play"].Repeats
 		switch {
 		case unit < 5 && got != nil:
 			t.Errorf("after %d jobs: %+v", unit, got)

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // AnyMeasurement stands in the gauges of a start for every measurement that is
@@ -27,7 +28,7 @@ type StartRequest struct {
 }
 
 // StartJob opens a job and returns it.
-func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
+func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error) {
 	p, f, err := s.Library().Procedure(r.Procedure)
 	if err != nil {
 		return nil, err
@@ -42,7 +43,7 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 	if err != nil {
 		return nil, err
 	}
-	data := startedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges}
+	data := job.StartedData{UnitSerial: r.UnitSerial, ProcedureHash: p.Hash, Gauges: gauges}
 	if data.Abilities, err = s.abilities(ctx, gauges); err != nil {
 		return nil, err
 	}
@@ -64,14 +65,14 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*Job, error) {
 			data.OtherParts = append(data.OtherParts, hash)
 		}
 	}
-	return s.change(ctx, func(d *draft) (*Job, error) {
+	return s.change(ctx, func(d *draft) (*job.Job, error) {
 		for id := range maps.Values(gauges) {
 			if err := d.free(id); err != nil {
 				return nil, err
 			}
 		}
 		id := d.lastJob + 1
-		j, err := d.step(nil, gauge.JobFact{Job: id, Kind: kindStarted, By: r.Technician, Data: marshal(data)}, taken{})
+		j, err := d.step(nil, gauge.JobFact{Job: id, Kind: job.KindStarted, By: r.Technician, Data: job.Marshal(data)}, job.Taken{})
 		if err == nil {
 			d.lastJob = id
 		}
@@ -125,8 +126,8 @@ func (d *draft) free(gaugeID string) (err error) {
 	if d.gauge(gaugeID).Mode != gauge.ModeButton {
 		return nil
 	}
-	d.eachOpen(func(j *Job) {
-		if j.uses(gaugeID) {
+	d.eachOpen(func(j *job.Job) {
+		if j.Uses(gaugeID) {
 			err = fmt.Errorf("%w: the button of gauge %s feeds job %d (unit %s), which is still open; close that job first", gauge.ErrRefused, gaugeID, j.ID, j.UnitSerial)
 		}
 	})
@@ -153,7 +154,7 @@ func typedGauge(instrument string) string {
 
 // readFrom is the gauge under which a typed value is kept: one without a connection
 // that the measurement is bound to, or that is named.
-func (d *draft) readFrom(j *Job, measurement, instrument string) (string, error) {
+func (d *draft) readFrom(j *job.Job, measurement, instrument string) (string, error) {
 	bound := j.Gauges[measurement]
 	typed := bound != "" && d.gauge(bound).Mode == gauge.ModeTyped
 	named := instrument != "" && d.gauge(instrument).Mode == gauge.ModeTyped
@@ -169,15 +170,15 @@ func (d *draft) readFrom(j *Job, measurement, instrument string) (string, error)
 }
 
 // Enter takes a typed value and returns the job and the stored reading.
-func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, error) {
+func (s *Station) Enter(ctx context.Context, r EnterRequest) (*job.Job, gauge.Fact, error) {
 	var stored gauge.Fact
-	j, err := s.change(ctx, func(d *draft) (*Job, error) {
+	j, err := s.change(ctx, func(d *draft) (*job.Job, error) {
 		j, err := d.openJob(r.Job)
 		if err != nil {
 			return nil, err
 		}
 		measurement, by := cmp.Or(r.Measurement, j.Measuring), cmp.Or(r.By, j.Technician)
-		typed, err := j.typed(measurement, r.Shown, r.Unit)
+		typed, err := readTyped(j, measurement, r.Shown, r.Unit)
 		if err != nil {
 			return nil, err
 		}
@@ -202,7 +203,7 @@ func (s *Station) Enter(ctx context.Context, r EnterRequest) (*Job, gauge.Fact, 
 }
 
 // typed reads what was typed for a measurement.
-func (j *Job) typed(measurement, shown string, u gauge.Unit) (procedure.Reading, error) {
+func readTyped(j *job.Job, measurement, shown string, u gauge.Unit) (procedure.Reading, error) {
 	if _, _, ok := j.Procedure.Step(measurement); !ok {
 		// Which measurement it is for is refused where all readings are.
 		value, err := gauge.ParseLength(shown, u)
@@ -224,26 +225,19 @@ func (j *Job) typed(measurement, shown string, u gauge.Unit) (procedure.Reading,
 
 // Discard marks a reading of a job as not counting; reading 0 is the last one
 // taken that still counts.
-func (s *Station) Discard(ctx context.Context, job, reading uint64, reason, by string) (*Job, error) {
+func (s *Station) Discard(ctx context.Context, id, reading uint64, reason, by string) (*job.Job, error) {
 	if strings.TrimSpace(reason) == "" {
 		return nil, fmt.Errorf("%w: a reading is discarded with a reason, such as: not seated", gauge.ErrInput)
 	}
-	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
-		seq, err := j.discardable(reading)
-		return kindDiscarded, discardedData{seq, reason}, err
+	return s.stepOf(ctx, id, by, func(j *job.Job) (string, any, error) {
+		seq, err := discardable(j, reading)
+		return job.KindDiscarded, job.DiscardedData{Reading: seq, Reason: reason}, err
 	})
 }
 
-// MayDiscard reports whether a reading may still be discarded: of one from before
-// fitting, once a part is in, no other could be taken instead.
-func (j *Job) MayDiscard(r procedure.Reading) bool {
-	_, verify, _ := j.Procedure.Step(r.Measurement)
-	return r.Discarded == "" && (verify || len(j.fitted) == 0)
-}
-
-func (j *Job) discardable(seq uint64) (uint64, error) {
-	for i := len(j.taken) - 1; i >= 0; i-- {
-		r := j.taken[i]
+func discardable(j *job.Job, seq uint64) (uint64, error) {
+	for i := len(j.Taken) - 1; i >= 0; i-- {
+		r := j.Taken[i]
 		if r.Seq == 0 || seq != 0 && r.Seq != seq || seq == 0 && r.Discarded != "" { // a part that is in was measured, and is no reading
 			continue
 		}
@@ -262,38 +256,19 @@ func (j *Job) discardable(seq uint64) (uint64, error) {
 }
 
 // Verify signs the verdict that the measurements give.
-func (s *Station) Verify(ctx context.Context, job uint64, by string) (*Job, error) {
-	return s.stepOf(ctx, job, by, func(j *Job) (string, any, error) {
-		if j.Stage != StageDecided {
-			return "", nil, fmt.Errorf("%w: job %d has no verdict yet: %s", gauge.ErrRefused, j.ID, j.missing())
+func (s *Station) Verify(ctx context.Context, id uint64, by string) (*job.Job, error) {
+	return s.stepOf(ctx, id, by, func(j *job.Job) (string, any, error) {
+		if j.Stage != job.StageDecided {
+			return "", nil, fmt.Errorf("%w: job %d has no verdict yet: %s", gauge.ErrRefused, j.ID, j.Missing())
 		}
-		return kindVerified, struct{}{}, nil
+		return job.KindVerified, struct{}{}, nil
 	})
 }
 
-// unproven reports that all is done in a job whose procedure has no proof.
-func (j *Job) unproven() bool { return j.Stage == StageVerify && len(j.Procedure.Verify) == 0 }
-
-// missing says in words what a job waits for.
-func (j *Job) missing() string {
-	switch {
-	case j.Measuring != "":
-		return "measure " + j.Measuring
-	case j.unproven():
-		return "its procedure measures nothing after fitting, so that there is nothing to sign; close the job"
-	case j.Stage == StageMeasure || j.Stage == StageVerify:
-		return "discard a reading and measure again"
-	case j.Stage == StageChoose:
-		return "settle the part"
-	default:
-		return "fit the part and record it"
-	}
-}
-
 // CloseJob ends a job. One without a verdict needs a reason.
-func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (*Job, error) {
-	return s.change(ctx, func(d *draft) (*Job, error) {
-		j, err := d.openJob(job)
+func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*job.Job, error) {
+	return s.change(ctx, func(d *draft) (*job.Job, error) {
+		j, err := d.openJob(id)
 		if err != nil {
 			return nil, err
 		}
@@ -301,17 +276,17 @@ func (s *Station) CloseJob(ctx context.Context, job uint64, reason, by string) (
 		if j.Evaluation.Outcome == evaluate.Undecided && !given {
 			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", gauge.ErrInput, j.ID)
 		}
-		if j.Stage != StageDecided && !j.unproven() && !given {
-			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", gauge.ErrInput, j.ID, j.missing())
+		if j.Stage != job.StageDecided && !j.Unproven() && !given {
+			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", gauge.ErrInput, j.ID, j.Missing())
 		}
-		return d.stepOf(j, kindClosed, by, closedData{reason, d.closingWarnings(j)})
+		return d.stepOf(j, job.KindClosed, by, job.ClosedData{Reason: reason, Warnings: d.closingWarnings(j)})
 	})
 }
 
 // stepOf adds one fact to an open job.
-func (s *Station) stepOf(ctx context.Context, job uint64, by string, decide func(*Job) (kind string, data any, err error)) (*Job, error) {
-	return s.change(ctx, func(d *draft) (*Job, error) {
-		j, err := d.openJob(job)
+func (s *Station) stepOf(ctx context.Context, id uint64, by string, decide func(*job.Job) (kind string, data any, err error)) (*job.Job, error) {
+	return s.change(ctx, func(d *draft) (*job.Job, error) {
+		j, err := d.openJob(id)
 		if err != nil {
 			return nil, err
 		}
@@ -324,13 +299,13 @@ func (s *Station) stepOf(ctx context.Context, job uint64, by string, decide func
 }
 
 // stepOf adds a fact that names no reading.
-func (d *draft) stepOf(j *Job, kind, by string, data any) (*Job, error) {
-	return d.step(j, gauge.JobFact{Job: j.ID, Kind: kind, By: cmp.Or(by, j.Technician), Data: marshal(data)}, taken{})
+func (d *draft) stepOf(j *job.Job, kind, by string, data any) (*job.Job, error) {
+	return d.step(j, gauge.JobFact{Job: j.ID, Kind: kind, By: cmp.Or(by, j.Technician), Data: job.Marshal(data)}, job.Taken{})
 }
 
 // change runs a decision that leads to a new version of a job.
-func (s *Station) change(ctx context.Context, decide func(*draft) (*Job, error)) (*Job, error) {
-	var j *Job
+func (s *Station) change(ctx context.Context, decide func(*draft) (*job.Job, error)) (*job.Job, error) {
+	var j *job.Job
 	err := s.do(ctx, func(d *draft) (err error) {
 		j, err = decide(d)
 		return err

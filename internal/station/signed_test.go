@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // TestASignatureIsOfOneVerdict: what is signed is the verdict of the readings that
@@ -29,7 +30,7 @@ func TestASignatureIsOfOneVerdict(t *testing.T) {
 		t.Errorf("%s is signed by the signature of another verdict", j.Evaluation.Outcome)
 	}
 	signed()
-	if j, err := r.loadJob(t.Context(), id, &fileCache{store: r.o.Store}, nil); err != nil || !j.Verified {
+	if j, err := job.Load(t.Context(), r.o.Store, id, job.NewFiles(r.o.Store), nil); err != nil || !j.Verified {
 		t.Errorf("the history forgets a signature: %v", err)
 	}
 }
@@ -39,7 +40,7 @@ func TestASignatureIsOfOneVerdict(t *testing.T) {
 func TestBeforeFittingStands(t *testing.T) {
 	r := newRig(t)
 	id := r.conform("dial").ID
-	first := r.job(id).taken[0].Seq
+	first := r.job(id).Taken[0].Seq
 	_, err := r.Discard(t.Context(), id, first, "burr", "ann")
 	if !errors.Is(err, gauge.ErrRefused) || !strings.Contains(err.Error(), "was measured before fitting, and a part has been fitted by it: prove the result; if it is not right, begin a round, or close the job") {
 		t.Errorf("got %v", err)
@@ -50,7 +51,7 @@ func TestBeforeFittingStands(t *testing.T) {
 	if _, err := r.Discard(t.Context(), id, 0, "and one more", "ann"); !errors.Is(err, gauge.ErrRefused) {
 		t.Errorf("the last reading before fitting was discarded: %v", err)
 	}
-	if j := r.job(id); j.Stage != StageVerify || j.Measuring != "end_play" {
+	if j := r.job(id); j.Stage != job.StageVerify || j.Measuring != "end_play" {
 		t.Errorf("%s, measuring %q", j.Stage, j.Measuring)
 	}
 }

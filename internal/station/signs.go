@@ -11,6 +11,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
+	"gauged/internal/job"
 )
 
 // signReadings, signChecks and signJobs are how far back a look goes. Zero returns are
@@ -23,7 +24,7 @@ const (
 
 // signStore is the history as looks for signs read it.
 type signStore interface {
-	stepStore
+	job.StepStore
 	Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error)
 	// RecentReadings returns the newest readings of a gauge, oldest first.
 	RecentReadings(ctx context.Context, gaugeID string, count int) ([]gauge.Fact, error)
@@ -37,7 +38,7 @@ type signStore interface {
 // looks is what looks for signs share, one at a time.
 type looks struct {
 	mu    sync.Mutex
-	files *fileCache // procedures of the jobs that were looked at
+	files *job.Files // procedures of the jobs that were looked at
 }
 
 // Signs looks for what a failing gauge shows in its own newest readings, in its
@@ -63,7 +64,7 @@ func (s *Station) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, erro
 }
 
 // lookedAt loads what there is to look at.
-func lookedAt(ctx context.Context, store signStore, files *fileCache, info GaugeInfo, masters map[string]check.Master) (h signs.History, err error) {
+func lookedAt(ctx context.Context, store signStore, files *job.Files, info GaugeInfo, masters map[string]check.Master) (h signs.History, err error) {
 	h.Gauge = signs.Gauge{
 		Mode: info.Mode, Fresh: info.Fresh, Resolution: info.Resolution, Ability: info.Ability, Pitch: info.Pitch,
 		Presets: slices.Clone(info.Presets),
@@ -97,12 +98,12 @@ func lookedAt(ctx context.Context, store signStore, files *fileCache, info Gauge
 	if err != nil {
 		return h, err
 	}
-	jobs, err := foldJobs(ctx, store, starts, files)
+	jobs, err := job.FoldAll(ctx, store, starts, files)
 	if err != nil {
 		return h, err
 	}
 	for _, j := range jobs {
-		m := j.measured(info.ID)
+		m := measured(j, info.ID)
 		if m.Movements, err = movements(ctx, store, info.ID, j); err != nil {
 			return h, err
 		}
@@ -112,11 +113,11 @@ func lookedAt(ctx context.Context, store signStore, files *fileCache, info Gauge
 }
 
 // measured is what the lengths of a job say, by measurement.
-func (j foldedJob) measured(gaugeID string) signs.Job {
+func measured(j job.Folded, gaugeID string) signs.Job {
 	m := signs.Job{Procedure: j.Procedure.ID, Plausible: plausible(j.Procedure), Values: map[string][]gauge.Length{}, Own: map[string][]gauge.Length{}}
 	for _, counts := range []bool{true, false} {
 		found := map[string]bool{}
-		for _, r := range j.taken {
+		for _, r := range j.Taken {
 			if r.Unit.Kind() != gauge.KindLength || (r.Discarded == "") != counts {
 				continue
 			}
@@ -134,9 +135,9 @@ func (j foldedJob) measured(gaugeID string) signs.Job {
 }
 
 // movements reads the stream of a gauge during the captures of a job.
-func movements(ctx context.Context, store signStore, gaugeID string, j foldedJob) ([]signs.Movement, error) {
+func movements(ctx context.Context, store signStore, gaugeID string, j job.Folded) ([]signs.Movement, error) {
 	var all []signs.Movement
-	for _, m := range j.spans(gaugeID) {
+	for _, m := range spans(j, gaugeID) {
 		count := min(m.last-m.first+1, streamAtMost) // of all that was stored meanwhile; others' are among it
 		facts, err := store.Readings(ctx, gaugeID, m.first-1, int(count))
 		if err != nil {
@@ -170,20 +171,20 @@ type span struct {
 }
 
 // spans are the strokes and turns that a job took from a gauge.
-func (j foldedJob) spans(gaugeID string) []span {
+func spans(j job.Folded, gaugeID string) []span {
 	var all []span
-	turns := map[string]taken{} // the first reading of a turn that is not over, by measurement
+	turns := map[string]job.Taken{} // the first reading of a turn that is not over, by measurement
 	begun := map[string]uint64{}
-	for _, r := range j.taken {
+	for _, r := range j.Taken {
 		step, _, ok := j.Procedure.Step(r.Measurement)
-		if !ok || step.Moving == nil || r.Gauge != gaugeID || j.named[r.Seq].reading == nil {
+		if !ok || step.Moving == nil || r.Gauge != gaugeID || j.Named[r.Seq].Reading == nil {
 			continue
 		}
-		now := j.named[r.Seq]
+		now := j.Named[r.Seq]
 		switch step.Moving.Kind {
 		case procedure.MovingEndStops:
-			if now.from != nil {
-				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: now.from.Value, To: now.reading.Value, Stroke: true}, r.From, r.Seq})
+			if now.From != nil {
+				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: now.From.Value, To: now.Reading.Value, Stroke: true}, r.From, r.Seq})
 			}
 		case procedure.MovingTurn: // its last reading comes when it was watched for long enough
 			first, open := turns[r.Measurement]
@@ -191,8 +192,8 @@ func (j foldedJob) spans(gaugeID string) []span {
 				turns[r.Measurement], begun[r.Measurement] = now, r.Seq
 				continue
 			}
-			if now.reading.Time.Sub(first.reading.Time) >= turnLasts {
-				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: first.reading.Value, To: now.reading.Value}, begun[r.Measurement], r.Seq})
+			if now.Reading.Time.Sub(first.Reading.Time) >= turnLasts {
+				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: first.Reading.Value, To: now.Reading.Value}, begun[r.Measurement], r.Seq})
 				delete(turns, r.Measurement)
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // TestSignsOfCaptures: strokes that a station captured, with the stream between their
@@ -55,22 +56,22 @@ var turnsBegan = time.Date(2026, 3, 2, 8, 0, 0, 0, time.UTC)
 func TestTurnsOfAJob(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
 	j := r.start(map[string]string{"*": "probe"})
-	took := func(seconds float64, value gauge.Length) taken {
+	took := func(seconds float64, value gauge.Length) job.Taken {
 		at := turnsBegan.Add(time.Duration(seconds * float64(time.Second)))
-		return taken{reading: &gauge.Reading{Gauge: "probe", Time: at, Value: value, Shown: "0.000", Unit: gauge.Millimetre}}
+		return job.Taken{Reading: &gauge.Reading{Gauge: "probe", Time: at, Value: value, Shown: "0.000", Unit: gauge.Millimetre}}
 	}
-	f := foldedJob{j, map[uint64]taken{}}
+	f := job.Folded{Job: j, Named: map[uint64]job.Taken{}}
 	for _, x := range []struct {
 		seq     uint64
 		seconds float64
 		value   gauge.Length
 	}{{10, 0, 0}, {40, 3, 9}, {110, 10, 1}, {200, 20, 2}, {300, 30.02, 3}, {400, 40, 4}} {
 		named := took(x.seconds, x.value)
-		f.named[x.seq] = named
-		j.takeReading(takenData{Reading: x.seq, Measurement: "runout"}, named)
+		f.Named[x.seq] = named
+		j.TakeReading(job.TakenData{Reading: x.seq, Measurement: "runout"}, named)
 	}
 	var got []string
-	for _, s := range f.spans("probe") {
+	for _, s := range spans(f, "probe") {
 		got = append(got, fmt.Sprintf("%d to %d: %d to %d", s.first, s.last, s.From, s.To))
 	}
 	if want := []string{"10 to 110: 0 to 1", "200 to 300: 2 to 3"}; !slices.Equal(got, want) {

@@ -10,6 +10,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // Options is what a station is made from.
@@ -30,7 +31,7 @@ type Options struct {
 // Station runs the jobs of one bench or site.
 type Station struct {
 	o     Options
-	files *fileCache
+	files *job.Files
 	inbox chan *request
 	done  chan struct{} // closed when Run has ended
 
@@ -38,7 +39,7 @@ type Station struct {
 	gauges  map[string]*GaugeStatus
 	order   []string
 	health  map[string]*Health
-	jobs    map[uint64]*Job // open ones
+	jobs    map[uint64]*job.Job // open ones
 	lastJob uint64
 	library *evaluate.Library
 	sources map[string]uint64 // highest durable number by sender
@@ -59,11 +60,11 @@ const inboxSize = 1024
 // not have yet.
 func New(ctx context.Context, o Options) (*Station, error) {
 	s := &Station{
-		o: o, files: &fileCache{store: o.Store},
+		o: o, files: job.NewFiles(o.Store),
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
-		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
 		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
-		looks: looks{files: &fileCache{store: o.Store}},
+		looks: looks{files: job.NewFiles(o.Store)},
 	}
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
@@ -120,16 +121,16 @@ func (s *Station) loadJobs(ctx context.Context) error {
 	if s.lastJob, err = s.o.Store.LastJob(ctx); err != nil {
 		return fmt.Errorf("load jobs: %w", err)
 	}
-	open, err := s.o.Store.JobsWithout(ctx, kindClosed)
+	open, err := s.o.Store.JobsWithout(ctx, job.KindClosed)
 	if err != nil {
 		return fmt.Errorf("load jobs: %w", err)
 	}
 	for _, id := range open {
-		j, err := s.loadJob(ctx, id, s.files, nil)
+		j, err := job.Load(ctx, s.o.Store, id, s.files, nil)
 		if err != nil {
 			return err
 		}
-		s.jobs[id] = j.warned(s.healthOf, s.o.Now())
+		s.jobs[id] = warned(j, s.healthOf, s.o.Now())
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 func TestAWholeJob(t *testing.T) {
@@ -20,27 +21,27 @@ func TestAWholeJob(t *testing.T) {
 
 	r.press("dial", "25.430", gauge.Millimetre)
 	r.press("dial", "25.440", gauge.Millimetre)
-	if j := r.job(id); j.Measuring != "height" || j.Stage != StageMeasure {
+	if j := r.job(id); j.Measuring != "height" || j.Stage != job.StageMeasure {
 		t.Fatalf("stage %s, measuring %q", j.Stage, j.Measuring)
 	}
 	j := r.enter(id, "23.700")
-	if j.Stage != StageChoose || j.Evaluation.Choice == nil || j.Evaluation.Choice.Part != "R160" {
+	if j.Stage != job.StageChoose || j.Evaluation.Choice == nil || j.Evaluation.Choice.Part != "R160" {
 		t.Fatalf("stage %s, choice %+v", j.Stage, j.Evaluation.Choice)
 	}
-	if j, _ = r.Choose(ctx, ChooseRequest{Job: id}); j.Stage != StageFit || j.Chosen[""] != "R160" {
+	if j, _ = r.Choose(ctx, ChooseRequest{Job: id}); j.Stage != job.StageFit || j.Chosen[""] != "R160" {
 		t.Fatalf("stage %s, chosen %q", j.Stage, j.Chosen)
 	}
-	if j, _ = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.597", Unit: gauge.Millimetre}); j.Stage != StageVerify || j.Measuring != "end_play" {
+	if j, _ = r.Fit(ctx, FitRequest{Job: id, Thickness: "1.597", Unit: gauge.Millimetre}); j.Stage != job.StageVerify || j.Measuring != "end_play" {
 		t.Fatalf("stage %s, measuring %q", j.Stage, j.Measuring)
 	}
 	r.press("dial", "0.140", gauge.Millimetre)
-	if j = r.job(id); j.Stage != StageDecided || j.Evaluation.Outcome != "conforms" {
+	if j = r.job(id); j.Stage != job.StageDecided || j.Evaluation.Outcome != "conforms" {
 		t.Fatalf("stage %s, outcome %s", j.Stage, j.Evaluation.Outcome)
 	}
 	if j, err := r.Verify(ctx, id, ""); err != nil || !j.Verified {
 		t.Fatalf("verified %v, %v", j, err)
 	}
-	if j, err := r.CloseJob(ctx, id, "", ""); err != nil || j.Stage != StageClosed {
+	if j, err := r.CloseJob(ctx, id, "", ""); err != nil || j.Stage != job.StageClosed {
 		t.Fatalf("closed %v, %v", j, err)
 	}
 	want := "started taken taken taken verdict chosen fitted verdict taken verdict verified closed"
@@ -103,7 +104,7 @@ func TestFittingAgainBeginsTheProofAnew(t *testing.T) {
 		t.Fatalf("outcome %s", j.Evaluation.Outcome)
 	}
 	j, err := r.Fit(ctx, FitRequest{Job: id, Part: "R160"})
-	if err != nil || j.Stage != StageVerify || j.Measuring != "end_play" {
+	if err != nil || j.Stage != job.StageVerify || j.Measuring != "end_play" {
 		t.Fatalf("stage %s, %v", j.Stage, err)
 	}
 	if j := r.enter(id, "0.13"); j.Evaluation.Outcome != "conforms" || *j.Evaluation.Verification.Predicted != gauge.MustLength("0.13", gauge.Millimetre) {
@@ -117,19 +118,19 @@ func TestRefusals(t *testing.T) {
 	id := r.start(map[string]string{"depth": "dial", "end_play": "probe"}).ID
 	capture := func(q CaptureRequest) error { _, _, err := r.Capture(ctx, q); return err }
 	enter := func(q EnterRequest) error { _, _, err := r.Enter(ctx, q); return err }
-	job := func(_ *Job, err error) error { return err }
+	number := func(_ *job.Job, err error) error { return err }
 	cases := []struct {
 		name string
 		err  error
 		kind error
 		want string
 	}{
-		{"no procedure", job(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), gauge.ErrNotFound, `not found: there is no procedure "x": there are ring`},
-		{"no unit", job(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), gauge.ErrInput, "wrong input: a job needs the serial number of the unit"},
-		{"no technician", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), gauge.ErrInput, "wrong input: a job needs the name of the technician"},
-		{"unknown gauge", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), gauge.ErrNotFound, `not found: there is no gauge "x": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
-		{"unknown measurement", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), gauge.ErrInput, `wrong input: procedure ring has no measurement "width"`},
-		{"button in two jobs", job(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), gauge.ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
+		{"no procedure", number(r.StartJob(ctx, StartRequest{Procedure: "x", UnitSerial: "1", Technician: "t"})), gauge.ErrNotFound, `not found: there is no procedure "x": there are ring`},
+		{"no unit", number(r.StartJob(ctx, StartRequest{Procedure: "ring", Technician: "t"})), gauge.ErrInput, "wrong input: a job needs the serial number of the unit"},
+		{"no technician", number(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1"})), gauge.ErrInput, "wrong input: a job needs the name of the technician"},
+		{"unknown gauge", number(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "x"}})), gauge.ErrNotFound, `not found: there is no gauge "x": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep`},
+		{"unknown measurement", number(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"width": "dial"}})), gauge.ErrInput, `wrong input: procedure ring has no measurement "width"`},
+		{"button in two jobs", number(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), gauge.ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
 		{"capture from a button", capture(CaptureRequest{Job: id}), gauge.ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
 		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), gauge.ErrRefused, "refused: height has no gauge in job 1; type the value in"},
 		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is absent for 0s"},
@@ -140,14 +141,14 @@ func TestRefusals(t *testing.T) {
 		{"number typed for a length", enter(EnterRequest{Job: id, Shown: "12", Unit: gauge.One}), gauge.ErrRefused, "refused: 12 was not taken: depth is a length in mm"},
 		{"too large a torque", enter(EnterRequest{Job: id, Shown: "1000001", Unit: gauge.NewtonMetre}), gauge.ErrRefused, "refused: 1000001 N m was not taken: depth is a length in mm"},
 		{"verify before fitting", enter(EnterRequest{Job: id, Measurement: "end_play", Shown: "0.1", Unit: gauge.Millimetre}), gauge.ErrRefused, "refused: the reading 0.1 mm of typed was not taken: end_play is measured after fitting; record the fitted part first"},
-		{"discard nothing", job(r.Discard(ctx, id, 0, "slipped", "")), gauge.ErrRefused, "refused: job 1 has no reading that counts"},
-		{"discard without reason", job(r.Discard(ctx, id, 0, " ", "")), gauge.ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
-		{"choose too early", job(r.Choose(ctx, ChooseRequest{Job: id})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
-		{"fit too early", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
-		{"thickness in a unit of torque", job(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), gauge.ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
-		{"verify too early", job(r.Verify(ctx, id, "")), gauge.ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
-		{"close unfinished", job(r.CloseJob(ctx, id, "", "")), gauge.ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
-		{"no job", job(r.Verify(ctx, 99, "")), gauge.ErrNotFound, "not found: there is no job 99"},
+		{"discard nothing", number(r.Discard(ctx, id, 0, "slipped", "")), gauge.ErrRefused, "refused: job 1 has no reading that counts"},
+		{"discard without reason", number(r.Discard(ctx, id, 0, " ", "")), gauge.ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
+		{"choose too early", number(r.Choose(ctx, ChooseRequest{Job: id})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"fit too early", number(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
+		{"thickness in a unit of torque", number(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), gauge.ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
+		{"verify too early", number(r.Verify(ctx, id, "")), gauge.ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
+		{"close unfinished", number(r.CloseJob(ctx, id, "", "")), gauge.ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
+		{"no job", number(r.Verify(ctx, 99, "")), gauge.ErrNotFound, "not found: there is no job 99"},
 	}
 	for _, c := range cases {
 		if !errors.Is(c.err, c.kind) || c.err.Error() != c.want {
@@ -170,7 +171,7 @@ func TestCaptureFromAStream(t *testing.T) {
 	r.press("probe", "25.430", gauge.Millimetre)
 	r.press("probe", "25.431", gauge.Millimetre)
 	j, f, err := r.Capture(ctx, CaptureRequest{Job: id})
-	if err != nil || f.Reading.Shown != "25.431" || len(j.taken) != 1 {
+	if err != nil || f.Reading.Shown != "25.431" || len(j.Taken) != 1 {
 		t.Fatalf("captured %+v, %v", f.Reading, err)
 	}
 	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: the reading 25.431 mm of probe was not taken: it was taken already; wait for the next one" {
@@ -199,8 +200,8 @@ func TestNoticeOfReadingsThatAreNotTaken(t *testing.T) {
 		t.Errorf("notice %q", got)
 	}
 	r.press("dial", "25.430", gauge.Millimetre)
-	if j := r.job(id); j.Notice != "" || len(j.taken) != 1 {
-		t.Errorf("notice %q after a good reading, %d taken", j.Notice, len(j.taken))
+	if j := r.job(id); j.Notice != "" || len(j.Taken) != 1 {
+		t.Errorf("notice %q after a good reading, %d taken", j.Notice, len(j.Taken))
 	}
 }
 
@@ -217,12 +218,12 @@ func TestFailedCommitLosesNothing(t *testing.T) {
 	if _, err := r.CloseJob(ctx, id, "trial", ""); !errors.Is(err, full) {
 		t.Fatalf("got %v", err)
 	}
-	if j := r.job(id); r.Newest() != newest || len(j.taken) != 0 || !j.Closed.IsZero() {
+	if j := r.job(id); r.Newest() != newest || len(j.Taken) != 0 || !j.Closed.IsZero() {
 		t.Fatal("something was published that is not durable")
 	}
 	r.store.setFail(nil)
 	page, err := r.Watch(newest).Next(ctx)
-	if err != nil || len(page.Facts) != 2 || page.Facts[0].Reading.Shown != "25.43" || page.Facts[1].Job.Kind != kindTaken {
+	if err != nil || len(page.Facts) != 2 || page.Facts[0].Reading.Shown != "25.43" || page.Facts[1].Job.Kind != job.KindTaken {
 		t.Fatalf("page %+v, %v", page, err)
 	}
 }
@@ -241,7 +242,7 @@ func TestRestartGoesOn(t *testing.T) {
 	}
 	again := rigAt(t, path)
 	after := again.job(id)
-	if string(after.evaluated) != string(before.evaluated) || after.Measuring != "depth" || after.LastSeq != before.LastSeq || after.Technician != "tech" {
+	if string(after.Evaluated) != string(before.Evaluated) || after.Measuring != "depth" || after.LastSeq != before.LastSeq || after.Technician != "tech" {
 		t.Errorf("before %+v\nafter %+v", before, after)
 	}
 	again.press("dial", "25.44", gauge.Millimetre)

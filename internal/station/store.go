@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Store is the durable history. What commits needs the methods that stand here; each part
@@ -22,9 +23,9 @@ type Store interface {
 	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 
 	factStore
-	fileStore
+	job.FileStore
 	jobStore
-	startStore
+	job.StartStore
 	gaugeStore
 	signStore
 	recallStore

@@ -15,13 +15,14 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // stored are the shapes of what facts keep, by their names.
 var stored = map[string]any{
-	"startedData": &startedData{}, "takenData": &takenData{}, "discardedData": &discardedData{}, "chosenData": &chosenData{},
-	"fittedData": &fittedData{}, "closedData": &closedData{}, "checkedData": &checkedData{}, "standingData": &standingData{},
-	"studiedData": &studiedData{}, "verdictData": &verdictData{}, "voidedData": &voidedData{}, "leftData": &leftData{}, "roundData": &roundData{}, "evaluate.Evaluation": &evaluate.Evaluation{},
+	"StartedData": &job.StartedData{}, "TakenData": &job.TakenData{}, "DiscardedData": &job.DiscardedData{}, "ChosenData": &job.ChosenData{},
+	"FittedData": &job.FittedData{}, "ClosedData": &job.ClosedData{}, "checkedData": &checkedData{}, "standingData": &standingData{},
+	"studiedData": &studiedData{}, "VerdictData": &job.VerdictData{}, "voidedData": &voidedData{}, "leftData": &leftData{}, "RoundData": &job.RoundData{}, "evaluate.Evaluation": &evaluate.Evaluation{},
 }
 
 // TestWhatIsStoredIsReadBack: every field of everything that facts keep comes
@@ -30,7 +31,7 @@ func TestWhatIsStoredIsReadBack(t *testing.T) {
 	for name, data := range stored {
 		f := filler{t: t}
 		f.fill(name, reflect.ValueOf(data).Elem())
-		text := marshal(data)
+		text := job.Marshal(data)
 		back := reflect.New(reflect.TypeOf(data).Elem()).Interface()
 		if err := json.Unmarshal(text, back); err != nil {
 			t.Errorf("%s is stored as %s and not read back: %v", name, text, err)
@@ -39,7 +40,7 @@ func TestWhatIsStoredIsReadBack(t *testing.T) {
 		if !reflect.DeepEqual(back, data) {
 			t.Errorf("%s: a field is not stored or not read back:\n%s", name, text)
 		}
-		if again := marshal(back); string(again) != string(text) {
+		if again := job.Marshal(back); string(again) != string(text) {
 			t.Errorf("%s is stored as\n%s\nand comes back as\n%s", name, text, again)
 		}
 	}
@@ -100,6 +101,17 @@ func (f *filler) fill(name string, v reflect.Value) {
 	}
 }
 
+// nameOf is a name, whatever package it is of; empty: it is none.
+func nameOf(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.Ident:
+		return e.Name
+	case *ast.SelectorExpr:
+		return e.Sel.Name
+	}
+	return ""
+}
+
 // TestAllThatIsStoredIsListed: every shape that is read from a fact is in the
 // list of the test above.
 func TestAllThatIsStoredIsListed(t *testing.T) {
@@ -107,8 +119,12 @@ func TestAllThatIsStoredIsListed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	ofJobs, err := filepath.Glob("../job/*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
 	var read []string
-	for _, path := range files {
+	for _, path := range slices.Concat(files, ofJobs) {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}
@@ -121,13 +137,13 @@ func TestAllThatIsStoredIsListed(t *testing.T) {
 			if !ok {
 				return true
 			}
-			if by, ok := x.X.(*ast.Ident); ok && (by.Name == "unmarshal" || by.Name == "unmarshalGauge") {
-				name, ok := x.Index.(*ast.Ident)
-				if !ok || stored[name.Name] == nil {
-					t.Errorf("%s: what %s reads here has no name, or is not in the list of what is stored", path, by.Name)
+			if by := nameOf(x.X); slices.Contains([]string{"Unmarshal", "unmarshalGauge"}, by) {
+				name := nameOf(x.Index)
+				if stored[name] == nil {
+					t.Errorf("%s: what %s reads here has no name, or is not in the list of what is stored", path, by)
 					return true
 				}
-				read = append(read, name.Name)
+				read = append(read, name)
 			}
 			return true
 		})

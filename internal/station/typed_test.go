@@ -48,8 +48,8 @@ func TestTypedCheck(t *testing.T) {
 func TestTypedMeasurement(t *testing.T) {
 	r := newRig(t)
 	j := r.start(map[string]string{"depth": "micrometer"})
-	if len(j.abilities) != 1 || len(j.Typed) != 1 || j.Typed[0] != "micrometer" {
-		t.Errorf("what is known of the gauge in the job: %+v, %q", j.abilities, j.Typed)
+	if len(j.Abilities) != 1 || len(j.Typed) != 1 || j.Typed[0] != "micrometer" {
+		t.Errorf("what is known of the gauge in the job: %+v, %q", j.Abilities, j.Typed)
 	}
 	enter := func(instrument string) (string, error) {
 		_, f, err := r.Enter(t.Context(), EnterRequest{Job: j.ID, Shown: "25.40", Unit: gauge.Millimetre, Instrument: instrument})

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // TestNothingToSignWithoutProof: a job whose procedure measures nothing after
@@ -29,7 +30,7 @@ func TestNothingToSignWithoutProof(t *testing.T) {
 	if _, _, err := r.Enter(t.Context(), EnterRequest{Job: id, Shown: "0.1", Unit: gauge.Millimetre}); err == nil || err.Error() != want {
 		t.Errorf("taken: %v, want %s", err, want)
 	}
-	if j, err := r.CloseJob(t.Context(), id, "", ""); err != nil || j.Stage != StageClosed {
+	if j, err := r.CloseJob(t.Context(), id, "", ""); err != nil || j.Stage != job.StageClosed {
 		t.Errorf("closed: %v", err)
 	}
 }

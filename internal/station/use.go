@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 )
 
 // Use is how much a gauge was used. A job uses the gauges that it is started with.
@@ -35,13 +36,13 @@ func (s *Station) ReadingsSinceCheck(gaugeID string) uint64 {
 }
 
 // started counts a job that uses the gauge.
-func (u *Use) started(job, seq uint64) {
+func (u *Use) started(id, seq uint64) {
 	u.Jobs++
-	u.Job, u.seq = job, seq
+	u.Job, u.seq = id, seq
 }
 
 // used notes in the draft that a job uses gauges: at its start, or with a reading.
-func (d *draft) used(next *Job, f gauge.Fact, t taken) {
+func (d *draft) used(next *job.Job, f gauge.Fact, t job.Taken) {
 	note := func(id string, change func(*Use)) {
 		if h := d.healthOf(id); h != nil {
 			changed := *h
@@ -50,12 +51,12 @@ func (d *draft) used(next *Job, f gauge.Fact, t taken) {
 		}
 	}
 	switch {
-	case f.Job.Kind == kindStarted:
+	case f.Job.Kind == job.KindStarted:
 		for id := range gaugesOf(next.Gauges) {
 			note(id, func(u *Use) { u.started(next.ID, f.Seq) })
 		}
-	case f.Job.Kind == kindTaken && t.reading != nil:
-		note(t.reading.Gauge, func(u *Use) { u.seq = f.Seq })
+	case f.Job.Kind == job.KindTaken && t.Reading != nil:
+		note(t.Reading.Gauge, func(u *Use) { u.seq = f.Seq })
 	}
 }
 
@@ -76,15 +77,9 @@ func gaugesOf(byMeasurement map[string]string) map[string]bool {
 	return ids
 }
 
-// startStore has the starts of the jobs.
-type startStore interface {
-	// JobStarts returns the starts of the jobs after one, in rising order.
-	JobStarts(ctx context.Context, afterJob uint64, limit int) ([]gauge.Fact, error)
-}
-
 // startQueue gives the starts of the jobs in the order of the history.
 type startQueue struct {
-	store startStore
+	store job.StartStore
 	page  []gauge.Fact
 	after uint64
 	ended bool
@@ -128,7 +123,7 @@ func (known startedGauges) of(f *gauge.JobFact) (map[string]bool, error) {
 	if ids, ok := known[string(set)]; ok && whole {
 		return ids, nil
 	}
-	data, err := unmarshal[startedData](f)
+	data, err := job.Unmarshal[job.StartedData](f)
 	if err != nil {
 		return nil, err
 	}
@@ -173,15 +168,15 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 		if err != nil {
 			return fmt.Errorf("load the use of the gauges: job %d: %w", id, err)
 		}
-		var start startedData
+		var start job.StartedData
 		for _, f := range facts {
 			switch f.Job.Kind {
-			case kindStarted:
-				if start, err = unmarshal[startedData](f.Job); err != nil {
+			case job.KindStarted:
+				if start, err = job.Unmarshal[job.StartedData](f.Job); err != nil {
 					return err
 				}
-			case kindTaken:
-				data, err := unmarshal[takenData](f.Job)
+			case job.KindTaken:
+				data, err := job.Unmarshal[job.TakenData](f.Job)
 				if err != nil {
 					return err
 				}

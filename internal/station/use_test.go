@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
+	"gauged/internal/job"
 )
 
 // TestAdviceFromTheHistory: jobs and readings since the last check, and the next
@@ -120,7 +121,7 @@ func TestCheckOfBefore(t *testing.T) {
 	for _, key := range []string{"number", "zero_return", "job"} {
 		delete(data, key)
 	}
-	old.Data = marshal(data)
+	old.Data = job.Marshal(data)
 	if err := r.store.Append(t.Context(), []gauge.Fact{{Seq: r.store.LastSeq() + 1, Gauge: &old}}); err != nil {
 		t.Fatal(err)
 	}

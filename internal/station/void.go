@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // kindVoided is that a check was a mistake.
@@ -74,7 +75,7 @@ func (d *draft) refold(ctx context.Context, gaugeID, by string, added ...newFact
 	before := len(extra)
 	for i, n := range added {
 		extra = append(extra, gauge.Fact{Seq: d.nextSeq + uint64(i), Gauge: &gauge.GaugeFact{
-			Gauge: gaugeID, Time: d.s.o.Now(), Kind: n.kind, By: by, Data: marshal(n.data),
+			Gauge: gaugeID, Time: d.s.o.Now(), Kind: n.kind, By: by, Data: job.Marshal(n.data),
 		}})
 	}
 	all, err := d.s.folded(ctx, gaugeID, extra)

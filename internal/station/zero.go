@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/job"
 )
 
 // ZeroRequest records what a gauge shows at its zero.
@@ -79,7 +80,7 @@ func (s *Station) afterJob(ctx context.Context, r ZeroRequest) (uint64, error) {
 	if err != nil {
 		return 0, err
 	}
-	seqs := j.readingsOf(r.Gauge)
+	seqs := j.ReadingsOf(r.Gauge)
 	if len(seqs) == 0 {
 		return 0, fmt.Errorf("%w: no reading of job %d is of gauge %s", gauge.ErrInput, r.Job, r.Gauge)
 	}
@@ -113,10 +114,10 @@ func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact,
 
 // zeroReturn records a reading of one of the job's own gauges that came after the
 // verdict and is near enough to zero, and reports whether it was one.
-func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
+func (d *draft) zeroReturn(j *job.Job, f gauge.Fact, by string) (bool, error) {
 	id := f.Reading.Gauge
 	h := d.healthOf(id)
-	if h == nil || h.zeroWithin() == nil || !j.over() || !j.uses(id) {
+	if h == nil || h.zeroWithin() == nil || !j.Over() || !j.Uses(id) {
 		return false, nil
 	}
 	if last := h.LastZero; last != nil && last.Holds(f.Seq) {
@@ -135,7 +136,7 @@ func (d *draft) zeroReturn(j *Job, f gauge.Fact, by string) (bool, error) {
 }
 
 // recordZero stores a reading at zero as a check, once.
-func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark string) (*check.Record, error) {
+func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark string) (*check.Record, error) {
 	if last := d.healthOf(gaugeID).LastZero; last != nil && last.Holds(f.Seq) {
 		return last, nil
 	}
@@ -151,7 +152,7 @@ func (d *draft) recordZero(gaugeID string, job uint64, f gauge.Fact, by, remark 
 		zero = check.Master{ID: check.ZeroMaster}
 	}
 	data := checkedData{
-		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: job, Number: g.lastNumber,
+		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: id, Number: g.lastNumber,
 		Found: []check.StoredPoint{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
 	}
 	var err error

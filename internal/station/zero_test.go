@@ -67,8 +67,8 @@ func TestPressGoesToTheJobThatWaits(t *testing.T) {
 	if h, err := r.Health("clock"); err != nil || h.Checks != 0 {
 		t.Errorf("%d zero returns, %v", h.Checks, err)
 	}
-	if j := r.job(waiting.ID); len(j.taken) != 1 || r.job(done.ID).Notice != "" {
-		t.Errorf("the job that waits has %d readings; the other says %q", len(j.taken), r.job(done.ID).Notice)
+	if j := r.job(waiting.ID); len(j.Taken) != 1 || r.job(done.ID).Notice != "" {
+		t.Errorf("the job that waits has %d readings; the other says %q", len(j.Taken), r.job(done.ID).Notice)
 	}
 	r.close(waiting.ID, "slipped")
 	r.press("clock", "0.002", gauge.Millimetre)
@@ -89,7 +89,7 @@ func TestZeroReturnThatFails(t *testing.T) {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	wantWarnings(t, "checked well before", r.job(j.ID), "gauge clock is suspect: its zero return of 2026-03-01 failed; no more of its readings are taken, and "+
-		readingsText(j.readingsOf("clock"))+" came from it")
+		readingsText(j.ReadingsOf("clock"))+" came from it")
 	r.press("clock", "0.000", gauge.Millimetre)
 	if h, _ := r.Health("clock"); h.Standing != Suspect || h.Checks != 3 {
 		t.Errorf("a good zero return brings it back: %+v", h)

@@ -4,13 +4,14 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // Job returns a job as it stands.
-func Job(j *station.Job) *gaugedv1.Job {
+func Job(j *job.Job) *gaugedv1.Job {
 	return &gaugedv1.Job{
 		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), PartFamilies: Families(j.Procedure, j.Families),
 		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
@@ -21,7 +22,7 @@ func Job(j *station.Job) *gaugedv1.Job {
 }
 
 // rounds are the earlier rounds of a job.
-func rounds(j *station.Job) (all []*gaugedv1.Round) {
+func rounds(j *job.Job) (all []*gaugedv1.Round) {
 	w := writerOf(j.Procedure)
 	for _, r := range j.Rounds {
 		m := &gaugedv1.Round{Number: uint32(r.Number), Outcome: Outcome(r.Outcome), EndedSeq: r.Ended}
@@ -59,7 +60,7 @@ func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 }
 
 // chosenParts are the parts settled on, in the order of their places.
-func chosenParts(j *station.Job) (all []*gaugedv1.ChosenPart) {
+func chosenParts(j *job.Job) (all []*gaugedv1.ChosenPart) {
 	for _, place := range j.Procedure.EachPlace() {
 		if part := j.Chosen[place.Name]; part != "" {
 			all = append(all, &gaugedv1.ChosenPart{Place: place.Name, Part: part})

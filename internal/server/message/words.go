@@ -3,7 +3,7 @@ package message
 import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/station"
+	"gauged/internal/job"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -64,14 +64,14 @@ var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{evaluate.Advised, gaugedv1.Outcome_OUTCOME_ADVISED},
 }
 
-var stages = []pair[station.Stage, gaugedv1.JobStage]{
+var stages = []pair[job.Stage, gaugedv1.JobStage]{
 	{"", gaugedv1.JobStage_JOB_STAGE_UNSPECIFIED},
-	{station.StageMeasure, gaugedv1.JobStage_JOB_STAGE_MEASURE},
-	{station.StageChoose, gaugedv1.JobStage_JOB_STAGE_CHOOSE},
-	{station.StageFit, gaugedv1.JobStage_JOB_STAGE_FIT},
-	{station.StageVerify, gaugedv1.JobStage_JOB_STAGE_VERIFY},
-	{station.StageDecided, gaugedv1.JobStage_JOB_STAGE_DECIDED},
-	{station.StageClosed, gaugedv1.JobStage_JOB_STAGE_CLOSED},
+	{job.StageMeasure, gaugedv1.JobStage_JOB_STAGE_MEASURE},
+	{job.StageChoose, gaugedv1.JobStage_JOB_STAGE_CHOOSE},
+	{job.StageFit, gaugedv1.JobStage_JOB_STAGE_FIT},
+	{job.StageVerify, gaugedv1.JobStage_JOB_STAGE_VERIFY},
+	{job.StageDecided, gaugedv1.JobStage_JOB_STAGE_DECIDED},
+	{job.StageClosed, gaugedv1.JobStage_JOB_STAGE_CLOSED},
 }
 
 // contract returns the contract's word, its zero value when there is none.
@@ -119,7 +119,7 @@ func State(s gauge.State) gaugedv1.GaugeState { return contract(states, s) }
 func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return contract(outcomes, o) }
 
 // Stage returns the stage of the contract.
-func Stage(s station.Stage) gaugedv1.JobStage { return contract(stages, s) }
+func Stage(s job.Stage) gaugedv1.JobStage { return contract(stages, s) }
 
 // FromOutcome is the reverse of Outcome; a word that is not known is empty.
 func FromOutcome(o gaugedv1.Outcome) evaluate.Outcome {

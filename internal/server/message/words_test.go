@@ -9,6 +9,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/health/study"
+	"gauged/internal/job"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -71,12 +72,12 @@ func TestEveryWordHasItsCounterpart(t *testing.T) {
 			unit := FromUnit(u)
 			return unit, unit.Known() || u == gaugedv1.Unit_UNIT_UNSPECIFIED
 		})
-	checkWords(t, []station.Stage{
-		station.StageMeasure, station.StageChoose, station.StageFit,
-		station.StageVerify, station.StageDecided, station.StageClosed,
+	checkWords(t, []job.Stage{
+		job.StageMeasure, job.StageChoose, job.StageFit,
+		job.StageVerify, job.StageDecided, job.StageClosed,
 	}, gaugedv1.JobStage(0).Descriptor().Values(), Stage,
 		func(n protoreflect.EnumNumber) gaugedv1.JobStage { return gaugedv1.JobStage(n) },
-		func(s gaugedv1.JobStage) (station.Stage, bool) { return own(stages, s) })
+		func(s gaugedv1.JobStage) (job.Stage, bool) { return own(stages, s) })
 }
 
 func TestEveryReasonIsSentAsItIs(t *testing.T) {

@@ -13,6 +13,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/job"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
@@ -75,7 +76,7 @@ func (m *Metrics) count(facts []gauge.Fact) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	for _, f := range facts {
-		if outcome, ok := station.Verdict(f); ok {
+		if outcome, ok := job.Verdict(f); ok {
 			m.verdicts[outcome]++
 		}
 	}

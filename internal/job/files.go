@@ -1,4 +1,4 @@
-package station
+package job
 
 import (
 	"context"
@@ -9,28 +9,32 @@ import (
 	"gauged/internal/gauge"
 )
 
-// fileStore finds file versions by their hashes.
-type fileStore interface {
+// FileStore finds file versions by their hashes.
+type FileStore interface {
 	File(ctx context.Context, hash string) (gauge.File, error)
 }
 
-// fileCache reads file versions from the history, each once. It belongs to the
-// loop, which takes it over from New, or to one replay.
-type fileCache struct {
-	store      fileStore
+// Files reads file versions from the history, each once. It belongs to one goroutine.
+type Files struct {
+	store      FileStore
 	procedures map[string]*procedure.Procedure
 	families   map[string]*procedure.Family
 }
 
-func (c *fileCache) procedure(hash string) (*procedure.Procedure, error) {
+// NewFiles has read none yet.
+func NewFiles(store FileStore) *Files { return &Files{store: store} }
+
+// Procedure is the procedure of a hash.
+func (c *Files) Procedure(hash string) (*procedure.Procedure, error) {
 	return cached(&c.procedures, hash, c.store, evaluate.ReadStoredProcedure)
 }
 
-func (c *fileCache) family(hash string) (*procedure.Family, error) {
+// Family is the part family of a hash.
+func (c *Files) Family(hash string) (*procedure.Family, error) {
 	return cached(&c.families, hash, c.store, procedure.ReadFamily)
 }
 
-func cached[T any](cache *map[string]*T, hash string, store fileStore, read func(string, []byte) (*T, error)) (*T, error) {
+func cached[T any](cache *map[string]*T, hash string, store FileStore, read func(string, []byte) (*T, error)) (*T, error) {
 	if v, ok := (*cache)[hash]; ok {
 		return v, nil
 	}

@@ -1,4 +1,4 @@
-package station
+package job
 
 import (
 	"fmt"
@@ -19,8 +19,8 @@ type Trial struct {
 // of its procedure and part family. Nothing is stored.
 func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) {
 	var t Trial
-	in := compute.Input{Gauges: j.abilities, Bound: j.Gauges}
-	for _, r := range j.counting() {
+	in := compute.Input{Gauges: j.Abilities, Bound: j.Gauges}
+	for _, r := range j.Counting() {
 		again, err := read(p, r)
 		if err != nil {
 			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s %s: %v", r.Measurement, r.Unit.Quantity(r.Shown), err))
@@ -28,7 +28,7 @@ func (j *Job) Try(p *procedure.Procedure, parts procedure.Parts) (Trial, error) 
 		}
 		in.Readings = append(in.Readings, again)
 	}
-	for _, fitted := range j.fitted {
+	for _, fitted := range j.Fitted {
 		if _, ok := p.PlaceNamed(fitted.Place); !ok {
 			t.LeftOut = append(t.LeftOut, fmt.Sprintf("%s was fitted where the procedure has no place", fitted.Part))
 			continue

@@ -1,4 +1,4 @@
-package station
+package job
 
 import (
 	"context"
@@ -39,21 +39,13 @@ type CourseReading struct {
 	seq         uint64
 }
 
-// Course returns every step of a job in order.
-func (s *Station) Course(ctx context.Context, job uint64) ([]CourseStep, error) {
-	facts, err := s.JobFacts(ctx, job)
-	if err != nil {
-		return nil, err
-	}
-	j, err := s.Job(ctx, job)
-	if err != nil {
-		return nil, err
-	}
+// Course is every step of a job, of its facts in order.
+func (j *Job) Course(ctx context.Context, store Store, facts []gauge.Fact) ([]CourseStep, error) {
 	var steps []CourseStep
 	for _, f := range facts {
 		step := CourseStep{Time: f.Job.Time, By: f.Job.By, Kind: f.Job.Kind}
-		if err := s.tell(ctx, &step, f.Job, steps, j); err != nil {
-			return nil, fmt.Errorf("job %d: %w", job, err)
+		if err := step.tell(ctx, store, f.Job, steps, j); err != nil {
+			return nil, fmt.Errorf("job %d: %w", j.ID, err)
 		}
 		steps = append(steps, step)
 	}
@@ -61,19 +53,19 @@ func (s *Station) Course(ctx context.Context, job uint64) ([]CourseStep, error) 
 }
 
 // tell fills in what a fact says; before are the steps before it.
-func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, before []CourseStep, j *Job) error {
+func (step *CourseStep) tell(ctx context.Context, store Store, f *gauge.JobFact, before []CourseStep, j *Job) error {
 	switch f.Kind {
-	case kindTaken:
-		data, err := unmarshal[takenData](f)
+	case KindTaken:
+		data, err := Unmarshal[TakenData](f)
 		if err != nil {
 			return err
 		}
-		if step.Reading, err = s.courseReading(ctx, data); err == nil {
-			step.Reading.Round = 1 + len(slices.DeleteFunc(slices.Clone(before), func(b CourseStep) bool { return b.Kind != kindRound }))
+		if step.Reading, err = courseReading(ctx, store, data); err == nil {
+			step.Reading.Round = 1 + len(slices.DeleteFunc(slices.Clone(before), func(b CourseStep) bool { return b.Kind != KindRound }))
 		}
 		return err
-	case kindDiscarded:
-		data, err := unmarshal[discardedData](f)
+	case KindDiscarded:
+		data, err := Unmarshal[DiscardedData](f)
 		if err != nil {
 			return err
 		}
@@ -83,15 +75,15 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 				b.Reading.Discarded = data.Reason
 			}
 		}
-	case kindChosen:
-		data, err := unmarshal[chosenData](f)
+	case KindChosen:
+		data, err := Unmarshal[ChosenData](f)
 		step.Place, step.Part, step.Reason = data.Place, data.Part, data.Reason
 		if data.Part == "" {
 			step.Kind = "unsettled"
 		}
 		return err
-	case kindFitted:
-		data, err := unmarshal[fittedData](f)
+	case KindFitted:
+		data, err := Unmarshal[FittedData](f)
 		step.Place, step.Part = data.Place, data.Part
 		for _, b := range before {
 			if b.Reading == nil {
@@ -102,8 +94,8 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 			}
 		}
 		return err
-	case kindRound:
-		data, err := unmarshal[roundData](f)
+	case KindRound:
+		data, err := Unmarshal[RoundData](f)
 		step.Round, step.Outcome = data.Round+1, data.Outcome
 		for _, b := range before {
 			if b.Reading != nil && slices.Contains(j.past, b.Reading.seq) {
@@ -111,29 +103,29 @@ func (s *Station) tell(ctx context.Context, step *CourseStep, f *gauge.JobFact, 
 			}
 		}
 		return err
-	case kindVerdict:
-		data, err := unmarshal[verdictData](f)
+	case KindVerdict:
+		data, err := Unmarshal[VerdictData](f)
 		step.Outcome = data.Outcome
 		return err
-	case kindClosed:
-		data, err := unmarshal[closedData](f)
+	case KindClosed:
+		data, err := Unmarshal[ClosedData](f)
 		step.Reason = data.Reason
 		return err
 	}
 	return nil
 }
 
-func (s *Station) courseReading(ctx context.Context, data takenData) (*CourseReading, error) {
-	t, err := s.loadTaken(ctx, data)
+func courseReading(ctx context.Context, store Store, data TakenData) (*CourseReading, error) {
+	t, err := LoadTaken(ctx, store, data)
 	if err != nil {
 		return nil, err
 	}
 	r := &CourseReading{
-		Measurement: data.Measurement, Gauge: t.reading.Gauge, Shown: t.reading.Shown, Unit: t.reading.Unit,
-		Time: t.reading.Time, EnteredBy: t.reading.EnteredBy, seq: data.Reading,
+		Measurement: data.Measurement, Gauge: t.Reading.Gauge, Shown: t.Reading.Shown, Unit: t.Reading.Unit,
+		Time: t.Reading.Time, EnteredBy: t.Reading.EnteredBy, seq: data.Reading,
 	}
-	if t.from != nil {
-		r.From = t.from.Shown
+	if t.From != nil {
+		r.From = t.From.Shown
 	}
 	return r, nil
 }

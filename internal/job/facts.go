@@ -1,4 +1,4 @@
-package station
+package job
 
 import (
 	"encoding/json"
@@ -10,18 +10,19 @@ import (
 
 // The kinds of job facts, and the shapes of their data. Lengths are picometres.
 const (
-	kindStarted      = "started"
-	kindAcknowledged = "acknowledged" // the cautions were read
-	kindTaken        = "taken"
-	kindDiscarded    = "discarded"
-	kindChosen       = "chosen"
-	kindFitted       = "fitted"
-	kindVerdict      = "verdict" // data: an evaluate.Evaluation
-	kindVerified     = "verified"
-	kindClosed       = "closed"
+	KindStarted      = "started"
+	KindAcknowledged = "acknowledged" // the cautions were read
+	KindTaken        = "taken"
+	KindDiscarded    = "discarded"
+	KindChosen       = "chosen"
+	KindFitted       = "fitted"
+	KindVerdict      = "verdict" // data: an evaluate.Evaluation
+	KindVerified     = "verified"
+	KindClosed       = "closed"
 )
 
-type startedData struct {
+// StartedData is what a job is started with.
+type StartedData struct {
 	UnitSerial    string            `json:"unit_serial"`
 	ProcedureHash string            `json:"procedure_hash"`
 	PartsHash     string            `json:"parts_hash,omitempty"`
@@ -35,31 +36,35 @@ type startedData struct {
 }
 
 // parts are the hashes of the families that the job chooses from.
-func (d startedData) parts() []string {
+func (d StartedData) parts() []string {
 	if d.PartsHash == "" {
 		return nil
 	}
 	return append([]string{d.PartsHash}, d.OtherParts...)
 }
 
-type takenData struct {
+// TakenData is a reading that is taken into a measurement.
+type TakenData struct {
 	Reading     uint64 `json:"reading"`        // its number in the history
 	From        uint64 `json:"from,omitempty"` // the value is the way from this reading to the other
 	Measurement string `json:"measurement"`
 }
 
-type discardedData struct {
+// DiscardedData is a reading that does not count.
+type DiscardedData struct {
 	Reading uint64 `json:"reading"`
 	Reason  string `json:"reason"`
 }
 
-type chosenData struct {
+// ChosenData is a part that is settled for a place.
+type ChosenData struct {
 	Place  string `json:"place,omitempty"`
 	Part   string `json:"part"` // empty: what was settled is taken back
 	Reason string `json:"reason,omitempty"`
 }
 
-type fittedData struct {
+// FittedData is a part that was fitted at a place.
+type FittedData struct {
 	Place     string        `json:"place,omitempty"`
 	Part      string        `json:"part"`
 	Thickness *gauge.Length `json:"thickness,omitempty"` // measured
@@ -67,18 +72,19 @@ type fittedData struct {
 	Unit      gauge.Unit    `json:"unit,omitzero"`
 }
 
-// verdictData is what is asked of a stored evaluation.
-type verdictData struct {
+// VerdictData is what is asked of a stored evaluation.
+type VerdictData struct {
 	Outcome evaluate.Outcome `json:"outcome"`
 }
 
-type closedData struct {
+// ClosedData is how a job was closed.
+type ClosedData struct {
 	Reason   string   `json:"reason,omitempty"`
 	Warnings []string `json:"warnings,omitempty"` // of the gauges, that the start did not have
 }
 
-// marshal encodes the data of a job fact; these shapes cannot fail.
-func marshal(data any) []byte {
+// Marshal encodes the data of a fact; these shapes cannot fail.
+func Marshal(data any) []byte {
 	encoded, err := json.Marshal(data)
 	if err != nil {
 		panic(fmt.Sprintf("data of a job fact: %v", err))
@@ -86,10 +92,20 @@ func marshal(data any) []byte {
 	return encoded
 }
 
-func unmarshal[T any](f *gauge.JobFact) (T, error) {
+// Unmarshal decodes the data of a job fact.
+func Unmarshal[T any](f *gauge.JobFact) (T, error) {
 	var data T
 	if err := json.Unmarshal(f.Data, &data); err != nil {
 		return data, fmt.Errorf("job %d: fact %q: %w", f.Job, f.Kind, err)
 	}
 	return data, nil
+}
+
+// Verdict returns the outcome of a fact that is a verdict, and false for any other.
+func Verdict(f gauge.Fact) (evaluate.Outcome, bool) {
+	if f.Job == nil || f.Job.Kind != KindVerdict {
+		return "", false
+	}
+	e, err := Unmarshal[VerdictData](f.Job)
+	return e.Outcome, err == nil
 }

@@ -1,4 +1,4 @@
-package station
+package job
 
 import (
 	"fmt"
@@ -20,15 +20,15 @@ const (
 	usualSeating = 3e-6 // of a unit from assembly to assembly
 )
 
-// residual is what a job says of its gauges: the play that was measured less the
+// Residual is what a job says of its gauges: the play that was measured less the
 // predicted one. The job need not be evaluated. It reports false when there is no
 // such comparison, or when it says nothing of a gauge.
-func (j *Job) residual() (jobs.Residual, bool, error) {
+func (j *Job) Residual() (jobs.Residual, bool, error) {
 	c, err := newComparison(j)
 	if err != nil || c == nil {
 		return jobs.Residual{}, false, err
 	}
-	r := jobs.Residual{Time: j.spoke, Value: c.difference.Metres()}
+	r := jobs.Residual{Time: j.Spoke, Value: c.difference.Metres()}
 	if r.Time.IsZero() {
 		r.Time = j.Started
 	}
@@ -74,14 +74,14 @@ type comparison struct {
 
 // newComparison returns nil when the job compares nothing.
 func newComparison(j *Job) (*comparison, error) {
-	if j.Procedure.VerifyPlay == nil || len(j.fitted) == 0 {
+	if j.Procedure.VerifyPlay == nil || len(j.Fitted) == 0 {
 		return nil, nil
 	}
-	c := &comparison{j: j, procedure: *j.Procedure, readings: j.counting(), known: map[string]gauge.Ability{}, expansions: map[string]gauge.Ability{}}
+	c := &comparison{j: j, procedure: *j.Procedure, readings: j.Counting(), known: map[string]gauge.Ability{}, expansions: map[string]gauge.Ability{}}
 	c.procedure.Decide.Simple = true // the verdict is not wanted, and its uncertainty costs most
 	for _, steps := range [][]procedure.Step{j.Procedure.Measure, j.Procedure.Verify} {
 		for _, step := range steps {
-			a, ok := j.abilities[step.Name]
+			a, ok := j.Abilities[step.Name]
 			if !ok {
 				a = j.Procedure.Instruments[step.Instrument]
 			}
@@ -98,7 +98,7 @@ func newComparison(j *Job) (*comparison, error) {
 }
 
 func (c *comparison) evaluate(readings []procedure.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, compute.Input{Readings: readings, Fitted: c.j.fitted, Gauges: c.expansions})
+	e, err := evaluate.Evaluate(&c.procedure, c.j.Families, compute.Input{Readings: readings, Fitted: c.j.Fitted, Gauges: c.expansions})
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", c.j.ID, err)
 	}

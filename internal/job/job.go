@@ -1,10 +1,11 @@
-package station
+package job
 
 import (
 	"bytes"
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"gauged/internal/evaluate"
@@ -55,33 +56,33 @@ type Job struct {
 
 	Rounds []Round // the earlier ones
 
+	Told      []string                 // the warnings of its facts
+	Abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
+	Taken     []procedure.Reading      // all of this round, discarded ones too
+	Fitted    []procedure.Fitted       // at most one for each place
+	Evaluated []byte                   // JSON of Evaluation
+	Spoke     time.Time                // when the last verdict was given
+
 	firstProcedure *procedure.Procedure // that of the first round; nil in it
 	past           []uint64             // readings of earlier rounds that do not count in this one
-
-	told      []string                 // the warnings of its facts
-	abilities map[string]gauge.Ability // what is known of the gauge of each measurement, as of the start
-	taken     []procedure.Reading
-	fitted    []procedure.Fitted // at most one for each place
 	// Readings of verification that were taken before this many readings
 	// belong to an earlier fitting.
 	verifyFrom int
-	evaluated  []byte    // JSON of Evaluation
-	spoke      time.Time // when the last verdict was given
 }
 
-// versions finds the procedure and the family of a job by their hashes.
-type versions interface {
-	procedure(hash string) (*procedure.Procedure, error)
-	family(hash string) (*procedure.Family, error)
+// Versions finds the procedure and the family of a job by their hashes.
+type Versions interface {
+	Procedure(hash string) (*procedure.Procedure, error)
+	Family(hash string) (*procedure.Family, error)
 }
 
-// taken is the reading that a taken fact names, and the one that it is
+// Taken is the reading that a taken fact names, and the one that it is
 // measured from where the value is a way between two.
-type taken struct{ reading, from *gauge.Reading }
+type Taken struct{ Reading, From *gauge.Reading }
 
-// with returns the job after a fact; t is what a taken fact names. The receiver
+// With returns the job after a fact; t is what a taken fact names. The receiver
 // is nil for the first fact.
-func (j *Job) with(f gauge.Fact, t taken, v versions) (*Job, error) {
+func (j *Job) With(f gauge.Fact, t Taken, v Versions) (*Job, error) {
 	next, err := j.folded(f, t, v)
 	if err != nil {
 		return nil, err
@@ -90,8 +91,8 @@ func (j *Job) with(f gauge.Fact, t taken, v versions) (*Job, error) {
 }
 
 // folded returns the job after a fact, not yet evaluated.
-func (j *Job) folded(f gauge.Fact, t taken, v versions) (*Job, error) {
-	if f.Job.Kind == kindStarted {
+func (j *Job) folded(f gauge.Fact, t Taken, v Versions) (*Job, error) {
+	if f.Job.Kind == KindStarted {
 		return started(f, v)
 	}
 	if j == nil {
@@ -102,21 +103,21 @@ func (j *Job) folded(f gauge.Fact, t taken, v versions) (*Job, error) {
 	return &next, next.take(f.Job, t)
 }
 
-func started(f gauge.Fact, v versions) (*Job, error) {
-	data, err := unmarshal[startedData](f.Job)
+func started(f gauge.Fact, v Versions) (*Job, error) {
+	data, err := Unmarshal[StartedData](f.Job)
 	if err != nil {
 		return nil, err
 	}
 	j := &Job{
 		ID: f.Job.Job, UnitSerial: data.UnitSerial, Technician: f.Job.By, Gauges: data.Gauges, Typed: data.Typed,
-		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, told: data.Warnings, abilities: data.Abilities,
+		Started: f.Job.Time, LastSeq: f.Seq, Warnings: data.Warnings, Told: data.Warnings, Abilities: data.Abilities,
 	}
-	if j.Procedure, err = v.procedure(data.ProcedureHash); err != nil {
+	if j.Procedure, err = v.Procedure(data.ProcedureHash); err != nil {
 		return nil, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	j.Families = procedure.Families{}
 	for _, hash := range data.parts() {
-		f, err := v.family(hash)
+		f, err := v.Family(hash)
 		if err != nil {
 			return nil, fmt.Errorf("job %d: %w", j.ID, err)
 		}
@@ -126,79 +127,80 @@ func started(f gauge.Fact, v versions) (*Job, error) {
 }
 
 // take changes the fields that a fact other than the start speaks of.
-func (j *Job) take(f *gauge.JobFact, t taken) error {
+func (j *Job) take(f *gauge.JobFact, t Taken) error {
 	switch f.Kind {
-	case kindTaken:
-		data, err := unmarshal[takenData](f)
+	case KindTaken:
+		data, err := Unmarshal[TakenData](f)
 		if err != nil {
 			return err
 		}
-		j.takeReading(data, t)
+		j.TakeReading(data, t)
 		j.Verified = false // what was signed is the verdict without this reading
-	case kindDiscarded:
-		data, err := unmarshal[discardedData](f)
+	case KindDiscarded:
+		data, err := Unmarshal[DiscardedData](f)
 		if err != nil {
 			return err
 		}
-		j.taken = slices.Clone(j.taken)
-		for i := range j.taken {
-			if j.taken[i].Seq == data.Reading {
-				j.taken[i].Discarded = data.Reason
+		j.Taken = slices.Clone(j.Taken)
+		for i := range j.Taken {
+			if j.Taken[i].Seq == data.Reading {
+				j.Taken[i].Discarded = data.Reason
 			}
 		}
 		j.Verified = false
-	case kindChosen:
-		data, err := unmarshal[chosenData](f)
+	case KindChosen:
+		data, err := Unmarshal[ChosenData](f)
 		if err != nil {
 			return err
 		}
 		j.choose(data.Place, data.Part)
-	case kindFitted:
-		data, err := unmarshal[fittedData](f)
+	case KindFitted:
+		data, err := Unmarshal[FittedData](f)
 		if err != nil {
 			return err
 		}
-		j.fitted = slices.DeleteFunc(slices.Clone(j.fitted), func(f procedure.Fitted) bool { return f.Place == data.Place })
-		j.fitted = append(j.fitted, procedure.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
+		j.Fitted = slices.DeleteFunc(slices.Clone(j.Fitted), func(f procedure.Fitted) bool { return f.Place == data.Place })
+		j.Fitted = append(j.Fitted, procedure.Fitted{Place: data.Place, Part: data.Part, Thickness: data.Thickness})
 		j.choose(data.Place, data.Part)
-		j.Verified, j.verifyFrom = false, len(j.taken)
-	case kindRound:
-		data, err := unmarshal[roundData](f)
+		j.Verified, j.verifyFrom = false, len(j.Taken)
+	case KindRound:
+		data, err := Unmarshal[RoundData](f)
 		if err != nil {
 			return err
 		}
 		return j.beginRound(data, j.LastSeq)
-	case kindAcknowledged:
+	case KindAcknowledged:
 		j.Acknowledged = f.By
-	case kindVerified:
+	case KindVerified:
 		j.Verified = true
-	case kindClosed:
-		data, err := unmarshal[closedData](f)
+	case KindClosed:
+		data, err := Unmarshal[ClosedData](f)
 		if err != nil {
 			return err
 		}
 		j.Closed, j.CloseReason = f.Time, data.Reason
-		j.told = append(slices.Clip(j.told), data.Warnings...)
-		j.Warnings = j.told
+		j.Told = append(slices.Clip(j.Told), data.Warnings...)
+		j.Warnings = j.Told
 	}
 	return nil
 }
 
-func (j *Job) takeReading(data takenData, t taken) {
-	r := j.Procedure.Stored(data.Measurement, data.Reading, t.reading)
-	if t.from != nil {
-		r = way(r, data.From, t.from)
+// TakeReading takes a reading into its measurement; who calls it has a job of its own.
+func (j *Job) TakeReading(data TakenData, t Taken) {
+	r := j.Procedure.Stored(data.Measurement, data.Reading, t.Reading)
+	if t.From != nil {
+		r = way(r, data.From, t.From)
 	}
-	j.taken = append(slices.Clip(j.taken), r)
+	j.Taken = append(slices.Clip(j.Taken), r)
 }
 
 // evaluate brings the evaluation and the stage up to the facts.
 func (j *Job) evaluate() error {
-	e, err := j.comesTo(j.counting())
+	e, err := j.comesTo(j.Counting())
 	if err != nil {
 		return err
 	}
-	j.Evaluation, j.evaluated = e, marshal(e)
+	j.Evaluation, j.Evaluated = e, Marshal(e)
 	j.Stage = j.stage()
 	j.Measuring = j.due()
 	return nil
@@ -206,26 +208,27 @@ func (j *Job) evaluate() error {
 
 // comesTo is what follows when these readings count.
 func (j *Job) comesTo(readings []procedure.Reading) (evaluate.Evaluation, error) {
-	e, err := evaluate.Evaluate(j.Procedure, j.Families, j.input(readings))
+	e, err := evaluate.Evaluate(j.Procedure, j.Families, j.Input(readings))
 	if err != nil {
 		return e, fmt.Errorf("job %d: %w", j.ID, err)
 	}
 	return e, nil
 }
 
-func (j *Job) input(readings []procedure.Reading) compute.Input {
-	return compute.Input{Readings: readings, Fitted: j.fitted, Gauges: j.abilities, Bound: j.Gauges}
+// Input is what an evaluation with these readings is made from.
+func (j *Job) Input(readings []procedure.Reading) compute.Input {
+	return compute.Input{Readings: readings, Fitted: j.Fitted, Gauges: j.Abilities, Bound: j.Gauges}
 }
 
 // Known is what is known of the gauges that make each result, as of the start.
 func (j *Job) Known() ([]evaluate.Known, error) {
-	return evaluate.KnownOf(j.Procedure, j.Families, j.input(j.counting()))
+	return evaluate.KnownOf(j.Procedure, j.Families, j.Input(j.Counting()))
 }
 
-// counting leaves out the verification of an earlier fitting.
-func (j *Job) counting() []procedure.Reading {
-	readings := make([]procedure.Reading, 0, len(j.taken))
-	for i, r := range j.taken {
+// Counting leaves out the verification of an earlier fitting.
+func (j *Job) Counting() []procedure.Reading {
+	readings := make([]procedure.Reading, 0, len(j.Taken))
+	for i, r := range j.Taken {
 		if _, verify, _ := j.Procedure.Step(r.Measurement); verify && i < j.verifyFrom {
 			continue
 		}
@@ -240,20 +243,20 @@ func (j *Job) stage() Stage {
 		return StageClosed
 	case o.Decided():
 		return StageDecided
-	case j.allFitted() && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.measured()):
+	case j.AllFitted() && (o == evaluate.VerifyFit || o == evaluate.MeasureAgain && j.IsMeasured()):
 		return StageVerify
 	case o == evaluate.Measuring || o == evaluate.MeasureAgain:
 		return StageMeasure
-	case len(j.unsettled()) > 0:
+	case len(j.Unsettled()) > 0:
 		return StageChoose
 	default:
 		return StageFit
 	}
 }
 
-// measured reports whether the measurements before fitting are complete and
+// IsMeasured reports whether the measurements before fitting are complete and
 // lead to a part.
-func (j *Job) measured() bool {
+func (j *Job) IsMeasured() bool {
 	if j.incomplete(j.Procedure.Measure) != "" {
 		return false
 	}
@@ -276,41 +279,41 @@ func (j *Job) choose(place, part string) {
 	}
 }
 
-// unsettled names the places for which no part is settled and can be.
-func (j *Job) unsettled() []string {
+// Unsettled names the places for which no part is settled and can be.
+func (j *Job) Unsettled() []string {
 	return j.ready(j.lacking(func(place string) bool { return j.Chosen[place] != "" }))
 }
 
 // ready leaves out the places that wait for what is fitted at another.
 func (j *Job) ready(places []string) []string {
-	return slices.DeleteFunc(places, func(place string) bool { return j.fit(place).Waits != "" })
+	return slices.DeleteFunc(places, func(place string) bool { return j.FitAt(place).Waits != "" })
 }
 
-// unfittedNow names the places at which no part is fitted and one can be.
-func (j *Job) unfittedNow() []string { return j.ready(j.unfitted()) }
+// UnfittedNow names the places at which no part is fitted and one can be.
+func (j *Job) UnfittedNow() []string { return j.ready(j.Unfitted()) }
 
-// unfitted names the places at which no part is fitted.
-func (j *Job) unfitted() []string {
+// Unfitted names the places at which no part is fitted.
+func (j *Job) Unfitted() []string {
 	return j.lacking(func(place string) bool {
-		return slices.ContainsFunc(j.fitted, func(f procedure.Fitted) bool { return f.Place == place })
+		return slices.ContainsFunc(j.Fitted, func(f procedure.Fitted) bool { return f.Place == place })
 	})
 }
 
 func (j *Job) lacking(has func(place string) bool) []string {
 	var places []string
 	for _, p := range j.Procedure.EachPlace() {
-		if !has(p.Name) && !j.fit(p.Name).Kept {
+		if !has(p.Name) && !j.FitAt(p.Name).Kept {
 			places = append(places, p.Name)
 		}
 	}
 	return places
 }
 
-// allFitted reports whether every place has its part.
-func (j *Job) allFitted() bool { return len(j.fitted) > 0 && len(j.unfitted()) == 0 }
+// AllFitted reports whether every place has its part.
+func (j *Job) AllFitted() bool { return len(j.Fitted) > 0 && len(j.Unfitted()) == 0 }
 
-// fit is what follows for a place.
-func (j *Job) fit(place string) *evaluate.Fit {
+// FitAt is what follows for a place.
+func (j *Job) FitAt(place string) *evaluate.Fit {
 	for _, f := range j.Evaluation.EachFit() {
 		if f.Place == place {
 			return f
@@ -332,16 +335,16 @@ func (j *Job) due() string {
 
 func (j *Job) incomplete(steps []procedure.Step) string {
 	for _, s := range steps {
-		if m, applies := j.measurement(s.Name); applies && !m.Complete {
+		if m, applies := j.Measurement(s.Name); applies && !m.Complete {
 			return s.Name
 		}
 	}
 	return ""
 }
 
-// measurement returns the state of a step, and false when the step is not
+// Measurement returns the state of a step, and false when the step is not
 // measured in the present case.
-func (j *Job) measurement(name string) (evaluate.Measurement, bool) {
+func (j *Job) Measurement(name string) (evaluate.Measurement, bool) {
 	for _, m := range j.Evaluation.Measurements {
 		if m.Name == name {
 			return m, true
@@ -350,18 +353,18 @@ func (j *Job) measurement(name string) (evaluate.Measurement, bool) {
 	return evaluate.Measurement{}, false
 }
 
-// hasTaken reports whether a reading belongs to the job already.
-func (j *Job) hasTaken(seq uint64) bool {
-	return seq != 0 && (slices.Contains(j.past, seq) || slices.ContainsFunc(j.taken, func(r procedure.Reading) bool { return r.Seq == seq }))
+// HasTaken reports whether a reading belongs to the job already.
+func (j *Job) HasTaken(seq uint64) bool {
+	return seq != 0 && (slices.Contains(j.past, seq) || slices.ContainsFunc(j.Taken, func(r procedure.Reading) bool { return r.Seq == seq }))
 }
 
 // hasNow reports whether a reading counts in this round, or was discarded in it.
 func (j *Job) hasNow(seq uint64) bool {
-	return slices.ContainsFunc(j.counting(), func(r procedure.Reading) bool { return r.Seq == seq })
+	return slices.ContainsFunc(j.Counting(), func(r procedure.Reading) bool { return r.Seq == seq })
 }
 
-// uses reports whether any measurement of the job is bound to the gauge.
-func (j *Job) uses(gaugeID string) bool {
+// Uses reports whether any measurement of the job is bound to the gauge.
+func (j *Job) Uses(gaugeID string) bool {
 	for _, g := range j.Gauges {
 		if g == gaugeID {
 			return true
@@ -370,11 +373,20 @@ func (j *Job) uses(gaugeID string) bool {
 	return false
 }
 
-// speaks reports whether the job's evaluation is a verdict that before, which
+// Speaks reports whether the job's evaluation is a verdict that before, which
 // may be nil, did not give: something other than that readings are missing.
-func (j *Job) speaks(before *Job) bool {
+func (j *Job) Speaks(before *Job) bool {
 	if j.Evaluation.Outcome == evaluate.Measuring {
 		return false
 	}
-	return before == nil || !bytes.Equal(j.evaluated, before.evaluated)
+	return before == nil || !bytes.Equal(j.Evaluated, before.Evaluated)
+}
+
+// way is the reading of how far a shaft moved from one reading to another.
+func way(to procedure.Reading, fromSeq uint64, from *gauge.Reading) procedure.Reading {
+	_, decimals, _ := strings.Cut(to.Shown, ".")
+	to.From = fromSeq
+	to.Value = (to.Value - from.Value).Abs()
+	to.Shown = to.Value.Text(to.Unit, len(decimals))
+	return to
 }
