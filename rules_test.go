@@ -18,7 +18,8 @@ import (
 
 // TestImports holds the table of packages of DEVELOPERS.md against the imports
 // themselves: each package has its row, with what it imports of ours and no more,
-// and a package below another one imports none that it lies in.
+// a package below another one imports none that it lies in, and the command line
+// knows nothing of the daemon.
 func TestImports(t *testing.T) {
 	rows := importTable(t)
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "./...").Output()
@@ -37,6 +38,9 @@ func TestImports(t *testing.T) {
 				continue
 			}
 			imports = append(imports, strings.TrimPrefix(imported, "internal/"))
+			if strings.HasPrefix(pkg, "internal/cli") && strings.HasPrefix(imported, "internal/server") {
+				t.Errorf("%s imports %s: the command line knows the contract, not the daemon; what both need lies in internal/wire", pkg, imported)
+			}
 			if strings.HasPrefix(pkg, imported+"/") && !slices.Contains(belowWhatTheyUse, pkg) {
 				t.Errorf("%s imports %s, in which it lies: what both need belongs below them", pkg, imported)
 			}
@@ -79,7 +83,7 @@ func importTable(t *testing.T) map[string]string {
 }
 
 // pure packages do no I/O, read no clock, log nothing and start nothing.
-var pure = []string{"internal/gauge", "internal/table", "internal/uncertainty", "internal/evaluate", "internal/health", "internal/chart", "internal/words"}
+var pure = []string{"internal/gauge", "internal/table", "internal/uncertainty", "internal/evaluate", "internal/health", "internal/chart", "internal/words", "internal/wire"}
 
 // drawing is where numbers may be drawn: from a PCG that the caller seeds. Its
 // generator hides no state; the functions of math/rand/v2 itself do, and are
@@ -125,7 +129,7 @@ func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
 		"internal/health", "internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres",
 		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/repeats.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
-		"internal/health/jobs", "internal/health/recall", "internal/health/signs",
+		"internal/health/jobs", "internal/health/recall", "internal/health/signs", "internal/wire",
 	}
 	eachGoFile(t, pure, func(path string, f *ast.File) {
 		if slices.Contains(shown, path) || slices.Contains(shown, filepath.ToSlash(filepath.Dir(path))) {

@@ -11,8 +11,8 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
-	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 )
 
 // evaluationService evaluates readings that are given, or streamed.
@@ -36,13 +36,13 @@ func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequ
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}
-	return &gaugedv1.EvaluateResponse{Evaluation: message.Evaluation(p, e)}, nil
+	return &gaugedv1.EvaluateResponse{Evaluation: wire.Evaluation(p, e)}, nil
 }
 
 func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, error) {
 	var in compute.Input
 	for i, given := range r.GetReadings() {
-		unit := message.FromUnit(given.GetUnit())
+		unit := wire.FromUnit(given.GetUnit())
 		reading, err := p.Typed(given.GetMeasurement(), given.GetShown(), unit)
 		if err != nil {
 			return in, fmt.Errorf("reading %d: %w", i+1, err)
@@ -102,7 +102,7 @@ func (s *evaluationService) StreamEvaluations(stream gaugedv1.EvaluationService_
 				return err
 			}
 			for _, j := range changed {
-				e := &gaugedv1.JobEvaluation{JobId: j.ID, Evaluation: message.Evaluation(j.Procedure, j.Evaluation)}
+				e := &gaugedv1.JobEvaluation{JobId: j.ID, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation)}
 				if err := stream.Send(&gaugedv1.StreamEvaluationsResponse{Event: &gaugedv1.StreamEvaluationsResponse_Evaluation{Evaluation: e}}); err != nil {
 					return err
 				}

@@ -14,6 +14,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -42,7 +43,7 @@ func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRe
 	}
 	masters := s.station.Masters()
 	for _, id := range slices.Sorted(maps.Keys(masters)) {
-		answer.Masters = append(answer.Masters, message.Master(masters[id], gauge.Millimetre, time.Now()))
+		answer.Masters = append(answer.Masters, wire.Master(masters[id], gauge.Millimetre, time.Now()))
 	}
 	return answer, nil
 }
@@ -90,7 +91,7 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()), Begun: r.GetBegun(),
 	}
 	var err error
-	if request.Temperature, err = message.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
+	if request.Temperature, err = wire.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
 		return nil, err
 	}
 	c, err := s.station.RecordCheck(ctx, request)
@@ -101,7 +102,7 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.RecordCheckResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
+	return &gaugedv1.RecordCheckResponse{Check: wire.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
 }
 
 func checkPoints(points []*gaugedv1.CheckPoint) (all []station.CheckPoint) {
@@ -116,7 +117,7 @@ func checkPoints(points []*gaugedv1.CheckPoint) (all []station.CheckPoint) {
 }
 
 func typedReading(t *gaugedv1.TypedReading) station.TypedReading {
-	return station.TypedReading{Shown: t.GetShown(), Unit: message.FromUnit(t.GetUnit())}
+	return station.TypedReading{Shown: t.GetShown(), Unit: wire.FromUnit(t.GetUnit())}
 }
 
 func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.RecordZeroReturnRequest) (*gaugedv1.RecordZeroReturnResponse, error) {
@@ -130,11 +131,11 @@ func (s *healthService) RecordZeroReturn(ctx context.Context, r *gaugedv1.Record
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.RecordZeroReturnResponse{Check: message.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
+	return &gaugedv1.RecordZeroReturnResponse{Check: wire.Check(c, s.unit(r.GetGaugeId())), Gauge: h}, nil
 }
 
 func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChecksRequest) (*gaugedv1.ImportChecksResponse, error) {
-	checks, problems := message.FromPastChecks(r.GetChecks())
+	checks, problems := wire.FromPastChecks(r.GetChecks())
 	request := health.ImportRequest{Gauge: r.GetGaugeId(), By: r.GetBy(), Checks: checks, DryRun: r.GetDryRun() || len(problems) > 0}
 	records, more, err := s.station.ImportChecks(ctx, request)
 	if err != nil {
@@ -146,7 +147,7 @@ func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChec
 	}
 	if len(answer.Problems) == 0 {
 		for _, c := range records {
-			answer.Checks = append(answer.Checks, message.Check(c, s.unit(r.GetGaugeId())))
+			answer.Checks = append(answer.Checks, wire.Check(c, s.unit(r.GetGaugeId())))
 		}
 	}
 	answer.Gauge, err = s.health(ctx, r.GetGaugeId())
@@ -186,7 +187,7 @@ func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRe
 	}
 	unit := s.unit(r.GetGaugeId())
 	answer.Checks, answer.NextAfterSeq = fill(checks, p,
-		func(c *check.Record) *gaugedv1.MasterCheck { return message.Check(c, unit) }, func(c *check.Record) uint64 { return c.Seq })
+		func(c *check.Record) *gaugedv1.MasterCheck { return wire.Check(c, unit) }, func(c *check.Record) uint64 { return c.Seq })
 	return answer, nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"gauged/internal/job"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -55,7 +56,7 @@ func (s *jobService) CaptureMotion(r *gaugedv1.CaptureMotionRequest, stream gaug
 
 func (s *jobService) EnterReading(ctx context.Context, r *gaugedv1.EnterReadingRequest) (*gaugedv1.EnterReadingResponse, error) {
 	j, f, err := s.station.Enter(ctx, station.EnterRequest{
-		Job: r.GetJobId(), Measurement: r.GetMeasurement(), Shown: r.GetShown(), Unit: message.FromUnit(r.GetUnit()),
+		Job: r.GetJobId(), Measurement: r.GetMeasurement(), Shown: r.GetShown(), Unit: wire.FromUnit(r.GetUnit()),
 		Instrument: r.GetInstrument(), By: r.GetBy(),
 	})
 	if err != nil {
@@ -84,7 +85,7 @@ func (s *jobService) ChoosePart(ctx context.Context, r *gaugedv1.ChoosePartReque
 
 func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFittedPartRequest) (*gaugedv1.RecordFittedPartResponse, error) {
 	j, err := s.station.Fit(ctx, station.FitRequest{
-		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()), By: r.GetBy(),
+		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: wire.FromUnit(r.GetUnit()), By: r.GetBy(),
 	})
 	if err != nil {
 		return nil, err
@@ -94,12 +95,12 @@ func (s *jobService) RecordFittedPart(ctx context.Context, r *gaugedv1.RecordFit
 
 func (s *jobService) PreviewFit(ctx context.Context, r *gaugedv1.PreviewFitRequest) (*gaugedv1.PreviewFitResponse, error) {
 	fits, j, err := s.station.Foretell(ctx, station.FitRequest{
-		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: message.FromUnit(r.GetUnit()),
+		Job: r.GetJobId(), Place: r.GetPlace(), Part: r.GetPart(), Thickness: r.GetThickness(), Unit: wire.FromUnit(r.GetUnit()),
 	})
 	if err != nil {
 		return nil, err
 	}
-	return message.PredictedFits(j.Procedure, fits), nil
+	return wire.PredictedFits(j.Procedure, fits), nil
 }
 
 func (s *jobService) AcknowledgeCautions(ctx context.Context, r *gaugedv1.AcknowledgeCautionsRequest) (*gaugedv1.AcknowledgeCautionsResponse, error) {

@@ -7,8 +7,8 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -25,7 +25,7 @@ func (s *procedureService) ListProcedures(_ context.Context, r *gaugedv1.ListPro
 	from := slices.IndexFunc(all, func(p *procedure.Procedure) bool { return p.ID > r.GetAfterId() })
 	answer := &gaugedv1.ListProceduresResponse{}
 	if from >= 0 {
-		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.Procedure, func(p *procedure.Procedure) string { return p.ID })
+		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), wire.Procedure, func(p *procedure.Procedure) string { return p.ID })
 	}
 	return answer, nil
 }
@@ -35,7 +35,7 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.GetProcedureResponse{Procedure: message.Procedure(p), PartFamilies: message.Families(p, f)}, nil
+	return &gaugedv1.GetProcedureResponse{Procedure: wire.Procedure(p), PartFamilies: wire.Families(p, f)}, nil
 }
 
 func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {

@@ -12,7 +12,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -74,14 +74,14 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	if request.Standard, err = recallLength("standard uncertainty", r.GetStandardUncertainty(), r.GetUnit()); err != nil {
 		return nil, err
 	}
-	if request.Points, err = message.FromRecallPoints(r.GetPoints()); err != nil {
+	if request.Points, err = wire.FromRecallPoints(r.GetPoints()); err != nil {
 		return nil, err
 	}
 	recall, err := s.station.Recall(ctx, request)
 	if err != nil {
 		return nil, err
 	}
-	return message.Recall(recall, s.unit(r.GetGaugeId())), nil
+	return wire.Recall(recall, s.unit(r.GetGaugeId())), nil
 }
 
 // recallLength reads a length; nil when none is given.
@@ -89,7 +89,7 @@ func recallLength(name, text string, u gaugedv1.Unit) (*gauge.Length, error) {
 	if text == "" {
 		return nil, nil
 	}
-	unit := message.FromUnit(u)
+	unit := wire.FromUnit(u)
 	l, err := gauge.ParseLength(text, unit)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %s: %w", gauge.ErrInput, name, err)

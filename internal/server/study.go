@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"gauged/internal/health"
-	"gauged/internal/server/message"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -18,7 +18,7 @@ type studyService struct {
 }
 
 func (s *studyService) RecordStudy(ctx context.Context, r *gaugedv1.RecordStudyRequest) (*gaugedv1.RecordStudyResponse, error) {
-	request, err := message.StudyRequest(r.GetInput())
+	request, err := wire.StudyRequest(r.GetInput())
 	if err != nil {
 		return nil, err
 	}
@@ -27,11 +27,11 @@ func (s *studyService) RecordStudy(ctx context.Context, r *gaugedv1.RecordStudyR
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.RecordStudyResponse{Study: message.Study(record, true)}, nil
+	return &gaugedv1.RecordStudyResponse{Study: wire.Study(record, true)}, nil
 }
 
 func (s *studyService) EvaluateStudy(ctx context.Context, r *gaugedv1.EvaluateStudyRequest) (*gaugedv1.EvaluateStudyResponse, error) {
-	request, err := message.StudyRequest(r.GetInput())
+	request, err := wire.StudyRequest(r.GetInput())
 	if err != nil {
 		return nil, err
 	}
@@ -39,7 +39,7 @@ func (s *studyService) EvaluateStudy(ctx context.Context, r *gaugedv1.EvaluateSt
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.EvaluateStudyResponse{Study: message.Study(record, true)}, nil
+	return &gaugedv1.EvaluateStudyResponse{Study: wire.Study(record, true)}, nil
 }
 
 func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesRequest) (*gaugedv1.ListStudiesResponse, error) {
@@ -51,7 +51,7 @@ func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesR
 	answer := &gaugedv1.ListStudiesResponse{}
 	if from >= 0 {
 		answer.Studies, answer.NextAfterSeq = fill(records[from:], onPage(r.GetLimit(), usualPage, mostOnPage),
-			func(record *health.StudyRecord) *gaugedv1.Study { return message.Study(record, false) }, func(record *health.StudyRecord) uint64 { return record.Seq })
+			func(record *health.StudyRecord) *gaugedv1.Study { return wire.Study(record, false) }, func(record *health.StudyRecord) uint64 { return record.Seq })
 	}
 	return answer, nil
 }
@@ -61,5 +61,5 @@ func (s *studyService) GetStudy(ctx context.Context, r *gaugedv1.GetStudyRequest
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.GetStudyResponse{Study: message.Study(record, true)}, nil
+	return &gaugedv1.GetStudyResponse{Study: wire.Study(record, true)}, nil
 }

@@ -13,8 +13,8 @@ import (
 	"google.golang.org/protobuf/types/known/durationpb"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
-	"gauged/internal/server/message"
 	"gauged/internal/table"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -139,7 +139,7 @@ func knownColumns(d protoreflect.MessageDescriptor, name string) []column {
 }
 
 func unitText(l *pb.Length) string {
-	if u := message.FromUnit(l.GetUnit()); u.Known() {
+	if u := wire.FromUnit(l.GetUnit()); u.Known() {
 		return u.String()
 	}
 	return ""

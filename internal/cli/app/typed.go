@@ -8,7 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -31,7 +31,7 @@ func TypedValue(text string, kinds ...gauge.Kind) (digits string, unit pb.Unit, 
 			return "", 0, err
 		}
 	}
-	return digits, message.Unit(parsed), nil
+	return digits, wire.Unit(parsed), nil
 }
 
 // TypedReading reads a value with its unit, or a mark as it is: text that does

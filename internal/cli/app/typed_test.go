@@ -4,13 +4,13 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 )
 
 func TestTypedValue(t *testing.T) {
 	for _, u := range gauge.Units() {
 		digits, unit, err := TypedValue(" -0.50 " + u.String() + " ")
-		if err != nil || digits != "-0.50" || message.FromUnit(unit) != u {
+		if err != nil || digits != "-0.50" || wire.FromUnit(unit) != u {
 			t.Errorf("-0.50 %v is read as %q %v, %v", u, digits, unit, err)
 		}
 	}
@@ -32,7 +32,7 @@ func TestTypedValue(t *testing.T) {
 	}
 	for _, c := range cases {
 		digits, unit, err := TypedValue(c.text)
-		if got := errorText(err); digits != c.digits || message.FromUnit(unit) != c.unit || got != c.want {
+		if got := errorText(err); digits != c.digits || wire.FromUnit(unit) != c.unit || got != c.want {
 			t.Errorf("%q: %q %v, %s; want %q %v, %s", c.text, digits, unit, got, c.digits, c.unit, c.want)
 		}
 	}
@@ -46,7 +46,7 @@ func TestTypedValue(t *testing.T) {
 // torque is written; the command line does not ask for a length.
 func TestTypedReadingWithoutUnit(t *testing.T) {
 	for text, shown := range map[string]string{"12": "12", " 0.20..0.25 ": "0.20..0.25", "+2": "+2", "A": "A"} {
-		if got, unit, err := TypedReading(text); got != shown || message.FromUnit(unit).Known() || err != nil {
+		if got, unit, err := TypedReading(text); got != shown || wire.FromUnit(unit).Known() || err != nil {
 			t.Errorf("%q is sent as %q %v, %v", text, got, unit, err)
 		}
 	}

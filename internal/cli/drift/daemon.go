@@ -8,7 +8,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
 	"gauged/internal/health/drift"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -25,7 +25,7 @@ func driftOf(a *app.App, ctx context.Context, d *app.Daemon, f driftFlags, o dri
 		if c.GetVoided() != nil {
 			continue
 		}
-		unit = message.FromUnit(c.GetFound().GetError().GetUnit()) // one for all of a gauge
+		unit = wire.FromUnit(c.GetFound().GetError().GetUnit()) // one for all of a gauge
 		if at := c.GetTime().AsTime(); at.After(last.Time) {
 			last.Time = at // else the clock was set back; the order stands
 		}

@@ -11,7 +11,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -130,7 +130,7 @@ func (s *session) measured(ctx context.Context, line string) {
 // are wanted, one needs no unit.
 func (s *session) typedFor(line string) (digits string, unit pb.Unit, err error) {
 	digits, symbol := app.SplitUnit(line)
-	wanted := message.FromUnit(stepOf(s.job, s.job.GetMeasuring()).GetUnit())
+	wanted := wire.FromUnit(stepOf(s.job, s.job.GetMeasuring()).GetUnit())
 	switch {
 	case symbol == "" && wanted == gauge.One:
 		line += " " + gauge.One.String()

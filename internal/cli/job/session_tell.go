@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/cli/show"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -153,7 +153,7 @@ func (s *session) typeIt() string {
 	}
 	example := "1.98 mm"
 	if u := stepOf(s.job, s.job.GetMeasuring()).GetUnit(); u != s.job.GetProcedure().GetUnit() && u != pb.Unit_UNIT_UNSPECIFIED {
-		example = message.FromUnit(u).Quantity("12")
+		example = wire.FromUnit(u).Quantity("12")
 	} else if s.job.GetProcedure().GetUnit() == pb.Unit_UNIT_INCH {
 		example = "0.078 in"
 	}

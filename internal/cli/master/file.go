@@ -10,7 +10,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -84,7 +84,7 @@ func checkFile(a *app.App, t checkTable, f checkFlags) error {
 	if err != nil {
 		return err
 	}
-	temperature, err := message.FromTemperature(f.temperature, f.tolerance)
+	temperature, err := wire.FromTemperature(f.temperature, f.tolerance)
 	if err != nil {
 		return app.UsageError{Err: err}
 	}
@@ -100,7 +100,7 @@ func checkFile(a *app.App, t checkTable, f checkFlags) error {
 			return fmt.Errorf("%s: %w", t.file, err)
 		}
 		record.By, record.Remark = f.by, f.remark
-		answer.Checks = append(answer.Checks, message.Check(record, c.unit))
+		answer.Checks = append(answer.Checks, wire.Check(record, c.unit))
 	}
 	if err := a.Show(answer, func(w io.Writer) { renderTable(w, answer.GetChecks()) }); err != nil {
 		return err

@@ -8,8 +8,8 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
 	"gauged/internal/table"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -95,7 +95,7 @@ func (t *pastTable) point(r *table.Row) (p *pb.PastPoint, left bool) {
 	}
 	app.Length(r, "k", gauge.One)
 	return &pb.PastPoint{
-		Master: r.Text("master"), Unit: message.Unit(unit), Value: r.Number("value"), Error: r.Number("error"),
+		Master: r.Text("master"), Unit: wire.Unit(unit), Value: r.Number("value"), Error: r.Number("error"),
 		Uncertainty: r.Number("uncertainty"), K: r.Number("k"), Falling: app.IsSecond(r, "way", "rising", "falling"),
 	}, app.IsSecond(r, "state", "found", "left")
 }

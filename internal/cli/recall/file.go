@@ -12,9 +12,9 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
-	"gauged/internal/server/message"
 	"gauged/internal/table"
 	"gauged/internal/uncertainty"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -47,7 +47,7 @@ func recallFile(name string, request *pb.RecallRequest, f recallFlags) (*pb.Reca
 	for _, r := range results {
 		e.Add(byNumber[r.Number].item(r))
 	}
-	return message.Recall(e.List, message.FromUnit(errorUnit(request))), nil
+	return wire.Recall(e.List, wire.FromUnit(errorUnit(request))), nil
 }
 
 // tableError is what is taken off the jobs of a file.
@@ -103,7 +103,7 @@ func errorUnit(request *pb.RecallRequest) pb.Unit {
 // fileCurve is the error over what the gauge shows.
 func fileCurve(request *pb.RecallRequest) (recall.Curve, error) {
 	if len(request.GetPoints()) > 0 {
-		points, err := message.FromRecallPoints(request.GetPoints())
+		points, err := wire.FromRecallPoints(request.GetPoints())
 		if err != nil {
 			return recall.Curve{}, err
 		}
@@ -113,7 +113,7 @@ func fileCurve(request *pb.RecallRequest) (recall.Curve, error) {
 		}
 		return curve, nil
 	}
-	unit := message.FromUnit(request.GetUnit())
+	unit := wire.FromUnit(request.GetUnit())
 	off, err := gauge.ParseLength(request.GetError(), unit)
 	if err != nil {
 		return recall.Curve{}, app.Usagef("--error: %w", err)

@@ -3,8 +3,8 @@ package recall
 import (
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
 	"gauged/internal/table"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -23,7 +23,7 @@ func readPoints(name string) (points []*pb.RecallPoint, err error) {
 		}
 		points = append(points, &pb.RecallPoint{
 			MasterId: r.Text("master"), Reading: r.Number("reading"), Error: r.Number("error"), StandardUncertainty: r.Number("standard_uncertainty"),
-			Unit: message.Unit(unit),
+			Unit: wire.Unit(unit),
 		})
 	})
 	return points, err

@@ -14,8 +14,8 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
 	"gauged/internal/uncertainty"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -183,8 +183,8 @@ func (f *recallFlags) lengths(r *pb.RecallRequest) error {
 		return app.Usagef("give --error and --standard-uncertainty in the same unit")
 	}
 	r.Error, r.StandardUncertainty = off, standard
-	if r.Unit = message.Unit(unit); off == "" {
-		r.Unit = message.Unit(standardUnit)
+	if r.Unit = wire.Unit(unit); off == "" {
+		r.Unit = wire.Unit(standardUnit)
 	}
 	return nil
 }

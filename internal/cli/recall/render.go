@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"gauged/internal/cli/show"
-	"gauged/internal/server/message"
 	"gauged/internal/table"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -44,7 +44,7 @@ func changes(n uint32) string {
 	return " change"
 }
 
-func recallOutcome(o pb.Outcome) string { return string(message.FromOutcome(o)) }
+func recallOutcome(o pb.Outcome) string { return string(wire.FromOutcome(o)) }
 
 // writeRecall writes the list as CSV. Lengths are decimal numbers in the unit of
 // their column.

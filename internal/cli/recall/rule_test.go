@@ -13,8 +13,8 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
 	"gauged/internal/uncertainty"
+	"gauged/internal/wire"
 )
 
 // ruled is a job to be decided: a measured value, its limits, of which one may be
@@ -132,7 +132,7 @@ func TestRecallDecidesAsEvaluate(t *testing.T) {
 		off, standard gauge.Length
 		required      uncertainty.Probability
 	}{{0, 0, 9500}, {2_000_000, 3_000_000, 9500}, {-500_000, 0, 9900}} {
-		request := &pb.RecallRequest{Error: picometres(c.off), StandardUncertainty: picometres(c.standard), Unit: message.Unit(gauge.Millimetre)}
+		request := &pb.RecallRequest{Error: picometres(c.off), StandardUncertainty: picometres(c.standard), Unit: wire.Unit(gauge.Millimetre)}
 		answer, err := recallFile(name, request, recallFlags{required: c.required.Float()})
 		if err != nil {
 			t.Fatal(err)
@@ -143,10 +143,10 @@ func TestRecallDecidesAsEvaluate(t *testing.T) {
 		for _, item := range answer.GetItems() {
 			j := jobs[item.GetJobId()-1]
 			before, after := j.evaluated(t, 0, 0, c.required), j.evaluated(t, c.off, c.standard, c.required)
-			if got, want := item.GetBefore(), message.Outcome(before.Outcome); got != want {
+			if got, want := item.GetBefore(), wire.Outcome(before.Outcome); got != want {
 				t.Errorf("%+v: before %v, evaluated %v", j, got, want)
 			}
-			if got, want := item.GetAfter(), message.Outcome(after.Outcome); got != want || item.GetProbability() != after.Probability.Float() {
+			if got, want := item.GetAfter(), wire.Outcome(after.Outcome); got != want || item.GetProbability() != after.Probability.Float() {
 				t.Errorf("%+v less %d: after %v with %v, evaluated %v with %v", j, c.off, got, item.GetProbability(), want, after.Probability.Float())
 			}
 			seen[item.GetBefore()]++

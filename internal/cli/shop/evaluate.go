@@ -18,7 +18,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 )
 
 func evaluateCommand(a *app.App) *cobra.Command {
@@ -82,7 +82,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if err != nil {
 		return err
 	}
-	m := message.Evaluation(p, e)
+	m := wire.Evaluation(p, e)
 	err = a.Show(m, func(w io.Writer) {
 		show.RenderEvaluation(w, m)
 		if budget {

@@ -9,14 +9,14 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
 
 // UnitSymbol is the unit as people write it.
 func UnitSymbol(u pb.Unit) string {
-	return cmp.Or(message.FromUnit(u).String(), "(unit not known)")
+	return cmp.Or(wire.FromUnit(u).String(), "(unit not known)")
 }
 
 // LengthText writes a value with its unit, a plain number without; a dash
@@ -37,7 +37,7 @@ func ReadingText(l *pb.Length) string {
 	if l == nil {
 		return "-"
 	}
-	u := message.FromUnit(l.GetUnit())
+	u := wire.FromUnit(l.GetUnit())
 	return LengthText(&pb.Length{Text: gauge.Digits(l.GetText(), u), Unit: l.GetUnit()})
 }
 

@@ -16,7 +16,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/health/study"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -59,7 +59,7 @@ func studyOfGauge(a *app.App, cmd *cobra.Command) {
 
 func (in *storedInput) request() (*pb.StudyInput, error) {
 	kind := study.Kind(in.kind)
-	if message.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
+	if wire.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
 		return nil, app.NotOneOf("--kind", in.kind, []string{"bias", "linearity", "stability", "capability"})
 	}
 	checks := &pb.StoredChecks{Master: in.master}
@@ -71,7 +71,7 @@ func (in *storedInput) request() (*pb.StudyInput, error) {
 		checks.Since = timestamppb.New(at)
 	}
 	return &pb.StudyInput{
-		GaugeId: in.gauge, Kind: message.StudyKind(kind), Checks: checks,
+		GaugeId: in.gauge, Kind: wire.StudyKind(kind), Checks: checks,
 		Settings: &pb.StudySettings{Tolerance: strings.TrimSpace(in.tolerance), Confidence: in.plan.Options.Confidence, Seed: in.plan.Options.Seed},
 	}, nil
 }
@@ -94,18 +94,18 @@ func studyChecks(a *app.App, ctx context.Context, d *app.Daemon, in *storedInput
 
 // showStored writes a study of the daemon: as JSON the message, else as one of a file.
 func showStored(a *app.App, in *studyInput, s *pb.Study, answer proto.Message) error {
-	result, err := study.ReadResult(message.FromStudyKind(s.GetKind()), []byte(s.GetResult().GetFigures()))
+	result, err := study.ReadResult(wire.FromStudyKind(s.GetKind()), []byte(s.GetResult().GetFigures()))
 	if err != nil {
 		return err
 	}
-	table, err := message.StudyTable(s)
+	table, err := wire.StudyTable(s)
 	if err != nil {
 		return err
 	}
 	if result.Data, err = (study.Plan{Kind: result.Kind}).Read(table, nil); err != nil {
 		return err
 	}
-	in.unit = message.UnitOf(s.GetUnit())
+	in.unit = wire.UnitOf(s.GetUnit())
 	if a.Output != app.OutputTable {
 		if err := in.saveSVG(result); err != nil {
 			return err
@@ -182,8 +182,8 @@ func renderStudies(w io.Writer, studies []*pb.Study) {
 			if r.DistinctCategories != nil {
 				categories = fmt.Sprint(r.GetDistinctCategories())
 			}
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), show.TimeText(s.GetTime()), message.FromStudyKind(s.GetKind()), s.GetCount(),
-				message.FromStudyWord(r.GetWord()), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), show.OrDash(s.GetRemark()))
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%d\t%s\t%s\t%s\t%s\t%s\t%s\n", s.GetSeq(), s.GetGaugeId(), show.TimeText(s.GetTime()), wire.FromStudyKind(s.GetKind()), s.GetCount(),
+				wire.FromStudyWord(r.GetWord()), percent(r.PercentStudy), percent(r.PercentTolerance), categories, s.GetBy(), show.OrDash(s.GetRemark()))
 		}
 	})
 }

@@ -16,7 +16,7 @@ import (
 	"gauged/internal/cli/take"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -175,7 +175,7 @@ func (s *sheet) known(ctx context.Context, d *app.Daemon) error {
 
 // request is what the daemon makes the study of.
 func (s *sheet) request() *pb.StudyInput {
-	in := &pb.StudyInput{GaugeId: s.gauge, Kind: message.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: s.tolerance}}
+	in := &pb.StudyInput{GaugeId: s.gauge, Kind: wire.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: s.tolerance}}
 	for _, r := range s.rows {
 		row := &pb.StudyRow{Part: r.part, Person: r.person, Trial: r.trial, Master: r.master}
 		if r.master == "" {

@@ -11,7 +11,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/gauge"
-	"gauged/internal/server/message"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -177,7 +177,7 @@ type TakenReading struct {
 
 // typedLength is the value of what was typed; nil where it is none.
 func typedLength(r *pb.TypedReading) *pb.Length {
-	value, err := gauge.ParseLength(r.GetShown(), message.FromUnit(r.GetUnit()))
+	value, err := gauge.ParseLength(r.GetShown(), wire.FromUnit(r.GetUnit()))
 	if err != nil {
 		return nil
 	}

@@ -1,4 +1,4 @@
-// Package message turns the project's own values into the messages of the
-// contract, and back. Its functions are pure; a nil or zero value becomes an
-// absent field.
+// Package message turns what the station holds and has stored into the messages of the
+// contract, and what is sent in back. Its functions are pure; a nil or zero value
+// becomes an absent field.
 package message

@@ -8,6 +8,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -24,7 +25,7 @@ const HighestSent = 1 << 62
 // by that number.
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	r := station.Ingested{
-		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: FromUnit(m.GetUnit()),
+		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
 		Raw: m.GetRaw(), EnteredBy: m.GetEnteredBy(),
 	}
 	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
@@ -37,7 +38,7 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 		}
 	}
 	var ok bool
-	if r.Status, ok = FromStatus(m.GetStatus()); !ok {
+	if r.Status, ok = wire.FromStatus(m.GetStatus()); !ok {
 		r.Unfit, r.Detail = gauge.ReasonLayout, fmt.Sprintf("the status %d of reading %d is not known", m.GetStatus(), r.SourceSeq)
 	}
 	if r.Status == "" {
@@ -78,7 +79,7 @@ func shorten(r *station.Ingested) {
 func Ingested(f gauge.Fact) *gaugedv1.IngestedReading {
 	r := f.Reading
 	return &gaugedv1.IngestedReading{
-		SourceSeq: f.Seq, GaugeId: r.Gauge, Time: timestamp(r.Time), Shown: r.Shown, Unit: Unit(r.Unit),
-		Status: Status(r.Status), Raw: r.Raw, EnteredBy: r.EnteredBy,
+		SourceSeq: f.Seq, GaugeId: r.Gauge, Time: wire.Time(r.Time), Shown: r.Shown, Unit: wire.Unit(r.Unit),
+		Status: wire.Status(r.Status), Raw: r.Raw, EnteredBy: r.EnteredBy,
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -13,9 +14,9 @@ import (
 // Job returns a job as it stands.
 func Job(j *job.Job) *gaugedv1.Job {
 	return &gaugedv1.Job{
-		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: Procedure(j.Procedure), PartFamilies: Families(j.Procedure, j.Families),
-		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: Evaluation(j.Procedure, j.Evaluation),
-		ChosenParts: chosenParts(j), Started: timestamp(j.Started), Closed: timestamp(j.Closed), CloseReason: j.CloseReason,
+		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: wire.Procedure(j.Procedure), PartFamilies: wire.Families(j.Procedure, j.Families),
+		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation),
+		ChosenParts: chosenParts(j), Started: wire.Time(j.Started), Closed: wire.Time(j.Closed), CloseReason: j.CloseReason,
 		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
@@ -23,14 +24,13 @@ func Job(j *job.Job) *gaugedv1.Job {
 
 // rounds are the earlier rounds of a job.
 func rounds(j *job.Job) (all []*gaugedv1.Round) {
-	w := writerOf(j.Procedure)
 	for _, r := range j.Rounds {
-		m := &gaugedv1.Round{Number: uint32(r.Number), Outcome: Outcome(r.Outcome), EndedSeq: r.Ended}
+		m := &gaugedv1.Round{Number: uint32(r.Number), Outcome: wire.Outcome(r.Outcome), EndedSeq: r.Ended}
 		for _, f := range r.Fitted {
-			m.Fitted = append(m.Fitted, w.fitted(&f))
+			m.Fitted = append(m.Fitted, wire.FittedPart(j.Procedure, &f))
 		}
 		for _, g := range r.Results {
-			m.Results = append(m.Results, w.judgement(g))
+			m.Results = append(m.Results, wire.Judgement(j.Procedure, g))
 		}
 		all = append(all, m)
 	}
@@ -54,7 +54,7 @@ func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 	unit := m.Now.Reading.Unit
 	_, digits, _ := strings.Cut(m.Now.Reading.Shown, ".")
 	for _, play := range m.Plays {
-		p.Plays = append(p.Plays, shown(play, play.Text(unit, len(digits)), unit))
+		p.Plays = append(p.Plays, wire.Shown(play, play.Text(unit, len(digits)), unit))
 	}
 	return p
 }
@@ -71,5 +71,5 @@ func chosenParts(j *job.Job) (all []*gaugedv1.ChosenPart) {
 
 // JobFact returns one stored step of a job; the fact must be one.
 func JobFact(f gauge.Fact) *gaugedv1.JobFact {
-	return &gaugedv1.JobFact{Seq: f.Seq, Time: timestamp(f.Job.Time), Kind: f.Job.Kind, By: f.Job.By, Data: string(f.Job.Data)}
+	return &gaugedv1.JobFact{Seq: f.Seq, Time: wire.Time(f.Job.Time), Kind: f.Job.Kind, By: f.Job.By, Data: string(f.Job.Data)}
 }

@@ -4,138 +4,16 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
-	"google.golang.org/protobuf/encoding/prototext"
-	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/testing/protocmp"
-	"google.golang.org/protobuf/types/known/timestamppb"
-
 	gaugedv1 "gauged/api/gauged/v1"
-	"gauged/internal/evaluate"
-	"gauged/internal/evaluate/compute"
-	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
+
+	"github.com/google/go-cmp/cmp"
+	"google.golang.org/protobuf/encoding/prototext"
+	"google.golang.org/protobuf/testing/protocmp"
+	"google.golang.org/protobuf/types/known/timestamppb"
 )
-
-// The procedures and the parts are invented for these tests.
-const preloadProcedure = `procedure: shim
-title: Preload shim
-edition: "3"
-source: shop sheet
-unit: in
-measure:
-  depth: {title: depth, how: two places, repeats: 2, agree: 0.002, plausible: {min: 0.1, max: 0.9}}
-gap: depth
-allow: {preload: {min: 0.001, max: 0.003}}
-parts: shims
-choose: {aim: middle}
-verify:
-  measure: {turn: {title: what it turns out}}
-  play: turn
-`
-
-const shims = `family: shims
-title: Shims
-unit: in
-grades:
-  - {part: S50, mark: A, thickness: 0.5, tolerance: 0.0005, stock: 0}
-  - {part: S502, thickness: 0.5025, stock: 3}
-`
-
-func read(t *testing.T) (*procedure.Procedure, *procedure.Family) {
-	t.Helper()
-	p, err := evaluate.ReadProcedure("shim.yaml", []byte(preloadProcedure))
-	if err != nil {
-		t.Fatal(err)
-	}
-	f, err := procedure.ReadFamily("shims.yaml", []byte(shims))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p, f
-}
-
-func inch(digits string) *gaugedv1.Length {
-	return shown(gauge.MustLength(digits, gauge.Inch), digits, gauge.Inch)
-}
-
-func same[M proto.Message](t *testing.T, got, want M) {
-	t.Helper()
-	if diff := cmp.Diff(want, got, protocmp.Transform()); diff != "" {
-		t.Errorf("difference (-want +got):\n%s", diff)
-	}
-}
-
-func TestProcedure(t *testing.T) {
-	p, f := read(t)
-	same(t, Procedure(p), &gaugedv1.Procedure{
-		Id: "shim", Title: "Preload shim", Edition: "3", Source: "shop sheet", Unit: gaugedv1.Unit_UNIT_INCH,
-		Measure: []*gaugedv1.MeasurementStep{{
-			Name: "depth", Title: "depth", How: "two places", Repeats: 2, Agree: inch("0.0020"), Unit: gaugedv1.Unit_UNIT_INCH,
-			Plausible: &gaugedv1.Range{Min: inch("0.1000"), Max: inch("0.9000")},
-		}},
-		Places: []*gaugedv1.Place{{
-			Formula: "depth", AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")}, PartFamilyId: "shims", Word: "preload",
-		}},
-		Verify: []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
-		Hash:   p.Hash, Rounds: &gaugedv1.Rounds{Most: 3},
-	})
-	same(t, Family(f), &gaugedv1.PartFamily{Id: "shims", Title: "Shims", Hash: f.Hash, Grades: []*gaugedv1.Grade{
-		{Part: "S50", Mark: "A", Thickness: inch("0.5000"), Tolerance: inch("0.0005"), Stock: proto.Uint32(0)},
-		{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)},
-	}})
-}
-
-func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
-	p, f := read(t)
-	taken := func(seq uint64, digits, discarded string) procedure.Reading {
-		return procedure.Reading{Seq: seq, Gauge: "g", Measurement: "depth", Value: gauge.MustLength(digits, gauge.Inch), Shown: digits, Unit: gauge.Inch, Discarded: discarded}
-	}
-	e, err := evaluate.Evaluate(p, f, compute.Input{
-		Readings: []procedure.Reading{taken(7, "0.5000", ""), taken(8, "0.7", "not seated"), taken(9, "0.5001", "")},
-		Fitted:   []procedure.Fitted{{Part: "S502"}},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m := Evaluation(p, e)
-	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || len(m.GetFits()) != 1 || m.GetFits()[0].GetWord() != "preload" {
-		t.Fatalf("outcome %v, fits %v", m.GetOutcome(), m.GetFits())
-	}
-	fit := m.GetFits()[0]
-	same(t, fit.GetGap(), inch("0.50005"))
-	same(t, fit.GetChoice(), &gaugedv1.Candidate{
-		Grade: &gaugedv1.Grade{Part: "S502", Thickness: inch("0.5025"), Stock: proto.Uint32(3)}, Play: inch("-0.00245"), Fits: true,
-	})
-	same(t, fit.GetFitted(), &gaugedv1.FittedPart{Part: "S502", Thickness: inch("0.5025")})
-	same(t, fit.GetWindow(), &gaugedv1.Range{Min: inch("0.50105"), Max: inch("0.50305")})
-	want := &gaugedv1.Measurement{
-		Name: "depth", Repeats: 2, Value: inch("0.50005"), Spread: inch("0.0001"), Agree: inch("0.0020"), Complete: true,
-		Readings: []*gaugedv1.TakenReading{
-			{Seq: 7, GaugeId: "g", Value: inch("0.5000")},
-			{Seq: 8, GaugeId: "g", Value: inch("0.7"), Discarded: "not seated"},
-			{Seq: 9, GaugeId: "g", Value: inch("0.5001")},
-		},
-	}
-	deviation, ok := e.Measurements[0].StdDev()
-	if !ok {
-		t.Fatal("two readings have no standard deviation")
-	}
-	want.StandardDeviation = &deviation
-	same(t, m.GetMeasurements()[0], want)
-	same(t, m.GetSums()[0], &gaugedv1.Sum{Name: "gap", Expression: "depth", Worked: "0.50005", Value: inch("0.50005")})
-}
-
-func TestVerification(t *testing.T) {
-	p, _ := read(t)
-	measured, predicted, difference, agrees := gauge.MustLength("-0.002", gauge.Inch), gauge.MustLength("-0.0025", gauge.Inch), gauge.MustLength("0.0005", gauge.Inch), true
-	e := evaluate.Evaluation{Verification: &evaluate.Verification{Measured: measured, Predicted: &predicted, Difference: &difference, Agrees: &agrees}}
-	same(t, Evaluation(p, e).GetVerification(), &gaugedv1.Verification{
-		Measured: inch("-0.0020"), Predicted: inch("-0.0025"), Difference: inch("0.0005"), Agrees: proto.Bool(true),
-		ByUncertainty: p.PredictedWithin == nil,
-	})
-}
 
 func TestGaugeShowsItsOwnDigits(t *testing.T) {
 	since := time.Date(2024, 5, 6, 7, 8, 9, 0, time.UTC)
@@ -144,14 +22,17 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 		State:     gauge.StateFailed, Since: since, Reason: "bytes \xff", Readings: 3,
 		Last: gauge.Fact{Seq: 5, Reading: &gauge.Reading{Gauge: "g", Number: 2, Time: since, Value: gauge.MustLength("-1.50", gauge.Millimetre), Shown: "-1.50", Unit: gauge.Millimetre, Status: gauge.StatusLowBattery, Raw: []byte("x")}},
 	}
-	same(t, Gauge(g), &gaugedv1.Gauge{
-		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: "poll", Resolution: inch("0.00005"),
+	want := &gaugedv1.Gauge{
+		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: "poll", Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
 		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSince: timestamppb.New(since), StateReason: "bytes ?", Readings: 3,
 		LastReading: &gaugedv1.Reading{
-			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: shown(-1_500_000_000, "-1.50", gauge.Millimetre),
+			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Shown(-1_500_000_000, "-1.50", gauge.Millimetre),
 			Status: gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY, Raw: []byte("x"),
 		},
-	})
+	}
+	if diff := cmp.Diff(want, Gauge(g), protocmp.Transform()); diff != "" {
+		t.Errorf("difference (-want +got):\n%s", diff)
+	}
 	g.Outside = true
 	if mode := Gauge(g).GetMode(); mode != "outside" {
 		t.Errorf("mode = %q, want outside", mode)
@@ -177,7 +58,7 @@ func TestReadingInEveryUnit(t *testing.T) {
 	for _, u := range gauge.Units() {
 		r := &gauge.Reading{Gauge: "typed", Value: gauge.MustLength("-0.350", u), Shown: "-0.350", Unit: u, EnteredBy: "M"}
 		value := Reading(gauge.Fact{Seq: 4, Reading: r}).GetValue()
-		if value.GetText() != "-0.350" || FromUnit(value.GetUnit()) != u || value.GetPicometres() != -350*int64(u.Size())/1000 {
+		if value.GetText() != "-0.350" || wire.FromUnit(value.GetUnit()) != u || value.GetPicometres() != -350*int64(u.Size())/1000 {
 			t.Errorf("%s is sent as %v", u.Quantity(r.Shown), value)
 		}
 	}
@@ -218,5 +99,40 @@ func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 	got, err := FromIngested(&gaugedv1.IngestedReading{SourceSeq: 1, Unit: 77})
 	if err != nil || got.Unit != gauge.UnitUnknown || got.Status != gauge.StatusOK || !got.Time.IsZero() {
 		t.Errorf("got %+v, %v", got, err)
+	}
+}
+
+// TestEveryWordOfTheContractIsOurs: each stage and standing of the contract is one of
+// ours, which is sent as it.
+func TestEveryWordOfTheContractIsOurs(t *testing.T) {
+	for n := range gaugedv1.JobStage_name {
+		m := gaugedv1.JobStage(n)
+		if own, ok := wire.Own(stages, m); !ok || Stage(own) != m {
+			t.Errorf("%v is %q of ours, which is sent as %v", m, own, Stage(own))
+		}
+	}
+	for n := range gaugedv1.Standing_name {
+		m := gaugedv1.Standing(n)
+		if own, ok := wire.Own(standings, m); !ok || Standing(own) != m {
+			t.Errorf("%v is %q of ours, which is sent as %v", m, own, Standing(own))
+		}
+	}
+}
+
+func TestEveryReasonIsSentAsItIs(t *testing.T) {
+	if len(gauge.Reasons) == 0 {
+		t.Fatal("there are no reasons")
+	}
+	status := station.GaugeStatus{GaugeInfo: station.GaugeInfo{ID: "g"}, Rejected: map[gauge.Reason]uint64{}}
+	for i, reason := range gauge.Reasons {
+		status.Rejected[reason] = uint64(i + 1)
+		if got := Reject(gauge.Fact{Reject: &gauge.Reject{Reason: reason}}).GetReason(); got != string(reason) {
+			t.Errorf("reason %s is sent as %s", reason, got)
+		}
+	}
+	for i, reason := range gauge.Reasons {
+		if got := Gauge(status).GetRejected()[string(reason)]; got != uint64(i+1) {
+			t.Errorf("count of %s = %d, want %d", reason, got, i+1)
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -13,8 +14,8 @@ import (
 func Reading(f gauge.Fact) *gaugedv1.Reading {
 	r := f.Reading
 	return &gaugedv1.Reading{
-		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: timestamp(r.Time),
-		Value: shown(r.Value, r.Shown, r.Unit), Status: Status(r.Status), Raw: r.Raw,
+		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: wire.Time(r.Time),
+		Value: wire.Shown(r.Value, r.Shown, r.Unit), Status: wire.Status(r.Status), Raw: r.Raw,
 		Source: r.Source, SourceSeq: r.SourceSeq, EnteredBy: r.EnteredBy,
 	}
 }
@@ -22,8 +23,8 @@ func Reading(f gauge.Fact) *gaugedv1.Reading {
 // StateChange returns a stored change of a gauge's state; the fact must be one.
 func StateChange(f gauge.Fact) *gaugedv1.StateChange {
 	return &gaugedv1.StateChange{
-		Seq: f.Seq, GaugeId: f.State.Gauge, Time: timestamp(f.State.Time),
-		State: State(f.State.State), Reason: strings.ToValidUTF8(f.State.Reason, "?"),
+		Seq: f.Seq, GaugeId: f.State.Gauge, Time: wire.Time(f.State.Time),
+		State: wire.State(f.State.State), Reason: strings.ToValidUTF8(f.State.Reason, "?"),
 	}
 }
 
@@ -31,14 +32,14 @@ func StateChange(f gauge.Fact) *gaugedv1.StateChange {
 func Reject(f gauge.Fact) *gaugedv1.Reject {
 	r := f.Reject
 	return &gaugedv1.Reject{
-		Seq: f.Seq, GaugeId: r.Gauge, Time: timestamp(r.Time),
+		Seq: f.Seq, GaugeId: r.Gauge, Time: wire.Time(r.Time),
 		Reason: string(r.Reason), Detail: strings.ToValidUTF8(r.Detail, "?"), Raw: r.Raw,
 	}
 }
 
 // File returns a file version.
 func File(f gauge.File) *gaugedv1.GetFileResponse {
-	return &gaugedv1.GetFileResponse{Kind: f.Kind, Name: f.Name, Content: f.Content, Time: timestamp(f.Time)}
+	return &gaugedv1.GetFileResponse{Kind: f.Kind, Name: f.Name, Content: f.Content, Time: wire.Time(f.Time)}
 }
 
 // outside is the mode of a gauge that programs feed.
@@ -48,7 +49,7 @@ const outside = "outside"
 func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	m := &gaugedv1.Gauge{
 		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: string(g.Mode),
-		State: State(g.State), StateSince: timestamp(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
+		State: wire.State(g.State), StateSince: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
 	}
 	if n := g.Garbled.Frames; n > 0 {
 		m.Garbled, m.GarbledReason, m.GarbledDetail = n, string(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
@@ -57,7 +58,7 @@ func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 		m.Mode = outside
 	}
 	if g.Resolution != 0 {
-		m.Resolution = shown(g.Resolution, g.Resolution.Text(g.Unit, decimals(g.Unit, g.Resolution)), g.Unit)
+		m.Resolution = wire.Exact(g.Resolution, g.Unit)
 	}
 	if g.Last.Reading != nil {
 		m.LastReading = Reading(g.Last)

@@ -1,20 +1,24 @@
-package message
+package wire
 
 import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/job"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-// pair says that an own word and a word of the contract mean the same.
-type pair[Own, Contract comparable] struct {
-	own      Own
-	contract Contract
+// Pair says that an own word and a word of the contract mean the same.
+type Pair[Own, Contract comparable] struct {
+	Own      Own
+	Contract Contract
 }
 
-var units = []pair[gauge.Unit, gaugedv1.Unit]{
+// Means says that two words mean the same.
+func Means[Own, Contract comparable](own Own, contract Contract) Pair[Own, Contract] {
+	return Pair[Own, Contract]{own, contract}
+}
+
+var units = []Pair[gauge.Unit, gaugedv1.Unit]{
 	{gauge.UnitUnknown, gaugedv1.Unit_UNIT_UNSPECIFIED},
 	{gauge.Millimetre, gaugedv1.Unit_UNIT_MILLIMETRE},
 	{gauge.Inch, gaugedv1.Unit_UNIT_INCH},
@@ -33,13 +37,13 @@ var units = []pair[gauge.Unit, gaugedv1.Unit]{
 	{gauge.One, gaugedv1.Unit_UNIT_ONE},
 }
 
-var statuses = []pair[gauge.Status, gaugedv1.ReadingStatus]{
+var statuses = []Pair[gauge.Status, gaugedv1.ReadingStatus]{
 	{"", gaugedv1.ReadingStatus_READING_STATUS_UNSPECIFIED},
 	{gauge.StatusOK, gaugedv1.ReadingStatus_READING_STATUS_OK},
 	{gauge.StatusLowBattery, gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY},
 }
 
-var states = []pair[gauge.State, gaugedv1.GaugeState]{
+var states = []Pair[gauge.State, gaugedv1.GaugeState]{
 	{"", gaugedv1.GaugeState_GAUGE_STATE_UNSPECIFIED},
 	{gauge.StateAbsent, gaugedv1.GaugeState_GAUGE_STATE_ABSENT},
 	{gauge.StateOpening, gaugedv1.GaugeState_GAUGE_STATE_OPENING},
@@ -48,7 +52,7 @@ var states = []pair[gauge.State, gaugedv1.GaugeState]{
 	{gauge.StateFailed, gaugedv1.GaugeState_GAUGE_STATE_FAILED},
 }
 
-var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
+var outcomes = []Pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{"", gaugedv1.Outcome_OUTCOME_UNSPECIFIED},
 	{evaluate.Measuring, gaugedv1.Outcome_OUTCOME_MEASURING},
 	{evaluate.MeasureAgain, gaugedv1.Outcome_OUTCOME_MEASURE_AGAIN},
@@ -64,32 +68,22 @@ var outcomes = []pair[evaluate.Outcome, gaugedv1.Outcome]{
 	{evaluate.Advised, gaugedv1.Outcome_OUTCOME_ADVISED},
 }
 
-var stages = []pair[job.Stage, gaugedv1.JobStage]{
-	{"", gaugedv1.JobStage_JOB_STAGE_UNSPECIFIED},
-	{job.StageMeasure, gaugedv1.JobStage_JOB_STAGE_MEASURE},
-	{job.StageChoose, gaugedv1.JobStage_JOB_STAGE_CHOOSE},
-	{job.StageFit, gaugedv1.JobStage_JOB_STAGE_FIT},
-	{job.StageVerify, gaugedv1.JobStage_JOB_STAGE_VERIFY},
-	{job.StageDecided, gaugedv1.JobStage_JOB_STAGE_DECIDED},
-	{job.StageClosed, gaugedv1.JobStage_JOB_STAGE_CLOSED},
-}
-
-// contract returns the contract's word, its zero value when there is none.
-func contract[Own, Contract comparable](words []pair[Own, Contract], own Own) Contract {
+// Contract returns the contract's word, its zero value when there is none.
+func Contract[Own, Contract comparable](words []Pair[Own, Contract], own Own) Contract {
 	for _, p := range words {
-		if p.own == own {
-			return p.contract
+		if p.Own == own {
+			return p.Contract
 		}
 	}
 	var none Contract
 	return none
 }
 
-// own returns our word, and false when the contract's word is not known here.
-func own[Own, Contract comparable](words []pair[Own, Contract], contract Contract) (Own, bool) {
+// Own returns our word, and false when the contract's word is not known here.
+func Own[Own, Contract comparable](words []Pair[Own, Contract], contract Contract) (Own, bool) {
 	for _, p := range words {
-		if p.contract == contract {
-			return p.own, true
+		if p.Contract == contract {
+			return p.Own, true
 		}
 	}
 	var none Own
@@ -97,32 +91,29 @@ func own[Own, Contract comparable](words []pair[Own, Contract], contract Contrac
 }
 
 // Unit returns the unit of the contract.
-func Unit(u gauge.Unit) gaugedv1.Unit { return contract(units, u) }
+func Unit(u gauge.Unit) gaugedv1.Unit { return Contract(units, u) }
 
 // FromUnit returns our unit; a number that is not in the contract is the
 // unknown unit, which readings are refused with.
 func FromUnit(u gaugedv1.Unit) gauge.Unit {
-	unit, _ := own(units, u)
+	unit, _ := Own(units, u)
 	return unit
 }
 
 // Status returns the status of the contract.
-func Status(s gauge.Status) gaugedv1.ReadingStatus { return contract(statuses, s) }
+func Status(s gauge.Status) gaugedv1.ReadingStatus { return Contract(statuses, s) }
 
 // FromStatus returns our status, and false for a number that is not in the contract.
-func FromStatus(s gaugedv1.ReadingStatus) (gauge.Status, bool) { return own(statuses, s) }
+func FromStatus(s gaugedv1.ReadingStatus) (gauge.Status, bool) { return Own(statuses, s) }
 
 // State returns the state of the contract.
-func State(s gauge.State) gaugedv1.GaugeState { return contract(states, s) }
+func State(s gauge.State) gaugedv1.GaugeState { return Contract(states, s) }
 
 // Outcome returns the outcome of the contract.
-func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return contract(outcomes, o) }
-
-// Stage returns the stage of the contract.
-func Stage(s job.Stage) gaugedv1.JobStage { return contract(stages, s) }
+func Outcome(o evaluate.Outcome) gaugedv1.Outcome { return Contract(outcomes, o) }
 
 // FromOutcome is the reverse of Outcome; a word that is not known is empty.
 func FromOutcome(o gaugedv1.Outcome) evaluate.Outcome {
-	outcome, _ := own(outcomes, o)
+	outcome, _ := Own(outcomes, o)
 	return outcome
 }

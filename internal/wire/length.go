@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"time"
@@ -54,8 +54,8 @@ func (w writer) limits(l procedure.Limits) *gaugedv1.Range {
 	return &gaugedv1.Range{Min: w.optional(l.Min), Max: w.optional(l.Max)}
 }
 
-// shown is a length with the digits and the unit that a gauge showed.
-func shown(l gauge.Length, text string, u gauge.Unit) *gaugedv1.Length {
+// Shown is a length with the digits and the unit that a gauge showed.
+func Shown(l gauge.Length, text string, u gauge.Unit) *gaugedv1.Length {
 	return &gaugedv1.Length{Picometres: int64(l), Text: text, Unit: Unit(u)}
 }
 
@@ -73,8 +73,8 @@ func decimals(u gauge.Unit, lengths ...gauge.Length) int {
 	return n
 }
 
-// timestamp is absent for the zero time.
-func timestamp(t time.Time) *timestamppb.Timestamp {
+// Time is absent for the zero time.
+func Time(t time.Time) *timestamppb.Timestamp {
 	if t.IsZero() {
 		return nil
 	}

@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"os"
@@ -16,7 +16,7 @@ import (
 // TestRoundsOfAProcedure: a client sees how one round follows from another, or that
 // each measures anew.
 func TestRoundsOfAProcedure(t *testing.T) {
-	stated, err := os.ReadFile("../../../testdata/trade/carrier-in-rounds/procedure.yaml")
+	stated, err := os.ReadFile("../../testdata/trade/carrier-in-rounds/procedure.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"math"
@@ -42,7 +42,7 @@ func argument(a gauge.Arg) *gaugedv1.Argument {
 	case a.Message != nil:
 		m.Value = &gaugedv1.Argument_Message{Message: Message(*a.Message)}
 	case a.Moment != nil:
-		m.Value = &gaugedv1.Argument_Moment{Moment: timestamp(*a.Moment)}
+		m.Value = &gaugedv1.Argument_Moment{Moment: Time(*a.Moment)}
 	case a.Span != nil:
 		m.Value = &gaugedv1.Argument_Span{Span: durationpb.New(*a.Span)}
 	default:

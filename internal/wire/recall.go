@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"fmt"
@@ -8,14 +8,14 @@ import (
 	"gauged/internal/health/recall"
 )
 
-var errorModels = []pair[recall.Course, gaugedv1.RecallModel]{
+var errorModels = []Pair[recall.Course, gaugedv1.RecallModel]{
 	{"", gaugedv1.RecallModel_RECALL_MODEL_UNSPECIFIED},
 	{recall.CourseConstant, gaugedv1.RecallModel_RECALL_MODEL_CONSTANT},
 	{recall.CourseGrowing, gaugedv1.RecallModel_RECALL_MODEL_GROWING},
 	{recall.CourseFromWork, gaugedv1.RecallModel_RECALL_MODEL_FROM_WORK},
 }
 
-var recallChanges = []pair[recall.Change, gaugedv1.RecallChange]{
+var recallChanges = []Pair[recall.Change, gaugedv1.RecallChange]{
 	{recall.Flipped, gaugedv1.RecallChange_RECALL_CHANGE_TURNED},
 	{recall.Doubtful, gaugedv1.RecallChange_RECALL_CHANGE_UNDECIDED},
 	{recall.Kept, gaugedv1.RecallChange_RECALL_CHANGE_KEPT},
@@ -25,14 +25,14 @@ var recallChanges = []pair[recall.Change, gaugedv1.RecallChange]{
 // that the jobs tell has more digits than anybody wants; it is shown rounded.
 func Recall(r recall.List, u gauge.Unit) *gaugedv1.RecallResponse {
 	largest := r.Largest()
-	off := exact(largest.Error, u)
+	off := Exact(largest.Error, u)
 	if r.Model == recall.CourseFromWork {
 		off = rounded(largest.Error, u)
 	}
 	m := &gaugedv1.RecallResponse{
 		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
 		Beyond: uint32(r.Beyond), ByLimits: uint32(r.ByLimits),
-		Since: timestamp(r.Since), Until: timestamp(r.Until), Model: contract(errorModels, r.Model), Adjusted: r.Adjusted(), Ended: timestamp(r.Ended),
+		Since: Time(r.Since), Until: Time(r.Until), Model: Contract(errorModels, r.Model), Adjusted: r.Adjusted(), Ended: Time(r.Ended),
 	}
 	if r.Check != nil {
 		m.Check = Check(r.Check, u)
@@ -49,7 +49,7 @@ func Recall(r recall.List, u gauge.Unit) *gaugedv1.RecallResponse {
 }
 
 func recallPoint(p recall.Point, u gauge.Unit) *gaugedv1.RecallPoint {
-	m := &gaugedv1.RecallPoint{MasterId: p.Name, Reading: exact(p.At, u).GetText(), Error: exact(p.Error, u).GetText(), Unit: Unit(inUnit(u))}
+	m := &gaugedv1.RecallPoint{MasterId: p.Name, Reading: Exact(p.At, u).GetText(), Error: Exact(p.Error, u).GetText(), Unit: Unit(inUnit(u))}
 	if s := p.Standard(); s > 0 {
 		m.StandardUncertainty = rounded(s, u).GetText()
 	}
@@ -86,9 +86,9 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 func recallItem(i recall.Item) *gaugedv1.RecallItem {
 	w := writer{i.Unit, func(l gauge.Length) string { return l.TextIn(i.Unit) }}
 	m := &gaugedv1.RecallItem{
-		JobId: i.Job, UnitSerial: i.UnitSerial, Started: timestamp(i.Started), Closed: timestamp(i.Closed),
+		JobId: i.Job, UnitSerial: i.UnitSerial, Started: Time(i.Started), Closed: Time(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
-		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: contract(recallChanges, i.Change), Beyond: i.Beyond,
+		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: Contract(recallChanges, i.Change), Beyond: i.Beyond,
 		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,
 	}
 	for _, r := range i.Results {

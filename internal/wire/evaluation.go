@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"gauged/internal/evaluate"
@@ -104,10 +104,10 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 
 func taken(r procedure.Reading) *gaugedv1.TakenReading {
 	m := &gaugedv1.TakenReading{
-		Seq: r.Seq, GaugeId: r.Gauge, Value: shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
+		Seq: r.Seq, GaugeId: r.Gauge, Value: Shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
 	}
 	if r.Upper != nil {
-		m.Upper = shown(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
+		m.Upper = Shown(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
 	}
 	return m
 }
@@ -199,4 +199,14 @@ func (w writer) verification(v *evaluate.Verification, byUncertainty bool) *gaug
 		Difference: w.optional(v.Difference), Agrees: v.Agrees, Uncertainty: w.optional(v.Uncertainty),
 		ByUncertainty: v.Agrees != nil && byUncertainty,
 	}
+}
+
+// FittedPart returns a part that was fitted under a procedure.
+func FittedPart(p *procedure.Procedure, f *procedure.Fitted) *gaugedv1.FittedPart {
+	return writerOf(p).fitted(f)
+}
+
+// Judgement returns a result of a procedure.
+func Judgement(p *procedure.Procedure, j evaluate.Judgement) *gaugedv1.Judgement {
+	return writerOf(p).judgement(j)
 }

@@ -1,4 +1,4 @@
-package message
+package wire
 
 import (
 	"cmp"
@@ -12,7 +12,7 @@ import (
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-var studyKinds = []pair[study.Kind, gaugedv1.StudyKind]{
+var studyKinds = []Pair[study.Kind, gaugedv1.StudyKind]{
 	{"", gaugedv1.StudyKind_STUDY_KIND_UNSPECIFIED},
 	{study.CrossedKind, gaugedv1.StudyKind_STUDY_KIND_CROSSED},
 	{study.NestedKind, gaugedv1.StudyKind_STUDY_KIND_NESTED},
@@ -23,7 +23,7 @@ var studyKinds = []pair[study.Kind, gaugedv1.StudyKind]{
 	{study.CapabilityKind, gaugedv1.StudyKind_STUDY_KIND_CAPABILITY},
 }
 
-var studyWords = []pair[study.Word, gaugedv1.StudyWord]{
+var studyWords = []Pair[study.Word, gaugedv1.StudyWord]{
 	{"", gaugedv1.StudyWord_STUDY_WORD_UNSPECIFIED},
 	{study.NoWord, gaugedv1.StudyWord_STUDY_WORD_NO_VERDICT},
 	{study.Acceptable, gaugedv1.StudyWord_STUDY_WORD_ACCEPTABLE},
@@ -42,20 +42,20 @@ var studyWords = []pair[study.Word, gaugedv1.StudyWord]{
 }
 
 // StudyKind returns what a study asks.
-func StudyKind(k study.Kind) gaugedv1.StudyKind { return contract(studyKinds, k) }
+func StudyKind(k study.Kind) gaugedv1.StudyKind { return Contract(studyKinds, k) }
 
 // FromStudyKind is the reverse; a kind that is not known is empty.
 func FromStudyKind(k gaugedv1.StudyKind) study.Kind {
-	kind, _ := own(studyKinds, k)
+	kind, _ := Own(studyKinds, k)
 	return kind
 }
 
 // StudyWord returns the verdict of a study.
-func StudyWord(w study.Word) gaugedv1.StudyWord { return contract(studyWords, w) }
+func StudyWord(w study.Word) gaugedv1.StudyWord { return Contract(studyWords, w) }
 
 // FromStudyWord is the reverse; a word that is not known is empty.
 func FromStudyWord(w gaugedv1.StudyWord) study.Word {
-	word, _ := own(studyWords, w)
+	word, _ := Own(studyWords, w)
 	return word
 }
 
@@ -117,7 +117,7 @@ func studySettings(p study.Plan) *gaugedv1.StudySettings {
 // Study returns a study; whole with its readings and all figures.
 func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	m := &gaugedv1.Study{
-		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: timestamp(r.Time), By: r.By, Remark: r.Remark,
+		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: Time(r.Time), By: r.By, Remark: r.Remark,
 		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline),
 	}
 	if !whole {

@@ -1,0 +1,158 @@
+package wire
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/gauge"
+	"gauged/internal/health/check"
+
+	"google.golang.org/protobuf/types/known/durationpb"
+)
+
+var checkVerdicts = []Pair[check.Verdict, gaugedv1.CheckVerdict]{
+	{"", gaugedv1.CheckVerdict_CHECK_VERDICT_UNSPECIFIED},
+	{check.Pass, gaugedv1.CheckVerdict_CHECK_VERDICT_PASS},
+	{check.Fail, gaugedv1.CheckVerdict_CHECK_VERDICT_FAIL},
+	{check.Undecided, gaugedv1.CheckVerdict_CHECK_VERDICT_UNDECIDED},
+	{check.Unlimited, gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT},
+}
+
+// Master returns a known value in a unit, the millimetre when that is not known, as of now.
+func Master(m check.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
+	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: Exact(m.Value, u), Due: Time(m.Due), Overdue: m.Overdue(now)}
+}
+
+// Plan returns how a gauge is to be checked; absent for none.
+func Plan(p *check.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
+	if p == nil {
+		return nil
+	}
+	m := &gaugedv1.CheckPlan{
+		EveryDays: uint32(p.Every / (24 * time.Hour)), Masters: p.Masters, Repeats: uint32(p.Repeats), BothWays: p.BothWays, Blocks: p.Blocks,
+		BeforeEachJob: p.BeforeEach, AfterEachJob: p.AfterEach,
+	}
+	if p.BeforeWithin > 0 {
+		m.BeforeJobWithin = durationpb.New(p.BeforeWithin)
+	}
+	if p.ZeroWithin != nil {
+		m.ZeroReturnWithin = Exact(*p.ZeroWithin, u)
+	}
+	return m
+}
+
+// referenceTemperature is that at which lengths are stated (ISO 1).
+var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
+
+// FromTemperature reads degrees Celsius and a tolerance in kelvin; nil when none is
+// given.
+func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
+	if degrees == "" {
+		if tolerance != "" {
+			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", gauge.ErrInput)
+		}
+		return nil, nil
+	}
+	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
+	if err != nil {
+		return nil, fmt.Errorf("%w: temperature: %w", gauge.ErrInput, err)
+	}
+	t := &check.Temperature{Above: at - referenceTemperature}
+	if tolerance == "" {
+		return t, believed(t)
+	}
+	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
+		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", gauge.ErrInput, tolerance)
+	}
+	return t, believed(t)
+}
+
+func believed(t *check.Temperature) error {
+	if err := t.Plausible(); err != nil {
+		return fmt.Errorf("%w: %w", gauge.ErrInput, err)
+	}
+	return nil
+}
+
+// Check returns a stored check in a unit.
+func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
+	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, Uses: c.Uses}
+	for i, p := range c.Result.Points {
+		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)
+	}
+	if p := c.Past; p != nil {
+		m.Past = &gaugedv1.PastOrigin{Place: p.Place, Certificate: p.Certificate, Came: Time(p.Came), BroughtBy: p.Brought}
+	}
+	if v := c.Voided; v != nil {
+		m.Voided = &gaugedv1.VoidedCheck{Time: Time(v.Time), By: v.By, Reason: v.Reason}
+	}
+	if c.Left != nil {
+		m.Left = checkResult(*c.Left, u)
+	}
+	return m
+}
+
+func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
+	m := &gaugedv1.CheckResult{
+		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
+		Verdict: Contract(checkVerdicts, r.Verdict), StandardUncertainty: r.Standard, PooledSpread: r.Spread, DegreesOfFreedom: uint32(r.Freedom),
+		Decides: checkPoint(r.Decides(), u),
+	}
+	for _, p := range r.Points {
+		m.Points = append(m.Points, checkPoint(p, u))
+	}
+	return m
+}
+
+func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
+	m := &gaugedv1.CheckPointResult{
+		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
+		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
+		Verdict: Contract(checkVerdicts, p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
+	}
+	if p.Within != nil {
+		within := p.Within.Float()
+		m.Within = &within
+	}
+	if p.Repeats > 1 {
+		m.Spread = rounded(gauge.Length(math.Round(p.Spread*1e12)), u)
+	}
+	return m
+}
+
+// inUnit is the unit in which lengths of a gauge are shown.
+func inUnit(u gauge.Unit) gauge.Unit {
+	if u.Known() {
+		return u
+	}
+	return gauge.Millimetre
+}
+
+// Exact writes a length without rounding.
+func Exact(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	u = inUnit(u)
+	return Shown(l, l.Text(u, decimals(u, l)), u)
+}
+
+// rounded writes a length to a tenth of a micrometre or about as much: what is
+// computed has more digits than it has meaning.
+func rounded(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	u = inUnit(u)
+	digits := 4
+	switch u {
+	case gauge.Inch:
+		digits = 6
+	case gauge.Micrometre:
+		digits = 1
+	}
+	return Shown(l, l.Text(u, digits), u)
+}
+
+func optionalIn(l *gauge.Length, u gauge.Unit) *gaugedv1.Length {
+	if l == nil {
+		return nil
+	}
+	return rounded(*l, u)
+}
