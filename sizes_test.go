@@ -44,7 +44,6 @@ const maxPackage = 5000
 var largePackages = map[string]int{
 	"internal/devices":  6100, // layouts, scanner, ports and supervisors know each other by heart
 	"internal/evaluate": 9500,
-	"internal/page":     6000,
 	"internal/station":  7100,
 }
 

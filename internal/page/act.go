@@ -13,6 +13,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
 
@@ -208,15 +209,19 @@ func (p *Page) unexpected(r *request, f station.FitRequest) error {
 	if err != nil {
 		return err
 	}
-	told := foretelling{w: r.words, p: j.Procedure}
 	var said []string
 	for _, fit := range fits {
-		if fit.Unexpected {
-			said = append(said, told.text(fit))
+		if !fit.Unexpected {
+			continue
 		}
+		text, err := say.Foretold(r.words, j.Procedure, fit)
+		if err != nil {
+			return err
+		}
+		said = append(said, text)
 	}
-	if told.err != nil || len(said) == 0 {
-		return told.err
+	if len(said) == 0 {
+		return nil
 	}
 	return question{error: fmt.Errorf("%w: %s", gauge.ErrInput, strings.Join(said, ". ")), own: true}
 }

@@ -2,12 +2,12 @@ package page
 
 import (
 	"net/http"
-	"regexp"
-	"strconv"
 	"strings"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/page/files"
+	"gauged/internal/page/say"
 	"gauged/internal/shelf"
 )
 
@@ -30,8 +30,8 @@ type editPage struct {
 	Readonly   string // why the file cannot be written; empty when it can
 	Stale      bool   // another version has come in force meanwhile
 	Done       string // what was asked for: check, try, difference or save
-	Problems   []fault
-	Changes    []change
+	Problems   []files.Fault
+	Changes    []files.Change
 	Try        tryForm
 }
 
@@ -108,14 +108,14 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 // carryOut checks, tries, compares or saves a copy.
 func (p *Page) carryOut(r *request, e *editPage, f evaluate.ShopFile) (saved bool, err error) {
 	next, problems := p.o.Files.Check(r.Context(), e.Kind, e.ID, []byte(e.Text))
-	e.Problems = faults(problems, f.Path)
+	e.Problems = files.Faults(problems, f.Path)
 	switch e.Done {
 	case "try":
 		if problems == nil {
 			return false, p.try(r, e, next)
 		}
 	case "difference":
-		e.Changes = differences(string(f.Content), e.Text)
+		e.Changes = files.Differences(string(f.Content), e.Text)
 	case "save":
 		if problems != nil {
 			return false, nil
@@ -127,41 +127,9 @@ func (p *Page) carryOut(r *request, e *editPage, f evaluate.ShopFile) (saved boo
 		if statusOf(err) >= http.StatusInternalServerError {
 			return false, err
 		}
-		e.Problems = []fault{{Text: plain(err.Error())}} // the copy stays on the page
+		e.Problems = []files.Fault{{Text: say.Plain(err.Error())}} // the copy stays on the page
 	}
 	return false, nil
-}
-
-// fault is one problem of a copy.
-type fault struct {
-	Line, Column int    // zero: it is not of a line of this file
-	File         string // another file of the library, where it is of that
-	Text         string
-}
-
-var faultLine = regexp.MustCompile(`^(.*?):(\d+):(\d+): (.*)$`)
-
-// faults takes the problems of files apart; path is the file under work.
-func faults(err error, path string) []fault {
-	if err == nil {
-		return nil
-	}
-	var all []fault
-	for text := range strings.SplitSeq(err.Error(), "\n") {
-		m := faultLine.FindStringSubmatch(text)
-		if m == nil {
-			all = append(all, fault{Text: text})
-			continue
-		}
-		line, _ := strconv.Atoi(m[2])
-		column, _ := strconv.Atoi(m[3])
-		if m[1] != path {
-			all = append(all, fault{File: m[1] + ":" + m[2], Text: m[4]})
-			continue
-		}
-		all = append(all, fault{Line: line, Column: column, Text: m[4]})
-	}
-	return all
 }
 
 // unixLines takes back what a browser does to the ends of lines; a file that has

@@ -12,6 +12,8 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/page/say"
+	"gauged/internal/page/scale"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -30,9 +32,9 @@ type jobPage struct {
 	Gauge    *gaugeLine           // of that step; nil: its readings are typed in
 	Motion   *station.Motion      // how far the capture of a motion has come; nil: none runs
 	Places   []fitView
-	After    []afterView // what is left to do with the gauges
-	Scale    *scale      // of the result after fitting; nil: there is none to show
-	Calipers []gaugeLine // that may measure the thickness of a part
+	After    []afterView  // what is left to do with the gauges
+	Scale    *scale.Scale // of the result after fitting; nil: there is none to show
+	Calipers []gaugeLine  // that may measure the thickness of a part
 	words    words.Words
 	drawn    uint64 // the newest fact when the job was looked at, or an earlier one
 }
@@ -121,7 +123,7 @@ func (j jobPage) Discardable() (all []discardable, err error) {
 	}
 	for _, m := range j.Evaluation.Measurements {
 		step, _, _ := j.Procedure.Step(m.Name)
-		title, err := stepTitle(j.words, step)
+		title, err := say.Step(j.words, step)
 		if err != nil {
 			return nil, err
 		}
@@ -170,7 +172,7 @@ func (j jobPage) Measured() (taken []measured) {
 	for _, m := range j.Evaluation.Measurements {
 		if len(m.Readings) > 0 || m.Name == j.Measuring {
 			step, _, _ := j.Procedure.Step(m.Name)
-			taken = append(taken, measured{m, step, newStrip(m)})
+			taken = append(taken, measured{m, step, scale.NewStrip(m)})
 		}
 	}
 	return taken
@@ -180,7 +182,7 @@ func (j jobPage) Measured() (taken []measured) {
 type measured struct {
 	evaluate.Measurement
 	Step  procedure.Step
-	Strip *strip
+	Strip *scale.Strip
 }
 
 // Counts is how many readings count.

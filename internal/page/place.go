@@ -5,14 +5,15 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/page/scale"
 )
 
 // fitView is a place where a part goes, with its scale.
 type fitView struct {
 	*evaluate.Fit
 	Word    procedure.Word
-	Chosen  string // part that was settled on; empty: none yet
-	Scale   *scale // of the thickness; nil: there is none to show
+	Chosen  string       // part that was settled on; empty: none yet
+	Scale   *scale.Scale // of the thickness; nil: there is none to show
 	ToSize  bool
 	OutOf   []evaluate.Candidate // that would fit and are out of stock
 	Nearest *evaluate.Candidate  // when nothing fits: what comes nearest

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/page/files"
 	"gauged/internal/station"
 )
 
@@ -48,11 +49,11 @@ type filePage struct {
 	InForce   bool
 	Now       string // hash of the version in force; empty when there is none
 	Since     time.Time
-	Procedure *procedureView // of a procedure
-	Family    *familyView    // of a part family
+	Procedure *files.Procedure // of a procedure
+	Family    *files.Family    // of a part family
 	Versions  []station.Version
 	Text      string // of the file, where the version is shown by its hash
-	Changes   []change
+	Changes   []files.Change
 }
 
 // showInForce shows the version of a procedure or part family that is in force.
@@ -87,7 +88,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 			return page, err
 		}
 		page.Title = f.Title
-		page.Family, err = viewFamily(r.words, f, library.Users(id))
+		page.Family, err = files.ViewFamily(r.words, f, library.Users(id))
 		return page, err
 	}
 	procedure, err := evaluate.ReadStoredProcedure(id, content)
@@ -95,7 +96,7 @@ func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, 
 		return page, err
 	}
 	page.Title = procedure.Title
-	page.Procedure, err = viewProcedure(r.words, procedure)
+	page.Procedure, err = files.ViewProcedure(r.words, procedure)
 	return page, err
 }
 
@@ -112,7 +113,7 @@ func (p *Page) showVersion(w http.ResponseWriter, r *request) error {
 	}
 	page.Text, page.Since = string(f.Content), f.Time
 	if now, err := p.o.Station.Library().File(f.Kind, f.Name); err == nil && !page.InForce {
-		page.Changes = differences(string(f.Content), string(now.Content))
+		page.Changes = files.Differences(string(f.Content), string(now.Content))
 	}
 	return p.write(w, r, "procedure", page)
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
+	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -74,7 +75,7 @@ func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
 	if status >= http.StatusInternalServerError && status != http.StatusServiceUnavailable {
 		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
 	}
-	detail := plain(err.Error())
+	detail := say.Plain(err.Error())
 	if r.byScript() {
 		http.Error(w, detail, status)
 		return

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/job"
+	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -35,7 +36,7 @@ func (j jobPage) Past() (lines []string, err error) {
 		for _, f := range r.Fitted {
 			text := f.Part
 			if f.Thickness != nil {
-				text += " " + measure(j.words, *f.Thickness, j.Procedure.Unit)
+				text += " " + say.Length(j.words, *f.Thickness, j.Procedure.Unit)
 			}
 			if f.Place != "" {
 				text = f.Place + ": " + text
@@ -50,7 +51,7 @@ func (j jobPage) Past() (lines []string, err error) {
 				}
 			}
 			if text == "" {
-				text = measure(j.words, g.Word().Called(g.Value), g.Unit)
+				text = say.Length(j.words, g.Word().Called(g.Value), g.Unit)
 			}
 			parts = append(parts, cmp.Or(g.Title, name)+" "+text)
 		}

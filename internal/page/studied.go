@@ -13,6 +13,7 @@ import (
 	"gauged/internal/health"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
+	"gauged/internal/page/figures"
 	"gauged/internal/words"
 )
 
@@ -30,7 +31,7 @@ func studyAddress(seq uint64) string { return "/studies/" + strconv.FormatUint(s
 // studiedPage is a study that was made.
 type studiedPage struct {
 	*health.StudyRecord
-	Tables     []studyTable
+	Tables     []figures.Table
 	Charts     []studyChart
 	Ask        url.Values // of a study from stored checks that is not stored yet
 	Technician string     // who was it last on this device
@@ -76,10 +77,10 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 		return page, err
 	}
 	page.StudyRecord = r
-	if page.Tables, err = studyTables(s, r.Unit, w); err != nil {
+	if page.Tables, err = figures.Tables(s, r.Unit, w); err != nil {
 		return page, err
 	}
-	drawings, err := studychart.Of(s, studyUnit(r.Unit), w)
+	drawings, err := studychart.Of(s, figures.Unit(r.Unit), w)
 	if err != nil {
 		return page, err
 	}
@@ -87,14 +88,6 @@ func studied(r *health.StudyRecord, w words.Words, address, query string) (page 
 		page.Charts = append(page.Charts, studyChart{c.Name, address + "/" + c.Name + ".svg" + query})
 	}
 	return page, nil
-}
-
-// studyUnit is the unit on the axes of a study; empty where there is none.
-func studyUnit(u gauge.Unit) string {
-	if !u.Known() {
-		return ""
-	}
-	return unitName(u)
 }
 
 // storedStudy finds the study that the path names.
@@ -132,7 +125,7 @@ func drawStudy(w http.ResponseWriter, r *request, made *health.StudyRecord) erro
 	if err != nil {
 		return err
 	}
-	drawings, err := studychart.Of(s, studyUnit(made.Unit), r.words)
+	drawings, err := studychart.Of(s, figures.Unit(made.Unit), r.words)
 	if err != nil {
 		return err
 	}

@@ -15,6 +15,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
+	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
 
@@ -82,7 +83,7 @@ func (p *Page) absorbIntoStudy(ctx context.Context, d *studyDraft) error {
 			return err
 		}
 		if err := d.take(facts[0]); errors.Is(err, gauge.ErrRefused) {
-			d.Refused = plain(err.Error())
+			d.Refused = say.Plain(err.Error())
 		}
 	}
 	return nil
@@ -314,7 +315,7 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 	}
 	made, err := p.o.Station.RecordStudy(r.Context(), ask)
 	if errors.Is(err, gauge.ErrRefused) || errors.Is(err, gauge.ErrInput) {
-		why := plain(err.Error())
+		why := say.Plain(err.Error())
 		if err := p.onStudy(id, func(d *studyDraft) error { d.Refused = why; return nil }); err != nil {
 			return err
 		}

@@ -13,6 +13,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/health/studychart"
+	"gauged/internal/page/figures"
 	"gauged/internal/station"
 	"gauged/internal/words"
 )
@@ -280,7 +281,7 @@ func TestDrawingsSpeakEveryLanguage(t *testing.T) {
 				t.Errorf("the chart %s in German: %q", d.Name, text)
 			}
 		}
-		if _, err := studyTables(s, gauge.Millimetre, german); err != nil {
+		if _, err := figures.Tables(s, gauge.Millimetre, german); err != nil {
 			t.Errorf("%s: %v", c.kind, err)
 		}
 		if !german.Has("study.short."+string(c.kind)) || !german.Has("study.kind."+string(c.kind)) {

@@ -9,9 +9,9 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/job"
+	"gauged/internal/page/files"
 	"gauged/internal/station"
 	"gauged/internal/table"
-	"gauged/internal/words"
 )
 
 // mostTried is how many of the newest jobs are looked through for some to try a copy on.
@@ -24,17 +24,11 @@ type tryForm struct {
 	Concerned []*procedure.Procedure // to type readings for
 	Procedure string                 // the chosen one
 	Readings  string                 // typed, as a table
-	Compared  []comparison
+	Compared  []files.Comparison
 	LeftOut   []string           // readings and parts that the copy has no use for
 	Findings  []evaluate.Finding // what is pointed out with the copy
-	Faults    []fault            // of the typed readings, or why nothing comes out
+	Faults    []files.Fault      // of the typed readings, or why nothing comes out
 }
-
-// comparison is one result under two versions.
-type comparison struct{ Label, Then, Now string }
-
-// Differs reports whether the versions disagree.
-func (c comparison) Differs() bool { return c.Then != c.Now }
 
 // offerTry fills in what the copy can be tried on.
 func (p *Page) offerTry(r *request, e *editPage) error {
@@ -91,11 +85,11 @@ func (p *Page) try(r *request, e *editPage, next *evaluate.Library) error {
 	trial, err := j.Try(procedure, family)
 	e.Try.LeftOut = trial.LeftOut
 	if err != nil {
-		e.Try.Faults = []fault{{Text: err.Error()}}
+		e.Try.Faults = []files.Fault{{Text: err.Error()}}
 		return nil
 	}
 	e.Try.Findings = trial.Evaluation.Findings
-	e.Try.Compared, err = compare(r.words, j.Procedure, j.Evaluation, procedure, trial.Evaluation)
+	e.Try.Compared, err = files.Compare(r.words, j.Procedure, j.Evaluation, procedure, trial.Evaluation)
 	return err
 }
 
@@ -115,7 +109,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *evaluate.Library) error {
 	}
 	result, err := evaluateTable(now, nowFamily, readings)
 	if err != nil {
-		e.Try.Faults = faults(err, "")
+		e.Try.Faults = files.Faults(err, "")
 		return nil
 	}
 	e.Try.Findings = result.Findings
@@ -127,7 +121,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *evaluate.Library) error {
 	if err != nil { // the version in force may not know a measurement of the copy
 		e.Try.LeftOut = []string{err.Error()}
 	}
-	e.Try.Compared, err = compare(r.words, then, before, now, result)
+	e.Try.Compared, err = files.Compare(r.words, then, before, now, result)
 	return err
 }
 
@@ -156,88 +150,4 @@ func filledIn(readings string) string {
 		return ""
 	}
 	return strings.Join(lines, "\n")
-}
-
-// compare sets the results under two versions beside each other.
-func compare(w words.Words, then *procedure.Procedure, a evaluate.Evaluation, now *procedure.Procedure, b evaluate.Evaluation) ([]comparison, error) {
-	before, after := viewer{words: w, p: then}, viewer{words: w, p: now}
-	var all []comparison
-	at := map[string]int{}
-	for _, r := range before.results(a) {
-		at[r.Label] = len(all)
-		all = append(all, comparison{Label: r.Label, Then: r.Text})
-	}
-	for _, r := range after.results(b) {
-		if i, ok := at[r.Label]; ok {
-			all[i].Now = r.Text
-		} else {
-			all = append(all, comparison{Label: r.Label, Now: r.Text})
-		}
-	}
-	if before.err != nil {
-		return nil, before.err
-	}
-	return all, after.err
-}
-
-// results lists what came out, each under a label of its own.
-func (v *viewer) results(e evaluate.Evaluation) []row {
-	if e.Outcome == "" {
-		return nil
-	}
-	all := []row{{v.say("edit.outcome"), v.say("outcome." + words.Key(e.Outcome))}}
-	add := func(label, text string) { all = append(all, row{label, text}) }
-	for _, m := range e.Measurements {
-		switch {
-		case m.Mark != "":
-			add(m.Name, m.Mark)
-		case m.Value != nil:
-			add(m.Name, v.length(*m.Value, m.Unit))
-		}
-	}
-	for _, s := range e.Sums {
-		add(s.Name+" =", v.length(s.Value, s.Unit))
-	}
-	for _, j := range e.Judgements {
-		text := v.say("outcome." + words.Key(j.Outcome))
-		if j.Mark == "" {
-			text = v.length(j.Word().Called(j.Value), j.Unit) + ", " + text
-		}
-		add(v.say("edit.judged", j.Name), text)
-	}
-	for _, f := range e.EachFit() {
-		v.fit(f, add)
-	}
-	if c := e.Verification; c != nil {
-		add(v.say("edit.measured"), v.length(v.p.Word.Called(c.Measured), v.p.Unit))
-		if c.Predicted != nil {
-			add(v.say("sheet.head.predicted"), v.length(v.p.Word.Called(*c.Predicted), v.p.Unit))
-		}
-	}
-	add(v.say("sheet.findings"), strconv.Itoa(len(e.Findings)))
-	return all
-}
-
-func (v *viewer) fit(f *evaluate.Fit, add func(label, text string)) {
-	place, _ := v.p.PlaceNamed(f.Place)
-	at := ""
-	if f.Place != "" {
-		at = " (" + f.Place + ")"
-	}
-	if f.Allowed.Limited() {
-		add(v.say("sheet.head.allowed")+at, v.ends(procedure.Bounds{Limits: place.Word.CalledLimits(f.Allowed)}, v.p.Unit))
-	}
-	if f.Window != nil {
-		add(v.say("edit.window")+at, v.ends(procedure.Bounds{Limits: *f.Window}, v.p.Unit))
-	}
-	if f.Aim != nil {
-		add(v.say("edit.aim")+at, v.length(*f.Aim, v.p.Unit))
-	}
-	if part := f.Recommended(); part != "" {
-		add(v.say("sheet.head.part")+at, part)
-	}
-	if c := f.Choice; c != nil && c.Probability != nil {
-		text := strings.NewReplacer("over ", "> ", "under ", "< ").Replace(c.Probability.String())
-		add(v.say("sheet.head.inside")+at, v.words.Number(text))
-	}
 }

@@ -1,4 +1,4 @@
-package page
+package figures
 
 import (
 	"fmt"
@@ -7,7 +7,7 @@ import (
 )
 
 // bias writes the figures of a study of bias.
-func (t *tabler) bias(r *study.BiasResult) []studyTable {
+func (t *tabler) bias(r *study.BiasResult) []Table {
 	rows := [][]string{t.figure("readings", fmt.Sprint(r.Readings), "-")}
 	if r.Reference != nil {
 		rows = append(rows, t.figure("reference", t.longer(*r.Reference, r.ByDeviation.Error), "-"), t.figure("mean", t.longer(*r.Mean, r.ByDeviation.Error), "-"))
@@ -17,11 +17,11 @@ func (t *tabler) bias(r *study.BiasResult) []studyTable {
 	if r.OfTolerance != nil {
 		rows = append(rows, t.figure("repeatability-of-tolerance", t.percent(r.OfTolerance, nil), "-"), t.figure("bias-of-tolerance", t.percent(r.BiasOfTolerance, nil), "-"))
 	}
-	return []studyTable{t.figures(r.Confidence, rows...)}
+	return []Table{t.figures(r.Confidence, rows...)}
 }
 
 // linearity writes the figures of a study of linearity.
-func (t *tabler) linearity(r *study.LinearityResult) []studyTable {
+func (t *tabler) linearity(r *study.LinearityResult) []Table {
 	rows := [][]string{
 		t.figure("readings", fmt.Sprint(r.Readings), "-"),
 		t.figure("intercept", t.in(r.Line.Intercept)+", "+t.p(r.InterceptTest.P), "-"),
@@ -34,7 +34,7 @@ func (t *tabler) linearity(r *study.LinearityResult) []studyTable {
 	if r.Misfit != nil {
 		rows = append(rows, t.figure("misfit", t.p(r.Misfit.P), "-"))
 	}
-	points := studyTable{t.text("references"), t.head("reference", "count", "mean-error", "p", "line", "band"), nil}
+	points := Table{t.text("references"), t.head("reference", "count", "mean-error", "p", "line", "band"), nil}
 	for _, p := range r.Points {
 		test := "-"
 		if p.P != nil {
@@ -42,18 +42,18 @@ func (t *tabler) linearity(r *study.LinearityResult) []studyTable {
 		}
 		points.Rows = append(points.Rows, []string{t.in(p.Reference), fmt.Sprint(p.Count), t.in(p.Error), test, t.in(p.Line), t.span(&p.Band)})
 	}
-	return []studyTable{t.figures(r.Confidence, rows...), points}
+	return []Table{t.figures(r.Confidence, rows...), points}
 }
 
 // stability writes the figures of a study of stability.
-func (t *tabler) stability(r *study.StabilityResult) (tables []studyTable) {
+func (t *tabler) stability(r *study.StabilityResult) (tables []Table) {
 	for i := range r.Series {
 		tables = append(tables, t.stability(&r.Series[i])...)
 	}
 	if len(tables) > 0 {
 		return tables
 	}
-	tables = []studyTable{t.figures(
+	tables = []Table{t.figures(
 		r.Confidence,
 		t.figure("readings", fmt.Sprint(r.Readings), "-"),
 		t.figure("mean", t.longer(r.Mean, r.Deviation), "-"),
@@ -72,7 +72,7 @@ func (t *tabler) stability(r *study.StabilityResult) (tables []studyTable) {
 		if len(one.points) == 0 {
 			continue
 		}
-		out := studyTable{t.text(one.title), t.head("number", "time", "value"), nil}
+		out := Table{t.text(one.title), t.head("number", "time", "value"), nil}
 		for _, p := range one.points {
 			out.Rows = append(out.Rows, []string{fmt.Sprint(p.Number), p.Time, t.longer(p.Value, r.Deviation)})
 		}
@@ -82,8 +82,8 @@ func (t *tabler) stability(r *study.StabilityResult) (tables []studyTable) {
 }
 
 // capability writes the indices of one gauge.
-func (t *tabler) capability(r *study.CapabilityResult) []studyTable {
-	return []studyTable{t.figures(
+func (t *tabler) capability(r *study.CapabilityResult) []Table {
+	return []Table{t.figures(
 		r.Confidence,
 		t.figure("readings", fmt.Sprint(r.Readings), "-"),
 		t.figure("reference", t.longer(*r.Reference, r.Deviation), "-"),
@@ -97,9 +97,9 @@ func (t *tabler) capability(r *study.CapabilityResult) []studyTable {
 }
 
 // levels writes what repeats, days and runs add, for each gauge.
-func (t *tabler) levels(l *study.Levels) (tables []studyTable) {
+func (t *tabler) levels(l *study.Levels) (tables []Table) {
 	for _, g := range l.Gauges {
-		table := studyTable{t.text("levels") + " " + g.Gauge, t.head("source", "deviation", "freedom", "between"), nil}
+		table := Table{t.text("levels") + " " + g.Gauge, t.head("source", "deviation", "freedom", "between"), nil}
 		row := func(name string, v study.Level) {
 			table.Rows = append(table.Rows, []string{t.source(name), t.in(v.Deviation), fmt.Sprint(v.Freedom), t.span(v.Interval)})
 		}
@@ -115,8 +115,8 @@ func (t *tabler) levels(l *study.Levels) (tables []studyTable) {
 }
 
 // oneWay writes how groups differ.
-func (t *tabler) oneWay(r *study.OneWayResult) []studyTable {
-	groups := studyTable{t.text("groups"), t.head("group", "count", "mean", "deviation"), nil}
+func (t *tabler) oneWay(r *study.OneWayResult) []Table {
+	groups := Table{t.text("groups"), t.head("group", "count", "mean", "deviation"), nil}
 	for _, g := range r.Groups {
 		deviation := "-"
 		if g.Deviation != nil {
@@ -124,7 +124,7 @@ func (t *tabler) oneWay(r *study.OneWayResult) []studyTable {
 		}
 		groups.Rows = append(groups.Rows, []string{g.Name, fmt.Sprint(g.Count), t.longer(g.Mean, r.Residual), deviation})
 	}
-	return []studyTable{
+	return []Table{
 		t.figures(r.Confidence, t.figure("readings", fmt.Sprint(r.Readings), "-"), t.figure("mean", t.longer(r.Mean, r.Residual), "-"),
 			t.figure("within", t.in(r.Residual), t.span(r.ResidualInterval)), t.figure("groups", t.in(r.Between), t.span(r.BetweenInterval))),
 		groups, t.variance(r.Table),

@@ -1,4 +1,4 @@
-package page
+package files
 
 import (
 	"strconv"
@@ -7,20 +7,20 @@ import (
 	"gauged/internal/words"
 )
 
-// familyView is a part family in the words of a person.
-type familyView struct {
+// Family is a part family in the words of a person.
+type Family struct {
 	*procedure.Family
 	Marked, Thick, Tolerated, Served bool // which columns there are
-	Rows                             []gradeView
+	Rows                             []Grade
 	Codes                            []procedure.CodeRow
-	Chart                            *tableView
+	Chart                            *Table
 	Users                            []*procedure.Procedure
 	Remarks                          []string
 	Holds                            []string
 }
 
-// gradeView is one grade.
-type gradeView struct {
+// Grade is one grade.
+type Grade struct {
 	procedure.Grade
 	Thickness, Tolerance, Serves, Stock string
 	Out                                 bool
@@ -29,11 +29,12 @@ type gradeView struct {
 // mostCodeRows bounds the shown rows of a table by marks.
 const mostCodeRows = 500
 
-func viewFamily(w words.Words, f *procedure.Family, users []*procedure.Procedure) (*familyView, error) {
+// ViewFamily makes a part family readable; users are the procedures that choose from it.
+func ViewFamily(w words.Words, f *procedure.Family, users []*procedure.Procedure) (*Family, error) {
 	v := viewer{words: w, p: &procedure.Procedure{Unit: f.Unit, Decimals: f.Decimals()}}
-	view := &familyView{Family: f, Users: users}
+	view := &Family{Family: f, Users: users}
 	for _, g := range f.Grades {
-		row := gradeView{Grade: g, Serves: v.ends(procedure.Bounds{Limits: g.Serves}, f.Unit)}
+		row := Grade{Grade: g, Serves: v.ends(procedure.Bounds{Limits: g.Serves}, f.Unit)}
 		if g.Thickness != nil {
 			row.Thickness = v.length(*g.Thickness, f.Unit)
 		}

@@ -1,4 +1,4 @@
-package page
+package say
 
 import (
 	"strings"
@@ -22,6 +22,13 @@ func (f *foretelling) say(key string, args ...any) string {
 		f.err = err
 	}
 	return text
+}
+
+// Foretold says all that is foretold of a part, and what is wrong with it.
+func Foretold(w words.Words, p *procedure.Procedure, t evaluate.Foretold) (string, error) {
+	f := foretelling{w: w, p: p}
+	text := f.text(t)
+	return text, f.err
 }
 
 // text is all that is foretold of a part, and what is wrong with it.
@@ -101,11 +108,11 @@ func (f *foretelling) plays(word procedure.Word, l procedure.Limits) string {
 }
 
 func (f *foretelling) limits(l procedure.Limits) string {
-	text, err := limits(f.w, l, f.p.Unit)
+	text, err := Limits(f.w, l, f.p.Unit)
 	if f.err == nil {
 		f.err = err
 	}
 	return text
 }
 
-func (f *foretelling) length(l gauge.Length) string { return measure(f.w, l, f.p.Unit) }
+func (f *foretelling) length(l gauge.Length) string { return Length(f.w, l, f.p.Unit) }

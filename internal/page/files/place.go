@@ -1,21 +1,22 @@
-package page
+package files
 
 import (
 	"slices"
 
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
 // places describes where parts go, or the gap that is judged by itself.
-func (v *viewer) places() []placeView {
+func (v *viewer) places() []Place {
 	places := v.p.EachPlace()
 	if len(places) == 0 && v.p.Gap != nil {
 		places = []procedure.Place{v.p.Place}
 	}
-	var views []placeView
+	var views []Place
 	for _, place := range places {
-		view := placeView{Place: place, Rows: v.placeRows(place)}
+		view := Place{Place: place, Rows: v.placeRows(place)}
 		name, formula := v.say("word.gap"), place.Gap.String()
 		if place.Thickness != nil {
 			name, formula = v.say("sheet.head.thickness"), place.Thickness.String()
@@ -26,7 +27,7 @@ func (v *viewer) places() []placeView {
 	return views
 }
 
-func (v *viewer) placeRows(p procedure.Place) []row {
+func (v *viewer) placeRows(p procedure.Place) []Row {
 	r := &rows{v: v}
 	if p.Allowed.Given() {
 		r.add("allow."+string(p.Word), v.ends(p.Stated(), v.p.Unit))
@@ -116,7 +117,7 @@ func (v *viewer) rule() []string {
 	if v.p.ConvertUnits {
 		return append(rule, v.say("proc.convert"))
 	}
-	return append(rule, v.say("proc.refuse", unitName(v.p.Unit)))
+	return append(rule, v.say("proc.refuse", say.Unit(v.p.Unit)))
 }
 
 // holds lists what loading has checked of this procedure.

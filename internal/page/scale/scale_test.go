@@ -1,4 +1,4 @@
-package page
+package scale
 
 import (
 	"strconv"
@@ -11,8 +11,8 @@ import (
 
 // TestBandOfOneValue: equal limits stand there once.
 func TestBandOfOneValue(t *testing.T) {
-	c, l := &scale{}, gauge.MustLength("0.65", gauge.Millimetre)
-	c.band(spanOf([]gauge.Length{l}), procedure.Limits{Min: &l, Max: &l}, func(gauge.Length) string { return "0.65" })
+	c, l := &Scale{}, gauge.MustLength("0.65", gauge.Millimetre)
+	c.Band(SpanOf([]gauge.Length{l}), procedure.Limits{Min: &l, Max: &l}, func(gauge.Length) string { return "0.65" })
 	if len(c.Ends) != 1 || c.Wide() != 0 || c.Ends[0].Aside != 0 {
 		t.Errorf("%+v", c)
 	}
@@ -20,15 +20,15 @@ func TestBandOfOneValue(t *testing.T) {
 
 // TestScaleKeepsItsTexts: no text leaves the scale or stands on another.
 func TestScaleKeepsItsTexts(t *testing.T) {
-	c := &scale{}
+	c := &Scale{}
 	for i := range 40 {
 		kind := "grade"
 		if i == 39 {
 			kind = "chosen"
 		}
-		c.Marks = append(c.Marks, mark{X: 40 + float64(i)*14, Kind: kind, Text: "LR-" + strconv.Itoa(100+i)})
+		c.Marks = append(c.Marks, Mark{X: 40 + float64(i)*14, Kind: kind, Text: "LR-" + strconv.Itoa(100+i)})
 	}
-	c.place()
+	c.Place()
 	if c.Marks[39].Text == "" || c.Marks[39].Row != 0 {
 		t.Errorf("the chosen one has no text in the first row: %+v", c.Marks[39])
 	}
@@ -38,7 +38,7 @@ func TestScaleKeepsItsTexts(t *testing.T) {
 			continue
 		}
 		shown++
-		if at := m.X + m.Aside; at-half(m.Text) < 0 || at+half(m.Text) > scaleWidth {
+		if at := m.X + m.Aside; at-half(m.Text) < 0 || at+half(m.Text) > width {
 			t.Errorf("%s leaves the scale", m.Text)
 		}
 		for _, n := range c.Marks[:i] {
@@ -57,16 +57,16 @@ func TestScaleKeepsItsTexts(t *testing.T) {
 func TestStrip(t *testing.T) {
 	mm := func(text string) gauge.Length { return gauge.MustLength(text, gauge.Millimetre) }
 	agree := mm("0.030")
-	c := newStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{
+	c := NewStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{
 		{Value: mm("14.7"), Discarded: "slipped"}, {Value: mm("25.210")}, {Value: mm("25.211")}, {Value: mm("25.220")},
 	}})
-	if c.Wide() < scaleWidth/2 {
+	if c.Wide() < width/2 {
 		t.Errorf("the band is %v wide", c.Wide())
 	}
 	if len(c.Points) != 3 || c.Points[0].X != edge || !c.Points[0].Out || c.Points[1].Text != "2, 3" || c.Points[2].Text != "4" || !c.Discards() {
 		t.Errorf("%+v", c.Points)
 	}
-	if newStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{{}}}) != nil {
+	if NewStrip(evaluate.Measurement{Agree: &agree, Readings: []procedure.Reading{{}}}) != nil {
 		t.Error("one reading is drawn")
 	}
 }

@@ -1,9 +1,9 @@
-package page
+package files
 
 import "strings"
 
-// change is one line of a comparison.
-type change struct {
+// Change is one line of a comparison.
+type Change struct {
 	Sign string // "-" is only in the first text, "+" only in the second, "" in both, "…" lines that are equal and left out
 	Line int    // of the second text, of a line that is only in the first: of that
 	Text string
@@ -15,8 +15,8 @@ const (
 	longestLine = 400       // bytes shown of a line
 )
 
-// differences compares two texts line by line; nil when they are equal.
-func differences(before, after string) []change {
+// Differences compares two texts line by line; nil when they are equal.
+func Differences(before, after string) []Change {
 	if before == after {
 		return nil
 	}
@@ -29,10 +29,10 @@ func differences(before, after string) []change {
 	for tail < len(a)-head && tail < len(b)-head && a[len(a)-1-tail] == b[len(b)-1-tail] {
 		tail++
 	}
-	var all []change
+	var all []Change
 	equal := func(from, to int) {
 		for i := from; i < to; i++ {
-			all = append(all, change{"", i + 1, b[i]})
+			all = append(all, Change{"", i + 1, b[i]})
 		}
 	}
 	equal(0, head)
@@ -43,17 +43,17 @@ func differences(before, after string) []change {
 
 // middle compares what stands between the first and the last change by the
 // longest common subsequence.
-func middle(a, b []string, offset int) []change {
-	var changes []change
-	removed := func(i int) { changes = append(changes, change{"-", offset + i + 1, a[i]}) }
-	added := func(j int) { changes = append(changes, change{"+", offset + j + 1, b[j]}) }
+func middle(a, b []string, offset int) []Change {
+	var changes []Change
+	removed := func(i int) { changes = append(changes, Change{"-", offset + i + 1, a[i]}) }
+	added := func(j int) { changes = append(changes, Change{"+", offset + j + 1, b[j]}) }
 	i, j := 0, 0
 	if len(a)*len(b) <= mostCompare {
 		common := commonLines(a, b)
 		for i < len(a) && j < len(b) {
 			switch {
 			case a[i] == b[j]:
-				changes = append(changes, change{"", offset + j + 1, b[j]})
+				changes = append(changes, Change{"", offset + j + 1, b[j]})
 				i, j = i+1, j+1
 			case common[i+1][j] >= common[i][j+1]:
 				removed(i)
@@ -93,7 +93,7 @@ func commonLines(a, b []string) [][]int32 {
 }
 
 // shortened leaves out equal lines far from any change.
-func shortened(all []change) []change {
+func shortened(all []Change) []Change {
 	near := make([]bool, len(all))
 	for i, c := range all {
 		if c.Sign != "" {
@@ -102,7 +102,7 @@ func shortened(all []change) []change {
 			}
 		}
 	}
-	var shown []change
+	var shown []Change
 	for i, c := range all {
 		switch {
 		case near[i]:
@@ -111,7 +111,7 @@ func shortened(all []change) []change {
 			}
 			shown = append(shown, c)
 		case i == 0 || near[i-1]:
-			shown = append(shown, change{Sign: "…"})
+			shown = append(shown, Change{Sign: "…"})
 		}
 	}
 	return shown

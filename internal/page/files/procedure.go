@@ -1,4 +1,4 @@
-package page
+package files
 
 import (
 	"cmp"
@@ -10,38 +10,39 @@ import (
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
-// procedureView is a procedure in the words of a person.
-type procedureView struct {
+// Procedure is a procedure in the words of a person.
+type Procedure struct {
 	*procedure.Procedure
-	Before, After []stepView
-	Constants     []row
-	Tables        []tableView
-	Sums          []sumView // values, and the gap or thickness of each place
-	Places        []placeView
-	Judged        []sumView // before fitting
-	Keep          *sumView
-	Proof         []sumView // sums and judged results after fitting
+	Before, After []Step
+	Constants     []Row
+	Tables        []Table
+	Sums          []Sum // values, and the gap or thickness of each place
+	Places        []Place
+	Judged        []Sum // before fitting
+	Keep          *Sum
+	Proof         []Sum // sums and judged results after fitting
 	Predicted     string
-	Rounds        string    // how many; empty: each measures anew
-	Next          []sumView // how measurements of the next round follow
-	Rule          []string  // how limits are applied, a sentence each
-	Holds         []string  // what was checked when it was loaded
+	Rounds        string   // how many; empty: each measures anew
+	Next          []Sum    // how measurements of the next round follow
+	Rule          []string // how limits are applied, a sentence each
+	Holds         []string // what was checked when it was loaded
 }
 
-// row is a label with what it says.
-type row struct{ Label, Text string }
+// Row is a label with what it says.
+type Row struct{ Label, Text string }
 
-// stepView is one measurement.
-type stepView struct {
+// Step is one measurement.
+type Step struct {
 	procedure.Step
-	Rows []row
+	Rows []Row
 }
 
-// sumView is one sum with its limits.
-type sumView struct {
+// Sum is one sum with its limits.
+type Sum struct {
 	Name, Title string
 	Formula     string // as it stands in the file
 	Words       string // with the titles in the place of the names; empty when that says nothing new
@@ -49,11 +50,11 @@ type sumView struct {
 	Otherwise   string
 }
 
-// placeView is a place where a part goes.
-type placeView struct {
+// Place is a place where a part goes.
+type Place struct {
 	procedure.Place
-	Sum  sumView
-	Rows []row
+	Sum  Sum
+	Rows []Row
 }
 
 // viewer writes texts and keeps the first error.
@@ -70,8 +71,8 @@ func (v *viewer) say(key string, args ...any) string {
 	return text
 }
 
-// viewProcedure makes a procedure readable.
-func viewProcedure(w words.Words, p *procedure.Procedure) (*procedureView, error) {
+// ViewProcedure makes a procedure readable.
+func ViewProcedure(w words.Words, p *procedure.Procedure) (*Procedure, error) {
 	v := viewer{words: w, p: p, names: map[string]string{}}
 	for _, steps := range [][]procedure.Step{p.Measure, p.Verify} {
 		for _, s := range steps {
@@ -81,10 +82,10 @@ func viewProcedure(w words.Words, p *procedure.Procedure) (*procedureView, error
 	for _, c := range p.Constants {
 		v.names[c.Name] = c.Title
 	}
-	view := &procedureView{Procedure: p}
+	view := &Procedure{Procedure: p}
 	view.Before, view.After = v.steps(p.Measure), v.steps(p.Verify)
 	for _, c := range p.Constants {
-		view.Constants = append(view.Constants, row{c.Name, v.constant(c)})
+		view.Constants = append(view.Constants, Row{c.Name, v.constant(c)})
 	}
 	for _, t := range p.Tables {
 		view.Tables = append(view.Tables, v.table(t, t.Printed(nil)))
@@ -116,19 +117,19 @@ func viewProcedure(w words.Words, p *procedure.Procedure) (*procedureView, error
 }
 
 // next is how what is measured in the next round follows from this one.
-func (v *viewer) next() (sums []sumView) {
+func (v *viewer) next() (sums []Sum) {
 	for _, f := range v.p.Rounds.Next {
 		sums = append(sums, v.sum(f.Name, v.names[f.Name], f.Of.String(), ""))
 	}
 	if len(sums) == 0 {
-		sums = append(sums, sumView{Name: v.say("word.gap"), Words: v.say("proc.rounds.usual")})
+		sums = append(sums, Sum{Name: v.say("word.gap"), Words: v.say("proc.rounds.usual")})
 	}
 	return sums
 }
 
 func (v *viewer) length(l gauge.Length, u gauge.Unit) string {
 	text := v.words.Number(v.p.TextIn(l, u))
-	if name := unitName(u); name != "" {
+	if name := say.Unit(u); name != "" {
 		text += " " + name
 	}
 	return text
@@ -161,10 +162,10 @@ func (v *viewer) ends(b procedure.Bounds, u gauge.Unit) string {
 	return ""
 }
 
-func (v *viewer) steps(steps []procedure.Step) []stepView {
-	views := make([]stepView, len(steps))
+func (v *viewer) steps(steps []procedure.Step) []Step {
+	views := make([]Step, len(steps))
 	for i, s := range steps {
-		views[i] = stepView{s, v.stepRows(s)}
+		views[i] = Step{s, v.stepRows(s)}
 	}
 	return views
 }
@@ -172,19 +173,19 @@ func (v *viewer) steps(steps []procedure.Step) []stepView {
 // rows collects those labels that have a text.
 type rows struct {
 	v    *viewer
-	rows []row
+	rows []Row
 }
 
 func (r *rows) add(label, text string) {
 	if text != "" {
-		r.rows = append(r.rows, row{r.v.say("proc.row." + label), text})
+		r.rows = append(r.rows, Row{r.v.say("proc.row." + label), text})
 	}
 }
 
-func (v *viewer) stepRows(s procedure.Step) []row {
+func (v *viewer) stepRows(s procedure.Step) []Row {
 	r := &rows{v: v}
 	r.add("instrument", v.instrument(s.Instrument))
-	r.add("unit", unitName(s.Unit))
+	r.add("unit", say.Unit(s.Unit))
 	r.add("repeats", strconv.Itoa(s.Repeats))
 	if s.Agree != nil {
 		r.add("agree", v.say("proc.within", v.length(*s.Agree, s.Unit)))
@@ -262,10 +263,10 @@ func (v *viewer) codes(s procedure.Step) string {
 func (v *viewer) constant(c procedure.Constant) string {
 	text := v.words.Number(c.Text)
 	if !strings.ContainsAny(c.Text, " ") { // as written, in the file's unit
-		text = strings.TrimSpace(text + " " + unitName(c.Unit))
+		text = strings.TrimSpace(text + " " + say.Unit(c.Unit))
 	}
 	if c.Doubt.Tolerance != nil {
-		text += " ± " + v.rat(c.Doubt.Tolerance)
+		text += " ± " + v.rat(new(big.Rat).Quo(c.Doubt.Tolerance, new(big.Rat).SetInt64(int64(c.Unit.Size()))))
 	}
 	if c.Title != "" {
 		text += " - " + c.Title
@@ -273,17 +274,17 @@ func (v *viewer) constant(c procedure.Constant) string {
 	return text
 }
 
-func (v *viewer) sum(name, title, formula, limits string) sumView {
-	return sumView{Name: name, Title: title, Formula: readable(formula), Words: v.inWords(formula), Limits: limits}
+func (v *viewer) sum(name, title, formula, limits string) Sum {
+	return Sum{Name: name, Title: title, Formula: readable(formula), Words: v.inWords(formula), Limits: limits}
 }
 
-func (v *viewer) named(n procedure.Named) sumView {
+func (v *viewer) named(n procedure.Named) Sum {
 	v.names[n.Name] = n.Title
 	return v.sum(n.Name, n.Title, procedure.Judge{Named: n}.Formula(), "")
 }
 
-func (v *viewer) judged(judges []procedure.Judge) []sumView {
-	var views []sumView
+func (v *viewer) judged(judges []procedure.Judge) []Sum {
+	var views []Sum
 	for _, j := range judges {
 		view := v.sum(j.Name, j.Title, j.Formula(), v.ends(j.Limits, j.Unit))
 		view.Otherwise = j.Otherwise

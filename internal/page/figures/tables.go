@@ -1,4 +1,5 @@
-package page
+// Package figures writes the results of a gauge study as tables in a language.
+package figures
 
 import (
 	"fmt"
@@ -8,11 +9,12 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
+	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
-// studyTable is figures of a study as they are shown.
-type studyTable struct {
+// Table is figures of a study as they are shown.
+type Table struct {
 	Title string
 	Head  []string
 	Rows  [][]string
@@ -25,9 +27,9 @@ type tabler struct {
 	err  error // the first text that is missing
 }
 
-// studyTables are the figures of a study.
-func studyTables(s *study.Study, u gauge.Unit, w words.Words) (tables []studyTable, err error) {
-	t := &tabler{Words: w, unit: studyUnit(u)}
+// Tables are the figures of a study.
+func Tables(s *study.Study, u gauge.Unit, w words.Words) (tables []Table, err error) {
+	t := &tabler{Words: w, unit: Unit(u)}
 	switch {
 	case s.Variation != nil:
 		tables = t.variation(s.Variation)
@@ -45,6 +47,14 @@ func studyTables(s *study.Study, u gauge.Unit, w words.Words) (tables []studyTab
 		tables = t.capability(s.Capability)
 	}
 	return tables, t.err
+}
+
+// Unit is the unit on the axes of a study; empty where there is none.
+func Unit(u gauge.Unit) string {
+	if !u.Known() {
+		return ""
+	}
+	return say.Unit(u)
 }
 
 // text is a text of the catalogue.
@@ -65,8 +75,8 @@ func (t *tabler) head(keys ...string) (head []string) {
 }
 
 // figures is a table of single figures with their intervals.
-func (t *tabler) figures(confidence float64, rows ...[]string) studyTable {
-	return studyTable{t.text("figures"), []string{t.text("head.figure"), t.text("head.value"), t.text("head.interval", t.plain(100*confidence))}, rows}
+func (t *tabler) figures(confidence float64, rows ...[]string) Table {
+	return Table{t.text("figures"), []string{t.text("head.figure"), t.text("head.value"), t.text("head.interval", t.plain(100*confidence))}, rows}
 }
 
 func (t *tabler) figure(key, value, between string) []string {
@@ -127,8 +137,8 @@ func (t *tabler) source(name string) string {
 	return name
 }
 
-func (t *tabler) variance(terms []study.Term) studyTable {
-	table := studyTable{t.text("variance"), t.head("source", "squares", "freedom", "mean-square", "f", "p"), nil}
+func (t *tabler) variance(terms []study.Term) Table {
+	table := Table{t.text("variance"), t.head("source", "squares", "freedom", "mean-square", "f", "p"), nil}
 	for _, one := range terms {
 		row := []string{t.source(one.Source), t.plain(one.Sum), t.plain(one.Freedom), t.plain(one.Mean), "-", "-"}
 		if one.Source == study.Total {
@@ -142,8 +152,8 @@ func (t *tabler) variance(terms []study.Term) studyTable {
 	return table
 }
 
-func (t *tabler) variation(v *study.Variation) []studyTable {
-	parts := studyTable{t.text("components", t.plain(100*v.Confidence)), t.head("source", "deviation", "between", "contribution", "of-study"), nil}
+func (t *tabler) variation(v *study.Variation) []Table {
+	parts := Table{t.text("components", t.plain(100*v.Confidence)), t.head("source", "deviation", "between", "contribution", "of-study"), nil}
 	if v.Tolerance > 0 {
 		parts.Head = append(parts.Head, t.text("head.of-tolerance"))
 	}
@@ -165,15 +175,15 @@ func (t *tabler) variation(v *study.Variation) []studyTable {
 	if v.Pooled {
 		design.Rows = append(design.Rows, t.figure("pooled", t.text("pooled", t.plain(v.PoolAbove)), "-"))
 	}
-	tables := []studyTable{parts, design, t.variance(v.Table)}
+	tables := []Table{parts, design, t.variance(v.Table)}
 	if r := v.Ranges; r != nil {
 		tables = append(tables, t.ranges(r))
 	}
 	return tables
 }
 
-func (t *tabler) ranges(r *study.Ranges) studyTable {
-	table := studyTable{t.text("ranges"), t.head("source", "deviation", "of-study"), nil}
+func (t *tabler) ranges(r *study.Ranges) Table {
+	table := Table{t.text("ranges"), t.head("source", "deviation", "of-study"), nil}
 	for _, one := range []struct {
 		name               string
 		deviation, percent float64
