@@ -175,7 +175,7 @@ func sameButUnit(t *testing.T, path string, want, got any) {
 		}
 	case float64:
 		g, _ := got.(float64)
-		near := func(x float64) bool { return math.Abs(g-x) <= 1e-6*math.Abs(x) }
+		near := func(x float64) bool { return math.Abs(g-x) <= 1e-5*math.Abs(x) } // an answer has whole picometres
 		if !near(w) && !near(1000*w) {
 			t.Errorf("%s: got %v, want %v", path, got, want)
 		}

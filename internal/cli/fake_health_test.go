@@ -45,7 +45,7 @@ func testHealth() *pb.ListHealthResponse {
 				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSince: day(9),
 				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, Due: day(30), Checks: 12,
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
-				Rate:           &pb.DriftRate{Rate: 1.2e-7, StandardError: 3e-8, Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
+				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
 				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
 				Signals:        []*pb.ChartSignal{{Chart: "CUSUM", Point: "block-25", What: "upper sum above its limit"}},
 				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
@@ -53,7 +53,7 @@ func testHealth() *pb.ListHealthResponse {
 					{Unit: "days", Method: "automatic adjustment (staircase)", Change: "reduce", Next: 21, Reasons: []string{"the error as found is outside the limit"}},
 					{Unit: "days", Method: "control chart (drift and dispersion)", Change: "check now", Reasons: []string{"the band is across the limit", "the rate is not significant"}},
 				},
-				Work: &pb.WorkError{Error: 6.2e-6, StandardUncertainty: 1.1e-6, Alarm: true},
+				Work: &pb.WorkError{Error: clitest.MM("0.00620"), StandardUncertainty: clitest.MM("0.00110"), Alarm: true},
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
 			{

@@ -37,7 +37,7 @@ func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRe
 			return nil, err
 		}
 		if w, known := work[g.ID]; known {
-			h.Work = &gaugedv1.WorkError{Error: w.Error, StandardUncertainty: w.Standard, Alarm: w.Alarm, Suspects: w.Suspects}
+			h.Work = message.WorkError(w, s.unit(g.ID))
 		}
 		answer.Gauges = append(answer.Gauges, h)
 	}

@@ -177,7 +177,7 @@ func TestStudyOfStoredReadings(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := answer.GetStudy()
-	if s.GetSeq() != 0 || s.GetUnit() != millimetre || s.GetReadings()[5].GetValue() != "25.019" || fmt.Sprintf("%.6f", s.GetResult().GetBias()) != "0.006500" {
+	if s.GetSeq() != 0 || s.GetUnit() != millimetre || s.GetReadings()[5].GetValue() != "25.019" || s.GetResult().GetBias().GetText() != "0.0065" {
 		t.Errorf("%v", s)
 	}
 	if list, err := c.ListStudies(t.Context(), &gaugedv1.ListStudiesRequest{}); err != nil || len(list.GetStudies()) != 0 {

@@ -80,7 +80,8 @@ func believed(t *check.Temperature) error {
 func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 	m := &gaugedv1.MasterCheck{Seq: c.Seq, Time: Time(c.Time), By: c.By, Occasion: c.Occasion, Remark: c.Remark, Found: checkResult(c.Result, u), ZeroReturn: c.Zero, Partial: c.Partial, JobId: c.Job, Uses: c.Uses}
 	for i, p := range c.Result.Points {
-		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = c.Parted(p)
+		independent, shared := c.Parted(p)
+		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = Estimate(independent, u), Estimate(shared, u)
 	}
 	if p := c.Past; p != nil {
 		m.Past = &gaugedv1.PastOrigin{Place: p.Place, Certificate: p.Certificate, Came: Time(p.Came), BroughtBy: p.Brought}
@@ -97,8 +98,11 @@ func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
-		Verdict: Contract(checkVerdicts, r.Verdict), StandardUncertainty: r.Standard, PooledSpread: r.Spread, DegreesOfFreedom: uint32(r.Freedom),
+		Verdict: Contract(checkVerdicts, r.Verdict), StandardUncertainty: Estimate(r.Standard, u), DegreesOfFreedom: uint32(r.Freedom),
 		Decides: checkPoint(r.Decides(), u),
+	}
+	if r.Freedom > 0 {
+		m.PooledSpread = Estimate(r.Spread, u)
 	}
 	for _, p := range r.Points {
 		m.Points = append(m.Points, checkPoint(p, u))
@@ -131,14 +135,14 @@ func inUnit(u gauge.Unit) gauge.Unit {
 }
 
 // Exact writes a length without rounding.
-func Exact(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+func Exact(l gauge.Length, u gauge.Unit) *gaugedv1.Quantity {
 	u = inUnit(u)
-	return Shown(l, l.Text(u, decimals(u, l)), u)
+	return Quantity(l, l.Text(u, decimals(u, l)), u)
 }
 
 // rounded writes a length to a tenth of a micrometre or about as much: what is
 // computed has more digits than it has meaning.
-func rounded(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
+func rounded(l gauge.Length, u gauge.Unit) *gaugedv1.Quantity {
 	u = inUnit(u)
 	digits := 4
 	switch u {
@@ -147,10 +151,10 @@ func rounded(l gauge.Length, u gauge.Unit) *gaugedv1.Length {
 	case gauge.Micrometre:
 		digits = 1
 	}
-	return Shown(l, l.Text(u, digits), u)
+	return Quantity(l, l.Text(u, digits), u)
 }
 
-func optionalIn(l *gauge.Length, u gauge.Unit) *gaugedv1.Length {
+func optionalIn(l *gauge.Length, u gauge.Unit) *gaugedv1.Quantity {
 	if l == nil {
 		return nil
 	}

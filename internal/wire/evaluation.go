@@ -1,6 +1,8 @@
 package wire
 
 import (
+	"math"
+
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -94,7 +96,8 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 		Agree: in.optional(x.Agree), Complete: x.Complete, AfterFitting: x.After, Between: in.between(x.Between), Mark: x.Mark,
 	}
 	if sd, ok := x.StdDev(); ok {
-		m.StandardDeviation = &sd
+		l := gauge.Length(math.Round(sd * 1e12)) // in the steps of the unit, whatever its kind
+		m.StandardDeviation = Quantity(l, evaluate.TextOfUncertainty(l, in.unit), in.unit)
 	}
 	for _, r := range x.Readings {
 		m.Readings = append(m.Readings, taken(r))
@@ -104,10 +107,10 @@ func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
 
 func taken(r procedure.Reading) *gaugedv1.TakenReading {
 	m := &gaugedv1.TakenReading{
-		Seq: r.Seq, GaugeId: r.Gauge, Value: Shown(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
+		Seq: r.Seq, GaugeId: r.Gauge, Value: Quantity(r.Value, r.Shown, r.Unit), Discarded: r.Discarded, FromSeq: r.From,
 	}
 	if r.Upper != nil {
-		m.Upper = Shown(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
+		m.Upper = Quantity(*r.Upper, r.Upper.Text(r.Unit, decimals(r.Unit, *r.Upper)), r.Unit)
 	}
 	return m
 }

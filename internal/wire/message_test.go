@@ -52,8 +52,8 @@ func read(t *testing.T) (*procedure.Procedure, *procedure.Family) {
 	return p, f
 }
 
-func inch(digits string) *gaugedv1.Length {
-	return Shown(gauge.MustLength(digits, gauge.Inch), digits, gauge.Inch)
+func inch(digits string) *gaugedv1.Quantity {
+	return Quantity(gauge.MustLength(digits, gauge.Inch), digits, gauge.Inch)
 }
 
 func same[M proto.Message](t *testing.T, got, want M) {
@@ -118,7 +118,7 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 	if !ok {
 		t.Fatal("two readings have no standard deviation")
 	}
-	want.StandardDeviation = &deviation
+	want.StandardDeviation = Estimate(deviation, gauge.Inch)
 	same(t, m.GetMeasurements()[0], want)
 	same(t, m.GetSums()[0], &gaugedv1.Sum{Name: "gap", Expression: "depth", Worked: "0.50005", Value: inch("0.50005")})
 }

@@ -3,6 +3,7 @@ package wire
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"strconv"
 
 	"gauged/internal/gauge"
@@ -84,32 +85,42 @@ func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Pla
 	p = study.Plan{
 		Kind:    FromStudyKind(kind),
 		Options: study.Options{Confidence: in.GetConfidence(), Spread: in.GetSpread(), PoolAbove: in.GetPoolAbove(), Seed: cmp.Or(in.GetSeed(), 1)},
-		D2Star:  in.GetD2Star(), Stated: in.GetStated(),
+		D2Star:  in.GetD2Star(),
 		Indices: study.Indices{Percent: in.GetPercent(), Spread: in.GetSpread(), Least: in.GetLeast()},
 		Use:     study.Use{Repeats: int(in.GetUseRepeats()), Days: int(in.GetUseDays())},
 	}
-	if in.GetTolerance() == "" {
-		return p, nil
+	if p.Options.Tolerance, err = aboveZero("tolerance", in.GetTolerance(), "a width: give the distance of the limits"); err != nil {
+		return p, err
 	}
-	width, err := study.ParseNumber(in.GetTolerance())
-	if err == nil && width.Sign() <= 0 {
-		err = fmt.Errorf("%s is not a width: give the distance of the limits, above 0", in.GetTolerance())
+	p.Stated, err = aboveZero("stated", in.GetStated(), "a standard deviation: give one")
+	return p, err
+}
+
+// aboveZero reads a setting that is a number above 0; empty: 0.
+func aboveZero(name, text, what string) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	number, err := study.ParseNumber(text)
+	if err == nil && number.Sign() <= 0 {
+		err = fmt.Errorf("%s is not %s, above 0", text, what)
 	}
 	if err != nil {
-		return p, fmt.Errorf("%w: tolerance: %w", gauge.ErrInput, err)
+		return 0, fmt.Errorf("%w: %s: %w", gauge.ErrInput, name, err)
 	}
-	p.Options.Tolerance = study.Float(width)
-	return p, nil
+	return study.Float(number), nil
 }
 
 // studySettings are what a study was told besides its readings.
 func studySettings(p study.Plan) *gaugedv1.StudySettings {
 	s := &gaugedv1.StudySettings{
-		Confidence: p.Options.Confidence, Spread: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star, Stated: p.Stated,
+		Confidence: p.Options.Confidence, Spread: p.Options.Spread, PoolAbove: p.Options.PoolAbove, D2Star: p.D2Star,
 		Percent: p.Indices.Percent, Least: p.Indices.Least, UseRepeats: uint32(p.Use.Repeats), UseDays: uint32(p.Use.Days), Seed: p.Options.Seed,
 	}
-	if p.Options.Tolerance > 0 {
-		s.Tolerance = strconv.FormatFloat(p.Options.Tolerance, 'f', -1, 64)
+	for to, number := range map[*string]float64{&s.Tolerance: p.Options.Tolerance, &s.Stated: p.Stated} {
+		if number > 0 {
+			*to = strconv.FormatFloat(number, 'f', -1, 64)
+		}
 	}
 	return s
 }
@@ -118,7 +129,7 @@ func studySettings(p study.Plan) *gaugedv1.StudySettings {
 func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	m := &gaugedv1.Study{
 		Seq: r.Seq, GaugeId: r.Gauge, Kind: StudyKind(r.Plan.Kind), Time: Time(r.Time), By: r.By, Remark: r.Remark,
-		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline),
+		Unit: Unit(r.Unit), Settings: studySettings(r.Plan), Count: uint32(len(r.Readings)), Result: studyResult(r.Headline, r.Unit),
 	}
 	if !whole {
 		return m
@@ -140,10 +151,14 @@ func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	return m
 }
 
-func studyResult(h study.Headline) *gaugedv1.StudyResult {
+func studyResult(h study.Headline, u gauge.Unit) *gaugedv1.StudyResult {
 	m := &gaugedv1.StudyResult{
 		Word: StudyWord(h.Word), PercentStudy: h.PercentStudy, PercentTolerance: h.PercentTolerance,
-		Bias: h.Bias, Cg: h.Cg, Cgk: h.Cgk, Notes: h.Notes,
+		Cg: h.Cg, Cgk: h.Cgk, Notes: h.Notes,
+	}
+	if h.Bias != nil {
+		bias := gauge.Length(math.Round(*h.Bias * float64(u.Size())))
+		m.Bias = Quantity(bias, bias.Text(u, decimals(u, bias)), u)
 	}
 	if h.Categories != nil {
 		n := int32(min(*h.Categories, 1_000_000))

@@ -126,16 +126,16 @@ type Measurement struct {
 	// Fewest readings that the procedure wants.
 	Repeats uint32 `protobuf:"varint,3,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// The value that enters the chain; absent while there is none.
-	Value *Length `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Quantity `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
 	// Largest less smallest reading; absent below two readings.
-	Spread *Length `protobuf:"bytes,5,opt,name=spread,proto3" json:"spread,omitempty"`
+	Spread *Quantity `protobuf:"bytes,5,opt,name=spread,proto3" json:"spread,omitempty"`
 	// Greatest allowed spread; absent when not limited.
-	Agree *Length `protobuf:"bytes,6,opt,name=agree,proto3" json:"agree,omitempty"`
+	Agree *Quantity `protobuf:"bytes,6,opt,name=agree,proto3" json:"agree,omitempty"`
 	// Enough readings, and they agree.
 	Complete bool `protobuf:"varint,7,opt,name=complete,proto3" json:"complete,omitempty"`
-	// Sample standard deviation (divisor n - 1) of the readings that count, in
-	// metres; absent below two readings. It is shown and never decides.
-	StandardDeviation *float64 `protobuf:"fixed64,8,opt,name=standard_deviation,json=standardDeviation,proto3,oneof" json:"standard_deviation,omitempty"`
+	// Sample standard deviation (divisor n - 1) of the readings that count, to three
+	// digits; absent below two readings. It is shown and never decides.
+	StandardDeviation *Quantity `protobuf:"bytes,8,opt,name=standard_deviation,json=standardDeviation,proto3" json:"standard_deviation,omitempty"`
 	// It is measured after fitting.
 	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
 	// Where readings are intervals: between which ends the value lies.
@@ -197,21 +197,21 @@ func (x *Measurement) GetRepeats() uint32 {
 	return 0
 }
 
-func (x *Measurement) GetValue() *Length {
+func (x *Measurement) GetValue() *Quantity {
 	if x != nil {
 		return x.Value
 	}
 	return nil
 }
 
-func (x *Measurement) GetSpread() *Length {
+func (x *Measurement) GetSpread() *Quantity {
 	if x != nil {
 		return x.Spread
 	}
 	return nil
 }
 
-func (x *Measurement) GetAgree() *Length {
+func (x *Measurement) GetAgree() *Quantity {
 	if x != nil {
 		return x.Agree
 	}
@@ -225,11 +225,11 @@ func (x *Measurement) GetComplete() bool {
 	return false
 }
 
-func (x *Measurement) GetStandardDeviation() float64 {
-	if x != nil && x.StandardDeviation != nil {
-		return *x.StandardDeviation
+func (x *Measurement) GetStandardDeviation() *Quantity {
+	if x != nil {
+		return x.StandardDeviation
 	}
-	return 0
+	return nil
 }
 
 func (x *Measurement) GetAfterFitting() bool {
@@ -261,11 +261,11 @@ type TakenReading struct {
 	// Id of the gauge.
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Its value; the text is what the gauge showed.
-	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Quantity `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Why it does not count; empty when it does.
 	Discarded string `protobuf:"bytes,4,opt,name=discarded,proto3" json:"discarded,omitempty"`
 	// Upper end, where the reading is an interval and value its lower end.
-	Upper *Length `protobuf:"bytes,5,opt,name=upper,proto3" json:"upper,omitempty"`
+	Upper *Quantity `protobuf:"bytes,5,opt,name=upper,proto3" json:"upper,omitempty"`
 	// Where the value is the way between two readings: number of the one from which; seq is the other. 0 otherwise.
 	FromSeq       uint64 `protobuf:"varint,6,opt,name=from_seq,json=fromSeq,proto3" json:"from_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -316,7 +316,7 @@ func (x *TakenReading) GetGaugeId() string {
 	return ""
 }
 
-func (x *TakenReading) GetValue() *Length {
+func (x *TakenReading) GetValue() *Quantity {
 	if x != nil {
 		return x.Value
 	}
@@ -330,7 +330,7 @@ func (x *TakenReading) GetDiscarded() string {
 	return ""
 }
 
-func (x *TakenReading) GetUpper() *Length {
+func (x *TakenReading) GetUpper() *Quantity {
 	if x != nil {
 		return x.Upper
 	}
@@ -354,7 +354,7 @@ type Sum struct {
 	// The expression with its numbers.
 	Worked string `protobuf:"bytes,3,opt,name=worked,proto3" json:"worked,omitempty"`
 	// The result.
-	Value *Length `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Quantity `protobuf:"bytes,4,opt,name=value,proto3" json:"value,omitempty"`
 	// Between which ends it lies, where a reading is an interval; absent otherwise.
 	Between       *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -412,7 +412,7 @@ func (x *Sum) GetWorked() string {
 	return ""
 }
 
-func (x *Sum) GetValue() *Length {
+func (x *Sum) GetValue() *Quantity {
 	if x != nil {
 		return x.Value
 	}
@@ -434,7 +434,7 @@ type Judgement struct {
 	// What it is, for people; may be empty.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
 	// The result; absent for a mark.
-	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Quantity `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// The mark that was read, where a mark is judged.
 	Mark string `protobuf:"bytes,4,opt,name=mark,proto3" json:"mark,omitempty"`
 	// Between which ends the result lies, where a reading is an interval.
@@ -501,7 +501,7 @@ func (x *Judgement) GetTitle() string {
 	return ""
 }
 
-func (x *Judgement) GetValue() *Length {
+func (x *Judgement) GetValue() *Quantity {
 	if x != nil {
 		return x.Value
 	}
@@ -579,7 +579,7 @@ type Contribution struct {
 	// What is known about it: normal, student, rectangular, triangular or u-shaped.
 	Distribution string `protobuf:"bytes,2,opt,name=distribution,proto3" json:"distribution,omitempty"`
 	// Standard uncertainty of the result from this source alone, three digits.
-	Standard *Length `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	Standard *Quantity `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
 	// Degrees of freedom; 0 when infinite.
 	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
 	// Share of the variance, from 0 to 1.
@@ -632,7 +632,7 @@ func (x *Contribution) GetDistribution() string {
 	return ""
 }
 
-func (x *Contribution) GetStandard() *Length {
+func (x *Contribution) GetStandard() *Quantity {
 	if x != nil {
 		return x.Standard
 	}
@@ -661,13 +661,13 @@ type Budget struct {
 	// What it is made of.
 	Contributions []*Contribution `protobuf:"bytes,2,rep,name=contributions,proto3" json:"contributions,omitempty"`
 	// Combined standard uncertainty.
-	Standard *Length `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
+	Standard *Quantity `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
 	// Effective degrees of freedom (Welch-Satterthwaite), cut off; 0 when over 1000.
 	Freedom uint32 `protobuf:"varint,4,opt,name=freedom,proto3" json:"freedom,omitempty"`
-	// Coverage factor, by Student's t.
+	// Coverage factor, a plain number, by Student's t.
 	K float64 `protobuf:"fixed64,5,opt,name=k,proto3" json:"k,omitempty"`
 	// Expanded uncertainty.
-	Expanded *Length `protobuf:"bytes,6,opt,name=expanded,proto3" json:"expanded,omitempty"`
+	Expanded *Quantity `protobuf:"bytes,6,opt,name=expanded,proto3" json:"expanded,omitempty"`
 	// Second opinion; absent when there was no need for one.
 	Simulated *Simulation `protobuf:"bytes,7,opt,name=simulated,proto3" json:"simulated,omitempty"`
 	// Level of confidence of the expanded uncertainty, from 0 to 1.
@@ -675,7 +675,7 @@ type Budget struct {
 	// Measurements whose gauge's error is not stated, so that the uncertainty is too small.
 	Unstated []string `protobuf:"bytes,9,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	// What the uncertainty is around: the middle of what is stated of parts to one side; absent where that is the result itself.
-	Around        *Length `protobuf:"bytes,10,opt,name=around,proto3" json:"around,omitempty"`
+	Around        *Quantity `protobuf:"bytes,10,opt,name=around,proto3" json:"around,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -724,7 +724,7 @@ func (x *Budget) GetContributions() []*Contribution {
 	return nil
 }
 
-func (x *Budget) GetStandard() *Length {
+func (x *Budget) GetStandard() *Quantity {
 	if x != nil {
 		return x.Standard
 	}
@@ -745,7 +745,7 @@ func (x *Budget) GetK() float64 {
 	return 0
 }
 
-func (x *Budget) GetExpanded() *Length {
+func (x *Budget) GetExpanded() *Quantity {
 	if x != nil {
 		return x.Expanded
 	}
@@ -773,7 +773,7 @@ func (x *Budget) GetUnstated() []string {
 	return nil
 }
 
-func (x *Budget) GetAround() *Length {
+func (x *Budget) GetAround() *Quantity {
 	if x != nil {
 		return x.Around
 	}
@@ -786,11 +786,11 @@ type Simulation struct {
 	// Draws, from a fixed seed.
 	Draws uint32 `protobuf:"varint,1,opt,name=draws,proto3" json:"draws,omitempty"`
 	// Standard uncertainty.
-	Standard *Length `protobuf:"bytes,2,opt,name=standard,proto3" json:"standard,omitempty"`
+	Standard *Quantity `protobuf:"bytes,2,opt,name=standard,proto3" json:"standard,omitempty"`
 	// Lower end of the interval that is covered, as a deviation from the result.
-	Low *Length `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
+	Low *Quantity `protobuf:"bytes,3,opt,name=low,proto3" json:"low,omitempty"`
 	// Upper end.
-	High *Length `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
+	High *Quantity `protobuf:"bytes,4,opt,name=high,proto3" json:"high,omitempty"`
 	// It decides, because the budget's interval is wrong.
 	Counts        bool `protobuf:"varint,5,opt,name=counts,proto3" json:"counts,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -834,21 +834,21 @@ func (x *Simulation) GetDraws() uint32 {
 	return 0
 }
 
-func (x *Simulation) GetStandard() *Length {
+func (x *Simulation) GetStandard() *Quantity {
 	if x != nil {
 		return x.Standard
 	}
 	return nil
 }
 
-func (x *Simulation) GetLow() *Length {
+func (x *Simulation) GetLow() *Quantity {
 	if x != nil {
 		return x.Low
 	}
 	return nil
 }
 
-func (x *Simulation) GetHigh() *Length {
+func (x *Simulation) GetHigh() *Quantity {
 	if x != nil {
 		return x.High
 	}
@@ -870,7 +870,7 @@ type Fit struct {
 	// What it is, for people.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
 	// What there is to fill; absent where the thickness is stated.
-	Gap *Length `protobuf:"bytes,3,opt,name=gap,proto3" json:"gap,omitempty"`
+	Gap *Quantity `protobuf:"bytes,3,opt,name=gap,proto3" json:"gap,omitempty"`
 	// Between which ends the gap lies, where a reading is an interval.
 	GapBetween *Range `protobuf:"bytes,4,opt,name=gap_between,json=gapBetween,proto3" json:"gap_between,omitempty"`
 	// Allowed play; a preload is negative.
@@ -878,7 +878,7 @@ type Fit struct {
 	// Thickness that would do.
 	Window *Range `protobuf:"bytes,6,opt,name=window,proto3" json:"window,omitempty"`
 	// Thickness aimed at.
-	Aim *Length `protobuf:"bytes,7,opt,name=aim,proto3" json:"aim,omitempty"`
+	Aim *Quantity `protobuf:"bytes,7,opt,name=aim,proto3" json:"aim,omitempty"`
 	// Every grade.
 	Candidates []*Candidate `protobuf:"bytes,8,rep,name=candidates,proto3" json:"candidates,omitempty"`
 	// The recommended grade; absent when there is none.
@@ -961,7 +961,7 @@ func (x *Fit) GetTitle() string {
 	return ""
 }
 
-func (x *Fit) GetGap() *Length {
+func (x *Fit) GetGap() *Quantity {
 	if x != nil {
 		return x.Gap
 	}
@@ -989,7 +989,7 @@ func (x *Fit) GetWindow() *Range {
 	return nil
 }
 
-func (x *Fit) GetAim() *Length {
+func (x *Fit) GetAim() *Quantity {
 	if x != nil {
 		return x.Aim
 	}
@@ -1121,7 +1121,7 @@ type Candidate struct {
 	// The grade.
 	Grade *Grade `protobuf:"bytes,1,opt,name=grade,proto3" json:"grade,omitempty"`
 	// Play that it would give, from its nominal thickness; a preload is negative. Absent for tables that choose by the gap alone.
-	Play *Length `protobuf:"bytes,2,opt,name=play,proto3" json:"play,omitempty"`
+	Play *Quantity `protobuf:"bytes,2,opt,name=play,proto3" json:"play,omitempty"`
 	// It would end inside the allowed play.
 	Fits bool `protobuf:"varint,3,opt,name=fits,proto3" json:"fits,omitempty"`
 	// Why it was passed over although it fits; empty otherwise.
@@ -1173,7 +1173,7 @@ func (x *Candidate) GetGrade() *Grade {
 	return nil
 }
 
-func (x *Candidate) GetPlay() *Length {
+func (x *Candidate) GetPlay() *Quantity {
 	if x != nil {
 		return x.Play
 	}
@@ -1274,17 +1274,17 @@ func (x *Finding) GetText() string {
 type Verification struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Play that was measured after fitting.
-	Measured *Length `protobuf:"bytes,1,opt,name=measured,proto3" json:"measured,omitempty"`
+	Measured *Quantity `protobuf:"bytes,1,opt,name=measured,proto3" json:"measured,omitempty"`
 	// Play that was predicted from the fitted part; absent when nothing was predicted.
-	Predicted *Length `protobuf:"bytes,2,opt,name=predicted,proto3" json:"predicted,omitempty"`
+	Predicted *Quantity `protobuf:"bytes,2,opt,name=predicted,proto3" json:"predicted,omitempty"`
 	// Measured less predicted.
-	Difference *Length `protobuf:"bytes,3,opt,name=difference,proto3" json:"difference,omitempty"`
+	Difference *Quantity `protobuf:"bytes,3,opt,name=difference,proto3" json:"difference,omitempty"`
 	// The difference is within what the procedure allows; absent when nothing was predicted.
 	Agrees *bool `protobuf:"varint,4,opt,name=agrees,proto3,oneof" json:"agrees,omitempty"`
 	// Between which ends the measured play lies, where a reading is an interval.
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	// By how much measured and predicted play may differ by their uncertainty (k = 2); absent when nothing is known of the gauges.
-	Uncertainty *Length `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
+	Uncertainty *Quantity `protobuf:"bytes,6,opt,name=uncertainty,proto3" json:"uncertainty,omitempty"`
 	// The procedure does not say by how much they may differ: agrees is by their uncertainty.
 	ByUncertainty bool `protobuf:"varint,7,opt,name=by_uncertainty,json=byUncertainty,proto3" json:"by_uncertainty,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1321,21 +1321,21 @@ func (*Verification) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{10}
 }
 
-func (x *Verification) GetMeasured() *Length {
+func (x *Verification) GetMeasured() *Quantity {
 	if x != nil {
 		return x.Measured
 	}
 	return nil
 }
 
-func (x *Verification) GetPredicted() *Length {
+func (x *Verification) GetPredicted() *Quantity {
 	if x != nil {
 		return x.Predicted
 	}
 	return nil
 }
 
-func (x *Verification) GetDifference() *Length {
+func (x *Verification) GetDifference() *Quantity {
 	if x != nil {
 		return x.Difference
 	}
@@ -1356,7 +1356,7 @@ func (x *Verification) GetBetween() *Range {
 	return nil
 }
 
-func (x *Verification) GetUncertainty() *Length {
+func (x *Verification) GetUncertainty() *Quantity {
 	if x != nil {
 		return x.Uncertainty
 	}
@@ -1376,7 +1376,7 @@ type FittedPart struct {
 	// Part number; free text for a part made to size.
 	Part string `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
 	// Thickness that was measured, else the nominal thickness; absent when neither is known.
-	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	Thickness *Quantity `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// The thickness was measured.
 	Measured bool `protobuf:"varint,3,opt,name=measured,proto3" json:"measured,omitempty"`
 	// Name of the place, as in Fit.
@@ -1422,7 +1422,7 @@ func (x *FittedPart) GetPart() string {
 	return ""
 }
 
-func (x *FittedPart) GetThickness() *Length {
+func (x *FittedPart) GetThickness() *Quantity {
 	if x != nil {
 		return x.Thickness
 	}
@@ -1604,9 +1604,9 @@ type Pack struct {
 	// The pieces as they are stacked.
 	Pieces []*Grade `protobuf:"bytes,1,rep,name=pieces,proto3" json:"pieces,omitempty"`
 	// Sum of their nominal thicknesses.
-	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	Thickness *Quantity `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// Play that it would give; a preload is negative. Absent where the thickness was stated.
-	Play *Length `protobuf:"bytes,3,opt,name=play,proto3" json:"play,omitempty"`
+	Play *Quantity `protobuf:"bytes,3,opt,name=play,proto3" json:"play,omitempty"`
 	// The part numbers in the order of the stack: the name by which the pack is chosen and fitted.
 	Name string `protobuf:"bytes,4,opt,name=name,proto3" json:"name,omitempty"`
 	// Between which ends the play would lie wherever pieces and constants are within their stated tolerances; absent where none is stated.
@@ -1654,14 +1654,14 @@ func (x *Pack) GetPieces() []*Grade {
 	return nil
 }
 
-func (x *Pack) GetThickness() *Length {
+func (x *Pack) GetThickness() *Quantity {
 	if x != nil {
 		return x.Thickness
 	}
 	return nil
 }
 
-func (x *Pack) GetPlay() *Length {
+func (x *Pack) GetPlay() *Quantity {
 	if x != nil {
 		return x.Play
 	}
@@ -1693,9 +1693,9 @@ func (x *Pack) GetProbability() float64 {
 type FinalPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What is added; negative: taken away.
-	Add *Length `protobuf:"bytes,1,opt,name=add,proto3" json:"add,omitempty"`
+	Add *Quantity `protobuf:"bytes,1,opt,name=add,proto3" json:"add,omitempty"`
 	// Of the part that was proved, with it.
-	Thickness *Length `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	Thickness *Quantity `protobuf:"bytes,2,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// The grade of just that thickness that can be had; empty for none.
 	Part          string `protobuf:"bytes,3,opt,name=part,proto3" json:"part,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1732,14 +1732,14 @@ func (*FinalPart) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{14}
 }
 
-func (x *FinalPart) GetAdd() *Length {
+func (x *FinalPart) GetAdd() *Quantity {
 	if x != nil {
 		return x.Add
 	}
 	return nil
 }
 
-func (x *FinalPart) GetThickness() *Length {
+func (x *FinalPart) GetThickness() *Quantity {
 	if x != nil {
 		return x.Thickness
 	}
@@ -1757,11 +1757,11 @@ func (x *FinalPart) GetPart() string {
 type PlacesTotal struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What they should be together.
-	Wanted *Length `protobuf:"bytes,1,opt,name=wanted,proto3" json:"wanted,omitempty"`
+	Wanted *Quantity `protobuf:"bytes,1,opt,name=wanted,proto3" json:"wanted,omitempty"`
 	// How much the total may be off.
-	Within *Length `protobuf:"bytes,2,opt,name=within,proto3" json:"within,omitempty"`
+	Within *Quantity `protobuf:"bytes,2,opt,name=within,proto3" json:"within,omitempty"`
 	// Of the recommended parts; absent when there are none.
-	Thickness *Length `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	Thickness *Quantity `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// How good the total is, and what decided.
 	Why           string `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -1798,21 +1798,21 @@ func (*PlacesTotal) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{15}
 }
 
-func (x *PlacesTotal) GetWanted() *Length {
+func (x *PlacesTotal) GetWanted() *Quantity {
 	if x != nil {
 		return x.Wanted
 	}
 	return nil
 }
 
-func (x *PlacesTotal) GetWithin() *Length {
+func (x *PlacesTotal) GetWithin() *Quantity {
 	if x != nil {
 		return x.Within
 	}
 	return nil
 }
 
-func (x *PlacesTotal) GetThickness() *Length {
+func (x *PlacesTotal) GetThickness() *Quantity {
 	if x != nil {
 		return x.Thickness
 	}
@@ -2274,40 +2274,39 @@ var File_gauged_v1_evaluation_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
-	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xb9\x03\n" +
+	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xb8\x03\n" +
 	"\vMeasurement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.TakenReadingR\breadings\x12\x18\n" +
-	"\arepeats\x18\x03 \x01(\rR\arepeats\x12'\n" +
-	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12)\n" +
-	"\x06spread\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12'\n" +
-	"\x05agree\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12\x1a\n" +
-	"\bcomplete\x18\a \x01(\bR\bcomplete\x122\n" +
-	"\x12standard_deviation\x18\b \x01(\x01H\x00R\x11standardDeviation\x88\x01\x01\x12#\n" +
+	"\arepeats\x18\x03 \x01(\rR\arepeats\x12)\n" +
+	"\x05value\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12+\n" +
+	"\x06spread\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x06spread\x12)\n" +
+	"\x05agree\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x05agree\x12\x1a\n" +
+	"\bcomplete\x18\a \x01(\bR\bcomplete\x12B\n" +
+	"\x12standard_deviation\x18\b \x01(\v2\x13.gauged.v1.QuantityR\x11standardDeviation\x12#\n" +
 	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12*\n" +
 	"\abetween\x18\n" +
 	" \x01(\v2\x10.gauged.v1.RangeR\abetween\x12\x12\n" +
-	"\x04mark\x18\v \x01(\tR\x04markB\x15\n" +
-	"\x13_standard_deviation\"\xc6\x01\n" +
+	"\x04mark\x18\v \x01(\tR\x04mark\"\xca\x01\n" +
 	"\fTakenReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
-	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12'\n" +
-	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12\x1c\n" +
-	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\x12'\n" +
-	"\x05upper\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05upper\x12\x19\n" +
-	"\bfrom_seq\x18\x06 \x01(\x04R\afromSeq\"\xa6\x01\n" +
+	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12)\n" +
+	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12\x1c\n" +
+	"\tdiscarded\x18\x04 \x01(\tR\tdiscarded\x12)\n" +
+	"\x05upper\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05upper\x12\x19\n" +
+	"\bfrom_seq\x18\x06 \x01(\x04R\afromSeq\"\xa8\x01\n" +
 	"\x03Sum\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1e\n" +
 	"\n" +
 	"expression\x18\x02 \x01(\tR\n" +
 	"expression\x12\x16\n" +
-	"\x06worked\x18\x03 \x01(\tR\x06worked\x12'\n" +
-	"\x05value\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xbd\x03\n" +
+	"\x06worked\x18\x03 \x01(\tR\x06worked\x12)\n" +
+	"\x05value\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12*\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xbf\x03\n" +
 	"\tJudgement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
-	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12\x12\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
+	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12\x12\n" +
 	"\x04mark\x18\x04 \x01(\tR\x04mark\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12*\n" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12,\n" +
@@ -2318,41 +2317,41 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	" \x01(\tR\fdecisionRule\x12&\n" +
 	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
 	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
-	"\f_probability\"\xa9\x01\n" +
+	"\f_probability\"\xab\x01\n" +
 	"\fContribution\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x12\"\n" +
-	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12-\n" +
-	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
+	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12/\n" +
+	"\bstandard\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
-	"\x05share\x18\x05 \x01(\x01R\x05share\"\xf5\x02\n" +
+	"\x05share\x18\x05 \x01(\x01R\x05share\"\xfb\x02\n" +
 	"\x06Budget\x12\x0e\n" +
 	"\x02of\x18\x01 \x01(\tR\x02of\x12=\n" +
-	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12-\n" +
-	"\bstandard\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12\x18\n" +
+	"\rcontributions\x18\x02 \x03(\v2\x17.gauged.v1.ContributionR\rcontributions\x12/\n" +
+	"\bstandard\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\f\n" +
-	"\x01k\x18\x05 \x01(\x01R\x01k\x12-\n" +
-	"\bexpanded\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\bexpanded\x123\n" +
+	"\x01k\x18\x05 \x01(\x01R\x01k\x12/\n" +
+	"\bexpanded\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\bexpanded\x123\n" +
 	"\tsimulated\x18\a \x01(\v2\x15.gauged.v1.SimulationR\tsimulated\x12\x1a\n" +
 	"\bcoverage\x18\b \x01(\x01R\bcoverage\x12\x1a\n" +
-	"\bunstated\x18\t \x03(\tR\bunstated\x12)\n" +
+	"\bunstated\x18\t \x03(\tR\bunstated\x12+\n" +
 	"\x06around\x18\n" +
-	" \x01(\v2\x11.gauged.v1.LengthR\x06around\"\xb5\x01\n" +
+	" \x01(\v2\x13.gauged.v1.QuantityR\x06around\"\xbb\x01\n" +
 	"\n" +
 	"Simulation\x12\x14\n" +
-	"\x05draws\x18\x01 \x01(\rR\x05draws\x12-\n" +
-	"\bstandard\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\bstandard\x12#\n" +
-	"\x03low\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03low\x12%\n" +
-	"\x04high\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\x98\a\n" +
+	"\x05draws\x18\x01 \x01(\rR\x05draws\x12/\n" +
+	"\bstandard\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12%\n" +
+	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
+	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x16\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\x9c\a\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12#\n" +
-	"\x03gap\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x03gap\x121\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
+	"\x03gap\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03gap\x121\n" +
 	"\vgap_between\x18\x04 \x01(\v2\x10.gauged.v1.RangeR\n" +
 	"gapBetween\x123\n" +
 	"\fallowed_play\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
-	"\x06window\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x06window\x12#\n" +
-	"\x03aim\x18\a \x01(\v2\x11.gauged.v1.LengthR\x03aim\x124\n" +
+	"\x06window\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x06window\x12%\n" +
+	"\x03aim\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x03aim\x124\n" +
 	"\n" +
 	"candidates\x18\b \x03(\v2\x14.gauged.v1.CandidateR\n" +
 	"candidates\x12,\n" +
@@ -2373,10 +2372,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
 	"also_right\x18\x16 \x03(\tR\talsoRight\x12\x12\n" +
 	"\x04kept\x18\x17 \x01(\bR\x04kept\x12*\n" +
-	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\x9a\x02\n" +
+	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\x9c\x02\n" +
 	"\tCandidate\x12&\n" +
-	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12%\n" +
-	"\x04play\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
+	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12'\n" +
+	"\x04play\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12\x12\n" +
 	"\x04fits\x18\x03 \x01(\bR\x04fits\x12\x1f\n" +
 	"\vpassed_over\x18\x04 \x01(\tR\n" +
 	"passedOver\x12*\n" +
@@ -2386,22 +2385,22 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\f_probability\"1\n" +
 	"\aFinding\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\xd1\x02\n" +
-	"\fVerification\x12-\n" +
-	"\bmeasured\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\bmeasured\x12/\n" +
-	"\tpredicted\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tpredicted\x121\n" +
+	"\x04text\x18\x02 \x01(\tR\x04text\"\xd9\x02\n" +
+	"\fVerification\x12/\n" +
+	"\bmeasured\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x121\n" +
+	"\tpredicted\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tpredicted\x123\n" +
 	"\n" +
-	"difference\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"difference\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"difference\x12\x1b\n" +
 	"\x06agrees\x18\x04 \x01(\bH\x00R\x06agrees\x88\x01\x01\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x123\n" +
-	"\vuncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\vuncertainty\x12%\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x125\n" +
+	"\vuncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\vuncertainty\x12%\n" +
 	"\x0eby_uncertainty\x18\a \x01(\bR\rbyUncertaintyB\t\n" +
-	"\a_agrees\"\x83\x01\n" +
+	"\a_agrees\"\x85\x01\n" +
 	"\n" +
 	"FittedPart\x12\x12\n" +
-	"\x04part\x18\x01 \x01(\tR\x04part\x12/\n" +
-	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x1a\n" +
+	"\x04part\x18\x01 \x01(\tR\x04part\x121\n" +
+	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
 	"\x05place\x18\x04 \x01(\tR\x05place\"\xdf\x04\n" +
 	"\n" +
@@ -2420,23 +2419,23 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"judgements\x18\x19 \x03(\v2\x14.gauged.v1.JudgementR\n" +
 	"judgements\x12+\n" +
 	"\abudgets\x18\x1a \x03(\v2\x11.gauged.v1.BudgetR\abudgets\x122\n" +
-	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\"\xfb\x01\n" +
+	"\btogether\x18\x1f \x01(\v2\x16.gauged.v1.PlacesTotalR\btogether\"\xff\x01\n" +
 	"\x04Pack\x12(\n" +
-	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x12/\n" +
-	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12%\n" +
-	"\x04play\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12\x12\n" +
+	"\x06pieces\x18\x01 \x03(\v2\x10.gauged.v1.GradeR\x06pieces\x121\n" +
+	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12'\n" +
+	"\x04play\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12\x12\n" +
 	"\x04name\x18\x04 \x01(\tR\x04name\x12&\n" +
 	"\x05worst\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12%\n" +
 	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"u\n" +
-	"\tFinalPart\x12#\n" +
-	"\x03add\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\x03add\x12/\n" +
-	"\tthickness\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x12\n" +
-	"\x04part\x18\x03 \x01(\tR\x04part\"\xa6\x01\n" +
-	"\vPlacesTotal\x12)\n" +
-	"\x06wanted\x18\x01 \x01(\v2\x11.gauged.v1.LengthR\x06wanted\x12)\n" +
-	"\x06within\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x06within\x12/\n" +
-	"\tthickness\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12\x10\n" +
+	"\f_probability\"y\n" +
+	"\tFinalPart\x12%\n" +
+	"\x03add\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x03add\x121\n" +
+	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x12\n" +
+	"\x04part\x18\x03 \x01(\tR\x04part\"\xac\x01\n" +
+	"\vPlacesTotal\x12+\n" +
+	"\x06wanted\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x06wanted\x12+\n" +
+	"\x06within\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x06within\x121\n" +
+	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x10\n" +
 	"\x03why\x18\x04 \x01(\tR\x03why\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
@@ -2527,7 +2526,7 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*StreamEvaluationsRequest)(nil),  // 21: gauged.v1.StreamEvaluationsRequest
 	(*StreamEvaluationsResponse)(nil), // 22: gauged.v1.StreamEvaluationsResponse
 	(*JobEvaluation)(nil),             // 23: gauged.v1.JobEvaluation
-	(*Length)(nil),                    // 24: gauged.v1.Length
+	(*Quantity)(nil),                  // 24: gauged.v1.Quantity
 	(*Range)(nil),                     // 25: gauged.v1.Range
 	(*Grade)(nil),                     // 26: gauged.v1.Grade
 	(Unit)(0),                         // 27: gauged.v1.Unit
@@ -2536,88 +2535,89 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	24, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Length
-	24, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Length
-	24, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Length
-	25, // 4: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	24, // 5: gauged.v1.TakenReading.value:type_name -> gauged.v1.Length
-	24, // 6: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Length
-	24, // 7: gauged.v1.Sum.value:type_name -> gauged.v1.Length
-	25, // 8: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	24, // 9: gauged.v1.Judgement.value:type_name -> gauged.v1.Length
-	25, // 10: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	25, // 11: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
-	0,  // 12: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	25, // 13: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
-	24, // 14: gauged.v1.Contribution.standard:type_name -> gauged.v1.Length
-	5,  // 15: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	24, // 16: gauged.v1.Budget.standard:type_name -> gauged.v1.Length
-	24, // 17: gauged.v1.Budget.expanded:type_name -> gauged.v1.Length
-	7,  // 18: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	24, // 19: gauged.v1.Budget.around:type_name -> gauged.v1.Length
-	24, // 20: gauged.v1.Simulation.standard:type_name -> gauged.v1.Length
-	24, // 21: gauged.v1.Simulation.low:type_name -> gauged.v1.Length
-	24, // 22: gauged.v1.Simulation.high:type_name -> gauged.v1.Length
-	24, // 23: gauged.v1.Fit.gap:type_name -> gauged.v1.Length
-	25, // 24: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	25, // 25: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	25, // 26: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	24, // 27: gauged.v1.Fit.aim:type_name -> gauged.v1.Length
-	9,  // 28: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	9,  // 29: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	9,  // 30: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	9,  // 31: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	12, // 32: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	14, // 33: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	14, // 34: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 35: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	25, // 36: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	15, // 37: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
-	26, // 38: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	24, // 39: gauged.v1.Candidate.play:type_name -> gauged.v1.Length
-	25, // 40: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	25, // 41: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	24, // 42: gauged.v1.Verification.measured:type_name -> gauged.v1.Length
-	24, // 43: gauged.v1.Verification.predicted:type_name -> gauged.v1.Length
-	24, // 44: gauged.v1.Verification.difference:type_name -> gauged.v1.Length
-	25, // 45: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	24, // 46: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Length
-	24, // 47: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Length
-	0,  // 48: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 49: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 50: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	8,  // 51: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	10, // 52: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	11, // 53: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	4,  // 54: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 55: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	16, // 56: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	26, // 57: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	24, // 58: gauged.v1.Pack.thickness:type_name -> gauged.v1.Length
-	24, // 59: gauged.v1.Pack.play:type_name -> gauged.v1.Length
-	25, // 60: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	24, // 61: gauged.v1.FinalPart.add:type_name -> gauged.v1.Length
-	24, // 62: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Length
-	24, // 63: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Length
-	24, // 64: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Length
-	24, // 65: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Length
-	27, // 66: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	17, // 67: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	19, // 68: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 69: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	28, // 70: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	29, // 71: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	23, // 72: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 73: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	18, // 74: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	21, // 75: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	20, // 76: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	22, // 77: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	76, // [76:78] is the sub-list for method output_type
-	74, // [74:76] is the sub-list for method input_type
-	74, // [74:74] is the sub-list for extension type_name
-	74, // [74:74] is the sub-list for extension extendee
-	0,  // [0:74] is the sub-list for field type_name
+	24, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
+	24, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
+	24, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
+	24, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
+	25, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	24, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
+	24, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
+	24, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
+	25, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	24, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
+	25, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	25, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	0,  // 13: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
+	25, // 14: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	24, // 15: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
+	5,  // 16: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
+	24, // 17: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
+	24, // 18: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
+	7,  // 19: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	24, // 20: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
+	24, // 21: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
+	24, // 22: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
+	24, // 23: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
+	24, // 24: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
+	25, // 25: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	25, // 26: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	25, // 27: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	24, // 28: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
+	9,  // 29: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	9,  // 30: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	9,  // 31: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	9,  // 32: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	12, // 33: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	14, // 34: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	14, // 35: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 36: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	25, // 37: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	15, // 38: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	26, // 39: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	24, // 40: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
+	25, // 41: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	25, // 42: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	24, // 43: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
+	24, // 44: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
+	24, // 45: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
+	25, // 46: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	24, // 47: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
+	24, // 48: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	0,  // 49: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 50: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 51: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	8,  // 52: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	10, // 53: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	11, // 54: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	4,  // 55: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 56: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	16, // 57: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	26, // 58: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	24, // 59: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	24, // 60: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	25, // 61: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	24, // 62: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	24, // 63: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	24, // 64: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	24, // 65: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	24, // 66: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	27, // 67: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	17, // 68: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	19, // 69: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 70: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	28, // 71: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	29, // 72: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	23, // 73: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 74: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	18, // 75: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	21, // 76: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	20, // 77: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	22, // 78: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	77, // [77:79] is the sub-list for method output_type
+	75, // [75:77] is the sub-list for method input_type
+	75, // [75:75] is the sub-list for extension type_name
+	75, // [75:75] is the sub-list for extension extendee
+	0,  // [0:75] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2628,7 +2628,6 @@ func file_gauged_v1_evaluation_proto_init() {
 	file_gauged_v1_gauge_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_evaluation_proto_msgTypes[0].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[3].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[8].OneofWrappers = []any{}
 	file_gauged_v1_evaluation_proto_msgTypes[10].OneofWrappers = []any{}

@@ -38,7 +38,7 @@ type Gauge struct {
 	// How it gives readings: button, stream, poll, outside, or typed where it has no connection.
 	Mode string `protobuf:"bytes,5,opt,name=mode,proto3" json:"mode,omitempty"`
 	// Least step of its display; absent when not configured.
-	Resolution *Length `protobuf:"bytes,6,opt,name=resolution,proto3" json:"resolution,omitempty"`
+	Resolution *Quantity `protobuf:"bytes,6,opt,name=resolution,proto3" json:"resolution,omitempty"`
 	// State of the connection.
 	State GaugeState `protobuf:"varint,7,opt,name=state,proto3,enum=gauged.v1.GaugeState" json:"state,omitempty"`
 	// Since when it has been in this state.
@@ -127,7 +127,7 @@ func (x *Gauge) GetMode() string {
 	return ""
 }
 
-func (x *Gauge) GetResolution() *Length {
+func (x *Gauge) GetResolution() *Quantity {
 	if x != nil {
 		return x.Resolution
 	}
@@ -859,7 +859,7 @@ var File_gauged_v1_gauge_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xed\x04\n" +
+	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xef\x04\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
@@ -867,9 +867,9 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"connection\x18\x03 \x01(\tR\n" +
 	"connection\x12\x16\n" +
 	"\x06layout\x18\x04 \x01(\tR\x06layout\x12\x12\n" +
-	"\x04mode\x18\x05 \x01(\tR\x04mode\x121\n" +
+	"\x04mode\x18\x05 \x01(\tR\x04mode\x123\n" +
 	"\n" +
-	"resolution\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"resolution\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"resolution\x12+\n" +
 	"\x05state\x18\a \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12;\n" +
 	"\vstate_since\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -960,7 +960,7 @@ var file_gauged_v1_gauge_proto_goTypes = []any{
 	(*IngestReadingsResponse)(nil), // 9: gauged.v1.IngestReadingsResponse
 	(*RefusedReading)(nil),         // 10: gauged.v1.RefusedReading
 	nil,                            // 11: gauged.v1.Gauge.RejectedEntry
-	(*Length)(nil),                 // 12: gauged.v1.Length
+	(*Quantity)(nil),               // 12: gauged.v1.Quantity
 	(GaugeState)(0),                // 13: gauged.v1.GaugeState
 	(*timestamppb.Timestamp)(nil),  // 14: google.protobuf.Timestamp
 	(*Reading)(nil),                // 15: gauged.v1.Reading
@@ -969,7 +969,7 @@ var file_gauged_v1_gauge_proto_goTypes = []any{
 	(ReadingStatus)(0),             // 18: gauged.v1.ReadingStatus
 }
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
-	12, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Length
+	12, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
 	13, // 1: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
 	14, // 2: gauged.v1.Gauge.state_since:type_name -> google.protobuf.Timestamp
 	15, // 3: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading

@@ -270,7 +270,7 @@ type Master struct {
 	// What it is, in the shop's words.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
 	// Value at 20 degrees Celsius.
-	Value *Length `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
+	Value *Quantity `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Day on which its own calibration is due; absent when not stated.
 	Due *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=due,proto3" json:"due,omitempty"`
 	// It is due: no check can be made with it.
@@ -323,7 +323,7 @@ func (x *Master) GetTitle() string {
 	return ""
 }
 
-func (x *Master) GetValue() *Length {
+func (x *Master) GetValue() *Quantity {
 	if x != nil {
 		return x.Value
 	}
@@ -365,7 +365,7 @@ type CheckPlan struct {
 	AfterEachJob bool `protobuf:"varint,8,opt,name=after_each_job,json=afterEachJob,proto3" json:"after_each_job,omitempty"`
 	// How near to zero, either way, a reading after a job is a zero return; absent:
 	// none is taken for one.
-	ZeroReturnWithin *Length `protobuf:"bytes,9,opt,name=zero_return_within,json=zeroReturnWithin,proto3" json:"zero_return_within,omitempty"`
+	ZeroReturnWithin *Quantity `protobuf:"bytes,9,opt,name=zero_return_within,json=zeroReturnWithin,proto3" json:"zero_return_within,omitempty"`
 	unknownFields    protoimpl.UnknownFields
 	sizeCache        protoimpl.SizeCache
 }
@@ -456,7 +456,7 @@ func (x *CheckPlan) GetAfterEachJob() bool {
 	return false
 }
 
-func (x *CheckPlan) GetZeroReturnWithin() *Length {
+func (x *CheckPlan) GetZeroReturnWithin() *Quantity {
 	if x != nil {
 		return x.ZeroReturnWithin
 	}
@@ -471,39 +471,39 @@ type CheckPointResult struct {
 	// The value was approached from above.
 	Falling bool `protobuf:"varint,2,opt,name=falling,proto3" json:"falling,omitempty"`
 	// Mean of the readings.
-	Mean *Length `protobuf:"bytes,3,opt,name=mean,proto3" json:"mean,omitempty"`
+	Mean *Quantity `protobuf:"bytes,3,opt,name=mean,proto3" json:"mean,omitempty"`
 	// What a gauge without error would show.
-	Reference *Length `protobuf:"bytes,4,opt,name=reference,proto3" json:"reference,omitempty"`
+	Reference *Quantity `protobuf:"bytes,4,opt,name=reference,proto3" json:"reference,omitempty"`
 	// Error: mean less reference.
-	Error *Length `protobuf:"bytes,5,opt,name=error,proto3" json:"error,omitempty"`
+	Error *Quantity `protobuf:"bytes,5,opt,name=error,proto3" json:"error,omitempty"`
 	// Expanded uncertainty of the error, of level of confidence 95 %.
-	ExpandedUncertainty *Length `protobuf:"bytes,6,opt,name=expanded_uncertainty,json=expandedUncertainty,proto3" json:"expanded_uncertainty,omitempty"`
+	ExpandedUncertainty *Quantity `protobuf:"bytes,6,opt,name=expanded_uncertainty,json=expandedUncertainty,proto3" json:"expanded_uncertainty,omitempty"`
 	// Standard deviation of the readings; absent for a single one.
-	Spread *Length `protobuf:"bytes,7,opt,name=spread,proto3" json:"spread,omitempty"`
+	Spread *Quantity `protobuf:"bytes,7,opt,name=spread,proto3" json:"spread,omitempty"`
 	// How many readings.
 	Repeats uint32 `protobuf:"varint,8,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// The verdict at this point, at a probability of 95 %; not evaluated in a check that was stored before points had verdicts.
 	Verdict CheckVerdict `protobuf:"varint,9,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
 	// Probability that the error is within the limit, 0 to 1; absent without a limit and where the scatter is not known.
 	Within *float64 `protobuf:"fixed64,10,opt,name=within,proto3,oneof" json:"within,omitempty"`
-	// Coverage factor of expanded_uncertainty: Student's t for few repeats.
+	// Coverage factor of expanded_uncertainty, a plain number: Student's t for few repeats.
 	K float64 `protobuf:"fixed64,11,opt,name=k,proto3" json:"k,omitempty"`
 	// Effective degrees of freedom of the uncertainty (Welch-Satterthwaite); 0 when infinite.
 	EffectiveFreedom float64 `protobuf:"fixed64,12,opt,name=effective_freedom,json=effectiveFreedom,proto3" json:"effective_freedom,omitempty"`
 	// Nothing tells how well the gauge repeats here: the point does not pass.
 	ScatterUnknown bool `protobuf:"varint,13,opt,name=scatter_unknown,json=scatterUnknown,proto3" json:"scatter_unknown,omitempty"`
 	// Of a check that was stored when nothing was corrected without both expansions: as expansion_unstated.
-	Uncorrected *Length `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
-	// Standard uncertainty of the error, in metres, of what is independent from check to check; 0 where nothing is known.
-	IndependentUncertainty float64 `protobuf:"fixed64,15,opt,name=independent_uncertainty,json=independentUncertainty,proto3" json:"independent_uncertainty,omitempty"`
-	// Standard uncertainty of the error, in metres, of what all checks at the master have in common: its certificate.
-	SharedUncertainty float64 `protobuf:"fixed64,16,opt,name=shared_uncertainty,json=sharedUncertainty,proto3" json:"shared_uncertainty,omitempty"`
+	Uncorrected *Quantity `protobuf:"bytes,14,opt,name=uncorrected,proto3" json:"uncorrected,omitempty"`
+	// Standard uncertainty of the error by what is independent from check to check; 0 where nothing is known.
+	IndependentUncertainty *Quantity `protobuf:"bytes,15,opt,name=independent_uncertainty,json=independentUncertainty,proto3" json:"independent_uncertainty,omitempty"`
+	// Standard uncertainty of the error by what all checks at the master have in common: its certificate.
+	SharedUncertainty *Quantity `protobuf:"bytes,16,opt,name=shared_uncertainty,json=sharedUncertainty,proto3" json:"shared_uncertainty,omitempty"`
 	// The readings scatter more than the usual scatter of the gauge lets them (F test at 1 %): their own counts, not
 	// the usual one.
 	ScatterLarger bool `protobuf:"varint,17,opt,name=scatter_larger,json=scatterLarger,proto3" json:"scatter_larger,omitempty"`
 	// How far off reference may be because the temperature is known and the expansion of master or scale is not
 	// stated; it was taken as 11.5e-6/K, the middle of 0 to 23e-6/K, and this counts as uncertainty. Absent where that is not so.
-	ExpansionUnstated *Length `protobuf:"bytes,18,opt,name=expansion_unstated,json=expansionUnstated,proto3" json:"expansion_unstated,omitempty"`
+	ExpansionUnstated *Quantity `protobuf:"bytes,18,opt,name=expansion_unstated,json=expansionUnstated,proto3" json:"expansion_unstated,omitempty"`
 	unknownFields     protoimpl.UnknownFields
 	sizeCache         protoimpl.SizeCache
 }
@@ -552,35 +552,35 @@ func (x *CheckPointResult) GetFalling() bool {
 	return false
 }
 
-func (x *CheckPointResult) GetMean() *Length {
+func (x *CheckPointResult) GetMean() *Quantity {
 	if x != nil {
 		return x.Mean
 	}
 	return nil
 }
 
-func (x *CheckPointResult) GetReference() *Length {
+func (x *CheckPointResult) GetReference() *Quantity {
 	if x != nil {
 		return x.Reference
 	}
 	return nil
 }
 
-func (x *CheckPointResult) GetError() *Length {
+func (x *CheckPointResult) GetError() *Quantity {
 	if x != nil {
 		return x.Error
 	}
 	return nil
 }
 
-func (x *CheckPointResult) GetExpandedUncertainty() *Length {
+func (x *CheckPointResult) GetExpandedUncertainty() *Quantity {
 	if x != nil {
 		return x.ExpandedUncertainty
 	}
 	return nil
 }
 
-func (x *CheckPointResult) GetSpread() *Length {
+func (x *CheckPointResult) GetSpread() *Quantity {
 	if x != nil {
 		return x.Spread
 	}
@@ -629,25 +629,25 @@ func (x *CheckPointResult) GetScatterUnknown() bool {
 	return false
 }
 
-func (x *CheckPointResult) GetUncorrected() *Length {
+func (x *CheckPointResult) GetUncorrected() *Quantity {
 	if x != nil {
 		return x.Uncorrected
 	}
 	return nil
 }
 
-func (x *CheckPointResult) GetIndependentUncertainty() float64 {
+func (x *CheckPointResult) GetIndependentUncertainty() *Quantity {
 	if x != nil {
 		return x.IndependentUncertainty
 	}
-	return 0
+	return nil
 }
 
-func (x *CheckPointResult) GetSharedUncertainty() float64 {
+func (x *CheckPointResult) GetSharedUncertainty() *Quantity {
 	if x != nil {
 		return x.SharedUncertainty
 	}
-	return 0
+	return nil
 }
 
 func (x *CheckPointResult) GetScatterLarger() bool {
@@ -657,7 +657,7 @@ func (x *CheckPointResult) GetScatterLarger() bool {
 	return false
 }
 
-func (x *CheckPointResult) GetExpansionUnstated() *Length {
+func (x *CheckPointResult) GetExpansionUnstated() *Quantity {
 	if x != nil {
 		return x.ExpansionUnstated
 	}
@@ -670,19 +670,19 @@ type CheckResult struct {
 	// Each point.
 	Points []*CheckPointResult `protobuf:"bytes,1,rep,name=points,proto3" json:"points,omitempty"`
 	// Mean error over the points.
-	Error *Length `protobuf:"bytes,2,opt,name=error,proto3" json:"error,omitempty"`
+	Error *Quantity `protobuf:"bytes,2,opt,name=error,proto3" json:"error,omitempty"`
 	// The point with the largest error.
 	Worst *CheckPointResult `protobuf:"bytes,3,opt,name=worst,proto3" json:"worst,omitempty"`
 	// Largest difference between rising and falling; absent when it was not looked for.
-	Hysteresis *Length `protobuf:"bytes,4,opt,name=hysteresis,proto3" json:"hysteresis,omitempty"`
+	Hysteresis *Quantity `protobuf:"bytes,4,opt,name=hysteresis,proto3" json:"hysteresis,omitempty"`
 	// Maximum permissible error, either way; absent when not stated.
-	Limit *Length `protobuf:"bytes,5,opt,name=limit,proto3" json:"limit,omitempty"`
+	Limit *Quantity `protobuf:"bytes,5,opt,name=limit,proto3" json:"limit,omitempty"`
 	// The verdict.
 	Verdict CheckVerdict `protobuf:"varint,6,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
-	// Standard uncertainty of error, in metres, without what repeats in every check.
-	StandardUncertainty float64 `protobuf:"fixed64,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
-	// Pooled standard deviation of the repeats, in metres; 0 where nothing was repeated.
-	PooledSpread float64 `protobuf:"fixed64,8,opt,name=pooled_spread,json=pooledSpread,proto3" json:"pooled_spread,omitempty"`
+	// Standard uncertainty of error, without what repeats in every check.
+	StandardUncertainty *Quantity `protobuf:"bytes,7,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	// Pooled standard deviation of the repeats; absent where nothing was repeated.
+	PooledSpread *Quantity `protobuf:"bytes,8,opt,name=pooled_spread,json=pooledSpread,proto3" json:"pooled_spread,omitempty"`
 	// Degrees of freedom of pooled_spread: readings less points; 0 where nothing was repeated.
 	DegreesOfFreedom uint32 `protobuf:"varint,9,opt,name=degrees_of_freedom,json=degreesOfFreedom,proto3" json:"degrees_of_freedom,omitempty"`
 	// The point that gives the verdict: of those with that verdict the one with the largest error.
@@ -728,7 +728,7 @@ func (x *CheckResult) GetPoints() []*CheckPointResult {
 	return nil
 }
 
-func (x *CheckResult) GetError() *Length {
+func (x *CheckResult) GetError() *Quantity {
 	if x != nil {
 		return x.Error
 	}
@@ -742,14 +742,14 @@ func (x *CheckResult) GetWorst() *CheckPointResult {
 	return nil
 }
 
-func (x *CheckResult) GetHysteresis() *Length {
+func (x *CheckResult) GetHysteresis() *Quantity {
 	if x != nil {
 		return x.Hysteresis
 	}
 	return nil
 }
 
-func (x *CheckResult) GetLimit() *Length {
+func (x *CheckResult) GetLimit() *Quantity {
 	if x != nil {
 		return x.Limit
 	}
@@ -763,18 +763,18 @@ func (x *CheckResult) GetVerdict() CheckVerdict {
 	return CheckVerdict_CHECK_VERDICT_UNSPECIFIED
 }
 
-func (x *CheckResult) GetStandardUncertainty() float64 {
+func (x *CheckResult) GetStandardUncertainty() *Quantity {
 	if x != nil {
 		return x.StandardUncertainty
 	}
-	return 0
+	return nil
 }
 
-func (x *CheckResult) GetPooledSpread() float64 {
+func (x *CheckResult) GetPooledSpread() *Quantity {
 	if x != nil {
 		return x.PooledSpread
 	}
-	return 0
+	return nil
 }
 
 func (x *CheckResult) GetDegreesOfFreedom() uint32 {
@@ -956,11 +956,11 @@ type IntervalAdvice struct {
 	Method string `protobuf:"bytes,2,opt,name=method,proto3" json:"method,omitempty"`
 	// What it does to the interval: extend, keep, reduce or check now.
 	Change string `protobuf:"bytes,3,opt,name=change,proto3" json:"change,omitempty"`
-	// The interval; 0 where no interval helps.
+	// The interval, a plain number of days or uses; 0 where no interval helps.
 	Next float64 `protobuf:"fixed64,4,opt,name=next,proto3" json:"next,omitempty"`
 	// Why.
 	Reasons []string `protobuf:"bytes,5,rep,name=reasons,proto3" json:"reasons,omitempty"`
-	// The interval so far that the method goes by: the last one, or the longest one.
+	// The interval so far that the method goes by, a plain number likewise: the last one, or the longest one.
 	Observed float64 `protobuf:"fixed64,6,opt,name=observed,proto3" json:"observed,omitempty"`
 	// The point whose check is due first, which decides: as in DriftRate.
 	Point         string `protobuf:"bytes,7,opt,name=point,proto3" json:"point,omitempty"`
@@ -1331,10 +1331,10 @@ func (x *ChartSignal) GetWhat() string {
 // DriftRate is a trend of the error in time.
 type DriftRate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Metres per day.
-	Rate float64 `protobuf:"fixed64,1,opt,name=rate,proto3" json:"rate,omitempty"`
-	// Its standard error.
-	StandardError float64 `protobuf:"fixed64,2,opt,name=standard_error,json=standardError,proto3" json:"standard_error,omitempty"`
+	// The change of the error in a day.
+	RatePerDay *Quantity `protobuf:"bytes,1,opt,name=rate_per_day,json=ratePerDay,proto3" json:"rate_per_day,omitempty"`
+	// Standard error of the rate, in a day likewise.
+	StandardErrorPerDay *Quantity `protobuf:"bytes,2,opt,name=standard_error_per_day,json=standardErrorPerDay,proto3" json:"standard_error_per_day,omitempty"`
 	// It differs from zero at 95 %.
 	Significant bool `protobuf:"varint,3,opt,name=significant,proto3" json:"significant,omitempty"`
 	// When the maximum permissible error is reached; absent when it is not.
@@ -1379,18 +1379,18 @@ func (*DriftRate) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
 }
 
-func (x *DriftRate) GetRate() float64 {
+func (x *DriftRate) GetRatePerDay() *Quantity {
 	if x != nil {
-		return x.Rate
+		return x.RatePerDay
 	}
-	return 0
+	return nil
 }
 
-func (x *DriftRate) GetStandardError() float64 {
+func (x *DriftRate) GetStandardErrorPerDay() *Quantity {
 	if x != nil {
-		return x.StandardError
+		return x.StandardErrorPerDay
 	}
-	return 0
+	return nil
 }
 
 func (x *DriftRate) GetSignificant() bool {
@@ -1431,10 +1431,10 @@ func (x *DriftRate) GetDoubt() string {
 // WorkError is the error of a gauge as the jobs show it between its checks.
 type WorkError struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The error, in metres.
-	Error float64 `protobuf:"fixed64,1,opt,name=error,proto3" json:"error,omitempty"`
+	// The error.
+	Error *Quantity `protobuf:"bytes,1,opt,name=error,proto3" json:"error,omitempty"`
 	// Its standard uncertainty.
-	StandardUncertainty float64 `protobuf:"fixed64,2,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	StandardUncertainty *Quantity `protobuf:"bytes,2,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// Something has changed: see the documentation for how often this is false.
 	Alarm bool `protobuf:"varint,3,opt,name=alarm,proto3" json:"alarm,omitempty"`
 	// The gauges of the alarm, the likeliest first; of several it cannot be told which one it is.
@@ -1473,18 +1473,18 @@ func (*WorkError) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{9}
 }
 
-func (x *WorkError) GetError() float64 {
+func (x *WorkError) GetError() *Quantity {
 	if x != nil {
 		return x.Error
 	}
-	return 0
+	return nil
 }
 
-func (x *WorkError) GetStandardUncertainty() float64 {
+func (x *WorkError) GetStandardUncertainty() *Quantity {
 	if x != nil {
 		return x.StandardUncertainty
 	}
-	return 0
+	return nil
 }
 
 func (x *WorkError) GetAlarm() bool {
@@ -3615,11 +3615,11 @@ type RecallItem struct {
 	// When it was closed; absent while it is open.
 	Closed *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=closed,proto3" json:"closed,omitempty"`
 	// The closing dimension as it was measured, and its limits.
-	Measured *Length `protobuf:"bytes,5,opt,name=measured,proto3" json:"measured,omitempty"`
+	Measured *Quantity `protobuf:"bytes,5,opt,name=measured,proto3" json:"measured,omitempty"`
 	// Limits of it; a preload is negative.
 	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
 	// With the error taken off.
-	Corrected *Length `protobuf:"bytes,7,opt,name=corrected,proto3" json:"corrected,omitempty"`
+	Corrected *Quantity `protobuf:"bytes,7,opt,name=corrected,proto3" json:"corrected,omitempty"`
 	// The verdict as it stands.
 	Before Outcome `protobuf:"varint,8,opt,name=before,proto3,enum=gauged.v1.Outcome" json:"before,omitempty"`
 	// The verdict with the error taken off.
@@ -3631,7 +3631,7 @@ type RecallItem struct {
 	// A reading of the gauge lay beyond the outermost points of the error, where that of the nearest one was taken off.
 	Beyond bool `protobuf:"varint,12,opt,name=beyond,proto3" json:"beyond,omitempty"`
 	// Corrected less measured; absent where one of the two is.
-	Correction *Length `protobuf:"bytes,13,opt,name=correction,proto3" json:"correction,omitempty"`
+	Correction *Quantity `protobuf:"bytes,13,opt,name=correction,proto3" json:"correction,omitempty"`
 	// The judged results whose outcome is another one now.
 	Results []*RecallResult `protobuf:"bytes,14,rep,name=results,proto3" json:"results,omitempty"`
 	// The gauge only chose the part; the verdict stands on a proof that was measured without it.
@@ -3698,7 +3698,7 @@ func (x *RecallItem) GetClosed() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *RecallItem) GetMeasured() *Length {
+func (x *RecallItem) GetMeasured() *Quantity {
 	if x != nil {
 		return x.Measured
 	}
@@ -3712,7 +3712,7 @@ func (x *RecallItem) GetAllowed() *Range {
 	return nil
 }
 
-func (x *RecallItem) GetCorrected() *Length {
+func (x *RecallItem) GetCorrected() *Quantity {
 	if x != nil {
 		return x.Corrected
 	}
@@ -3754,7 +3754,7 @@ func (x *RecallItem) GetBeyond() bool {
 	return false
 }
 
-func (x *RecallItem) GetCorrection() *Length {
+func (x *RecallItem) GetCorrection() *Quantity {
 	if x != nil {
 		return x.Correction
 	}
@@ -3783,11 +3783,11 @@ type RecallResult struct {
 	// Its title.
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
 	// As found; absent when it was not judged then.
-	Before *Length `protobuf:"bytes,3,opt,name=before,proto3" json:"before,omitempty"`
+	Before *Quantity `protobuf:"bytes,3,opt,name=before,proto3" json:"before,omitempty"`
 	// With the error taken off; absent when it is not judged any more.
-	After *Length `protobuf:"bytes,4,opt,name=after,proto3" json:"after,omitempty"`
+	After *Quantity `protobuf:"bytes,4,opt,name=after,proto3" json:"after,omitempty"`
 	// After less before; absent where one of the two is.
-	Correction *Length `protobuf:"bytes,5,opt,name=correction,proto3" json:"correction,omitempty"`
+	Correction *Quantity `protobuf:"bytes,5,opt,name=correction,proto3" json:"correction,omitempty"`
 	// Its limits.
 	Allowed *Range `protobuf:"bytes,6,opt,name=allowed,proto3" json:"allowed,omitempty"`
 	// Its outcome then.
@@ -3844,21 +3844,21 @@ func (x *RecallResult) GetTitle() string {
 	return ""
 }
 
-func (x *RecallResult) GetBefore() *Length {
+func (x *RecallResult) GetBefore() *Quantity {
 	if x != nil {
 		return x.Before
 	}
 	return nil
 }
 
-func (x *RecallResult) GetAfter() *Length {
+func (x *RecallResult) GetAfter() *Quantity {
 	if x != nil {
 		return x.After
 	}
 	return nil
 }
 
-func (x *RecallResult) GetCorrection() *Length {
+func (x *RecallResult) GetCorrection() *Quantity {
 	if x != nil {
 		return x.Correction
 	}
@@ -3903,7 +3903,7 @@ type RecallResponse struct {
 	// Verdicts that become undecided.
 	Undecided uint32 `protobuf:"varint,3,opt,name=undecided,proto3" json:"undecided,omitempty"`
 	// The largest error that was taken off, in its full size; points has the error where it is not the same at every reading.
-	Error *Length `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
+	Error *Quantity `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
 	// From when; absent: everything.
 	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
 	// When it was found.
@@ -3911,7 +3911,7 @@ type RecallResponse struct {
 	// How it came about.
 	Model RecallModel `protobuf:"varint,7,opt,name=model,proto3,enum=gauged.v1.RecallModel" json:"model,omitempty"`
 	// Standard uncertainty of error, which is part of each probability.
-	StandardUncertainty *Length `protobuf:"bytes,8,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
+	StandardUncertainty *Quantity `protobuf:"bytes,8,opt,name=standard_uncertainty,json=standardUncertainty,proto3" json:"standard_uncertainty,omitempty"`
 	// The check that found it; absent when the error was given or is from the jobs.
 	Check *MasterCheck `protobuf:"bytes,9,opt,name=check,proto3" json:"check,omitempty"`
 	// The gauge was adjusted when it was found; later jobs are not concerned.
@@ -3979,7 +3979,7 @@ func (x *RecallResponse) GetUndecided() uint32 {
 	return 0
 }
 
-func (x *RecallResponse) GetError() *Length {
+func (x *RecallResponse) GetError() *Quantity {
 	if x != nil {
 		return x.Error
 	}
@@ -4007,7 +4007,7 @@ func (x *RecallResponse) GetModel() RecallModel {
 	return RecallModel_RECALL_MODEL_UNSPECIFIED
 }
 
-func (x *RecallResponse) GetStandardUncertainty() *Length {
+func (x *RecallResponse) GetStandardUncertainty() *Quantity {
 	if x != nil {
 		return x.StandardUncertainty
 	}
@@ -4152,13 +4152,13 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9f\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa1\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12'\n" +
-	"\x05value\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x05value\x12,\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
+	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12,\n" +
 	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\x12\x18\n" +
-	"\aoverdue\x18\x05 \x01(\bR\aoverdue\"\xe9\x02\n" +
+	"\aoverdue\x18\x05 \x01(\bR\aoverdue\"\xeb\x02\n" +
 	"\tCheckPlan\x12\x1d\n" +
 	"\n" +
 	"every_days\x18\x01 \x01(\rR\teveryDays\x12\x18\n" +
@@ -4168,40 +4168,40 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06blocks\x18\x05 \x01(\bR\x06blocks\x12&\n" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
-	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12?\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x11.gauged.v1.LengthR\x10zeroReturnWithin\"\x95\x06\n" +
+	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12A\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xcd\x06\n" +
 	"\x10CheckPointResult\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
-	"\afalling\x18\x02 \x01(\bR\afalling\x12%\n" +
-	"\x04mean\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x04mean\x12/\n" +
-	"\treference\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\treference\x12'\n" +
-	"\x05error\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05error\x12D\n" +
-	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x11.gauged.v1.LengthR\x13expandedUncertainty\x12)\n" +
-	"\x06spread\x18\a \x01(\v2\x11.gauged.v1.LengthR\x06spread\x12\x18\n" +
+	"\afalling\x18\x02 \x01(\bR\afalling\x12'\n" +
+	"\x04mean\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x04mean\x121\n" +
+	"\treference\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\treference\x12)\n" +
+	"\x05error\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
+	"\x14expanded_uncertainty\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x13expandedUncertainty\x12+\n" +
+	"\x06spread\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x06spread\x12\x18\n" +
 	"\arepeats\x18\b \x01(\rR\arepeats\x121\n" +
 	"\averdict\x18\t \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
 	"\x06within\x18\n" +
 	" \x01(\x01H\x00R\x06within\x88\x01\x01\x12\f\n" +
 	"\x01k\x18\v \x01(\x01R\x01k\x12+\n" +
 	"\x11effective_freedom\x18\f \x01(\x01R\x10effectiveFreedom\x12'\n" +
-	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x123\n" +
-	"\vuncorrected\x18\x0e \x01(\v2\x11.gauged.v1.LengthR\vuncorrected\x127\n" +
-	"\x17independent_uncertainty\x18\x0f \x01(\x01R\x16independentUncertainty\x12-\n" +
-	"\x12shared_uncertainty\x18\x10 \x01(\x01R\x11sharedUncertainty\x12%\n" +
-	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLarger\x12@\n" +
-	"\x12expansion_unstated\x18\x12 \x01(\v2\x11.gauged.v1.LengthR\x11expansionUnstatedB\t\n" +
-	"\a_within\"\xea\x03\n" +
+	"\x0fscatter_unknown\x18\r \x01(\bR\x0escatterUnknown\x125\n" +
+	"\vuncorrected\x18\x0e \x01(\v2\x13.gauged.v1.QuantityR\vuncorrected\x12L\n" +
+	"\x17independent_uncertainty\x18\x0f \x01(\v2\x13.gauged.v1.QuantityR\x16independentUncertainty\x12B\n" +
+	"\x12shared_uncertainty\x18\x10 \x01(\v2\x13.gauged.v1.QuantityR\x11sharedUncertainty\x12%\n" +
+	"\x0escatter_larger\x18\x11 \x01(\bR\rscatterLarger\x12B\n" +
+	"\x12expansion_unstated\x18\x12 \x01(\v2\x13.gauged.v1.QuantityR\x11expansionUnstatedB\t\n" +
+	"\a_within\"\x9a\x04\n" +
 	"\vCheckResult\x123\n" +
-	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12'\n" +
-	"\x05error\x18\x02 \x01(\v2\x11.gauged.v1.LengthR\x05error\x121\n" +
-	"\x05worst\x18\x03 \x01(\v2\x1b.gauged.v1.CheckPointResultR\x05worst\x121\n" +
+	"\x06points\x18\x01 \x03(\v2\x1b.gauged.v1.CheckPointResultR\x06points\x12)\n" +
+	"\x05error\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x121\n" +
+	"\x05worst\x18\x03 \x01(\v2\x1b.gauged.v1.CheckPointResultR\x05worst\x123\n" +
 	"\n" +
-	"hysteresis\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\n" +
-	"hysteresis\x12'\n" +
-	"\x05limit\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05limit\x121\n" +
-	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x121\n" +
-	"\x14standard_uncertainty\x18\a \x01(\x01R\x13standardUncertainty\x12#\n" +
-	"\rpooled_spread\x18\b \x01(\x01R\fpooledSpread\x12,\n" +
+	"hysteresis\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\n" +
+	"hysteresis\x12)\n" +
+	"\x05limit\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05limit\x121\n" +
+	"\averdict\x18\x06 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12F\n" +
+	"\x14standard_uncertainty\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x128\n" +
+	"\rpooled_spread\x18\b \x01(\v2\x13.gauged.v1.QuantityR\fpooledSpread\x12,\n" +
 	"\x12degrees_of_freedom\x18\t \x01(\rR\x10degreesOfFreedom\x125\n" +
 	"\adecides\x18\n" +
 	" \x01(\v2\x1b.gauged.v1.CheckPointResultR\adecides\"\xae\x03\n" +
@@ -4259,18 +4259,19 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vChartSignal\x12\x14\n" +
 	"\x05chart\x18\x01 \x01(\tR\x05chart\x12\x14\n" +
 	"\x05point\x18\x02 \x01(\tR\x05point\x12\x12\n" +
-	"\x04what\x18\x03 \x01(\tR\x04what\"\xa1\x02\n" +
-	"\tDriftRate\x12\x12\n" +
-	"\x04rate\x18\x01 \x01(\x01R\x04rate\x12%\n" +
-	"\x0estandard_error\x18\x02 \x01(\x01R\rstandardError\x12 \n" +
+	"\x04what\x18\x03 \x01(\tR\x04what\"\xe7\x02\n" +
+	"\tDriftRate\x125\n" +
+	"\frate_per_day\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\n" +
+	"ratePerDay\x12H\n" +
+	"\x16standard_error_per_day\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardErrorPerDay\x12 \n" +
 	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12?\n" +
 	"\rlimit_reached\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\flimitReached\x12J\n" +
 	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\x12\x14\n" +
 	"\x05point\x18\x06 \x01(\tR\x05point\x12\x14\n" +
-	"\x05doubt\x18\a \x01(\tR\x05doubt\"\x86\x01\n" +
-	"\tWorkError\x12\x14\n" +
-	"\x05error\x18\x01 \x01(\x01R\x05error\x121\n" +
-	"\x14standard_uncertainty\x18\x02 \x01(\x01R\x13standardUncertainty\x12\x14\n" +
+	"\x05doubt\x18\a \x01(\tR\x05doubt\"\xb0\x01\n" +
+	"\tWorkError\x12)\n" +
+	"\x05error\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
+	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12\x14\n" +
 	"\x05alarm\x18\x03 \x01(\bR\x05alarm\x12\x1a\n" +
 	"\bsuspects\x18\x04 \x03(\tR\bsuspects\"\x13\n" +
 	"\x11ListHealthRequest\"q\n" +
@@ -4413,52 +4414,52 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x95\x05\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x9b\x05\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
 	"unitSerial\x124\n" +
 	"\astarted\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\astarted\x122\n" +
-	"\x06closed\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12-\n" +
-	"\bmeasured\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\bmeasured\x12*\n" +
-	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12/\n" +
-	"\tcorrected\x18\a \x01(\v2\x11.gauged.v1.LengthR\tcorrected\x12*\n" +
+	"\x06closed\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12/\n" +
+	"\bmeasured\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x12*\n" +
+	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x121\n" +
+	"\tcorrected\x18\a \x01(\v2\x13.gauged.v1.QuantityR\tcorrected\x12*\n" +
 	"\x06before\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x06before\x12(\n" +
 	"\x05after\x18\t \x01(\x0e2\x12.gauged.v1.OutcomeR\x05after\x12%\n" +
 	"\vprobability\x18\n" +
 	" \x01(\x01H\x00R\vprobability\x88\x01\x01\x12/\n" +
 	"\x06change\x18\v \x01(\x0e2\x17.gauged.v1.RecallChangeR\x06change\x12\x16\n" +
-	"\x06beyond\x18\f \x01(\bR\x06beyond\x121\n" +
+	"\x06beyond\x18\f \x01(\bR\x06beyond\x123\n" +
 	"\n" +
-	"correction\x18\r \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"correction\x18\r \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"correction\x121\n" +
 	"\aresults\x18\x0e \x03(\v2\x17.gauged.v1.RecallResultR\aresults\x12\x1d\n" +
 	"\n" +
 	"chose_only\x18\x0f \x01(\bR\tchoseOnlyB\x0e\n" +
-	"\f_probability\"\xec\x02\n" +
+	"\f_probability\"\xf2\x02\n" +
 	"\fRecallResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
-	"\x06before\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\x06before\x12'\n" +
-	"\x05after\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05after\x121\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12+\n" +
+	"\x06before\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x06before\x12)\n" +
+	"\x05after\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05after\x123\n" +
 	"\n" +
-	"correction\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\n" +
+	"correction\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"correction\x12*\n" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12$\n" +
 	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
 	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xd7\x04\n" +
+	"\f_probability\"\xdb\x04\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
 	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
-	"\tundecided\x18\x03 \x01(\rR\tundecided\x12'\n" +
-	"\x05error\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x05error\x120\n" +
+	"\tundecided\x18\x03 \x01(\rR\tundecided\x12)\n" +
+	"\x05error\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x120\n" +
 	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x120\n" +
 	"\x05until\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\x05until\x12,\n" +
-	"\x05model\x18\a \x01(\x0e2\x16.gauged.v1.RecallModelR\x05model\x12D\n" +
-	"\x14standard_uncertainty\x18\b \x01(\v2\x11.gauged.v1.LengthR\x13standardUncertainty\x12,\n" +
+	"\x05model\x18\a \x01(\x0e2\x16.gauged.v1.RecallModelR\x05model\x12F\n" +
+	"\x14standard_uncertainty\x18\b \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
 	"\x05check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12\x1a\n" +
 	"\badjusted\x18\n" +
 	" \x01(\bR\badjusted\x12.\n" +
@@ -4576,7 +4577,7 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*StreamRecallRequest)(nil),      // 48: gauged.v1.StreamRecallRequest
 	(*StreamRecallResponse)(nil),     // 49: gauged.v1.StreamRecallResponse
 	nil,                              // 50: gauged.v1.GaugeHealth.ChartsEntry
-	(*Length)(nil),                   // 51: gauged.v1.Length
+	(*Quantity)(nil),                 // 51: gauged.v1.Quantity
 	(*timestamppb.Timestamp)(nil),    // 52: google.protobuf.Timestamp
 	(*durationpb.Duration)(nil),      // 53: google.protobuf.Duration
 	(Unit)(0),                        // 54: gauged.v1.Unit
@@ -4584,132 +4585,140 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(Outcome)(0),                     // 56: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	51,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Length
+	51,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
 	52,  // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
 	53,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	51,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Length
-	51,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Length
-	51,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Length
-	51,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Length
-	51,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Length
-	51,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Length
+	51,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	51,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	51,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	51,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	51,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	51,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	51,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Length
-	51,  // 11: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Length
-	6,   // 12: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	51,  // 13: gauged.v1.CheckResult.error:type_name -> gauged.v1.Length
-	6,   // 14: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	51,  // 15: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Length
-	51,  // 16: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Length
-	1,   // 17: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	6,   // 18: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	52,  // 19: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,   // 20: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,   // 21: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	36,  // 22: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	32,  // 23: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	0,   // 24: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	52,  // 25: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
-	5,   // 26: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	52,  // 27: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
-	8,   // 28: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	12,  // 29: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	50,  // 30: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	13,  // 31: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,   // 32: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,   // 33: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	11,  // 34: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	52,  // 35: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	52,  // 36: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	10,  // 37: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,   // 38: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	17,  // 39: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	54,  // 40: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	16,  // 41: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	16,  // 42: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,   // 43: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 44: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	17,  // 45: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,   // 46: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 47: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	54,  // 48: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 49: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	27,  // 50: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	27,  // 51: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	28,  // 52: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,   // 53: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	30,  // 54: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10,  // 55: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 56: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	52,  // 57: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 58: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10,  // 59: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 60: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,   // 61: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	33,  // 62: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,   // 63: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10,  // 64: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	41,  // 65: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	54,  // 66: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	52,  // 67: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	44,  // 68: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	54,  // 69: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 70: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	52,  // 71: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	51,  // 72: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Length
-	55,  // 73: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	51,  // 74: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Length
-	56,  // 75: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	56,  // 76: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,   // 77: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	51,  // 78: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Length
-	46,  // 79: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	51,  // 80: gauged.v1.RecallResult.before:type_name -> gauged.v1.Length
-	51,  // 81: gauged.v1.RecallResult.after:type_name -> gauged.v1.Length
-	51,  // 82: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Length
-	55,  // 83: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	56,  // 84: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	56,  // 85: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	45,  // 86: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	51,  // 87: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Length
-	52,  // 88: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	52,  // 89: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,   // 90: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	51,  // 91: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Length
-	8,   // 92: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	44,  // 93: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	52,  // 94: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
-	43,  // 95: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	47,  // 96: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14,  // 97: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	19,  // 98: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	21,  // 99: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	18,  // 100: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	24,  // 101: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	34,  // 102: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	29,  // 103: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	26,  // 104: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	38,  // 105: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	40,  // 106: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	43,  // 107: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	48,  // 108: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15,  // 109: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	20,  // 110: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	22,  // 111: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	23,  // 112: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	25,  // 113: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	35,  // 114: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	31,  // 115: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	37,  // 116: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	39,  // 117: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	42,  // 118: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	47,  // 119: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	49,  // 120: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	109, // [109:121] is the sub-list for method output_type
-	97,  // [97:109] is the sub-list for method input_type
-	97,  // [97:97] is the sub-list for extension type_name
-	97,  // [97:97] is the sub-list for extension extendee
-	0,   // [0:97] is the sub-list for field type_name
+	51,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	51,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	51,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	51,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	6,   // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	51,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	6,   // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	51,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	51,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
+	51,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	51,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
+	6,   // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	52,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	7,   // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	7,   // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	36,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	32,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	0,   // 28: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	52,  // 29: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	5,   // 30: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	52,  // 31: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	8,   // 32: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	12,  // 33: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	50,  // 34: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	13,  // 35: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	8,   // 36: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	9,   // 37: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	11,  // 38: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	51,  // 39: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	51,  // 40: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	52,  // 41: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	52,  // 42: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	51,  // 43: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	51,  // 44: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	10,  // 45: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	4,   // 46: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
+	17,  // 47: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	54,  // 48: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	16,  // 49: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	16,  // 50: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,   // 51: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 52: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	17,  // 53: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,   // 54: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 55: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	54,  // 56: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 57: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	27,  // 58: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	27,  // 59: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	28,  // 60: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,   // 61: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	30,  // 62: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10,  // 63: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 64: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	52,  // 65: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 66: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10,  // 67: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	52,  // 68: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,   // 69: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	33,  // 70: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
+	0,   // 71: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10,  // 72: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	41,  // 73: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	54,  // 74: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	52,  // 75: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	44,  // 76: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	54,  // 77: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	52,  // 78: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	52,  // 79: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	51,  // 80: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	55,  // 81: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	51,  // 82: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	56,  // 83: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	56,  // 84: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,   // 85: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	51,  // 86: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	46,  // 87: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	51,  // 88: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	51,  // 89: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	51,  // 90: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	55,  // 91: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	56,  // 92: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	56,  // 93: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	45,  // 94: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	51,  // 95: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	52,  // 96: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	52,  // 97: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,   // 98: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	51,  // 99: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	8,   // 100: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	44,  // 101: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	52,  // 102: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
+	43,  // 103: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	47,  // 104: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14,  // 105: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	19,  // 106: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	21,  // 107: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	18,  // 108: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	24,  // 109: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	34,  // 110: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	29,  // 111: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	26,  // 112: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	38,  // 113: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	40,  // 114: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	43,  // 115: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	48,  // 116: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15,  // 117: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	20,  // 118: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	22,  // 119: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	23,  // 120: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	25,  // 121: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	35,  // 122: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	31,  // 123: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	37,  // 124: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	39,  // 125: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	42,  // 126: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	47,  // 127: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	49,  // 128: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	117, // [117:129] is the sub-list for method output_type
+	105, // [105:117] is the sub-list for method input_type
+	105, // [105:105] is the sub-list for extension type_name
+	105, // [105:105] is the sub-list for extension extendee
+	0,   // [0:105] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }

@@ -985,7 +985,7 @@ type MotionProgress struct {
 	// Strokes wanted.
 	Wanted uint32 `protobuf:"varint,2,opt,name=wanted,proto3" json:"wanted,omitempty"`
 	// Play of each stroke so far.
-	Plays []*Length `protobuf:"bytes,3,rep,name=plays,proto3" json:"plays,omitempty"`
+	Plays []*Quantity `protobuf:"bytes,3,rep,name=plays,proto3" json:"plays,omitempty"`
 	// Strokes that gave none, and why.
 	Faults []string `protobuf:"bytes,4,rep,name=faults,proto3" json:"faults,omitempty"`
 	// The shaft rests now.
@@ -1040,7 +1040,7 @@ func (x *MotionProgress) GetWanted() uint32 {
 	return 0
 }
 
-func (x *MotionProgress) GetPlays() []*Length {
+func (x *MotionProgress) GetPlays() []*Quantity {
 	if x != nil {
 		return x.Plays
 	}
@@ -1737,7 +1737,7 @@ type PredictedFit struct {
 	// How the closing dimension is called: play, preload or result.
 	Word string `protobuf:"bytes,3,opt,name=word,proto3" json:"word,omitempty"`
 	// Play that it would leave; a preload is negative. Absent where nothing tells.
-	Play *Length `protobuf:"bytes,4,opt,name=play,proto3" json:"play,omitempty"`
+	Play *Quantity `protobuf:"bytes,4,opt,name=play,proto3" json:"play,omitempty"`
 	// Between which ends the play would lie, where a reading is an interval.
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	// Between which ends the play would lie wherever the part and the constants are within their stated tolerances; absent where none is stated.
@@ -1815,7 +1815,7 @@ func (x *PredictedFit) GetWord() string {
 	return ""
 }
 
-func (x *PredictedFit) GetPlay() *Length {
+func (x *PredictedFit) GetPlay() *Quantity {
 	if x != nil {
 		return x.Play
 	}
@@ -2604,11 +2604,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x15CaptureMotionResponse\x127\n" +
 	"\bprogress\x18\x01 \x01(\v2\x19.gauged.v1.MotionProgressH\x00R\bprogress\x12\"\n" +
 	"\x03job\x18\x02 \x01(\v2\x0e.gauged.v1.JobH\x00R\x03jobB\a\n" +
-	"\x05event\"\xbd\x01\n" +
+	"\x05event\"\xbf\x01\n" +
 	"\x0eMotionProgress\x12\x12\n" +
 	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x16\n" +
-	"\x06wanted\x18\x02 \x01(\rR\x06wanted\x12'\n" +
-	"\x05plays\x18\x03 \x03(\v2\x11.gauged.v1.LengthR\x05plays\x12\x16\n" +
+	"\x06wanted\x18\x02 \x01(\rR\x06wanted\x12)\n" +
+	"\x05plays\x18\x03 \x03(\v2\x13.gauged.v1.QuantityR\x05plays\x12\x16\n" +
 	"\x06faults\x18\x04 \x03(\tR\x06faults\x12\x18\n" +
 	"\aresting\x18\x05 \x01(\bR\aresting\x12$\n" +
 	"\x03now\x18\x06 \x01(\v2\x12.gauged.v1.ReadingR\x03now\"\xb9\x01\n" +
@@ -2656,12 +2656,12 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
 	"\x05place\x18\x05 \x01(\tR\x05place\"A\n" +
 	"\x12PreviewFitResponse\x12+\n" +
-	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xb9\x04\n" +
+	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xbb\x04\n" +
 	"\fPredictedFit\x12)\n" +
 	"\x04part\x18\x01 \x01(\v2\x15.gauged.v1.FittedPartR\x04part\x12 \n" +
 	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12\x12\n" +
-	"\x04word\x18\x03 \x01(\tR\x04word\x12%\n" +
-	"\x04play\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\x04play\x12*\n" +
+	"\x04word\x18\x03 \x01(\tR\x04word\x12'\n" +
+	"\x04play\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12&\n" +
 	"\x05worst\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x123\n" +
 	"\fallowed_play\x18\a \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
@@ -2800,7 +2800,7 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*Judgement)(nil),                   // 43: gauged.v1.Judgement
 	(Outcome)(0),                        // 44: gauged.v1.Outcome
 	(*Reading)(nil),                     // 45: gauged.v1.Reading
-	(*Length)(nil),                      // 46: gauged.v1.Length
+	(*Quantity)(nil),                    // 46: gauged.v1.Quantity
 	(Unit)(0),                           // 47: gauged.v1.Unit
 	(*Range)(nil),                       // 48: gauged.v1.Range
 	(*Finding)(nil),                     // 49: gauged.v1.Finding
@@ -2825,7 +2825,7 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	45, // 16: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
 	12, // 17: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
 	1,  // 18: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	46, // 19: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Length
+	46, // 19: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
 	45, // 20: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
 	47, // 21: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
 	1,  // 22: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
@@ -2837,7 +2837,7 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	47, // 28: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
 	23, // 29: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
 	42, // 30: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	46, // 31: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Length
+	46, // 31: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
 	48, // 32: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
 	48, // 33: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
 	48, // 34: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range

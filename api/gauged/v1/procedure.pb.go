@@ -482,7 +482,7 @@ type MeasurementStep struct {
 	// Fewest readings.
 	Repeats uint32 `protobuf:"varint,4,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// Greatest allowed difference between the largest and the smallest reading; absent when not limited.
-	Agree *Length `protobuf:"bytes,5,opt,name=agree,proto3" json:"agree,omitempty"`
+	Agree *Quantity `protobuf:"bytes,5,opt,name=agree,proto3" json:"agree,omitempty"`
 	// Readings outside are not believed; absent when not limited.
 	Plausible *Range `protobuf:"bytes,6,opt,name=plausible,proto3" json:"plausible,omitempty"`
 	// Unit of the readings.
@@ -559,7 +559,7 @@ func (x *MeasurementStep) GetRepeats() uint32 {
 	return 0
 }
 
-func (x *MeasurementStep) GetAgree() *Length {
+func (x *MeasurementStep) GetAgree() *Quantity {
 	if x != nil {
 		return x.Agree
 	}
@@ -623,17 +623,17 @@ type Grade struct {
 	// Marking on the part.
 	Mark string `protobuf:"bytes,2,opt,name=mark,proto3" json:"mark,omitempty"`
 	// Nominal thickness.
-	Thickness *Length `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
+	Thickness *Quantity `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// Thickness may differ from nominal by this much either way; absent when not stated.
-	Tolerance *Length `protobuf:"bytes,4,opt,name=tolerance,proto3" json:"tolerance,omitempty"`
+	Tolerance *Quantity `protobuf:"bytes,4,opt,name=tolerance,proto3" json:"tolerance,omitempty"`
 	// For tables that choose by the measured gap: the gaps that this grade serves.
 	Serves *Range `protobuf:"bytes,5,opt,name=serves,proto3" json:"serves,omitempty"`
 	// Pieces in stock; absent when not counted.
 	Stock *uint32 `protobuf:"varint,6,opt,name=stock,proto3,oneof" json:"stock,omitempty"`
 	// By how much it may be thicker, where that is not the same both ways.
-	Plus *Length `protobuf:"bytes,7,opt,name=plus,proto3" json:"plus,omitempty"`
+	Plus *Quantity `protobuf:"bytes,7,opt,name=plus,proto3" json:"plus,omitempty"`
 	// By how much it may be thinner.
-	Minus         *Length `protobuf:"bytes,8,opt,name=minus,proto3" json:"minus,omitempty"`
+	Minus         *Quantity `protobuf:"bytes,8,opt,name=minus,proto3" json:"minus,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -682,14 +682,14 @@ func (x *Grade) GetMark() string {
 	return ""
 }
 
-func (x *Grade) GetThickness() *Length {
+func (x *Grade) GetThickness() *Quantity {
 	if x != nil {
 		return x.Thickness
 	}
 	return nil
 }
 
-func (x *Grade) GetTolerance() *Length {
+func (x *Grade) GetTolerance() *Quantity {
 	if x != nil {
 		return x.Tolerance
 	}
@@ -710,14 +710,14 @@ func (x *Grade) GetStock() uint32 {
 	return 0
 }
 
-func (x *Grade) GetPlus() *Length {
+func (x *Grade) GetPlus() *Quantity {
 	if x != nil {
 		return x.Plus
 	}
 	return nil
 }
 
-func (x *Grade) GetMinus() *Length {
+func (x *Grade) GetMinus() *Quantity {
 	if x != nil {
 		return x.Minus
 	}
@@ -1194,13 +1194,13 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
 	"\aformula\x18\x03 \x01(\tR\aformula\x12\x16\n" +
 	"\x06limits\x18\x04 \x01(\tR\x06limits\x12#\n" +
-	"\rafter_fitting\x18\x05 \x01(\bR\fafterFitting\"\xf5\x02\n" +
+	"\rafter_fitting\x18\x05 \x01(\bR\fafterFitting\"\xf7\x02\n" +
 	"\x0fMeasurementStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x10\n" +
 	"\x03how\x18\x03 \x01(\tR\x03how\x12\x18\n" +
-	"\arepeats\x18\x04 \x01(\rR\arepeats\x12'\n" +
-	"\x05agree\x18\x05 \x01(\v2\x11.gauged.v1.LengthR\x05agree\x12.\n" +
+	"\arepeats\x18\x04 \x01(\rR\arepeats\x12)\n" +
+	"\x05agree\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05agree\x12.\n" +
 	"\tplausible\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\tplausible\x12#\n" +
 	"\x04unit\x18\a \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
 	"\x05codes\x18\b \x03(\tR\x05codes\x12\x18\n" +
@@ -1210,16 +1210,16 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	" \x01(\tR\n" +
 	"instrument\x12\x12\n" +
 	"\x04when\x18\v \x01(\tR\x04when\x12*\n" +
-	"\x11may_be_unreadable\x18\f \x01(\bR\x0fmayBeUnreadable\"\xb0\x02\n" +
+	"\x11may_be_unreadable\x18\f \x01(\bR\x0fmayBeUnreadable\"\xb8\x02\n" +
 	"\x05Grade\x12\x12\n" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x12\x12\n" +
-	"\x04mark\x18\x02 \x01(\tR\x04mark\x12/\n" +
-	"\tthickness\x18\x03 \x01(\v2\x11.gauged.v1.LengthR\tthickness\x12/\n" +
-	"\ttolerance\x18\x04 \x01(\v2\x11.gauged.v1.LengthR\ttolerance\x12(\n" +
+	"\x04mark\x18\x02 \x01(\tR\x04mark\x121\n" +
+	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x121\n" +
+	"\ttolerance\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\ttolerance\x12(\n" +
 	"\x06serves\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\x06serves\x12\x19\n" +
-	"\x05stock\x18\x06 \x01(\rH\x00R\x05stock\x88\x01\x01\x12%\n" +
-	"\x04plus\x18\a \x01(\v2\x11.gauged.v1.LengthR\x04plus\x12'\n" +
-	"\x05minus\x18\b \x01(\v2\x11.gauged.v1.LengthR\x05minusB\b\n" +
+	"\x05stock\x18\x06 \x01(\rH\x00R\x05stock\x88\x01\x01\x12'\n" +
+	"\x04plus\x18\a \x01(\v2\x13.gauged.v1.QuantityR\x04plus\x12)\n" +
+	"\x05minus\x18\b \x01(\v2\x13.gauged.v1.QuantityR\x05minusB\b\n" +
 	"\x06_stock\"p\n" +
 	"\n" +
 	"PartFamily\x12\x0e\n" +
@@ -1283,7 +1283,7 @@ var file_gauged_v1_procedure_proto_goTypes = []any{
 	(*FileVersion)(nil),              // 14: gauged.v1.FileVersion
 	(Unit)(0),                        // 15: gauged.v1.Unit
 	(*Range)(nil),                    // 16: gauged.v1.Range
-	(*Length)(nil),                   // 17: gauged.v1.Length
+	(*Quantity)(nil),                 // 17: gauged.v1.Quantity
 }
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	15, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
@@ -1294,14 +1294,14 @@ var file_gauged_v1_procedure_proto_depIdxs = []int32{
 	1,  // 5: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
 	2,  // 6: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
 	16, // 7: gauged.v1.Place.allowed_play:type_name -> gauged.v1.Range
-	17, // 8: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Length
+	17, // 8: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Quantity
 	16, // 9: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
 	15, // 10: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
-	17, // 11: gauged.v1.Grade.thickness:type_name -> gauged.v1.Length
-	17, // 12: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Length
+	17, // 11: gauged.v1.Grade.thickness:type_name -> gauged.v1.Quantity
+	17, // 12: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Quantity
 	16, // 13: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
-	17, // 14: gauged.v1.Grade.plus:type_name -> gauged.v1.Length
-	17, // 15: gauged.v1.Grade.minus:type_name -> gauged.v1.Length
+	17, // 14: gauged.v1.Grade.plus:type_name -> gauged.v1.Quantity
+	17, // 15: gauged.v1.Grade.minus:type_name -> gauged.v1.Quantity
 	6,  // 16: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
 	0,  // 17: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
 	0,  // 18: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure

@@ -442,19 +442,19 @@ type StudySettings struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Width of the tolerance, decimal text in the unit of the study; empty: none.
 	Tolerance string `protobuf:"bytes,1,opt,name=tolerance,proto3" json:"tolerance,omitempty"`
-	// Confidence of the intervals; usually 0.95.
+	// Confidence of the intervals, from 0 to 1; usually 0.95.
 	Confidence float64 `protobuf:"fixed64,2,opt,name=confidence,proto3" json:"confidence,omitempty"`
-	// How many standard deviations a variation is wide; usually 6.
+	// How wide a variation is, as a number of standard deviations; usually 6.
 	Spread float64 `protobuf:"fixed64,3,opt,name=spread,proto3" json:"spread,omitempty"`
-	// The interaction is joined with the repeatability when its P is above this; usually 0.25.
+	// The interaction is joined with the repeatability when its P, from 0 to 1, is above this; usually 0.25.
 	PoolAbove float64 `protobuf:"fixed64,4,opt,name=pool_above,json=poolAbove,proto3" json:"pool_above,omitempty"`
-	// Bias: divisor of the range, from a table.
+	// Bias: divisor of the range, a plain number from a table.
 	D2Star float64 `protobuf:"fixed64,5,opt,name=d2_star,json=d2Star,proto3" json:"d2_star,omitempty"`
-	// One-way: standard deviation that all readings are tested against, in the unit of the study.
-	Stated float64 `protobuf:"fixed64,6,opt,name=stated,proto3" json:"stated,omitempty"`
+	// One-way: standard deviation that all readings are tested against, decimal text in the unit of the study; empty: none.
+	Stated string `protobuf:"bytes,6,opt,name=stated,proto3" json:"stated,omitempty"`
 	// Capability: percent of the tolerance that the spread may take; usually 20.
 	Percent float64 `protobuf:"fixed64,7,opt,name=percent,proto3" json:"percent,omitempty"`
-	// Capability: what both indices must reach; usually 1.33.
+	// Capability: what both indices, which are plain numbers, must reach; usually 1.33.
 	Least float64 `protobuf:"fixed64,8,opt,name=least,proto3" json:"least,omitempty"`
 	// Nested over days: repeats of a day that a result will be the mean of; usually those of the study.
 	UseRepeats uint32 `protobuf:"varint,9,opt,name=use_repeats,json=useRepeats,proto3" json:"use_repeats,omitempty"`
@@ -531,11 +531,11 @@ func (x *StudySettings) GetD2Star() float64 {
 	return 0
 }
 
-func (x *StudySettings) GetStated() float64 {
+func (x *StudySettings) GetStated() string {
 	if x != nil {
 		return x.Stated
 	}
-	return 0
+	return ""
 }
 
 func (x *StudySettings) GetPercent() float64 {
@@ -743,11 +743,11 @@ type StudyResult struct {
 	PercentTolerance *float64 `protobuf:"fixed64,4,opt,name=percent_tolerance,json=percentTolerance,proto3,oneof" json:"percent_tolerance,omitempty"`
 	// How many categories of the parts the gauge tells apart, cut to a whole number.
 	DistinctCategories *int32 `protobuf:"varint,5,opt,name=distinct_categories,json=distinctCategories,proto3,oneof" json:"distinct_categories,omitempty"`
-	// Mean error, in the unit of the study.
-	Bias *float64 `protobuf:"fixed64,6,opt,name=bias,proto3,oneof" json:"bias,omitempty"`
-	// Index of the spread.
+	// Mean error, to a picometre.
+	Bias *Quantity `protobuf:"bytes,6,opt,name=bias,proto3" json:"bias,omitempty"`
+	// Index of the spread, a plain number.
 	Cg *float64 `protobuf:"fixed64,7,opt,name=cg,proto3,oneof" json:"cg,omitempty"`
-	// Index of spread and bias.
+	// Index of spread and bias, a plain number.
 	Cgk *float64 `protobuf:"fixed64,8,opt,name=cgk,proto3,oneof" json:"cgk,omitempty"`
 	// What was refused, left out, or is to be looked at, with the reason.
 	Notes []string `protobuf:"bytes,9,rep,name=notes,proto3" json:"notes,omitempty"`
@@ -823,11 +823,11 @@ func (x *StudyResult) GetDistinctCategories() int32 {
 	return 0
 }
 
-func (x *StudyResult) GetBias() float64 {
-	if x != nil && x.Bias != nil {
-		return *x.Bias
+func (x *StudyResult) GetBias() *Quantity {
+	if x != nil {
+		return x.Bias
 	}
-	return 0
+	return nil
 }
 
 func (x *StudyResult) GetCg() float64 {
@@ -1505,7 +1505,7 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\n" +
 	"pool_above\x18\x04 \x01(\x01R\tpoolAbove\x12\x17\n" +
 	"\ad2_star\x18\x05 \x01(\x01R\x06d2Star\x12\x16\n" +
-	"\x06stated\x18\x06 \x01(\x01R\x06stated\x12\x18\n" +
+	"\x06stated\x18\x06 \x01(\tR\x06stated\x12\x18\n" +
 	"\apercent\x18\a \x01(\x01R\apercent\x12\x14\n" +
 	"\x05least\x18\b \x01(\x01R\x05least\x12\x1f\n" +
 	"\vuse_repeats\x18\t \x01(\rR\n" +
@@ -1524,23 +1524,22 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\fStudyVerdict\x12\x12\n" +
 	"\x04text\x18\x01 \x01(\tR\x04text\x12\x12\n" +
 	"\x04rule\x18\x02 \x01(\tR\x04rule\x12\x16\n" +
-	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xc9\x03\n" +
+	"\x06origin\x18\x03 \x01(\tR\x06origin\"\xd0\x03\n" +
 	"\vStudyResult\x12(\n" +
 	"\x04word\x18\x01 \x01(\x0e2\x14.gauged.v1.StudyWordR\x04word\x121\n" +
 	"\averdict\x18\x02 \x01(\v2\x17.gauged.v1.StudyVerdictR\averdict\x12(\n" +
 	"\rpercent_study\x18\x03 \x01(\x01H\x00R\fpercentStudy\x88\x01\x01\x120\n" +
 	"\x11percent_tolerance\x18\x04 \x01(\x01H\x01R\x10percentTolerance\x88\x01\x01\x124\n" +
-	"\x13distinct_categories\x18\x05 \x01(\x05H\x02R\x12distinctCategories\x88\x01\x01\x12\x17\n" +
-	"\x04bias\x18\x06 \x01(\x01H\x03R\x04bias\x88\x01\x01\x12\x13\n" +
-	"\x02cg\x18\a \x01(\x01H\x04R\x02cg\x88\x01\x01\x12\x15\n" +
-	"\x03cgk\x18\b \x01(\x01H\x05R\x03cgk\x88\x01\x01\x12\x14\n" +
+	"\x13distinct_categories\x18\x05 \x01(\x05H\x02R\x12distinctCategories\x88\x01\x01\x12'\n" +
+	"\x04bias\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\x04bias\x12\x13\n" +
+	"\x02cg\x18\a \x01(\x01H\x03R\x02cg\x88\x01\x01\x12\x15\n" +
+	"\x03cgk\x18\b \x01(\x01H\x04R\x03cgk\x88\x01\x01\x12\x14\n" +
 	"\x05notes\x18\t \x03(\tR\x05notes\x12\x18\n" +
 	"\afigures\x18\n" +
 	" \x01(\tR\afiguresB\x10\n" +
 	"\x0e_percent_studyB\x14\n" +
 	"\x12_percent_toleranceB\x16\n" +
-	"\x14_distinct_categoriesB\a\n" +
-	"\x05_biasB\x05\n" +
+	"\x14_distinct_categoriesB\x05\n" +
 	"\x03_cgB\x06\n" +
 	"\x04_cgk\"i\n" +
 	"\fStudyReading\x12%\n" +
@@ -1648,6 +1647,7 @@ var file_gauged_v1_study_proto_goTypes = []any{
 	(*GetStudyResponse)(nil),      // 17: gauged.v1.GetStudyResponse
 	(Unit)(0),                     // 18: gauged.v1.Unit
 	(*timestamppb.Timestamp)(nil), // 19: google.protobuf.Timestamp
+	(*Quantity)(nil),              // 20: gauged.v1.Quantity
 }
 var file_gauged_v1_study_proto_depIdxs = []int32{
 	18, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
@@ -1659,32 +1659,33 @@ var file_gauged_v1_study_proto_depIdxs = []int32{
 	4,  // 6: gauged.v1.StudyInput.settings:type_name -> gauged.v1.StudySettings
 	1,  // 7: gauged.v1.StudyResult.word:type_name -> gauged.v1.StudyWord
 	6,  // 8: gauged.v1.StudyResult.verdict:type_name -> gauged.v1.StudyVerdict
-	2,  // 9: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
-	0,  // 10: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
-	19, // 11: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
-	18, // 12: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
-	4,  // 13: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
-	8,  // 14: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
-	7,  // 15: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
-	5,  // 16: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
-	9,  // 17: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
-	5,  // 18: gauged.v1.EvaluateStudyRequest.input:type_name -> gauged.v1.StudyInput
-	9,  // 19: gauged.v1.EvaluateStudyResponse.study:type_name -> gauged.v1.Study
-	9,  // 20: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
-	9,  // 21: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
-	10, // 22: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
-	12, // 23: gauged.v1.StudyService.EvaluateStudy:input_type -> gauged.v1.EvaluateStudyRequest
-	14, // 24: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
-	16, // 25: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
-	11, // 26: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
-	13, // 27: gauged.v1.StudyService.EvaluateStudy:output_type -> gauged.v1.EvaluateStudyResponse
-	15, // 28: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
-	17, // 29: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
-	26, // [26:30] is the sub-list for method output_type
-	22, // [22:26] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	20, // 9: gauged.v1.StudyResult.bias:type_name -> gauged.v1.Quantity
+	2,  // 10: gauged.v1.StudyReading.row:type_name -> gauged.v1.StudyRow
+	0,  // 11: gauged.v1.Study.kind:type_name -> gauged.v1.StudyKind
+	19, // 12: gauged.v1.Study.time:type_name -> google.protobuf.Timestamp
+	18, // 13: gauged.v1.Study.unit:type_name -> gauged.v1.Unit
+	4,  // 14: gauged.v1.Study.settings:type_name -> gauged.v1.StudySettings
+	8,  // 15: gauged.v1.Study.readings:type_name -> gauged.v1.StudyReading
+	7,  // 16: gauged.v1.Study.result:type_name -> gauged.v1.StudyResult
+	5,  // 17: gauged.v1.RecordStudyRequest.input:type_name -> gauged.v1.StudyInput
+	9,  // 18: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
+	5,  // 19: gauged.v1.EvaluateStudyRequest.input:type_name -> gauged.v1.StudyInput
+	9,  // 20: gauged.v1.EvaluateStudyResponse.study:type_name -> gauged.v1.Study
+	9,  // 21: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
+	9,  // 22: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
+	10, // 23: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
+	12, // 24: gauged.v1.StudyService.EvaluateStudy:input_type -> gauged.v1.EvaluateStudyRequest
+	14, // 25: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
+	16, // 26: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
+	11, // 27: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
+	13, // 28: gauged.v1.StudyService.EvaluateStudy:output_type -> gauged.v1.EvaluateStudyResponse
+	15, // 29: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
+	17, // 30: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
+	27, // [27:31] is the sub-list for method output_type
+	23, // [23:27] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_study_proto_init() }

@@ -111,10 +111,10 @@ func columnsOf(d protoreflect.MessageDescriptor, prefix string, deep int) (colum
 // knownColumns are those of lengths, limits, times and durations.
 func knownColumns(d protoreflect.MessageDescriptor, name string) []column {
 	switch d.FullName() {
-	case (*pb.Length)(nil).ProtoReflect().Descriptor().FullName():
+	case (*pb.Quantity)(nil).ProtoReflect().Descriptor().FullName():
 		return []column{
-			{name, func(m protoreflect.Message) string { return m.Interface().(*pb.Length).GetText() }},
-			{name + "_unit", func(m protoreflect.Message) string { return unitText(m.Interface().(*pb.Length)) }},
+			{name, func(m protoreflect.Message) string { return m.Interface().(*pb.Quantity).GetText() }},
+			{name + "_unit", func(m protoreflect.Message) string { return unitText(m.Interface().(*pb.Quantity)) }},
 		}
 	case (*pb.Range)(nil).ProtoReflect().Descriptor().FullName():
 		return []column{
@@ -138,7 +138,7 @@ func knownColumns(d protoreflect.MessageDescriptor, name string) []column {
 	return nil
 }
 
-func unitText(l *pb.Length) string {
+func unitText(l *pb.Quantity) string {
 	if u := wire.FromUnit(l.GetUnit()); u.Known() {
 		return u.String()
 	}

@@ -120,8 +120,8 @@ func (d *decoding) message(_ io.Writer, o devices.Outcome) error {
 	if o.Rejection != nil {
 		return d.app.Line(&pb.Reject{Reason: string(o.Rejection.Reason), Detail: o.Rejection.Detail, Raw: o.Raw})
 	}
-	length := &pb.Length{Picometres: int64(o.Value.Length), Text: o.Value.Shown, Unit: wire.Unit(o.Value.Unit)}
-	return d.app.Line(&pb.Reading{Value: length, Status: wire.Status(o.Value.Status), Raw: o.Raw})
+	value := wire.Quantity(o.Value.Length, o.Value.Shown, o.Value.Unit)
+	return d.app.Line(&pb.Reading{Value: value, Status: wire.Status(o.Value.Status), Raw: o.Raw})
 }
 
 // record writes a value or a rejection as a row of CSV, the first under its names.

@@ -8,6 +8,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/gauge"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -15,15 +16,12 @@ import (
 // The unit, the parts and the numbers in these fixtures are invented.
 
 // MM returns an exact length with the digits as written.
-func MM(digits string) *pb.Length {
-	return &pb.Length{
-		Picometres: int64(gauge.MustLength(digits, gauge.Millimetre)),
-		Text:       digits, Unit: pb.Unit_UNIT_MILLIMETRE,
-	}
+func MM(digits string) *pb.Quantity {
+	return wire.Quantity(gauge.MustLength(digits, gauge.Millimetre), digits, gauge.Millimetre)
 }
 
 // PM returns a length in millimetres with three decimals.
-func PM(picometres int64) *pb.Length {
+func PM(picometres int64) *pb.Quantity {
 	return MM(gauge.Length(picometres).Text(gauge.Millimetre, 3))
 }
 

@@ -77,9 +77,8 @@ func pointOf(p *pb.CheckPointResult) string {
 
 // storedCheck is a check of the daemon at a point, in a unit.
 func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) drift.Check {
-	metre := 1e12 / float64(unit.Size())
 	check := drift.Check{
-		Found: inUnit(p.GetError(), unit), Uncertainty: p.GetIndependentUncertainty() * metre, Shared: p.GetSharedUncertainty() * metre,
+		Found: inUnit(p.GetError(), unit), Uncertainty: inUnit(p.GetIndependentUncertainty(), unit), Shared: inUnit(p.GetSharedUncertainty(), unit),
 		Uses: float64(c.GetUses()), Unused: c.GetUses() == 0, Aside: c.GetZeroReturn(),
 	}
 	switch p.GetVerdict() {
@@ -106,6 +105,6 @@ func storedCheck(c *pb.MasterCheck, p *pb.CheckPointResult, unit gauge.Unit) dri
 	return check
 }
 
-func inUnit(l *pb.Length, unit gauge.Unit) float64 {
-	return float64(l.GetPicometres()) / float64(unit.Size())
+func inUnit(l *pb.Quantity, unit gauge.Unit) float64 {
+	return float64(wire.FromQuantity(l)) / float64(unit.Size())
 }

@@ -4,13 +4,15 @@ import (
 	"testing"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/gauge"
+	"gauged/internal/wire"
 )
 
 // TestForetold: a part that was settled on says what it would leave before it is
 // fitted, also when it is not the recommended one.
 func TestForetold(t *testing.T) {
 	part := func(name string, play int64, text string, fits bool, p float64) *pb.Candidate {
-		return &pb.Candidate{Grade: &pb.Grade{Part: name}, Play: &pb.Length{Picometres: play, Text: text, Unit: pb.Unit_UNIT_MILLIMETRE}, Fits: fits, Probability: &p}
+		return &pb.Candidate{Grade: &pb.Grade{Part: name}, Play: wire.Quantity(gauge.Length(play), text, gauge.Millimetre), Fits: fits, Probability: &p}
 	}
 	e := &pb.Evaluation{Fits: []*pb.Fit{{Word: "play", Candidates: []*pb.Candidate{part("W190", 540_000_000, "0.54", true, 0.7), part("W180", 640_000_000, "0.64", false, 0)}}}}
 	for chosen, want := range map[string]string{

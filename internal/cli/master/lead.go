@@ -10,8 +10,8 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/cli/take"
-	"gauged/internal/gauge"
 	"gauged/internal/health/check"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -35,8 +35,8 @@ type checkLead struct {
 	taker   *take.CheckTaker
 	request *pb.RecordCheckRequest
 	points  []wantedPoint
-	values  map[string]*pb.Length // of the masters
-	held    *take.TakenReading    // that was asked back
+	values  map[string]*pb.Quantity // of the masters
+	held    *take.TakenReading      // that was asked back
 }
 
 // takeAll takes the readings that are still wanted at the points.
@@ -46,7 +46,7 @@ func takeAll(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordC
 		return err
 	}
 	defer stop()
-	l := &checkLead{app: a, taker: taker, request: request, points: points, values: map[string]*pb.Length{}}
+	l := &checkLead{app: a, taker: taker, request: request, points: points, values: map[string]*pb.Quantity{}}
 	taker.Said = l.said
 	for _, m := range masters {
 		l.values[m.GetId()] = m.GetValue()
@@ -120,7 +120,7 @@ func (l *checkLead) one(ctx context.Context, i, n int) error {
 // absurd reports whether a reading is to be asked back.
 func (l *checkLead) absurd(master string, r take.TakenReading) bool {
 	value := l.values[master]
-	return value != nil && r.Value != nil && check.FarOff(gauge.Length(r.Value.GetPicometres()), gauge.Length(value.GetPicometres()))
+	return value != nil && r.Value != nil && check.FarOff(wire.FromQuantity(r.Value), wire.FromQuantity(value))
 }
 
 func (l *checkLead) take(i int, r take.TakenReading) {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -60,7 +61,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
-				g.GetGaugeId(), work.GetError()*1e6, work.GetStandardUncertainty()*1e6)
+				g.GetGaugeId(), microns(work.GetError()), microns(work.GetStandardUncertainty()))
 			if suspects := work.GetSuspects(); len(suspects) > 1 {
 				fmt.Fprintf(w, "From the jobs alone it cannot be told which of these it is: %s.\n", strings.Join(suspects, ", "))
 			}
@@ -123,11 +124,14 @@ func dueText(g *pb.GaugeHealth) string {
 	return dayText(g.GetDue().AsTime(), true)
 }
 
+// microns is a small length in micrometres.
+func microns(q *pb.Quantity) float64 { return float64(wire.FromQuantity(q)) / 1e6 }
+
 func rateText(r *pb.DriftRate) string {
 	if r == nil {
 		return "-"
 	}
-	text := fmt.Sprintf("%+.3f um (se %.3f)", r.GetRate()*1e6, r.GetStandardError()*1e6)
+	text := fmt.Sprintf("%+.3f um (se %.3f)", microns(r.GetRatePerDay()), microns(r.GetStandardErrorPerDay()))
 	if !r.GetSignificant() {
 		text += ", not significant"
 	}

@@ -14,7 +14,7 @@ import (
 // result.
 type recallValues struct {
 	was, is                   pb.Outcome
-	before, correction, after *pb.Length
+	before, correction, after *pb.Quantity
 	allowed                   *pb.Range
 	probability               *float64
 }
@@ -29,7 +29,7 @@ func valuesOfResult(r *pb.RecallResult) recallValues {
 
 // unit is that of the values.
 func (v recallValues) unit() pb.Unit {
-	for _, l := range []*pb.Length{v.before, v.after, v.allowed.GetMax(), v.allowed.GetMin()} {
+	for _, l := range []*pb.Quantity{v.before, v.after, v.allowed.GetMax(), v.allowed.GetMin()} {
 		if l != nil {
 			return l.GetUnit()
 		}

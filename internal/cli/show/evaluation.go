@@ -129,7 +129,7 @@ func fitOneText(f *pb.Fit) string {
 }
 
 // GivesText says what play a part gives, where that is known.
-func GivesText(word string, play *pb.Length, between *pb.Range) string {
+func GivesText(word string, play *pb.Quantity, between *pb.Range) string {
 	if play == nil {
 		return ""
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/wire"
 )
 
 func renderMeasurements(w io.Writer, measurements []*pb.Measurement) {
@@ -66,7 +67,7 @@ func SpreadText(m *pb.Measurement) string {
 		return ""
 	case limit == nil:
 		return fmt.Sprintf("spread %s, not limited", LengthText(spread))
-	case spread.GetPicometres() > limit.GetPicometres():
+	case wire.FromQuantity(spread) > wire.FromQuantity(limit):
 		return fmt.Sprintf("spread %s is OVER the limit of %s", LengthText(spread), LengthText(limit))
 	default:
 		return fmt.Sprintf("spread %s, limit %s", LengthText(spread), LengthText(limit))

@@ -21,7 +21,7 @@ func UnitSymbol(u pb.Unit) string {
 
 // LengthText writes a value with its unit, a plain number without; a dash
 // stands for no value.
-func LengthText(l *pb.Length) string {
+func LengthText(l *pb.Quantity) string {
 	if l == nil {
 		return "-"
 	}
@@ -33,18 +33,18 @@ func LengthText(l *pb.Length) string {
 
 // ReadingText is what a gauge showed, without a plus and zeros in front; the raw text
 // stands in gaugectl history readings.
-func ReadingText(l *pb.Length) string {
+func ReadingText(l *pb.Quantity) string {
 	if l == nil {
 		return "-"
 	}
 	u := wire.FromUnit(l.GetUnit())
-	return LengthText(&pb.Length{Text: gauge.Digits(l.GetText(), u), Unit: l.GetUnit()})
+	return LengthText(&pb.Quantity{Text: gauge.Digits(l.GetText(), u), Unit: l.GetUnit()})
 }
 
 // SignedText is lengthText with the sign shown in front of what is not zero.
-func SignedText(l *pb.Length) string {
+func SignedText(l *pb.Quantity) string {
 	text := LengthText(l)
-	if l.GetPicometres() > 0 && !strings.HasPrefix(text, "+") {
+	if wire.FromQuantity(l) > 0 && !strings.HasPrefix(text, "+") {
 		return "+" + text
 	}
 	return text
@@ -55,11 +55,11 @@ const wordResult = "result"
 
 // playText writes a play with its sign; a negative play is a preload, and the
 // word stands for the sign. A plain result has neither word.
-func playText(word string, l *pb.Length) string {
+func playText(word string, l *pb.Quantity) string {
 	switch {
 	case l == nil || word == wordResult:
 		return LengthText(l)
-	case l.GetPicometres() < 0:
+	case wire.FromQuantity(l) < 0:
 		return "preload " + strings.TrimPrefix(LengthText(l), "-")
 	default:
 		return "play " + SignedText(l)
@@ -79,9 +79,9 @@ func PlayRangeText(word string, r *pb.Range) string {
 		return "at least " + playText(word, low)
 	case word == wordResult:
 		return RangeText(r)
-	case high.GetPicometres() < 0:
+	case wire.FromQuantity(high) < 0:
 		return playText(word, high) + " to " + strings.TrimPrefix(playText(word, low), "preload ")
-	case low.GetPicometres() < 0:
+	case wire.FromQuantity(low) < 0:
 		return playText(word, low) + " to " + playText(word, high)
 	default:
 		return playText(word, low) + " to " + SignedText(high)
@@ -89,7 +89,7 @@ func PlayRangeText(word string, r *pb.Range) string {
 }
 
 // betweenText writes an interval, or the value itself.
-func betweenText(l *pb.Length, between *pb.Range) string {
+func betweenText(l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
 		return LengthText(l)
 	}
@@ -97,7 +97,7 @@ func betweenText(l *pb.Length, between *pb.Range) string {
 }
 
 // playBetweenText writes an interval of plays, or the play itself.
-func playBetweenText(word string, l *pb.Length, between *pb.Range) string {
+func playBetweenText(word string, l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
 		return playText(word, l)
 	}

@@ -6,31 +6,33 @@ import (
 	"testing"
 
 	"gauged/internal/cli/clitest"
+	"gauged/internal/gauge"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
 
 func TestPlayIsNamed(t *testing.T) {
-	inch := &pb.Length{Picometres: 1, Text: "0.0030", Unit: pb.Unit_UNIT_INCH}
+	inch := wire.Quantity(gauge.MustLength("0.0030", gauge.Inch), "0.0030", gauge.Inch)
 	for got, want := range map[string]string{
-		playText("play", clitest.MM("0.080")):                                 "play +0.080 mm",
-		playText("play", clitest.MM("0.000")):                                 "play 0.000 mm",
-		playText("preload", clitest.MM("-0.050")):                             "preload 0.050 mm",
-		playText("play", inch):                                                "play +0.0030 in",
-		playText("play", nil):                                                 "-",
-		playText("result", clitest.MM("-0.050")):                              "-0.050 mm",
-		playText("play", &pb.Length{Picometres: 5, Text: "5"}):                "play +5 (unit not known)",
-		PlayRangeText("play", clitest.Between("0.050", "0.150")):              "play +0.050 mm to +0.150 mm",
-		PlayRangeText("preload", clitest.Between("-0.080", "-0.030")):         "preload 0.030 mm to 0.080 mm",
-		PlayRangeText("play", clitest.Between("-0.020", "0.030")):             "preload 0.020 mm to play +0.030 mm",
-		PlayRangeText("result", clitest.Between("-0.020", "0.030")):           "-0.020 mm to 0.030 mm",
-		PlayRangeText("play", &pb.Range{Max: clitest.MM("0.150")}):            "at most play +0.150 mm",
-		PlayRangeText("preload", &pb.Range{Min: clitest.MM("-0.150")}):        "at least preload 0.150 mm",
-		PlayRangeText("play", nil):                                            "not limited",
-		LengthText(&pb.Length{Text: "0.35", Unit: pb.Unit_UNIT_NEWTON_METRE}): "0.35 N m",
-		LengthText(&pb.Length{Text: "12", Unit: pb.Unit_UNIT_ONE}):            "12",
+		playText("play", clitest.MM("0.080")):                                   "play +0.080 mm",
+		playText("play", clitest.MM("0.000")):                                   "play 0.000 mm",
+		playText("preload", clitest.MM("-0.050")):                               "preload 0.050 mm",
+		playText("play", inch):                                                  "play +0.0030 in",
+		playText("play", nil):                                                   "-",
+		playText("result", clitest.MM("-0.050")):                                "-0.050 mm",
+		playText("play", &pb.Quantity{Text: "5"}):                               "play 5 (unit not known)",
+		PlayRangeText("play", clitest.Between("0.050", "0.150")):                "play +0.050 mm to +0.150 mm",
+		PlayRangeText("preload", clitest.Between("-0.080", "-0.030")):           "preload 0.030 mm to 0.080 mm",
+		PlayRangeText("play", clitest.Between("-0.020", "0.030")):               "preload 0.020 mm to play +0.030 mm",
+		PlayRangeText("result", clitest.Between("-0.020", "0.030")):             "-0.020 mm to 0.030 mm",
+		PlayRangeText("play", &pb.Range{Max: clitest.MM("0.150")}):              "at most play +0.150 mm",
+		PlayRangeText("preload", &pb.Range{Min: clitest.MM("-0.150")}):          "at least preload 0.150 mm",
+		PlayRangeText("play", nil):                                              "not limited",
+		LengthText(&pb.Quantity{Text: "0.35", Unit: pb.Unit_UNIT_NEWTON_METRE}): "0.35 N m",
+		LengthText(&pb.Quantity{Text: "12", Unit: pb.Unit_UNIT_ONE}):            "12",
 		LengthText(nil): "-",
-		SignedText(&pb.Length{Picometres: 1, Text: "40.0", Unit: pb.Unit_UNIT_POUND_FORCE_INCH}): "+40.0 lbf in",
+		SignedText(wire.Quantity(gauge.MustLength("40", gauge.PoundForceInch), "40.0", gauge.PoundForceInch)): "+40.0 lbf in",
 		SignedText(clitest.MM("-0.112")):                                                    "-0.112 mm",
 		StateText(pb.GaugeState_GAUGE_STATE_SILENT):                                         "silent",
 		OutcomeText(pb.Outcome_OUTCOME_DOES_NOT_CONFORM):                                    "does not conform",

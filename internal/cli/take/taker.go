@@ -172,14 +172,14 @@ func (t *CheckTaker) Take(ctx context.Context) (*pb.Reading, error) {
 type TakenReading struct {
 	Seq   uint64
 	Typed *pb.TypedReading
-	Value *pb.Length
+	Value *pb.Quantity
 }
 
 // typedLength is the value of what was typed; nil where it is none.
-func typedLength(r *pb.TypedReading) *pb.Length {
+func typedLength(r *pb.TypedReading) *pb.Quantity {
 	value, err := gauge.ParseLength(r.GetShown(), wire.FromUnit(r.GetUnit()))
 	if err != nil {
 		return nil
 	}
-	return &pb.Length{Picometres: int64(value), Text: r.GetShown(), Unit: r.GetUnit()}
+	return wire.Quantity(value, r.GetShown(), wire.FromUnit(r.GetUnit()))
 }

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health/jobs"
 	"gauged/internal/station"
 	"gauged/internal/wire"
 
@@ -70,9 +71,14 @@ func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gau
 		m.RateRefused = worst.ByTimeRefused
 		return m
 	}
-	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, Rate: rate.Rate, StandardError: rate.RateError, Significant: rate.Significant, Doubt: rate.Doubt}
+	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, RatePerDay: wire.Estimate(rate.Rate, u), StandardErrorPerDay: wire.Estimate(rate.RateError, u), Significant: rate.Significant, Doubt: rate.Doubt}
 	if reach := rate.Reach; reach != nil && reach.Significant {
 		m.Rate.LimitReached, m.Rate.LimitReachedEarly = wire.Time(worst.Date(reach.X)), wire.Time(worst.Date(reach.Early))
 	}
 	return m
+}
+
+// WorkError returns the error of a gauge as the jobs show it, in a unit.
+func WorkError(w jobs.WorkError, u gauge.Unit) *gaugedv1.WorkError {
+	return &gaugedv1.WorkError{Error: wire.Estimate(w.Error, u), StandardUncertainty: wire.Estimate(w.Standard, u), Alarm: w.Alarm, Suspects: w.Suspects}
 }

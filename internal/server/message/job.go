@@ -54,7 +54,7 @@ func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 	unit := m.Now.Reading.Unit
 	_, digits, _ := strings.Cut(m.Now.Reading.Shown, ".")
 	for _, play := range m.Plays {
-		p.Plays = append(p.Plays, wire.Shown(play, play.Text(unit, len(digits)), unit))
+		p.Plays = append(p.Plays, wire.Quantity(play, play.Text(unit, len(digits)), unit))
 	}
 	return p
 }

@@ -26,7 +26,7 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: "poll", Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
 		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSince: timestamppb.New(since), StateReason: "bytes ?", Readings: 3,
 		LastReading: &gaugedv1.Reading{
-			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Shown(-1_500_000_000, "-1.50", gauge.Millimetre),
+			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Quantity(-1_500_000_000, "-1.50", gauge.Millimetre),
 			Status: gaugedv1.ReadingStatus_READING_STATUS_LOW_BATTERY, Raw: []byte("x"),
 		},
 	}
@@ -58,7 +58,7 @@ func TestReadingInEveryUnit(t *testing.T) {
 	for _, u := range gauge.Units() {
 		r := &gauge.Reading{Gauge: "typed", Value: gauge.MustLength("-0.350", u), Shown: "-0.350", Unit: u, EnteredBy: "M"}
 		value := Reading(gauge.Fact{Seq: 4, Reading: r}).GetValue()
-		if value.GetText() != "-0.350" || wire.FromUnit(value.GetUnit()) != u || value.GetPicometres() != -350*int64(u.Size())/1000 {
+		if value.GetText() != "-0.350" || wire.FromUnit(value.GetUnit()) != u || wire.FromQuantity(value) != -350*u.Size()/1000 || (value.GetPicometres() != 0) != (u.Kind() == gauge.KindLength) {
 			t.Errorf("%s is sent as %v", u.Quantity(r.Shown), value)
 		}
 	}

@@ -15,7 +15,7 @@ func Reading(f gauge.Fact) *gaugedv1.Reading {
 	r := f.Reading
 	return &gaugedv1.Reading{
 		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: wire.Time(r.Time),
-		Value: wire.Shown(r.Value, r.Shown, r.Unit), Status: wire.Status(r.Status), Raw: r.Raw,
+		Value: wire.Quantity(r.Value, r.Shown, r.Unit), Status: wire.Status(r.Status), Raw: r.Raw,
 		Source: r.Source, SourceSeq: r.SourceSeq, EnteredBy: r.EnteredBy,
 	}
 }

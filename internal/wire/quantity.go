@@ -1,11 +1,13 @@
 package wire
 
 import (
+	"math"
 	"time"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -34,12 +36,12 @@ func (w writer) between(l *procedure.Limits) *gaugedv1.Range {
 	return w.limits(*l)
 }
 
-func (w writer) length(l gauge.Length) *gaugedv1.Length {
-	return &gaugedv1.Length{Picometres: int64(l), Text: w.text(l), Unit: Unit(w.unit)}
+func (w writer) length(l gauge.Length) *gaugedv1.Quantity {
+	return Quantity(l, w.text(l), w.unit)
 }
 
 // optional is absent when there is no length.
-func (w writer) optional(l *gauge.Length) *gaugedv1.Length {
+func (w writer) optional(l *gauge.Length) *gaugedv1.Quantity {
 	if l == nil {
 		return nil
 	}
@@ -54,9 +56,33 @@ func (w writer) limits(l procedure.Limits) *gaugedv1.Range {
 	return &gaugedv1.Range{Min: w.optional(l.Min), Max: w.optional(l.Max)}
 }
 
-// Shown is a length with the digits and the unit that a gauge showed.
-func Shown(l gauge.Length, text string, u gauge.Unit) *gaugedv1.Length {
-	return &gaugedv1.Length{Picometres: int64(l), Text: text, Unit: Unit(u)}
+// Quantity is a value in a unit, with its digits; without a unit it is a mark.
+func Quantity(l gauge.Length, text string, u gauge.Unit) *gaugedv1.Quantity {
+	q := &gaugedv1.Quantity{Text: text, Unit: Unit(u)}
+	switch u.Kind() {
+	case gauge.KindNone:
+	case gauge.KindLength:
+		q.Exact = &gaugedv1.Quantity_Picometres{Picometres: int64(l)}
+	default:
+		q.Exact = &gaugedv1.Quantity_Billionths{Billionths: int64(l)}
+	}
+	return q
+}
+
+// FromQuantity returns a value in the steps of its unit: picometres, or billionths of
+// the unit where it is no unit of length. It is 0 for nil and for a mark.
+func FromQuantity(q *gaugedv1.Quantity) gauge.Length {
+	if b, ok := q.GetExact().(*gaugedv1.Quantity_Billionths); ok {
+		return gauge.Length(b.Billionths)
+	}
+	return gauge.Length(q.GetPicometres())
+}
+
+// Estimate is a length that was estimated, in metres, with three digits in a unit of length.
+func Estimate(metres float64, u gauge.Unit) *gaugedv1.Quantity {
+	u = inUnit(u)
+	l := gauge.Length(math.Round(metres * 1e12))
+	return Quantity(l, evaluate.TextOfUncertainty(l, u), u)
 }
 
 // mostDecimals shows a picometre in every unit of the contract.

@@ -1,0 +1,76 @@
+package wire
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// field is a field of the contract as its file has it, with its comment, which the
+// generated descriptors do not keep.
+type field struct {
+	message, kind, name, comment string
+}
+
+var (
+	messageLine = regexp.MustCompile(`^message (\w+) \{`)
+	fieldLine   = regexp.MustCompile(`^\s+(?:repeated |optional )?(map<[^>]+>|[\w.]+) (\w+) = \d+;`)
+)
+
+// contractFields reads all fields of the contract.
+func contractFields(t *testing.T) (all []field) {
+	t.Helper()
+	files, err := filepath.Glob("../../api/proto/gauged/v1/*.proto")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no files, %v", err)
+	}
+	for _, path := range files {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		message, comment := "", ""
+		for line := range strings.Lines(string(text)) {
+			trimmed := strings.TrimSpace(line)
+			if m := messageLine.FindStringSubmatch(line); m != nil {
+				message = m[1]
+			}
+			if f := fieldLine.FindStringSubmatch(line); f != nil && message != "" {
+				all = append(all, field{message, f[1], f[2], comment})
+			}
+			if strings.HasPrefix(line, "}") {
+				message = ""
+			}
+			if said, ok := strings.CutPrefix(trimmed, "//"); ok {
+				comment = strings.TrimSpace(comment + said)
+			} else {
+				comment = ""
+			}
+		}
+	}
+	if len(all) < 300 {
+		t.Fatalf("only %d fields were read", len(all))
+	}
+	return all
+}
+
+// plainNumber says that a number has no unit.
+var plainNumber = regexp.MustCompile(`from 0 to 1|\b0 to 1\b|plain number|percent|[Dd]egrees of freedom|number of standard deviations`)
+
+// TestNumbersHaveTheirUnits: a number that is not whole is a Quantity, with its unit, or
+// has none by its nature; and only what is a length is counted in picometres.
+func TestNumbersHaveTheirUnits(t *testing.T) {
+	for _, f := range contractFields(t) {
+		if (f.kind == "double" || f.kind == "float") && !plainNumber.MatchString(f.comment) {
+			t.Errorf("%s.%s is a number without a unit: make it a Quantity, or say that it is a plain number (%s)", f.message, f.name, f.comment)
+		}
+		if strings.Contains(f.name, "picometre") && f.message != "Quantity" || strings.HasSuffix(f.name, "metres") && f.message != "Quantity" {
+			t.Errorf("%s.%s says its unit in its name; a Quantity has it", f.message, f.name)
+		}
+		if f.comment == "" {
+			t.Errorf("%s.%s has no comment", f.message, f.name)
+		}
+	}
+}
