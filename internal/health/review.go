@@ -2,6 +2,7 @@ package health
 
 import (
 	"slices"
+	"sync/atomic"
 
 	"gauged/internal/health/drift"
 )
@@ -29,4 +30,66 @@ func (t *Trend) Review(point string) *Reviewed {
 		return nil
 	}
 	return &Reviewed{Gauge: g, At: g.Points[at], Checks: t.series[at].Checks}
+}
+
+// review is what a trend says, computed when it is first asked for. Who asks at the same
+// time computes the same.
+type review struct {
+	of   *Trend
+	said atomic.Pointer[drift.Gauge]
+}
+
+func (r *review) says() *drift.Gauge {
+	if said := r.said.Load(); said != nil {
+		return said
+	}
+	said := r.of.Gauge(true)
+	r.said.Store(said)
+	return said
+}
+
+// Review reviews the checks of the gauge at a point, as Trend.Review does.
+func (h *Gauge) Review(point string) *Reviewed { return h.trend.Review(point) }
+
+// Uses are how much the gauge had been used at each of its checks that count, by their
+// numbers in the history.
+func (h *Gauge) Uses() map[uint64]float64 { return h.trend.Uses() }
+
+// Trend says how the error of the gauge moves at each point, without the run lengths
+// of the charts, in metres; nil without checks.
+func (h *Gauge) Trend() *drift.Gauge {
+	if h.review == nil {
+		return nil
+	}
+	return h.review.says()
+}
+
+// ChartNow reports which charts point at the last check; nil before there is a baseline.
+func (h *Gauge) ChartNow() map[string]bool {
+	if g := h.Trend(); g != nil {
+		return g.ChartNow()
+	}
+	return nil
+}
+
+// Pointing lists the charts that point at the last check, with their points and why.
+func (h *Gauge) Pointing() []drift.PointSignal {
+	if g := h.Trend(); g != nil {
+		return g.Pointing()
+	}
+	return nil
+}
+
+// noChecks is why there is neither a rate nor an advice.
+const noChecks = "there are no checks"
+
+// Advice is how long until the next check, by the methods of ILAC-G24 / OIML D 10, in
+// days and in uses; a use is a job or a check. Of all points the one whose check is
+// due first decides. Zero returns end no interval. refused says why a method gives none.
+func (h *Gauge) Advice() (advice []drift.Advice, refused []string) {
+	g := h.Trend()
+	if g == nil {
+		return nil, []string{noChecks}
+	}
+	return g.Advice, g.AdviceRefused
 }

@@ -31,7 +31,7 @@ type gaugePage struct {
 	Reviewed  *health.Reviewed // nil: there are no checks
 	Charted   *health.Reviewed // the point whose control charts are shown: where none is asked for, one that signals
 	Signs     []signs.Sign
-	Standings []station.Standing
+	Standings []health.Standing
 	Studies   []*health.StudyRecord // newest first
 	Masters   []string              // of its checks
 }
@@ -54,7 +54,7 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 	if page.gaugeLine, err = p.gaugeNamed(id); err != nil {
 		return page, err
 	}
-	page.Standings = station.Standings
+	page.Standings = health.Standings
 	if page.Checks, err = p.o.Station.AllChecks(ctx, id); err != nil {
 		return page, err
 	}
@@ -132,7 +132,7 @@ func (p *Page) voidCheck(w http.ResponseWriter, r *request) error {
 
 func (p *Page) setStanding(w http.ResponseWriter, r *request) error {
 	id := r.PathValue("id")
-	if _, err := p.o.Station.SetStanding(r.Context(), id, station.Standing(r.FormValue("standing")), r.FormValue("reason"), r.FormValue("by")); err != nil {
+	if _, err := p.o.Station.SetStanding(r.Context(), id, health.Standing(r.FormValue("standing")), r.FormValue("reason"), r.FormValue("by")); err != nil {
 		return err
 	}
 	http.Redirect(w, r.Request, "/gauges/"+id, http.StatusSeeOther)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/jobs"
 	"gauged/internal/station"
 )
@@ -60,7 +61,7 @@ func (g gaugeLine) urgency() int {
 // gaugeLine is one gauge with what is known of it now.
 type gaugeLine struct {
 	station.GaugeStatus
-	Health  *station.Health
+	Health  *health.Gauge
 	Age     time.Duration // of the last reading; there may be none
 	Stands  time.Duration // how long it has been in its state
 	Due     time.Time     // of the next check; zero: no term
@@ -74,7 +75,7 @@ type gaugeLine struct {
 // the catalogue; empty when all is well.
 func (g gaugeLine) Bad() string {
 	switch {
-	case g.Health != nil && g.Health.Standing != station.InService:
+	case g.Health != nil && g.Health.Standing != health.InService:
 		return "gauges.bad.standing"
 	case g.State == gauge.StateFailed:
 		return "gauges.bad.failed"
@@ -90,7 +91,7 @@ func (g gaugeLine) Bad() string {
 
 // Blocked reports whether a job refuses the gauge, also in its midst.
 func (g gaugeLine) Blocked() bool {
-	return g.Health != nil && (g.Health.Standing != station.InService || g.Late && g.blocks())
+	return g.Health != nil && (g.Health.Standing != health.InService || g.Late && g.blocks())
 }
 
 // NotForNew reports whether a new job refuses the gauge.
@@ -109,7 +110,7 @@ func (g gaugeLine) OtherThan(kind gauge.Kind) bool {
 }
 
 // Remedy is what is to be done before the gauge may be used again; empty: nothing.
-func (g gaugeLine) Remedy() station.Remedy {
+func (g gaugeLine) Remedy() health.Remedy {
 	if g.Health == nil {
 		return ""
 	}

@@ -11,6 +11,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/job"
 	"gauged/internal/page/say"
 	"gauged/internal/page/scale"
@@ -65,7 +66,7 @@ func (j jobPage) NotReady() string {
 	switch {
 	case g == nil || j.Typed():
 		return ""
-	case g.Health != nil && g.Health.Standing != station.InService:
+	case g.Health != nil && g.Health.Standing != health.InService:
 		return "gauges.bad.standing"
 	case g.Outside:
 		return ""

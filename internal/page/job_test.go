@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/job"
 	"gauged/internal/station"
 )
@@ -223,7 +224,7 @@ func (r *rig) await(what string, done func() bool) {
 func TestBinding(t *testing.T) {
 	r := newRig(t)
 	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `name="gauge.depth"`, `<option value="button" selected>button - Depth gauge`, `name="gauge.end_play"`, "after fitting")
-	if _, err := r.station.SetStanding(t.Context(), "button", station.Retired, "worn", "q"); err != nil {
+	if _, err := r.station.SetStanding(t.Context(), "button", health.Retired, "worn", "q"); err != nil {
 		t.Fatal(err)
 	}
 	r.has("/start?procedure=ring&serial=U+7&technician=demo", nil, `<option value="button" disabled>`, "retired: worn")

@@ -7,6 +7,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/station"
 )
 
@@ -65,7 +66,7 @@ func TestReasonsOfNotReady(t *testing.T) {
 		{"typed", "", gaugeLine{GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeTyped}}}},
 		{"suspect", "gauges.bad.standing", gaugeLine{
 			GaugeStatus: station.GaugeStatus{GaugeInfo: station.GaugeInfo{Mode: gauge.ModeStream}, State: gauge.StateLive, Last: reading},
-			Health:      &station.Health{Standing: "suspect"},
+			Health:      &health.Gauge{Standing: "suspect"},
 		}},
 	} {
 		if got := (jobPage{Gauge: &c.gauge, Step: procedure.Step{Name: "depth"}}).NotReady(); got != c.want {

@@ -32,7 +32,7 @@ func (p *Page) after(j *job.Job) (all []afterView, err error) {
 		if err != nil {
 			continue // it is no gauge of the station any more
 		}
-		v := afterView{Zero: h.ZeroWanted(id, j), Due: h.CheckDue(id, j)}
+		v := afterView{Zero: station.ZeroWanted(j, id, h), Due: station.CheckDue(j, id, h)}
 		if !v.Zero && !v.Due {
 			continue
 		}

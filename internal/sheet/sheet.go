@@ -6,6 +6,7 @@ package sheet
 import (
 	"slices"
 
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 	"gauged/internal/station"
@@ -23,7 +24,7 @@ type Input struct {
 // Gauge is a gauge that the job used, with its checks.
 type Gauge struct {
 	station.GaugeInfo
-	Health *station.Health
+	Health *health.Gauge
 	Checks []*check.Record // oldest first
 }
 

@@ -1,10 +1,13 @@
 package station
 
-import "gauged/internal/job"
+import (
+	"gauged/internal/health"
+	"gauged/internal/job"
+)
 
 // CheckDue reports whether the check that the plan of a gauge wants after the job
 // is still due.
-func (h *Health) CheckDue(id string, j *job.Job) bool {
+func CheckDue(j *job.Job, id string, h *health.Gauge) bool {
 	seqs := j.ReadingsOf(id)
 	if len(seqs) == 0 || h.Plan == nil || !h.Plan.AfterEach || !j.Over() {
 		return false
@@ -13,6 +16,6 @@ func (h *Health) CheckDue(id string, j *job.Job) bool {
 }
 
 // ZeroWanted reports whether a zero return of a gauge can be recorded after the job.
-func (h *Health) ZeroWanted(id string, j *job.Job) bool {
-	return j.Over() && h.zeroWithin() != nil && len(j.ReadingsOf(id)) > 0
+func ZeroWanted(j *job.Job, id string, h *health.Gauge) bool {
+	return j.Over() && h.ZeroWithin() != nil && len(j.ReadingsOf(id)) > 0
 }

@@ -63,7 +63,7 @@ func TestACheckTakesItsOwnReadings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	refused("a zero return", record(0, CheckPoint{Master: "zero", Readings: zero.zeros}), fmt.Sprintf("refused: reading %d is a zero return of the gauge already: each reading counts once", zero.zeros[0]))
+	refused("a zero return", record(0, CheckPoint{Master: "zero", Readings: zero.LastZero.Points[0].Seqs}), fmt.Sprintf("refused: reading %d is a zero return of the gauge already: each reading counts once", zero.LastZero.Points[0].Seqs[0]))
 	r.pass(25 * time.Hour)
 	refused("a day later", record(0, block(mine)), "refused: the check of gauge clock was begun on 2026-03-01: begin it again (gaugectl master begin), and take its readings then")
 }

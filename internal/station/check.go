@@ -1,55 +1,16 @@
 package station
 
 import (
-	"cmp"
 	"context"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 )
-
-// The kinds of facts about a gauge, and the shapes of their data.
-const (
-	kindChecked  = "checked"
-	kindStanding = "standing"
-)
-
-// checkedData has everything that the result follows from.
-type checkedData struct {
-	Occasion    string              `json:"occasion,omitempty"`
-	Remark      string              `json:"remark,omitempty"`
-	Temperature *check.Temperature  `json:"temperature,omitempty"`
-	Ability     gauge.Ability       `json:"ability"`
-	Found       []check.StoredPoint `json:"found"`
-	Result      check.Result        `json:"result"`
-	Left        []check.StoredPoint `json:"left,omitempty"`
-	LeftResult  *check.Result       `json:"left_result,omitempty"`
-	Zero        bool                `json:"zero_return,omitempty"`
-	Partial     string              `json:"partial,omitempty"` // what the plan wanted besides
-	Job         uint64              `json:"job,omitempty"`     // after which it was made
-	Number      uint64              `json:"number,omitempty"`  // to which the gauge's readings had come
-	Begun       uint64              `json:"begun,omitempty"`   // number of its begin in the history
-	Past        *pastData           `json:"past,omitempty"`    // it was made before it came in, or elsewhere
-
-	sent []gauge.Fact // its readings that another clock has stamped, while it is recorded
-}
-
-type standingData struct {
-	Standing Standing `json:"standing"`
-	Reason   string   `json:"reason"`
-}
-
-func unmarshalGauge[T any](f *gauge.GaugeFact) (data T, err error) {
-	if err := json.Unmarshal(f.Data, &data); err != nil {
-		return data, fmt.Errorf("gauge %s: fact %q: %w", f.Gauge, f.Kind, err)
-	}
-	return data, nil
-}
 
 // CheckRequest records a check of a gauge against masters, from readings that are
 // in the history and came after the check was begun.
@@ -100,17 +61,17 @@ func (s *Station) RecordCheck(ctx context.Context, r CheckRequest) (*check.Recor
 		d.storeTyped(r.Gauge, r.By, data.Found, r.Found)
 		d.storeTyped(r.Gauge, r.By, data.Left, r.Left)
 		data.Number = d.gauge(r.Gauge).lastNumber
-		stored, err = d.gaugeFact(r.Gauge, kindChecked, r.By, data)
+		stored, err = d.gaugeFact(r.Gauge, health.KindChecked, r.By, data.CheckedData)
 		return err
 	})
 	if err != nil {
 		return nil, s.heldBy(ctx, r.Gauge, err)
 	}
-	return data.record(stored), nil
+	return data.Record(stored), nil
 }
 
 // sessionOf is the begin of the check whose readings these are; 0 where they are typed.
-func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
+func (d *draft) sessionOf(r CheckRequest, data checked) (uint64, error) {
 	points := slices.Concat(data.Found, data.Left)
 	sent := slices.ContainsFunc(points, func(p check.StoredPoint) bool { return len(p.Seqs) > 0 })
 	if !sent && r.Begun == 0 {
@@ -120,14 +81,14 @@ func (d *draft) sessionOf(r CheckRequest, data checkedData) (uint64, error) {
 	if h == nil {
 		h = d.s.newHealth(r.Gauge)
 	}
-	b, err := h.session(r.Gauge, r.Begun, d.s.o.Now())
+	b, err := h.Session(r.Gauge, r.Begun, d.s.o.Now())
 	if err != nil {
 		return 0, err
 	}
 	if err := ofSession(b, data.sent, d.s.o.Now()); err != nil {
 		return 0, err
 	}
-	return b.Seq, h.takes(b, points)
+	return b.Seq, h.Takes(b, points)
 }
 
 // storeTyped stores the values of a check that were typed in, as readings of the gauge.
@@ -144,30 +105,22 @@ func (d *draft) storeTyped(gaugeID, by string, points []check.StoredPoint, wante
 	}
 }
 
-// record is the check that a fact keeps.
-func (c checkedData) record(f gauge.Fact) *check.Record {
-	r := &check.Record{
-		Seq: f.Seq, Time: f.Gauge.Time, By: f.Gauge.By, Occasion: c.Occasion, Remark: c.Remark,
-		Result: c.Result, Left: c.LeftResult, Zero: c.Zero, Partial: c.Partial, Job: c.Job, Ability: c.Ability, Points: c.Found, PointsLeft: c.Left,
-	}
-	if p := c.Past; p != nil {
-		r.Time, r.By, r.Past = p.Time, cmp.Or(p.By, r.By), &check.Past{
-			Place: p.Place, Certificate: p.Certificate, Came: f.Gauge.Time, Brought: f.Gauge.By, After: p.After,
-		}
-	}
-	return r
+// checked is a check while it is recorded.
+type checked struct {
+	health.CheckedData
+	sent []gauge.Fact // its readings that another clock has stamped
 }
 
-func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data checkedData, err error) {
+func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) (data checked, err error) {
 	if strings.TrimSpace(r.By) == "" {
 		return data, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
 	}
-	data = checkedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
+	data.CheckedData = health.CheckedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
 	if data.Found, err = s.points(ctx, &data, r.Gauge, r.Found); err != nil {
 		return data, err
 	}
 	data.Partial = lacksOf(h.Plan, r.Found)
-	if data.Result, err = data.compared(r.Gauge, data.Found); err != nil {
+	if data.Result, err = compared(data.CheckedData, r.Gauge, data.Found); err != nil {
 		return data, err
 	}
 	if len(r.Left) == 0 {
@@ -176,21 +129,21 @@ func (s *Station) checked(ctx context.Context, h *Health, r CheckRequest) (data 
 	if data.Left, err = s.points(ctx, &data, r.Gauge, r.Left); err != nil {
 		return data, err
 	}
-	left := check.Evaluate(data.input(data.Left))
+	left := check.Evaluate(input(data.CheckedData, data.Left))
 	data.LeftResult = &left
 	return data, nil
 }
 
 // compared evaluates the points as found.
-func (c checkedData) compared(gaugeID string, points []check.StoredPoint) (check.Result, error) {
-	r := check.Evaluate(c.input(points))
+func compared(c health.CheckedData, gaugeID string, points []check.StoredPoint) (check.Result, error) {
+	r := check.Evaluate(input(c, points))
 	if r.Limit != nil && !r.Known() {
 		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", gauge.ErrInput, gaugeID)
 	}
 	return r, nil
 }
 
-func (c checkedData) input(points []check.StoredPoint) check.Input {
+func input(c health.CheckedData, points []check.StoredPoint) check.Input {
 	in := check.Input{Temperature: c.Temperature, Ability: c.Ability}
 	for _, p := range points {
 		in.Points = append(in.Points, p.Point)
@@ -199,7 +152,7 @@ func (c checkedData) input(points []check.StoredPoint) check.Input {
 }
 
 // points loads the readings of a check, and notes in it those that were sent.
-func (s *Station) points(ctx context.Context, data *checkedData, gaugeID string, wanted []CheckPoint) ([]check.StoredPoint, error) {
+func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wanted []CheckPoint) ([]check.StoredPoint, error) {
 	if len(wanted) == 0 {
 		return nil, fmt.Errorf("%w: a check needs readings at a master", gauge.ErrInput)
 	}
@@ -278,9 +231,9 @@ func lacksOf(p *check.Plan, points []CheckPoint) string {
 }
 
 // SetStanding says whether a gauge may be used, and why.
-func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing Standing, reason, by string) (*Health, error) {
+func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing health.Standing, reason, by string) (*health.Gauge, error) {
 	switch {
-	case !slices.Contains(Standings, standing):
+	case !slices.Contains(health.Standings, standing):
 		return nil, fmt.Errorf("%w: %q is no standing; it is in service, suspect, out for calibration or retired", gauge.ErrInput, standing)
 	case strings.TrimSpace(by) == "":
 		return nil, fmt.Errorf("%w: say who changes the standing", gauge.ErrInput)
@@ -291,7 +244,7 @@ func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing Stan
 		return nil, err
 	}
 	err := s.do(ctx, func(d *draft) error {
-		_, err := d.gaugeFact(gaugeID, kindStanding, by, standingData{standing, reason})
+		_, err := d.gaugeFact(gaugeID, health.KindStanding, by, health.StandingData{Standing: standing, Reason: reason})
 		return err
 	})
 	if err != nil {
@@ -307,7 +260,7 @@ func (d *draft) gaugeFact(gaugeID, kind, by string, data any) (gauge.Fact, error
 	if h == nil {
 		h = d.s.newHealth(gaugeID)
 	}
-	next, err := h.with(f)
+	next, err := h.With(f)
 	if err != nil {
 		return f, err
 	}
@@ -329,62 +282,15 @@ func (s *Station) AllChecks(ctx context.Context, gaugeID string) ([]*check.Recor
 	if err != nil {
 		return nil, err
 	}
-	var l checkList
-	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.add); err != nil {
+	var l health.CheckList
+	if err := s.eachGaugeFact(ctx, gaugeID, nil, l.Add); err != nil {
 		return nil, err
 	}
-	uses := h.trend.Uses()
-	for _, c := range l.sorted() {
+	uses := h.Uses()
+	for _, c := range l.Sorted() {
 		c.Uses = uint64(uses[c.Seq])
 	}
-	return l.checks, nil
-}
-
-// checksIn are the checks that count among things that happened to gauges.
-func checksIn(facts []gauge.Fact) ([]*check.Record, error) {
-	var l checkList
-	for _, f := range facts {
-		if err := l.add(f); err != nil {
-			return nil, err
-		}
-	}
-	return slices.DeleteFunc(l.sorted(), func(c *check.Record) bool { return c.Voided != nil }), nil
-}
-
-// checkList collects checks and what voids them.
-type checkList struct {
-	checks []*check.Record
-	voided map[uint64]*check.Voided
-}
-
-func (l *checkList) add(f gauge.Fact) error {
-	switch f.Gauge.Kind {
-	case kindChecked:
-		data, err := unmarshalGauge[checkedData](f.Gauge)
-		if err != nil {
-			return err
-		}
-		l.checks = append(l.checks, data.record(f))
-	case kindVoided:
-		data, err := unmarshalGauge[voidedData](f.Gauge)
-		if err != nil {
-			return err
-		}
-		if l.voided == nil {
-			l.voided = map[uint64]*check.Voided{}
-		}
-		l.voided[data.Check] = &check.Voided{Time: f.Gauge.Time, By: f.Gauge.By, Reason: data.Reason}
-	}
-	return nil
-}
-
-// sorted are the checks in the order of their time.
-func (l *checkList) sorted() []*check.Record {
-	for _, c := range l.checks {
-		c.Voided = l.voided[c.Seq]
-	}
-	slices.SortStableFunc(l.checks, func(a, b *check.Record) int { return a.Order(b.Place(), b.Time) })
-	return l.checks
+	return l.Checks, nil
 }
 
 // Masters returns the masters, by id.
@@ -402,14 +308,14 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 		h := s.health[id]
 		switch {
 		case !ids[id] || h == nil:
-		case h.Standing != InService:
-			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, h.outText(id))
+		case h.Standing != health.InService:
+			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, h.OutText(id))
 		default:
 			due := h.DueNow(id, s.o.Now())
 			if due != "" && h.Plan != nil && h.Plan.Blocks {
 				return nil, fmt.Errorf("%w: %s: check it first", gauge.ErrRefused, due)
 			}
-			for _, text := range []string{due, h.dueAfterLast(id)} {
+			for _, text := range []string{due, h.DueAfterLast(id)} {
 				if text != "" {
 					warnings = append(warnings, text)
 				}

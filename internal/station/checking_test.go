@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -48,14 +49,14 @@ func TestLessThanThePlan(t *testing.T) {
 	}
 	c := recorded("0.000", "0.000")
 	h, err := r.Health("dial")
-	if err != nil || c.Partial != "2 readings at block" || h.Good != nil || h.Standing != InService {
+	if err != nil || c.Partial != "2 readings at block" || h.Good != nil || h.Standing != health.InService {
 		t.Errorf("%q, good %v, %s, %v", c.Partial, h.Good, h.Standing, err)
 	}
-	if _, err := r.SetStanding(t.Context(), "dial", Suspect, "it fell", "q"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "dial", health.Suspect, "it fell", "q"); err != nil {
 		t.Fatal(err)
 	}
 	recorded("0.000", "0.000")
-	if h, _ = r.Health("dial"); h.Standing != Suspect {
+	if h, _ = r.Health("dial"); h.Standing != health.Suspect {
 		t.Errorf("less than the plan has put the gauge into service: %s", h.Standing)
 	}
 	if c.Result.Verdict == check.Fail {

@@ -10,54 +10,13 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
-	"gauged/internal/health/check"
+	"gauged/internal/health"
 	"gauged/internal/job"
 )
 
-// settled is a check that decides about what was measured before it: it passed
-// or failed as the gauge was found.
-type settled struct {
-	seq    uint64
-	time   time.Time
-	what   string
-	failed bool
-	worst  gauge.Length
-	limit  gauge.Length
-}
-
-// settle notes a check that decides about the work before it. A zero return
-// decides only when it fails.
-func (h *Health) settle(c *check.Record) {
-	verdict := c.Result.Verdict
-	if verdict == check.Undecided || c.Aside() && verdict != check.Fail {
-		return
-	}
-	s := settled{seq: c.Settles(), time: c.Time, what: c.What(), failed: verdict == check.Fail, worst: c.Result.Decides().Error}
-	if c.Result.Limit != nil {
-		s.limit = *c.Result.Limit
-	}
-	// Earlier values of the health see no more than their own length of the array.
-	h.settled = append(h.settled, s)
-}
-
-// settledAfter is the first check after a number of the history that decides about
-// what was measured before it; nil when there is none yet.
-func (h *Health) settledAfter(seq uint64) *settled {
-	i, _ := slices.BinarySearchFunc(h.settled, seq, func(s settled, seq uint64) int {
-		if s.seq <= seq {
-			return -1
-		}
-		return 1
-	})
-	if i == len(h.settled) {
-		return nil
-	}
-	return &h.settled[i]
-}
-
 // warned returns the job with what is to be known of its gauges now, besides what
 // was said at its start and when it was closed.
-func warned(j *job.Job, health func(id string) *Health, now time.Time) *job.Job {
+func warned(j *job.Job, health func(id string) *health.Gauge, now time.Time) *job.Job {
 	next := *j
 	next.Warnings = slices.Clip(j.Told)
 	ids := gaugesOf(j.Gauges)
@@ -69,7 +28,7 @@ func warned(j *job.Job, health func(id string) *Health, now time.Time) *job.Job 
 		if h == nil {
 			continue
 		}
-		for _, text := range h.jobWarnings(id, j, now) {
+		for _, text := range jobWarnings(id, h, j, now) {
 			if !slices.Contains(next.Warnings, text) {
 				next.Warnings = append(next.Warnings, text)
 			}
@@ -78,24 +37,23 @@ func warned(j *job.Job, health func(id string) *Health, now time.Time) *job.Job 
 	return &next
 }
 
-func (h *Health) jobWarnings(id string, j *job.Job, now time.Time) (texts []string) {
+func jobWarnings(id string, h *health.Gauge, j *job.Job, now time.Time) []string {
 	seqs := j.ReadingsOf(id)
-	doubtful, doubts := h.doubts(id, j, seqs)
-	texts = append(texts, doubts...)
+	doubtful, texts := doubts(id, h, j, seqs)
 	if len(seqs) > 0 && h.Plan != nil && h.Plan.AfterEach && j.Over() {
-		texts = append(texts, h.afterwards(id, j, seqs[len(seqs)-1])...)
+		texts = append(texts, afterwards(id, h, j, seqs[len(seqs)-1])...)
 	}
 	if !j.Closed.IsZero() {
 		return texts
 	}
-	if h.Standing != InService {
-		text := h.outText(id) + "; no more of its readings are taken"
+	if h.Standing != health.InService {
+		text := h.OutText(id) + "; no more of its readings are taken"
 		if came := without(seqs, doubtful); len(came) > 0 {
 			text += ", and " + readingsText(came) + " came from it"
 		}
 		texts = append(texts, text)
 	}
-	if text := h.dueInJob(id, now); text != "" {
+	if text := h.DueInJob(id, now); text != "" {
 		texts = append(texts, text)
 	}
 	return texts
@@ -103,43 +61,43 @@ func (h *Health) jobWarnings(id string, j *job.Job, now time.Time) (texts []stri
 
 // doubts says which readings of a gauge came before a check that it failed, and
 // what this does to the verdict.
-func (h *Health) doubts(id string, j *job.Job, seqs []uint64) (doubtful []uint64, texts []string) {
+func doubts(id string, h *health.Gauge, j *job.Job, seqs []uint64) (doubtful []uint64, texts []string) {
 	by := map[uint64][]uint64{}
-	var order []*settled
+	var order []*health.Settled
 	for _, seq := range seqs {
-		s := h.settledAfter(seq)
-		if s == nil || !s.failed {
+		s := h.SettledAfter(seq)
+		if s == nil || !s.Failed {
 			continue
 		}
-		if len(by[s.seq]) == 0 {
+		if len(by[s.Seq]) == 0 {
 			order = append(order, s)
 		}
-		by[s.seq] = append(by[s.seq], seq)
+		by[s.Seq] = append(by[s.Seq], seq)
 		doubtful = append(doubtful, seq)
 	}
 	for _, s := range order {
 		what := "what was measured is in doubt"
 		switch {
-		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.Taken, by[s.seq]):
+		case evaluate.OnlyChose(j.Procedure, &j.Evaluation, j.Taken, by[s.Seq]):
 			what = "the part was chosen with a gauge that is in doubt, and the proof, which was measured without it, stands"
 		case j.Evaluation.Outcome.Decided():
 			what = "the verdict is in doubt"
 		}
 		texts = append(texts, fmt.Sprintf("%s: gauge %s failed its %s of %s, with an error of %s where %s is permissible, and %s came from it before",
-			what, id, s.what, s.time.UTC().Format(time.DateOnly), inMicrometres(s.worst), inMicrometres(s.limit), readingsText(by[s.seq])))
+			what, id, s.What, s.Time.UTC().Format(time.DateOnly), inMicrometres(s.Worst), inMicrometres(s.Limit), readingsText(by[s.Seq])))
 	}
 	return doubtful, texts
 }
 
 // afterwards says of the check after the job that it is still due, or how it ended.
-func (h *Health) afterwards(id string, j *job.Job, last uint64) []string {
+func afterwards(id string, h *health.Gauge, j *job.Job, last uint64) []string {
 	due := fmt.Sprintf("the check of gauge %s after the job is still due", id)
 	if h.Last == nil || h.Last.Seq < last {
 		return []string{due}
 	}
 	closedWithout := !j.Closed.IsZero() && slices.Contains(j.Told, due)
-	if s := h.settledAfter(last); closedWithout && s != nil && !s.failed {
-		return []string{fmt.Sprintf("the check of gauge %s after the job was made on %s, and the gauge passed", id, s.time.UTC().Format(time.DateOnly))}
+	if s := h.SettledAfter(last); closedWithout && s != nil && !s.Failed {
+		return []string{fmt.Sprintf("the check of gauge %s after the job was made on %s, and the gauge passed", id, s.Time.UTC().Format(time.DateOnly))}
 	}
 	return nil
 }
@@ -170,19 +128,10 @@ func (d *draft) closingWarnings(j *job.Job) []string {
 
 // serves says why no reading of a gauge is taken into a job now.
 func (d *draft) serves(gaugeID string) error {
-	if h := d.healthOf(gaugeID); h != nil && h.Standing != InService {
-		return fmt.Errorf("%w: %s: take another gauge", gauge.ErrRefused, h.outText(gaugeID))
+	if h := d.healthOf(gaugeID); h != nil && h.Standing != health.InService {
+		return fmt.Errorf("%w: %s: take another gauge", gauge.ErrRefused, h.OutText(gaugeID))
 	}
 	return nil
-}
-
-// outText says that a gauge may not be used, and why.
-func (h *Health) outText(id string) string {
-	text := fmt.Sprintf("gauge %s is %s", id, h.Standing)
-	if h.Why != "" {
-		text += ": " + h.Why
-	}
-	return text
 }
 
 // readingsText names readings by their numbers.

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/recall"
 	"gauged/internal/job"
 )
@@ -222,7 +223,7 @@ func TestFailedCheckAfterAJob(t *testing.T) {
 // TestStandingInTheMidstOfAJob: no more readings are taken of a gauge that may not be
 // used, and the job names those that came from it.
 func TestStandingInTheMidstOfAJob(t *testing.T) {
-	for _, standing := range []Standing{Suspect, Away, Retired} {
+	for _, standing := range []health.Standing{health.Suspect, health.Away, health.Retired} {
 		t.Run(string(standing), func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "history.db")
 			r := rigAt(t, path)
@@ -250,7 +251,7 @@ func TestStandingInTheMidstOfAJob(t *testing.T) {
 			if _, err := r.CloseJob(t.Context(), j.ID, "gauge fell down", ""); err != nil {
 				t.Fatal(err)
 			}
-			if _, err := r.SetStanding(t.Context(), "probe", InService, "looked at", "quality"); err != nil {
+			if _, err := r.SetStanding(t.Context(), "probe", health.InService, "looked at", "quality"); err != nil {
 				t.Fatal(err)
 			}
 			wantWarnings(t, "closed, and the gauge is back", r.job(j.ID), want)

@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/job"
 )
 
@@ -14,10 +15,10 @@ type draft struct {
 	s       *Station
 	facts   []gauge.Fact
 	nextSeq uint64
-	gauges  map[string]*GaugeStatus // changed ones
-	health  map[string]*Health      // changed ones
-	jobs    map[uint64]*job.Job     // changed ones
-	library *evaluate.Library       // nil: unchanged
+	gauges  map[string]*GaugeStatus  // changed ones
+	health  map[string]*health.Gauge // changed ones
+	jobs    map[uint64]*job.Job      // changed ones
+	library *evaluate.Library        // nil: unchanged
 	sources map[string]uint64
 	lastJob uint64
 	unknown uint64
@@ -26,7 +27,7 @@ type draft struct {
 func newDraft(s *Station) *draft {
 	return &draft{
 		s: s, nextSeq: s.o.Store.LastSeq() + 1, lastJob: s.lastJob,
-		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
 	}
 }
 

@@ -8,13 +8,14 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
 // inService puts a gauge into service by hand.
-func (r *rig) inService(gaugeID string) *Health {
+func (r *rig) inService(gaugeID string) *health.Gauge {
 	r.t.Helper()
-	h, err := r.SetStanding(r.t.Context(), gaugeID, InService, "I trust it", "ann")
+	h, err := r.SetStanding(r.t.Context(), gaugeID, health.InService, "I trust it", "ann")
 	if err != nil {
 		r.t.Fatal(err)
 	}
@@ -37,7 +38,7 @@ func TestFailedGaugeInServiceByHand(t *testing.T) {
 			r.check(id, r.at(id, "block", "25.009"))
 		}
 		h := r.inService(id)
-		if got := h.DueNow(id, r.clock()); h.Standing != InService || got != want(id) || !h.Due().Equal(atOnce) || !h.DueByCalendar().Equal(atOnce) || !h.OverdueInJob(r.clock()) {
+		if got := h.DueNow(id, r.clock()); h.Standing != health.InService || got != want(id) || !h.Due().Equal(health.AtOnce) || !h.DueByCalendar().Equal(health.AtOnce) || !h.OverdueInJob(r.clock()) {
 			t.Errorf("%s: %s, %q, %v", id, h.Standing, got, h.Due())
 		}
 	}
@@ -63,7 +64,7 @@ func TestFailedGaugeInServiceByHand(t *testing.T) {
 // a check that passed before it comes back counts.
 func TestInServiceAfterADoubt(t *testing.T) {
 	r := newRig(t)
-	for _, standing := range []Standing{Suspect, Away} {
+	for _, standing := range []health.Standing{health.Suspect, health.Away} {
 		if _, err := r.SetStanding(t.Context(), "clock", standing, "fell down", "ann"); err != nil {
 			t.Fatal(err)
 		}
@@ -72,13 +73,13 @@ func TestInServiceAfterADoubt(t *testing.T) {
 		}
 	}
 	r.check("clock", r.at("clock", "block", "25.009"))
-	if _, err := r.SetStanding(t.Context(), "clock", Away, "to the laboratory", "ann"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "clock", health.Away, "to the laboratory", "ann"); err != nil {
 		t.Fatal(err)
 	}
 	if h := r.inService("clock"); !h.Overdue(r.clock()) {
 		t.Error("back without a check that passed, and nothing says so")
 	}
-	if _, err := r.SetStanding(t.Context(), "clock", Away, "to the laboratory", "ann"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "clock", health.Away, "to the laboratory", "ann"); err != nil {
 		t.Fatal(err)
 	}
 	r.check("clock", r.at("clock", "block", "25.000"))
@@ -98,7 +99,7 @@ func TestAdjustedAndUndecidedIsSuspect(t *testing.T) {
 	if err != nil || c.Result.Verdict != check.Fail || c.Left.Verdict != check.Undecided {
 		t.Fatalf("%+v, %v", c, err)
 	}
-	if h, err := r.Health("clock"); err != nil || h.Standing != Suspect {
+	if h, err := r.Health("clock"); err != nil || h.Standing != health.Suspect {
 		t.Errorf("%s, %v", h.Standing, err)
 	}
 }
@@ -117,15 +118,15 @@ func TestDueForTheNextJob(t *testing.T) {
 			t.Errorf("%s: %s: %q, want %q; due %v, want %v", when, id, got, want, h.Due(), due)
 		}
 	}
-	look("at first", "each", "gauge each was never checked against a master", atOnce)
-	look("at first", "fresh", "gauge fresh was never checked against a master", atOnce)
+	look("at first", "each", "gauge each was never checked against a master", health.AtOnce)
+	look("at first", "fresh", "gauge fresh was never checked against a master", health.AtOnce)
 	look("at first", "clock", "", time.Time{})
 	r.check("each", r.at("each", "block", "25.000"))
 	c := r.check("fresh", r.at("fresh", "block", "25.000"))
 	look("checked", "each", "", time.Time{})
 	look("checked", "fresh", "", c.Time.Add(8*time.Hour))
 	j := r.conform("each")
-	look("used", "each", "gauge each was not checked since job 1 used it", atOnce)
+	look("used", "each", "gauge each was not checked since job 1 used it", health.AtOnce)
 	if w := r.job(j.ID).Warnings; slices.ContainsFunc(w, func(s string) bool { return strings.Contains(s, "not checked since") }) {
 		t.Errorf("the job itself: %q", w)
 	}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 )
 
 // GaugeInfo is what the station knows of a gauge beforehand.
@@ -51,4 +52,19 @@ type Report struct {
 	Reject  *gauge.Reject
 	State   *gauge.StateChange
 	Count   uint64 // how many rejected frames Reject stands for; 0 counts as 1
+}
+
+func (s *Station) newHealth(id string) *health.Gauge {
+	return health.New(s.o.Plans[id])
+}
+
+// Health returns what is known of a gauge besides its readings.
+func (s *Station) Health(gaugeID string) (*health.Gauge, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	h, ok := s.health[gaugeID]
+	if !ok {
+		return nil, s.noGauge(gaugeID)
+	}
+	return h, nil
 }

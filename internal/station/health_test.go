@@ -8,11 +8,12 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
 // begins begins a check of a gauge.
-func (r *rig) begins(gaugeID string) Begun {
+func (r *rig) begins(gaugeID string) health.Begun {
 	r.t.Helper()
 	b, err := r.BeginCheck(r.t.Context(), gaugeID, "quality", []string{"zero"})
 	if err != nil {
@@ -26,7 +27,7 @@ func (r *rig) begins(gaugeID string) Begun {
 func (r *rig) at(gaugeID, masterID string, shown ...string) CheckPoint {
 	r.t.Helper()
 	if h, err := r.Health(gaugeID); err == nil {
-		if _, err := h.session(gaugeID, 0, r.clock()); err != nil {
+		if _, err := h.Session(gaugeID, 0, r.clock()); err != nil {
 			r.begins(gaugeID)
 		}
 	}
@@ -141,25 +142,25 @@ func TestCheckRefusals(t *testing.T) {
 
 func TestStanding(t *testing.T) {
 	r := newRig(t)
-	if _, err := r.SetStanding(t.Context(), "probe", Away, "at the laboratory", "quality"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "probe", health.Away, "at the laboratory", "quality"); err != nil {
 		t.Fatal(err)
 	}
 	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "probe"}})
 	if err == nil || err.Error() != "refused: gauge probe is out for calibration: at the laboratory" {
 		t.Errorf("got %v", err)
 	}
-	if _, err := r.SetStanding(t.Context(), "probe", InService, "back, certificate 7", "quality"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "probe", health.InService, "back, certificate 7", "quality"); err != nil {
 		t.Fatal(err)
 	}
 	r.start(map[string]string{"depth": "probe"})
 	for _, c := range []struct {
-		standing   Standing
+		standing   health.Standing
 		reason, by string
 		want       string
 	}{
 		{"broken", "x", "q", `wrong input: "broken" is no standing; it is in service, suspect, out for calibration or retired`},
-		{Suspect, "", "q", "wrong input: say why gauge probe is suspect"},
-		{Suspect, "fell down", "", "wrong input: say who changes the standing"},
+		{health.Suspect, "", "q", "wrong input: say why gauge probe is suspect"},
+		{health.Suspect, "fell down", "", "wrong input: say who changes the standing"},
 	} {
 		if _, err := r.SetStanding(t.Context(), "probe", c.standing, c.reason, c.by); err == nil || err.Error() != c.want {
 			t.Errorf("got %v, want %s", err, c.want)

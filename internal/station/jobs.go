@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/job"
 )
 
@@ -33,7 +34,7 @@ func (s *Station) Job(ctx context.Context, id uint64) (*job.Job, error) {
 }
 
 // healthOf is the committed health of a gauge; nil when there is none.
-func (s *Station) healthOf(id string) *Health {
+func (s *Station) healthOf(id string) *health.Gauge {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	return s.health[id]

@@ -9,15 +9,6 @@ import (
 	"gauged/internal/health/check"
 )
 
-// pastData is what a check of the past has of its own.
-type pastData struct {
-	Time        time.Time `json:"time"`
-	By          string    `json:"by,omitempty"`
-	Place       string    `json:"place,omitempty"`       // such as the laboratory
-	Certificate string    `json:"certificate,omitempty"` // its number
-	After       uint64    `json:"after"`                 // the last number that the history had at its time
-}
-
 // ImportChecks returns the checks as they are judged, or everything that is wrong with
 // them; nothing is stored then.
 func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*check.Record, []health.ImportProblem, error) {
@@ -35,9 +26,9 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 	var facts []newFact
 	var records []*check.Record
 	for _, c := range r.Checks {
-		data := checkedData{
+		data := health.CheckedData{
 			Occasion: c.Occasion, Remark: c.Remark, Ability: ability, Result: check.EvaluateStated(c.Found, ability),
-			Past: &pastData{Time: c.Time, By: c.By, Place: c.Place, Certificate: c.Certificate},
+			Past: &health.PastData{Time: c.Time, By: c.By, Place: c.Place, Certificate: c.Certificate},
 		}
 		if len(c.Left) > 0 {
 			left := check.EvaluateStated(c.Left, ability)
@@ -49,8 +40,8 @@ func (s *Station) ImportChecks(ctx context.Context, r health.ImportRequest) ([]*
 		if data.Number, err = s.numberAt(ctx, r.Gauge, data.Past.After); err != nil {
 			return nil, nil, err
 		}
-		facts = append(facts, newFact{kindChecked, data})
-		records = append(records, data.record(gauge.Fact{Gauge: &gauge.GaugeFact{By: r.By, Time: s.o.Now()}}))
+		facts = append(facts, newFact{health.KindChecked, data})
+		records = append(records, data.Record(gauge.Fact{Gauge: &gauge.GaugeFact{By: r.By, Time: s.o.Now()}}))
 	}
 	if r.DryRun {
 		return records, nil, nil

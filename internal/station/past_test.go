@@ -61,11 +61,11 @@ func TestImportedChecks(t *testing.T) {
 			t.Errorf("%s: %+v", when, c)
 		}
 		h, err := r.Health("clock")
-		if err != nil || h.Standing != InService || h.Last.Seq != here.Seq || h.Good.Seq != here.Seq || h.Checks != 3 {
+		if err != nil || h.Standing != health.InService || h.Last.Seq != here.Seq || h.Good.Seq != here.Seq || h.Checks != 3 {
 			t.Errorf("%s: %+v, %v", when, h, err)
 		}
 		var found []float64
-		for _, c := range h.trend.Review("").Checks {
+		for _, c := range h.Review("").Checks {
 			found = append(found, c.Found)
 		}
 		if want := []float64{-0.5e-6, 12.1e-6, 1e-6}; len(h.Trend().Points) != 1 || !reflect.DeepEqual(found, want) {
@@ -76,10 +76,10 @@ func TestImportedChecks(t *testing.T) {
 		if err != nil || len(now.ReadingsOf("clock")) == 0 {
 			t.Fatal(err)
 		}
-		if s := h.settledAfter(now.ReadingsOf("clock")[0]); s == nil || !s.failed {
+		if s := h.SettledAfter(now.ReadingsOf("clock")[0]); s == nil || !s.Failed {
 			t.Errorf("%s: settled by %+v", when, s)
 		}
-		if s := h.settledAfter(here.Seq - 1); s == nil || s.failed {
+		if s := h.SettledAfter(here.Seq - 1); s == nil || s.Failed {
 			t.Errorf("%s: what was read after it is settled by %+v", when, s)
 		}
 	}
@@ -100,7 +100,7 @@ func TestImportedChecks(t *testing.T) {
 	if _, err := r.VoidCheck(t.Context(), VoidRequest{"clock", all[1].Seq, "of another gauge", "q"}); err != nil {
 		t.Fatal(err)
 	}
-	if h, err := r.Health("clock"); err != nil || h.Checks != 2 || len(h.trend.Review("").Checks) != 2 {
+	if h, err := r.Health("clock"); err != nil || h.Checks != 2 || len(h.Review("").Checks) != 2 {
 		t.Errorf("an imported check is voided: %+v, %v", h, err)
 	}
 }
@@ -130,12 +130,12 @@ func TestUsesOfImportedChecks(t *testing.T) {
 	}
 	var listed, computed []float64
 	for i, c := range all {
-		listed, computed = append(listed, float64(c.Uses)), append(computed, h.trend.Review("").Checks[i].Uses)
+		listed, computed = append(listed, float64(c.Uses)), append(computed, h.Review("").Checks[i].Uses)
 	}
 	if want := []float64{0, 0, 0, 0, 2}; !reflect.DeepEqual(listed, want) || !reflect.DeepEqual(computed, want) {
 		t.Errorf("the list has %v, the trend %v, want %v", listed, computed, want)
 	}
-	if at := h.trend.Review("").At; at.ByUse != nil || at.ByUseRefused != "not every check has its count of uses" {
+	if at := h.Review("").At; at.ByUse != nil || at.ByUseRefused != "not every check has its count of uses" {
 		t.Errorf("a rate by uses that nobody counted: %+v, %q", at.ByUse, at.ByUseRefused)
 	}
 }
@@ -151,7 +151,7 @@ func TestImportOfTheLastCheck(t *testing.T) {
 		t.Fatal(problems, err)
 	}
 	h, err := r.Health("clock")
-	if err != nil || h.Standing != Suspect || h.Last.Past == nil || h.Good.Past != nil {
+	if err != nil || h.Standing != health.Suspect || h.Last.Past == nil || h.Good.Past != nil {
 		t.Errorf("%+v, %v", h, err)
 	}
 	if changes := h.Standings(); len(changes) != 1 || changes[0].By != "quality" || changes[0].Why != "its check of 2026-03-03 failed" {

@@ -1,13 +1,13 @@
 package station
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"math"
 	"slices"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -33,25 +33,20 @@ type pastFact struct {
 // add takes up a fact that is one of these.
 func (l *late) add(f gauge.Fact) error {
 	switch {
-	case f.Gauge.Kind == kindVoided:
-		data, err := unmarshalGauge[voidedData](f.Gauge)
+	case f.Gauge.Kind == health.KindVoided:
+		data, err := health.Unmarshal[health.VoidedData](f.Gauge)
 		if err != nil {
 			return err
 		}
 		l.voided[data.Check] = true
-	case isPast(f):
-		data, err := unmarshalGauge[checkedData](f.Gauge)
+	case health.IsPast(f):
+		data, err := health.Unmarshal[health.CheckedData](f.Gauge)
 		if err != nil {
 			return err
 		}
-		l.past = append(l.past, pastFact{f.Gauge.Gauge, data.record(f), data.Number})
+		l.past = append(l.past, pastFact{f.Gauge.Gauge, data.Record(f), data.Number})
 	}
 	return nil
-}
-
-// isPast reports whether a fact is a check of the past, without decoding every check.
-func isPast(f gauge.Fact) bool {
-	return f.Gauge.Kind == kindChecked && bytes.Contains(f.Gauge.Data, []byte(`"past":{`))
 }
 
 // eachGaugeFact gives f the facts of a gauge, or of all, in their order, and then the
@@ -82,19 +77,19 @@ func (s *Station) eachGaugeFact(ctx context.Context, gaugeID string, extra []gau
 
 // folded is the health of a gauge, or of all of them, from everything that happened to
 // it, as if the facts that change earlier ones had always been known.
-func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact) (map[string]*Health, error) {
+func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact) (map[string]*health.Gauge, error) {
 	l := late{voided: map[uint64]bool{}}
 	if err := s.eachGaugeFact(ctx, gaugeID, extra, l.add); err != nil {
 		return nil, err
 	}
 	slices.SortStableFunc(l.past, func(a, b pastFact) int { return a.check.Order(b.check.Place(), b.check.Time) })
-	all := map[string]*Health{}
+	all := map[string]*health.Gauge{}
 	for id := range s.gauges {
 		if gaugeID == "" || gaugeID == id {
 			all[id] = s.newHealth(id)
 		}
 	}
-	of := func(id string) *Health {
+	of := func(id string) *health.Gauge {
 		if all[id] == nil {
 			all[id] = s.newHealth(id)
 		}
@@ -105,7 +100,7 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 		ids, err := known.of(f.Job)
 		for id := range ids {
 			if gaugeID == "" || gaugeID == id {
-				of(id).Use.started(f.Job.Job, f.Seq)
+				of(id).Use.Start(f.Job.Job, f.Seq)
 			}
 		}
 		return err
@@ -118,7 +113,7 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 				return err
 			}
 			if l.past = l.past[1:]; !l.voided[p.check.Seq] {
-				of(p.gauge).take(p.check, p.number)
+				of(p.gauge).Take(p.check, p.number)
 			}
 		}
 		return starts.before(ctx, seq, count)
@@ -127,7 +122,7 @@ func (s *Station) folded(ctx context.Context, gaugeID string, extra []gauge.Fact
 		if err := earlier(f.Seq); err != nil {
 			return err
 		}
-		return of(f.Gauge.Gauge).add(f, !l.voided[f.Seq] && !isPast(f))
+		return of(f.Gauge.Gauge).Add(f, !l.voided[f.Seq] && !health.IsPast(f))
 	})
 	if err != nil {
 		return nil, err

@@ -62,7 +62,7 @@ func (d *draft) gaugeReading(r gauge.Reading) {
 	if g.Mode != gauge.ModeButton || g.Press != "" && g.Press != gauge.MeansCapture {
 		return
 	}
-	if b := d.healthOf(r.Gauge).checking(d.s.o.Now()); b != nil {
+	if b := d.healthOf(r.Gauge).Checking(d.s.o.Now()); b != nil {
 		d.pressedForCheck(r.Gauge, b)
 		return
 	}

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
 	"gauged/internal/job"
@@ -90,7 +91,7 @@ func lookedAt(ctx context.Context, store signStore, files *job.Files, info Gauge
 	if err != nil {
 		return h, err
 	}
-	if h.Checks, err = checksIn(facts); err != nil {
+	if h.Checks, err = health.ChecksIn(facts); err != nil {
 		return h, err
 	}
 	h.Checks = h.Checks[max(len(h.Checks)-signChecks, 0):]

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 )
@@ -38,7 +39,7 @@ type Station struct {
 	mu      sync.RWMutex // guards committed state, which Run changes and others read
 	gauges  map[string]*GaugeStatus
 	order   []string
-	health  map[string]*Health
+	health  map[string]*health.Gauge
 	jobs    map[uint64]*job.Job // open ones
 	lastJob uint64
 	library *evaluate.Library
@@ -62,7 +63,7 @@ func New(ctx context.Context, o Options) (*Station, error) {
 	s := &Station{
 		o: o, files: job.NewFiles(o.Store),
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
-		gauges: map[string]*GaugeStatus{}, health: map[string]*Health{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
+		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
 		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
 		looks: looks{files: job.NewFiles(o.Store)},
 	}

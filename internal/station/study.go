@@ -2,29 +2,13 @@ package station
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"strings"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
-	"gauged/internal/health/study"
 )
-
-// kindStudied is the fact of a study of a gauge. Nothing else follows from it: it
-// changes neither the standing of the gauge nor its drift.
-const kindStudied = "studied"
-
-// studiedData has everything that the result follows from, and the result.
-type studiedData struct {
-	Remark   string                `json:"remark,omitempty"`
-	Unit     gauge.Unit            `json:"unit"`
-	Plan     study.Plan            `json:"plan"`
-	Readings []health.StudyReading `json:"readings"`
-	Headline study.Headline        `json:"headline"`
-	Figures  json.RawMessage       `json:"figures"`
-}
 
 // EvaluateStudy makes a study and stores nothing.
 func (s *Station) EvaluateStudy(ctx context.Context, r health.StudyRequest) (*health.StudyRecord, error) {
@@ -51,23 +35,16 @@ func (s *Station) RecordStudy(ctx context.Context, r health.StudyRequest) (*heal
 	if err != nil {
 		return nil, err
 	}
-	data := studiedData{made.Remark, made.Unit, made.Plan, made.Readings, made.Headline, made.Figures}
+	data := health.StudiedData{Remark: made.Remark, Unit: made.Unit, Plan: made.Plan, Readings: made.Readings, Headline: made.Headline, Figures: made.Figures}
 	var stored gauge.Fact
 	err = s.do(ctx, func(d *draft) error {
-		stored, err = d.gaugeFact(r.Gauge, kindStudied, r.By, data)
+		stored, err = d.gaugeFact(r.Gauge, health.KindStudied, r.By, data)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	return data.record(stored), nil
-}
-
-func (data studiedData) record(f gauge.Fact) *health.StudyRecord {
-	return &health.StudyRecord{
-		Seq: f.Seq, Time: f.Gauge.Time, Gauge: f.Gauge.Gauge, By: f.Gauge.By, Unit: data.Unit, Remark: data.Remark,
-		Plan: data.Plan, Readings: data.Readings, Headline: data.Headline, Figures: data.Figures,
-	}
+	return data.Record(stored), nil
 }
 
 // studySource is what a study of a gauge is made from.
@@ -111,14 +88,14 @@ func (s *Station) Studies(ctx context.Context, gaugeID string) ([]*health.StudyR
 		}
 		for _, f := range facts {
 			after = f.Seq
-			if f.Gauge.Kind != kindStudied {
+			if f.Gauge.Kind != health.KindStudied {
 				continue
 			}
-			data, err := unmarshalGauge[studiedData](f.Gauge)
+			data, err := health.Unmarshal[health.StudiedData](f.Gauge)
 			if err != nil {
 				return nil, err
 			}
-			records = append(records, data.record(f))
+			records = append(records, data.Record(f))
 		}
 		if len(facts) < page {
 			return records, nil
@@ -133,12 +110,12 @@ func (s *Station) Study(ctx context.Context, seq uint64) (*health.StudyRecord, e
 		if err != nil {
 			return nil, err
 		}
-		if len(facts) == 1 && facts[0].Seq == seq && facts[0].Gauge.Kind == kindStudied {
-			data, err := unmarshalGauge[studiedData](facts[0].Gauge)
+		if len(facts) == 1 && facts[0].Seq == seq && facts[0].Gauge.Kind == health.KindStudied {
+			data, err := health.Unmarshal[health.StudiedData](facts[0].Gauge)
 			if err != nil {
 				return nil, err
 			}
-			return data.record(facts[0]), nil
+			return data.Record(facts[0]), nil
 		}
 	}
 	return nil, fmt.Errorf("%w: there is no study %d", gauge.ErrNotFound, seq)

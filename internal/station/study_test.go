@@ -102,7 +102,7 @@ func TestStudyIsKept(t *testing.T) {
 		t.Errorf("%+v, %v", again, err)
 	}
 	h, err := r.Health("dial")
-	if err != nil || h.Standing != InService || h.Checks != 0 {
+	if err != nil || h.Standing != health.InService || h.Checks != 0 {
 		t.Errorf("%+v, %v", h, err)
 	}
 	all, err := r.Studies(t.Context(), "")

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -68,7 +69,7 @@ func TestTypedMeasurement(t *testing.T) {
 	}
 	_, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID})
 	wantError(t, "a capture", err, "refused: gauge micrometer has no connection; type in what it shows")
-	if _, err := r.SetStanding(t.Context(), "micrometer", Away, "at the laboratory", "quality"); err != nil {
+	if _, err := r.SetStanding(t.Context(), "micrometer", health.Away, "at the laboratory", "quality"); err != nil {
 		t.Fatal(err)
 	}
 	_, err = enter("")

@@ -6,44 +6,24 @@ import (
 	"fmt"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/job"
 )
-
-// Use is how much a gauge was used. A job uses the gauges that it is started with.
-type Use struct {
-	Jobs int    // that were started with it
-	Job  uint64 // the last one; 0: none
-
-	seq     uint64 // of that start, or of the last reading that was taken from it
-	checked int    // Jobs at the last check
-	checks  int    // checks so far; each is a use, too
-	number  uint64 // of its readings at the last check
-}
-
-// SinceCheck is how many jobs were started with the gauge since its last check, or
-// ever when it was never checked.
-func (u Use) SinceCheck() int { return u.Jobs - u.checked }
 
 // ReadingsSinceCheck is how many readings a gauge gave since its last check, or ever.
 func (s *Station) ReadingsSinceCheck(gaugeID string) uint64 {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	g, h := s.gauges[gaugeID], s.health[gaugeID]
-	if g == nil || h == nil || g.lastNumber < h.Use.number {
+	if g == nil || h == nil || g.lastNumber < h.Use.Number {
 		return 0
 	}
-	return g.lastNumber - h.Use.number
-}
-
-// started counts a job that uses the gauge.
-func (u *Use) started(id, seq uint64) {
-	u.Jobs++
-	u.Job, u.seq = id, seq
+	return g.lastNumber - h.Use.Number
 }
 
 // used notes in the draft that a job uses gauges: at its start, or with a reading.
 func (d *draft) used(next *job.Job, f gauge.Fact, t job.Taken) {
-	note := func(id string, change func(*Use)) {
+	note := func(id string, change func(*health.Use)) {
 		if h := d.healthOf(id); h != nil {
 			changed := *h
 			change(&changed.Use)
@@ -53,15 +33,15 @@ func (d *draft) used(next *job.Job, f gauge.Fact, t job.Taken) {
 	switch {
 	case f.Job.Kind == job.KindStarted:
 		for id := range gaugesOf(next.Gauges) {
-			note(id, func(u *Use) { u.started(next.ID, f.Seq) })
+			note(id, func(u *health.Use) { u.Start(next.ID, f.Seq) })
 		}
 	case f.Job.Kind == job.KindTaken && t.Reading != nil:
-		note(t.Reading.Gauge, func(u *Use) { u.seq = f.Seq })
+		note(t.Reading.Gauge, func(u *health.Use) { u.Seq = f.Seq })
 	}
 }
 
 // healthOf is the health of a gauge as the batch has it so far; nil when there is none.
-func (d *draft) healthOf(id string) *Health {
+func (d *draft) healthOf(id string) *health.Gauge {
 	if h, ok := d.health[id]; ok {
 		return h
 	}
@@ -135,7 +115,7 @@ func (known startedGauges) of(f *gauge.JobFact) (map[string]bool, error) {
 // had come to.
 func (s *Station) loadNumbers(ctx context.Context) error {
 	for _, h := range s.health {
-		if h.Last == nil || h.Use.number > 0 {
+		if h.Last == nil || h.Use.Number > 0 {
 			continue
 		}
 		for _, p := range h.Last.Points {
@@ -144,7 +124,7 @@ func (s *Station) loadNumbers(ctx context.Context) error {
 				if err != nil {
 					return fmt.Errorf("load the checks of the gauges: reading %d: %w", seq, err)
 				}
-				h.Use.number = max(h.Use.number, f.Reading.Number)
+				h.Use.Number = max(h.Use.Number, f.Reading.Number)
 			}
 		}
 	}
@@ -181,7 +161,7 @@ func (s *Station) loadLastUse(ctx context.Context) error {
 					return err
 				}
 				if h := s.health[start.Gauges[data.Measurement]]; h != nil {
-					h.Use.seq = max(h.Use.seq, f.Seq)
+					h.Use.Seq = max(h.Use.Seq, f.Seq)
 				}
 			}
 		}

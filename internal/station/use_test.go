@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/drift"
 	"gauged/internal/job"
 )
@@ -143,7 +144,7 @@ func BenchmarkLoadHealth(b *testing.B) {
 	r.unit("25.430", "23.700", "0.120")
 	r.copyJobs(100_000, func(int) uint64 { return 1 })
 	for b.Loop() {
-		r.health = map[string]*Health{}
+		r.health = map[string]*health.Gauge{}
 		if err := r.loadHealth(b.Context()); err != nil || r.health["dial"].Use.Jobs != 100_001 {
 			b.Fatal(r.health["dial"].Use, err)
 		}

@@ -7,17 +7,10 @@ import (
 	"strings"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 )
-
-// kindVoided is that a check was a mistake.
-const kindVoided = "check voided"
-
-type voidedData struct {
-	Check  uint64 `json:"check"` // its number in the history
-	Reason string `json:"reason"`
-}
 
 // VoidRequest voids a check that was a mistake: another master than the one that was
 // named, a dirty face.
@@ -31,7 +24,7 @@ type VoidRequest struct {
 // VoidCheck takes a check out of trend, charts, advice and standing. It stays in the
 // history and in the list of the checks, with who voided it and why; its readings are
 // not free again.
-func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error) {
+func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*health.Gauge, error) {
 	switch {
 	case strings.TrimSpace(r.By) == "":
 		return nil, fmt.Errorf("%w: say who voids the check", gauge.ErrInput)
@@ -47,10 +40,10 @@ func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*Health, error)
 		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", gauge.ErrNotFound, r.Check, r.Gauge)
 	}
 	err = s.do(ctx, func(d *draft) error {
-		if slices.Contains(d.healthOf(r.Gauge).voided, r.Check) {
+		if slices.Contains(d.healthOf(r.Gauge).Voided, r.Check) {
 			return fmt.Errorf("%w: check %d of gauge %s is voided already", gauge.ErrRefused, r.Check, r.Gauge)
 		}
-		return d.refold(ctx, r.Gauge, r.By, newFact{kindVoided, voidedData{r.Check, r.Reason}})
+		return d.refold(ctx, r.Gauge, r.By, newFact{health.KindVoided, health.VoidedData{Check: r.Check, Reason: r.Reason}})
 	})
 	if err != nil {
 		return nil, err
@@ -84,7 +77,7 @@ func (d *draft) refold(ctx context.Context, gaugeID, by string, added ...newFact
 	}
 	next := *all[gaugeID]
 	if now := d.healthOf(gaugeID); now != nil { // jobs of this batch are not in the store yet
-		next.Use.Jobs, next.Use.Job, next.Use.seq = now.Use.Jobs, now.Use.Job, now.Use.seq
+		next.Use.Jobs, next.Use.Job, next.Use.Seq = now.Use.Jobs, now.Use.Job, now.Use.Seq
 	}
 	for _, f := range extra[before:] {
 		d.add(f)

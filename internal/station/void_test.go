@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 )
 
@@ -25,7 +26,7 @@ func TestVoidedCheck(t *testing.T) {
 	}
 	mistaken := r.check("clock", r.at("clock", "block", "25.100")) // another block than was named
 	h, err := r.Health("clock")
-	if err != nil || h.Standing != Suspect || h.Checks != 2 {
+	if err != nil || h.Standing != health.Suspect || h.Checks != 2 {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	for _, c := range []struct {
@@ -51,11 +52,11 @@ func TestVoidedCheck(t *testing.T) {
 	look := func(when string) {
 		t.Helper()
 		h, err := r.Health("clock")
-		if err != nil || h.Standing != InService || h.Checks != 1 || h.Last.Seq != good.Seq || h.Good.Seq != good.Seq || h.settledAfter(0).seq != good.Seq {
+		if err != nil || h.Standing != health.InService || h.Checks != 1 || h.Last.Seq != good.Seq || h.Good.Seq != good.Seq || h.SettledAfter(0).Seq != good.Seq {
 			t.Fatalf("%s: %+v, %v", when, h, err)
 		}
-		if !reflect.DeepEqual(h.trend.Review("").Checks, before.trend.Review("").Checks) || !reflect.DeepEqual(h.settled, before.settled) {
-			t.Errorf("%s: the trend is\n%+v, was\n%+v", when, h.trend.Review("").Checks, before.trend.Review("").Checks)
+		if !reflect.DeepEqual(h.Review("").Checks, before.Review("").Checks) || !reflect.DeepEqual(h.SettledAfter(0), before.SettledAfter(0)) {
+			t.Errorf("%s: the trend is\n%+v, was\n%+v", when, h.Review("").Checks, before.Review("").Checks)
 		}
 		counting, err := r.Checks(t.Context(), "clock")
 		if err != nil || len(counting) != 1 || counting[0].Seq != good.Seq {
@@ -92,28 +93,28 @@ func TestVoidedCheck(t *testing.T) {
 func TestStandingsAreKept(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	r := rigAt(t, path)
-	set := func(s Standing, reason string) {
+	set := func(s health.Standing, reason string) {
 		t.Helper()
 		if _, err := r.SetStanding(t.Context(), "clock", s, reason, "chief"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	set(Suspect, "fell down")
+	set(health.Suspect, "fell down")
 	r.check("clock", r.at("clock", "block", "25.000"))
 	r.check("clock", r.at("clock", "block", "25.000")) // changes nothing
 	bad := r.check("clock", r.at("clock", "block", "25.100"))
-	set(InService, "the block was dirty")
+	set(health.InService, "the block was dirty")
 	// What somebody said after the check stands when the check is voided.
 	if _, err := r.VoidCheck(t.Context(), VoidRequest{"clock", bad.Seq, "the block was dirty", "chief"}); err != nil {
 		t.Fatal(err)
 	}
-	set(Retired, "worn")
-	want := []StandingChange{
-		{By: "chief", Standing: Suspect, Why: "fell down"},
-		{By: "quality", Standing: InService, Why: "its check of 2026-03-01 passed"},
-		{By: "quality", Standing: Suspect, Why: "its check of 2026-03-01 failed"},
-		{By: "chief", Standing: InService, Why: "the block was dirty"},
-		{By: "chief", Standing: Retired, Why: "worn"},
+	set(health.Retired, "worn")
+	want := []health.StandingChange{
+		{By: "chief", Standing: health.Suspect, Why: "fell down"},
+		{By: "quality", Standing: health.InService, Why: "its check of 2026-03-01 passed"},
+		{By: "quality", Standing: health.Suspect, Why: "its check of 2026-03-01 failed"},
+		{By: "chief", Standing: health.InService, Why: "the block was dirty"},
+		{By: "chief", Standing: health.Retired, Why: "worn"},
 	}
 	look := func(when string) {
 		t.Helper()
@@ -127,9 +128,9 @@ func TestStandingsAreKept(t *testing.T) {
 				t.Errorf("%s: %+v", when, got[i])
 			}
 		}
-		var bare []StandingChange
+		var bare []health.StandingChange
 		for _, c := range got {
-			bare = append(bare, StandingChange{By: c.By, Standing: c.Standing, Why: c.Why})
+			bare = append(bare, health.StandingChange{By: c.By, Standing: c.Standing, Why: c.Why})
 		}
 		if !reflect.DeepEqual(bare, want) {
 			t.Errorf("%s:\n got %+v\nwant %+v", when, bare, want)

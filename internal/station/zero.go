@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 )
@@ -34,7 +35,7 @@ func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*check.R
 	if err != nil {
 		return nil, err
 	}
-	if h.zeroWithin() == nil {
+	if h.ZeroWithin() == nil {
 		return nil, fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, r.Gauge)
 	}
 	least, err := s.afterJob(ctx, r)
@@ -117,7 +118,7 @@ func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact,
 func (d *draft) zeroReturn(j *job.Job, f gauge.Fact, by string) (bool, error) {
 	id := f.Reading.Gauge
 	h := d.healthOf(id)
-	if h == nil || h.zeroWithin() == nil || !j.Over() || !j.Uses(id) {
+	if h == nil || h.ZeroWithin() == nil || !j.Over() || !j.Uses(id) {
 		return false, nil
 	}
 	if last := h.LastZero; last != nil && last.Holds(f.Seq) {
@@ -143,7 +144,7 @@ func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark s
 	if err := d.withinZero(gaugeID, f.Reading); err != nil {
 		return nil, err
 	}
-	if err := d.healthOf(gaugeID).unused(f.Seq); err != nil {
+	if err := d.healthOf(gaugeID).Unused(f.Seq); err != nil {
 		return nil, err
 	}
 	g := d.gauge(gaugeID)
@@ -151,19 +152,19 @@ func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark s
 	if !ok {
 		zero = check.Master{ID: check.ZeroMaster}
 	}
-	data := checkedData{
+	data := health.CheckedData{
 		Occasion: check.ZeroReturn, Remark: remark, Ability: g.Ability, Zero: true, Job: id, Number: g.lastNumber,
 		Found: []check.StoredPoint{{Point: check.Point{Master: zero, Readings: []gauge.Length{f.Reading.Value}}, Seqs: []uint64{f.Seq}}},
 	}
 	var err error
-	if data.Result, err = data.compared(gaugeID, data.Found); err != nil {
+	if data.Result, err = compared(data, gaugeID, data.Found); err != nil {
 		return nil, err
 	}
-	stored, err := d.gaugeFact(gaugeID, kindChecked, by, data)
+	stored, err := d.gaugeFact(gaugeID, health.KindChecked, by, data)
 	if err != nil {
 		return nil, err
 	}
-	return data.record(stored), nil
+	return data.Record(stored), nil
 }
 
 // fitsZero refuses a reading that is too old to say what the gauge shows now.
@@ -171,26 +172,15 @@ func (s *Station) fitsZero(f gauge.Fact) error {
 	if err := future(f.Reading, s.o.Now()); err != nil {
 		return fmt.Errorf("%w: reading %d is no zero return of now: %w", gauge.ErrRefused, f.Seq, err)
 	}
-	if age := s.o.Now().Sub(f.Reading.Time); age > longestCheck {
+	if age := s.o.Now().Sub(f.Reading.Time); age > health.LongestCheck {
 		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", gauge.ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
-	}
-	return nil
-}
-
-// unused refuses a reading that another check has.
-func (h *Health) unused(seq uint64) error {
-	switch last := h.Last; {
-	case last != nil && last.Holds(seq):
-		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
-	case seq < h.recorded || slices.ContainsFunc(h.zeros, func(zero uint64) bool { return seq <= zero }):
-		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", gauge.ErrRefused, seq)
 	}
 	return nil
 }
 
 // withinZero says why a reading is no zero return.
 func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
-	within := d.healthOf(gaugeID).zeroWithin()
+	within := d.healthOf(gaugeID).ZeroWithin()
 	switch {
 	case within == nil:
 		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, gaugeID)
@@ -200,12 +190,4 @@ func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
 		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", gauge.ErrRefused, r.Quantity(), gaugeID, inMicrometres(*within))
 	}
 	return nil
-}
-
-// zeroWithin is how near to zero a zero return is; nil where it is not stated.
-func (h *Health) zeroWithin() *gauge.Length {
-	if h.Plan == nil {
-		return nil
-	}
-	return h.Plan.ZeroWithin
 }

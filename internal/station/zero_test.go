@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/drift"
 	"gauged/internal/health/recall"
@@ -85,13 +86,13 @@ func TestZeroReturnThatFails(t *testing.T) {
 	r.check("clock", r.at("clock", "block", "25.000"))
 	r.press("clock", "0.009", gauge.Millimetre)
 	h, err := r.Health("clock")
-	if err != nil || h.Standing != Suspect || h.Why != "its zero return of 2026-03-01 failed" {
+	if err != nil || h.Standing != health.Suspect || h.Why != "its zero return of 2026-03-01 failed" {
 		t.Fatalf("%+v, %v", h, err)
 	}
 	wantWarnings(t, "checked well before", r.job(j.ID), "gauge clock is suspect: its zero return of 2026-03-01 failed; no more of its readings are taken, and "+
 		readingsText(j.ReadingsOf("clock"))+" came from it")
 	r.press("clock", "0.000", gauge.Millimetre)
-	if h, _ := r.Health("clock"); h.Standing != Suspect || h.Checks != 3 {
+	if h, _ := r.Health("clock"); h.Standing != health.Suspect || h.Checks != 3 {
 		t.Errorf("a good zero return brings it back: %+v", h)
 	}
 	r.finish(j.ID)

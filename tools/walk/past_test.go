@@ -203,7 +203,7 @@ func (p *past) job(serial string, depth float64) {
 // begun is a job that waits for its part.
 func (p *past) begun() {
 	p.Helper()
-	_, err := p.SetStanding(p.Context(), "dial", station.InService, "adjusted", "quality")
+	_, err := p.SetStanding(p.Context(), "dial", health.InService, "adjusted", "quality")
 	p.must("standing", err)
 	p.begin("A-14", 2.655)
 }

@@ -4,32 +4,32 @@ import (
 	"time"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/jobs"
-	"gauged/internal/station"
 	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-var standings = []wire.Pair[station.Standing, gaugedv1.Standing]{
-	wire.Means(station.Standing(""), gaugedv1.Standing_STANDING_UNSPECIFIED),
-	wire.Means(station.InService, gaugedv1.Standing_STANDING_IN_SERVICE),
-	wire.Means(station.Suspect, gaugedv1.Standing_STANDING_SUSPECT),
-	wire.Means(station.Away, gaugedv1.Standing_STANDING_OUT_FOR_CALIBRATION),
-	wire.Means(station.Retired, gaugedv1.Standing_STANDING_RETIRED),
+var standings = []wire.Pair[health.Standing, gaugedv1.Standing]{
+	wire.Means(health.Standing(""), gaugedv1.Standing_STANDING_UNSPECIFIED),
+	wire.Means(health.InService, gaugedv1.Standing_STANDING_IN_SERVICE),
+	wire.Means(health.Suspect, gaugedv1.Standing_STANDING_SUSPECT),
+	wire.Means(health.Away, gaugedv1.Standing_STANDING_OUT_FOR_CALIBRATION),
+	wire.Means(health.Retired, gaugedv1.Standing_STANDING_RETIRED),
 }
 
 // Standing returns whether a gauge may be used.
-func Standing(s station.Standing) gaugedv1.Standing { return wire.Contract(standings, s) }
+func Standing(s health.Standing) gaugedv1.Standing { return wire.Contract(standings, s) }
 
 // FromStanding is the reverse; a word that is not known is empty.
-func FromStanding(s gaugedv1.Standing) station.Standing {
+func FromStanding(s gaugedv1.Standing) health.Standing {
 	standing, _ := wire.Own(standings, s)
 	return standing
 }
 
 // Standings returns the changes of a standing.
-func Standings(changes []station.StandingChange) (all []*gaugedv1.StandingChange) {
+func Standings(changes []health.StandingChange) (all []*gaugedv1.StandingChange) {
 	for _, c := range changes {
 		all = append(all, &gaugedv1.StandingChange{Seq: c.Seq, Time: wire.Time(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: c.Why})
 	}
@@ -37,7 +37,7 @@ func Standings(changes []station.StandingChange) (all []*gaugedv1.StandingChange
 }
 
 // Health returns how far a gauge can be trusted, as of now.
-func Health(gaugeID string, h *station.Health, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
+func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: wire.Time(h.Since),
 		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks), Charts: h.ChartNow(),

@@ -6,9 +6,9 @@ import (
 
 	"github.com/prometheus/client_golang/prometheus"
 
+	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/health/drift"
-	"gauged/internal/station"
 )
 
 var (
@@ -76,11 +76,11 @@ func (m *Metrics) collectMasters(ch chan<- prometheus.Metric) {
 }
 
 // collectHealth shows how far a gauge can be trusted.
-func collectHealth(ch chan<- prometheus.Metric, id string, h *station.Health, now time.Time) {
+func collectHealth(ch chan<- prometheus.Metric, id string, h *health.Gauge, now time.Time) {
 	is := func(d *prometheus.Desc, value float64, labels ...string) {
 		sample(ch, d, prometheus.GaugeValue, value, append([]string{id}, labels...)...)
 	}
-	for _, standing := range station.Standings {
+	for _, standing := range health.Standings {
 		is(standingDesc, oneIf(standing == h.Standing), string(standing))
 	}
 	if overdue := h.Overdue(now); overdue || h.Plan != nil {

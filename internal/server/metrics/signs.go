@@ -8,6 +8,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 
 	"gauged/internal/gauge"
+	"gauged/internal/health"
 	"gauged/internal/health/signs"
 	"gauged/internal/station"
 )
@@ -19,7 +20,7 @@ const signsEvery = time.Minute
 // seen is what was looked at, and what was found.
 type seen struct {
 	reading uint64
-	health  *station.Health
+	health  *health.Gauge
 	signs   []signs.Sign
 }
 

@@ -1,4 +1,4 @@
-package station
+package health
 
 import (
 	"fmt"
@@ -7,19 +7,19 @@ import (
 	"gauged/internal/health/check"
 )
 
-// atOnce is since when a check is due that should have been made already.
-var atOnce = time.Unix(0, 0).UTC()
+// AtOnce is since when a check is due that should have been made already.
+var AtOnce = time.Unix(0, 0).UTC()
 
 // Due is when the next check is due, for a new job as well: zero when the plan has no
 // term. It counts from the last check that passed: one that failed or is undecided moves
 // it nowhere.
-func (h *Health) Due() time.Time {
+func (h *Gauge) Due() time.Time {
 	due, p := h.DueByCalendar(), h.Plan
 	switch {
-	case p == nil || due.Equal(atOnce):
+	case p == nil || due.Equal(AtOnce):
 		return due
-	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil, p.BeforeEach && h.Good.Place() < h.Use.seq:
-		return atOnce
+	case (p.BeforeEach || p.BeforeWithin > 0) && h.Good == nil, p.BeforeEach && h.Good.Place() < h.Use.Seq:
+		return AtOnce
 	case p.BeforeWithin > 0:
 		if within := h.Good.Time.Add(p.BeforeWithin); due.IsZero() || within.Before(due) {
 			return within
@@ -29,30 +29,30 @@ func (h *Health) Due() time.Time {
 }
 
 // DueByCalendar is Due whatever jobs want; zero when the plan has no term by calendar.
-func (h *Health) DueByCalendar() time.Time {
+func (h *Gauge) DueByCalendar() time.Time {
 	said, _ := h.byHand()
 	switch p := h.Plan; {
 	case said != nil:
-		return atOnce
+		return AtOnce
 	case p == nil || p.Every == 0:
 		return time.Time{}
 	case h.Good == nil:
-		return atOnce // no check passed yet
+		return AtOnce // no check passed yet
 	default:
 		return h.Good.Time.Add(p.Every)
 	}
 }
 
 // Overdue reports whether the check is due now: a new job wants it first, or says so.
-func (h *Health) Overdue(now time.Time) bool { return h.DueNow("", now) != "" }
+func (h *Gauge) Overdue(now time.Time) bool { return h.DueNow("", now) != "" }
 
 // OverdueInJob reports whether it is due in the midst of a job, too: what jobs want before
 // they begin aside.
-func (h *Health) OverdueInJob(now time.Time) bool { return h.dueInJob("", now) != "" }
+func (h *Gauge) OverdueInJob(now time.Time) bool { return h.DueInJob("", now) != "" }
 
 // DueNow says why the check of the gauge is due; empty when it is not.
-func (h *Health) DueNow(id string, now time.Time) string {
-	if text := h.dueInJob(id, now); text != "" {
+func (h *Gauge) DueNow(id string, now time.Time) string {
+	if text := h.DueInJob(id, now); text != "" {
 		return text
 	}
 	p, passed := h.Plan, ""
@@ -66,17 +66,17 @@ func (h *Health) DueNow(id string, now time.Time) string {
 		return h.neverText(id)
 	case p.BeforeWithin > 0 && now.Sub(h.Good.Time) > p.BeforeWithin:
 		return fmt.Sprintf("the last check %sof gauge %s is %s old, and a job wants one of the last %s", passed, id, now.Sub(h.Good.Time).Round(time.Second), p.BeforeWithin)
-	case p.BeforeEach && h.Last.Place() < h.Use.seq:
+	case p.BeforeEach && h.Last.Place() < h.Use.Seq:
 		return fmt.Sprintf("gauge %s was not checked since job %d used it", id, h.Use.Job)
-	case p.BeforeEach && h.Good.Place() < h.Use.seq:
+	case p.BeforeEach && h.Good.Place() < h.Use.Seq:
 		return fmt.Sprintf("gauge %s passed no check since job %d used it", id, h.Use.Job)
 	}
 	return ""
 }
 
-// dueInJob says why the check is due in the midst of a job, too: by the calendar, or
+// DueInJob says why the check is due in the midst of a job, too: by the calendar, or
 // as the gauge failed one.
-func (h *Health) dueInJob(id string, now time.Time) string {
+func (h *Gauge) DueInJob(id string, now time.Time) string {
 	if said, failed := h.byHand(); said != nil {
 		return fmt.Sprintf("gauge %s failed %s, was put into service by hand on %s by %s (%s), and passed no check since",
 			id, failed.what(), said.time.UTC().Format(time.DateOnly), said.by, said.said.Reason)
@@ -93,7 +93,7 @@ func (h *Health) dueInJob(id string, now time.Time) string {
 
 // byHand is how a gauge that failed a check was put into service without one that passed
 // since, and the check that it failed; nil otherwise.
-func (h *Health) byHand() (said, failed *turn) {
+func (h *Gauge) byHand() (said, failed *turn) {
 	if h.Standing != InService || h.decided == 0 || h.decided < len(h.turns) {
 		return nil, nil // what follows the turn that decides are checks that passed
 	}
@@ -110,16 +110,16 @@ func (h *Health) byHand() (said, failed *turn) {
 }
 
 // neverText says that no check of the gauge passed.
-func (h *Health) neverText(id string) string {
+func (h *Gauge) neverText(id string) string {
 	if h.Last == nil {
 		return fmt.Sprintf("gauge %s was never checked against a master", id)
 	}
 	return fmt.Sprintf("gauge %s passed no check against a master yet", id)
 }
 
-// dueAfterLast says that the check after the last job was not made; empty otherwise.
-func (h *Health) dueAfterLast(id string) string {
-	if p := h.Plan; p == nil || !p.AfterEach || h.Use.Job == 0 || h.Last != nil && h.Last.Place() >= h.Use.seq {
+// DueAfterLast says that the check after the last job was not made; empty otherwise.
+func (h *Gauge) DueAfterLast(id string) string {
+	if p := h.Plan; p == nil || !p.AfterEach || h.Use.Job == 0 || h.Last != nil && h.Last.Place() >= h.Use.Seq {
 		return ""
 	}
 	return fmt.Sprintf("the check of gauge %s after job %d is still due", id, h.Use.Job)

@@ -1,14 +1,12 @@
-package station
+package health
 
 import (
+	"fmt"
 	"slices"
-	"sync"
 	"time"
 
 	"gauged/internal/gauge"
-	"gauged/internal/health"
 	"gauged/internal/health/check"
-	"gauged/internal/health/drift"
 )
 
 // Standing says whether a gauge may be used.
@@ -25,9 +23,9 @@ const (
 // Standings lists every standing, for metrics and for tests.
 var Standings = []Standing{InService, Suspect, Away, Retired}
 
-// Health is what is known of a gauge besides its readings. It never changes: each
+// Gauge is what is known of a gauge besides its readings. It never changes: each
 // fact gives a new one.
-type Health struct {
+type Gauge struct {
 	Plan     *check.Plan // nil: none
 	Standing Standing
 	Why      string
@@ -38,19 +36,22 @@ type Health struct {
 	Good     *check.Record // the last one that passed
 	Use      Use
 
-	trend   *health.Trend       // of all checks
-	review  func() *drift.Gauge // what it says, computed when it is first asked for; nil without checks
-	settled []settled           // what decides about the work before it, in order
+	trend   *Trend    // of all checks
+	review  *review   // what it says; nil without checks
+	settled []Settled // what decides about the work before it, in order
 
 	turns   []*turn          // what bears on the standing, in order
 	decided int              // how many turns there are up to the last that decides; 0: none does
 	changes []StandingChange // of the standing, as they were made
-	voided  []uint64         // checks, by their numbers
+	Voided  []uint64         // checks, by their numbers
 
-	begun    []Begun  // checks that are being made, since the last one was recorded
+	Begun    []Begun  // checks that are being made, since the last one was recorded
 	recorded uint64   // number of the check that was recorded last; 0: none
 	zeros    []uint64 // readings of zero returns since then
 }
+
+// New knows nothing of a gauge but the plan of its checks; nil: none.
+func New(plan *check.Plan) *Gauge { return &Gauge{Plan: plan, Standing: InService} }
 
 // Remedy is what is to be done with a gauge that is not in service. Until it is done, the
 // date at which its next check would be due says nothing.
@@ -64,7 +65,7 @@ const (
 )
 
 // Remedy says what is to be done now.
-func (h *Health) Remedy() Remedy {
+func (h *Gauge) Remedy() Remedy {
 	switch h.Standing {
 	case Suspect:
 		return RemedyCheck
@@ -76,47 +77,47 @@ func (h *Health) Remedy() Remedy {
 	return ""
 }
 
-// with returns the health after a fact.
-func (h *Health) with(f gauge.Fact) (*Health, error) {
+// With returns the health after a fact.
+func (h *Gauge) With(f gauge.Fact) (*Gauge, error) {
 	next := *h
-	next.turns, next.changes, next.voided = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.voided)
-	return &next, next.add(f, true)
+	next.turns, next.changes, next.Voided = slices.Clone(h.turns), slices.Clip(h.changes), slices.Clip(h.Voided)
+	return &next, next.Add(f, true)
 }
 
-// add takes a fact up into a health that nobody else has yet; a check that does not
+// Add takes a fact up into a health that nobody else has yet; a check that does not
 // count is taken into the history of the standing alone.
-func (h *Health) add(f gauge.Fact, counts bool) error {
+func (h *Gauge) Add(f gauge.Fact, counts bool) error {
 	switch f.Gauge.Kind {
-	case kindStanding:
-		data, err := unmarshalGauge[standingData](f.Gauge)
+	case KindStanding:
+		data, err := Unmarshal[StandingData](f.Gauge)
 		if err != nil {
 			return err
 		}
 		h.turn(turn{seq: f.Seq, place: f.Seq, time: f.Gauge.Time, by: f.Gauge.By, said: data}, f)
-	case kindChecked:
-		data, err := unmarshalGauge[checkedData](f.Gauge)
+	case KindChecked:
+		data, err := Unmarshal[CheckedData](f.Gauge)
 		if err != nil {
 			return err
 		}
-		c := data.record(f)
+		c := data.Record(f)
 		h.turn(checkTurn(c), f)
 		if counts {
-			h.take(c, data.Number)
+			h.Take(c, data.Number)
 		}
 		if c.Past == nil {
 			h.ends(c)
 		}
-	case kindVoided:
-		data, err := unmarshalGauge[voidedData](f.Gauge)
+	case KindVoided:
+		data, err := Unmarshal[VoidedData](f.Gauge)
 		if err != nil {
 			return err
 		}
-		h.voided = append(h.voided, data.Check)
+		h.Voided = append(h.Voided, data.Check)
 		h.withoutTurn(data, f)
-	case kindBegun:
+	case KindBegun:
 		h.begins(f)
-	case kindLeft:
-		data, err := unmarshalGauge[leftData](f.Gauge)
+	case KindLeft:
+		data, err := Unmarshal[LeftData](f.Gauge)
 		if err != nil {
 			return err
 		}
@@ -125,8 +126,8 @@ func (h *Health) add(f gauge.Fact, counts bool) error {
 	return nil
 }
 
-// take takes a check; number is what the gauge's readings had come to.
-func (h *Health) take(c *check.Record, number uint64) {
+// Take takes a check; number is what the gauge's readings had come to.
+func (h *Gauge) Take(c *check.Record, number uint64) {
 	h.Checks++
 	switch {
 	case c.Zero:
@@ -135,7 +136,7 @@ func (h *Health) take(c *check.Record, number uint64) {
 		h.Last = c
 	default:
 		h.Last = c
-		h.Use.checked, h.Use.number = h.Use.Jobs, number
+		h.Use.checked, h.Use.Number = h.Use.Jobs, number
 	}
 	if !c.Aside() && c.After().Verdict.Good() {
 		h.Good = c
@@ -145,20 +146,14 @@ func (h *Health) take(c *check.Record, number uint64) {
 		h.Use.checks++
 	}
 	trend := h.trend.With(c, float64(h.Use.Jobs+h.Use.checks))
-	h.trend, h.review = trend, sync.OnceValue(func() *drift.Gauge { return trend.Gauge(true) })
+	h.trend, h.review = trend, &review{of: trend}
 }
 
-func (s *Station) newHealth(id string) *Health {
-	return &Health{Plan: s.o.Plans[id], Standing: InService}
-}
-
-// Health returns what is known of a gauge besides its readings.
-func (s *Station) Health(gaugeID string) (*Health, error) {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	h, ok := s.health[gaugeID]
-	if !ok {
-		return nil, s.noGauge(gaugeID)
+// OutText says that a gauge may not be used, and why.
+func (h *Gauge) OutText(id string) string {
+	text := fmt.Sprintf("gauge %s is %s", id, h.Standing)
+	if h.Why != "" {
+		text += ": " + h.Why
 	}
-	return h, nil
+	return text
 }

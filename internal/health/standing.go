@@ -1,4 +1,4 @@
-package station
+package health
 
 import (
 	"cmp"
@@ -22,14 +22,14 @@ type StandingChange struct {
 }
 
 // Standings are the changes of the standing, oldest first. The gauge began in service.
-func (h *Health) Standings() []StandingChange { return h.changes }
+func (h *Gauge) Standings() []StandingChange { return h.changes }
 
 // turn is what bears on the standing of a gauge: what somebody said, or a check.
 type turn struct {
 	seq     uint64 // of its fact
 	place   uint64 // where it stands in the order; that of a check of the past is its own time's
 	time    time.Time
-	said    standingData // without a standing: a check
+	said    StandingData // without a standing: a check
 	by      string       // who said it
 	verdict check.Verdict
 	zero    bool
@@ -54,7 +54,7 @@ func (t turn) what() string {
 }
 
 // turn takes up what bears on the standing, and notes the change in its history.
-func (h *Health) turn(t turn, f gauge.Fact) {
+func (h *Gauge) turn(t turn, f gauge.Fact) {
 	if t.said.Standing == "" && (t.verdict == check.Undecided || t.aside && t.verdict != check.Fail) {
 		return // it says nothing of the standing
 	}
@@ -84,7 +84,7 @@ func (h *Health) turn(t turn, f gauge.Fact) {
 func (t *turn) decides() bool { return t.said.Standing != "" || t.verdict == check.Fail }
 
 // stands is the standing after one turn more.
-func (h *Health) stands(t *turn) {
+func (h *Gauge) stands(t *turn) {
 	switch {
 	case t.said.Standing != "":
 		h.Standing, h.Why, h.Since = t.said.Standing, t.said.Reason, t.time
@@ -98,7 +98,7 @@ func (h *Health) stands(t *turn) {
 // standAgain is the standing after all turns, in their order: by the last one that
 // decides, and the check after it, which passed. The passed ones after that one say
 // nothing more.
-func (h *Health) standAgain() {
+func (h *Gauge) standAgain() {
 	h.Standing, h.Why, h.Since = InService, "", time.Time{}
 	if h.decided == 0 {
 		return
@@ -109,7 +109,7 @@ func (h *Health) standAgain() {
 }
 
 // withoutTurn takes a check that is voided out of the standing.
-func (h *Health) withoutTurn(v voidedData, f gauge.Fact) {
+func (h *Gauge) withoutTurn(v VoidedData, f gauge.Fact) {
 	before, why := h.Standing, h.Why
 	i := slices.IndexFunc(h.turns, func(t *turn) bool { return t.seq == v.Check })
 	if i < 0 {
@@ -126,6 +126,6 @@ func (h *Health) withoutTurn(v voidedData, f gauge.Fact) {
 	}
 }
 
-func (h *Health) changed(f gauge.Fact, why string) {
+func (h *Gauge) changed(f gauge.Fact, why string) {
 	h.changes = append(h.changes, StandingChange{f.Seq, f.Gauge.Time, f.Gauge.By, h.Standing, why})
 }
