@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"gauged/internal/devices"
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/vet"
 )
 
 // TestFilesInTheDocuments: every procedure, part family and layout that the
@@ -18,13 +18,13 @@ func TestFilesInTheDocuments(t *testing.T) {
 			switch {
 			case strings.HasPrefix(block, "procedure:"):
 				procedures++
-				if _, err := evaluate.ReadProcedure(doc, []byte(block)); err != nil {
+				if _, err := vet.ReadProcedure(doc, []byte(block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}
 			case strings.HasPrefix(block, "tables:"):
 				tables++
 				const around = "procedure: p\ntitle: t\nunit: mm\nmeasure: {old: {title: old mark, codes: [\"-3\", \"+2\"]}}\nvalues: {a: 1}\n"
-				if _, err := evaluate.ReadProcedure(doc, []byte(around+block)); err != nil {
+				if _, err := vet.ReadProcedure(doc, []byte(around+block)); err != nil {
 					t.Errorf("%s shows\n%s\nbut %v", doc, block, err)
 				}
 			case strings.HasPrefix(block, "family:"):
@@ -66,7 +66,7 @@ func TestExamplesInTheDocuments(t *testing.T) {
 		if !strings.HasPrefix(block, "procedure:") {
 			continue
 		}
-		p, err := evaluate.ReadProcedure("docs/rules.md", []byte(block))
+		p, err := vet.ReadProcedure("docs/rules.md", []byte(block))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -77,7 +77,7 @@ func TestExamplesInTheDocuments(t *testing.T) {
 		for _, id := range p.FamilyIDs() {
 			families[id] = family(id, i)
 		}
-		if err := evaluate.CheckExamples(p, families); err != nil {
+		if err := vet.CheckExamples(p, families); err != nil {
 			t.Errorf("%s: %v", p.ID, err)
 		}
 		ran += len(p.Examples)

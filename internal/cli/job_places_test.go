@@ -6,8 +6,8 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/job"
+	"gauged/internal/library"
 )
 
 // Both places make one sum; invented.
@@ -38,10 +38,10 @@ grades:
 // led is a job of both sides that is led through with lines typed.
 func led(t *testing.T, lines ...string) (b *studyBench, stdout string) {
 	t.Helper()
-	file := func(path, content string) []evaluate.LibraryFile {
-		return []evaluate.LibraryFile{{Path: path, Content: []byte(content)}}
+	file := func(path, content string) []library.Source {
+		return []library.Source{{Path: path, Content: []byte(content)}}
 	}
-	library, err := evaluate.NewLibrary(context.Background().Err, file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
+	library, err := library.New(context.Background().Err, file("sides.yaml", twoSides), file("shims.yaml", twoSidesShims))
 	if err != nil {
 		t.Fatal(err)
 	}

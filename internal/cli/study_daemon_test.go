@@ -14,12 +14,12 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/cli/app"
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
 	"gauged/internal/history/historytest"
+	"gauged/internal/library"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
@@ -36,7 +36,7 @@ func newStudyBench(t *testing.T) *studyBench { return newStudyBenchAt(t, time.No
 
 func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 	t.Helper()
-	library, err := evaluate.NewLibrary(context.Background().Err, nil, nil)
+	library, err := library.New(context.Background().Err, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +44,7 @@ func newStudyBenchAt(t *testing.T, now func() time.Time) *studyBench {
 }
 
 // newBenchWith is the bench with procedures.
-func newBenchWith(t *testing.T, library *evaluate.Library, now func() time.Time) *studyBench {
+func newBenchWith(t *testing.T, library *library.Library, now func() time.Time) *studyBench {
 	t.Helper()
 	b := &studyBench{t: t, socket: socketPath(t)}
 	block := func(id, value string) check.Master {

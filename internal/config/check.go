@@ -9,9 +9,10 @@ import (
 
 	"gauged/internal/devices"
 	"gauged/internal/devices/simulate"
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/library"
 	"gauged/internal/shopfile"
+	"gauged/internal/vet"
 )
 
 // Checked is one file that was read without a problem.
@@ -66,7 +67,7 @@ func Check(ctx context.Context, paths []string, getenv func(string) string) ([]C
 				errs = append(errs, err)
 				continue
 			}
-			if doubtful := append(evaluate.Doubtful(p), evaluate.DoubtfulWith(p, families)...); len(doubtful) > 0 {
+			if doubtful := append(vet.Doubtful(p), vet.DoubtfulWith(p, families)...); len(doubtful) > 0 {
 				files[i].Note = strings.TrimPrefix(files[i].Note+"; but look again: "+strings.Join(doubtful, "; "), "; ")
 			}
 		}
@@ -110,7 +111,7 @@ func together(ctx context.Context, p *procedure.Procedure, families procedure.Fa
 	case n == 0:
 		return "", false, nil
 	}
-	if err := evaluate.CheckExamplesUntil(p, families, ctx.Err); err != nil {
+	if err := vet.CheckExamplesUntil(p, families, ctx.Err); err != nil {
 		return "", false, err
 	}
 	if n == 1 {
@@ -126,7 +127,7 @@ type checkedFile struct {
 }
 
 // checkFile tells the kind of a file by the key that names it.
-func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checkedFile, err error) {
+func checkFile(file library.Source, getenv func(string) string) (c checkedFile, err error) {
 	c.Path = file.Path
 	switch c.Kind = kindOf(file); c.Kind {
 	case "layout":
@@ -135,9 +136,9 @@ func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checked
 			c.ID = layout.Name
 		}
 	case "procedure":
-		if c.procedure, err = evaluate.ReadProcedure(file.Path, file.Content); err == nil {
+		if c.procedure, err = vet.ReadProcedure(file.Path, file.Content); err == nil {
 			c.ID = c.procedure.ID
-			err = evaluate.CheckWidths(c.procedure, file.Path, file.Content)
+			err = vet.CheckWidths(c.procedure, file.Path, file.Content)
 		}
 	case "parts":
 		if c.family, err = procedure.ReadFamily(file.Path, file.Content); err == nil {
@@ -160,7 +161,7 @@ func checkFile(file evaluate.LibraryFile, getenv func(string) string) (c checked
 	return c, err
 }
 
-func kindOf(file evaluate.LibraryFile) string {
+func kindOf(file library.Source) string {
 	root := shopfile.Parse(file.Path, file.Content).Root()
 	if !root.IsMap() {
 		return ""
@@ -181,7 +182,7 @@ func kindOf(file evaluate.LibraryFile) string {
 }
 
 // checkScenario reads a scenario of simulated gauges on the shipped layouts.
-func checkScenario(file evaluate.LibraryFile) error {
+func checkScenario(file library.Source) error {
 	layouts, err := devices.ShippedLayouts()
 	if err != nil {
 		return err

@@ -13,8 +13,9 @@ import (
 
 	"gauged/internal/access"
 	"gauged/internal/devices"
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/health/check"
+	"gauged/internal/library"
 	"gauged/internal/shopfile"
 )
 
@@ -28,7 +29,7 @@ type Config struct {
 	Evaluator string   // address of the daemon that runs the jobs; empty: this one
 	Gauges    []devices.Gauge
 	Switches  []devices.Switch
-	Library   *evaluate.Library
+	Library   *library.Library
 	Files     LibraryFiles
 	Masters   map[string]check.Master
 	Plans     map[string]*check.Plan
@@ -146,11 +147,11 @@ func (l *loader) library(c *Config, m *shopfile.Map) {
 	for _, name := range parts.Texts() {
 		c.Files.Parts = append(c.Files.Parts, l.path(name))
 	}
-	library, err := evaluate.NewLibrary(context.Background().Err, l.files(procedures), l.files(parts))
+	files, err := library.New(context.Background().Err, l.files(procedures), l.files(parts))
 	if err != nil {
 		l.errs = append(l.errs, err)
 	}
-	c.Library = library
+	c.Library = files
 }
 
 // LibraryFiles is where the library stands: files, or directories whose *.yaml
@@ -159,9 +160,9 @@ type LibraryFiles struct{ Procedures, Parts []string }
 
 // Read reads the library from disk as it is now. The error lists every problem
 // of every file.
-func (f LibraryFiles) Read(ctx context.Context) (*evaluate.Library, error) {
+func (f LibraryFiles) Read(ctx context.Context) (*library.Library, error) {
 	var errs []error
-	read := func(paths []string) (files []evaluate.LibraryFile) {
+	read := func(paths []string) (files []library.Source) {
 		for _, path := range paths {
 			found, err := readFiles(path)
 			errs = append(errs, err)
@@ -173,7 +174,7 @@ func (f LibraryFiles) Read(ctx context.Context) (*evaluate.Library, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	return evaluate.NewLibrary(ctx.Err, procedures, parts)
+	return library.New(ctx.Err, procedures, parts)
 }
 
 func (l *loader) layouts(v shopfile.Value) devices.Layouts {
@@ -198,8 +199,8 @@ func (l *loader) layouts(v shopfile.Value) devices.Layouts {
 
 // files reads the YAML files that a value names: files, or directories whose
 // *.yaml files are meant.
-func (l *loader) files(v shopfile.Value) []evaluate.LibraryFile {
-	var files []evaluate.LibraryFile
+func (l *loader) files(v shopfile.Value) []library.Source {
+	var files []library.Source
 	for _, name := range v.Texts() {
 		found, err := readFiles(l.path(name))
 		if err != nil {
@@ -224,11 +225,11 @@ func ReadFile(path string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return evaluate.WithTables(path, content, shopfile.ReadFile)
+	return procedure.WithTables(path, content, shopfile.ReadFile)
 }
 
 // readFiles reads a file, or the *.yaml files of a directory in order.
-func readFiles(path string) ([]evaluate.LibraryFile, error) {
+func readFiles(path string) ([]library.Source, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, err
@@ -242,13 +243,13 @@ func readFiles(path string) ([]evaluate.LibraryFile, error) {
 			return nil, fmt.Errorf("the directory %s has no *.yaml files", path)
 		}
 	}
-	var files []evaluate.LibraryFile
+	var files []library.Source
 	for _, p := range paths {
 		content, err := ReadFile(p)
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, evaluate.LibraryFile{Path: p, Content: content})
+		files = append(files, library.Source{Path: p, Content: content})
 	}
 	return files, nil
 }

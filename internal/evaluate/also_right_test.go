@@ -37,7 +37,7 @@ func TestSeveralGradesAreRight(t *testing.T) {
 
 // TestSeveralPartsForMarks: a row of a table by marks may give several parts.
 func TestSeveralPartsForMarks(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {m: {title: mark, codes: [A, B]}}\nparts: kit\nchoose: {aim: code}\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {m: {title: mark, codes: [A, B]}}\nparts: kit\nchoose: {aim: code}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestPackAimsForTheSum(t *testing.T) {
 			}
 		})
 	}
-	_, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {aim: nearest, pack: {first: sum}}\n"))
+	_, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {aim: nearest, pack: {first: sum}}\n"))
 	checkError(t, err, "p.yaml:7:9: a pack for a stated thickness needs within: how much its sum may differ")
 }
 

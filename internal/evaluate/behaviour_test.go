@@ -50,7 +50,7 @@ type bench struct {
 
 func (b bench) run(t *testing.T) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("ring.yaml", []byte(strings.NewReplacer(b.procedure...).Replace(ring)))
+	p, err := readProcedure("ring.yaml", []byte(strings.NewReplacer(b.procedure...).Replace(ring)))
 	if err != nil {
 		t.Fatal(err)
 	}

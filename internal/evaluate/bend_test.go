@@ -92,7 +92,7 @@ func TestStraightEnough(t *testing.T) {
 func TestBentGap(t *testing.T) {
 	text := strings.NewReplacer("FORMULA", "largest(a, b)", "result: {LIMITS}", "play: {min: 0, max: 0.153}").Replace(bending) +
 		"parts: rings\nchoose: {aim: middle}\n"
-	p, err := ReadProcedure("p.yaml", []byte(text))
+	p, err := readProcedure("p.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +158,7 @@ allow: {result: {min: 0}}
 		"round(a, 0.5)*b/k + up(b, 1)", "v*v/w/sin(t + t) + tan(t)*a", "sqrt(a*a + b*b) - sqrt(a*b)", "w*w/(v + w)",
 		"chart(a) * b/k", "v + chart(v/4) + chart(a)",
 	} {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(text, "FORMULA", formula, 1)))
+		p, err := readProcedure("p.yaml", []byte(strings.Replace(text, "FORMULA", formula, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}

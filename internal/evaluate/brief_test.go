@@ -78,7 +78,7 @@ func TestBriefAgrees(t *testing.T) {
 // TestBriefAgreesOnMonteCarlo: a rectangular error that dominates, with budgets
 // that are equal and with such that are not.
 func TestBriefAgreesOnMonteCarlo(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(play))
+	p, err := readProcedure("p.yaml", []byte(play))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestBriefAgreesOnMonteCarlo(t *testing.T) {
 // TestTakenOffCounts: what was taken off two measurements is one error. The play
 // is their difference, in which it cancels; of one alone it counts in full.
 func TestTakenOffCounts(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.001, error: 0.0001}}\n"+
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.001, error: 0.0001}}\n"+
 		"measure: {a: {title: a, instrument: dial}, b: {title: b, instrument: dial}}\ngap: a - b\nallow: {result: {min: 1, max: 2}}\n"))
 	if err != nil {
 		t.Fatal(err)
@@ -143,7 +143,7 @@ func TestTakenOffCounts(t *testing.T) {
 // difference, and adds up in a sum.
 func TestUnknownTakenOffDoesNotCancel(t *testing.T) {
 	for gap, times := range map[string]float64{"a - b": math.Sqrt2, "a + b": 2} {
-		p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.000001, error: 0.000001}}\n"+
+		p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\ninstruments: {dial: {resolution: 0.000001, error: 0.000001}}\n"+
 			"measure: {a: {title: a, instrument: dial}, b: {title: b, instrument: dial}}\ngap: "+gap+"\nallow: {result: {min: 1, max: 9}}\n"))
 		if err != nil {
 			t.Fatal(err)

@@ -61,7 +61,7 @@ func TestChart(t *testing.T) {
 		if c.errorOf == "0" {
 			text = strings.Replace(text, "instruments: {bore gauge: {error: 0}}\n", "", 1)
 		}
-		p, err := ReadProcedure("p.yaml", []byte(text))
+		p, err := readProcedure("p.yaml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -107,7 +107,7 @@ func TestChartProblems(t *testing.T) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
 		}
 	}
-	p, err := ReadProcedure("p.yaml", []byte(strings.Replace(chartProcedure, "ERROR", "0.001", 1)))
+	p, err := readProcedure("p.yaml", []byte(strings.Replace(chartProcedure, "ERROR", "0.001", 1)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,7 +130,7 @@ func TestChartProblems(t *testing.T) {
 			t.Errorf("%s: %v, want %s", c.new, err, c.want)
 		}
 	}
-	if _, err := ReadProcedure("p.yaml", []byte(strings.Replace(strings.Replace(chartProcedure, "ERROR", "0.001", 1), "parts:", "gap: wear\nparts:", 1))); err == nil || !strings.Contains(err.Error(), "p.yaml:11:6: a choice by chart needs no gap") {
+	if _, err := readProcedure("p.yaml", []byte(strings.Replace(strings.Replace(chartProcedure, "ERROR", "0.001", 1), "parts:", "gap: wear\nparts:", 1))); err == nil || !strings.Contains(err.Error(), "p.yaml:11:6: a choice by chart needs no gap") {
 		t.Error(err)
 	}
 }

@@ -15,7 +15,7 @@ import (
 // procedure that chooses from no family.
 func evaluateText(t *testing.T, written, readings string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(written))
+	p, err := readProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -355,7 +355,7 @@ func TestMostProbableGrade(t *testing.T) {
 // H.1) as a procedure file: l = 50.000838 mm, u = 32 nm, 16.7 effective degrees
 // of freedom, U99 = 93 nm (92.47 without rounding between).
 func TestEndGauge(t *testing.T) {
-	p, err := ReadProcedure("procedure.yaml", read(t, "../../testdata/uncertainty/h1/procedure.yaml"))
+	p, err := readProcedure("procedure.yaml", read(t, "../../testdata/uncertainty/h1/procedure.yaml"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,7 +55,7 @@ var drawings = []struct{ name, svg, want string }{
 func TestDrawings(t *testing.T) {
 	for _, c := range drawings {
 		t.Run(c.name, func(t *testing.T) {
-			p, err := ReadProcedure("f.yaml", []byte(withDrawing(c.svg)))
+			p, err := readProcedure("f.yaml", []byte(withDrawing(c.svg)))
 			if c.want != "" {
 				checkError(t, err, c.want)
 				return
@@ -73,10 +73,10 @@ func TestDrawings(t *testing.T) {
 // TestDrawingTooLarge holds the bound and its message.
 func TestDrawingTooLarge(t *testing.T) {
 	svg := svgBegin + "<desc>" + strings.Repeat("x", 200_000-len(svgBegin)-len("<desc></desc></svg>\n")) + "</desc></svg>"
-	if _, err := ReadProcedure("f.yaml", []byte(withDrawing(svg))); err != nil {
+	if _, err := readProcedure("f.yaml", []byte(withDrawing(svg))); err != nil {
 		t.Errorf("200 kB: %v", err)
 	}
-	_, err := ReadProcedure("f.yaml", []byte(withDrawing(svg+" ")))
+	_, err := readProcedure("f.yaml", []byte(withDrawing(svg+" ")))
 	checkError(t, err, "f.yaml:2:8: the drawing has 200001 bytes; at most 200000 are possible")
 }
 
@@ -113,7 +113,7 @@ func TestImages(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			_, err := ReadProcedure("f.yaml", []byte("drawing: "+c.drawing+"\n"+ring))
+			_, err := readProcedure("f.yaml", []byte("drawing: "+c.drawing+"\n"+ring))
 			if c.want == "" && err != nil {
 				t.Fatal(err)
 			}
@@ -129,7 +129,7 @@ func TestDrawingsOfSteps(t *testing.T) {
 	drawing := "drawing: {svg: '" + svgBegin + "</svg>', alt: x}"
 	content := strings.Replace(ring, "depth: {", "depth: {"+drawing+", ", 1)
 	content = strings.Replace(content, "end_play: {", "end_play: {"+drawing+", ", 1)
-	p, err := ReadProcedure("f.yaml", []byte(content))
+	p, err := readProcedure("f.yaml", []byte(content))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,7 +138,7 @@ func TestDrawingsOfSteps(t *testing.T) {
 			t.Errorf("step %s has the drawing %+v", name, s.Drawing)
 		}
 	}
-	plain, err := ReadProcedure("f.yaml", []byte(ring))
+	plain, err := readProcedure("f.yaml", []byte(ring))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,7 +55,7 @@ type work struct {
 	looked map[string]bool       // what was looked up in tables and written down
 	doubts *doubts
 	brief  *Brief     // nil: everything is written down
-	effort *effort    // that is left for probabilities; nil: no bound
+	effort *Effort    // that is left for probabilities; nil: no bound
 	fits   []*fitting // the places, when they are worked out
 	e      Evaluation
 }

@@ -35,7 +35,7 @@ func TestProcedureProblems(t *testing.T) {
 			if content == ring {
 				t.Fatal("the edit changed nothing")
 			}
-			_, err := ReadProcedure("ring.yaml", []byte(content))
+			_, err := readProcedure("ring.yaml", []byte(content))
 			checkError(t, err, c.want)
 		})
 	}
@@ -102,7 +102,7 @@ func TestLengthsInTwoUnits(t *testing.T) {
 
 func TestTableBorderRule(t *testing.T) {
 	proc := "procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\ngap: g\nparts: table\nchoose: {aim: table}\n"
-	p, err := ReadProcedure("p.yaml", []byte(proc))
+	p, err := readProcedure("p.yaml", []byte(proc))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +131,7 @@ func TestTableBorderRule(t *testing.T) {
 }
 
 func TestReadingsProblems(t *testing.T) {
-	p, err := ReadProcedure("ring.yaml", []byte(ring))
+	p, err := readProcedure("ring.yaml", []byte(ring))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +158,7 @@ func TestReadingsProblems(t *testing.T) {
 }
 
 func TestOtherUnitsConvertExactly(t *testing.T) {
-	p, err := ReadProcedure("ring.yaml", []byte(strings.Replace(ring, "unit: mm", "unit: mm\nother_units: convert", 1)))
+	p, err := readProcedure("ring.yaml", []byte(strings.Replace(ring, "unit: mm", "unit: mm\nother_units: convert", 1)))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,7 +12,7 @@ import (
 // foretellFrom foretells a part from readings under a procedure with a family.
 func foretellFrom(t *testing.T, written, family, readings string, f procedure.Fitted) (Foretold, Evaluation) {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(written))
+	p, err := readProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -174,7 +174,7 @@ func TestForetold(t *testing.T) {
 // TestForetellLeavesOutWhatCameAfter: what is fitted now, and what was measured on
 // it, count no more for the part that comes instead.
 func TestForetellLeavesOutWhatCameAfter(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)+"verify: {measure: {end: {title: end play}}, play: end}\n"))
+	p, err := readProcedure("p.yaml", []byte(strings.NewReplacer("CONSTANT", "", "FORMULA", "gap").Replace(washerGap)+"verify: {measure: {end: {title: end play}}, play: end}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

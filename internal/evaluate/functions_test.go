@@ -62,7 +62,7 @@ func TestFunctionsRefused(t *testing.T) {
 		"bar / sin(cone-15)":                     "division by zero (character 5)",
 		"bar / sqrt(cone/cone-1)":                "division by zero (character 5)",
 	} {
-		_, err := ReadProcedure("p.yaml", []byte(strings.Replace(sineBar, "FORMULA", formula, 1)))
+		_, err := readProcedure("p.yaml", []byte(strings.Replace(sineBar, "FORMULA", formula, 1)))
 		if err == nil || !strings.Contains(err.Error(), want) || !strings.Contains(err.Error(), "p.yaml:13:11:") {
 			t.Errorf("%s: %v, want %s", formula, err, want)
 		}

@@ -16,26 +16,6 @@ import (
 
 // The seeds are the files of the published examples and of the demo.
 
-func FuzzReadProcedure(f *testing.F) {
-	f.Add(ring)
-	f.Add(strings.Replace(ring, "depth - height", "2*(depth/3 - -height)", 1))
-	for _, content := range files(f, tradeDir+"/*/procedure.yaml", "../../deploy/demo/procedures/*.yaml") {
-		f.Add(content)
-	}
-	f.Fuzz(func(t *testing.T, content string) {
-		defer finishes(t)()
-		p, err := ReadProcedure("f.yaml", []byte(content))
-		checkPlaces(t, err)
-		if err != nil || len(p.FamilyIDs()) > 0 {
-			return
-		}
-		if _, err := Evaluate(p, nil, compute.Input{}); err != nil {
-			t.Errorf("a procedure that loads does not evaluate: %v", err)
-		}
-		checkPlaces(t, CheckExamples(p, nil))
-	})
-}
-
 // FuzzDrawing: what is accepted is well-formed, plain SVG that names nothing
 // outside itself, by a second look that shares no code with the first.
 func FuzzDrawing(f *testing.F) {
@@ -45,7 +25,7 @@ func FuzzDrawing(f *testing.F) {
 	outside := regexp.MustCompile(`(?i)<script|<foreignObject|<!doctype|@import|\sxlink:href\s*=\s*["'][^#"']|\shref\s*=\s*["'][^#"'\s]`)
 	f.Fuzz(func(t *testing.T, svg string) {
 		defer finishes(t)()
-		p, err := ReadProcedure("f.yaml", []byte(withDrawing(svg)))
+		p, err := readProcedure("f.yaml", []byte(withDrawing(svg)))
 		checkPlaces(t, err)
 		if err != nil || p.Drawing == nil {
 			return
@@ -81,7 +61,7 @@ func FuzzReadReadings(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, written, content string) {
 		defer finishes(t)()
-		p, err := ReadProcedure("p.yaml", []byte(written))
+		p, err := readProcedure("p.yaml", []byte(written))
 		if err != nil {
 			return
 		}

@@ -78,7 +78,7 @@ func TestOneGaugeInSeveralLinks(t *testing.T) {
 		{"of one certificate", "deep + shallow", "deep, shallow: calibration 4.000", []string{"error: 0.006", "calibration: {uncertainty: 0.004, k: 2}"}, ""},
 	} {
 		edit := strings.NewReplacer(append([]string{"SUM", c.sum}, c.change...)...)
-		p, err := ReadProcedure("p.yaml", []byte(edit.Replace(twoDepths)))
+		p, err := readProcedure("p.yaml", []byte(edit.Replace(twoDepths)))
 		if err != nil {
 			t.Fatal(c.name, err)
 		}
@@ -123,7 +123,7 @@ func TestTenFromOneStandard(t *testing.T) {
 // TestBoundGaugeBeforeReadings: before anything is measured it is known which
 // gauge will, and limits that it can hold are not refused.
 func TestBoundGaugeBeforeReadings(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(strings.NewReplacer("SUM", "deep - shallow + ring", "{min: 0}", "{min: 10.000, max: 10.008}").Replace(twoDepths)))
+	p, err := readProcedure("p.yaml", []byte(strings.NewReplacer("SUM", "deep - shallow + ring", "{min: 0}", "{min: 10.000, max: 10.008}").Replace(twoDepths)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -210,7 +210,7 @@ func TestVaryingErrorsRefused(t *testing.T) {
 		"error: 0.006, varies: 0.007":      "0.007 is more than the error",
 		"resolution: 0.001, varies: 0.007": "says nothing without the error or the calibration",
 	} {
-		_, err := ReadProcedure("p.yaml", []byte(strings.NewReplacer("SUM", "deep", "error: 0.006", change).Replace(twoDepths)))
+		_, err := readProcedure("p.yaml", []byte(strings.NewReplacer("SUM", "deep", "error: 0.006", change).Replace(twoDepths)))
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v", change, err)
 		}
@@ -248,7 +248,7 @@ verify: {measure: {end_play: {title: end play, instrument: dial}}, play: end_pla
 		{"dial", procedure.Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"},  // the dial once more: 2 * 6/sqrt(3)
 		{"other", procedure.Fitted{Part: "R155", Thickness: &thickness, Measured: true}, "6.930"}, // gap less part cancels: 2 * 6/sqrt(3)
 	} {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(text, "end play, instrument: dial", "end play, instrument: "+c.proof, 1)))
+		p, err := readProcedure("p.yaml", []byte(strings.Replace(text, "end play, instrument: dial", "end play, instrument: "+c.proof, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -97,7 +97,7 @@ func TestPlacesShareStock(t *testing.T) {
 
 // TestEveryCase: a value has a formula for each mark.
 func TestEveryCase(t *testing.T) {
-	_, err := ReadProcedure("p.yaml", []byte(`procedure: p
+	_, err := readProcedure("p.yaml", []byte(`procedure: p
 title: t
 unit: mm
 measure:
@@ -127,6 +127,6 @@ part: made to size
 	if e = evaluateText(t, marks, "pack 1.50, mark -1"); *e.Aim != mm("1.49") || len(e.Findings) != 0 {
 		t.Errorf("aim %v, findings %v", e.Aim, e.Findings)
 	}
-	_, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n  m: {title: m, codes: [A, B], unreadable: 0}\njudge:\n  m: {is: A}\n"))
+	_, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure:\n  m: {title: m, codes: [A, B], unreadable: 0}\njudge:\n  m: {is: A}\n"))
 	checkError(t, err, "p.yaml:5:44: these marks stand for no quantity, so none can stand for one that cannot be read: add a mark of its own to codes, such as none")
 }

@@ -26,7 +26,7 @@ func TestStatisticsOfIntervals(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.formula, func(t *testing.T) {
-			p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g, repeats: 3, take: smallest}}\njudge: {result: {value: "+c.formula+", max: 5}}\n"))
+			p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g, repeats: 3, take: smallest}}\njudge: {result: {value: "+c.formula+", max: 5}}\n"))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -51,7 +51,7 @@ func TestStatisticsOfIntervals(t *testing.T) {
 
 // TestSpreadOfFeelersIsUndecided: the middles would conform, the ends may not.
 func TestSpreadOfFeelersIsUndecided(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g, repeats: 2}}\njudge: {spread: {value: range(g), max: 0.05}}\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g, repeats: 2}}\njudge: {spread: {value: range(g), max: 0.05}}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,7 @@ import (
 
 // TestKnownOf: result by result, what enters it counts and nothing else does.
 func TestKnownOf(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(`procedure: ring
+	p, err := readProcedure("p.yaml", []byte(`procedure: ring
 title: Ring
 unit: mm
 measure: {depth: {title: Depth}, height: {title: Height}, width: {title: Width}}

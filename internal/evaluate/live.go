@@ -6,7 +6,6 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
-	"gauged/internal/shopfile"
 )
 
 // What one evaluation may cost where formulas bend. A station evaluates a job after
@@ -16,13 +15,13 @@ const (
 	fewestDraws = 10_000     // of one result: the standard error of a probability of 95 % is then 0.2 %
 )
 
-// mostBent is how many names, numbers and signs formulas that bend may have together.
-const mostBent = mostLive / fewestDraws
+// MostBent is how many names, numbers and signs formulas that bend may have together.
+const MostBent = mostLive / fewestDraws
 
-// bentResult is a result whose formula is no straight line in what is measured.
-type bentResult struct {
-	of    judgedAs
-	terms int
+// Bent is a result whose formula is no straight line in what is measured.
+type Bent struct {
+	Result, Place string // where it is judged; empty where that is the whole procedure
+	Terms         int    // names, numbers and signs, with the values that it uses
 }
 
 // drawsOfEach is how many draws each result gets that bends: as many as usual, or
@@ -31,8 +30,8 @@ type bentResult struct {
 // procedure alone.
 func drawsOfEach(p *procedure.Procedure) int {
 	terms := 0
-	for _, r := range bentOf(p) {
-		terms += r.terms
+	for _, r := range BentOf(p) {
+		terms += r.Terms
 	}
 	switch each := mostLive / max(terms, 1); {
 	case each >= draws:
@@ -43,32 +42,31 @@ func drawsOfEach(p *procedure.Procedure) int {
 	return 0
 }
 
-// bent lists results that bend.
-func bentOf(p *procedure.Procedure) (all []bentResult) {
+// BentOf lists results that bend.
+func BentOf(p *procedure.Procedure) (all []Bent) {
 	w, b := withoutParts(p, compute.Input{}), bender{p, map[string]curved{}}
-	look := func(of judgedAs, formulas ...*formula.Expression) {
+	look := func(name, place string, formulas ...*formula.Expression) {
 		for _, x := range formulas {
 			if x == nil {
 				continue
 			}
 			if b.of(x.Root).bends {
-				of.x = x
-				all = append(all, bentResult{of, max(10, w.terms(x, map[string]bool{}))})
+				all = append(all, Bent{name, place, max(10, w.terms(x, map[string]bool{}))})
 			}
 		}
 	}
 	for _, judges := range [][]procedure.Judge{p.Judge, p.Proof} {
 		for _, j := range judges {
 			for _, f := range j.Formulas {
-				look(judgedAs{name: j.Name}, f.Expression)
+				look(j.Name, "", f.Expression)
 			}
-			look(judgedAs{name: j.Name}, j.Limits.MinOf, j.Limits.MaxOf)
+			look(j.Name, "", j.Limits.MinOf, j.Limits.MaxOf)
 		}
 	}
 	for _, place := range p.EachPlace() {
-		look(judgedAs{place: place.Name}, place.Gap, place.Thickness, place.Allowed.MinOf, place.Allowed.MaxOf)
+		look("", place.Name, place.Gap, place.Thickness, place.Allowed.MinOf, place.Allowed.MaxOf)
 	}
-	look(judgedAs{}, p.VerifyPlay)
+	look("", "", p.VerifyPlay)
 	return all
 }
 
@@ -128,15 +126,4 @@ func (b bender) name(name string) curved {
 	}
 	b.known[name] = found
 	return found
-}
-
-// answersInTime refuses a procedure whose results would take a station too long.
-func answersInTime(p *procedure.Procedure, m *shopfile.Map) {
-	terms := 0
-	for _, b := range bentOf(p) {
-		if terms += b.terms; terms > mostBent {
-			b.of.at(m).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, mostBent)
-			return
-		}
-	}
 }

@@ -37,7 +37,7 @@ func indented(text string) string {
 // tried evaluates readings given as "name value unit".
 func tried(t *testing.T, written string, readings ...string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(written))
+	p, err := readProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ func TestTableProblems(t *testing.T) {
 		{"t: {mode: exact, by: {a: mm}, unit: cubits, rows: {1: 2, 2: 3}}", "t(a)", "p.yaml:11:39: "},
 	}
 	for _, c := range cases {
-		_, err := ReadProcedure("p.yaml", []byte(withTables(c.tables, c.formula)))
+		_, err := readProcedure("p.yaml", []byte(withTables(c.tables, c.formula)))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s\n got %v\nwant %s", c.tables, err, c.want)
 		}
@@ -206,7 +206,7 @@ func TestRoundingProblems(t *testing.T) {
 		"truncate(a, n)":  "a length and a number cannot be added or compared (character 1)",
 		"round(a*a, 0.1)": "the bare number at character 12 has no unit where another quantity is needed: give it a name and a unit under constants",
 	} {
-		_, err := ReadProcedure("p.yaml", []byte(withTables("t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: 3}}", formula)))
+		_, err := readProcedure("p.yaml", []byte(withTables("t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: 3}}", formula)))
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: %v, want %s", formula, err, want)
 		}
@@ -271,7 +271,7 @@ func TestTablesOfTables(t *testing.T) {
 	for i := range 60 {
 		text += fmt.Sprintf("  v%d: plane(v%d, v%d)\n", i+1, i, i)
 	}
-	p, err := ReadProcedure("p.yaml", []byte(text))
+	p, err := readProcedure("p.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}

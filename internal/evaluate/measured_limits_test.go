@@ -29,7 +29,7 @@ verify:
 // one gauge the error is in both and cancels; of two it counts twice.
 func TestProofAgainstAsFound(t *testing.T) {
 	run := func(gauge, readings string) Evaluation {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(asFound, "GAUGE", gauge, 1)))
+		p, err := readProcedure("p.yaml", []byte(strings.Replace(asFound, "GAUGE", gauge, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -77,7 +77,7 @@ func TestProofAgainstAsFound(t *testing.T) {
 // the uncertainty of the difference, and no simulation of the result alone is said to
 // decide. Numbers ours.
 func TestTheDifferenceDecides(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(strings.Replace(asFound, "GAUGE", "other", 1)))
+	p, err := readProcedure("p.yaml", []byte(strings.Replace(asFound, "GAUGE", "other", 1)))
 	if err != nil {
 		t.Fatal(err)
 	}

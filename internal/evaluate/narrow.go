@@ -8,7 +8,6 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/shopfile"
 	"gauged/internal/uncertainty"
 )
 
@@ -20,56 +19,26 @@ func (w *work) tooNarrow() {
 	}
 	for _, n := range w.narrow() {
 		w.e.Outcome = Undecided
-		w.find(FindingTooNarrow, "%s: %s", n.of.name, n.text)
+		w.find(FindingTooNarrow, "%s: %s", n.Result, n.Text)
 	}
 }
 
-// CheckWidths reports limits of a procedure between which nothing can be decided
-// with what it states of instruments and constants, each at its line. path and
-// content are those of its file.
-func CheckWidths(p *procedure.Procedure, path string, content []byte) error {
+// Narrow is a result whose limits are so near to each other that nothing can be decided
+// between them.
+type Narrow struct{ Result, Place, Text string }
+
+// NarrowOf lists them, with what a procedure states of instruments and constants.
+func NarrowOf(p *procedure.Procedure) []Narrow {
 	w := withoutParts(p, compute.Input{})
 	w.brief = NewBrief() // nothing is written down
 	w.TakeConstants()
-	content, _ = shopfile.Split(content) // its tables were read with the procedure
-	doc := shopfile.Parse(path, content)
-	m := doc.Root().Map()
-	for _, n := range w.narrow() {
-		n.of.at(m).Problemf("%s: %s", n.of.name, n.text)
-	}
-	return doc.Err()
-}
-
-// at is where the limits of a result stand.
-func (r judgedAs) at(m *shopfile.Map) shopfile.Value {
-	for _, judges := range []shopfile.Value{m.Get("judge"), m.Get("verify")} {
-		if !judges.IsMap() {
-			continue
-		}
-		in := judges.Map()
-		if after := in.Get("judge"); after.IsMap() {
-			in = after.Map()
-		}
-		if v := in.Get(r.name); v.Given() {
-			return v
-		}
-	}
-	if fit := m.Get("fit"); fit.IsMap() && r.place != "" {
-		return fit.Map().Get(r.place)
-	}
-	return m.Get("allow")
-}
-
-// narrowed is a result whose limits are too narrow, and why.
-type narrowed struct {
-	of   judgedAs
-	text string
+	return w.narrow()
 }
 
 // narrow lists results whose limits are nearer to each other than what makes them
 // uncertain lets any value be decided.
-func (w *work) narrow() []narrowed {
-	var all []narrowed
+func (w *work) narrow() []Narrow {
+	var all []Narrow
 	for _, r := range w.results() {
 		allowed := r.limits.Limits
 		if allowed.Min == nil || allowed.Max == nil || !r.x.Linear || !w.ruling(r.x, r.limits).guard {
@@ -84,7 +53,7 @@ func (w *work) narrow() []narrowed {
 			continue
 		}
 		least := a.narrowest(required.Float())
-		all = append(all, narrowed{r, fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
+		all = append(all, Narrow{r.name, r.place, fmt.Sprintf("the limits are %s apart, which is %.1f times the standard uncertainty of %s; at least %.2f times are needed before any value can be said to conform: %s",
 			w.P.ShowIn(*allowed.Max-*allowed.Min, r.unit), width/a.budget.Standard, w.P.ShowIn(threeDigits(a.budget.Standard), r.unit), least, w.whatWouldDo(a, width/max(least, uncertainty.NarrowestWindow(required.Float())), r.unit))})
 	}
 	return all

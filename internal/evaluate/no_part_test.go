@@ -50,7 +50,7 @@ func TestNoPartAtAll(t *testing.T) {
 			t.Errorf("%s: %s, %q", thickness, e.Outcome, e.Recommended())
 		}
 	}
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {aim: nearest, none: allowed}\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nthickness: g\nparts: kit\nchoose: {aim: nearest, none: allowed}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range cases {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(lines, "ADD", c.add, 1)))
+		p, err := readProcedure("p.yaml", []byte(strings.Replace(lines, "ADD", c.add, 1)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -132,7 +132,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 			t.Errorf("%s after %s: %s, %q, %+v", c.add, c.play, e.Outcome, said, e.Final)
 		}
 	}
-	_, err = ReadProcedure("p.yaml", []byte(strings.Replace(strings.Replace(lines, "ADD", "0.10", 1), "verify: {measure: {play: {title: play}}, play: play}\n", "", 1)))
+	_, err = readProcedure("p.yaml", []byte(strings.Replace(strings.Replace(lines, "ADD", "0.10", 1), "verify: {measure: {play: {title: play}}, play: play}\n", "", 1)))
 	checkError(t, err, "p.yaml:9:18: there is no proof to add it after: give verify")
 }
 

@@ -29,7 +29,7 @@ func oneSidedKit(rings ...string) string {
 
 func oneSidedFor(t *testing.T, gap, proof, kit string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap, instrument: ind}}\n"+oneSided))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap, instrument: ind}}\n"+oneSided))
 	if err != nil {
 		t.Fatal(err)
 	}

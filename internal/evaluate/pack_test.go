@@ -47,7 +47,7 @@ func familyFor(t testing.TB, lines, reading, family string) Evaluation {
 
 func evaluateWith(t testing.TB, lines, reading, family string) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,7 +122,7 @@ func TestPackSaysWhy(t *testing.T) {
 
 func TestPackProblems(t *testing.T) {
 	content := strings.Replace(ring, "choose: {aim: middle}", "choose: {aim: middle, pack: {least: 4, most: 3}}", 1)
-	_, err := ReadProcedure("ring.yaml", []byte(content))
+	_, err := readProcedure("ring.yaml", []byte(content))
 	checkError(t, err, "ring.yaml:12:29: at least 4 pieces are more than at most 3")
 }
 

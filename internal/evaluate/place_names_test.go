@@ -43,7 +43,7 @@ func TestJudgeSeesTheParts(t *testing.T) {
 func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 	const lines = "procedure: p\ntitle: t\nunit: mm\nmeasure: {total: {title: total}}\nfit:\n" +
 		"  lower: {thickness: total/2, parts: kit}\n  upper: {thickness: total - fitted(lower), parts: kit}\n"
-	p, err := ReadProcedure("p.yaml", []byte(lines))
+	p, err := readProcedure("p.yaml", []byte(lines))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -89,7 +89,7 @@ func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 		`p.yaml:6:22: "fitted(upper)" is not known here: name a measurement, a constant or a value that stands above`: "fit:\n  lower: {thickness: fitted(upper), parts: kit}\n  upper: {thickness: total, parts: kit}\n",
 		`p.yaml:6:22: "part(upper)" is not known here: name a measurement, a constant or a value that stands above`:   "fit:\n  lower: {thickness: part(upper), parts: kit}\n  upper: {thickness: total, parts: kit}\n",
 	} {
-		_, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {total: {title: total}}\n"+lines))
+		_, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {total: {title: total}}\n"+lines))
 		checkError(t, err, name)
 	}
 }
@@ -97,7 +97,7 @@ func TestALaterPlaceUsesWhatWasFitted(t *testing.T) {
 // TestAFamilyForEachPlace: places choose from families of their own, and what
 // one takes is not missing in the other.
 func TestAFamilyForEachPlace(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nfit:\n"+
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: g}}\nfit:\n"+
 		"  ring: {thickness: g, parts: rings}\n  shim: {thickness: g, parts: kit}\n  again: {thickness: g, parts: kit}\n"))
 	if err != nil {
 		t.Fatal(err)

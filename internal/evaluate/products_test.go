@@ -18,7 +18,7 @@ func TestProductsOfProducts(t *testing.T) {
 		fmt.Fprintf(&values, "  v%d: {value: v%d*v%d, unit: 1}\n", i+1, i, i)
 	}
 	content := "procedure: p\ntitle: t\nunit: mm\nmeasure: {v0: {title: number, unit: 1}}\nvalues:\n" + values.String()
-	p, err := ReadProcedure("p.yaml", []byte(content))
+	p, err := readProcedure("p.yaml", []byte(content))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,7 +18,7 @@ func randomJob(t *rapid.T) (*procedure.Procedure, *procedure.Family, compute.Inp
 	border := rapid.SampledFrom([]string{"inside", "outside"}).Draw(t, "border")
 	low := rapid.IntRange(0, 300).Draw(t, "low")
 	high := low + rapid.IntRange(0, 200).Draw(t, "width")
-	p, err := ReadProcedure("p.yaml", fmt.Appendf(nil, `procedure: p
+	p, err := readProcedure("p.yaml", fmt.Appendf(nil, `procedure: p
 title: t
 unit: mm
 measure: {g: {title: gap, repeats: 2}}

@@ -100,7 +100,7 @@ func checkAnswer(t *testing.T, e Evaluation, p *procedure.Procedure, field strin
 func checkOther(t *testing.T, field string, other map[string]any) {
 	t.Helper()
 	dir := filepath.Join(tradeDir, filepath.Base(t.Name()))
-	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
+	p, err := readProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -233,7 +233,7 @@ func evaluateDir(t *testing.T, dir string) (Evaluation, *procedure.Procedure) {
 
 func readDir(t *testing.T, dir string) (*procedure.Procedure, *procedure.Family, compute.Input) {
 	t.Helper()
-	p, err := ReadProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
+	p, err := readProcedure("procedure.yaml", read(t, filepath.Join(dir, "procedure.yaml")))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	_ "embed"
 	"strings"
 	"testing"
 
@@ -20,7 +21,7 @@ type roundJob struct {
 
 func startRounds(t *testing.T, written, family string) *roundJob {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(written))
+	p, err := readProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -207,29 +208,8 @@ verify:
 	}
 }
 
-const carrierRounds = `procedure: p
-title: t
-unit: mm
-measure:
-  gears: {title: gears, codes: [new, used]}
-  left_trial: {title: left}
-  right_trial: {title: right}
-  end_play: {title: play, play: must be felt}
-  lash: {title: lash, repeats: 2, take: smallest}
-constants: {preload: 0.08, shim_for_lash: {value: 2, unit: 1}, wanted: 0.18}
-values:
-  move: (lash - wanted) * shim_for_lash
-judge: {spread: {value: range(lash), max: 0.05}}
-fit:
-  left: {thickness: left_trial + (end_play + preload)/2 + move, parts: kit, choose: {aim: nearest, pack: {most: 2}}, within: 0.02}
-  right: {thickness: right_trial + (end_play + preload)/2 - move, parts: kit}
-verify:
-  measure: {lash_after: {title: lash, repeats: 2}}
-  judge: {lash_left: {value: smallest(lash_after), min: 0.17, max: 0.19}}
-rounds:
-  most: 4
-  next: {left_trial: fitted(left), right_trial: fitted(right), lash: lash_after, end_play: -preload}
-`
+//go:embed testdata/carrier_rounds.yaml
+var carrierRounds string
 
 // TestBothSidesGoOn: packs that are in and the lash of the proof; the end play is
 // then the preload that is in, so that it does not come in twice.
@@ -280,7 +260,7 @@ func TestRoundsAreRead(t *testing.T) {
 		{ringRounds[:strings.Index(ringRounds, "verify:")], "parts: kit", "parts: kit\nrounds: {most: 2}", "a round follows from a proof: give verify"},
 	}
 	for _, c := range cases {
-		_, err := ReadProcedure("p.yaml", []byte(strings.Replace(c.base, c.old, c.new, 1)))
+		_, err := readProcedure("p.yaml", []byte(strings.Replace(c.base, c.old, c.new, 1)))
 		if err == nil || !strings.Contains(err.Error(), c.problem) {
 			t.Errorf("%s: %v", c.new, err)
 		}
@@ -296,7 +276,7 @@ func TestWhyNoRoundFollows(t *testing.T) {
 		{ringRounds[:strings.Index(ringRounds, "verify:")], "measures nothing after fitting"},
 	}
 	for _, c := range cases {
-		p, err := ReadProcedure("p.yaml", []byte(c.procedure))
+		p, err := readProcedure("p.yaml", []byte(c.procedure))
 		if err != nil {
 			t.Fatal(err)
 		}

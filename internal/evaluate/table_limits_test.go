@@ -29,7 +29,7 @@ func TestTableAgainstAllowedPlay(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\n"+c.lines+"\n"))
+			p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\n"+c.lines+"\n"))
 			if err != nil {
 				t.Fatal(err)
 			}

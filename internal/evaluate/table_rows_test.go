@@ -79,7 +79,7 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p, err := ReadProcedure("p.yaml", []byte(byRows))
+			p, err := readProcedure("p.yaml", []byte(byRows))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -94,7 +94,7 @@ func TestRowsAgainstWhatIsAllowed(t *testing.T) {
 			if refused != c.refused {
 				t.Errorf("refused: %s", refused)
 			}
-			if noted := strings.Join(DoubtfulWith(p, f), "; "); c.refused == "" && noted != c.noted {
+			if noted := strings.Join(p.DoubtfulRows(f), "; "); c.refused == "" && noted != c.noted {
 				t.Errorf("noted: %s", noted)
 			}
 		})

@@ -27,7 +27,7 @@ var besideFiles = map[string]string{
 // versionOf is the text of a version, with tables from a map of files.
 func versionOf(t *testing.T, text string, files map[string]string) []byte {
 	t.Helper()
-	version, err := WithTables("shop/p.yaml", []byte(text), func(path string) ([]byte, error) {
+	version, err := procedure.WithTables("shop/p.yaml", []byte(text), func(path string) ([]byte, error) {
 		content, ok := files[filepath.Base(path)]
 		if !ok || filepath.Dir(path) != "shop" {
 			return nil, fs.ErrNotExist
@@ -49,7 +49,7 @@ func TestTablesInFilesOfTheirOwn(t *testing.T) {
 	if len(e.Sums) != 4 || e.Sums[3].Value != mm("3.35") {
 		t.Fatalf("3.00 + 0.30 + 0.05 is %+v; %+v", e.Sums, e.Findings)
 	}
-	p, err := ReadProcedure("shop/p.yaml", version)
+	p, err := readProcedure("shop/p.yaml", version)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestTablesBesideProblems(t *testing.T) {
 	}
 	for name, c := range cases {
 		version := versionOf(t, withTables(c.tables, "a"), map[string]string{c.name: c.content})
-		_, err := ReadProcedure("shop/p.yaml", version)
+		_, err := readProcedure("shop/p.yaml", version)
 		if err == nil || strings.Split(err.Error(), "\n")[0] != c.want {
 			t.Errorf("%s: got %v\nwant %s", name, err, c.want)
 		}
@@ -96,10 +96,10 @@ func TestTablesBesideProblems(t *testing.T) {
 func TestTableNobodyNames(t *testing.T) {
 	text := withTables("t: {mode: exact, by: {a: mm}, rows: {1: 2, 2: 3}}", "t(a)") + "... table x.csv\na,v\n"
 	want := "p.yaml:1:1: the table x.csv is kept with this file, and nothing in it says file: x.csv"
-	if _, err := ReadProcedure("p.yaml", []byte(text)); err == nil || err.Error() != want {
+	if _, err := readProcedure("p.yaml", []byte(text)); err == nil || err.Error() != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
-	if _, err := WithTables("p.yaml", []byte(text), nil); err == nil || !strings.HasPrefix(err.Error(), `p.yaml:1:1: a line begins with "... table "`) {
+	if _, err := procedure.WithTables("p.yaml", []byte(text), nil); err == nil || !strings.HasPrefix(err.Error(), `p.yaml:1:1: a line begins with "... table "`) {
 		t.Errorf("a file on disk that is a whole version: %v", err)
 	}
 }

@@ -38,7 +38,7 @@ values: {b: {value: bench, unit: degC}, r: {value: rise, unit: degC}, d: {value:
 // TestTemperatureInKelvin: a temperature is taken by its own zero, a difference as it
 // is, exactly.
 func TestTemperatureInKelvin(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(warm))
+	p, err := readProcedure("p.yaml", []byte(warm))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,11 +83,11 @@ func TestTemperatureProblems(t *testing.T) {
 		begin + "t: {title: t, unit: degC, reads: difference}" + end + "temperature: {is: t}\n": "p.yaml:8:19: t reads a difference of temperatures, and a temperature is needed",
 		begin + "t: {title: t, unit: K}" + end + "temperature: {is: t}\n":                       "p.yaml:8:19: t is in K: the temperature of the work is measured in degC",
 	} {
-		if _, err := ReadProcedure("p.yaml", []byte(text)); err == nil || err.Error() != want {
+		if _, err := readProcedure("p.yaml", []byte(text)); err == nil || err.Error() != want {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}
-	p, err := ReadProcedure("p.yaml", []byte(begin+"t: {title: t, unit: degC}"+end+"temperature: {is: t}\n"))
+	p, err := readProcedure("p.yaml", []byte(begin+"t: {title: t, unit: degC}"+end+"temperature: {is: t}\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -42,19 +42,3 @@ parts: kit
 		}
 	}
 }
-
-// TestAJudgedValueUsesWhatMakesIt: judge with limits alone speaks of the value of that
-// name, so that what makes the value is not forgotten.
-func TestAJudgedValueUsesWhatMakesIt(t *testing.T) {
-	j := startRounds(t, `procedure: p
-title: t
-unit: mm
-measure: {a: {title: a}, b: {title: b}}
-constants: {ratio: {value: 2, unit: "1"}}
-values: {lash: (b - a)/ratio}
-judge: {lash: {min: 0.10, max: 0.20}}
-`, kitOf("series: {from: 1.80, to: 2.30, step: 0.05}"))
-	if notes := Doubtful(j.p); len(notes) > 0 {
-		t.Error(notes)
-	}
-}

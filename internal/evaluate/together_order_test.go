@@ -12,7 +12,7 @@ import (
 // 2.748, to which 2.75 is the nearest (2.70 makes 5.452). The preview and the record
 // speak of that choice, not of the first.
 func TestTheSecondPlaceIsAskedByWhatIsIn(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(`procedure: p
+	p, err := readProcedure("p.yaml", []byte(`procedure: p
 title: t
 unit: mm
 measure: {l: {title: left}, r: {title: right}}

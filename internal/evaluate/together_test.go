@@ -16,7 +16,7 @@ import (
 // procedure says besides.
 func sides(t testing.TB, left, right, place, more, family string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {l: {title: left}, r: {title: right}}\nfit:\n"+
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {l: {title: left}, r: {title: right}}\nfit:\n"+
 		"  left: {thickness: l, parts: kit, "+place+"}\n  right: {thickness: r, parts: kit, "+place+"}\n"+more+"\n"))
 	if err != nil {
 		t.Fatal(err)
@@ -229,7 +229,7 @@ func TestTogetherProblems(t *testing.T) {
 		{"another order", "fit:\n  a: {thickness: l, parts: kit}\n  b: {thickness: r, parts: kit}\ntogether: {first: parts}\n", `p.yaml:8:19: "parts" is not known here: use total, split`},
 	}
 	for _, c := range cases {
-		_, err := ReadProcedure("p.yaml", []byte(head+c.lines))
+		_, err := readProcedure("p.yaml", []byte(head+c.lines))
 		t.Run(c.name, func(t *testing.T) { checkError(t, err, c.want) })
 	}
 }

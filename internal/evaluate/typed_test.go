@@ -8,7 +8,7 @@ import (
 
 // TestTyped: what a person may type for a measurement, and what is refused.
 func TestTyped(t *testing.T) {
-	p, err := ReadProcedure("p.yaml", []byte(`procedure: p
+	p, err := readProcedure("p.yaml", []byte(`procedure: p
 title: t
 unit: mm
 other_units: convert

@@ -16,7 +16,7 @@ import (
 // chosenFrom evaluates readings under a procedure that chooses from a family.
 func chosenFrom(t *testing.T, written, family, readings string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte(written))
+	p, err := readProcedure("p.yaml", []byte(written))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -184,7 +184,7 @@ values: {v: "FORMULA"}
 		"n*a - b": false, "a/n": false, "abs(c) + b": false, "abs(a - b)": true, "largest(a, b, c)": false, "smallest(b, c)": false,
 		"median(a, b, 3.1)": false, "range(a, b, c)": false, "round(a + c, 0.05)": false, "range(m) + a": true, "a*b/b": false, "m*a/b": false,
 	} {
-		p, err := ReadProcedure("p.yaml", []byte(strings.Replace(written, "FORMULA", text, 1)))
+		p, err := readProcedure("p.yaml", []byte(strings.Replace(written, "FORMULA", text, 1)))
 		if err != nil {
 			t.Fatalf("%s: %v", text, err)
 		}

@@ -45,7 +45,7 @@ func TestTheOtherSignComesFirst(t *testing.T) {
 // what was fitted.
 func fittedFor(t *testing.T, lines, readings, kit string, fitted ...procedure.Fitted) Evaluation {
 	t.Helper()
-	p, err := ReadProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
+	p, err := readProcedure("p.yaml", []byte("procedure: p\ntitle: t\nunit: mm\nmeasure: {g: {title: gap}}\n"+lines+"\n"))
 	if err != nil {
 		t.Fatal(err)
 	}

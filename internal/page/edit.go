@@ -4,8 +4,8 @@ import (
 	"net/http"
 	"strings"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/library"
 	"gauged/internal/page/files"
 	"gauged/internal/page/say"
 	"gauged/internal/shelf"
@@ -15,10 +15,10 @@ import (
 const mostEdited = 4 << 20
 
 func (p *Page) editRoutes(mux *http.ServeMux) {
-	mux.Handle("GET /procedures/{id}/edit", p.handle(p.beginEdit(evaluate.FileProcedure)))
-	mux.Handle("POST /procedures/{id}/edit", p.handle(p.edit(evaluate.FileProcedure)))
-	mux.Handle("GET /parts/{id}/edit", p.handle(p.beginEdit(evaluate.FileParts)))
-	mux.Handle("POST /parts/{id}/edit", p.handle(p.edit(evaluate.FileParts)))
+	mux.Handle("GET /procedures/{id}/edit", p.handle(p.beginEdit(library.KindProcedure)))
+	mux.Handle("POST /procedures/{id}/edit", p.handle(p.edit(library.KindProcedure)))
+	mux.Handle("GET /parts/{id}/edit", p.handle(p.beginEdit(library.KindParts)))
+	mux.Handle("POST /parts/{id}/edit", p.handle(p.edit(library.KindParts)))
 }
 
 // editPage is a copy of a file under work. Nothing of it is kept on the server.
@@ -63,7 +63,7 @@ func (p *Page) beginEdit(kind string) func(http.ResponseWriter, *request) error 
 }
 
 // writeEdit completes a page of an edit and answers with it.
-func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f evaluate.ShopFile) error {
+func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f library.File) error {
 	if err := p.o.Files.Writable(e.Kind, e.ID); err != nil {
 		e.Readonly = err.Error()
 	}
@@ -106,7 +106,7 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 }
 
 // carryOut checks, tries, compares or saves a copy.
-func (p *Page) carryOut(r *request, e *editPage, f evaluate.ShopFile) (saved bool, err error) {
+func (p *Page) carryOut(r *request, e *editPage, f library.File) (saved bool, err error) {
 	next, problems := p.o.Files.Check(r.Context(), e.Kind, e.ID, []byte(e.Text))
 	e.Problems = files.Faults(problems, f.Path)
 	switch e.Done {
@@ -144,8 +144,8 @@ func unixLines(text string, file []byte) string {
 
 // concerned are the procedures that a file decides over: itself, or those that
 // choose from it.
-func concerned(l *evaluate.Library, kind, id string) []*procedure.Procedure {
-	if kind == evaluate.FileParts {
+func concerned(l *library.Library, kind, id string) []*procedure.Procedure {
+	if kind == library.KindParts {
 		return l.Users(id)
 	}
 	if p, _, err := l.Procedure(id); err == nil {

@@ -9,14 +9,15 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/library"
 	"gauged/internal/page/files"
 	"gauged/internal/station"
 )
 
 func (p *Page) procedureRoutes(mux *http.ServeMux) {
 	mux.Handle("GET /procedures", p.handle(p.listProcedures))
-	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(evaluate.FileProcedure)))
-	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(evaluate.FileParts)))
+	mux.Handle("GET /procedures/{id}", p.handle(p.showInForce(library.KindProcedure)))
+	mux.Handle("GET /parts/{id}", p.handle(p.showInForce(library.KindParts)))
 	mux.Handle("GET /versions/{hash}", p.handle(p.showVersion))
 	mux.Handle("GET /versions/{hash}/text", p.handle(p.sendText))
 	mux.Handle("GET /versions/{hash}/drawing", p.handle(p.sendDrawing))
@@ -24,7 +25,7 @@ func (p *Page) procedureRoutes(mux *http.ServeMux) {
 
 // addressOf is where a procedure or part family is shown.
 func addressOf(kind, id string) string {
-	if kind == evaluate.FileParts {
+	if kind == library.KindParts {
 		return "/parts/" + id
 	}
 	return "/procedures/" + id
@@ -74,21 +75,21 @@ func (p *Page) showInForce(kind string) func(http.ResponseWriter, *request) erro
 // filePage renders the content of a version.
 func (p *Page) filePage(r *request, kind, id string, content []byte) (filePage, error) {
 	page := filePage{Kind: kind, ID: id, Hash: gauge.HashContent(content)}
-	library := p.o.Station.Library()
-	if now, err := library.File(kind, id); err == nil {
+	inForce := p.o.Station.Library()
+	if now, err := inForce.File(kind, id); err == nil {
 		page.Now, page.InForce = now.Hash, now.Hash == page.Hash
 	}
 	var err error
 	if page.Versions, err = p.o.Station.Versions(r.Context(), kind, id); err != nil {
 		return page, err
 	}
-	if kind == evaluate.FileParts {
+	if kind == library.KindParts {
 		f, err := procedure.ReadFamily(id, content)
 		if err != nil {
 			return page, err
 		}
 		page.Title = f.Title
-		page.Family, err = files.ViewFamily(r.words, f, library.Users(id))
+		page.Family, err = files.ViewFamily(r.words, f, inForce.Users(id))
 		return page, err
 	}
 	procedure, err := evaluate.ReadStoredProcedure(id, content)
@@ -147,7 +148,7 @@ func (p *Page) sendDrawing(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	procedure, err := evaluate.ReadStoredProcedure(f.Name, f.Content)
-	if f.Kind != evaluate.FileProcedure || err != nil {
+	if f.Kind != library.KindProcedure || err != nil {
 		return errNoPage
 	}
 	drawing := procedure.Drawing

@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/library"
 	"gauged/internal/words"
 )
 
@@ -61,10 +61,10 @@ func TestEveryProcedureIsShown(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, path := range paths {
-		files := map[string]string{evaluate.FileProcedure: path, evaluate.FileParts: filepath.Join(filepath.Dir(path), "parts.yaml")}
+		files := map[string]string{library.KindProcedure: path, library.KindParts: filepath.Join(filepath.Dir(path), "parts.yaml")}
 		for kind, file := range files {
 			content, err := os.ReadFile(file)
-			if kind == evaluate.FileParts && os.IsNotExist(err) {
+			if kind == library.KindParts && os.IsNotExist(err) {
 				continue
 			}
 			if err != nil {
@@ -103,7 +103,7 @@ func TestRoundsOfAProcedure(t *testing.T) {
 	} {
 		shown := func(content []byte) string {
 			q, _ := http.NewRequestWithContext(t.Context(), http.MethodGet, "/", nil)
-			page, err := p.filePage(&request{Request: q, words: p.catalogue.In(tag)}, evaluate.FileProcedure, "x", content)
+			page, err := p.filePage(&request{Request: q, words: p.catalogue.In(tag)}, library.KindProcedure, "x", content)
 			var out strings.Builder
 			if err == nil {
 				err = p.templates[tag]["procedure"].ExecuteTemplate(&out, "main", page)

@@ -17,10 +17,10 @@ import (
 
 	"go.uber.org/goleak"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
+	"gauged/internal/library"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
 )
@@ -77,7 +77,7 @@ func rigOf(t *testing.T, procedure string, change ...func(*station.Options)) *ri
 	dir := t.TempDir()
 	write(t, filepath.Join(dir, "ring.yaml"), procedure)
 	write(t, filepath.Join(dir, "rings.yaml"), ringParts)
-	read := func(context.Context) (*evaluate.Library, error) { return readLibrary(t, dir) }
+	read := func(context.Context) (*library.Library, error) { return readLibrary(t, dir) }
 	library, err := read(context.Background())
 	if err != nil {
 		t.Fatal(err)
@@ -133,16 +133,16 @@ func write(t *testing.T, path, content string) {
 	}
 }
 
-func readLibrary(t *testing.T, dir string) (*evaluate.Library, error) {
+func readLibrary(t *testing.T, dir string) (*library.Library, error) {
 	t.Helper()
-	file := func(name string) []evaluate.LibraryFile {
+	file := func(name string) []library.Source {
 		content, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
 			t.Fatal(err)
 		}
-		return []evaluate.LibraryFile{{Path: filepath.Join(dir, name), Content: content}}
+		return []library.Source{{Path: filepath.Join(dir, name), Content: content}}
 	}
-	return evaluate.NewLibrary(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
+	return library.New(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
 }
 
 // get returns the status and the body of a page.

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/job"
+	"gauged/internal/library"
 	"gauged/internal/page/files"
 	"gauged/internal/station"
 	"gauged/internal/table"
@@ -65,7 +66,7 @@ func blankReadings(p *procedure.Procedure) string {
 }
 
 // try evaluates a job's readings, or typed ones, with the copy.
-func (p *Page) try(r *request, e *editPage, next *evaluate.Library) error {
+func (p *Page) try(r *request, e *editPage, next *library.Library) error {
 	e.Try.Job, e.Try.Procedure, e.Try.Readings = r.FormValue("job"), r.FormValue("procedure"), strings.ReplaceAll(r.FormValue("readings"), "\r\n", "\n")
 	if e.Try.Job == "" {
 		return p.tryTyped(r, e, next)
@@ -94,9 +95,9 @@ func (p *Page) try(r *request, e *editPage, next *evaluate.Library) error {
 }
 
 // tryTyped evaluates typed readings with the version in force and with the copy.
-func (p *Page) tryTyped(r *request, e *editPage, next *evaluate.Library) error {
+func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	id := e.Try.Procedure
-	if e.Kind == evaluate.FileProcedure {
+	if e.Kind == library.KindProcedure {
 		id = e.ID
 	}
 	now, nowFamily, err := next.Procedure(id)

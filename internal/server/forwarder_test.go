@@ -8,18 +8,17 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/access"
-	"gauged/internal/evaluate"
-	"gauged/internal/gauge"
-	"gauged/internal/station"
-
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/access"
+	"gauged/internal/gauge"
+	"gauged/internal/library"
+	"gauged/internal/station"
 )
 
 // newBench is a station without procedures, with one gauge of its own.
 func newBench(t testing.TB, gaugeID string) *station.Station {
 	t.Helper()
-	library, err := evaluate.NewLibrary(context.Background().Err, nil, nil)
+	library, err := library.New(context.Background().Err, nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,22 +7,21 @@ import (
 
 	"google.golang.org/grpc/codes"
 
-	"gauged/internal/evaluate"
-	"gauged/internal/gauge"
-
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/gauge"
+	"gauged/internal/library"
 )
 
 // filesFunc are files whose reload is a function.
-type filesFunc func() ([]evaluate.ShopFile, error)
+type filesFunc func() ([]library.File, error)
 
-func (f filesFunc) Reload(context.Context) ([]evaluate.ShopFile, error) { return f() }
+func (f filesFunc) Reload(context.Context) ([]library.File, error) { return f() }
 
 func TestReloadProcedures(t *testing.T) {
-	changed := func() ([]evaluate.ShopFile, error) {
-		return []evaluate.ShopFile{{Kind: evaluate.FileParts, ID: "rings", Hash: "aa"}}, nil
+	changed := func() ([]library.File, error) {
+		return []library.File{{Kind: library.KindParts, ID: "rings", Hash: "aa"}}, nil
 	}
-	refused := func() ([]evaluate.ShopFile, error) {
+	refused := func() ([]library.File, error) {
 		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", gauge.ErrRefused)
 	}
 	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)

@@ -19,14 +19,13 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/status"
 
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/access"
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
+	"gauged/internal/library"
 	"gauged/internal/station"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -87,11 +86,11 @@ var testGauges = []station.GaugeInfo{
 	{ID: "micrometer", Mode: gauge.ModeTyped, Unit: gauge.Millimetre, Ability: micrometerAbility},
 }
 
-func testLibrary(t testing.TB) *evaluate.Library {
+func testLibrary(t testing.TB) *library.Library {
 	t.Helper()
-	l, err := evaluate.NewLibrary(context.Background().Err,
-		[]evaluate.LibraryFile{{Path: "ring.yaml", Content: []byte(ringProcedure)}, {Path: "runout.yaml", Content: []byte(runoutProcedure)}},
-		[]evaluate.LibraryFile{{Path: "rings.yaml", Content: []byte(ringParts)}},
+	l, err := library.New(context.Background().Err,
+		[]library.Source{{Path: "ring.yaml", Content: []byte(ringProcedure)}, {Path: "runout.yaml", Content: []byte(runoutProcedure)}},
+		[]library.Source{{Path: "rings.yaml", Content: []byte(ringParts)}},
 	)
 	if err != nil {
 		t.Fatal(err)
@@ -101,7 +100,7 @@ func testLibrary(t testing.TB) *evaluate.Library {
 
 // runStation opens the history at path and runs a station on it until the test
 // ends or stop is called.
-func runStation(t testing.TB, path string, library *evaluate.Library, gauges []station.GaugeInfo) (s *station.Station, stop func()) {
+func runStation(t testing.TB, path string, library *library.Library, gauges []station.GaugeInfo) (s *station.Station, stop func()) {
 	t.Helper()
 	store := historytest.OpenAt(t, path)
 	s, err := station.New(t.Context(), station.Options{

@@ -14,10 +14,9 @@ import (
 	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/reflection"
 
-	"gauged/internal/evaluate"
-	"gauged/internal/station"
-
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/library"
+	"gauged/internal/station"
 )
 
 // Options is what a server is made from.
@@ -30,7 +29,7 @@ type Options struct {
 // Files are the files of the station's procedures and part families.
 type Files interface {
 	// Reload reads them again and returns those that have come in force by that.
-	Reload(ctx context.Context) ([]evaluate.ShopFile, error)
+	Reload(ctx context.Context) ([]library.File, error)
 }
 
 // Server serves one station over gRPC.

@@ -10,8 +10,9 @@ import (
 	"fmt"
 	"strings"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/library"
 	"gauged/internal/shopfile"
 	"gauged/internal/station"
 )
@@ -19,13 +20,13 @@ import (
 // Shelf is the files of one station.
 type Shelf struct {
 	station *station.Station
-	read    func(context.Context) (*evaluate.Library, error)
+	read    func(context.Context) (*library.Library, error)
 	one     chan struct{} // holds one: one check or change at a time
 }
 
 // New returns the shelf of a station. read reads all files of the station's
 // library from disk.
-func New(s *station.Station, read func(context.Context) (*evaluate.Library, error)) *Shelf {
+func New(s *station.Station, read func(context.Context) (*library.Library, error)) *Shelf {
 	return &Shelf{station: s, read: read, one: make(chan struct{}, 1)}
 }
 
@@ -47,7 +48,7 @@ func (s *Shelf) done() { <-s.one }
 
 // Check reads the library in force with another content of one file. The error
 // lists every problem of every file; it is that of ctx once ctx has ended.
-func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*evaluate.Library, error) {
+func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*library.Library, error) {
 	if err := s.turn(ctx); err != nil {
 		return nil, err
 	}
@@ -61,7 +62,7 @@ var errNone = fmt.Errorf("%w: this station has no procedures; they are kept wher
 // Reload reads all files again and puts what has changed in force for jobs that
 // are started from now on. When one of them has a problem, nothing changes and
 // the error lists every problem.
-func (s *Shelf) Reload(ctx context.Context) ([]evaluate.ShopFile, error) {
+func (s *Shelf) Reload(ctx context.Context) ([]library.File, error) {
 	if err := s.turn(ctx); err != nil {
 		return nil, err
 	}
@@ -108,7 +109,7 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 	if err != nil {
 		return fmt.Errorf("%w: read the file in force: %w", gauge.ErrRefused, err)
 	}
-	inForce, err := evaluate.WithTables(at.Path, before, shopfile.ReadFile)
+	inForce, err := procedure.WithTables(at.Path, before, shopfile.ReadFile)
 	if err != nil {
 		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
@@ -136,7 +137,7 @@ func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
 	if err != nil || len(tables) == 0 {
 		return main, nil // what is wrong is told where all of a revision is checked
 	}
-	whole, err := evaluate.WithTables(at.Path, main, shopfile.ReadFile)
+	whole, err := procedure.WithTables(at.Path, main, shopfile.ReadFile)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
 	}
@@ -151,12 +152,12 @@ func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
 func unixLines(text []byte) []byte { return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")) }
 
 // prepared checks all of a revision but the disk.
-func (s *Shelf) prepared(ctx context.Context, r Revision) (evaluate.ShopFile, *evaluate.Library, error) {
-	library := s.station.Library()
-	if len(library.Procedures()) == 0 {
-		return evaluate.ShopFile{}, nil, errNone
+func (s *Shelf) prepared(ctx context.Context, r Revision) (library.File, *library.Library, error) {
+	files := s.station.Library()
+	if len(files.Procedures()) == 0 {
+		return library.File{}, nil, errNone
 	}
-	at, err := library.File(r.Kind, r.ID)
+	at, err := files.File(r.Kind, r.ID)
 	switch {
 	case err != nil:
 		return at, nil, err
@@ -169,7 +170,7 @@ func (s *Shelf) prepared(ctx context.Context, r Revision) (evaluate.ShopFile, *e
 	case bytes.Equal(at.Content, r.Content):
 		return at, nil, fmt.Errorf("%w: nothing is changed", gauge.ErrInput)
 	}
-	next, err := library.With(ctx.Err, r.Kind, r.ID, r.Content)
+	next, err := files.With(ctx.Err, r.Kind, r.ID, r.Content)
 	if err != nil {
 		return at, nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
 	}

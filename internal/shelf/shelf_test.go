@@ -10,15 +10,16 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/history/historytest"
+	"gauged/internal/library"
 	"gauged/internal/station"
 )
 
 // The procedure and the parts are invented for these tests.
 const (
-	procedure = `procedure: ring
+	ring = `procedure: ring
 title: Ring
 unit: mm
 measure: {depth: {title: depth}}
@@ -49,14 +50,14 @@ type rig struct {
 func newRig(t *testing.T) *rig {
 	t.Helper()
 	r := &rig{t: t, dir: t.TempDir()}
-	r.write("ring.yaml", procedure)
+	r.write("ring.yaml", ring)
 	r.write("rings.yaml", parts)
 	r.run(r.read)
 	return r
 }
 
 // run starts a station with the files that read finds.
-func (r *rig) run(read func(context.Context) (*evaluate.Library, error)) {
+func (r *rig) run(read func(context.Context) (*library.Library, error)) {
 	r.t.Helper()
 	library, err := read(context.Background())
 	if err != nil {
@@ -94,21 +95,21 @@ func (r *rig) disk(name string) string {
 	return string(content)
 }
 
-func (r *rig) read(context.Context) (*evaluate.Library, error) {
-	file := func(name string) []evaluate.LibraryFile {
-		content, err := evaluate.WithTables(r.path(name), []byte(r.disk(name)), os.ReadFile)
+func (r *rig) read(context.Context) (*library.Library, error) {
+	file := func(name string) []library.Source {
+		content, err := procedure.WithTables(r.path(name), []byte(r.disk(name)), os.ReadFile)
 		if err != nil {
 			r.t.Error(err)
 		}
-		return []evaluate.LibraryFile{{Path: r.path(name), Content: content}}
+		return []library.Source{{Path: r.path(name), Content: content}}
 	}
-	return evaluate.NewLibrary(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
+	return library.New(context.Background().Err, file("ring.yaml"), file("rings.yaml"))
 }
 
 // revision changes the procedure that is in force.
 func (r *rig) revision(old, new string) Revision {
 	r.t.Helper()
-	return r.revisionOf(evaluate.FileProcedure, "ring", old, new)
+	return r.revisionOf(library.KindProcedure, "ring", old, new)
 }
 
 func (r *rig) revisionOf(kind, id, old, new string) Revision {
@@ -137,7 +138,7 @@ func TestSave(t *testing.T) {
 	if left, err := filepath.Glob(r.path(".*")); err != nil || len(left) != 0 {
 		t.Errorf("left beside it: %v, %v", left, err)
 	}
-	versions, err := r.station.Versions(t.Context(), evaluate.FileProcedure, "ring")
+	versions, err := r.station.Versions(t.Context(), library.KindProcedure, "ring")
 	if err != nil || len(versions) != 2 || versions[0].By != "A. Author" || versions[0].Reason != "tried on the bench" || versions[1].By != "file" {
 		t.Errorf("%+v, %v", versions, err)
 	}
@@ -187,16 +188,16 @@ func TestSaveIsRefused(t *testing.T) {
 			return v
 		}, gauge.ErrInput, "say why the new version is made"},
 		{"no change", func(r *rig) Revision { return r.revision("0.20", "0.20") }, gauge.ErrInput, "nothing is changed"},
-		{"no such file", func(r *rig) Revision { return Revision{Kind: evaluate.FileParts, ID: "x", By: "a", Reason: "b"} }, gauge.ErrNotFound, `there is no file of parts "x"`},
+		{"no such file", func(r *rig) Revision { return Revision{Kind: library.KindParts, ID: "x", By: "a", Reason: "b"} }, gauge.ErrNotFound, `there is no file of parts "x"`},
 		{"broken", func(r *rig) Revision { return r.revision("gap: depth", "gap: deep") }, gauge.ErrInput, `DIR/ring.yaml:5:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
 		{"an example that does not come out", func(r *rig) Revision {
 			return r.revision("title: Ring", "title: Ring\nexamples: [{title: page 9, readings: {depth: 1.65}, wants: {part: R155}}]")
 		}, gauge.ErrInput, `DIR/ring.yaml:3:67: the example "page 9": part: got R150, wanted R155 (outcome fit part): find out whether the print or the file has the slip`},
 		{"a family that no longer suits", func(r *rig) Revision {
-			return r.revisionOf(evaluate.FileParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
+			return r.revisionOf(library.KindParts, "rings", parts[strings.Index(parts, "grades"):], byGap)
 		}, gauge.ErrInput, `DIR/ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
 		{"changed on disk", func(r *rig) Revision {
-			r.write("ring.yaml", procedure+"# by hand\n")
+			r.write("ring.yaml", ring+"# by hand\n")
 			return r.revision("0.20", "0.18")
 		}, gauge.ErrRefused, "DIR/ring.yaml was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there"},
 		{"changed in force", func(r *rig) Revision {
@@ -248,7 +249,7 @@ func TestConcurrentSaves(t *testing.T) {
 			t.Errorf("got %v", err)
 		}
 	}
-	f, err := r.station.Library().File(evaluate.FileProcedure, "ring")
+	f, err := r.station.Library().File(library.KindProcedure, "ring")
 	if saved != 1 || err != nil || string(f.Content) != r.disk("ring.yaml") {
 		t.Errorf("%d saved; the file and what is in force differ: %v", saved, err)
 	}
@@ -261,10 +262,10 @@ func TestReload(t *testing.T) {
 	}
 	r.write("rings.yaml", parts+"  - {part: R160, thickness: 1.60}\n")
 	changed, err := r.Reload(t.Context())
-	if err != nil || len(changed) != 1 || changed[0].Kind != evaluate.FileParts || changed[0].ID != "rings" {
+	if err != nil || len(changed) != 1 || changed[0].Kind != library.KindParts || changed[0].ID != "rings" {
 		t.Fatalf("%v, %v", changed, err)
 	}
-	versions, err := r.station.Versions(t.Context(), evaluate.FileParts, "rings")
+	versions, err := r.station.Versions(t.Context(), library.KindParts, "rings")
 	if err != nil || len(versions) != 2 || versions[0].By != station.ByFile || versions[0].Hash != changed[0].Hash {
 		t.Errorf("%+v, %v", versions, err)
 	}
@@ -279,14 +280,14 @@ func TestReload(t *testing.T) {
 // TestStationWithoutProcedures: an intake has nothing to save or to read again.
 func TestStationWithoutProcedures(t *testing.T) {
 	r := &rig{t: t}
-	r.run(func(context.Context) (*evaluate.Library, error) {
-		return evaluate.NewLibrary(context.Background().Err, nil, nil)
+	r.run(func(context.Context) (*library.Library, error) {
+		return library.New(context.Background().Err, nil, nil)
 	})
 	want := "refused: this station has no procedures; they are kept where its jobs run"
 	if _, err := r.Reload(t.Context()); err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
-	if err := r.Save(t.Context(), Revision{Kind: evaluate.FileProcedure, ID: "ring", By: "a", Reason: "b"}); err == nil || err.Error() != want {
+	if err := r.Save(t.Context(), Revision{Kind: library.KindProcedure, ID: "ring", By: "a", Reason: "b"}); err == nil || err.Error() != want {
 		t.Errorf("got %v", err)
 	}
 }
@@ -297,13 +298,13 @@ func TestReplaceFails(t *testing.T) {
 	if err := replace(r.path("none.yaml"), nil); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)
 	}
-	if err := r.Writable(evaluate.FileProcedure, "ring"); err != nil {
+	if err := r.Writable(library.KindProcedure, "ring"); err != nil {
 		t.Errorf("got %v", err)
 	}
 	if err := os.Remove(r.path("ring.yaml")); err != nil {
 		t.Fatal(err)
 	}
-	if err := r.Writable(evaluate.FileProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
+	if err := r.Writable(library.KindProcedure, "ring"); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -317,7 +318,7 @@ func TestGone(t *testing.T) {
 	if _, err := r.Reload(ctx); !errors.Is(err, context.Canceled) {
 		t.Errorf("reload: %v", err)
 	}
-	if _, err := r.Check(ctx, evaluate.FileParts, "rings", []byte(parts)); !errors.Is(err, context.Canceled) {
+	if _, err := r.Check(ctx, library.KindParts, "rings", []byte(parts)); !errors.Is(err, context.Canceled) {
 		t.Errorf("check: %v", err)
 	}
 	if changed, err := r.Reload(t.Context()); err != nil || len(changed) != 1 {

@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/library"
 	"gauged/internal/station"
 )
 
@@ -120,7 +120,7 @@ func TestSaveLeavesTablesAlone(t *testing.T) {
 	if err := r.Save(t.Context(), fromForm); err != nil {
 		t.Errorf("lines that end as those of a form do: %v", err)
 	}
-	err := r.Save(t.Context(), r.revisionOf(evaluate.FileProcedure, "ring", "1.99,1.20", "1.99,1.30"))
+	err := r.Save(t.Context(), r.revisionOf(library.KindProcedure, "ring", "1.99,1.20", "1.99,1.30"))
 	if !errors.Is(err, gauge.ErrRefused) || !strings.Contains(err.Error(), "are not written from here") || r.disk("chart.csv") != oldChart {
 		t.Errorf("a changed table: %v", err)
 	}

@@ -3,10 +3,10 @@ package station
 import (
 	"fmt"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
+	"gauged/internal/library"
 )
 
 // draft is the state that a batch of requests leads to. It becomes the
@@ -18,7 +18,7 @@ type draft struct {
 	gauges  map[string]*GaugeStatus  // changed ones
 	health  map[string]*health.Gauge // changed ones
 	jobs    map[uint64]*job.Job      // changed ones
-	library *evaluate.Library        // nil: unchanged
+	library *library.Library         // nil: unchanged
 	sources map[string]uint64
 	lastJob uint64
 	unknown uint64
@@ -32,7 +32,7 @@ func newDraft(s *Station) *draft {
 }
 
 // inForce is the library as the batch has it so far.
-func (d *draft) inForce() *evaluate.Library {
+func (d *draft) inForce() *library.Library {
 	if d.library != nil {
 		return d.library
 	}

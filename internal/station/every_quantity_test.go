@@ -8,10 +8,10 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/vet"
 )
 
 // quantity is something that a procedure of the walk measures.
@@ -112,11 +112,11 @@ func TestEveryQuantityEverywhere(t *testing.T) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			draw := rand.New(rand.NewPCG(seed, 13))
 			text := drawnProcedure(draw)
-			p, err := evaluate.ReadProcedure("p.yaml", []byte(text))
+			p, err := vet.ReadProcedure("p.yaml", []byte(text))
 			if err != nil {
 				t.Fatalf("%v\n%s", err, text)
 			}
-			if err := evaluate.CheckWidths(p, "p.yaml", []byte(text)); err != nil && !strings.HasPrefix(err.Error(), "p.yaml:") {
+			if err := vet.CheckWidths(p, "p.yaml", []byte(text)); err != nil && !strings.HasPrefix(err.Error(), "p.yaml:") {
 				t.Errorf("%v\n%s", err, text)
 			}
 			walkJob(t, draw, p, text)

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/library"
 )
 
 // ByFile stands as the author of a version that was found on disk, where
@@ -17,7 +17,7 @@ const ByFile = "file"
 // Release puts a library in force for the jobs that are started from now on and
 // returns the files that changed by it. Who did it and why is stored with the
 // versions. Jobs that are open keep theirs.
-func (s *Station) Release(ctx context.Context, l *evaluate.Library, by, reason string) (changed []evaluate.ShopFile, err error) {
+func (s *Station) Release(ctx context.Context, l *library.Library, by, reason string) (changed []library.File, err error) {
 	err = s.do(ctx, func(d *draft) error {
 		changed = changedFiles(d.inForce(), l)
 		var facts []gauge.Fact
@@ -41,8 +41,8 @@ func (s *Station) Release(ctx context.Context, l *evaluate.Library, by, reason s
 }
 
 // changedFiles returns the files of next that are new or have another content.
-func changedFiles(before, next *evaluate.Library) []evaluate.ShopFile {
-	var changed []evaluate.ShopFile
+func changedFiles(before, next *library.Library) []library.File {
+	var changed []library.File
 	for _, f := range next.Files() {
 		if was, err := before.File(f.Kind, f.ID); err != nil || was.Hash != f.Hash {
 			changed = append(changed, f)
@@ -51,11 +51,11 @@ func changedFiles(before, next *evaluate.Library) []evaluate.ShopFile {
 	return changed
 }
 
-func fileSeen(f evaluate.ShopFile, at time.Time) gauge.Fact {
+func fileSeen(f library.File, at time.Time) gauge.Fact {
 	return gauge.Fact{File: &gauge.File{Hash: f.Hash, Kind: f.Kind, Name: f.ID, Content: f.Content, Time: at}}
 }
 
-func fileReleased(f evaluate.ShopFile, by, reason string, at time.Time) gauge.Fact {
+func fileReleased(f library.File, by, reason string, at time.Time) gauge.Fact {
 	return gauge.Fact{Release: &gauge.Release{Hash: f.Hash, Kind: f.Kind, Name: f.ID, By: by, Reason: reason, Time: at}}
 }
 

@@ -7,12 +7,12 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
+	"gauged/internal/library"
 )
 
 // edited returns the library in force with a change of the procedure's text.
-func (r *rig) edited(kind, id, old, new string) (*evaluate.Library, error) {
+func (r *rig) edited(kind, id, old, new string) (*library.Library, error) {
 	r.t.Helper()
 	f, err := r.Library().File(kind, id)
 	if err != nil {
@@ -45,7 +45,7 @@ func TestRelease(t *testing.T) {
 	r := rigAt(t, path)
 	first := r.start(nil)
 	old := r.Library()
-	next, err := r.edited(evaluate.FileProcedure, "ring", "max: 0.20}", "max: 0.18}")
+	next, err := r.edited(library.KindProcedure, "ring", "max: 0.20}", "max: 0.18}")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +67,7 @@ func TestRelease(t *testing.T) {
 	}
 	before, _, _ := old.Procedure("ring")
 	want := before.Hash[:6] + " B. Author too tight; " + p.Hash[:6] + " A. Author tighter limits; " + before.Hash[:6] + " file "
-	if got := r.versions(evaluate.FileProcedure, "ring"); got != want {
+	if got := r.versions(library.KindProcedure, "ring"); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
 	r.stop()
@@ -77,7 +77,7 @@ func TestRelease(t *testing.T) {
 
 	// While the station did not run, somebody put the tighter version back.
 	r = rigWith(t, path, string(changed[0].Content))
-	if got := r.versions(evaluate.FileProcedure, "ring"); got != p.Hash[:6]+" file ; "+want {
+	if got := r.versions(library.KindProcedure, "ring"); got != p.Hash[:6]+" file ; "+want {
 		t.Errorf("after the restart: %s", got)
 	}
 	if got := r.job(second.ID).Procedure.Hash; got != p.Hash {
@@ -88,7 +88,7 @@ func TestRelease(t *testing.T) {
 // TestReleaseIsDurableOrNothing: when the store fails, the old library stays in force.
 func TestReleaseIsDurableOrNothing(t *testing.T) {
 	r := newRig(t)
-	next, err := r.edited(evaluate.FileParts, "rings", "thickness: 1.60", "thickness: 1.65")
+	next, err := r.edited(library.KindParts, "rings", "thickness: 1.60", "thickness: 1.65")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,11 +111,11 @@ func TestReleaseIsDurableOrNothing(t *testing.T) {
 func TestLibraryWith(t *testing.T) {
 	r := newRig(t)
 	cases := []struct{ name, kind, id, old, new, want string }{
-		{"broken", evaluate.FileProcedure, "ring", "gap: depth", "gap: deep", `ring.yaml:7:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
-		{"another id", evaluate.FileProcedure, "ring", "procedure: ring", "procedure: rung", `ring.yaml:1:1: this file is procedure "ring" and cannot take another id here: jobs and the history know it by that`},
-		{"no such family", evaluate.FileProcedure, "ring", "parts: rings", "parts: shims", `ring.yaml:1:1: procedure ring: there is no part family "shims": there are rings`},
-		{"a family that no longer suits", evaluate.FileParts, "rings", testParts[strings.Index(testParts, "grades"):], "border: lower row\ngrades:\n  - {part: R150, serves: {max: 1}}\n  - {part: R155, serves: {min: 1, max: 2}}\n", `ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
-		{"a family that takes another id", evaluate.FileParts, "rings", "family: rings", "family: shims", `ring.yaml:1:1: procedure ring: there is no part family "rings": there are shims`},
+		{"broken", library.KindProcedure, "ring", "gap: depth", "gap: deep", `ring.yaml:7:6: "deep" is not known here: name a measurement, a constant or a value that stands above`},
+		{"another id", library.KindProcedure, "ring", "procedure: ring", "procedure: rung", `ring.yaml:1:1: this file is procedure "ring" and cannot take another id here: jobs and the history know it by that`},
+		{"no such family", library.KindProcedure, "ring", "parts: rings", "parts: shims", `ring.yaml:1:1: procedure ring: there is no part family "shims": there are rings`},
+		{"a family that no longer suits", library.KindParts, "rings", testParts[strings.Index(testParts, "grades"):], "border: lower row\ngrades:\n  - {part: R150, serves: {max: 1}}\n  - {part: R155, serves: {min: 1, max: 2}}\n", `ring.yaml:1:1: procedure ring chooses by thickness, but R150 of family rings has none`},
+		{"a family that takes another id", library.KindParts, "rings", "family: rings", "family: shims", `ring.yaml:1:1: procedure ring: there is no part family "rings": there are shims`},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -124,7 +124,7 @@ func TestLibraryWith(t *testing.T) {
 			}
 		})
 	}
-	if _, err := r.Library().With(context.Background().Err, evaluate.FileParts, "none", nil); !errors.Is(err, gauge.ErrNotFound) {
+	if _, err := r.Library().With(context.Background().Err, library.KindParts, "none", nil); !errors.Is(err, gauge.ErrNotFound) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -139,7 +139,7 @@ func TestTry(t *testing.T) {
 	if got := j.Evaluation.Recommended(); got != "R155" {
 		t.Fatalf("recommended is %q", got)
 	}
-	tighter, err := r.edited(evaluate.FileProcedure, "ring", "play: {min: 0.10, max: 0.20}", "play: {min: 0.16, max: 0.26}")
+	tighter, err := r.edited(library.KindProcedure, "ring", "play: {min: 0.10, max: 0.20}", "play: {min: 0.16, max: 0.26}")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -148,7 +148,7 @@ func TestTry(t *testing.T) {
 	if err != nil || trial.Evaluation.Recommended() != "R150" || len(trial.LeftOut) != 0 {
 		t.Errorf("%q, %v, %v", trial.Evaluation.Recommended(), trial.LeftOut, err)
 	}
-	renamed, err := r.edited(evaluate.FileProcedure, "ring", "height: {title: height}\ngap: depth - height", "boss: {title: height}\ngap: depth - boss")
+	renamed, err := r.edited(library.KindProcedure, "ring", "height: {title: height}\ngap: depth - height", "boss: {title: height}\ngap: depth - boss")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,7 +157,7 @@ func TestTry(t *testing.T) {
 	if err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != "height 23.300 mm: there is no such measurement" || trial.Evaluation.Outcome != "measuring" {
 		t.Errorf("%s, %q, %v", trial.Evaluation.Outcome, trial.LeftOut, err)
 	}
-	coded, err := r.edited(evaluate.FileProcedure, "ring", "height: {title: height}", "height: {title: height, unit: mm, codes: {A: 23.3, B: 23.4}}")
+	coded, err := r.edited(library.KindProcedure, "ring", "height: {title: height}", "height: {title: height, unit: mm, codes: {A: 23.3, B: 23.4}}")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +165,7 @@ func TestTry(t *testing.T) {
 	if trial, err = j.Try(p, f); err != nil || len(trial.LeftOut) != 1 || trial.LeftOut[0] != `height 23.300 mm: "23.300" is not among the codes of height: A, B` {
 		t.Errorf("%q, %v", trial.LeftOut, err)
 	}
-	force, err := r.edited(evaluate.FileProcedure, "ring", "height: {title: height}\ngap: depth - height", "height: {title: height, unit: N}\ngap: depth")
+	force, err := r.edited(library.KindProcedure, "ring", "height: {title: height}\ngap: depth - height", "height: {title: height, unit: N}\ngap: depth")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,12 +10,12 @@ import (
 
 	"go.uber.org/goleak"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history"
 	"gauged/internal/history/historytest"
 	"gauged/internal/job"
+	"gauged/internal/library"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -100,11 +100,11 @@ func rigAt(t testing.TB, path string) *rig { return rigWith(t, path, testProcedu
 
 func rigWith(t testing.TB, path, procedure string, families ...string) *rig {
 	t.Helper()
-	parts := []evaluate.LibraryFile{{Path: "rings.yaml", Content: []byte(testParts)}}
+	parts := []library.Source{{Path: "rings.yaml", Content: []byte(testParts)}}
 	for _, family := range families {
-		parts = append(parts, evaluate.LibraryFile{Path: "more.yaml", Content: []byte(family)})
+		parts = append(parts, library.Source{Path: "more.yaml", Content: []byte(family)})
 	}
-	library, err := evaluate.NewLibrary(context.Background().Err, []evaluate.LibraryFile{{Path: "ring.yaml", Content: []byte(procedure)}}, parts)
+	library, err := library.New(context.Background().Err, []library.Source{{Path: "ring.yaml", Content: []byte(procedure)}}, parts)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,18 +7,18 @@ import (
 	"sync"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
 	"gauged/internal/job"
+	"gauged/internal/library"
 )
 
 // Options is what a station is made from.
 type Options struct {
 	Store   Store
 	Gauges  []GaugeInfo
-	Library *evaluate.Library       // in force at the start
+	Library *library.Library        // in force at the start
 	Masters map[string]check.Master // known values to check gauges against
 	Plans   map[string]*check.Plan  // of checks, by gauge
 	Now     func() time.Time
@@ -42,7 +42,7 @@ type Station struct {
 	health  map[string]*health.Gauge
 	jobs    map[uint64]*job.Job // open ones
 	lastJob uint64
-	library *evaluate.Library
+	library *library.Library
 	sources map[string]uint64 // highest durable number by sender
 	unknown uint64            // readings refused for want of a gauge, since the start
 	changed chan struct{}     // closed and replaced at each commit
@@ -140,7 +140,7 @@ func (s *Station) loadJobs(ctx context.Context) error {
 func (s *Station) ID() string { return s.o.Store.ID() }
 
 // Library returns the procedures and part families in force.
-func (s *Station) Library() *evaluate.Library {
+func (s *Station) Library() *library.Library {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
 	return s.library

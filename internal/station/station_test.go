@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/library"
 )
 
 func TestAWholeJob(t *testing.T) {
@@ -339,9 +339,9 @@ func TestIngestOnce(t *testing.T) {
 }
 
 func TestLibraryProblems(t *testing.T) {
-	_, err := evaluate.NewLibrary(context.Background().Err,
-		[]evaluate.LibraryFile{{Path: "a.yaml", Content: []byte(testProcedure)}, {Path: "b.yaml", Content: []byte(testProcedure)}, {Path: "c.yaml", Content: []byte("procedure: c\n")}},
-		[]evaluate.LibraryFile{{Path: "d.yaml", Content: []byte(strings.Replace(testParts, "rings", "other", 1))}},
+	_, err := library.New(context.Background().Err,
+		[]library.Source{{Path: "a.yaml", Content: []byte(testProcedure)}, {Path: "b.yaml", Content: []byte(testProcedure)}, {Path: "c.yaml", Content: []byte("procedure: c\n")}},
+		[]library.Source{{Path: "d.yaml", Content: []byte(strings.Replace(testParts, "rings", "other", 1))}},
 	)
 	want := `a.yaml:1:1: procedure ring: there is no part family "rings": there are other
 b.yaml:1:1: the procedure id "ring" is taken by a.yaml

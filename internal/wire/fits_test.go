@@ -6,6 +6,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/vet"
 )
 
 // The procedures are invented for these tests.
@@ -34,7 +35,7 @@ fit:
 // a sum that is judged without a part, have the form of several places.
 func TestOneFitForEachPlace(t *testing.T) {
 	for text, want := range map[string][]string{preloadProcedure: {""}, judgedSum: {""}, twoSides: {"one", "two"}} {
-		p, err := evaluate.ReadProcedure("p.yaml", []byte(text))
+		p, err := vet.ReadProcedure("p.yaml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/vet"
 )
 
 // The procedures and the parts are invented for these tests.
@@ -41,7 +42,7 @@ grades:
 
 func read(t *testing.T) (*procedure.Procedure, *procedure.Family) {
 	t.Helper()
-	p, err := evaluate.ReadProcedure("shim.yaml", []byte(preloadProcedure))
+	p, err := vet.ReadProcedure("shim.yaml", []byte(preloadProcedure))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,9 +8,8 @@ import (
 	"google.golang.org/protobuf/encoding/prototext"
 	"google.golang.org/protobuf/proto"
 
-	"gauged/internal/evaluate"
-
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/vet"
 )
 
 // TestRoundsOfAProcedure: a client sees how one round follows from another, or that
@@ -31,7 +30,7 @@ func TestRoundsOfAProcedure(t *testing.T) {
 			{Measurement: "lash", Formula: "lash_after"},
 		}},
 	} {
-		p, err := evaluate.ReadProcedure("p.yaml", []byte(text))
+		p, err := vet.ReadProcedure("p.yaml", []byte(text))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -9,6 +9,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/vet"
 )
 
 func init() {
@@ -69,7 +70,7 @@ func (b bench) evaluated(p *procedure.Procedure, r *rand.Rand) (evaluate.Evaluat
 }
 
 func (b bench) procedure() *procedure.Procedure {
-	p, err := evaluate.ReadProcedure("p.yaml", []byte(b.text))
+	p, err := vet.ReadProcedure("p.yaml", []byte(b.text))
 	must(err)
 	return p
 }

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/vet"
 )
 
 func init() {
@@ -46,7 +47,7 @@ type provedWasher struct {
 
 func oneSidedFigures(quick bool) []row {
 	runs := pick(quick, 2000, 20000)
-	p, err := evaluate.ReadProcedure("washer.yaml", []byte(oneSided))
+	p, err := vet.ReadProcedure("washer.yaml", []byte(oneSided))
 	must(err)
 	washers, err := procedure.ReadFamily("washers.yaml", []byte(oneSidedWashers))
 	must(err)

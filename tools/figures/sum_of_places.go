@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/vet"
 )
 
 func init() {
@@ -35,7 +36,7 @@ func sumFigures(quick bool) []row {
 	shims, err := procedure.ReadFamily("shims.yaml", []byte("family: shims\ntitle: Shims\nunit: mm\nseries: {from: 2.00, to: 4.00, step: 0.04}\n"))
 	must(err)
 	choose := func(seed uint64, more string) []chosenSides {
-		p, err := evaluate.ReadProcedure("sides.yaml", []byte(sides+more))
+		p, err := vet.ReadProcedure("sides.yaml", []byte(sides+more))
 		must(err)
 		return draws(runs, seed, func(random *rand.Rand) chosenSides {
 			var in compute.Input

@@ -14,6 +14,7 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
+	"gauged/internal/vet"
 	"gauged/internal/wire"
 )
 
@@ -57,7 +58,7 @@ func (r ruled) evaluated(t *testing.T, off, standard gauge.Length, required unce
 	if r.freedom > 0 {
 		doubt = fmt.Sprint(", freedom: ", r.freedom)
 	}
-	p, err := evaluate.ReadProcedure("p.yaml", fmt.Appendf(nil, `procedure: p
+	p, err := vet.ReadProcedure("p.yaml", fmt.Appendf(nil, `procedure: p
 title: t
 unit: mm
 measure: {reading: {title: r}}

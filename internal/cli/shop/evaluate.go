@@ -18,6 +18,7 @@ import (
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/vet"
 	"gauged/internal/wire"
 )
 
@@ -53,7 +54,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if err != nil {
 		return err
 	}
-	p, err := evaluate.ReadProcedure(procedureFile, content)
+	p, err := vet.ReadProcedure(procedureFile, content)
 	if err != nil {
 		return err
 	}
@@ -61,7 +62,7 @@ func evaluateFiles(a *app.App, procedureFile, readingsFile string, partsFiles, f
 	if err != nil {
 		return err
 	}
-	if err := evaluate.CheckExamples(p, families); err != nil {
+	if err := vet.CheckExamples(p, families); err != nil {
 		fmt.Fprintf(a.Stderr, "gaugectl: the procedure does not hold its examples, and gaugectl check refuses it:\n%v\n", err)
 	}
 	if content, err = os.ReadFile(readingsFile); err != nil {

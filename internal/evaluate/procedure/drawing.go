@@ -18,7 +18,6 @@ const (
 
 // Bounds of a drawing.
 const (
-	mostSVG    = 200_000 // bytes
 	mostImage  = 500_000 // bytes, decoded
 	mostPixels = 8_000   // along one side
 )

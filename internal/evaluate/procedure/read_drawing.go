@@ -10,6 +10,7 @@ import (
 	"io"
 	"strings"
 
+	"gauged/internal/evaluate/drawing"
 	"gauged/internal/shopfile"
 )
 
@@ -31,7 +32,7 @@ func readDrawing(v shopfile.Value) *Drawing {
 	case svg.Given():
 		kind.Problemf("an svg has no other type: leave type out")
 		d.Type, d.Content = DrawingSVG, []byte(svg.Text())
-		checkSVG(svg, d.Content)
+		drawing.Check(svg, d.Content)
 	case picture.Given():
 		d.Type, d.Content = readImage(picture, m.Need("type"))
 	}

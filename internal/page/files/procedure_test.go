@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"gauged/internal/evaluate"
+	"gauged/internal/vet"
 	"gauged/internal/words"
 )
 
@@ -24,7 +24,7 @@ allow: {result: {min: 1, max: 2}}
 
 // TestProcedureInWords: a person reads of each step and constant what is stated.
 func TestProcedureInWords(t *testing.T) {
-	p, err := evaluate.ReadProcedure("p.yaml", []byte(stated))
+	p, err := vet.ReadProcedure("p.yaml", []byte(stated))
 	if err != nil {
 		t.Fatal(err)
 	}

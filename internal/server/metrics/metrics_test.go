@@ -25,10 +25,10 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 	"go.uber.org/goleak"
 
-	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history/historytest"
+	"gauged/internal/library"
 	"gauged/internal/server"
 	"gauged/internal/station"
 )
@@ -68,7 +68,7 @@ type rig struct {
 
 func newRig(t testing.TB) *rig {
 	t.Helper()
-	library, err := evaluate.NewLibrary(context.Background().Err, []evaluate.LibraryFile{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
+	library, err := library.New(context.Background().Err, []library.Source{{Path: "runout.yaml", Content: []byte(runout)}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"slices"
@@ -45,4 +45,19 @@ func TestRowBetweenSteps(t *testing.T) {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}
+}
+
+// withTables is a procedure that computes a formula of tables.
+func withTables(tables, formula string) string {
+	return `procedure: tables
+title: Tables
+unit: mm
+measure:
+  a: {title: a}
+  b: {title: b}
+  n: {title: a number, unit: "1"}
+  old: {title: old mark, codes: [minus 2, plus 2]}
+  new: {title: new mark, codes: [minus 5, plus 5]}
+tables:
+` + indented(tables) + "values:\n  found: " + formula + "\n"
 }

@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"errors"
@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
@@ -32,13 +33,13 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 		full[id] = stocked(parts.Family(id))
 	}
 	var problems []error
-	effort := &effort{left: mostSampled}
+	effort := evaluate.NewEffort()
 	for _, x := range p.Examples {
 		if err := ended(); err != nil {
 			return err
 		}
-		e, err := run(&x, p, full, effort)
-		if effort.spent() {
+		e, err := effort.Evaluate(p, full, compute.Input{Readings: x.Readings, Fitted: x.Fitted})
+		if effort.Spent() {
 			problems = append(problems, fmt.Errorf("%s: up to %s the examples need too many Monte Carlo runs, because formulas bend within the uncertainty of what they are given: give fewer examples or fewer such results", x.Place, x.Called()))
 			break
 		}
@@ -55,16 +56,6 @@ func CheckExamplesUntil(p *procedure.Procedure, parts procedure.Parts, ended fun
 	return errors.Join(problems...)
 }
 
-// run evaluates an example with what is left of the effort.
-func run(x *procedure.Example, p *procedure.Procedure, parts procedure.Parts, left *effort) (Evaluation, error) {
-	w, err := newWork(p, parts, compute.Input{Readings: x.Readings, Fitted: x.Fitted})
-	if err != nil {
-		return Evaluation{}, err
-	}
-	w.effort = left
-	return w.done()
-}
-
 // stocked returns the family with every grade at hand.
 func stocked(f *procedure.Family) *procedure.Family {
 	full := *f
@@ -76,18 +67,18 @@ func stocked(f *procedure.Family) *procedure.Family {
 }
 
 // compare reports whether an answer comes out, and if not says how.
-func compareAnswer(x *procedure.Example, p *procedure.Procedure, e *Evaluation, want procedure.Wanted) (string, bool) {
+func compareAnswer(x *procedure.Example, p *procedure.Procedure, e *evaluate.Evaluation, want procedure.Wanted) (string, bool) {
 	name := strings.Join(want.At, " ")
 	if want.Number == nil {
-		got := e.word(want.At)
+		got := word(e, want.At)
 		if got == want.Text {
 			return "", true
 		}
-		return fmt.Sprintf("%s: got %s, wanted %s%s", name, orNothing(got), want.Text, e.reasons()), false
+		return fmt.Sprintf("%s: got %s, wanted %s%s", name, orNothing(got), want.Text, reasons(e)), false
 	}
-	got, u, ok := e.number(p, want.At)
+	got, u, ok := number(e, p, want.At)
 	if !ok {
-		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.Unit.Quantity(want.Text), e.reasons()), false
+		return fmt.Sprintf("%s: got nothing, wanted %s%s", name, want.Unit.Quantity(want.Text), reasons(e)), false
 	}
 	exactly := formula.Exact(got, u)
 	if agrees(x, exactly, want) {
@@ -117,7 +108,7 @@ func orNothing(text string) string {
 }
 
 // reasons says in brackets where the evaluation stands and what it found.
-func (e *Evaluation) reasons() string {
+func reasons(e *evaluate.Evaluation) string {
 	texts := []string{"outcome " + string(e.Outcome)}
 	for _, f := range e.Findings {
 		texts = append(texts, f.Text)
@@ -125,8 +116,8 @@ func (e *Evaluation) reasons() string {
 	return " (" + strings.Join(texts, "; ") + ")"
 }
 
-// at is the fit of a place, and the rest of the path; without a place the one fit.
-func (e *Evaluation) at(path []string) (*Fit, string) {
+// fitAt is the fit of a place, and the rest of the path; without a place the one fit.
+func fitAt(e *evaluate.Evaluation, path []string) (*evaluate.Fit, string) {
 	if len(path) == 1 {
 		return e.EachFit()[0], path[0]
 	}
@@ -135,12 +126,12 @@ func (e *Evaluation) at(path []string) (*Fit, string) {
 			return f, path[1]
 		}
 	}
-	return &Fit{}, path[1]
+	return &evaluate.Fit{}, path[1]
 }
 
 // word is an answer in words; empty when there is none.
-func (e *Evaluation) word(path []string) string {
-	fit, name := e.at(path)
+func word(e *evaluate.Evaluation, path []string) string {
+	fit, name := fitAt(e, path)
 	switch name {
 	case procedure.AnswerOutcome:
 		return string(e.Outcome)
@@ -156,8 +147,8 @@ func (e *Evaluation) word(path []string) string {
 }
 
 // number is an answer that is a quantity.
-func (e *Evaluation) number(p *procedure.Procedure, path []string) (gauge.Length, gauge.Unit, bool) {
-	fit, name := e.at(path)
+func number(e *evaluate.Evaluation, p *procedure.Procedure, path []string) (gauge.Length, gauge.Unit, bool) {
+	fit, name := fitAt(e, path)
 	var found *gauge.Length
 	switch name {
 	case procedure.AnswerAim:
@@ -169,11 +160,11 @@ func (e *Evaluation) number(p *procedure.Procedure, path []string) (gauge.Length
 			}
 		}
 	case procedure.AnswerPlay:
-		found = fit.play(e)
+		found = play(fit, e)
 	case procedure.AnswerPreload:
-		found = procedure.Negative(fit.play(e))
+		found = procedure.Negative(play(fit, e))
 	default:
-		return e.named(path, name)
+		return named(e, path, name)
 	}
 	if found == nil {
 		return 0, 0, false
@@ -183,7 +174,7 @@ func (e *Evaluation) number(p *procedure.Procedure, path []string) (gauge.Length
 
 // play is the play after fitting as it was measured, else that of the
 // recommended part.
-func (f *Fit) play(e *Evaluation) *gauge.Length {
+func play(f *evaluate.Fit, e *evaluate.Evaluation) *gauge.Length {
 	switch {
 	case e.Verification != nil:
 		return &e.Verification.Measured
@@ -199,7 +190,7 @@ func (f *Fit) play(e *Evaluation) *gauge.Length {
 }
 
 // named is a line of arithmetic, a judged result or a measurement.
-func (e *Evaluation) named(path []string, name string) (gauge.Length, gauge.Unit, bool) {
+func named(e *evaluate.Evaluation, path []string, name string) (gauge.Length, gauge.Unit, bool) {
 	if len(path) > 1 {
 		name = path[0] + ": " + name
 	}

@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"strings"
@@ -10,6 +10,7 @@ import (
 // exchanged and a part that is forgotten are found on load.
 func TestNextRoundAsksForWhatIsIn(t *testing.T) {
 	const right = "next: {left_trial: fitted(left), right_trial: fitted(right), lash: lash_after, end_play: -preload}"
+	carrierRounds := string(read(t, "../evaluate/testdata/carrier_rounds.yaml"))
 	if _, err := ReadProcedure("p.yaml", []byte(carrierRounds)); err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,10 @@
-package evaluate
+package vet
 
 import (
 	"fmt"
-	"strings"
 	"testing"
+
+	"gauged/internal/evaluate"
 )
 
 // TestSlipInAnInstrument: a slip in its name would switch the guard band off in
@@ -29,23 +30,8 @@ judge: {a: {max: 1}}
 		if got := fmt.Sprint(err); c.want == "" && err != nil || c.want != "" && got != c.want {
 			t.Errorf("%s, %s: %v", c.stated, c.named, err)
 		}
-		if _, err := ReadStoredProcedure("p.yaml", content); err != nil {
+		if _, err := evaluate.ReadStoredProcedure("p.yaml", content); err != nil {
 			t.Errorf("a version that was in force once: %v", err)
-		}
-	}
-}
-
-// TestGuardBandOfNothing: a guard band that is asked for, with nothing to make it of,
-// decides nothing.
-func TestGuardBandOfNothing(t *testing.T) {
-	const text = "procedure: p\ntitle: t\nunit: mm\ndecide: guard band\nmeasure: {g: {title: g}}\n"
-	for _, tail := range []string{"gap: g\nallow: {result: {min: 0.10, max: 0.20}}\n", "judge: {g: {min: 0.10, max: 0.20}}\n"} {
-		for _, reading := range []string{"g 0.20", "g 0.15", "g 0.15, g 0.15"} {
-			e := evaluateText(t, text+tail, reading)
-			got := findingOf(e, FindingUnstated)
-			if e.Outcome != Undecided || !strings.HasSuffix(got, ": a guard band is asked for, and nothing is stated of the gauge of g: state its error, calibration or repeatability, or decide by simple acceptance") || findingOf(e, FindingNearLimit) != "" {
-				t.Errorf("%s: %s %+v", reading, e.Outcome, e.Findings)
-			}
 		}
 	}
 }

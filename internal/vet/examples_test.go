@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"math/big"
@@ -129,37 +129,31 @@ examples:
 // TestShippedExamples: every procedure of the trade and of the demonstration
 // carries an example, and it comes out.
 func TestShippedExamples(t *testing.T) {
-	families := procedure.Families{}
-	for _, content := range files(t, "../../deploy/demo/parts/*.yaml") {
-		f, err := procedure.ReadFamily("parts.yaml", []byte(content))
+	check := func(path string, parts procedure.Parts) {
+		t.Helper()
+		p, err := ReadProcedure(path, read(t, path))
 		if err != nil {
 			t.Fatal(err)
 		}
-		families[f.ID] = f
-	}
-	check := func(p *procedure.Procedure, f procedure.Parts) {
-		t.Helper()
 		if len(p.Examples) == 0 {
 			t.Errorf("%s has no example", p.ID)
 		}
-		if err := CheckExamples(p, f); err != nil {
+		if p.Lacks(parts) != "" {
+			t.Errorf("%s lacks the part family %s", p.ID, p.Lacks(parts))
+		}
+		if err := CheckExamples(p, parts); err != nil {
 			t.Errorf("%s: %v", p.ID, err)
 		}
 	}
-	for _, content := range files(t, "../../deploy/demo/procedures/*.yaml") {
-		p, err := ReadProcedure("procedure.yaml", []byte(content))
-		if err != nil {
-			t.Fatal(err)
-		}
-		check(p, families)
+	for _, path := range all(t, demoDir+"/procedures/*.yaml") {
+		check(path, readFamilies(t, demoDir+"/parts/*.yaml"))
 	}
-	dirs, err := filepath.Glob(tradeDir + "/*/procedure.yaml")
-	if err != nil || len(dirs) < 60 {
-		t.Fatalf("%d procedures, %v", len(dirs), err)
+	published := all(t, tradeDir+"/*/procedure.yaml")
+	if len(published) < 60 {
+		t.Errorf("%d procedures", len(published))
 	}
-	for _, path := range dirs {
-		p, family, _ := readDir(t, filepath.Dir(path))
-		check(p, family)
+	for _, path := range published {
+		check(path, readFamilies(t, filepath.Join(filepath.Dir(path), "parts.yaml")))
 	}
 }
 

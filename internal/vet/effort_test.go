@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"bytes"
@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"gauged/internal/evaluate"
 )
 
 // loaded is a procedure with so many bent results and examples (numbers ours).
@@ -47,9 +49,20 @@ func TestCheckIsBounded(t *testing.T) {
 	}
 }
 
+// TestTooManyBentResultsAreRefused: what would take a station long is refused, at the
+// result where it gets too much.
+func TestTooManyBentResultsAreRefused(t *testing.T) {
+	long := "sqrt(" + strings.Repeat("a*b + ", 99) + "a*b)"
+	_, err := ReadProcedure("p.yaml", []byte(strings.ReplaceAll(string(loaded("a", 20, 0)), "sqrt(a*a+b*b)", long)))
+	want := "p.yaml:23:8: up to here the formulas that bend, such as products and roots of what is measured, have 6045 names, numbers and signs"
+	if err == nil || !strings.HasPrefix(err.Error(), want) {
+		t.Errorf("got %v, want %s", err, want)
+	}
+}
+
 // TestLongFormulaOfTheHistory: what was in force once is read all the same.
 func TestLongFormulaOfTheHistory(t *testing.T) {
-	if _, err := ReadStoredProcedure("p.yaml", loaded(strings.Repeat("a+", 1000)+"a", 0, 1)); err != nil {
+	if _, err := evaluate.ReadStoredProcedure("p.yaml", loaded(strings.Repeat("a+", 1000)+"a", 0, 1)); err != nil {
 		t.Errorf("%.1000v", err)
 	}
 }

@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"math/big"

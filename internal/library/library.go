@@ -1,4 +1,5 @@
-package evaluate
+// Package library keeps the procedures and part families of a shop that go together.
+package library
 
 import (
 	"fmt"
@@ -9,30 +10,31 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/shopfile"
+	"gauged/internal/vet"
 )
 
 // Kinds of files that the history keeps.
 const (
-	FileProcedure = "procedure"
-	FileParts     = "parts"
+	KindProcedure = "procedure"
+	KindParts     = "parts"
 )
 
 // Library is procedures and part families that go together. It never changes.
 type Library struct {
 	procedures map[string]*procedure.Procedure
 	families   procedure.Families
-	files      []ShopFile // families first
+	files      []File // families first
 }
 
 // LibraryFile is one file that a shop wrote, as read from disk.
-type LibraryFile struct {
+type Source struct {
 	Path    string
 	Content []byte
 }
 
 // ShopFile is a file of the library.
-type ShopFile struct {
-	LibraryFile
+type File struct {
+	Source
 	Kind string // FileProcedure or FileParts
 	ID   string // that it gives itself
 	Hash string
@@ -41,7 +43,7 @@ type ShopFile struct {
 // NewLibrary reads procedures and part families and checks that they go
 // together. The error lists every problem of every file. ended is asked before each
 // file and example: its error ends the reading and is returned.
-func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Library, error) {
+func New(ended func() error, procedures, families []Source) (*Library, error) {
 	l := &Library{procedures: map[string]*procedure.Procedure{}, families: procedure.Families{}}
 	var problems []string
 	broken := map[string]bool{} // families whose files have problems of their own
@@ -62,22 +64,22 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 		if err != nil {
 			problems = append(problems, err.Error())
 			broken[shopfile.NameIn(file.Content, "family")] = true
-		} else if !taken(FileParts, f.ID, file.Path) {
+		} else if !taken(KindParts, f.ID, file.Path) {
 			if err := f.CheckSteps(); err != nil {
 				problems = append(problems, err.Error())
 			}
 			l.families[f.ID] = f
-			l.files = append(l.files, ShopFile{file, FileParts, f.ID, f.Hash})
+			l.files = append(l.files, File{file, KindParts, f.ID, f.Hash})
 		}
 	}
 	for _, file := range procedures {
 		if err := ended(); err != nil {
 			return nil, err
 		}
-		p, err := ReadProcedure(file.Path, file.Content)
+		p, err := vet.ReadProcedure(file.Path, file.Content)
 		if err != nil {
 			problems = append(problems, err.Error())
-		} else if !taken(FileProcedure, p.ID, file.Path) {
+		} else if !taken(KindProcedure, p.ID, file.Path) {
 			if lacks := p.Lacks(l.families); lacks != "" && broken[lacks] {
 				continue
 			}
@@ -85,7 +87,7 @@ func NewLibrary(ended func() error, procedures, families []LibraryFile) (*Librar
 				problems = append(problems, err.Error())
 			}
 			l.procedures[p.ID] = p
-			l.files = append(l.files, ShopFile{file, FileProcedure, p.ID, p.Hash})
+			l.files = append(l.files, File{file, KindProcedure, p.ID, p.Hash})
 		}
 	}
 	if err := ended(); err != nil {
@@ -106,7 +108,7 @@ func (l *Library) together(ended func() error, p *procedure.Procedure, path stri
 	if err := p.Suits(l.families, path); err != nil {
 		return err
 	}
-	return CheckExamplesUntil(p, l.families, ended)
+	return vet.CheckExamplesUntil(p, l.families, ended)
 }
 
 // Procedure returns the procedure of that id with the families that it chooses
@@ -156,16 +158,16 @@ func (l *Library) Users(family string) []*procedure.Procedure {
 }
 
 // Files returns all files, part families first.
-func (l *Library) Files() []ShopFile { return slices.Clone(l.files) }
+func (l *Library) Files() []File { return slices.Clone(l.files) }
 
 // File returns the file of a procedure or part family.
-func (l *Library) File(kind, id string) (ShopFile, error) {
+func (l *Library) File(kind, id string) (File, error) {
 	for _, f := range l.files {
 		if f.Kind == kind && f.ID == id {
 			return f, nil
 		}
 	}
-	return ShopFile{}, fmt.Errorf("%w: there is no file of %s %q", gauge.ErrNotFound, kind, id)
+	return File{}, fmt.Errorf("%w: there is no file of %s %q", gauge.ErrNotFound, kind, id)
 }
 
 // With returns the library with another content of one file, everything checked
@@ -175,19 +177,19 @@ func (l *Library) With(ended func() error, kind, id string, content []byte) (*Li
 	if err != nil {
 		return nil, err
 	}
-	var procedures, families []LibraryFile
+	var procedures, families []Source
 	for _, f := range l.files {
-		file := f.LibraryFile
+		file := f.Source
 		if f.Kind == kind && f.ID == id {
 			file.Content = content
 		}
-		if f.Kind == FileParts {
+		if f.Kind == KindParts {
 			families = append(families, file)
 		} else {
 			procedures = append(procedures, file)
 		}
 	}
-	next, err := NewLibrary(ended, procedures, families)
+	next, err := New(ended, procedures, families)
 	if err != nil {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-package evaluate
+package vet
 
 import (
 	"strings"
@@ -43,5 +43,24 @@ choose: {aim: middle}
 	}
 	if got := strings.Join(Doubtful(p), "; "); !strings.HasPrefix(got, "nothing is measured with the instrument dial") {
 		t.Error(got)
+	}
+}
+
+// TestAJudgedValueUsesWhatMakesIt: judge with limits alone speaks of the value of that
+// name, so that what makes the value is not forgotten.
+func TestAJudgedValueUsesWhatMakesIt(t *testing.T) {
+	p, err := ReadProcedure("p.yaml", []byte(`procedure: p
+title: t
+unit: mm
+measure: {a: {title: a}, b: {title: b}}
+constants: {ratio: {value: 2, unit: "1"}}
+values: {lash: (b - a)/ratio}
+judge: {lash: {min: 0.10, max: 0.20}}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if notes := Doubtful(p); len(notes) > 0 {
+		t.Error(notes)
 	}
 }

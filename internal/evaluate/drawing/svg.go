@@ -1,4 +1,6 @@
-package procedure
+// Package drawing holds that a drawing of a shop is a plain picture: SVG that loads,
+// runs and moves nothing.
+package drawing
 
 import (
 	"bytes"
@@ -10,6 +12,9 @@ import (
 
 	"gauged/internal/shopfile"
 )
+
+// MostBytes bounds a drawing.
+const MostBytes = 200_000
 
 const svgSpace = "http://www.w3.org/2000/svg"
 
@@ -24,10 +29,10 @@ var svgElements = func() map[string]bool {
 	return known
 }()
 
-// checkSVG reports everything in a drawing that is not a plain picture.
-func checkSVG(v shopfile.Value, content []byte) {
-	if len(content) > mostSVG {
-		v.Problemf("the drawing has %d bytes; at most %d are possible", len(content), mostSVG)
+// Check reports everything in a drawing that is not a plain picture.
+func Check(v shopfile.Value, content []byte) {
+	if len(content) > MostBytes {
+		v.Problemf("the drawing has %d bytes; at most %d are possible", len(content), MostBytes)
 		return
 	}
 	c := svgCheck{v: v, dec: xml.NewDecoder(bytes.NewReader(content))}
