@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BUF := go tool -modfile=tools/buf/go.mod buf
 
-.PHONY: help build demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
+.PHONY: help build man demo demo-drift run test walk test-usb test-page screens test-programs fresh fresh-short bench-page chaos check bench bench-once figures fuzz generate setup lint proto clean
 
 help: ## list the targets
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | awk -F':.*## ' '{printf "  make %-13s %s\n", $$1, $$2}'
@@ -12,6 +12,9 @@ help: ## list the targets
 build: ## build gauged and gaugectl into bin/
 	@mkdir -p bin
 	CGO_ENABLED=0 go build -trimpath -o bin/ ./cmd/gauged ./cmd/gaugectl
+
+man: ## write the manual pages into bin/man
+	go run ./tools/manual
 
 demo: build ## run two jobs on simulated gauges, from the first reading to the verdict
 	@deploy/demo/demo.sh

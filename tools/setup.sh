@@ -18,6 +18,7 @@ needed=(
   "/usr/lib/python3/dist-packages/serial/__init__.py python3-serial ./internal/devices"                  # and what it needs
   "/usr/lib/python3/dist-packages/serial_asyncio/__init__.py python3-serial-asyncio ./internal/devices"  # for a serial line
   "glpsol glpk-utils ./internal/evaluate"     # packs are compared with its solver
+  "mandoc mandoc ./tools/manual"              # reads the manual pages
   "protoc protobuf-compiler ./cmd/gauged"     # the Python client of the tests
   "grpc_python_plugin protobuf-compiler-grpc ./cmd/gauged"
   "/usr/include/google/protobuf/timestamp.proto libprotobuf-dev ./cmd/gauged"

@@ -23,34 +23,49 @@ const (
 
 const defaultConfig = "/etc/gauged/gauged.yaml"
 
-// run is the whole program without its process.
-func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv func(string) string) int {
+// options are the flags; usage explains them.
+type options struct {
+	config                  string
+	check, version, verbose bool
+}
+
+func newFlags(stderr io.Writer) (*flag.FlagSet, *options) {
+	o := &options{}
 	flags := flag.NewFlagSet("gauged", flag.ContinueOnError)
 	flags.SetOutput(stderr)
-	path := flags.String("config", defaultConfig, "the station's configuration")
-	check := flags.Bool("check", false, "read the configuration and every file that it names, report all problems, and end")
-	showVersion := flags.Bool("version", false, "print the version and end")
-	verbose := flags.Bool("verbose", false, "log what is usual, too")
+	flags.Usage = func() {}
+	flags.StringVar(&o.config, "config", defaultConfig, "")
+	flags.BoolVar(&o.check, "check", false, "")
+	flags.BoolVar(&o.version, "version", false, "")
+	flags.BoolVar(&o.verbose, "verbose", false, "")
+	return flags, o
+}
+
+// run is the whole program without its process.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv func(string) string) int {
+	flags, o := newFlags(stderr)
 	if err := flags.Parse(args); errors.Is(err, flag.ErrHelp) {
+		fmt.Fprint(stdout, usage)
 		return exitFine
 	} else if err != nil {
+		fmt.Fprintln(stderr, "gauged --help lists the flags")
 		return exitUsage
 	}
 	if flags.NArg() > 0 {
 		fmt.Fprintf(stderr, "gauged: unexpected %q; the daemon takes flags only\n", flags.Arg(0))
 		return exitUsage
 	}
-	if *showVersion {
+	if o.version {
 		fmt.Fprintln(stdout, "gauged", version())
 		return exitFine
 	}
-	c, err := config.Load(*path, getenv)
+	c, err := config.Load(o.config, getenv)
 	if err != nil {
 		fmt.Fprintln(stderr, err)
 		return exitConfig
 	}
-	if *check {
-		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", *path, c.Station, len(c.Gauges), len(c.Library.Procedures()))
+	if o.check {
+		fmt.Fprintf(stdout, "%s: station %s, %d gauges, %d procedures: fine\n", o.config, c.Station, len(c.Gauges), len(c.Library.Procedures()))
 		for _, g := range c.Gauges {
 			if devices.Renumbered(g.Port) {
 				fmt.Fprintf(stdout, "gauge %s: the kernel numbers %s anew when it is plugged in; name it by its link in /dev/serial/by-id or by usb: SERIAL\n", g.ID, g.Port)
@@ -59,7 +74,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, getenv fu
 		return exitFine
 	}
 	level := slog.LevelInfo
-	if *verbose {
+	if o.verbose {
 		level = slog.LevelDebug
 	}
 	log := slog.New(slog.NewTextHandler(stderr, &slog.HandlerOptions{Level: level}))

@@ -32,6 +32,11 @@ func Run(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.
 	return execute(a, ctx, args)
 }
 
+// Tree is every command, for what is written about them.
+func Tree() *cobra.Command {
+	return rootCommand(&app.App{Stdin: strings.NewReader(""), Stdout: io.Discard, Stderr: io.Discard, Getenv: func(string) string { return "" }})
+}
+
 func execute(a *app.App, ctx context.Context, args []string) int {
 	a.Stdout, a.Stderr = app.NewScreen(a.Stdout), app.NewScreen(a.Stderr)
 	root := rootCommand(a)

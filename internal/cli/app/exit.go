@@ -17,6 +17,12 @@ const (
 	ExitAnswerIsNo  = 4
 )
 
+// EnvironmentHelp explains the variables of the environment.
+const EnvironmentHelp = `  GAUGECTL_ADDRESS    the daemon, instead of --address
+  GAUGECTL_TECHNICIAN who does it, where --by is not given
+  XDG_RUNTIME_DIR     the directory of the session, in which gauged/gauged.sock is looked for
+`
+
 // ExitHelp explains the exit codes.
 const ExitHelp = `Exit codes:
   0  It went well, and the answer is good.
