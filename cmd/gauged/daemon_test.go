@@ -151,8 +151,8 @@ func (tr *trial) live(id string) {
 func (tr *trial) readings() []string {
 	tr.t.Helper()
 	var all []string
-	for after := uint64(0); ; {
-		page, err := tr.history().ListReadings(tr.t.Context(), &pb.ListReadingsRequest{AfterSeq: after})
+	for token := ""; ; {
+		page, err := tr.history().ListReadings(tr.t.Context(), &pb.ListReadingsRequest{PageToken: token})
 		if err != nil {
 			tr.t.Fatal(err)
 		}
@@ -160,7 +160,7 @@ func (tr *trial) readings() []string {
 			unit := strings.ToLower(strings.TrimPrefix(r.GetValue().GetUnit().String(), "UNIT_"))
 			all = append(all, fmt.Sprintf("%s %d %s %s", r.GetGaugeId(), r.GetNumber(), r.GetValue().GetText(), unit))
 		}
-		if after = page.GetNextAfterSeq(); after == 0 {
+		if token = page.GetNextPageToken(); token == "" {
 			return all
 		}
 	}

@@ -28,11 +28,12 @@ func TestExitCodesAndMessages(t *testing.T) {
 		{"job enter 3 0.078 in", 1, "gaugectl: the procedure output-shaft is in mm: read the gauge in mm\n"},
 		{"history file 00", 1, "gaugectl: there is no file with the hash 00\n"},
 		{"history replay", 4, "gaugectl: 1 verdict came out otherwise than stored: keep the history file and look at the differences\n"},
-		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
-		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
-		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay (see gaugectl history --help)\n"},
+		{"", 2, "gaugectl: say what to do: check, completion, decode, drift, evaluate, gauges, history, job, listen, master, masters, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
+		{"guages", 2, "gaugectl: \"guages\" is not a command of gaugectl: did you mean gauges? There are check, completion, decode, drift, evaluate, gauges, history, job, listen, master, masters, motion, ports, procedures, recall, record, replay, simulate, status, study, version, watch (see gaugectl --help)\n"},
+		{"history bogus", 2, "gaugectl: \"bogus\" is not a command of gaugectl history; there are file, job, readings, rejects, replay, standings, states (see gaugectl history --help)\n"},
 		{"gauges --frob", 2, "gaugectl: unknown flag: --frob (see gaugectl gauges --help)\n"},
-		{"gauges extra", 2, "gaugectl: 1 argument given: write gaugectl gauges [flags] (see gaugectl gauges --help)\n"},
+		{"gauges extra more", 2, "gaugectl: 2 arguments given: write gaugectl gauges [GAUGE] [flags] (see gaugectl gauges --help)\n"},
+		{"gauges extra", 1, "gaugectl: there is no gauge \"extra\"\n"},
 		{"gauges --output xml", 2, "gaugectl: --output \"xml\" is not known: use table, json or csv (see gaugectl gauges --help)\n"},
 		{"gauges --timeout 0s", 2, "gaugectl: --timeout 0s leaves no time for an answer: use a time such as 10s (see gaugectl gauges --help)\n"},
 		{"gauges --address tcp://x", 2, "gaugectl: \"tcp://x\" is not an address: use unix:///path, /path or host:port (see gaugectl gauges --help)\n"},
@@ -129,8 +130,8 @@ func TestGoldenOutput(t *testing.T) {
 	for name, args := range map[string]string{
 		"gauges": "gauges", "gauges_json": "gauges --output json", "job_list": "job list", "job_show_json": "job show 3 -o json",
 		"watch": "watch --after 46 --count 2", "watch_json": "watch --after 46 --count 2 --output json",
-		"history_readings": "history readings", "history_readings_limit": "history readings --after 46 --limit 3",
-		"history_readings_json": "history readings --limit 3 --output json", "history_rejects": "history rejects", "history_job": "history job 3",
+		"history_readings": "history readings", "history_readings_page": "history readings --after 48 --page-size 2", "gauge": "gauges depth-1",
+		"history_readings_json": "history readings --after 47 --output json", "history_rejects": "history rejects", "history_states": "history states", "history_standings": "history standings", "masters": "masters", "history_job": "history job 3",
 		"history_file": "history file 3f5a", "history_replay": "history replay", "procedures": "procedures", "procedure": "procedures output-shaft", "job_run_help": "job run --help", "help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {

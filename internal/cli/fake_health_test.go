@@ -61,7 +61,6 @@ func testHealth() *pb.ListHealthResponse {
 				DueReason: "gauge mic failed its check of 2026-03-09, was put into service by hand on 2026-03-10 by ann (I trust it), and passed no check since",
 			},
 		},
-		Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), Due: day(31)}, {Id: "block-50", Value: clitest.MM("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}},
 	}
 }
 
@@ -69,15 +68,35 @@ func (f *fakeStation) ListHealth(context.Context, *pb.ListHealthRequest) (*pb.Li
 	return testHealth(), nil
 }
 
+func (f *fakeStation) GetHealth(_ context.Context, r *pb.GetHealthRequest) (*pb.GetHealthResponse, error) {
+	for _, g := range testHealth().GetGauges() {
+		if g.GetGaugeId() == r.GetGaugeId() {
+			return &pb.GetHealthResponse{Gauge: g}, nil
+		}
+	}
+	return &pb.GetHealthResponse{Gauge: &pb.GaugeHealth{GaugeId: r.GetGaugeId()}}, nil
+}
+
+func (f *fakeStation) ListMasters(context.Context, *pb.ListMastersRequest) (*pb.ListMastersResponse, error) {
+	day := func(n int) *timestamppb.Timestamp {
+		return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC))
+	}
+	return &pb.ListMastersResponse{Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), Due: day(31)}, {Id: "block-50", Value: clitest.MM("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}}}, nil
+}
+
+func (f *fakeStation) ListStandings(context.Context, *pb.ListStandingsRequest) (*pb.ListStandingsResponse, error) {
+	return &pb.ListStandingsResponse{Changes: []*pb.StandingChange{
+		{Seq: 90, GaugeId: "depth-1", Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: "its check of 2024-03-05 failed"},
+		{Seq: 91, GaugeId: "depth-1", Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: "its check of 2024-03-05 was voided: it was the block of 20 mm"},
+	}}, nil
+}
+
 func (f *fakeStation) ListChecks(context.Context, *pb.ListChecksRequest) (*pb.ListChecksResponse, error) {
 	adjusted := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
 	adjusted.Left = testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS).GetFound()
 	mistaken := testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL)
 	mistaken.Seq, mistaken.Voided = 90, &pb.VoidedCheck{Time: clitest.At(91), By: "quality", Reason: "it was the block of 20 mm"}
-	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted, mistaken}, Standings: []*pb.StandingChange{
-		{Seq: 90, Time: clitest.At(90), By: "quality", Standing: pb.Standing_STANDING_SUSPECT, Reason: "its check of 2024-03-05 failed"},
-		{Seq: 91, Time: clitest.At(91), By: "quality", Standing: pb.Standing_STANDING_IN_SERVICE, Reason: "its check of 2024-03-05 was voided: it was the block of 20 mm"},
-	}}, nil
+	return &pb.ListChecksResponse{Checks: []*pb.MasterCheck{testCheck(pb.CheckVerdict_CHECK_VERDICT_PASS), adjusted, mistaken}}, nil
 }
 
 func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.VoidCheckResponse, error) {

@@ -1,10 +1,13 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"net"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -170,6 +173,15 @@ func (f *fakeStation) ListGauges(context.Context, *pb.ListGaugesRequest) (*pb.Li
 	return &pb.ListGaugesResponse{Gauges: append(clitest.Gauges(), f.more...)}, nil
 }
 
+func (f *fakeStation) GetGauge(_ context.Context, r *pb.GetGaugeRequest) (*pb.GetGaugeResponse, error) {
+	for _, g := range clitest.Gauges() {
+		if g.GetId() == r.GetGaugeId() {
+			return &pb.GetGaugeResponse{Gauge: g}, nil
+		}
+	}
+	return nil, status.Errorf(codes.NotFound, "there is no gauge %q", r.GetGaugeId())
+}
+
 func (f *fakeStation) ListProcedures(context.Context, *pb.ListProceduresRequest) (*pb.ListProceduresResponse, error) {
 	return &pb.ListProceduresResponse{Procedures: []*pb.Procedure{clitest.Procedure()}}, nil
 }
@@ -234,11 +246,12 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 	defer f.mu.Unlock()
 	answer := &pb.ListReadingsResponse{}
 	for _, reading := range f.readings {
-		if reading.GetSeq() <= r.GetAfterSeq() {
+		last, _ := strconv.ParseUint(r.GetPageToken(), 10, 64)
+		if reading.GetSeq() <= max(r.GetAfterSeq(), last) {
 			continue
 		}
-		if len(answer.GetReadings()) == int(min(r.GetLimit(), 2)) { // small pages
-			answer.NextAfterSeq = answer.GetReadings()[len(answer.GetReadings())-1].GetSeq()
+		if len(answer.GetReadings()) == int(min(cmp.Or(r.GetPageSize(), 2), 2)) { // small pages
+			answer.NextPageToken = fmt.Sprint(answer.GetReadings()[len(answer.GetReadings())-1].GetSeq())
 			break
 		}
 		answer.Readings = append(answer.Readings, reading)
@@ -249,6 +262,13 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 func (f *fakeStation) ListRejects(context.Context, *pb.ListRejectsRequest) (*pb.ListRejectsResponse, error) {
 	return &pb.ListRejectsResponse{Rejects: []*pb.Reject{
 		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: "comma", Detail: "a decimal comma where the layout has a point", Raw: []byte("12,004\r\n")},
+	}}, nil
+}
+
+func (f *fakeStation) ListStateChanges(context.Context, *pb.ListStateChangesRequest) (*pb.ListStateChangesResponse, error) {
+	return &pb.ListStateChangesResponse{Changes: []*pb.StateChange{
+		{Seq: 8, GaugeId: "depth-1", Time: clitest.At(8), State: pb.GaugeState_GAUGE_STATE_FAILED, Reason: "its adapter was pulled out: plug it in"},
+		{Seq: 9, GaugeId: "depth-1", Time: clitest.At(9), State: pb.GaugeState_GAUGE_STATE_LIVE},
 	}}, nil
 }
 

@@ -204,7 +204,7 @@ func TestStudyAtTheBench(t *testing.T) {
 			t.Errorf("%q is not in\n%s", want, g.stdout.String())
 		}
 	}
-	all, err := b.Studies(t.Context(), "dial")
+	all, err := b.Studies(t.Context(), "", gauge.Query{Gauge: "dial", Limit: 10})
 	if err != nil || len(all) != 1 || len(all[0].Readings) != 12 || all[0].Readings[0].Typed == "" || all[0].Readings[1].Seq == 0 {
 		t.Fatalf("%+v, %v", all, err)
 	}
@@ -287,7 +287,7 @@ func TestStudyOfStoredChecks(t *testing.T) {
 			t.Errorf("%s: exit %d, %s\n%s", c.args, code, stderr, stdout)
 		}
 	}
-	if all, err := b.Studies(t.Context(), "dial"); err != nil || len(all) != 1 || all[0].Remark != "r" {
+	if all, err := b.Studies(t.Context(), "", gauge.Query{Gauge: "dial", Limit: 10}); err != nil || len(all) != 1 || all[0].Remark != "r" {
 		t.Errorf("%v, %v", all, err)
 	}
 }
@@ -321,8 +321,8 @@ func TestStudyRecordProblems(t *testing.T) {
 		"--gauge dial --kind stability --reference 1 --trials 7":            "7 readings: a study of stability needs 8 at least" + help,
 		"--gauge dial --kind linearity --master a,b":                        "a study of linearity needs 3 masters at least, better 5, over the range of the gauge" + help,
 		"--gauge dial --kind capability --master block-1":                   "the indices compare the gauge with a tolerance: give its width" + help,
-		"--gauge dial --kind bias --master block-2":                         `there is no master "block-2": gaugectl master list shows them`,
-		"--gauge d --kind bias --master block-1":                            `there is no gauge "d": gaugectl gauges shows them`,
+		"--gauge dial --kind bias --master block-2":                         `there is no master "block-2": gaugectl masters shows them`,
+		"--gauge d --kind bias --master block-1":                            `there is no gauge "d": there are dial, micrometer`,
 		"--sheet missing.csv":                                               "there is no sheet missing.csv: begin the study with --gauge and --kind",
 		"--sheet no.csv":                                                    "no.csv is no sheet of a study: it does not begin with the remarks gauge and kind",
 		"--sheet bad.csv":                                                   `bad.csv:4:10: column reading: "x" is not the number of a reading`,

@@ -2,8 +2,11 @@ package cli
 
 import (
 	"context"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
@@ -19,25 +22,22 @@ type pagedStation struct{ *fakeStation }
 
 func (f pagedStation) ListChecks(ctx context.Context, r *pb.ListChecksRequest) (*pb.ListChecksResponse, error) {
 	whole, err := f.fakeStation.ListChecks(ctx, r)
-	at := int(r.GetAfterSeq())
+	at, _ := strconv.Atoi(r.GetPageToken())
 	page := &pb.ListChecksResponse{Checks: whole.GetChecks()[at : at+1]}
-	if at == 0 {
-		page.Standings = whole.GetStandings()
-	}
 	if at+1 < len(whole.GetChecks()) {
-		page.NextAfterSeq = uint64(at + 1)
+		page.NextPageToken = strconv.Itoa(at + 1)
 	}
 	return page, err
 }
 
 func (f pagedStation) ListJobs(_ context.Context, r *pb.ListJobsRequest) (*pb.ListJobsResponse, error) {
 	id := uint64(4)
-	if r.GetBeforeId() > 0 {
-		id = r.GetBeforeId() - 1
+	if before, err := strconv.ParseUint(r.GetPageToken(), 10, 64); err == nil {
+		id = before - 1
 	}
 	page := &pb.ListJobsResponse{Jobs: []*pb.Job{{Id: id, UnitSerial: "U" + string(rune('0'+id))}}}
 	if id > 1 {
-		page.NextBeforeId = id
+		page.NextPageToken = strconv.FormatUint(id, 10)
 	}
 	return page, nil
 }
@@ -54,10 +54,30 @@ func TestAllPages(t *testing.T) {
 			t.Errorf("%s: exit %d, %s\n%s\nwant\n%s", output, code, stderr, got, want)
 		}
 	}
-	_, all, _ := call(t, paged, "", "job", "list")
-	_, two, _ := call(t, paged, "", "job", "list", "--limit", "2")
-	if strings.Count(all, "U") < 4 || !strings.Contains(two, "U3") || strings.Contains(two, "U2") {
-		t.Errorf("%s\n%s", all, two)
+}
+
+// TestNextPage: a list that is not shown to its end says how to get the next page, with
+// the same filters; an age is the time that it was.
+func TestNextPage(t *testing.T) {
+	paged := socketPath(t)
+	serveAs(t, pagedStation{newStation(clitest.MeasuringJob())}, paged)
+	code, stdout, stderr := call(t, paged, "", "job", "list", "--open", "--unit-serial", "L2 0417", "--since", "7d", "--page-size", "1")
+	hint := regexp.MustCompile(`^gaugectl: there are more; the next page: gaugectl job list .*--open --page-size 1 --since (\S+) --unit-serial 'L2 0417' --page 4\n$`).FindStringSubmatch(stderr)
+	if code != app.ExitFine || !strings.Contains(stdout, "U4") || len(hint) != 2 {
+		t.Fatalf("exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	if at, err := time.Parse(time.RFC3339Nano, hint[1]); err != nil || at.After(time.Now().AddDate(0, 0, -6)) || at.Before(time.Now().AddDate(0, 0, -8)) {
+		t.Errorf("%s, %v", hint[1], err)
+	}
+	code, stdout, stderr = call(t, paged, "", "job", "list", "--page", "2")
+	if code != app.ExitFine || !strings.Contains(stdout, "U1") || stderr != "" {
+		t.Errorf("the last page: exit %d\n%s\n%s", code, stdout, stderr)
+	}
+	if code, _, stderr = call(t, paged, "", "job", "list", "--since", "yesterday"); code != app.ExitUsage || !strings.Contains(stderr, `--since "yesterday" is no time: write a day such as 2026-03-01`) {
+		t.Errorf("exit %d, %s", code, stderr)
+	}
+	if code, _, stderr = call(t, paged, "", "job", "list", "--outcome", "conform"); code != app.ExitUsage || !strings.Contains(stderr, "did you mean conforms?") {
+		t.Errorf("exit %d, %s", code, stderr)
 	}
 }
 

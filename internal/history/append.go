@@ -14,8 +14,9 @@ import (
 // the Number of each reading must continue that of its gauge, or the error is
 // ErrOutOfOrder. ErrDuplicate means that a file version, or a sender's
 // sequence number, is stored already. The context counts before the write
-// begins; a write that has begun is not broken off.
-func (s *Store) Append(ctx context.Context, facts []gauge.Fact) error {
+// begins; a write that has begun is not broken off. The requests are those that
+// asked for the facts; one whose id is stored already is ErrDuplicate too.
+func (s *Store) Append(ctx context.Context, facts []gauge.Fact, requests ...gauge.Request) error {
 	if len(facts) == 0 {
 		return nil
 	}
@@ -31,7 +32,7 @@ func (s *Store) Append(ctx context.Context, facts []gauge.Fact) error {
 	if err != nil {
 		return err
 	}
-	if err := s.writer.append(facts); err != nil {
+	if err := s.writer.append(facts, requests); err != nil {
 		return fmt.Errorf("append facts %d to %d to history: %w", facts[0].Seq, facts[len(facts)-1].Seq, err)
 	}
 	maps.Copy(s.numbers, numbers)

@@ -65,7 +65,7 @@ func TestCheckFindsBrokenStructure(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	middle := len(content) / 2 / 4096 * 4096
+	middle := len(content) * 2 / 3 / 4096 * 4096
 	clear(content[middle : middle+3*4096])
 	if err := os.WriteFile(path, content, 0o600); err != nil {
 		t.Fatal(err)

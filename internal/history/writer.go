@@ -14,6 +14,7 @@ type writer struct {
 	place   place
 	conn    *sqlite3.Conn // nil after a failure that a rollback could not undo
 	inserts [len(tables)]insert
+	request *sqlite3.Stmt // stores a request
 }
 
 func openWriter(p place) (*writer, error) {
@@ -35,12 +36,15 @@ func (w *writer) reopen() error {
 		}
 		w.inserts[i] = newInsert(&tables[i], stmt)
 	}
+	if w.request, _, err = conn.PrepareFlags("INSERT INTO requests (id, hash, first, last) VALUES (?, ?, ?, ?)", sqlite3.PREPARE_PERSISTENT); err != nil {
+		return errors.Join(fmt.Errorf("open history %s: prepare to write requests: %w", w.place.path, err), closeConn(conn))
+	}
 	w.conn = conn
 	return nil
 }
 
-// append writes facts in one transaction.
-func (w *writer) append(facts []gauge.Fact) error {
+// append writes facts, and the requests that asked for them, in one transaction.
+func (w *writer) append(facts []gauge.Fact, requests []gauge.Request) error {
 	if w.conn == nil {
 		if err := w.reopen(); err != nil {
 			return err
@@ -49,6 +53,9 @@ func (w *writer) append(facts []gauge.Fact) error {
 	err := w.conn.Exec("BEGIN IMMEDIATE")
 	if err == nil {
 		err = w.insert(facts)
+	}
+	for i := 0; err == nil && i < len(requests); i++ {
+		err = w.asked(requests[i])
 	}
 	if err == nil {
 		err = w.conn.Exec("COMMIT")
@@ -64,6 +71,22 @@ func (w *writer) insert(facts []gauge.Fact) error {
 		if err := w.inserts[tableOf(&facts[i])].fact(&facts[i]); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// asked writes a request.
+func (w *writer) asked(r gauge.Request) error {
+	err := errors.Join(w.request.BindText(1, r.ID), w.request.BindText(2, r.Hash),
+		w.request.BindInt64(3, int64(r.First)), w.request.BindInt64(4, int64(r.Last)))
+	if err == nil {
+		err = w.request.Exec()
+	}
+	if errors.Is(err, sqlite3.CONSTRAINT_PRIMARYKEY) {
+		return fmt.Errorf("request %s: %w: %w", r.ID, ErrDuplicate, err)
+	}
+	if err != nil {
+		return fmt.Errorf("request %s: %w", r.ID, err)
 	}
 	return nil
 }

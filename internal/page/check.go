@@ -99,7 +99,7 @@ func (p *Page) checkNow(ctx context.Context, id string) (page checkPage, err err
 // absorb takes what a gauge with a button has sent since.
 func (p *Page) absorb(ctx context.Context, d *checkDraft) error {
 	for !d.Done() {
-		facts, err := p.o.Station.Readings(ctx, d.Gauge, d.after, 1)
+		facts, err := p.o.Station.Readings(ctx, gauge.Query{Gauge: d.Gauge, After: d.after, Limit: 1})
 		if err != nil || len(facts) == 0 {
 			return err
 		}

@@ -3,7 +3,9 @@ package page
 import (
 	"context"
 	"fmt"
+	"math"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 
@@ -24,6 +26,9 @@ func (p *Page) gaugeRoutes(mux *http.ServeMux) {
 	mux.Handle("POST /gauges/{id}/void", p.handle(p.voidCheck))
 }
 
+// entriesShown is how many checks, and how many studies, are shown at once.
+const entriesShown = 50
+
 // gaugePage is one gauge with everything that is known of it.
 type gaugePage struct {
 	gaugeLine
@@ -33,7 +38,9 @@ type gaugePage struct {
 	Signs     []signs.Sign
 	Standings []health.Standing
 	Studies   []*health.StudyRecord // newest first
-	Masters   []string              // of its checks
+	// Other pages of the two lists.
+	CheckPager, StudyPager pager
+	Masters                []string // of its checks
 }
 
 func (g gaugePage) stream() string { return "/gauges/" + g.ID + "/stream" }
@@ -73,7 +80,7 @@ func (p *Page) gaugeNow(ctx context.Context, id, point string) (page gaugePage, 
 	if page.Signs, err = p.o.Station.Signs(ctx, id); err != nil {
 		return page, err
 	}
-	page.Studies, err = p.o.Station.Studies(ctx, id)
+	page.Studies, err = p.o.Station.Studies(ctx, "", gauge.Query{Gauge: id, Limit: math.MaxInt32})
 	slices.Reverse(page.Studies)
 	page.Masters = mastersOf(page.Checks)
 	return page, err
@@ -91,10 +98,14 @@ func mastersOf(checks []*check.Record) (ids []string) {
 }
 
 func (p *Page) showGauge(w http.ResponseWriter, r *request) error {
-	page, err := p.gaugeNow(r.Context(), r.PathValue("id"), r.FormValue("point"))
+	id, point, checks, studies := r.PathValue("id"), r.FormValue("point"), number(r.FormValue("checks")), number(r.FormValue("studies"))
+	page, err := p.gaugeNow(r.Context(), id, point)
 	if err != nil {
 		return err
 	}
+	path := "/gauges/" + url.PathEscape(id)
+	page.Checks, page.CheckPager = partOf(page.Checks, checks, entriesShown, path, "checks", "#checks-title", "point", point, "studies", fmt.Sprint(studies))
+	page.Studies, page.StudyPager = partOf(page.Studies, studies, entriesShown, path, "studies", "#studies-title", "point", point, "checks", fmt.Sprint(checks))
 	return p.write(w, r, "gauge", page)
 }
 

@@ -142,7 +142,7 @@ func TestCheckByEye(t *testing.T) {
 	if status, body := r.post("/gauges/micrometer/check/record", nil); status != http.StatusSeeOther {
 		t.Fatalf("%d %s", status, body)
 	}
-	readings, err := r.station.Readings(t.Context(), "micrometer", 0, 10)
+	readings, err := r.station.Readings(t.Context(), gauge.Query{Gauge: "micrometer", Limit: 10})
 	if err != nil || len(readings) != 2 || readings[1].Reading.Shown != "0.001" || readings[1].Reading.EnteredBy != "quality" {
 		t.Errorf("%+v, %v", readings, err)
 	}

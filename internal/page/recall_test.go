@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 )
 
@@ -29,7 +30,7 @@ func TestRecall(t *testing.T) {
 	if _, err := cursor.Next(t.Context()); err != nil {
 		t.Fatal(err)
 	}
-	readings, err := r.station.Readings(t.Context(), "button", begun.Seq, 1)
+	readings, err := r.station.Readings(t.Context(), gauge.Query{Gauge: "button", After: begun.Seq, Limit: 1})
 	if err != nil || len(readings) != 1 {
 		t.Fatal(readings, err)
 	}

@@ -170,6 +170,7 @@ func (p *Page) startJob(w http.ResponseWriter, r *request) error {
 type jobsPage struct {
 	Serial string // only those of this unit; empty: all
 	Jobs   []*job.Job
+	Pager  pager
 }
 
 // jobsShown is how many jobs the list shows at most.
@@ -177,9 +178,24 @@ const jobsShown = 100
 
 func (p *Page) showJobs(w http.ResponseWriter, r *request) error {
 	page := jobsPage{Serial: strings.TrimSpace(r.FormValue("serial"))}
-	var err error
-	if page.Jobs, err = p.o.Station.Jobs(r.Context(), station.JobFilter{UnitSerial: page.Serial, Limit: jobsShown}); err != nil {
+	before, after := number(r.FormValue("before")), number(r.FormValue("after"))
+	jobs, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Unit: page.Serial, Before: before, After: after, Limit: jobsShown + 1})
+	if err != nil {
 		return err
+	}
+	page.Jobs = jobs
+	older, newer := after > 0, before > 0
+	switch more := len(jobs) > jobsShown; {
+	case more && after > 0:
+		page.Jobs, newer = jobs[1:], true
+	case more:
+		page.Jobs, older = jobs[:jobsShown], true
+	}
+	if len(page.Jobs) > 0 && newer {
+		page.Pager.Newer = addressed("/jobs", "serial", page.Serial, "after", strconv.FormatUint(page.Jobs[0].ID, 10))
+	}
+	if len(page.Jobs) > 0 && older {
+		page.Pager.Older = addressed("/jobs", "serial", page.Serial, "before", strconv.FormatUint(page.Jobs[len(page.Jobs)-1].ID, 10))
 	}
 	return p.write(w, r, "jobs", page)
 }

@@ -78,7 +78,7 @@ func (p *Page) studyNow(ctx context.Context, id string) (page studyPage, err err
 // absorbIntoStudy takes what a gauge with a button has sent since.
 func (p *Page) absorbIntoStudy(ctx context.Context, d *studyDraft) error {
 	for !d.Done() {
-		facts, err := p.o.Station.Readings(ctx, d.Gauge, d.after, 1)
+		facts, err := p.o.Station.Readings(ctx, gauge.Query{Gauge: d.Gauge, After: d.after, Limit: 1})
 		if err != nil || len(facts) == 0 {
 			return err
 		}
@@ -130,13 +130,13 @@ func (p *Page) streamStudy(w http.ResponseWriter, r *request) error {
 
 // leaveStudy leads to the study that was recorded since, or to the gauge.
 func (p *Page) leaveStudy(ctx context.Context, s *stream, id string, since uint64) error {
-	studies, err := p.o.Station.Studies(ctx, id)
+	studies, err := p.o.Station.Studies(ctx, "", gauge.Query{Gauge: id, After: since, Limit: 1})
 	if err != nil {
 		return err
 	}
 	to := "/gauges/" + id
-	if n := len(studies); n > 0 && studies[n-1].Seq > since {
-		to = studyAddress(studies[n-1].Seq)
+	if len(studies) > 0 {
+		to = studyAddress(studies[0].Seq)
 	}
 	return s.event("leave", 0, to)
 }

@@ -124,7 +124,7 @@ func TestStudyByButton(t *testing.T) {
 		t.Errorf("%d %s", status, to)
 	}
 	r.has("/gauges/button/study", nil, "These readings cannot be evaluated:", "equal", "5.001")
-	if all, err := r.station.Studies(t.Context(), "button"); err != nil || len(all) != 0 {
+	if all, err := r.station.Studies(t.Context(), "", gauge.Query{Gauge: "button", Limit: 10}); err != nil || len(all) != 0 {
 		t.Errorf("%v %v", all, err)
 	}
 	if status, to := r.post("/gauges/button/study/cancel", nil); status != http.StatusSeeOther || to != "/gauges/button" {
@@ -141,14 +141,14 @@ func TestStudyByEye(t *testing.T) {
 		if status, body := r.post("/gauges/micrometer/study/take", url.Values{"shown": {shown}, "seen": {fmt.Sprintf("%d.0", i)}}, "Accept-Language", "de"); status != http.StatusSeeOther {
 			t.Fatalf("%d %s", status, body)
 		}
-		readings, err := r.station.Readings(t.Context(), "micrometer", 0, 10)
+		readings, err := r.station.Readings(t.Context(), gauge.Query{Gauge: "micrometer", Limit: 10})
 		if err != nil || len(readings) != i+1 || readings[i].Reading.EnteredBy != "quality" {
 			t.Fatalf("%+v, %v", readings, err)
 		}
 	}
 	_, to := r.post("/gauges/micrometer/study/record", nil)
 	r.has(to, nil, "0.0023333 mm", "0.0015275 mm", "<td>zero</td>")
-	made, err := r.station.Studies(t.Context(), "micrometer")
+	made, err := r.station.Studies(t.Context(), "", gauge.Query{Gauge: "micrometer", Limit: 10})
 	if err != nil || len(made) != 1 || made[0].By != "quality" || made[0].Plan.Kind != study.BiasKind || made[0].Readings[0].Seq == 0 {
 		t.Errorf("%+v, %v", made, err)
 	}

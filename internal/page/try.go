@@ -8,10 +8,10 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/library"
 	"gauged/internal/page/files"
-	"gauged/internal/station"
 	"gauged/internal/table"
 )
 
@@ -35,7 +35,7 @@ type tryForm struct {
 func (p *Page) offerTry(r *request, e *editPage) error {
 	l := p.o.Station.Library()
 	e.Try.Concerned = concerned(l, e.Kind, e.ID)
-	jobs, err := p.o.Station.Jobs(r.Context(), station.JobFilter{Limit: mostTried})
+	jobs, err := p.o.Station.Jobs(r.Context(), gauge.JobQuery{Limit: mostTried})
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ func (r *rig) decidedJob() {
 	r.does("fit", nil)
 	r.reads("line", "0.152")
 	r.await("the indicator", func() bool {
-		readings, err := r.station.Readings(r.Context(), "line", 0, 1)
+		readings, err := r.station.Readings(r.Context(), gauge.Query{Gauge: "line", Limit: 1})
 		return err == nil && len(readings) == 1
 	})
 	r.does("take", nil)

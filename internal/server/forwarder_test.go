@@ -72,7 +72,7 @@ func TestForwarderSendsReadingsAndHearsEvaluations(t *testing.T) {
 	if s := f.Status(); !s.Connected || s.Acknowledged != bench.Newest() || s.Evaluations != 2 || s.Refused != 0 || s.Connects != 1 {
 		t.Errorf("status = %+v", s)
 	}
-	facts, err := site.Readings(t.Context(), "pressed", 0, 10)
+	facts, err := site.Readings(t.Context(), gauge.Query{Gauge: "pressed", Limit: 10})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,12 +22,27 @@ type gaugeService struct {
 	intake  *intake
 }
 
-func (s *gaugeService) ListGauges(context.Context, *gaugedv1.ListGaugesRequest) (*gaugedv1.ListGaugesResponse, error) {
-	answer := &gaugedv1.ListGaugesResponse{}
-	for _, g := range s.station.Gauges() {
-		answer.Gauges = append(answer.Gauges, message.Gauge(g))
+func (s *gaugeService) ListGauges(_ context.Context, r *gaugedv1.ListGaugesRequest) (*gaugedv1.ListGaugesResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
 	}
+	id := func(g station.GaugeStatus) string { return g.ID }
+	gauges, err := rest(s.station.Gauges(), p, id)
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListGaugesResponse{}
+	answer.Gauges, answer.NextPageToken = fill(gauges, p, message.Gauge, id)
 	return answer, nil
+}
+
+func (s *gaugeService) GetGauge(_ context.Context, r *gaugedv1.GetGaugeRequest) (*gaugedv1.GetGaugeResponse, error) {
+	g, err := s.station.Gauge(r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetGaugeResponse{Gauge: message.Gauge(g)}, nil
 }
 
 // WatchReadings sends readings and states from the history as they are added.

@@ -1,13 +1,12 @@
 package server
 
 import (
+	"cmp"
 	"context"
-	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"time"
-
-	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -25,28 +24,62 @@ type healthService struct {
 	station *station.Station
 }
 
-func (s *healthService) ListHealth(ctx context.Context, _ *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {
-	answer := &gaugedv1.ListHealthResponse{}
-	work := s.station.KnownWorkErrors()
-	for _, g := range s.station.Gauges() {
-		if g.Mode == gauge.ModeSwitch {
-			continue
-		}
-		h, err := s.health(ctx, g.ID)
+func (s *healthService) ListHealth(ctx context.Context, r *gaugedv1.ListHealthRequest) (*gaugedv1.ListHealthResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
+	}
+	var all []*gaugedv1.GaugeHealth
+	for _, id := range s.measuring() {
+		h, err := s.health(ctx, id)
 		if err != nil {
 			return nil, err
 		}
-		if w, known := work[g.ID]; known {
-			h.Work = message.WorkError(w, s.unit(g.ID))
-		}
-		answer.Gauges = append(answer.Gauges, h)
+		all = append(all, h)
 	}
-	masters := s.station.Masters()
-	for _, id := range slices.Sorted(maps.Keys(masters)) {
-		answer.Masters = append(answer.Masters, wire.Master(masters[id], gauge.Millimetre, time.Now()))
+	if all, err = rest(all, p, (*gaugedv1.GaugeHealth).GetGaugeId); err != nil {
+		return nil, err
 	}
+	answer := &gaugedv1.ListHealthResponse{}
+	answer.Gauges, answer.NextPageToken = fill(all, p, itself[*gaugedv1.GaugeHealth], (*gaugedv1.GaugeHealth).GetGaugeId)
 	return answer, nil
 }
+
+func (s *healthService) GetHealth(ctx context.Context, r *gaugedv1.GetHealthRequest) (*gaugedv1.GetHealthResponse, error) {
+	h, err := s.health(ctx, r.GetGaugeId())
+	if err != nil {
+		return nil, err
+	}
+	return &gaugedv1.GetHealthResponse{Gauge: h}, nil
+}
+
+func (s *healthService) ListMasters(_ context.Context, r *gaugedv1.ListMastersRequest) (*gaugedv1.ListMastersResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
+	}
+	masters := slices.SortedFunc(maps.Values(s.station.Masters()), func(a, b check.Master) int { return strings.Compare(a.ID, b.ID) })
+	id := func(m check.Master) string { return m.ID }
+	if masters, err = rest(masters, p, id); err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListMastersResponse{}
+	answer.Masters, answer.NextPageToken = fill(masters, p,
+		func(m check.Master) *gaugedv1.Master { return wire.Master(m, gauge.Millimetre, time.Now()) }, id)
+	return answer, nil
+}
+
+// measuring are the gauges that measure, in the order of the configuration.
+func (s *healthService) measuring() (ids []string) {
+	for _, g := range s.station.Gauges() {
+		if g.Mode != gauge.ModeSwitch {
+			ids = append(ids, g.ID)
+		}
+	}
+	return ids
+}
+
+func itself[M any](m M) M { return m }
 
 // health returns a gauge as it stands.
 func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHealth, error) {
@@ -56,6 +89,9 @@ func (s *healthService) health(_ context.Context, id string) (*gaugedv1.GaugeHea
 	}
 	m := message.Health(id, h, s.unit(id), time.Now())
 	m.ReadingsSinceCheck = s.station.ReadingsSinceCheck(id)
+	if w, known := s.station.KnownWorkErrors()[id]; known {
+		m.Work = message.WorkError(w, s.unit(id))
+	}
 	return m, nil
 }
 
@@ -166,28 +202,60 @@ func (s *healthService) VoidCheck(ctx context.Context, r *gaugedv1.VoidCheckRequ
 }
 
 func (s *healthService) ListChecks(ctx context.Context, r *gaugedv1.ListChecksRequest) (*gaugedv1.ListChecksResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
+	}
+	span, err := spanOf(r)
+	if err != nil {
+		return nil, err
+	}
 	checks, err := s.station.AllChecks(ctx, r.GetGaugeId())
 	if err != nil {
 		return nil, err
 	}
-	h, err := s.station.Health(r.GetGaugeId())
+	number := func(c *check.Record) uint64 { return c.Seq }
+	if checks, err = rest(checks, p, number); err != nil {
+		return nil, err
+	}
+	verdict := r.GetVerdict()
+	checks = slices.DeleteFunc(checks, func(c *check.Record) bool {
+		return !span.Has(c.Time) || verdict != gaugedv1.CheckVerdict_CHECK_VERDICT_UNSPECIFIED && verdict != wire.CheckVerdict(c.Result.Verdict)
+	})
+	unit := s.unit(r.GetGaugeId())
+	answer := &gaugedv1.ListChecksResponse{}
+	answer.Checks, answer.NextPageToken = fill(checks, p, func(c *check.Record) *gaugedv1.MasterCheck { return wire.Check(c, unit) }, number)
+	return answer, nil
+}
+
+func (s *healthService) ListStandings(_ context.Context, r *gaugedv1.ListStandingsRequest) (*gaugedv1.ListStandingsResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
 	if err != nil {
 		return nil, err
 	}
-	answer, p := &gaugedv1.ListChecksResponse{}, onPage(r.GetLimit(), usualPage, mostOnPage)
-	if after := r.GetAfterSeq(); after == 0 {
-		answer.Standings = message.Standings(h.Standings())
-		p.used = proto.Size(answer)
-	} else {
-		last := slices.IndexFunc(checks, func(c *check.Record) bool { return c.Seq == after })
-		if last < 0 {
-			return nil, fmt.Errorf("%w: %d is no check of gauge %s; begin with the first page", gauge.ErrInput, after, r.GetGaugeId())
-		}
-		checks = checks[last+1:]
+	span, err := spanOf(r)
+	if err != nil {
+		return nil, err
 	}
-	unit := s.unit(r.GetGaugeId())
-	answer.Checks, answer.NextAfterSeq = fill(checks, p,
-		func(c *check.Record) *gaugedv1.MasterCheck { return wire.Check(c, unit) }, func(c *check.Record) uint64 { return c.Seq })
+	ids := []string{r.GetGaugeId()}
+	if r.GetGaugeId() == "" {
+		ids = s.measuring()
+	}
+	var all []*gaugedv1.StandingChange
+	for _, id := range ids {
+		h, err := s.station.Health(id)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range h.Standings() {
+			if span.Has(c.Time) && c.Seq > p.number() {
+				all = append(all, message.StandingChange(id, c))
+			}
+		}
+	}
+	slices.SortFunc(all, func(a, b *gaugedv1.StandingChange) int { return cmp.Compare(a.GetSeq(), b.GetSeq()) })
+	answer := &gaugedv1.ListStandingsResponse{}
+	answer.Changes, answer.NextPageToken = fill(all, p, itself[*gaugedv1.StandingChange], (*gaugedv1.StandingChange).GetSeq)
 	return answer, nil
 }
 

@@ -112,7 +112,8 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 	if err != nil || len(checks.GetChecks()) != 3 || checks.GetChecks()[2].GetVoided().GetReason() != "wrong master" || checks.GetChecks()[1].GetVoided() != nil {
 		t.Fatalf("%v, %v", checks, err)
 	}
-	if changes := checks.GetStandings(); len(changes) != 2 || changes[0].GetStanding() != gaugedv1.Standing_STANDING_SUSPECT || changes[1].GetBy() != "chief" {
+	standings, err := c.ListStandings(ctx, &gaugedv1.ListStandingsRequest{})
+	if changes := standings.GetChanges(); err != nil || len(changes) != 2 || changes[0].GetGaugeId() != "micrometer" || changes[0].GetStanding() != gaugedv1.Standing_STANDING_SUSPECT || changes[1].GetBy() != "chief" {
 		t.Errorf("%v", changes)
 	}
 	job := r.start(map[string]string{"*": "micrometer"})

@@ -20,31 +20,44 @@ type historyService struct {
 }
 
 func (s *historyService) ListReadings(ctx context.Context, r *gaugedv1.ListReadingsRequest) (*gaugedv1.ListReadingsResponse, error) {
-	readings, next, err := page(ctx, r, s.station.Readings, message.Reading)
-	return &gaugedv1.ListReadingsResponse{Readings: readings, NextAfterSeq: next}, err
+	readings, next, err := entries(ctx, r, s.station.Readings, message.Reading)
+	return &gaugedv1.ListReadingsResponse{Readings: readings, NextPageToken: next}, err
 }
 
 func (s *historyService) ListRejects(ctx context.Context, r *gaugedv1.ListRejectsRequest) (*gaugedv1.ListRejectsResponse, error) {
-	rejects, next, err := page(ctx, r, s.station.Rejects, message.Reject)
-	return &gaugedv1.ListRejectsResponse{Rejects: rejects, NextAfterSeq: next}, err
+	rejects, next, err := entries(ctx, r, s.station.Rejects, message.Reject)
+	return &gaugedv1.ListRejectsResponse{Rejects: rejects, NextPageToken: next}, err
 }
 
-// pageRequest is what both kinds of page are asked for with.
-type pageRequest interface {
+func (s *historyService) ListStateChanges(ctx context.Context, r *gaugedv1.ListStateChangesRequest) (*gaugedv1.ListStateChangesResponse, error) {
+	changes, next, err := entries(ctx, r, s.station.States, message.StateChange)
+	return &gaugedv1.ListStateChangesResponse{Changes: changes, NextPageToken: next}, err
+}
+
+// entryRequest asks for entries of the history.
+type entryRequest interface {
+	listRequest
+	timedRequest
 	GetGaugeId() string
 	GetAfterSeq() uint64
-	GetLimit() uint32
 }
 
-// page returns a page of facts, and where the next one begins: 0 when there is
-// none. Long entries make it shorter than was asked for.
-func page[M proto.Message](ctx context.Context, r pageRequest,
-	read func(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error), convert func(gauge.Fact) M,
-) (messages []M, next uint64, err error) {
-	p := onPage(r.GetLimit(), usualPage, mostOnPage)
-	facts, err := read(ctx, r.GetGaugeId(), r.GetAfterSeq(), p.limit+1)
+// entries returns a page of facts, and what leads to the next one. Long entries make it
+// shorter than was asked for.
+func entries[M proto.Message](ctx context.Context, r entryRequest,
+	read func(context.Context, gauge.Query) ([]gauge.Fact, error), convert func(gauge.Fact) M,
+) (messages []M, next string, err error) {
+	p, err := onPage(r, usualPage, mostOnPage)
 	if err != nil {
-		return nil, 0, err
+		return nil, "", err
+	}
+	q := gauge.Query{Gauge: r.GetGaugeId(), After: max(r.GetAfterSeq(), p.number()), Limit: p.limit + 1}
+	if q.Times, err = spanOf(r); err != nil {
+		return nil, "", err
+	}
+	facts, err := read(ctx, q)
+	if err != nil {
+		return nil, "", err
 	}
 	messages, next = fill(facts, p, convert, numberOf)
 	return messages, next, nil
@@ -53,15 +66,22 @@ func page[M proto.Message](ctx context.Context, r pageRequest,
 func numberOf(f gauge.Fact) uint64 { return f.Seq }
 
 func (s *historyService) ListJobFacts(ctx context.Context, r *gaugedv1.ListJobFactsRequest) (*gaugedv1.ListJobFactsResponse, error) {
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
+	}
+	span, err := spanOf(r)
+	if err != nil {
+		return nil, err
+	}
 	facts, err := s.station.JobFacts(ctx, r.GetJobId())
 	if err != nil {
 		return nil, err
 	}
-	from := slices.IndexFunc(facts, func(f gauge.Fact) bool { return f.Seq > r.GetAfterSeq() })
+	after := max(r.GetAfterSeq(), p.number())
+	facts = slices.DeleteFunc(facts, func(f gauge.Fact) bool { return f.Seq <= after || !span.Has(f.Job.Time) })
 	answer := &gaugedv1.ListJobFactsResponse{}
-	if from >= 0 {
-		answer.Facts, answer.NextAfterSeq = fill(facts[from:], onPage(r.GetLimit(), usualPage, mostOnPage), message.JobFact, numberOf)
-	}
+	answer.Facts, answer.NextPageToken = fill(facts, p, message.JobFact, numberOf)
 	return answer, nil
 }
 

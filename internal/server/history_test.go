@@ -22,7 +22,7 @@ func wantText(t testing.TB, got any, want string) {
 // pages reads every reading of a gauge, so many at once.
 func (r *rig) pages(gaugeID string, limit uint32) (shown []string, pages int) {
 	r.t.Helper()
-	request := &gaugedv1.ListReadingsRequest{GaugeId: gaugeID, Limit: limit}
+	request := &gaugedv1.ListReadingsRequest{GaugeId: gaugeID, PageSize: limit}
 	for {
 		answer, err := r.history.ListReadings(r.t.Context(), request)
 		if err != nil {
@@ -32,10 +32,9 @@ func (r *rig) pages(gaugeID string, limit uint32) (shown []string, pages int) {
 		for _, m := range answer.GetReadings() {
 			shown = append(shown, m.GetValue().GetText())
 		}
-		if answer.GetNextAfterSeq() == 0 {
+		if request.PageToken = answer.GetNextPageToken(); request.GetPageToken() == "" {
 			return shown, pages
 		}
-		request.AfterSeq = answer.GetNextAfterSeq()
 	}
 }
 
@@ -80,19 +79,19 @@ func TestRejectsComeInPages(t *testing.T) {
 		r.Report(station.Report{Reject: &gauge.Reject{Gauge: "line", Time: reading("line", "1").Time, Reason: gauge.ReasonNoise, Detail: "a \xff byte", Raw: []byte{byte(i), 0xff}}})
 	}
 	r.eventually("they are stored", func() bool { return r.Newest() == before+3 })
-	request := &gaugedv1.ListRejectsRequest{GaugeId: "line", Limit: 2}
+	request := &gaugedv1.ListRejectsRequest{GaugeId: "line", PageSize: 2}
 	first, err := r.history.ListRejects(t.Context(), request)
 	if err != nil {
 		t.Fatal(err)
 	}
-	request.AfterSeq = first.GetNextAfterSeq()
+	request.PageToken = first.GetNextPageToken()
 	second, err := r.history.ListRejects(t.Context(), request)
 	if err != nil {
 		t.Fatal(err)
 	}
 	all := append(first.GetRejects(), second.GetRejects()...)
-	if len(first.GetRejects()) != 2 || len(all) != 3 || second.GetNextAfterSeq() != 0 {
-		t.Fatalf("pages of %d and %d, then after %d", len(first.GetRejects()), len(second.GetRejects()), second.GetNextAfterSeq())
+	if len(first.GetRejects()) != 2 || len(all) != 3 || second.GetNextPageToken() != "" {
+		t.Fatalf("pages of %d and %d, then %q", len(first.GetRejects()), len(second.GetRejects()), second.GetNextPageToken())
 	}
 	for i, m := range all {
 		if m.GetRaw()[0] != byte(i) || m.GetReason() != "noise" || m.GetDetail() != "a ? byte" {

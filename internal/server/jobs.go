@@ -2,7 +2,9 @@ package server
 
 import (
 	"context"
+	"fmt"
 
+	"gauged/internal/gauge"
 	"gauged/internal/job"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
@@ -144,13 +146,26 @@ func (s *jobService) GetJob(ctx context.Context, r *gaugedv1.GetJobRequest) (*ga
 }
 
 func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) (*gaugedv1.ListJobsResponse, error) {
-	p := onPage(r.GetLimit(), usualJobs, mostJobs)
-	jobs, err := s.station.Jobs(ctx, station.JobFilter{OpenOnly: r.GetOpenOnly(), UnitSerial: r.GetUnitSerial(), Before: r.GetBeforeId(), Limit: p.limit + 1})
+	p, err := onPage(r, usualJobs, mostJobs)
+	if err != nil {
+		return nil, err
+	}
+	q := gauge.JobQuery{
+		Open: r.GetOpenOnly(), Unit: r.GetUnitSerial(), Procedure: r.GetProcedureId(), Outcome: string(wire.FromOutcome(r.GetOutcome())),
+		Gauge: r.GetGaugeId(), Before: p.number(), Limit: p.limit + 1,
+	}
+	if q.Outcome == "" && r.GetOutcome() != gaugedv1.Outcome_OUTCOME_UNSPECIFIED {
+		return nil, fmt.Errorf("%w: outcome %d is not known here", gauge.ErrInput, r.GetOutcome())
+	}
+	if q.Times, err = spanOf(r); err != nil {
+		return nil, err
+	}
+	jobs, err := s.station.Jobs(ctx, q)
 	if err != nil {
 		return nil, err
 	}
 	answer := &gaugedv1.ListJobsResponse{}
-	answer.Jobs, answer.NextBeforeId = fill(jobs, p, message.Job, func(j *job.Job) uint64 { return j.ID })
+	answer.Jobs, answer.NextPageToken = fill(jobs, p, message.Job, func(j *job.Job) uint64 { return j.ID })
 	return answer, nil
 }
 

@@ -202,7 +202,7 @@ func TestListJobs(t *testing.T) {
 	for want, request := range map[string]*gaugedv1.ListJobsRequest{
 		"[3 2 1]": {},
 		"[3 1]":   {OpenOnly: true},
-		"[3 2]":   {Limit: 2},
+		"[3 2]":   {PageSize: 2},
 		"[]":      {UnitSerial: "other"},
 	} {
 		answer, err := r.jobs.ListJobs(t.Context(), request)

@@ -1,6 +1,18 @@
 package server
 
-import "google.golang.org/protobuf/proto"
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
+	"fmt"
+	"strconv"
+	"time"
+
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"gauged/internal/gauge"
+)
 
 const (
 	usualPage  = 1000
@@ -14,31 +26,123 @@ const (
 // entryOverhead is the most bytes that an entry takes besides its own.
 const entryOverhead = 6
 
-// paging is how much goes on a page.
+// listRequest asks for a page of a list.
+type listRequest interface {
+	proto.Message
+	GetPageSize() uint32
+	GetPageToken() string
+}
+
+// paging is which page is wanted, and how much goes on it.
 type paging struct {
-	limit int // entries
-	used  int // bytes that other things on it take
+	limit int    // entries
+	after string // key of the last entry of the page before; empty: the first page
+	asked []byte // what the list is of, as its tokens know it
 }
 
-// onPage is what was asked for, or what is usual, but never more than most.
-func onPage(asked uint32, usual, most int) paging {
-	if asked == 0 {
-		return paging{limit: usual}
+// A token is tokenKind, what the list is of, and the key after which the next page begins.
+const (
+	tokenKind = 1
+	askedSize = 8
+)
+
+// onPage is the page that was asked for: as long as was said, or as is usual, but never longer than most.
+func onPage(r listRequest, usual, most int) (paging, error) {
+	p := paging{limit: usual, asked: listOf(r)}
+	if size := r.GetPageSize(); size > 0 {
+		p.limit = min(int(size), most)
 	}
-	return paging{limit: min(int(asked), most)}
+	if r.GetPageToken() == "" {
+		return p, nil
+	}
+	token, err := base64.RawURLEncoding.DecodeString(r.GetPageToken())
+	switch {
+	case err != nil || len(token) <= 1+askedSize || token[0] != tokenKind:
+		return p, fmt.Errorf("%w: %q is no page_token of this daemon; ask without it for the first page", gauge.ErrInput, r.GetPageToken())
+	case !bytes.Equal(token[1:1+askedSize], p.asked):
+		return p, fmt.Errorf("%w: the page_token is of another list: ask for each page with what the first was asked with, or without it for the first page", gauge.ErrInput)
+	}
+	p.after = string(token[1+askedSize:])
+	return p, nil
 }
 
-// fill makes a page of entries that follow each other. next is the key of its last one
-// when more come after it, else nothing. Long entries make it shorter than the limit.
-func fill[E any, M proto.Message, K comparable](entries []E, p paging, convert func(E) M, key func(E) K) (page []M, next K) {
-	size := p.used
+// listOf tells lists apart: by the call and by everything in the request but the page.
+func listOf(r listRequest) []byte {
+	bare := proto.Clone(r)
+	for _, name := range []string{"page_size", "page_token"} {
+		bare.ProtoReflect().Clear(bare.ProtoReflect().Descriptor().Fields().ByTextName(name))
+	}
+	encoded, err := proto.MarshalOptions{Deterministic: true}.Marshal(bare)
+	if err != nil {
+		return nil // a text that is no UTF-8 does not come over the wire
+	}
+	sum := sha256.Sum256(append([]byte(bare.ProtoReflect().Descriptor().Name()+"\n"), encoded...))
+	return sum[:askedSize]
+}
+
+// token leads to the page that begins after an entry.
+func (p paging) token(key string) string {
+	return base64.RawURLEncoding.EncodeToString(append(append([]byte{tokenKind}, p.asked...), key...))
+}
+
+// number is after where the entries have numbers; 0 on the first page.
+func (p paging) number() uint64 {
+	n, _ := strconv.ParseUint(p.after, 10, 64) // of a token that was made here
+	return n
+}
+
+// fill makes a page of entries that follow each other. next leads to the page after it
+// when more come, else it is empty. Long entries make it shorter than the limit.
+func fill[E any, M proto.Message, K comparable](entries []E, p paging, convert func(E) M, key func(E) K) (page []M, next string) {
+	size := 0
 	for i, e := range entries {
 		m := convert(e)
 		size += proto.Size(m) + entryOverhead
 		if i > 0 && (i == p.limit || size > maxPage) {
-			return page, key(entries[i-1])
+			return page, p.token(fmt.Sprint(key(entries[i-1])))
 		}
 		page = append(page, m)
 	}
-	return page, next
+	return page, ""
+}
+
+// rest are the entries after the one at which the page before ended.
+func rest[E any, K comparable](entries []E, p paging, key func(E) K) ([]E, error) {
+	if p.after == "" {
+		return entries, nil
+	}
+	for i, e := range entries {
+		if fmt.Sprint(key(e)) == p.after {
+			return entries[i+1:], nil
+		}
+	}
+	return nil, fmt.Errorf("%w: the list has changed, and %s is not in it any more; begin with the first page", gauge.ErrInput, p.after)
+}
+
+// timedRequest asks for what lies in a span of time.
+type timedRequest interface {
+	GetSinceTime() *timestamppb.Timestamp
+	GetUntilTime() *timestamppb.Timestamp
+}
+
+// spanOf is the span of time that is asked for.
+func spanOf(r timedRequest) (span gauge.Times, err error) {
+	for _, end := range []struct {
+		name string
+		said *timestamppb.Timestamp
+		to   *time.Time
+	}{{"since_time", r.GetSinceTime(), &span.Since}, {"until_time", r.GetUntilTime(), &span.Until}} {
+		if end.said == nil {
+			continue
+		}
+		if end.said.CheckValid() != nil {
+			return span, fmt.Errorf("%w: %s is no time of the years 1 to 9999", gauge.ErrInput, end.name)
+		}
+		*end.to = end.said.AsTime()
+	}
+	if r.GetSinceTime() != nil && r.GetUntilTime() != nil && !span.Since.Before(span.Until) {
+		return span, fmt.Errorf("%w: until_time %s is not after since_time %s: nothing lies between", gauge.ErrInput,
+			span.Until.Format(time.RFC3339Nano), span.Since.Format(time.RFC3339Nano))
+	}
+	return span, nil
 }

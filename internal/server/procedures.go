@@ -21,12 +21,14 @@ type procedureService struct {
 }
 
 func (s *procedureService) ListProcedures(_ context.Context, r *gaugedv1.ListProceduresRequest) (*gaugedv1.ListProceduresResponse, error) {
-	all := s.station.Library().Procedures()
-	from := slices.IndexFunc(all, func(p *procedure.Procedure) bool { return p.ID > r.GetAfterId() })
-	answer := &gaugedv1.ListProceduresResponse{}
-	if from >= 0 {
-		answer.Procedures, answer.NextAfterId = fill(all[from:], onPage(r.GetLimit(), usualPage, mostOnPage), wire.Procedure, func(p *procedure.Procedure) string { return p.ID })
+	p, err := onPage(r, usualPage, mostOnPage)
+	if err != nil {
+		return nil, err
 	}
+	all := s.station.Library().Procedures() // by id; one that is gone since ends no list
+	all = slices.DeleteFunc(slices.Clone(all), func(x *procedure.Procedure) bool { return x.ID <= p.after })
+	answer := &gaugedv1.ListProceduresResponse{}
+	answer.Procedures, answer.NextPageToken = fill(all, p, wire.Procedure, func(x *procedure.Procedure) string { return x.ID })
 	return answer, nil
 }
 

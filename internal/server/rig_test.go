@@ -296,7 +296,7 @@ func texts(t testing.TB, s *station.Station, gaugeID string) []string {
 	var shown []string
 	after := uint64(0)
 	for {
-		facts, err := s.Readings(t.Context(), gaugeID, after, 1000)
+		facts, err := s.Readings(t.Context(), gauge.Query{Gauge: gaugeID, After: after, Limit: 1000})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -2,8 +2,9 @@ package server
 
 import (
 	"context"
-	"slices"
+	"fmt"
 
+	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/station"
 	"gauged/internal/wire"
@@ -43,16 +44,25 @@ func (s *studyService) EvaluateStudy(ctx context.Context, r *gaugedv1.EvaluateSt
 }
 
 func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesRequest) (*gaugedv1.ListStudiesResponse, error) {
-	records, err := s.station.Studies(ctx, r.GetGaugeId())
+	p, err := onPage(r, usualPage, mostOnPage)
 	if err != nil {
 		return nil, err
 	}
-	from := slices.IndexFunc(records, func(record *health.StudyRecord) bool { return record.Seq > r.GetAfterSeq() })
-	answer := &gaugedv1.ListStudiesResponse{}
-	if from >= 0 {
-		answer.Studies, answer.NextAfterSeq = fill(records[from:], onPage(r.GetLimit(), usualPage, mostOnPage),
-			func(record *health.StudyRecord) *gaugedv1.Study { return wire.Study(record, false) }, func(record *health.StudyRecord) uint64 { return record.Seq })
+	q := gauge.Query{Gauge: r.GetGaugeId(), After: p.number(), Limit: p.limit + 1}
+	if q.Times, err = spanOf(r); err != nil {
+		return nil, err
 	}
+	kind := wire.FromStudyKind(r.GetKind())
+	if kind == "" && r.GetKind() != gaugedv1.StudyKind_STUDY_KIND_UNSPECIFIED {
+		return nil, fmt.Errorf("%w: kind %d is not known here", gauge.ErrInput, r.GetKind())
+	}
+	records, err := s.station.Studies(ctx, kind, q)
+	if err != nil {
+		return nil, err
+	}
+	answer := &gaugedv1.ListStudiesResponse{}
+	answer.Studies, answer.NextPageToken = fill(records, p,
+		func(record *health.StudyRecord) *gaugedv1.Study { return wire.Study(record, false) }, func(record *health.StudyRecord) uint64 { return record.Seq })
 	return answer, nil
 }
 

@@ -61,7 +61,7 @@ const (
 
 // pools is the scatter of the repeats of each gauge in the newest jobs.
 func (s *Station) pools(ctx context.Context) (map[string]uncertainty.Scatter, error) {
-	jobs, err := s.Jobs(ctx, JobFilter{Limit: pooledJobs})
+	jobs, err := s.Jobs(ctx, gauge.JobQuery{Limit: pooledJobs})
 	if err != nil {
 		return nil, fmt.Errorf("scatter of the gauges: %w", err)
 	}

@@ -9,30 +9,43 @@ import (
 	"gauged/internal/job"
 )
 
-// Readings returns up to limit stored readings that follow a number of the
-// history, of one gauge or, when gaugeID is empty, of all.
-func (s *Station) Readings(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
-	return s.ofGauge(ctx, gaugeID, after, limit, s.o.Store.Readings)
+// listStore is the history as lists are read from it.
+type listStore interface {
+	ReadingsOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
+	RejectsOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
+	StatesOf(ctx context.Context, q gauge.Query) ([]gauge.Fact, error)
+	GaugeFactsOf(ctx context.Context, kind string, q gauge.Query) ([]gauge.Fact, error)
 }
 
-// Rejects returns up to limit rejected frames in the same way.
-func (s *Station) Rejects(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error) {
-	return s.ofGauge(ctx, gaugeID, after, limit, s.o.Store.Rejects)
+// listAtOnce is how many entries are asked for at once where a list may need more.
+const listAtOnce = 1000
+
+// Readings returns the stored readings that a query chooses.
+func (s *Station) Readings(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
+	return s.ofGauge(ctx, q, s.o.Store.ReadingsOf)
+}
+
+// Rejects returns the rejected frames that a query chooses.
+func (s *Station) Rejects(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
+	return s.ofGauge(ctx, q, s.o.Store.RejectsOf)
+}
+
+// States returns the changes of states of gauges that a query chooses.
+func (s *Station) States(ctx context.Context, q gauge.Query) ([]gauge.Fact, error) {
+	return s.ofGauge(ctx, q, s.o.Store.StatesOf)
 }
 
 // ofGauge reads stored facts. A gauge that is not configured and of which the
 // history has none is no gauge without readings: its name is mistyped.
-func (s *Station) ofGauge(ctx context.Context, gaugeID string, after uint64, limit int,
-	read func(ctx context.Context, gaugeID string, after uint64, limit int) ([]gauge.Fact, error),
-) ([]gauge.Fact, error) {
-	facts, err := read(ctx, gaugeID, after, limit)
-	if err != nil || len(facts) > 0 || gaugeID == "" || slices.Contains(s.order, gaugeID) {
+func (s *Station) ofGauge(ctx context.Context, q gauge.Query, read func(context.Context, gauge.Query) ([]gauge.Fact, error)) ([]gauge.Fact, error) {
+	facts, err := read(ctx, q)
+	if err != nil || len(facts) > 0 || q.Gauge == "" || slices.Contains(s.order, q.Gauge) {
 		return facts, err
 	}
-	if known, err := s.o.Store.Readings(ctx, gaugeID, 0, 1); err != nil || len(known) > 0 {
+	if known, err := s.o.Store.ReadingsOf(ctx, gauge.Query{Gauge: q.Gauge, Limit: 1}); err != nil || len(known) > 0 {
 		return nil, err
 	}
-	return nil, s.noGauge(gaugeID)
+	return nil, s.noGauge(q.Gauge)
 }
 
 // JobFacts returns every step of a job, or ErrNotFound.

@@ -14,6 +14,8 @@ type jobStore interface {
 	LastJob(ctx context.Context) (uint64, error)
 	// JobsWithout returns the numbers of the jobs that have no fact of a kind.
 	JobsWithout(ctx context.Context, kind string) ([]uint64, error)
+	// JobNumbers returns the numbers of the jobs that a query chooses, by their last verdict.
+	JobNumbers(ctx context.Context, q gauge.JobQuery) ([]uint64, error)
 	JobFacts(ctx context.Context, job uint64) ([]gauge.Fact, error)
 	Reading(ctx context.Context, seq uint64) (gauge.Fact, error)
 }
@@ -26,7 +28,13 @@ func (s *Station) Job(ctx context.Context, id uint64) (*job.Job, error) {
 	if id == 0 || id > last {
 		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
 	}
-	j, err := s.stands(ctx, id, job.NewFiles(s.o.Store))
+	return s.asOfNow(ctx, id, job.NewFiles(s.o.Store))
+}
+
+// asOfNow is a job as it stands, with what is known of its gauges now; the cache is
+// one that nobody else uses meanwhile.
+func (s *Station) asOfNow(ctx context.Context, id uint64, files *job.Files) (*job.Job, error) {
+	j, err := s.stands(ctx, id, files)
 	if err != nil || j.Closed.IsZero() {
 		return j, err
 	}
@@ -52,43 +60,38 @@ func (s *Station) stands(ctx context.Context, id uint64, files *job.Files) (*job
 	return job.Load(ctx, s.o.Store, id, files, nil)
 }
 
-// JobFilter chooses jobs.
-type JobFilter struct {
-	OpenOnly   bool
-	UnitSerial string // empty: all
-	Before     uint64 // only jobs with lower numbers; 0: all
-	Limit      int
-}
-
-// Jobs returns jobs, newest first.
-func (s *Station) Jobs(ctx context.Context, f JobFilter) ([]*job.Job, error) {
+// Jobs returns the jobs that a query chooses, newest first. The outcome is that of the
+// job as it stands.
+func (s *Station) Jobs(ctx context.Context, q gauge.JobQuery) ([]*job.Job, error) {
 	s.mu.RLock()
-	id := s.lastJob
+	next := s.lastJob + 1 // of a newer one the store may know first
 	s.mu.RUnlock()
-	if f.Before > 0 {
-		id = min(id, f.Before-1)
+	if q.Before == 0 || q.Before > next {
+		q.Before = next
 	}
 	var jobs []*job.Job
-	for ; id > 0 && len(jobs) < f.Limit; id-- {
-		if f.OpenOnly && !s.open(id) {
-			continue
-		}
-		j, err := s.Job(ctx, id)
+	files := job.NewFiles(s.o.Store)
+	for most := q.Limit; len(jobs) < most; {
+		q.Limit = min(most-len(jobs), listAtOnce)
+		ids, err := s.o.Store.JobNumbers(ctx, q)
 		if err != nil {
 			return nil, err
 		}
-		if f.UnitSerial == "" || f.UnitSerial == j.UnitSerial {
-			jobs = append(jobs, j)
+		for _, id := range ids {
+			j, err := s.asOfNow(ctx, id, files)
+			if err != nil {
+				return nil, err
+			}
+			if (q.Outcome == "" || q.Outcome == string(j.Evaluation.Outcome)) && (!q.Open || j.Closed.IsZero()) {
+				jobs = append(jobs, j)
+			}
 		}
+		if len(ids) < q.Limit || q.After > 0 {
+			break
+		}
+		q.Before = ids[len(ids)-1]
 	}
 	return jobs, nil
-}
-
-func (s *Station) open(id uint64) bool {
-	s.mu.RLock()
-	defer s.mu.RUnlock()
-	_, ok := s.jobs[id]
-	return ok
 }
 
 // OpenJobs returns how many jobs are open.

@@ -76,14 +76,14 @@ type faultyStore struct {
 	fail error
 }
 
-func (s *faultyStore) Append(ctx context.Context, facts []gauge.Fact) error {
+func (s *faultyStore) Append(ctx context.Context, facts []gauge.Fact, requests ...gauge.Request) error {
 	s.mu.Lock()
 	err := s.fail
 	s.mu.Unlock()
 	if err != nil {
 		return err
 	}
-	return s.Store.Append(ctx, facts)
+	return s.Store.Append(ctx, facts, requests...)
 }
 
 func (s *faultyStore) setFail(err error) {

@@ -10,8 +10,9 @@ import (
 // Store is the durable history. What commits needs the methods that stand here; each part
 // that reads states in an interface of its own what it reads.
 type Store interface {
-	// Append stores facts whose numbers continue LastSeq, all or none.
-	Append(ctx context.Context, facts []gauge.Fact) error
+	// Append stores facts whose numbers continue LastSeq, and the requests that asked for
+	// them, all or none.
+	Append(ctx context.Context, facts []gauge.Fact, requests ...gauge.Request) error
 	// ID is the random identity of the history.
 	ID() string
 	LastReadings(ctx context.Context) (map[string]gauge.Fact, error)
@@ -23,6 +24,7 @@ type Store interface {
 	FileVersions(ctx context.Context, kind, name string) ([]gauge.Fact, error)
 
 	factStore
+	listStore
 	job.FileStore
 	jobStore
 	job.StartStore

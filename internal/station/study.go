@@ -8,6 +8,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/health/check"
+	"gauged/internal/health/study"
 )
 
 // EvaluateStudy makes a study and stores nothing.
@@ -72,35 +73,36 @@ func (s *Station) unitOf(gaugeID string) gauge.Unit {
 	return g.Unit
 }
 
-// Studies returns the stored studies of a gauge, or of all, oldest first.
-func (s *Station) Studies(ctx context.Context, gaugeID string) ([]*health.StudyRecord, error) {
-	if gaugeID != "" {
-		if _, err := s.Health(gaugeID); err != nil {
+// Studies returns the stored studies that a query chooses, of one kind or, without one,
+// of any, oldest first.
+func (s *Station) Studies(ctx context.Context, kind study.Kind, q gauge.Query) ([]*health.StudyRecord, error) {
+	if q.Gauge != "" {
+		if _, err := s.Health(q.Gauge); err != nil {
 			return nil, err
 		}
 	}
 	var records []*health.StudyRecord
-	const page = 1000
-	for after := uint64(0); ; {
-		facts, err := s.o.Store.GaugeFacts(ctx, gaugeID, after, page)
+	for most := q.Limit; len(records) < most; {
+		q.Limit = min(most-len(records), listAtOnce)
+		facts, err := s.o.Store.GaugeFactsOf(ctx, health.KindStudied, q)
 		if err != nil {
 			return nil, err
 		}
 		for _, f := range facts {
-			after = f.Seq
-			if f.Gauge.Kind != health.KindStudied {
-				continue
-			}
 			data, err := health.Unmarshal[health.StudiedData](f.Gauge)
 			if err != nil {
 				return nil, err
 			}
-			records = append(records, data.Record(f))
+			if kind == "" || kind == data.Plan.Kind {
+				records = append(records, data.Record(f))
+			}
 		}
-		if len(facts) < page {
-			return records, nil
+		if len(facts) < q.Limit {
+			break
 		}
+		q.After = facts[len(facts)-1].Seq
 	}
+	return records, nil
 }
 
 // Study returns a stored study by its number in the history.

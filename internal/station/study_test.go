@@ -105,7 +105,7 @@ func TestStudyIsKept(t *testing.T) {
 	if err != nil || h.Standing != health.InService || h.Checks != 0 {
 		t.Errorf("%+v, %v", h, err)
 	}
-	all, err := r.Studies(t.Context(), "")
+	all, err := r.Studies(t.Context(), "", gauge.Query{Limit: 10})
 	if err != nil || len(all) != 1 {
 		t.Errorf("%d studies, %v", len(all), err)
 	}

@@ -20,6 +20,9 @@ var checkVerdicts = []Pair[check.Verdict, gaugedv1.CheckVerdict]{
 	{check.Unlimited, gaugedv1.CheckVerdict_CHECK_VERDICT_NO_LIMIT},
 }
 
+// CheckVerdict returns the verdict of the contract.
+func CheckVerdict(v check.Verdict) gaugedv1.CheckVerdict { return Contract(checkVerdicts, v) }
+
 // Master returns a known value in a unit, the millimetre when that is not known, as of now.
 func Master(m check.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
 	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: Exact(m.Value, u), Due: Time(m.Due), Overdue: m.Overdue(now)}
@@ -98,7 +101,7 @@ func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
 	m := &gaugedv1.CheckResult{
 		Error: rounded(r.Error, u), Worst: checkPoint(r.Worst, u), Hysteresis: optionalIn(r.Hysteresis, u), Limit: optionalIn(r.Limit, u),
-		Verdict: Contract(checkVerdicts, r.Verdict), StandardUncertainty: Estimate(r.Standard, u), DegreesOfFreedom: uint32(r.Freedom),
+		Verdict: CheckVerdict(r.Verdict), StandardUncertainty: Estimate(r.Standard, u), DegreesOfFreedom: uint32(r.Freedom),
 		Decides: checkPoint(r.Decides(), u),
 	}
 	if r.Freedom > 0 {
@@ -114,7 +117,7 @@ func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
 		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
-		Verdict: Contract(checkVerdicts, p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
+		Verdict: CheckVerdict(p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
 	}
 	if p.Within != nil {
 		within := p.Within.Float()

@@ -197,9 +197,13 @@ func (x *Gauge) GetGarbledDetail() string {
 	return ""
 }
 
-// ListGaugesRequest asks for all gauges.
+// ListGaugesRequest asks for the gauges.
 type ListGaugesRequest struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -234,11 +238,27 @@ func (*ListGaugesRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{1}
 }
 
+func (x *ListGaugesRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListGaugesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
 // ListGaugesResponse has the gauges in the order of the configuration.
 type ListGaugesResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gauges.
-	Gauges        []*Gauge `protobuf:"bytes,1,rep,name=gauges,proto3" json:"gauges,omitempty"`
+	Gauges []*Gauge `protobuf:"bytes,1,rep,name=gauges,proto3" json:"gauges,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -280,6 +300,105 @@ func (x *ListGaugesResponse) GetGauges() []*Gauge {
 	return nil
 }
 
+func (x *ListGaugesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// GetGaugeRequest names a gauge.
+type GetGaugeRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Its id.
+	GaugeId       string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetGaugeRequest) Reset() {
+	*x = GetGaugeRequest{}
+	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetGaugeRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetGaugeRequest) ProtoMessage() {}
+
+func (x *GetGaugeRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetGaugeRequest.ProtoReflect.Descriptor instead.
+func (*GetGaugeRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *GetGaugeRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+// GetGaugeResponse has the gauge.
+type GetGaugeResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	Gauge         *Gauge `protobuf:"bytes,1,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetGaugeResponse) Reset() {
+	*x = GetGaugeResponse{}
+	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetGaugeResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetGaugeResponse) ProtoMessage() {}
+
+func (x *GetGaugeResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetGaugeResponse.ProtoReflect.Descriptor instead.
+func (*GetGaugeResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *GetGaugeResponse) GetGauge() *Gauge {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
 // WatchReadingsRequest chooses what to watch.
 type WatchReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -296,7 +415,7 @@ type WatchReadingsRequest struct {
 
 func (x *WatchReadingsRequest) Reset() {
 	*x = WatchReadingsRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -308,7 +427,7 @@ func (x *WatchReadingsRequest) String() string {
 func (*WatchReadingsRequest) ProtoMessage() {}
 
 func (x *WatchReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -321,7 +440,7 @@ func (x *WatchReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchReadingsRequest.ProtoReflect.Descriptor instead.
 func (*WatchReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *WatchReadingsRequest) GetGaugeIds() []string {
@@ -363,7 +482,7 @@ type WatchReadingsResponse struct {
 
 func (x *WatchReadingsResponse) Reset() {
 	*x = WatchReadingsResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -375,7 +494,7 @@ func (x *WatchReadingsResponse) String() string {
 func (*WatchReadingsResponse) ProtoMessage() {}
 
 func (x *WatchReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -388,7 +507,7 @@ func (x *WatchReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchReadingsResponse.ProtoReflect.Descriptor instead.
 func (*WatchReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *WatchReadingsResponse) GetEvent() isWatchReadingsResponse_Event {
@@ -477,7 +596,7 @@ type WatchStart struct {
 
 func (x *WatchStart) Reset() {
 	*x = WatchStart{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -489,7 +608,7 @@ func (x *WatchStart) String() string {
 func (*WatchStart) ProtoMessage() {}
 
 func (x *WatchStart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -502,7 +621,7 @@ func (x *WatchStart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchStart.ProtoReflect.Descriptor instead.
 func (*WatchStart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *WatchStart) GetAfterSeq() uint64 {
@@ -525,7 +644,7 @@ type Gap struct {
 
 func (x *Gap) Reset() {
 	*x = Gap{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -537,7 +656,7 @@ func (x *Gap) String() string {
 func (*Gap) ProtoMessage() {}
 
 func (x *Gap) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -550,7 +669,7 @@ func (x *Gap) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gap.ProtoReflect.Descriptor instead.
 func (*Gap) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Gap) GetFirstSeq() uint64 {
@@ -593,7 +712,7 @@ type IngestedReading struct {
 
 func (x *IngestedReading) Reset() {
 	*x = IngestedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -605,7 +724,7 @@ func (x *IngestedReading) String() string {
 func (*IngestedReading) ProtoMessage() {}
 
 func (x *IngestedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -618,7 +737,7 @@ func (x *IngestedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestedReading.ProtoReflect.Descriptor instead.
 func (*IngestedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *IngestedReading) GetSourceSeq() uint64 {
@@ -690,7 +809,7 @@ type IngestReadingsRequest struct {
 
 func (x *IngestReadingsRequest) Reset() {
 	*x = IngestReadingsRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -702,7 +821,7 @@ func (x *IngestReadingsRequest) String() string {
 func (*IngestReadingsRequest) ProtoMessage() {}
 
 func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -715,7 +834,7 @@ func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsRequest.ProtoReflect.Descriptor instead.
 func (*IngestReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *IngestReadingsRequest) GetSource() string {
@@ -751,7 +870,7 @@ type IngestReadingsResponse struct {
 
 func (x *IngestReadingsResponse) Reset() {
 	*x = IngestReadingsResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -763,7 +882,7 @@ func (x *IngestReadingsResponse) String() string {
 func (*IngestReadingsResponse) ProtoMessage() {}
 
 func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -776,7 +895,7 @@ func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsResponse.ProtoReflect.Descriptor instead.
 func (*IngestReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *IngestReadingsResponse) GetDurableThrough() uint64 {
@@ -813,7 +932,7 @@ type RefusedReading struct {
 
 func (x *RefusedReading) Reset() {
 	*x = RefusedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -825,7 +944,7 @@ func (x *RefusedReading) String() string {
 func (*RefusedReading) ProtoMessage() {}
 
 func (x *RefusedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -838,7 +957,7 @@ func (x *RefusedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RefusedReading.ProtoReflect.Descriptor instead.
 func (*RefusedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *RefusedReading) GetSourceSeq() uint64 {
@@ -884,10 +1003,18 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\x1a;\n" +
 	"\rRejectedEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\x04R\x05value:\x028\x01\"\x13\n" +
-	"\x11ListGaugesRequest\">\n" +
+	"\x05value\x18\x02 \x01(\x04R\x05value:\x028\x01\"O\n" +
+	"\x11ListGaugesRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"f\n" +
 	"\x12ListGaugesResponse\x12(\n" +
-	"\x06gauges\x18\x01 \x03(\v2\x10.gauged.v1.GaugeR\x06gauges\"\x8d\x01\n" +
+	"\x06gauges\x18\x01 \x03(\v2\x10.gauged.v1.GaugeR\x06gauges\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\",\n" +
+	"\x0fGetGaugeRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\":\n" +
+	"\x10GetGaugeResponse\x12&\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x10.gauged.v1.GaugeR\x05gauge\"\x8d\x01\n" +
 	"\x14WatchReadingsRequest\x12\x1b\n" +
 	"\tgauge_ids\x18\x01 \x03(\tR\bgaugeIds\x12 \n" +
 	"\tafter_seq\x18\x02 \x01(\x04H\x00R\bafterSeq\x88\x01\x01\x12(\n" +
@@ -927,10 +1054,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x0eRefusedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x16\n" +
-	"\x06reason\x18\x02 \x01(\tR\x06reason2\x8a\x02\n" +
+	"\x06reason\x18\x02 \x01(\tR\x06reason2\xcf\x02\n" +
 	"\fGaugeService\x12I\n" +
 	"\n" +
-	"ListGauges\x12\x1c.gauged.v1.ListGaugesRequest\x1a\x1d.gauged.v1.ListGaugesResponse\x12T\n" +
+	"ListGauges\x12\x1c.gauged.v1.ListGaugesRequest\x1a\x1d.gauged.v1.ListGaugesResponse\x12C\n" +
+	"\bGetGauge\x12\x1a.gauged.v1.GetGaugeRequest\x1a\x1b.gauged.v1.GetGaugeResponse\x12T\n" +
 	"\rWatchReadings\x12\x1f.gauged.v1.WatchReadingsRequest\x1a .gauged.v1.WatchReadingsResponse0\x01\x12Y\n" +
 	"\x0eIngestReadings\x12 .gauged.v1.IngestReadingsRequest\x1a!.gauged.v1.IngestReadingsResponse(\x010\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
 
@@ -946,55 +1074,60 @@ func file_gauged_v1_gauge_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_gauge_proto_rawDescData
 }
 
-var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_gauged_v1_gauge_proto_goTypes = []any{
 	(*Gauge)(nil),                  // 0: gauged.v1.Gauge
 	(*ListGaugesRequest)(nil),      // 1: gauged.v1.ListGaugesRequest
 	(*ListGaugesResponse)(nil),     // 2: gauged.v1.ListGaugesResponse
-	(*WatchReadingsRequest)(nil),   // 3: gauged.v1.WatchReadingsRequest
-	(*WatchReadingsResponse)(nil),  // 4: gauged.v1.WatchReadingsResponse
-	(*WatchStart)(nil),             // 5: gauged.v1.WatchStart
-	(*Gap)(nil),                    // 6: gauged.v1.Gap
-	(*IngestedReading)(nil),        // 7: gauged.v1.IngestedReading
-	(*IngestReadingsRequest)(nil),  // 8: gauged.v1.IngestReadingsRequest
-	(*IngestReadingsResponse)(nil), // 9: gauged.v1.IngestReadingsResponse
-	(*RefusedReading)(nil),         // 10: gauged.v1.RefusedReading
-	nil,                            // 11: gauged.v1.Gauge.RejectedEntry
-	(*Quantity)(nil),               // 12: gauged.v1.Quantity
-	(GaugeState)(0),                // 13: gauged.v1.GaugeState
-	(*timestamppb.Timestamp)(nil),  // 14: google.protobuf.Timestamp
-	(*Reading)(nil),                // 15: gauged.v1.Reading
-	(*StateChange)(nil),            // 16: gauged.v1.StateChange
-	(Unit)(0),                      // 17: gauged.v1.Unit
-	(ReadingStatus)(0),             // 18: gauged.v1.ReadingStatus
+	(*GetGaugeRequest)(nil),        // 3: gauged.v1.GetGaugeRequest
+	(*GetGaugeResponse)(nil),       // 4: gauged.v1.GetGaugeResponse
+	(*WatchReadingsRequest)(nil),   // 5: gauged.v1.WatchReadingsRequest
+	(*WatchReadingsResponse)(nil),  // 6: gauged.v1.WatchReadingsResponse
+	(*WatchStart)(nil),             // 7: gauged.v1.WatchStart
+	(*Gap)(nil),                    // 8: gauged.v1.Gap
+	(*IngestedReading)(nil),        // 9: gauged.v1.IngestedReading
+	(*IngestReadingsRequest)(nil),  // 10: gauged.v1.IngestReadingsRequest
+	(*IngestReadingsResponse)(nil), // 11: gauged.v1.IngestReadingsResponse
+	(*RefusedReading)(nil),         // 12: gauged.v1.RefusedReading
+	nil,                            // 13: gauged.v1.Gauge.RejectedEntry
+	(*Quantity)(nil),               // 14: gauged.v1.Quantity
+	(GaugeState)(0),                // 15: gauged.v1.GaugeState
+	(*timestamppb.Timestamp)(nil),  // 16: google.protobuf.Timestamp
+	(*Reading)(nil),                // 17: gauged.v1.Reading
+	(*StateChange)(nil),            // 18: gauged.v1.StateChange
+	(Unit)(0),                      // 19: gauged.v1.Unit
+	(ReadingStatus)(0),             // 20: gauged.v1.ReadingStatus
 }
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
-	12, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
-	13, // 1: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
-	14, // 2: gauged.v1.Gauge.state_since:type_name -> google.protobuf.Timestamp
-	15, // 3: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
-	11, // 4: gauged.v1.Gauge.rejected:type_name -> gauged.v1.Gauge.RejectedEntry
+	14, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
+	15, // 1: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
+	16, // 2: gauged.v1.Gauge.state_since:type_name -> google.protobuf.Timestamp
+	17, // 3: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
+	13, // 4: gauged.v1.Gauge.rejected:type_name -> gauged.v1.Gauge.RejectedEntry
 	0,  // 5: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
-	15, // 6: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
-	16, // 7: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
-	6,  // 8: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
-	5,  // 9: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
-	14, // 10: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
-	17, // 11: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
-	18, // 12: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
-	7,  // 13: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
-	10, // 14: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
-	1,  // 15: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
-	3,  // 16: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
-	8,  // 17: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
-	2,  // 18: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
-	4,  // 19: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
-	9,  // 20: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
-	18, // [18:21] is the sub-list for method output_type
-	15, // [15:18] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	0,  // 6: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
+	17, // 7: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
+	18, // 8: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
+	8,  // 9: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
+	7,  // 10: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
+	16, // 11: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
+	19, // 12: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
+	20, // 13: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
+	9,  // 14: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
+	12, // 15: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
+	1,  // 16: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
+	3,  // 17: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
+	5,  // 18: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
+	10, // 19: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
+	2,  // 20: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
+	4,  // 21: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
+	6,  // 22: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
+	11, // 23: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
+	20, // [20:24] is the sub-list for method output_type
+	16, // [16:20] is the sub-list for method input_type
+	16, // [16:16] is the sub-list for extension type_name
+	16, // [16:16] is the sub-list for extension extendee
+	0,  // [0:16] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_gauge_proto_init() }
@@ -1003,8 +1136,8 @@ func file_gauged_v1_gauge_proto_init() {
 		return
 	}
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_gauge_proto_msgTypes[3].OneofWrappers = []any{}
-	file_gauged_v1_gauge_proto_msgTypes[4].OneofWrappers = []any{
+	file_gauged_v1_gauge_proto_msgTypes[5].OneofWrappers = []any{}
+	file_gauged_v1_gauge_proto_msgTypes[6].OneofWrappers = []any{
 		(*WatchReadingsResponse_Reading)(nil),
 		(*WatchReadingsResponse_State)(nil),
 		(*WatchReadingsResponse_Gap)(nil),
@@ -1016,7 +1149,7 @@ func file_gauged_v1_gauge_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_gauge_proto_rawDesc), len(file_gauged_v1_gauge_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   12,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -22,6 +22,7 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	GaugeService_ListGauges_FullMethodName     = "/gauged.v1.GaugeService/ListGauges"
+	GaugeService_GetGauge_FullMethodName       = "/gauged.v1.GaugeService/GetGauge"
 	GaugeService_WatchReadings_FullMethodName  = "/gauged.v1.GaugeService/WatchReadings"
 	GaugeService_IngestReadings_FullMethodName = "/gauged.v1.GaugeService/IngestReadings"
 )
@@ -34,6 +35,8 @@ const (
 type GaugeServiceClient interface {
 	// ListGauges returns every configured gauge with its state and last reading.
 	ListGauges(ctx context.Context, in *ListGaugesRequest, opts ...grpc.CallOption) (*ListGaugesResponse, error)
+	// GetGauge returns one gauge with its state and last reading.
+	GetGauge(ctx context.Context, in *GetGaugeRequest, opts ...grpc.CallOption) (*GetGaugeResponse, error)
 	// WatchReadings streams readings and state changes in the order of the
 	// history, each after it was stored.
 	WatchReadings(ctx context.Context, in *WatchReadingsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchReadingsResponse], error)
@@ -58,6 +61,16 @@ func (c *gaugeServiceClient) ListGauges(ctx context.Context, in *ListGaugesReque
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListGaugesResponse)
 	err := c.cc.Invoke(ctx, GaugeService_ListGauges_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *gaugeServiceClient) GetGauge(ctx context.Context, in *GetGaugeRequest, opts ...grpc.CallOption) (*GetGaugeResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetGaugeResponse)
+	err := c.cc.Invoke(ctx, GaugeService_GetGauge_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -104,6 +117,8 @@ type GaugeService_IngestReadingsClient = grpc.BidiStreamingClient[IngestReadings
 type GaugeServiceServer interface {
 	// ListGauges returns every configured gauge with its state and last reading.
 	ListGauges(context.Context, *ListGaugesRequest) (*ListGaugesResponse, error)
+	// GetGauge returns one gauge with its state and last reading.
+	GetGauge(context.Context, *GetGaugeRequest) (*GetGaugeResponse, error)
 	// WatchReadings streams readings and state changes in the order of the
 	// history, each after it was stored.
 	WatchReadings(*WatchReadingsRequest, grpc.ServerStreamingServer[WatchReadingsResponse]) error
@@ -126,6 +141,9 @@ type UnimplementedGaugeServiceServer struct{}
 
 func (UnimplementedGaugeServiceServer) ListGauges(context.Context, *ListGaugesRequest) (*ListGaugesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListGauges not implemented")
+}
+func (UnimplementedGaugeServiceServer) GetGauge(context.Context, *GetGaugeRequest) (*GetGaugeResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetGauge not implemented")
 }
 func (UnimplementedGaugeServiceServer) WatchReadings(*WatchReadingsRequest, grpc.ServerStreamingServer[WatchReadingsResponse]) error {
 	return status.Error(codes.Unimplemented, "method WatchReadings not implemented")
@@ -172,6 +190,24 @@ func _GaugeService_ListGauges_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _GaugeService_GetGauge_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetGaugeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GaugeServiceServer).GetGauge(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GaugeService_GetGauge_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GaugeServiceServer).GetGauge(ctx, req.(*GetGaugeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _GaugeService_WatchReadings_Handler(srv interface{}, stream grpc.ServerStream) error {
 	m := new(WatchReadingsRequest)
 	if err := stream.RecvMsg(m); err != nil {
@@ -200,6 +236,10 @@ var GaugeService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListGauges",
 			Handler:    _GaugeService_ListGauges_Handler,
+		},
+		{
+			MethodName: "GetGauge",
+			Handler:    _GaugeService_GetGauge_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{

@@ -1501,9 +1501,13 @@ func (x *WorkError) GetSuspects() []string {
 	return nil
 }
 
-// ListHealthRequest asks for all gauges.
+// ListHealthRequest asks for the gauges.
 type ListHealthRequest struct {
-	state         protoimpl.MessageState `protogen:"open.v1"`
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1538,13 +1542,27 @@ func (*ListHealthRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{10}
 }
 
+func (x *ListHealthRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListHealthRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
 // ListHealthResponse has the gauges in the order of the configuration.
 type ListHealthResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gauges.
 	Gauges []*GaugeHealth `protobuf:"bytes,1,rep,name=gauges,proto3" json:"gauges,omitempty"`
-	// The masters, by id.
-	Masters       []*Master `protobuf:"bytes,2,rep,name=masters,proto3" json:"masters,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1586,11 +1604,213 @@ func (x *ListHealthResponse) GetGauges() []*GaugeHealth {
 	return nil
 }
 
-func (x *ListHealthResponse) GetMasters() []*Master {
+func (x *ListHealthResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// GetHealthRequest names a gauge.
+type GetHealthRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	GaugeId       string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetHealthRequest) Reset() {
+	*x = GetHealthRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetHealthRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetHealthRequest) ProtoMessage() {}
+
+func (x *GetHealthRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetHealthRequest.ProtoReflect.Descriptor instead.
+func (*GetHealthRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *GetHealthRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+// GetHealthResponse has the gauge.
+type GetHealthResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gauge.
+	Gauge         *GaugeHealth `protobuf:"bytes,1,opt,name=gauge,proto3" json:"gauge,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GetHealthResponse) Reset() {
+	*x = GetHealthResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GetHealthResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GetHealthResponse) ProtoMessage() {}
+
+func (x *GetHealthResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GetHealthResponse.ProtoReflect.Descriptor instead.
+func (*GetHealthResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *GetHealthResponse) GetGauge() *GaugeHealth {
+	if x != nil {
+		return x.Gauge
+	}
+	return nil
+}
+
+// ListMastersRequest asks for the masters.
+type ListMastersRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListMastersRequest) Reset() {
+	*x = ListMastersRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListMastersRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListMastersRequest) ProtoMessage() {}
+
+func (x *ListMastersRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListMastersRequest.ProtoReflect.Descriptor instead.
+func (*ListMastersRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *ListMastersRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListMastersRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// ListMastersResponse has the masters.
+type ListMastersResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The masters.
+	Masters []*Master `protobuf:"bytes,1,rep,name=masters,proto3" json:"masters,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListMastersResponse) Reset() {
+	*x = ListMastersResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListMastersResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListMastersResponse) ProtoMessage() {}
+
+func (x *ListMastersResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListMastersResponse.ProtoReflect.Descriptor instead.
+func (*ListMastersResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *ListMastersResponse) GetMasters() []*Master {
 	if x != nil {
 		return x.Masters
 	}
 	return nil
+}
+
+func (x *ListMastersResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
 }
 
 // CheckPoint is readings at one master.
@@ -1610,7 +1830,7 @@ type CheckPoint struct {
 
 func (x *CheckPoint) Reset() {
 	*x = CheckPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1622,7 +1842,7 @@ func (x *CheckPoint) String() string {
 func (*CheckPoint) ProtoMessage() {}
 
 func (x *CheckPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[12]
+	mi := &file_gauged_v1_health_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1635,7 +1855,7 @@ func (x *CheckPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CheckPoint.ProtoReflect.Descriptor instead.
 func (*CheckPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *CheckPoint) GetMaster() string {
@@ -1679,7 +1899,7 @@ type TypedReading struct {
 
 func (x *TypedReading) Reset() {
 	*x = TypedReading{}
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1691,7 +1911,7 @@ func (x *TypedReading) String() string {
 func (*TypedReading) ProtoMessage() {}
 
 func (x *TypedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[13]
+	mi := &file_gauged_v1_health_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1704,7 +1924,7 @@ func (x *TypedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TypedReading.ProtoReflect.Descriptor instead.
 func (*TypedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{13}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *TypedReading) GetShown() string {
@@ -1748,7 +1968,7 @@ type RecordCheckRequest struct {
 
 func (x *RecordCheckRequest) Reset() {
 	*x = RecordCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1760,7 +1980,7 @@ func (x *RecordCheckRequest) String() string {
 func (*RecordCheckRequest) ProtoMessage() {}
 
 func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[14]
+	mi := &file_gauged_v1_health_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1773,7 +1993,7 @@ func (x *RecordCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckRequest.ProtoReflect.Descriptor instead.
 func (*RecordCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{14}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *RecordCheckRequest) GetGaugeId() string {
@@ -1854,7 +2074,7 @@ type BeginCheckRequest struct {
 
 func (x *BeginCheckRequest) Reset() {
 	*x = BeginCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1866,7 +2086,7 @@ func (x *BeginCheckRequest) String() string {
 func (*BeginCheckRequest) ProtoMessage() {}
 
 func (x *BeginCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[15]
+	mi := &file_gauged_v1_health_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1879,7 +2099,7 @@ func (x *BeginCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginCheckRequest.ProtoReflect.Descriptor instead.
 func (*BeginCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{15}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *BeginCheckRequest) GetGaugeId() string {
@@ -1914,7 +2134,7 @@ type BeginCheckResponse struct {
 
 func (x *BeginCheckResponse) Reset() {
 	*x = BeginCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1926,7 +2146,7 @@ func (x *BeginCheckResponse) String() string {
 func (*BeginCheckResponse) ProtoMessage() {}
 
 func (x *BeginCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[16]
+	mi := &file_gauged_v1_health_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1939,7 +2159,7 @@ func (x *BeginCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BeginCheckResponse.ProtoReflect.Descriptor instead.
 func (*BeginCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *BeginCheckResponse) GetBegun() uint64 {
@@ -1964,7 +2184,7 @@ type LeaveCheckRequest struct {
 
 func (x *LeaveCheckRequest) Reset() {
 	*x = LeaveCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1976,7 +2196,7 @@ func (x *LeaveCheckRequest) String() string {
 func (*LeaveCheckRequest) ProtoMessage() {}
 
 func (x *LeaveCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[17]
+	mi := &file_gauged_v1_health_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1989,7 +2209,7 @@ func (x *LeaveCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LeaveCheckRequest.ProtoReflect.Descriptor instead.
 func (*LeaveCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{17}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *LeaveCheckRequest) GetGaugeId() string {
@@ -2024,7 +2244,7 @@ type LeaveCheckResponse struct {
 
 func (x *LeaveCheckResponse) Reset() {
 	*x = LeaveCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2036,7 +2256,7 @@ func (x *LeaveCheckResponse) String() string {
 func (*LeaveCheckResponse) ProtoMessage() {}
 
 func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[18]
+	mi := &file_gauged_v1_health_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2049,7 +2269,7 @@ func (x *LeaveCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LeaveCheckResponse.ProtoReflect.Descriptor instead.
 func (*LeaveCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{18}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *LeaveCheckResponse) GetLeft() uint32 {
@@ -2072,7 +2292,7 @@ type RecordCheckResponse struct {
 
 func (x *RecordCheckResponse) Reset() {
 	*x = RecordCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2084,7 +2304,7 @@ func (x *RecordCheckResponse) String() string {
 func (*RecordCheckResponse) ProtoMessage() {}
 
 func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[19]
+	mi := &file_gauged_v1_health_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2097,7 +2317,7 @@ func (x *RecordCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordCheckResponse.ProtoReflect.Descriptor instead.
 func (*RecordCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{19}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *RecordCheckResponse) GetCheck() *MasterCheck {
@@ -2135,7 +2355,7 @@ type RecordZeroReturnRequest struct {
 
 func (x *RecordZeroReturnRequest) Reset() {
 	*x = RecordZeroReturnRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2147,7 +2367,7 @@ func (x *RecordZeroReturnRequest) String() string {
 func (*RecordZeroReturnRequest) ProtoMessage() {}
 
 func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[20]
+	mi := &file_gauged_v1_health_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2160,7 +2380,7 @@ func (x *RecordZeroReturnRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnRequest.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *RecordZeroReturnRequest) GetGaugeId() string {
@@ -2218,7 +2438,7 @@ type RecordZeroReturnResponse struct {
 
 func (x *RecordZeroReturnResponse) Reset() {
 	*x = RecordZeroReturnResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2230,7 +2450,7 @@ func (x *RecordZeroReturnResponse) String() string {
 func (*RecordZeroReturnResponse) ProtoMessage() {}
 
 func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[21]
+	mi := &file_gauged_v1_health_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2243,7 +2463,7 @@ func (x *RecordZeroReturnResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecordZeroReturnResponse.ProtoReflect.Descriptor instead.
 func (*RecordZeroReturnResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{21}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *RecordZeroReturnResponse) GetCheck() *MasterCheck {
@@ -2265,17 +2485,23 @@ type ListChecksRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gauge.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Begin after the check of this number; 0: with the first one.
-	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only checks that were made from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only checks that were made before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
+	// Only checks with this verdict, as they were found; not set: with any.
+	Verdict CheckVerdict `protobuf:"varint,4,opt,name=verdict,proto3,enum=gauged.v1.CheckVerdict" json:"verdict,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListChecksRequest) Reset() {
 	*x = ListChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2287,7 +2513,7 @@ func (x *ListChecksRequest) String() string {
 func (*ListChecksRequest) ProtoMessage() {}
 
 func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[22]
+	mi := &file_gauged_v1_health_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2300,7 +2526,7 @@ func (x *ListChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksRequest.ProtoReflect.Descriptor instead.
 func (*ListChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ListChecksRequest) GetGaugeId() string {
@@ -2310,18 +2536,39 @@ func (x *ListChecksRequest) GetGaugeId() string {
 	return ""
 }
 
-func (x *ListChecksRequest) GetAfterSeq() uint64 {
+func (x *ListChecksRequest) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.AfterSeq
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListChecksRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListChecksRequest) GetVerdict() CheckVerdict {
+	if x != nil {
+		return x.Verdict
+	}
+	return CheckVerdict_CHECK_VERDICT_UNSPECIFIED
+}
+
+func (x *ListChecksRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
 }
 
-func (x *ListChecksRequest) GetLimit() uint32 {
+func (x *ListChecksRequest) GetPageToken() string {
 	if x != nil {
-		return x.Limit
+		return x.PageToken
 	}
-	return 0
+	return ""
 }
 
 // PastPoint is an error of a gauge as a certificate, or a record of before, states it.
@@ -2347,7 +2594,7 @@ type PastPoint struct {
 
 func (x *PastPoint) Reset() {
 	*x = PastPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2359,7 +2606,7 @@ func (x *PastPoint) String() string {
 func (*PastPoint) ProtoMessage() {}
 
 func (x *PastPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[23]
+	mi := &file_gauged_v1_health_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2372,7 +2619,7 @@ func (x *PastPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastPoint.ProtoReflect.Descriptor instead.
 func (*PastPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{23}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *PastPoint) GetMaster() string {
@@ -2449,7 +2696,7 @@ type PastCheck struct {
 
 func (x *PastCheck) Reset() {
 	*x = PastCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2461,7 +2708,7 @@ func (x *PastCheck) String() string {
 func (*PastCheck) ProtoMessage() {}
 
 func (x *PastCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[24]
+	mi := &file_gauged_v1_health_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2474,7 +2721,7 @@ func (x *PastCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastCheck.ProtoReflect.Descriptor instead.
 func (*PastCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{24}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *PastCheck) GetTime() *timestamppb.Timestamp {
@@ -2550,7 +2797,7 @@ type ImportChecksRequest struct {
 
 func (x *ImportChecksRequest) Reset() {
 	*x = ImportChecksRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2562,7 +2809,7 @@ func (x *ImportChecksRequest) String() string {
 func (*ImportChecksRequest) ProtoMessage() {}
 
 func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[25]
+	mi := &file_gauged_v1_health_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2575,7 +2822,7 @@ func (x *ImportChecksRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksRequest.ProtoReflect.Descriptor instead.
 func (*ImportChecksRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{25}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *ImportChecksRequest) GetGaugeId() string {
@@ -2619,7 +2866,7 @@ type ImportProblem struct {
 
 func (x *ImportProblem) Reset() {
 	*x = ImportProblem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2631,7 +2878,7 @@ func (x *ImportProblem) String() string {
 func (*ImportProblem) ProtoMessage() {}
 
 func (x *ImportProblem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[26]
+	mi := &file_gauged_v1_health_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2644,7 +2891,7 @@ func (x *ImportProblem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportProblem.ProtoReflect.Descriptor instead.
 func (*ImportProblem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{26}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *ImportProblem) GetCheck() uint32 {
@@ -2676,7 +2923,7 @@ type ImportChecksResponse struct {
 
 func (x *ImportChecksResponse) Reset() {
 	*x = ImportChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2688,7 +2935,7 @@ func (x *ImportChecksResponse) String() string {
 func (*ImportChecksResponse) ProtoMessage() {}
 
 func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[27]
+	mi := &file_gauged_v1_health_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2701,7 +2948,7 @@ func (x *ImportChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportChecksResponse.ProtoReflect.Descriptor instead.
 func (*ImportChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *ImportChecksResponse) GetChecks() []*MasterCheck {
@@ -2742,7 +2989,7 @@ type PastOrigin struct {
 
 func (x *PastOrigin) Reset() {
 	*x = PastOrigin{}
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2754,7 +3001,7 @@ func (x *PastOrigin) String() string {
 func (*PastOrigin) ProtoMessage() {}
 
 func (x *PastOrigin) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[28]
+	mi := &file_gauged_v1_health_proto_msgTypes[32]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2767,7 +3014,7 @@ func (x *PastOrigin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PastOrigin.ProtoReflect.Descriptor instead.
 func (*PastOrigin) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{28}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
 }
 
 func (x *PastOrigin) GetPlace() string {
@@ -2810,14 +3057,16 @@ type StandingChange struct {
 	// The standing from then on.
 	Standing Standing `protobuf:"varint,4,opt,name=standing,proto3,enum=gauged.v1.Standing" json:"standing,omitempty"`
 	// Why.
-	Reason        string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	Reason string `protobuf:"bytes,5,opt,name=reason,proto3" json:"reason,omitempty"`
+	// The gauge.
+	GaugeId       string `protobuf:"bytes,6,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *StandingChange) Reset() {
 	*x = StandingChange{}
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2829,7 +3078,7 @@ func (x *StandingChange) String() string {
 func (*StandingChange) ProtoMessage() {}
 
 func (x *StandingChange) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[29]
+	mi := &file_gauged_v1_health_proto_msgTypes[33]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2842,7 +3091,7 @@ func (x *StandingChange) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StandingChange.ProtoReflect.Descriptor instead.
 func (*StandingChange) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{29}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
 }
 
 func (x *StandingChange) GetSeq() uint64 {
@@ -2880,6 +3129,13 @@ func (x *StandingChange) GetReason() string {
 	return ""
 }
 
+func (x *StandingChange) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
 // VoidCheckRequest voids a check.
 type VoidCheckRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2897,7 +3153,7 @@ type VoidCheckRequest struct {
 
 func (x *VoidCheckRequest) Reset() {
 	*x = VoidCheckRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2909,7 +3165,7 @@ func (x *VoidCheckRequest) String() string {
 func (*VoidCheckRequest) ProtoMessage() {}
 
 func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[30]
+	mi := &file_gauged_v1_health_proto_msgTypes[34]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2922,7 +3178,7 @@ func (x *VoidCheckRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckRequest.ProtoReflect.Descriptor instead.
 func (*VoidCheckRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
 }
 
 func (x *VoidCheckRequest) GetGaugeId() string {
@@ -2964,7 +3220,7 @@ type VoidCheckResponse struct {
 
 func (x *VoidCheckResponse) Reset() {
 	*x = VoidCheckResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2976,7 +3232,7 @@ func (x *VoidCheckResponse) String() string {
 func (*VoidCheckResponse) ProtoMessage() {}
 
 func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[31]
+	mi := &file_gauged_v1_health_proto_msgTypes[35]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2989,7 +3245,7 @@ func (x *VoidCheckResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidCheckResponse.ProtoReflect.Descriptor instead.
 func (*VoidCheckResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{31}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
 }
 
 func (x *VoidCheckResponse) GetGauge() *GaugeHealth {
@@ -3014,7 +3270,7 @@ type VoidedCheck struct {
 
 func (x *VoidedCheck) Reset() {
 	*x = VoidedCheck{}
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3026,7 +3282,7 @@ func (x *VoidedCheck) String() string {
 func (*VoidedCheck) ProtoMessage() {}
 
 func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[32]
+	mi := &file_gauged_v1_health_proto_msgTypes[36]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3039,7 +3295,7 @@ func (x *VoidedCheck) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidedCheck.ProtoReflect.Descriptor instead.
 func (*VoidedCheck) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{32}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
 }
 
 func (x *VoidedCheck) GetTime() *timestamppb.Timestamp {
@@ -3068,17 +3324,15 @@ type ListChecksResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The checks, in the order of their times.
 	Checks []*MasterCheck `protobuf:"bytes,1,rep,name=checks,proto3" json:"checks,omitempty"`
-	// Every change of its standing, oldest first; it began in service. On the first page.
-	Standings []*StandingChange `protobuf:"bytes,2,rep,name=standings,proto3" json:"standings,omitempty"`
-	// Ask again with this as after_seq for the next page; 0 when there is none.
-	NextAfterSeq  uint64 `protobuf:"varint,3,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListChecksResponse) Reset() {
 	*x = ListChecksResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3090,7 +3344,7 @@ func (x *ListChecksResponse) String() string {
 func (*ListChecksResponse) ProtoMessage() {}
 
 func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[33]
+	mi := &file_gauged_v1_health_proto_msgTypes[37]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3103,7 +3357,7 @@ func (x *ListChecksResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListChecksResponse.ProtoReflect.Descriptor instead.
 func (*ListChecksResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{33}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
 }
 
 func (x *ListChecksResponse) GetChecks() []*MasterCheck {
@@ -3113,18 +3367,148 @@ func (x *ListChecksResponse) GetChecks() []*MasterCheck {
 	return nil
 }
 
-func (x *ListChecksResponse) GetStandings() []*StandingChange {
+func (x *ListChecksResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.Standings
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// ListStandingsRequest chooses changes of standings.
+type ListStandingsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Only this gauge; empty means all.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Only changes from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only changes before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,4,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,5,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListStandingsRequest) Reset() {
+	*x = ListStandingsRequest{}
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListStandingsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListStandingsRequest) ProtoMessage() {}
+
+func (x *ListStandingsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListStandingsRequest.ProtoReflect.Descriptor instead.
+func (*ListStandingsRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+}
+
+func (x *ListStandingsRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *ListStandingsRequest) GetSinceTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.SinceTime
 	}
 	return nil
 }
 
-func (x *ListChecksResponse) GetNextAfterSeq() uint64 {
+func (x *ListStandingsRequest) GetUntilTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.NextAfterSeq
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListStandingsRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
+}
+
+func (x *ListStandingsRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// ListStandingsResponse has a page.
+type ListStandingsResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The changes.
+	Changes []*StandingChange `protobuf:"bytes,1,rep,name=changes,proto3" json:"changes,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListStandingsResponse) Reset() {
+	*x = ListStandingsResponse{}
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListStandingsResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListStandingsResponse) ProtoMessage() {}
+
+func (x *ListStandingsResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListStandingsResponse.ProtoReflect.Descriptor instead.
+func (*ListStandingsResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+}
+
+func (x *ListStandingsResponse) GetChanges() []*StandingChange {
+	if x != nil {
+		return x.Changes
+	}
+	return nil
+}
+
+func (x *ListStandingsResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
 }
 
 // SetStandingRequest changes whether a gauge may be used.
@@ -3144,7 +3528,7 @@ type SetStandingRequest struct {
 
 func (x *SetStandingRequest) Reset() {
 	*x = SetStandingRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3156,7 +3540,7 @@ func (x *SetStandingRequest) String() string {
 func (*SetStandingRequest) ProtoMessage() {}
 
 func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[34]
+	mi := &file_gauged_v1_health_proto_msgTypes[40]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3169,7 +3553,7 @@ func (x *SetStandingRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingRequest.ProtoReflect.Descriptor instead.
 func (*SetStandingRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{34}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
 }
 
 func (x *SetStandingRequest) GetGaugeId() string {
@@ -3211,7 +3595,7 @@ type SetStandingResponse struct {
 
 func (x *SetStandingResponse) Reset() {
 	*x = SetStandingResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3223,7 +3607,7 @@ func (x *SetStandingResponse) String() string {
 func (*SetStandingResponse) ProtoMessage() {}
 
 func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[35]
+	mi := &file_gauged_v1_health_proto_msgTypes[41]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3236,7 +3620,7 @@ func (x *SetStandingResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SetStandingResponse.ProtoReflect.Descriptor instead.
 func (*SetStandingResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{35}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
 }
 
 func (x *SetStandingResponse) GetGauge() *GaugeHealth {
@@ -3257,7 +3641,7 @@ type FindSignsRequest struct {
 
 func (x *FindSignsRequest) Reset() {
 	*x = FindSignsRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3269,7 +3653,7 @@ func (x *FindSignsRequest) String() string {
 func (*FindSignsRequest) ProtoMessage() {}
 
 func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[36]
+	mi := &file_gauged_v1_health_proto_msgTypes[42]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3282,7 +3666,7 @@ func (x *FindSignsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsRequest.ProtoReflect.Descriptor instead.
 func (*FindSignsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{36}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
 }
 
 func (x *FindSignsRequest) GetGaugeId() string {
@@ -3310,7 +3694,7 @@ type Sign struct {
 
 func (x *Sign) Reset() {
 	*x = Sign{}
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3322,7 +3706,7 @@ func (x *Sign) String() string {
 func (*Sign) ProtoMessage() {}
 
 func (x *Sign) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[37]
+	mi := &file_gauged_v1_health_proto_msgTypes[43]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3335,7 +3719,7 @@ func (x *Sign) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Sign.ProtoReflect.Descriptor instead.
 func (*Sign) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{37}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
 func (x *Sign) GetKind() string {
@@ -3377,7 +3761,7 @@ type FindSignsResponse struct {
 
 func (x *FindSignsResponse) Reset() {
 	*x = FindSignsResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3389,7 +3773,7 @@ func (x *FindSignsResponse) String() string {
 func (*FindSignsResponse) ProtoMessage() {}
 
 func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[38]
+	mi := &file_gauged_v1_health_proto_msgTypes[44]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3402,7 +3786,7 @@ func (x *FindSignsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FindSignsResponse.ProtoReflect.Descriptor instead.
 func (*FindSignsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{38}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
 }
 
 func (x *FindSignsResponse) GetSigns() []*Sign {
@@ -3437,7 +3821,7 @@ type RecallRequest struct {
 
 func (x *RecallRequest) Reset() {
 	*x = RecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3449,7 +3833,7 @@ func (x *RecallRequest) String() string {
 func (*RecallRequest) ProtoMessage() {}
 
 func (x *RecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[39]
+	mi := &file_gauged_v1_health_proto_msgTypes[45]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3462,7 +3846,7 @@ func (x *RecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallRequest.ProtoReflect.Descriptor instead.
 func (*RecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{39}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
 }
 
 func (x *RecallRequest) GetGaugeId() string {
@@ -3540,7 +3924,7 @@ type RecallPoint struct {
 
 func (x *RecallPoint) Reset() {
 	*x = RecallPoint{}
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3552,7 +3936,7 @@ func (x *RecallPoint) String() string {
 func (*RecallPoint) ProtoMessage() {}
 
 func (x *RecallPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[40]
+	mi := &file_gauged_v1_health_proto_msgTypes[46]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3565,7 +3949,7 @@ func (x *RecallPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallPoint.ProtoReflect.Descriptor instead.
 func (*RecallPoint) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{40}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{46}
 }
 
 func (x *RecallPoint) GetMasterId() string {
@@ -3642,7 +4026,7 @@ type RecallItem struct {
 
 func (x *RecallItem) Reset() {
 	*x = RecallItem{}
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3654,7 +4038,7 @@ func (x *RecallItem) String() string {
 func (*RecallItem) ProtoMessage() {}
 
 func (x *RecallItem) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[41]
+	mi := &file_gauged_v1_health_proto_msgTypes[47]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3667,7 +4051,7 @@ func (x *RecallItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallItem.ProtoReflect.Descriptor instead.
 func (*RecallItem) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{41}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{47}
 }
 
 func (x *RecallItem) GetJobId() uint64 {
@@ -3802,7 +4186,7 @@ type RecallResult struct {
 
 func (x *RecallResult) Reset() {
 	*x = RecallResult{}
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3814,7 +4198,7 @@ func (x *RecallResult) String() string {
 func (*RecallResult) ProtoMessage() {}
 
 func (x *RecallResult) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[42]
+	mi := &file_gauged_v1_health_proto_msgTypes[48]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3827,7 +4211,7 @@ func (x *RecallResult) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResult.ProtoReflect.Descriptor instead.
 func (*RecallResult) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{42}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{48}
 }
 
 func (x *RecallResult) GetName() string {
@@ -3930,7 +4314,7 @@ type RecallResponse struct {
 
 func (x *RecallResponse) Reset() {
 	*x = RecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -3942,7 +4326,7 @@ func (x *RecallResponse) String() string {
 func (*RecallResponse) ProtoMessage() {}
 
 func (x *RecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[43]
+	mi := &file_gauged_v1_health_proto_msgTypes[49]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -3955,7 +4339,7 @@ func (x *RecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RecallResponse.ProtoReflect.Descriptor instead.
 func (*RecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{49}
 }
 
 func (x *RecallResponse) GetItems() []*RecallItem {
@@ -4067,7 +4451,7 @@ type StreamRecallRequest struct {
 
 func (x *StreamRecallRequest) Reset() {
 	*x = StreamRecallRequest{}
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4079,7 +4463,7 @@ func (x *StreamRecallRequest) String() string {
 func (*StreamRecallRequest) ProtoMessage() {}
 
 func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[44]
+	mi := &file_gauged_v1_health_proto_msgTypes[50]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4092,7 +4476,7 @@ func (x *StreamRecallRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallRequest.ProtoReflect.Descriptor instead.
 func (*StreamRecallRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{44}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{50}
 }
 
 func (x *StreamRecallRequest) GetRecall() *RecallRequest {
@@ -4113,7 +4497,7 @@ type StreamRecallResponse struct {
 
 func (x *StreamRecallResponse) Reset() {
 	*x = StreamRecallResponse{}
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -4125,7 +4509,7 @@ func (x *StreamRecallResponse) String() string {
 func (*StreamRecallResponse) ProtoMessage() {}
 
 func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_health_proto_msgTypes[45]
+	mi := &file_gauged_v1_health_proto_msgTypes[51]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -4138,7 +4522,7 @@ func (x *StreamRecallResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamRecallResponse.ProtoReflect.Descriptor instead.
 func (*StreamRecallResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{45}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{51}
 }
 
 func (x *StreamRecallResponse) GetPart() *RecallResponse {
@@ -4273,11 +4657,25 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x05error\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
 	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12\x14\n" +
 	"\x05alarm\x18\x03 \x01(\bR\x05alarm\x12\x1a\n" +
-	"\bsuspects\x18\x04 \x03(\tR\bsuspects\"\x13\n" +
-	"\x11ListHealthRequest\"q\n" +
+	"\bsuspects\x18\x04 \x03(\tR\bsuspects\"O\n" +
+	"\x11ListHealthRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"l\n" +
 	"\x12ListHealthResponse\x12.\n" +
-	"\x06gauges\x18\x01 \x03(\v2\x16.gauged.v1.GaugeHealthR\x06gauges\x12+\n" +
-	"\amasters\x18\x02 \x03(\v2\x11.gauged.v1.MasterR\amasters\"\x90\x01\n" +
+	"\x06gauges\x18\x01 \x03(\v2\x16.gauged.v1.GaugeHealthR\x06gauges\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"-\n" +
+	"\x10GetHealthRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"A\n" +
+	"\x11GetHealthResponse\x12,\n" +
+	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"P\n" +
+	"\x12ListMastersRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"j\n" +
+	"\x13ListMastersResponse\x12+\n" +
+	"\amasters\x18\x01 \x03(\v2\x11.gauged.v1.MasterR\amasters\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x90\x01\n" +
 	"\n" +
 	"CheckPoint\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12!\n" +
@@ -4322,11 +4720,17 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06remark\x18\x06 \x01(\tR\x06remark\"v\n" +
 	"\x18RecordZeroReturnResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
-	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"a\n" +
+	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\x93\x02\n" +
 	"\x11ListChecksRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
-	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"\xbe\x01\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x129\n" +
+	"\n" +
+	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x121\n" +
+	"\averdict\x18\x04 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xbe\x01\n" +
 	"\tPastPoint\x12\x16\n" +
 	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12#\n" +
@@ -4362,13 +4766,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vcertificate\x18\x02 \x01(\tR\vcertificate\x12.\n" +
 	"\x04came\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04came\x12\x1d\n" +
 	"\n" +
-	"brought_by\x18\x04 \x01(\tR\tbroughtBy\"\xab\x01\n" +
+	"brought_by\x18\x04 \x01(\tR\tbroughtBy\"\xc6\x01\n" +
 	"\x0eStandingChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
 	"\x02by\x18\x03 \x01(\tR\x02by\x12/\n" +
 	"\bstanding\x18\x04 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
-	"\x06reason\x18\x05 \x01(\tR\x06reason\"r\n" +
+	"\x06reason\x18\x05 \x01(\tR\x06reason\x12\x19\n" +
+	"\bgauge_id\x18\x06 \x01(\tR\agaugeId\"r\n" +
 	"\x10VoidCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tcheck_seq\x18\x02 \x01(\x04R\bcheckSeq\x12\x16\n" +
@@ -4379,11 +4784,22 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vVoidedCheck\x12.\n" +
 	"\x04time\x18\x01 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x16\n" +
-	"\x06reason\x18\x03 \x01(\tR\x06reason\"\xa3\x01\n" +
+	"\x06reason\x18\x03 \x01(\tR\x06reason\"l\n" +
 	"\x12ListChecksResponse\x12.\n" +
-	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x127\n" +
-	"\tstandings\x18\x02 \x03(\v2\x19.gauged.v1.StandingChangeR\tstandings\x12$\n" +
-	"\x0enext_after_seq\x18\x03 \x01(\x04R\fnextAfterSeq\"\x88\x01\n" +
+	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xe3\x01\n" +
+	"\x14ListStandingsRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x129\n" +
+	"\n" +
+	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x04 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x05 \x01(\tR\tpageToken\"t\n" +
+	"\x15ListStandingsResponse\x123\n" +
+	"\achanges\x18\x01 \x03(\v2\x19.gauged.v1.StandingChangeR\achanges\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x88\x01\n" +
 	"\x12SetStandingRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12\x16\n" +
@@ -4492,10 +4908,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x19RECALL_CHANGE_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14RECALL_CHANGE_TURNED\x10\x01\x12\x1b\n" +
 	"\x17RECALL_CHANGE_UNDECIDED\x10\x02\x12\x16\n" +
-	"\x12RECALL_CHANGE_KEPT\x10\x032\xa7\a\n" +
+	"\x12RECALL_CHANGE_KEPT\x10\x032\x91\t\n" +
 	"\rHealthService\x12I\n" +
 	"\n" +
-	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12I\n" +
+	"ListHealth\x12\x1c.gauged.v1.ListHealthRequest\x1a\x1d.gauged.v1.ListHealthResponse\x12F\n" +
+	"\tGetHealth\x12\x1b.gauged.v1.GetHealthRequest\x1a\x1c.gauged.v1.GetHealthResponse\x12L\n" +
+	"\vListMasters\x12\x1d.gauged.v1.ListMastersRequest\x1a\x1e.gauged.v1.ListMastersResponse\x12I\n" +
 	"\n" +
 	"BeginCheck\x12\x1c.gauged.v1.BeginCheckRequest\x1a\x1d.gauged.v1.BeginCheckResponse\x12I\n" +
 	"\n" +
@@ -4505,7 +4923,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\tVoidCheck\x12\x1b.gauged.v1.VoidCheckRequest\x1a\x1c.gauged.v1.VoidCheckResponse\x12O\n" +
 	"\fImportChecks\x12\x1e.gauged.v1.ImportChecksRequest\x1a\x1f.gauged.v1.ImportChecksResponse\x12I\n" +
 	"\n" +
-	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12L\n" +
+	"ListChecks\x12\x1c.gauged.v1.ListChecksRequest\x1a\x1d.gauged.v1.ListChecksResponse\x12R\n" +
+	"\rListStandings\x12\x1f.gauged.v1.ListStandingsRequest\x1a .gauged.v1.ListStandingsResponse\x12L\n" +
 	"\vSetStanding\x12\x1d.gauged.v1.SetStandingRequest\x1a\x1e.gauged.v1.SetStandingResponse\x12F\n" +
 	"\tFindSigns\x12\x1b.gauged.v1.FindSignsRequest\x1a\x1c.gauged.v1.FindSignsResponse\x12=\n" +
 	"\x06Recall\x12\x18.gauged.v1.RecallRequest\x1a\x19.gauged.v1.RecallResponse\x12Q\n" +
@@ -4524,7 +4943,7 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 }
 
 var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 47)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 53)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
@@ -4542,183 +4961,201 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*WorkError)(nil),                // 13: gauged.v1.WorkError
 	(*ListHealthRequest)(nil),        // 14: gauged.v1.ListHealthRequest
 	(*ListHealthResponse)(nil),       // 15: gauged.v1.ListHealthResponse
-	(*CheckPoint)(nil),               // 16: gauged.v1.CheckPoint
-	(*TypedReading)(nil),             // 17: gauged.v1.TypedReading
-	(*RecordCheckRequest)(nil),       // 18: gauged.v1.RecordCheckRequest
-	(*BeginCheckRequest)(nil),        // 19: gauged.v1.BeginCheckRequest
-	(*BeginCheckResponse)(nil),       // 20: gauged.v1.BeginCheckResponse
-	(*LeaveCheckRequest)(nil),        // 21: gauged.v1.LeaveCheckRequest
-	(*LeaveCheckResponse)(nil),       // 22: gauged.v1.LeaveCheckResponse
-	(*RecordCheckResponse)(nil),      // 23: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 24: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 25: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 26: gauged.v1.ListChecksRequest
-	(*PastPoint)(nil),                // 27: gauged.v1.PastPoint
-	(*PastCheck)(nil),                // 28: gauged.v1.PastCheck
-	(*ImportChecksRequest)(nil),      // 29: gauged.v1.ImportChecksRequest
-	(*ImportProblem)(nil),            // 30: gauged.v1.ImportProblem
-	(*ImportChecksResponse)(nil),     // 31: gauged.v1.ImportChecksResponse
-	(*PastOrigin)(nil),               // 32: gauged.v1.PastOrigin
-	(*StandingChange)(nil),           // 33: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 34: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 35: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 36: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 37: gauged.v1.ListChecksResponse
-	(*SetStandingRequest)(nil),       // 38: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 39: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 40: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 41: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 42: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 43: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 44: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 45: gauged.v1.RecallItem
-	(*RecallResult)(nil),             // 46: gauged.v1.RecallResult
-	(*RecallResponse)(nil),           // 47: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 48: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 49: gauged.v1.StreamRecallResponse
-	nil,                              // 50: gauged.v1.GaugeHealth.ChartsEntry
-	(*Quantity)(nil),                 // 51: gauged.v1.Quantity
-	(*timestamppb.Timestamp)(nil),    // 52: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 53: google.protobuf.Duration
-	(Unit)(0),                        // 54: gauged.v1.Unit
-	(*Range)(nil),                    // 55: gauged.v1.Range
-	(Outcome)(0),                     // 56: gauged.v1.Outcome
+	(*GetHealthRequest)(nil),         // 16: gauged.v1.GetHealthRequest
+	(*GetHealthResponse)(nil),        // 17: gauged.v1.GetHealthResponse
+	(*ListMastersRequest)(nil),       // 18: gauged.v1.ListMastersRequest
+	(*ListMastersResponse)(nil),      // 19: gauged.v1.ListMastersResponse
+	(*CheckPoint)(nil),               // 20: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 21: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 22: gauged.v1.RecordCheckRequest
+	(*BeginCheckRequest)(nil),        // 23: gauged.v1.BeginCheckRequest
+	(*BeginCheckResponse)(nil),       // 24: gauged.v1.BeginCheckResponse
+	(*LeaveCheckRequest)(nil),        // 25: gauged.v1.LeaveCheckRequest
+	(*LeaveCheckResponse)(nil),       // 26: gauged.v1.LeaveCheckResponse
+	(*RecordCheckResponse)(nil),      // 27: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 28: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 29: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 30: gauged.v1.ListChecksRequest
+	(*PastPoint)(nil),                // 31: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 32: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 33: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 34: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 35: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 36: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 37: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 38: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 39: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 40: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 41: gauged.v1.ListChecksResponse
+	(*ListStandingsRequest)(nil),     // 42: gauged.v1.ListStandingsRequest
+	(*ListStandingsResponse)(nil),    // 43: gauged.v1.ListStandingsResponse
+	(*SetStandingRequest)(nil),       // 44: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 45: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 46: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 47: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 48: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 49: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 50: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 51: gauged.v1.RecallItem
+	(*RecallResult)(nil),             // 52: gauged.v1.RecallResult
+	(*RecallResponse)(nil),           // 53: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 54: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 55: gauged.v1.StreamRecallResponse
+	nil,                              // 56: gauged.v1.GaugeHealth.ChartsEntry
+	(*Quantity)(nil),                 // 57: gauged.v1.Quantity
+	(*timestamppb.Timestamp)(nil),    // 58: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 59: google.protobuf.Duration
+	(Unit)(0),                        // 60: gauged.v1.Unit
+	(*Range)(nil),                    // 61: gauged.v1.Range
+	(Outcome)(0),                     // 62: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	51,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	52,  // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
-	53,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	51,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
-	51,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
-	51,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
-	51,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
-	51,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	51,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
+	57,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
+	58,  // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	59,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	57,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	57,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	57,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	57,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	57,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	57,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	51,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
-	51,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
-	51,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
-	51,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	57,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	57,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	57,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	57,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
 	6,   // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	51,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	57,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
 	6,   // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	51,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
-	51,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	57,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	57,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	51,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	51,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
+	57,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	57,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
 	6,   // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	52,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	58,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
 	7,   // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
 	7,   // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	36,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	32,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	40,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	36,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
 	0,   // 28: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	52,  // 29: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	58,  // 29: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
 	5,   // 30: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	52,  // 31: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	58,  // 31: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
 	8,   // 32: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	12,  // 33: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	50,  // 34: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
+	56,  // 34: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
 	13,  // 35: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
 	8,   // 36: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
 	9,   // 37: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
 	11,  // 38: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	51,  // 39: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	51,  // 40: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	52,  // 41: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	52,  // 42: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
-	51,  // 43: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	51,  // 44: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	57,  // 39: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	57,  // 40: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	58,  // 41: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
+	58,  // 42: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	57,  // 43: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	57,  // 44: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
 	10,  // 45: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	4,   // 46: gauged.v1.ListHealthResponse.masters:type_name -> gauged.v1.Master
-	17,  // 47: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	54,  // 48: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	16,  // 49: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	16,  // 50: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,   // 51: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 52: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	17,  // 53: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,   // 54: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 55: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	54,  // 56: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 57: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	27,  // 58: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	27,  // 59: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	28,  // 60: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,   // 61: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	30,  // 62: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10,  // 63: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 64: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
-	52,  // 65: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 66: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10,  // 67: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	52,  // 68: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,   // 69: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	33,  // 70: gauged.v1.ListChecksResponse.standings:type_name -> gauged.v1.StandingChange
-	0,   // 71: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10,  // 72: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	41,  // 73: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	54,  // 74: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	52,  // 75: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
-	44,  // 76: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	54,  // 77: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	52,  // 78: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	52,  // 79: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
-	51,  // 80: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	55,  // 81: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	51,  // 82: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	56,  // 83: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	56,  // 84: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,   // 85: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	51,  // 86: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	46,  // 87: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	51,  // 88: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	51,  // 89: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	51,  // 90: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	55,  // 91: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	56,  // 92: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	56,  // 93: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	45,  // 94: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	51,  // 95: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	52,  // 96: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	52,  // 97: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
-	2,   // 98: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	51,  // 99: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	8,   // 100: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	44,  // 101: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	52,  // 102: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
-	43,  // 103: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	47,  // 104: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14,  // 105: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	19,  // 106: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	21,  // 107: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	18,  // 108: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	24,  // 109: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	34,  // 110: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	29,  // 111: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	26,  // 112: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	38,  // 113: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	40,  // 114: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	43,  // 115: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	48,  // 116: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15,  // 117: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	20,  // 118: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	22,  // 119: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	23,  // 120: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	25,  // 121: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	35,  // 122: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	31,  // 123: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	37,  // 124: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	39,  // 125: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	42,  // 126: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	47,  // 127: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	49,  // 128: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	117, // [117:129] is the sub-list for method output_type
-	105, // [105:117] is the sub-list for method input_type
-	105, // [105:105] is the sub-list for extension type_name
-	105, // [105:105] is the sub-list for extension extendee
-	0,   // [0:105] is the sub-list for field type_name
+	10,  // 46: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	4,   // 47: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	21,  // 48: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	60,  // 49: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	20,  // 50: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	20,  // 51: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	8,   // 52: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 53: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	21,  // 54: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	8,   // 55: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	10,  // 56: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	58,  // 57: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	58,  // 58: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,   // 59: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
+	60,  // 60: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	58,  // 61: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	31,  // 62: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	31,  // 63: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	32,  // 64: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	8,   // 65: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	34,  // 66: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	10,  // 67: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	58,  // 68: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	58,  // 69: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 70: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	10,  // 71: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	58,  // 72: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	8,   // 73: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	58,  // 74: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	58,  // 75: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	37,  // 76: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	0,   // 77: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	10,  // 78: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	47,  // 79: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	60,  // 80: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	58,  // 81: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	50,  // 82: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	60,  // 83: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	58,  // 84: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
+	58,  // 85: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	57,  // 86: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	61,  // 87: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	57,  // 88: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	62,  // 89: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	62,  // 90: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	3,   // 91: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	57,  // 92: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	52,  // 93: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	57,  // 94: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	57,  // 95: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	57,  // 96: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	61,  // 97: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	62,  // 98: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	62,  // 99: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	51,  // 100: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	57,  // 101: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	58,  // 102: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
+	58,  // 103: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	2,   // 104: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	57,  // 105: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	8,   // 106: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	50,  // 107: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	58,  // 108: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
+	49,  // 109: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	53,  // 110: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	14,  // 111: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	16,  // 112: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	18,  // 113: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	23,  // 114: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	25,  // 115: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	22,  // 116: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	28,  // 117: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	38,  // 118: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	33,  // 119: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	30,  // 120: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	42,  // 121: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	44,  // 122: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	46,  // 123: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	49,  // 124: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	54,  // 125: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	15,  // 126: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	17,  // 127: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	19,  // 128: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	24,  // 129: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	26,  // 130: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	27,  // 131: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	29,  // 132: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	39,  // 133: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	35,  // 134: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	41,  // 135: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	43,  // 136: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	45,  // 137: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	48,  // 138: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	53,  // 139: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	55,  // 140: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	126, // [126:141] is the sub-list for method output_type
+	111, // [111:126] is the sub-list for method input_type
+	111, // [111:111] is the sub-list for extension type_name
+	111, // [111:111] is the sub-list for extension extendee
+	0,   // [0:111] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -4729,15 +5166,15 @@ func file_gauged_v1_health_proto_init() {
 	file_gauged_v1_evaluation_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[41].OneofWrappers = []any{}
-	file_gauged_v1_health_proto_msgTypes[42].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[47].OneofWrappers = []any{}
+	file_gauged_v1_health_proto_msgTypes[48].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
 			NumEnums:      4,
-			NumMessages:   47,
+			NumMessages:   53,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

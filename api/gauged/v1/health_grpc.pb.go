@@ -23,6 +23,8 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	HealthService_ListHealth_FullMethodName       = "/gauged.v1.HealthService/ListHealth"
+	HealthService_GetHealth_FullMethodName        = "/gauged.v1.HealthService/GetHealth"
+	HealthService_ListMasters_FullMethodName      = "/gauged.v1.HealthService/ListMasters"
 	HealthService_BeginCheck_FullMethodName       = "/gauged.v1.HealthService/BeginCheck"
 	HealthService_LeaveCheck_FullMethodName       = "/gauged.v1.HealthService/LeaveCheck"
 	HealthService_RecordCheck_FullMethodName      = "/gauged.v1.HealthService/RecordCheck"
@@ -30,6 +32,7 @@ const (
 	HealthService_VoidCheck_FullMethodName        = "/gauged.v1.HealthService/VoidCheck"
 	HealthService_ImportChecks_FullMethodName     = "/gauged.v1.HealthService/ImportChecks"
 	HealthService_ListChecks_FullMethodName       = "/gauged.v1.HealthService/ListChecks"
+	HealthService_ListStandings_FullMethodName    = "/gauged.v1.HealthService/ListStandings"
 	HealthService_SetStanding_FullMethodName      = "/gauged.v1.HealthService/SetStanding"
 	HealthService_FindSigns_FullMethodName        = "/gauged.v1.HealthService/FindSigns"
 	HealthService_Recall_FullMethodName           = "/gauged.v1.HealthService/Recall"
@@ -42,8 +45,12 @@ const (
 //
 // HealthService keeps the checks of the gauges.
 type HealthServiceClient interface {
-	// ListHealth returns how far each gauge can be trusted, and the masters.
+	// ListHealth returns how far each gauge can be trusted.
 	ListHealth(ctx context.Context, in *ListHealthRequest, opts ...grpc.CallOption) (*ListHealthResponse, error)
+	// GetHealth returns how far one gauge can be trusted.
+	GetHealth(ctx context.Context, in *GetHealthRequest, opts ...grpc.CallOption) (*GetHealthResponse, error)
+	// ListMasters returns the masters, by id.
+	ListMasters(ctx context.Context, in *ListMastersRequest, opts ...grpc.CallOption) (*ListMastersResponse, error)
 	// BeginCheck says that a check of a gauge begins: its readings are those that come
 	// after it. A master whose own calibration is due is refused here.
 	BeginCheck(ctx context.Context, in *BeginCheckRequest, opts ...grpc.CallOption) (*BeginCheckResponse, error)
@@ -66,9 +73,11 @@ type HealthServiceClient interface {
 	// records. They take their places in time. Everything that is wrong with them is
 	// answered at once, and nothing stored then.
 	ImportChecks(ctx context.Context, in *ImportChecksRequest, opts ...grpc.CallOption) (*ImportChecksResponse, error)
-	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
-	// every change of its standing.
+	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(ctx context.Context, in *ListChecksRequest, opts ...grpc.CallOption) (*ListChecksResponse, error)
+	// ListStandings returns every change of whether gauges may be used, in the order of
+	// the history. Each gauge began in service.
+	ListStandings(ctx context.Context, in *ListStandingsRequest, opts ...grpc.CallOption) (*ListStandingsResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(ctx context.Context, in *SetStandingRequest, opts ...grpc.CallOption) (*SetStandingResponse, error)
 	// FindSigns looks for what a failing gauge shows in its newest readings, its checks and
@@ -95,6 +104,26 @@ func (c *healthServiceClient) ListHealth(ctx context.Context, in *ListHealthRequ
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListHealthResponse)
 	err := c.cc.Invoke(ctx, HealthService_ListHealth_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) GetHealth(ctx context.Context, in *GetHealthRequest, opts ...grpc.CallOption) (*GetHealthResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(GetHealthResponse)
+	err := c.cc.Invoke(ctx, HealthService_GetHealth_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *healthServiceClient) ListMasters(ctx context.Context, in *ListMastersRequest, opts ...grpc.CallOption) (*ListMastersResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListMastersResponse)
+	err := c.cc.Invoke(ctx, HealthService_ListMasters_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -171,6 +200,16 @@ func (c *healthServiceClient) ListChecks(ctx context.Context, in *ListChecksRequ
 	return out, nil
 }
 
+func (c *healthServiceClient) ListStandings(ctx context.Context, in *ListStandingsRequest, opts ...grpc.CallOption) (*ListStandingsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListStandingsResponse)
+	err := c.cc.Invoke(ctx, HealthService_ListStandings_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *healthServiceClient) SetStanding(ctx context.Context, in *SetStandingRequest, opts ...grpc.CallOption) (*SetStandingResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(SetStandingResponse)
@@ -226,8 +265,12 @@ type HealthService_StreamRecallClient = grpc.ServerStreamingClient[StreamRecallR
 //
 // HealthService keeps the checks of the gauges.
 type HealthServiceServer interface {
-	// ListHealth returns how far each gauge can be trusted, and the masters.
+	// ListHealth returns how far each gauge can be trusted.
 	ListHealth(context.Context, *ListHealthRequest) (*ListHealthResponse, error)
+	// GetHealth returns how far one gauge can be trusted.
+	GetHealth(context.Context, *GetHealthRequest) (*GetHealthResponse, error)
+	// ListMasters returns the masters, by id.
+	ListMasters(context.Context, *ListMastersRequest) (*ListMastersResponse, error)
 	// BeginCheck says that a check of a gauge begins: its readings are those that come
 	// after it. A master whose own calibration is due is refused here.
 	BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error)
@@ -250,9 +293,11 @@ type HealthServiceServer interface {
 	// records. They take their places in time. Everything that is wrong with them is
 	// answered at once, and nothing stored then.
 	ImportChecks(context.Context, *ImportChecksRequest) (*ImportChecksResponse, error)
-	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too, and
-	// every change of its standing.
+	// ListChecks returns the stored checks of a gauge, oldest first, voided ones too.
 	ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error)
+	// ListStandings returns every change of whether gauges may be used, in the order of
+	// the history. Each gauge began in service.
+	ListStandings(context.Context, *ListStandingsRequest) (*ListStandingsResponse, error)
 	// SetStanding says whether a gauge may be used.
 	SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error)
 	// FindSigns looks for what a failing gauge shows in its newest readings, its checks and
@@ -278,6 +323,12 @@ type UnimplementedHealthServiceServer struct{}
 func (UnimplementedHealthServiceServer) ListHealth(context.Context, *ListHealthRequest) (*ListHealthResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListHealth not implemented")
 }
+func (UnimplementedHealthServiceServer) GetHealth(context.Context, *GetHealthRequest) (*GetHealthResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method GetHealth not implemented")
+}
+func (UnimplementedHealthServiceServer) ListMasters(context.Context, *ListMastersRequest) (*ListMastersResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListMasters not implemented")
+}
 func (UnimplementedHealthServiceServer) BeginCheck(context.Context, *BeginCheckRequest) (*BeginCheckResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BeginCheck not implemented")
 }
@@ -298,6 +349,9 @@ func (UnimplementedHealthServiceServer) ImportChecks(context.Context, *ImportChe
 }
 func (UnimplementedHealthServiceServer) ListChecks(context.Context, *ListChecksRequest) (*ListChecksResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListChecks not implemented")
+}
+func (UnimplementedHealthServiceServer) ListStandings(context.Context, *ListStandingsRequest) (*ListStandingsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListStandings not implemented")
 }
 func (UnimplementedHealthServiceServer) SetStanding(context.Context, *SetStandingRequest) (*SetStandingResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method SetStanding not implemented")
@@ -346,6 +400,42 @@ func _HealthService_ListHealth_Handler(srv interface{}, ctx context.Context, dec
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(HealthServiceServer).ListHealth(ctx, req.(*ListHealthRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HealthService_GetHealth_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(GetHealthRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).GetHealth(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_GetHealth_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).GetHealth(ctx, req.(*GetHealthRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HealthService_ListMasters_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListMastersRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).ListMasters(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_ListMasters_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).ListMasters(ctx, req.(*ListMastersRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -476,6 +566,24 @@ func _HealthService_ListChecks_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _HealthService_ListStandings_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListStandingsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HealthServiceServer).ListStandings(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HealthService_ListStandings_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HealthServiceServer).ListStandings(ctx, req.(*ListStandingsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _HealthService_SetStanding_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(SetStandingRequest)
 	if err := dec(in); err != nil {
@@ -553,6 +661,14 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _HealthService_ListHealth_Handler,
 		},
 		{
+			MethodName: "GetHealth",
+			Handler:    _HealthService_GetHealth_Handler,
+		},
+		{
+			MethodName: "ListMasters",
+			Handler:    _HealthService_ListMasters_Handler,
+		},
+		{
 			MethodName: "BeginCheck",
 			Handler:    _HealthService_BeginCheck_Handler,
 		},
@@ -579,6 +695,10 @@ var HealthService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListChecks",
 			Handler:    _HealthService_ListChecks_Handler,
+		},
+		{
+			MethodName: "ListStandings",
+			Handler:    _HealthService_ListStandings_Handler,
 		},
 		{
 			MethodName: "SetStanding",

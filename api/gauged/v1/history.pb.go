@@ -29,10 +29,16 @@ type ListReadingsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Only this gauge; empty means all.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Begin after this number.
+	// Only entries after this number of the history.
 	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only readings that came from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only readings that came before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -81,11 +87,32 @@ func (x *ListReadingsRequest) GetAfterSeq() uint64 {
 	return 0
 }
 
-func (x *ListReadingsRequest) GetLimit() uint32 {
+func (x *ListReadingsRequest) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Limit
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListReadingsRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListReadingsRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
+}
+
+func (x *ListReadingsRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
 }
 
 // ListReadingsResponse has a page.
@@ -93,8 +120,8 @@ type ListReadingsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The readings.
 	Readings []*Reading `protobuf:"bytes,1,rep,name=readings,proto3" json:"readings,omitempty"`
-	// Ask again with this as after_seq for the next page; 0 when there is none.
-	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -136,11 +163,11 @@ func (x *ListReadingsResponse) GetReadings() []*Reading {
 	return nil
 }
 
-func (x *ListReadingsResponse) GetNextAfterSeq() uint64 {
+func (x *ListReadingsResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextAfterSeq
+		return x.NextPageToken
 	}
-	return 0
+	return ""
 }
 
 // ListRejectsRequest chooses rejected frames.
@@ -148,10 +175,16 @@ type ListRejectsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Only this gauge; empty means all.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Begin after this number.
+	// Only entries after this number of the history.
 	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only frames that came from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only frames that came before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -200,11 +233,32 @@ func (x *ListRejectsRequest) GetAfterSeq() uint64 {
 	return 0
 }
 
-func (x *ListRejectsRequest) GetLimit() uint32 {
+func (x *ListRejectsRequest) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Limit
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListRejectsRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListRejectsRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
+}
+
+func (x *ListRejectsRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
 }
 
 // Reject is a frame that gave no reading.
@@ -303,8 +357,8 @@ type ListRejectsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The frames.
 	Rejects []*Reject `protobuf:"bytes,1,rep,name=rejects,proto3" json:"rejects,omitempty"`
-	// Ask again with this as after_seq for the next page; 0 when there is none.
-	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -346,11 +400,157 @@ func (x *ListRejectsResponse) GetRejects() []*Reject {
 	return nil
 }
 
-func (x *ListRejectsResponse) GetNextAfterSeq() uint64 {
+func (x *ListRejectsResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextAfterSeq
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// ListStateChangesRequest chooses changes of states.
+type ListStateChangesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Only this gauge; empty means all.
+	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Only entries after this number of the history.
+	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only changes from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only changes before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
+	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListStateChangesRequest) Reset() {
+	*x = ListStateChangesRequest{}
+	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListStateChangesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListStateChangesRequest) ProtoMessage() {}
+
+func (x *ListStateChangesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListStateChangesRequest.ProtoReflect.Descriptor instead.
+func (*ListStateChangesRequest) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *ListStateChangesRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *ListStateChangesRequest) GetAfterSeq() uint64 {
+	if x != nil {
+		return x.AfterSeq
 	}
 	return 0
+}
+
+func (x *ListStateChangesRequest) GetSinceTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListStateChangesRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListStateChangesRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListStateChangesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// ListStateChangesResponse has a page.
+type ListStateChangesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The changes.
+	Changes []*StateChange `protobuf:"bytes,1,rep,name=changes,proto3" json:"changes,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListStateChangesResponse) Reset() {
+	*x = ListStateChangesResponse{}
+	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListStateChangesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListStateChangesResponse) ProtoMessage() {}
+
+func (x *ListStateChangesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListStateChangesResponse.ProtoReflect.Descriptor instead.
+func (*ListStateChangesResponse) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *ListStateChangesResponse) GetChanges() []*StateChange {
+	if x != nil {
+		return x.Changes
+	}
+	return nil
+}
+
+func (x *ListStateChangesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
 }
 
 // ListJobFactsRequest names a job.
@@ -358,17 +558,23 @@ type ListJobFactsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Number of the job.
 	JobId uint64 `protobuf:"varint,1,opt,name=job_id,json=jobId,proto3" json:"job_id,omitempty"`
-	// Begin after the step of this number.
+	// Only steps after this number of the history.
 	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only steps from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only steps before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListJobFactsRequest) Reset() {
 	*x = ListJobFactsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	mi := &file_gauged_v1_history_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -380,7 +586,7 @@ func (x *ListJobFactsRequest) String() string {
 func (*ListJobFactsRequest) ProtoMessage() {}
 
 func (x *ListJobFactsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[5]
+	mi := &file_gauged_v1_history_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -393,7 +599,7 @@ func (x *ListJobFactsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsRequest.ProtoReflect.Descriptor instead.
 func (*ListJobFactsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ListJobFactsRequest) GetJobId() uint64 {
@@ -410,11 +616,32 @@ func (x *ListJobFactsRequest) GetAfterSeq() uint64 {
 	return 0
 }
 
-func (x *ListJobFactsRequest) GetLimit() uint32 {
+func (x *ListJobFactsRequest) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Limit
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListJobFactsRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListJobFactsRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
+}
+
+func (x *ListJobFactsRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
 }
 
 // JobFact is one step of a job.
@@ -436,7 +663,7 @@ type JobFact struct {
 
 func (x *JobFact) Reset() {
 	*x = JobFact{}
-	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	mi := &file_gauged_v1_history_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -448,7 +675,7 @@ func (x *JobFact) String() string {
 func (*JobFact) ProtoMessage() {}
 
 func (x *JobFact) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[6]
+	mi := &file_gauged_v1_history_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -461,7 +688,7 @@ func (x *JobFact) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use JobFact.ProtoReflect.Descriptor instead.
 func (*JobFact) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *JobFact) GetSeq() uint64 {
@@ -504,15 +731,15 @@ type ListJobFactsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The steps.
 	Facts []*JobFact `protobuf:"bytes,1,rep,name=facts,proto3" json:"facts,omitempty"`
-	// Ask again with this as after_seq for the next page; 0 when there is none.
-	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ListJobFactsResponse) Reset() {
 	*x = ListJobFactsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[7]
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -524,7 +751,7 @@ func (x *ListJobFactsResponse) String() string {
 func (*ListJobFactsResponse) ProtoMessage() {}
 
 func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[7]
+	mi := &file_gauged_v1_history_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -537,7 +764,7 @@ func (x *ListJobFactsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListJobFactsResponse.ProtoReflect.Descriptor instead.
 func (*ListJobFactsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ListJobFactsResponse) GetFacts() []*JobFact {
@@ -547,11 +774,11 @@ func (x *ListJobFactsResponse) GetFacts() []*JobFact {
 	return nil
 }
 
-func (x *ListJobFactsResponse) GetNextAfterSeq() uint64 {
+func (x *ListJobFactsResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextAfterSeq
+		return x.NextPageToken
 	}
-	return 0
+	return ""
 }
 
 // GetFileRequest names a file version.
@@ -565,7 +792,7 @@ type GetFileRequest struct {
 
 func (x *GetFileRequest) Reset() {
 	*x = GetFileRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[8]
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -577,7 +804,7 @@ func (x *GetFileRequest) String() string {
 func (*GetFileRequest) ProtoMessage() {}
 
 func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[8]
+	mi := &file_gauged_v1_history_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -590,7 +817,7 @@ func (x *GetFileRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileRequest.ProtoReflect.Descriptor instead.
 func (*GetFileRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *GetFileRequest) GetHash() string {
@@ -617,7 +844,7 @@ type GetFileResponse struct {
 
 func (x *GetFileResponse) Reset() {
 	*x = GetFileResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -629,7 +856,7 @@ func (x *GetFileResponse) String() string {
 func (*GetFileResponse) ProtoMessage() {}
 
 func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[9]
+	mi := &file_gauged_v1_history_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -642,7 +869,7 @@ func (x *GetFileResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetFileResponse.ProtoReflect.Descriptor instead.
 func (*GetFileResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *GetFileResponse) GetKind() string {
@@ -684,7 +911,7 @@ type ReplayVerdictsRequest struct {
 
 func (x *ReplayVerdictsRequest) Reset() {
 	*x = ReplayVerdictsRequest{}
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -696,7 +923,7 @@ func (x *ReplayVerdictsRequest) String() string {
 func (*ReplayVerdictsRequest) ProtoMessage() {}
 
 func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[10]
+	mi := &file_gauged_v1_history_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -709,7 +936,7 @@ func (x *ReplayVerdictsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsRequest.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ReplayVerdictsRequest) GetJobId() uint64 {
@@ -734,7 +961,7 @@ type ReplayVerdictsResponse struct {
 
 func (x *ReplayVerdictsResponse) Reset() {
 	*x = ReplayVerdictsResponse{}
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -746,7 +973,7 @@ func (x *ReplayVerdictsResponse) String() string {
 func (*ReplayVerdictsResponse) ProtoMessage() {}
 
 func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_history_proto_msgTypes[11]
+	mi := &file_gauged_v1_history_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -759,7 +986,7 @@ func (x *ReplayVerdictsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReplayVerdictsResponse.ProtoReflect.Descriptor instead.
 func (*ReplayVerdictsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_history_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ReplayVerdictsResponse) GetJobs() uint32 {
@@ -787,41 +1014,72 @@ var File_gauged_v1_history_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_history_proto_rawDesc = "" +
 	"\n" +
-	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"c\n" +
+	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
 	"\x13ListReadingsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
-	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"l\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"n\n" +
 	"\x14ListReadingsResponse\x12.\n" +
-	"\breadings\x18\x01 \x03(\v2\x12.gauged.v1.ReadingR\breadings\x12$\n" +
-	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"b\n" +
+	"\breadings\x18\x01 \x03(\v2\x12.gauged.v1.ReadingR\breadings\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xfe\x01\n" +
 	"\x12ListRejectsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
-	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"\xa7\x01\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xa7\x01\n" +
 	"\x06Reject\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
 	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x16\n" +
 	"\x06reason\x18\x04 \x01(\tR\x06reason\x12\x16\n" +
 	"\x06detail\x18\x05 \x01(\tR\x06detail\x12\x10\n" +
-	"\x03raw\x18\x06 \x01(\fR\x03raw\"h\n" +
+	"\x03raw\x18\x06 \x01(\fR\x03raw\"j\n" +
 	"\x13ListRejectsResponse\x12+\n" +
-	"\arejects\x18\x01 \x03(\v2\x11.gauged.v1.RejectR\arejects\x12$\n" +
-	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"_\n" +
+	"\arejects\x18\x01 \x03(\v2\x11.gauged.v1.RejectR\arejects\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x83\x02\n" +
+	"\x17ListStateChangesRequest\x12\x19\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"t\n" +
+	"\x18ListStateChangesResponse\x120\n" +
+	"\achanges\x18\x01 \x03(\v2\x16.gauged.v1.StateChangeR\achanges\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xfb\x01\n" +
 	"\x13ListJobFactsRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1b\n" +
-	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"\x83\x01\n" +
+	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\x83\x01\n" +
 	"\aJobFact\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x12\n" +
 	"\x04kind\x18\x03 \x01(\tR\x04kind\x12\x0e\n" +
 	"\x02by\x18\x04 \x01(\tR\x02by\x12\x12\n" +
-	"\x04data\x18\x05 \x01(\tR\x04data\"f\n" +
+	"\x04data\x18\x05 \x01(\tR\x04data\"h\n" +
 	"\x14ListJobFactsResponse\x12(\n" +
-	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12$\n" +
-	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"$\n" +
+	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"$\n" +
 	"\x0eGetFileRequest\x12\x12\n" +
 	"\x04hash\x18\x01 \x01(\tR\x04hash\"\x83\x01\n" +
 	"\x0fGetFileResponse\x12\x12\n" +
@@ -834,10 +1092,11 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x16ReplayVerdictsResponse\x12\x12\n" +
 	"\x04jobs\x18\x01 \x01(\rR\x04jobs\x12\x1a\n" +
 	"\bverdicts\x18\x02 \x01(\rR\bverdicts\x12 \n" +
-	"\vdifferences\x18\x03 \x03(\tR\vdifferences2\x99\x03\n" +
+	"\vdifferences\x18\x03 \x03(\tR\vdifferences2\xf6\x03\n" +
 	"\x0eHistoryService\x12O\n" +
 	"\fListReadings\x12\x1e.gauged.v1.ListReadingsRequest\x1a\x1f.gauged.v1.ListReadingsResponse\x12L\n" +
-	"\vListRejects\x12\x1d.gauged.v1.ListRejectsRequest\x1a\x1e.gauged.v1.ListRejectsResponse\x12O\n" +
+	"\vListRejects\x12\x1d.gauged.v1.ListRejectsRequest\x1a\x1e.gauged.v1.ListRejectsResponse\x12[\n" +
+	"\x10ListStateChanges\x12\".gauged.v1.ListStateChangesRequest\x1a#.gauged.v1.ListStateChangesResponse\x12O\n" +
 	"\fListJobFacts\x12\x1e.gauged.v1.ListJobFactsRequest\x1a\x1f.gauged.v1.ListJobFactsResponse\x12@\n" +
 	"\aGetFile\x12\x19.gauged.v1.GetFileRequest\x1a\x1a.gauged.v1.GetFileResponse\x12U\n" +
 	"\x0eReplayVerdicts\x12 .gauged.v1.ReplayVerdictsRequest\x1a!.gauged.v1.ReplayVerdictsResponseB\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
@@ -854,45 +1113,59 @@ func file_gauged_v1_history_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_history_proto_rawDescData
 }
 
-var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_gauged_v1_history_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_gauged_v1_history_proto_goTypes = []any{
-	(*ListReadingsRequest)(nil),    // 0: gauged.v1.ListReadingsRequest
-	(*ListReadingsResponse)(nil),   // 1: gauged.v1.ListReadingsResponse
-	(*ListRejectsRequest)(nil),     // 2: gauged.v1.ListRejectsRequest
-	(*Reject)(nil),                 // 3: gauged.v1.Reject
-	(*ListRejectsResponse)(nil),    // 4: gauged.v1.ListRejectsResponse
-	(*ListJobFactsRequest)(nil),    // 5: gauged.v1.ListJobFactsRequest
-	(*JobFact)(nil),                // 6: gauged.v1.JobFact
-	(*ListJobFactsResponse)(nil),   // 7: gauged.v1.ListJobFactsResponse
-	(*GetFileRequest)(nil),         // 8: gauged.v1.GetFileRequest
-	(*GetFileResponse)(nil),        // 9: gauged.v1.GetFileResponse
-	(*ReplayVerdictsRequest)(nil),  // 10: gauged.v1.ReplayVerdictsRequest
-	(*ReplayVerdictsResponse)(nil), // 11: gauged.v1.ReplayVerdictsResponse
-	(*Reading)(nil),                // 12: gauged.v1.Reading
-	(*timestamppb.Timestamp)(nil),  // 13: google.protobuf.Timestamp
+	(*ListReadingsRequest)(nil),      // 0: gauged.v1.ListReadingsRequest
+	(*ListReadingsResponse)(nil),     // 1: gauged.v1.ListReadingsResponse
+	(*ListRejectsRequest)(nil),       // 2: gauged.v1.ListRejectsRequest
+	(*Reject)(nil),                   // 3: gauged.v1.Reject
+	(*ListRejectsResponse)(nil),      // 4: gauged.v1.ListRejectsResponse
+	(*ListStateChangesRequest)(nil),  // 5: gauged.v1.ListStateChangesRequest
+	(*ListStateChangesResponse)(nil), // 6: gauged.v1.ListStateChangesResponse
+	(*ListJobFactsRequest)(nil),      // 7: gauged.v1.ListJobFactsRequest
+	(*JobFact)(nil),                  // 8: gauged.v1.JobFact
+	(*ListJobFactsResponse)(nil),     // 9: gauged.v1.ListJobFactsResponse
+	(*GetFileRequest)(nil),           // 10: gauged.v1.GetFileRequest
+	(*GetFileResponse)(nil),          // 11: gauged.v1.GetFileResponse
+	(*ReplayVerdictsRequest)(nil),    // 12: gauged.v1.ReplayVerdictsRequest
+	(*ReplayVerdictsResponse)(nil),   // 13: gauged.v1.ReplayVerdictsResponse
+	(*timestamppb.Timestamp)(nil),    // 14: google.protobuf.Timestamp
+	(*Reading)(nil),                  // 15: gauged.v1.Reading
+	(*StateChange)(nil),              // 16: gauged.v1.StateChange
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
-	12, // 0: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
-	13, // 1: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	3,  // 2: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	13, // 3: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	6,  // 4: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	13, // 5: gauged.v1.GetFileResponse.time:type_name -> google.protobuf.Timestamp
-	0,  // 6: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 7: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 8: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	8,  // 9: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	10, // 10: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 11: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 12: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	7,  // 13: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	9,  // 14: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	11, // 15: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	11, // [11:16] is the sub-list for method output_type
-	6,  // [6:11] is the sub-list for method input_type
-	6,  // [6:6] is the sub-list for extension type_name
-	6,  // [6:6] is the sub-list for extension extendee
-	0,  // [0:6] is the sub-list for field type_name
+	14, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 1: gauged.v1.ListReadingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	15, // 2: gauged.v1.ListReadingsResponse.readings:type_name -> gauged.v1.Reading
+	14, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
+	14, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
+	3,  // 6: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
+	14, // 7: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 8: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	16, // 9: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	14, // 10: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 11: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	14, // 12: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	8,  // 13: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	14, // 14: gauged.v1.GetFileResponse.time:type_name -> google.protobuf.Timestamp
+	0,  // 15: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	2,  // 16: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	5,  // 17: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	7,  // 18: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	10, // 19: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	12, // 20: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	1,  // 21: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	4,  // 22: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	6,  // 23: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	9,  // 24: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	11, // 25: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	13, // 26: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	21, // [21:27] is the sub-list for method output_type
+	15, // [15:21] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -907,7 +1180,7 @@ func file_gauged_v1_history_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_history_proto_rawDesc), len(file_gauged_v1_history_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   12,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

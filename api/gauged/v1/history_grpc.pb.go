@@ -21,11 +21,12 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	HistoryService_ListReadings_FullMethodName   = "/gauged.v1.HistoryService/ListReadings"
-	HistoryService_ListRejects_FullMethodName    = "/gauged.v1.HistoryService/ListRejects"
-	HistoryService_ListJobFacts_FullMethodName   = "/gauged.v1.HistoryService/ListJobFacts"
-	HistoryService_GetFile_FullMethodName        = "/gauged.v1.HistoryService/GetFile"
-	HistoryService_ReplayVerdicts_FullMethodName = "/gauged.v1.HistoryService/ReplayVerdicts"
+	HistoryService_ListReadings_FullMethodName     = "/gauged.v1.HistoryService/ListReadings"
+	HistoryService_ListRejects_FullMethodName      = "/gauged.v1.HistoryService/ListRejects"
+	HistoryService_ListStateChanges_FullMethodName = "/gauged.v1.HistoryService/ListStateChanges"
+	HistoryService_ListJobFacts_FullMethodName     = "/gauged.v1.HistoryService/ListJobFacts"
+	HistoryService_GetFile_FullMethodName          = "/gauged.v1.HistoryService/GetFile"
+	HistoryService_ReplayVerdicts_FullMethodName   = "/gauged.v1.HistoryService/ReplayVerdicts"
 )
 
 // HistoryServiceClient is the client API for HistoryService service.
@@ -34,10 +35,13 @@ const (
 //
 // HistoryService reads the durable history; nothing in it ever changes.
 type HistoryServiceClient interface {
-	// ListReadings returns stored readings in the order of the history.
+	// ListReadings returns stored readings in the order of the history. That order is by number, not by time: a clock
+	// may have jumped, and what a program sends may be old.
 	ListReadings(ctx context.Context, in *ListReadingsRequest, opts ...grpc.CallOption) (*ListReadingsResponse, error)
 	// ListRejects returns frames that gave no reading.
 	ListRejects(ctx context.Context, in *ListRejectsRequest, opts ...grpc.CallOption) (*ListRejectsResponse, error)
+	// ListStateChanges returns the changes of the states of the gauges' connections, in the order of the history.
+	ListStateChanges(ctx context.Context, in *ListStateChangesRequest, opts ...grpc.CallOption) (*ListStateChangesResponse, error)
 	// ListJobFacts returns every step of a job.
 	ListJobFacts(ctx context.Context, in *ListJobFactsRequest, opts ...grpc.CallOption) (*ListJobFactsResponse, error)
 	// GetFile returns a version of a procedure or part family by its hash.
@@ -69,6 +73,16 @@ func (c *historyServiceClient) ListRejects(ctx context.Context, in *ListRejectsR
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListRejectsResponse)
 	err := c.cc.Invoke(ctx, HistoryService_ListRejects_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *historyServiceClient) ListStateChanges(ctx context.Context, in *ListStateChangesRequest, opts ...grpc.CallOption) (*ListStateChangesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListStateChangesResponse)
+	err := c.cc.Invoke(ctx, HistoryService_ListStateChanges_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -111,10 +125,13 @@ func (c *historyServiceClient) ReplayVerdicts(ctx context.Context, in *ReplayVer
 //
 // HistoryService reads the durable history; nothing in it ever changes.
 type HistoryServiceServer interface {
-	// ListReadings returns stored readings in the order of the history.
+	// ListReadings returns stored readings in the order of the history. That order is by number, not by time: a clock
+	// may have jumped, and what a program sends may be old.
 	ListReadings(context.Context, *ListReadingsRequest) (*ListReadingsResponse, error)
 	// ListRejects returns frames that gave no reading.
 	ListRejects(context.Context, *ListRejectsRequest) (*ListRejectsResponse, error)
+	// ListStateChanges returns the changes of the states of the gauges' connections, in the order of the history.
+	ListStateChanges(context.Context, *ListStateChangesRequest) (*ListStateChangesResponse, error)
 	// ListJobFacts returns every step of a job.
 	ListJobFacts(context.Context, *ListJobFactsRequest) (*ListJobFactsResponse, error)
 	// GetFile returns a version of a procedure or part family by its hash.
@@ -137,6 +154,9 @@ func (UnimplementedHistoryServiceServer) ListReadings(context.Context, *ListRead
 }
 func (UnimplementedHistoryServiceServer) ListRejects(context.Context, *ListRejectsRequest) (*ListRejectsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListRejects not implemented")
+}
+func (UnimplementedHistoryServiceServer) ListStateChanges(context.Context, *ListStateChangesRequest) (*ListStateChangesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListStateChanges not implemented")
 }
 func (UnimplementedHistoryServiceServer) ListJobFacts(context.Context, *ListJobFactsRequest) (*ListJobFactsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListJobFacts not implemented")
@@ -200,6 +220,24 @@ func _HistoryService_ListRejects_Handler(srv interface{}, ctx context.Context, d
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(HistoryServiceServer).ListRejects(ctx, req.(*ListRejectsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _HistoryService_ListStateChanges_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListStateChangesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(HistoryServiceServer).ListStateChanges(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: HistoryService_ListStateChanges_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(HistoryServiceServer).ListStateChanges(ctx, req.(*ListStateChangesRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -272,6 +310,10 @@ var HistoryService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ListRejects",
 			Handler:    _HistoryService_ListRejects_Handler,
+		},
+		{
+			MethodName: "ListStateChanges",
+			Handler:    _HistoryService_ListStateChanges_Handler,
 		},
 		{
 			MethodName: "ListJobFacts",

@@ -2310,10 +2310,20 @@ type ListJobsRequest struct {
 	OpenOnly bool `protobuf:"varint,1,opt,name=open_only,json=openOnly,proto3" json:"open_only,omitempty"`
 	// Only jobs on this unit; empty means all.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
+	// Only jobs that follow this procedure, in whatever version.
+	ProcedureId string `protobuf:"bytes,3,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
+	// Only jobs whose evaluation stands there; not set: wherever.
+	Outcome Outcome `protobuf:"varint,4,opt,name=outcome,proto3,enum=gauged.v1.Outcome" json:"outcome,omitempty"`
+	// Only jobs that took a reading of this gauge.
+	GaugeId string `protobuf:"bytes,5,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
+	// Only jobs that were started from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only jobs that were started before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,7,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// At most so many; 0 means 100, and more than 1000 is not given at once.
-	Limit uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
-	// Only jobs with lower numbers than this; 0: all.
-	BeforeId      uint64 `protobuf:"varint,4,opt,name=before_id,json=beforeId,proto3" json:"before_id,omitempty"`
+	PageSize uint32 `protobuf:"varint,8,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,9,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2362,18 +2372,53 @@ func (x *ListJobsRequest) GetUnitSerial() string {
 	return ""
 }
 
-func (x *ListJobsRequest) GetLimit() uint32 {
+func (x *ListJobsRequest) GetProcedureId() string {
 	if x != nil {
-		return x.Limit
+		return x.ProcedureId
+	}
+	return ""
+}
+
+func (x *ListJobsRequest) GetOutcome() Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Outcome_OUTCOME_UNSPECIFIED
+}
+
+func (x *ListJobsRequest) GetGaugeId() string {
+	if x != nil {
+		return x.GaugeId
+	}
+	return ""
+}
+
+func (x *ListJobsRequest) GetSinceTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListJobsRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListJobsRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
 }
 
-func (x *ListJobsRequest) GetBeforeId() uint64 {
+func (x *ListJobsRequest) GetPageToken() string {
 	if x != nil {
-		return x.BeforeId
+		return x.PageToken
 	}
-	return 0
+	return ""
 }
 
 // ListJobsResponse has the jobs, newest first.
@@ -2381,8 +2426,8 @@ type ListJobsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The jobs.
 	Jobs []*Job `protobuf:"bytes,1,rep,name=jobs,proto3" json:"jobs,omitempty"`
-	// Ask again with this as before_id for the next page; 0 when there is none.
-	NextBeforeId  uint64 `protobuf:"varint,2,opt,name=next_before_id,json=nextBeforeId,proto3" json:"next_before_id,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2424,11 +2469,11 @@ func (x *ListJobsResponse) GetJobs() []*Job {
 	return nil
 }
 
-func (x *ListJobsResponse) GetNextBeforeId() uint64 {
+func (x *ListJobsResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextBeforeId
+		return x.NextPageToken
 	}
-	return 0
+	return ""
 }
 
 // WatchJobRequest names a job.
@@ -2696,16 +2741,24 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\rGetJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"2\n" +
 	"\x0eGetJobResponse\x12 \n" +
-	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\x82\x01\n" +
+	"\x03job\x18\x01 \x01(\v2\x0e.gauged.v1.JobR\x03job\"\xed\x02\n" +
 	"\x0fListJobsRequest\x12\x1b\n" +
 	"\topen_only\x18\x01 \x01(\bR\bopenOnly\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
-	"unitSerial\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\x12\x1b\n" +
-	"\tbefore_id\x18\x04 \x01(\x04R\bbeforeId\"\\\n" +
+	"unitSerial\x12!\n" +
+	"\fprocedure_id\x18\x03 \x01(\tR\vprocedureId\x12,\n" +
+	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x19\n" +
+	"\bgauge_id\x18\x05 \x01(\tR\agaugeId\x129\n" +
+	"\n" +
+	"since_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\a \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\b \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\t \x01(\tR\tpageToken\"^\n" +
 	"\x10ListJobsResponse\x12\"\n" +
-	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12$\n" +
-	"\x0enext_before_id\x18\x02 \x01(\x04R\fnextBeforeId\"(\n" +
+	"\x04jobs\x18\x01 \x03(\v2\x0e.gauged.v1.JobR\x04jobs\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"(\n" +
 	"\x0fWatchJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"4\n" +
 	"\x10WatchJobResponse\x12 \n" +
@@ -2847,43 +2900,46 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	1,  // 38: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
 	1,  // 39: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
 	1,  // 40: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 41: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 42: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	4,  // 43: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	6,  // 44: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	8,  // 45: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	13, // 46: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	10, // 47: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	15, // 48: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	17, // 49: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	19, // 50: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	21, // 51: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	24, // 52: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	26, // 53: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	28, // 54: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	30, // 55: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	32, // 56: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	34, // 57: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	5,  // 58: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	7,  // 59: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	9,  // 60: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	14, // 61: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	11, // 62: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	16, // 63: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	18, // 64: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	20, // 65: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	22, // 66: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	25, // 67: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	27, // 68: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	29, // 69: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	31, // 70: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	33, // 71: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	35, // 72: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	58, // [58:73] is the sub-list for method output_type
-	43, // [43:58] is the sub-list for method input_type
-	43, // [43:43] is the sub-list for extension type_name
-	43, // [43:43] is the sub-list for extension extendee
-	0,  // [0:43] is the sub-list for field type_name
+	44, // 41: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	41, // 42: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	41, // 43: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,  // 44: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 45: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	4,  // 46: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	6,  // 47: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	8,  // 48: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	13, // 49: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	10, // 50: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	15, // 51: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	17, // 52: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	19, // 53: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	21, // 54: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	24, // 55: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	26, // 56: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	28, // 57: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	30, // 58: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	32, // 59: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	34, // 60: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	5,  // 61: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	7,  // 62: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	9,  // 63: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	14, // 64: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	11, // 65: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	16, // 66: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	18, // 67: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	20, // 68: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	22, // 69: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	25, // 70: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	27, // 71: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	29, // 72: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	31, // 73: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	33, // 74: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	35, // 75: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	61, // [61:76] is the sub-list for method output_type
+	46, // [46:61] is the sub-list for method input_type
+	46, // [46:46] is the sub-list for extension type_name
+	46, // [46:46] is the sub-list for extension extendee
+	0,  // [0:46] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }

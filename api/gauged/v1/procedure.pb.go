@@ -800,10 +800,10 @@ func (x *PartFamily) GetHash() string {
 // ListProceduresRequest asks for all procedures.
 type ListProceduresRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Begin after the procedure of this id; empty: with the first one.
-	AfterId string `protobuf:"bytes,1,opt,name=after_id,json=afterId,proto3" json:"after_id,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,2,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -838,18 +838,18 @@ func (*ListProceduresRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{8}
 }
 
-func (x *ListProceduresRequest) GetAfterId() string {
+func (x *ListProceduresRequest) GetPageSize() uint32 {
 	if x != nil {
-		return x.AfterId
-	}
-	return ""
-}
-
-func (x *ListProceduresRequest) GetLimit() uint32 {
-	if x != nil {
-		return x.Limit
+		return x.PageSize
 	}
 	return 0
+}
+
+func (x *ListProceduresRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
 }
 
 // ListProceduresResponse has the procedures.
@@ -857,8 +857,8 @@ type ListProceduresResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The procedures, by id.
 	Procedures []*Procedure `protobuf:"bytes,1,rep,name=procedures,proto3" json:"procedures,omitempty"`
-	// Ask again with this as after_id for the next page; empty when there is none.
-	NextAfterId   string `protobuf:"bytes,2,opt,name=next_after_id,json=nextAfterId,proto3" json:"next_after_id,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -900,9 +900,9 @@ func (x *ListProceduresResponse) GetProcedures() []*Procedure {
 	return nil
 }
 
-func (x *ListProceduresResponse) GetNextAfterId() string {
+func (x *ListProceduresResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextAfterId
+		return x.NextPageToken
 	}
 	return ""
 }
@@ -1226,15 +1226,16 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12(\n" +
 	"\x06grades\x18\x03 \x03(\v2\x10.gauged.v1.GradeR\x06grades\x12\x12\n" +
-	"\x04hash\x18\x04 \x01(\tR\x04hash\"H\n" +
-	"\x15ListProceduresRequest\x12\x19\n" +
-	"\bafter_id\x18\x01 \x01(\tR\aafterId\x12\x14\n" +
-	"\x05limit\x18\x02 \x01(\rR\x05limit\"r\n" +
+	"\x04hash\x18\x04 \x01(\tR\x04hash\"S\n" +
+	"\x15ListProceduresRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"v\n" +
 	"\x16ListProceduresResponse\x124\n" +
 	"\n" +
 	"procedures\x18\x01 \x03(\v2\x14.gauged.v1.ProcedureR\n" +
-	"procedures\x12\"\n" +
-	"\rnext_after_id\x18\x02 \x01(\tR\vnextAfterId\"%\n" +
+	"procedures\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"%\n" +
 	"\x13GetProcedureRequest\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\"\x86\x01\n" +
 	"\x14GetProcedureResponse\x122\n" +

@@ -1266,10 +1266,16 @@ type ListStudiesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Of this gauge; empty: of all.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
-	// Begin after the study of this number.
-	AfterSeq uint64 `protobuf:"varint,2,opt,name=after_seq,json=afterSeq,proto3" json:"after_seq,omitempty"`
+	// Only studies of this kind; not set: of any.
+	Kind StudyKind `protobuf:"varint,2,opt,name=kind,proto3,enum=gauged.v1.StudyKind" json:"kind,omitempty"`
+	// Only studies that were made from this time on.
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
+	// Only studies that were made before this time.
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// At most so many; 0 means 1000, and more than 10 000 is not given at once.
-	Limit         uint32 `protobuf:"varint,3,opt,name=limit,proto3" json:"limit,omitempty"`
+	PageSize uint32 `protobuf:"varint,5,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before; empty: the first page. It belongs to the other fields of the request.
+	PageToken     string `protobuf:"bytes,6,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1311,18 +1317,39 @@ func (x *ListStudiesRequest) GetGaugeId() string {
 	return ""
 }
 
-func (x *ListStudiesRequest) GetAfterSeq() uint64 {
+func (x *ListStudiesRequest) GetKind() StudyKind {
 	if x != nil {
-		return x.AfterSeq
+		return x.Kind
+	}
+	return StudyKind_STUDY_KIND_UNSPECIFIED
+}
+
+func (x *ListStudiesRequest) GetSinceTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.SinceTime
+	}
+	return nil
+}
+
+func (x *ListStudiesRequest) GetUntilTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UntilTime
+	}
+	return nil
+}
+
+func (x *ListStudiesRequest) GetPageSize() uint32 {
+	if x != nil {
+		return x.PageSize
 	}
 	return 0
 }
 
-func (x *ListStudiesRequest) GetLimit() uint32 {
+func (x *ListStudiesRequest) GetPageToken() string {
 	if x != nil {
-		return x.Limit
+		return x.PageToken
 	}
-	return 0
+	return ""
 }
 
 // ListStudiesResponse has a page.
@@ -1330,8 +1357,8 @@ type ListStudiesResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The studies.
 	Studies []*Study `protobuf:"bytes,1,rep,name=studies,proto3" json:"studies,omitempty"`
-	// Ask again with this as after_seq for the next page; 0 when there is none.
-	NextAfterSeq  uint64 `protobuf:"varint,2,opt,name=next_after_seq,json=nextAfterSeq,proto3" json:"next_after_seq,omitempty"`
+	// Ask again with this as page_token for the next page; empty when there is none.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1373,11 +1400,11 @@ func (x *ListStudiesResponse) GetStudies() []*Study {
 	return nil
 }
 
-func (x *ListStudiesResponse) GetNextAfterSeq() uint64 {
+func (x *ListStudiesResponse) GetNextPageToken() string {
 	if x != nil {
-		return x.NextAfterSeq
+		return x.NextPageToken
 	}
-	return 0
+	return ""
 }
 
 // GetStudyRequest names a study.
@@ -1568,14 +1595,20 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x14EvaluateStudyRequest\x12+\n" +
 	"\x05input\x18\x01 \x01(\v2\x15.gauged.v1.StudyInputR\x05input\"?\n" +
 	"\x15EvaluateStudyResponse\x12&\n" +
-	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"b\n" +
+	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study\"\x8b\x02\n" +
 	"\x12ListStudiesRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
-	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x12\x14\n" +
-	"\x05limit\x18\x03 \x01(\rR\x05limit\"g\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12(\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x14.gauged.v1.StudyKindR\x04kind\x129\n" +
+	"\n" +
+	"since_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
+	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"i\n" +
 	"\x13ListStudiesResponse\x12*\n" +
-	"\astudies\x18\x01 \x03(\v2\x10.gauged.v1.StudyR\astudies\x12$\n" +
-	"\x0enext_after_seq\x18\x02 \x01(\x04R\fnextAfterSeq\"#\n" +
+	"\astudies\x18\x01 \x03(\v2\x10.gauged.v1.StudyR\astudies\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"#\n" +
 	"\x0fGetStudyRequest\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\":\n" +
 	"\x10GetStudyResponse\x12&\n" +
@@ -1671,21 +1704,24 @@ var file_gauged_v1_study_proto_depIdxs = []int32{
 	9,  // 18: gauged.v1.RecordStudyResponse.study:type_name -> gauged.v1.Study
 	5,  // 19: gauged.v1.EvaluateStudyRequest.input:type_name -> gauged.v1.StudyInput
 	9,  // 20: gauged.v1.EvaluateStudyResponse.study:type_name -> gauged.v1.Study
-	9,  // 21: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
-	9,  // 22: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
-	10, // 23: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
-	12, // 24: gauged.v1.StudyService.EvaluateStudy:input_type -> gauged.v1.EvaluateStudyRequest
-	14, // 25: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
-	16, // 26: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
-	11, // 27: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
-	13, // 28: gauged.v1.StudyService.EvaluateStudy:output_type -> gauged.v1.EvaluateStudyResponse
-	15, // 29: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
-	17, // 30: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
-	27, // [27:31] is the sub-list for method output_type
-	23, // [23:27] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	0,  // 21: gauged.v1.ListStudiesRequest.kind:type_name -> gauged.v1.StudyKind
+	19, // 22: gauged.v1.ListStudiesRequest.since_time:type_name -> google.protobuf.Timestamp
+	19, // 23: gauged.v1.ListStudiesRequest.until_time:type_name -> google.protobuf.Timestamp
+	9,  // 24: gauged.v1.ListStudiesResponse.studies:type_name -> gauged.v1.Study
+	9,  // 25: gauged.v1.GetStudyResponse.study:type_name -> gauged.v1.Study
+	10, // 26: gauged.v1.StudyService.RecordStudy:input_type -> gauged.v1.RecordStudyRequest
+	12, // 27: gauged.v1.StudyService.EvaluateStudy:input_type -> gauged.v1.EvaluateStudyRequest
+	14, // 28: gauged.v1.StudyService.ListStudies:input_type -> gauged.v1.ListStudiesRequest
+	16, // 29: gauged.v1.StudyService.GetStudy:input_type -> gauged.v1.GetStudyRequest
+	11, // 30: gauged.v1.StudyService.RecordStudy:output_type -> gauged.v1.RecordStudyResponse
+	13, // 31: gauged.v1.StudyService.EvaluateStudy:output_type -> gauged.v1.EvaluateStudyResponse
+	15, // 32: gauged.v1.StudyService.ListStudies:output_type -> gauged.v1.ListStudiesResponse
+	17, // 33: gauged.v1.StudyService.GetStudy:output_type -> gauged.v1.GetStudyResponse
+	30, // [30:34] is the sub-list for method output_type
+	26, // [26:30] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_study_proto_init() }

@@ -5,85 +5,55 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
 
 	pb "gauged/api/gauged/v1"
 )
 
-// wholeList asks for page after page and returns all of them as one answer. more looks
-// at a page, makes the request that for the next one, leaves nothing of that in the page, and reports whether there is one.
-func wholeList[Request any, Response proto.Message](ctx context.Context, d *Daemon,
-	call func(context.Context, Request, ...grpc.CallOption) (Response, error), request Request, more func(Response) bool,
+// listAnswer is a page of a list.
+type listAnswer interface {
+	proto.Message
+	GetNextPageToken() string
+}
+
+// All asks for page after page and returns all of them as one answer.
+func All[Request proto.Message, Response listAnswer](ctx context.Context, d *Daemon,
+	call func(context.Context, Request, ...grpc.CallOption) (Response, error), request Request,
 ) (Response, error) {
 	whole, err := Ask(ctx, d, call, request)
-	for follows := err == nil && more(whole); follows; {
-		page, err := Ask(ctx, d, call, request)
-		if err != nil {
-			return whole, err
+	for err == nil && whole.GetNextPageToken() != "" {
+		NextPage(request, whole.GetNextPageToken())
+		set(whole, "next_page_token", protoreflect.ValueOfString(""))
+		var page Response
+		if page, err = Ask(ctx, d, call, request); err == nil {
+			proto.Merge(whole, page)
 		}
-		follows = more(page)
-		proto.Merge(whole, page)
 	}
 	return whole, err
 }
 
-// AllChecks lists the checks of a gauge; of all gauges where none is named.
-func AllChecks(ctx context.Context, d *Daemon, gaugeID string) (*pb.ListChecksResponse, error) {
-	r := &pb.ListChecksRequest{GaugeId: gaugeID}
-	return wholeList(ctx, d, d.Health.ListChecks, r, func(page *pb.ListChecksResponse) bool {
-		r.AfterSeq, page.NextAfterSeq = page.GetNextAfterSeq(), 0
-		return r.AfterSeq > 0
-	})
+// NextPage makes a request that for the page which a token leads to.
+func NextPage(request proto.Message, token string) {
+	set(request, "page_token", protoreflect.ValueOfString(token))
 }
 
-// AllStudies lists the studies of a gauge; of all gauges where none is named.
-func AllStudies(ctx context.Context, d *Daemon, gaugeID string) (*pb.ListStudiesResponse, error) {
-	r := &pb.ListStudiesRequest{GaugeId: gaugeID}
-	return wholeList(ctx, d, d.Studies.ListStudies, r, func(page *pb.ListStudiesResponse) bool {
-		r.AfterSeq, page.NextAfterSeq = page.GetNextAfterSeq(), 0
-		return r.AfterSeq > 0
-	})
+// set sets a field of a message by its name in the contract.
+func set(m proto.Message, name protoreflect.Name, value protoreflect.Value) {
+	m.ProtoReflect().Set(m.ProtoReflect().Descriptor().Fields().ByName(name), value)
+}
+
+// AllChecks lists the checks of a gauge.
+func AllChecks(ctx context.Context, d *Daemon, gaugeID string) (*pb.ListChecksResponse, error) {
+	return All(ctx, d, d.Health.ListChecks, &pb.ListChecksRequest{GaugeId: gaugeID})
 }
 
 // AllProcedures lists the procedures in force.
 func AllProcedures(ctx context.Context, d *Daemon) (*pb.ListProceduresResponse, error) {
-	r := &pb.ListProceduresRequest{}
-	return wholeList(ctx, d, d.Procedures.ListProcedures, r, func(page *pb.ListProceduresResponse) bool {
-		r.AfterId, page.NextAfterId = page.GetNextAfterId(), ""
-		return r.AfterId != ""
-	})
-}
-
-// AllJobFacts lists what was stored of a job.
-func AllJobFacts(ctx context.Context, d *Daemon, job uint64) (*pb.ListJobFactsResponse, error) {
-	r := &pb.ListJobFactsRequest{JobId: job}
-	return wholeList(ctx, d, d.History.ListJobFacts, r, func(page *pb.ListJobFactsResponse) bool {
-		r.AfterSeq, page.NextAfterSeq = page.GetNextAfterSeq(), 0
-		return r.AfterSeq > 0
-	})
-}
-
-// usualJobs is how many jobs are listed when nobody says.
-const usualJobs = 100
-
-// JobList is the newest jobs, as many as are asked for, also where they need several
-// pages.
-func JobList(ctx context.Context, d *Daemon, r *pb.ListJobsRequest) (*pb.ListJobsResponse, error) {
-	if r.Limit == 0 {
-		r.Limit = usualJobs
-	}
-	return wholeList(ctx, d, d.Jobs.ListJobs, r, func(page *pb.ListJobsResponse) bool {
-		r.Limit -= min(r.Limit, uint32(len(page.GetJobs())))
-		r.BeforeId, page.NextBeforeId = page.GetNextBeforeId(), 0
-		return r.BeforeId > 0 && r.Limit > 0
-	})
+	return All(ctx, d, d.Procedures.ListProcedures, &pb.ListProceduresRequest{})
 }
 
 // OpenJobList is all jobs that are not closed, the newest first.
 func OpenJobList(ctx context.Context, d *Daemon) ([]*pb.Job, error) {
-	r := &pb.ListJobsRequest{OpenOnly: true}
-	all, err := wholeList(ctx, d, d.Jobs.ListJobs, r, func(page *pb.ListJobsResponse) bool {
-		r.BeforeId, page.NextBeforeId = page.GetNextBeforeId(), 0
-		return r.BeforeId > 0
-	})
+	all, err := All(ctx, d, d.Jobs.ListJobs, &pb.ListJobsRequest{OpenOnly: true})
 	return all.GetJobs(), err
 }

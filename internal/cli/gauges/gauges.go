@@ -20,18 +20,26 @@ func Commands(a *app.App) []*cobra.Command {
 }
 
 func gaugesCommand(a *app.App) *cobra.Command {
-	return &cobra.Command{
-		Use:   "gauges",
-		Short: "Show every gauge with its state and last reading",
-		Args:  app.Arguments(0, 0),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			answer, err := app.Ask(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
-			if err != nil {
-				return err
-			}
-			return a.Show(answer, func(w io.Writer) { renderGauges(w, answer.GetGauges()) })
-		}),
+	l := &app.List{}
+	cmd := &cobra.Command{
+		Use:               "gauges [GAUGE]",
+		Short:             "Show every gauge with its state and last reading, or one of them",
+		Args:              app.Arguments(0, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		if len(args) == 0 {
+			return app.ShowList(ctx, a, d, cmd, l, d.Gauges.ListGauges, &pb.ListGaugesRequest{},
+				func(w io.Writer, answer *pb.ListGaugesResponse) { renderGauges(w, answer.GetGauges()) })
+		}
+		answer, err := app.Ask(ctx, d, d.Gauges.GetGauge, &pb.GetGaugeRequest{GaugeId: args[0]})
+		if err != nil {
+			return err
+		}
+		return a.Show(answer, func(w io.Writer) { renderGauges(w, []*pb.Gauge{answer.GetGauge()}) })
+	})
+	l.Flags(cmd, false)
+	return cmd
 }
 
 func renderGauges(w io.Writer, gauges []*pb.Gauge) {

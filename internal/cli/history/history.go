@@ -20,7 +20,7 @@ import (
 // Command is the group of commands that read the history.
 func Command(a *app.App) *cobra.Command {
 	return a.Group("history", "Read what the station has stored; nothing in it ever changes",
-		historyReadingsCommand(a), historyRejectsCommand(a), historyJobCommand(a),
+		historyReadingsCommand(a), historyRejectsCommand(a), historyStatesCommand(a), historyStandingsCommand(a), historyJobCommand(a),
 		historyFileCommand(a), historyReplayCommand(a))
 }
 
@@ -29,23 +29,23 @@ func Command(a *app.App) *cobra.Command {
 const replayTimeout = 10 * time.Minute
 
 func historyJobCommand(a *app.App) *cobra.Command {
-	return &cobra.Command{
+	l := &app.List{}
+	cmd := &cobra.Command{
 		Use:               "job JOB",
 		Short:             "Show every step of a job",
 		Args:              app.Arguments(1, 1),
 		ValidArgsFunction: app.First(a.Names(app.OpenJobs)),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-			id, err := app.JobNumber(args[0])
-			if err != nil {
-				return err
-			}
-			answer, err := app.AllJobFacts(ctx, d, id)
-			if err != nil {
-				return err
-			}
-			return a.Show(answer, func(w io.Writer) { renderFacts(w, answer.GetFacts()) })
-		}),
 	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		id, err := app.JobNumber(args[0])
+		if err != nil {
+			return err
+		}
+		return app.ShowList(ctx, a, d, cmd, l, d.History.ListJobFacts, &pb.ListJobFactsRequest{JobId: id},
+			func(w io.Writer, answer *pb.ListJobFactsResponse) { renderFacts(w, answer.GetFacts()) })
+	})
+	l.Flags(cmd, true)
+	return cmd
 }
 
 func renderFacts(w io.Writer, facts []*pb.JobFact) {

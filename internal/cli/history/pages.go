@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/proto"
@@ -14,30 +15,28 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-// pageSize is how many entries are asked for at once.
-const pageSize = 1000
-
 // pages says which part of the history is wanted.
 type pages struct {
+	app.List
 	gauge string
 	after uint64
-	limit uint64 // 0 is no limit
 }
 
 func (p *pages) flags(a *app.App, cmd *cobra.Command) {
+	p.Flags(cmd, true)
 	cmd.Flags().StringVar(&p.gauge, "gauge", "", "only this gauge")
-	cmd.Flags().Uint64Var(&p.after, "after", 0, "begin with the entry after this number")
-	cmd.Flags().Uint64Var(&p.limit, "limit", 0, "at most so many (default: all)")
+	cmd.Flags().Uint64Var(&p.after, "after", 0, "only entries after this number of the history")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 }
 
-const pagesHelp = "\n\nWithout --limit it pages through to the end. With --output json every entry is one\nobject on one line, with csv one row."
+const pagesHelp = "\n\nWithout --page-size it pages through to the end. With --output json every entry is one\nobject on one line, with csv one row."
 
 // listing is one kind of entry, of which the history gives a page at a time.
 type listing[Entry proto.Message] struct {
 	use, short string
 	value      string // title of the column beside the gauge
-	page       func(ctx context.Context, d *app.Daemon, p pages) (entries []Entry, next uint64, err error)
+	request    func(p pages) proto.Message
+	page       func(ctx context.Context, d *app.Daemon, request proto.Message) (entries []Entry, next string, err error)
 	row        func(io.Writer, Entry)
 }
 
@@ -45,21 +44,20 @@ func (l listing[Entry]) command(a *app.App) *cobra.Command {
 	var p pages
 	cmd := &cobra.Command{Use: l.use, Short: l.short, Long: l.short + "." + pagesHelp, Args: app.Arguments(0, 0)}
 	p.flags(a, cmd)
-	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return l.show(ctx, a, d, p) })
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return l.show(ctx, a, d, cmd, &p) })
 	return cmd
 }
 
-// show asks for page after page and writes the entries.
-func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, p pages) error {
-	left, limited := p.limit, p.limit > 0
+// show writes the page that is asked for, or page after page.
+func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, cmd *cobra.Command, p *pages) error {
+	request := l.request(*p)
+	if err := p.Fill(request, time.Now()); err != nil {
+		return err
+	}
 	var kind Entry
-	out, first := a.NewEntries(kind), true
-	for {
-		p.limit = pageSize
-		if limited {
-			p.limit = min(p.limit, left)
-		}
-		entries, next, err := l.page(ctx, d, p)
+	out := a.NewEntries(kind)
+	for first := true; ; first = false {
+		entries, next, err := l.page(ctx, d, request)
 		if err != nil {
 			return err
 		}
@@ -74,21 +72,21 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, p p
 				return err
 			}
 		}
-		left -= min(uint64(len(entries)), left)
-		if next == 0 || limited && left == 0 {
+		if next == "" || !p.Whole() {
+			p.Next(a, cmd, request, next)
 			return nil
 		}
-		p.after, first = next, false
+		app.NextPage(request, next)
 	}
 }
 
 func historyReadingsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reading]{
 		use: "readings", short: "Show stored readings in the order of the history", value: "VALUE",
-		page: func(ctx context.Context, d *app.Daemon, p pages) ([]*pb.Reading, uint64, error) {
-			request := &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after, Limit: uint32(p.limit)}
-			answer, err := app.Ask(ctx, d, d.History.ListReadings, request)
-			return answer.GetReadings(), answer.GetNextAfterSeq(), err
+		request: func(p pages) proto.Message { return &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
+		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reading, string, error) {
+			answer, err := app.Ask(ctx, d, d.History.ListReadings, request.(*pb.ListReadingsRequest))
+			return answer.GetReadings(), answer.GetNextPageToken(), err
 		},
 		row: show.RenderReadingRow,
 	}.command(a)
@@ -97,14 +95,55 @@ func historyReadingsCommand(a *app.App) *cobra.Command {
 func historyRejectsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reject]{
 		use: "rejects", short: "Show frames that gave no reading, and why", value: "REASON",
-		page: func(ctx context.Context, d *app.Daemon, p pages) ([]*pb.Reject, uint64, error) {
-			request := &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after, Limit: uint32(p.limit)}
-			answer, err := app.Ask(ctx, d, d.History.ListRejects, request)
-			return answer.GetRejects(), answer.GetNextAfterSeq(), err
+		request: func(p pages) proto.Message { return &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
+		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reject, string, error) {
+			answer, err := app.Ask(ctx, d, d.History.ListRejects, request.(*pb.ListRejectsRequest))
+			return answer.GetRejects(), answer.GetNextPageToken(), err
 		},
 		row: func(w io.Writer, r *pb.Reject) {
 			note := fmt.Sprintf("%s: %q", r.GetDetail(), r.GetRaw())
 			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), r.GetReason(), note)
 		},
 	}.command(a)
+}
+
+func historyStatesCommand(a *app.App) *cobra.Command {
+	return listing[*pb.StateChange]{
+		use: "states", short: "Show when gauges came, fell silent, failed and went, and why", value: "STATE",
+		request: func(p pages) proto.Message { return &pb.ListStateChangesRequest{GaugeId: p.gauge, AfterSeq: p.after} },
+		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.StateChange, string, error) {
+			answer, err := app.Ask(ctx, d, d.History.ListStateChanges, request.(*pb.ListStateChangesRequest))
+			return answer.GetChanges(), answer.GetNextPageToken(), err
+		},
+		row: func(w io.Writer, c *pb.StateChange) {
+			show.RenderRow(w, c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StateText(c.GetState()), c.GetReason())
+		},
+	}.command(a)
+}
+
+func historyStandingsCommand(a *app.App) *cobra.Command {
+	request, l := &pb.ListStandingsRequest{}, &app.List{}
+	cmd := &cobra.Command{
+		Use:   "standings",
+		Short: "Show every change of whether gauges may be used, who made it and why",
+		Args:  app.Arguments(0, 0),
+	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListStandings, request, func(w io.Writer, answer *pb.ListStandingsResponse) {
+			if len(answer.GetChanges()) == 0 {
+				fmt.Fprintln(w, "No standing has changed: each gauge began in service.")
+				return
+			}
+			show.Columns(w, func(tab io.Writer) {
+				fmt.Fprintln(tab, "SEQ\tTIME\tGAUGE\tSTANDING\tBY\tWHY")
+				for _, c := range answer.GetChanges() {
+					fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\n", c.GetSeq(), show.TimeText(c.GetTime()), c.GetGaugeId(), show.StandingText(c.GetStanding()), show.OrDash(c.GetBy()), c.GetReason())
+				}
+			})
+		})
+	})
+	l.Flags(cmd, true)
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only this gauge")
+	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
+	return cmd
 }

@@ -40,23 +40,42 @@ func Command(a *app.App) *cobra.Command {
 }
 
 func jobListCommand(a *app.App) *cobra.Command {
-	request := &pb.ListJobsRequest{}
-	cmd := &cobra.Command{
-		Use:   "list",
-		Short: "Show jobs, the newest first",
-		Args:  app.Arguments(0, 0),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			answer, err := app.JobList(ctx, d, request)
-			if err != nil {
-				return err
-			}
-			return a.Show(answer, func(w io.Writer) { renderJobs(w, answer.GetJobs()) })
-		}),
-	}
+	request, l := &pb.ListJobsRequest{}, &app.List{Usual: usualJobs}
+	var outcome string
+	cmd := &cobra.Command{Use: "list", Short: "Show jobs, the newest first", Args: app.Arguments(0, 0)}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		if request.Outcome = outcomeNamed(outcome); outcome != "" && request.Outcome == 0 {
+			return app.NotOneOf("--outcome", outcome, outcomeNames())
+		}
+		return app.ShowList(ctx, a, d, cmd, l, d.Jobs.ListJobs, request, func(w io.Writer, answer *pb.ListJobsResponse) { renderJobs(w, answer.GetJobs()) })
+	})
+	l.Flags(cmd, true)
 	cmd.Flags().BoolVar(&request.OpenOnly, "open", false, "only jobs that are not closed")
 	cmd.Flags().StringVar(&request.UnitSerial, "unit-serial", "", "only jobs on this unit")
-	cmd.Flags().Uint32Var(&request.Limit, "limit", 0, "at most so many (default 100)")
+	cmd.Flags().StringVar(&request.ProcedureId, "procedure", "", "only jobs that follow this procedure")
+	cmd.Flags().StringVar(&outcome, "outcome", "", "only jobs that stand there: "+strings.Join(outcomeNames(), ", "))
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only jobs that took a reading of this gauge")
+	a.Complete(cmd, "procedure", a.Names(app.ProcedureNames))
+	a.Complete(cmd, "outcome", app.Fixed(outcomeNames()...))
+	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd
+}
+
+// usualJobs is how many jobs are listed when nobody says.
+const usualJobs = 100
+
+// outcomeNames are the outcomes as the command line says them.
+func outcomeNames() (names []string) {
+	for o := pb.Outcome(1); o.String() != fmt.Sprint(int32(o)); o++ {
+		if o != pb.Outcome_OUTCOME_ADVISED { // it is one of a single result
+			names = append(names, strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(o.String(), "OUTCOME_")), "_", "-"))
+		}
+	}
+	return names
+}
+
+func outcomeNamed(name string) pb.Outcome {
+	return pb.Outcome(pb.Outcome_value["OUTCOME_"+strings.ToUpper(strings.ReplaceAll(name, "-", "_"))])
 }
 
 func jobShowCommand(a *app.App) *cobra.Command {

@@ -144,22 +144,22 @@ func planned(p *pb.CheckPlan) (points []wantedPoint) {
 // lead begins the check of a request and takes its readings.
 func lead(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordCheckRequest, points []wantedPoint) error {
 	gaugeID := request.GetGaugeId()
-	health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	health, err := app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: gaugeID})
+	if err != nil {
+		return err
+	}
+	masters, err := app.All(ctx, d, d.Health.ListMasters, &pb.ListMastersRequest{})
 	if err != nil {
 		return err
 	}
 	if len(points) == 0 {
-		for _, g := range health.GetGauges() {
-			if g.GetGaugeId() == gaugeID {
-				points = planned(g.GetPlan())
-			}
-		}
+		points = planned(health.GetGauge().GetPlan())
 	}
 	if len(points) == 0 {
 		return app.Usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
 	}
 	if request.GetBegun() > 0 {
-		return takeAll(a, ctx, d, request, points, health.GetMasters()) // it is taken up again
+		return takeAll(a, ctx, d, request, points, masters.GetMasters()) // it is taken up again
 	}
 	begin := &pb.BeginCheckRequest{GaugeId: gaugeID, By: request.GetBy()}
 	for _, p := range points {
@@ -170,7 +170,7 @@ func lead(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordChec
 		return err
 	}
 	request.Begun = begun.GetBegun()
-	return takeAll(a, ctx, d, request, points, health.GetMasters())
+	return takeAll(a, ctx, d, request, points, masters.GetMasters())
 }
 
 // leave gives a check up that was begun and not led to its end, so that the gauge's

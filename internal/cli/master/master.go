@@ -8,6 +8,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/protobuf/proto"
@@ -25,49 +26,88 @@ func Command(a *app.App) *cobra.Command {
 }
 
 func masterListCommand(a *app.App) *cobra.Command {
-	return &cobra.Command{
+	l := &app.List{}
+	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "Show how far each gauge can be trusted, and the masters",
-		Args:  app.Arguments(0, 0),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			answer, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
-			if err != nil {
+		Long: "Show how far each gauge can be trusted; a table shows the masters too. As JSON and CSV the masters\n" +
+			"are those of gaugectl masters.",
+		Args: app.Arguments(0, 0),
+	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		masters := &pb.ListMastersResponse{}
+		if a.Output == app.OutputTable {
+			var err error
+			if masters, err = app.All(ctx, d, d.Health.ListMasters, &pb.ListMastersRequest{}); err != nil {
 				return err
 			}
-			return a.Show(answer, func(w io.Writer) { renderHealth(w, answer) })
-		}),
-	}
+		}
+		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListHealth, &pb.ListHealthRequest{}, func(w io.Writer, answer *pb.ListHealthResponse) {
+			renderHealth(w, answer)
+			fmt.Fprintln(w)
+			renderMasters(w, masters.GetMasters())
+		})
+	})
+	l.Flags(cmd, false)
+	return cmd
+}
+
+// MastersCommand shows the masters alone.
+func MastersCommand(a *app.App) *cobra.Command {
+	l := &app.List{}
+	cmd := &cobra.Command{Use: "masters", Short: "Show the masters, and when their own calibration is due", Args: app.Arguments(0, 0)}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListMasters, &pb.ListMastersRequest{},
+			func(w io.Writer, answer *pb.ListMastersResponse) { renderMasters(w, answer.GetMasters()) })
+	})
+	l.Flags(cmd, false)
+	return cmd
 }
 
 func masterShowCommand(a *app.App) *cobra.Command {
-	return &cobra.Command{
-		Use:               "show GAUGE",
-		Short:             "Show every check of a gauge and change of its standing, and how long until the next",
+	l := &app.List{}
+	var verdict string
+	cmd := &cobra.Command{
+		Use:   "show GAUGE",
+		Short: "Show every check of a gauge and change of its standing, and how long until the next",
+		Long: "Show every check of a gauge and change of its standing, and how long until the next. As JSON and CSV\n" +
+			"it has the checks; the changes are those of gaugectl history standings.",
 		Args:              app.Arguments(1, 1),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-			answer, err := app.AllChecks(ctx, d, args[0])
-			if err != nil {
-				return err
-			}
-			if a.Output != app.OutputTable {
-				return a.Show(answer, nil)
-			}
-			health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
-			if err != nil {
-				return err
-			}
-			renderChecks(a.Stdout, answer.GetChecks())
-			renderStandings(a.Stdout, answer.GetStandings())
-			for _, g := range health.GetGauges() {
-				if g.GetGaugeId() == args[0] {
-					renderAdvice(a.Stdout, g)
-				}
-			}
-			return nil
-		}),
 	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		request := &pb.ListChecksRequest{GaugeId: args[0], Verdict: pb.CheckVerdict(pb.CheckVerdict_value["CHECK_VERDICT_"+strings.ToUpper(strings.ReplaceAll(verdict, "-", "_"))])}
+		if verdict != "" && request.GetVerdict() == 0 {
+			return app.NotOneOf("--verdict", verdict, verdicts)
+		}
+		standings, health := &pb.ListStandingsResponse{}, &pb.GetHealthResponse{}
+		if a.Output == app.OutputTable {
+			changes := &pb.ListStandingsRequest{GaugeId: args[0]}
+			err := l.Times(changes, time.Now())
+			if err != nil {
+				return err
+			}
+			if standings, err = app.All(ctx, d, d.Health.ListStandings, changes); err != nil {
+				return err
+			}
+			if health, err = app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: args[0]}); err != nil {
+				return err
+			}
+		}
+		return app.ShowList(ctx, a, d, cmd, l, d.Health.ListChecks, request, func(w io.Writer, answer *pb.ListChecksResponse) {
+			renderChecks(w, answer.GetChecks())
+			renderStandings(w, standings.GetChanges())
+			renderAdvice(w, health.GetGauge())
+		})
+	})
+	l.Flags(cmd, true)
+	cmd.Flags().StringVar(&verdict, "verdict", "", "only checks that found this: "+strings.Join(verdicts, ", "))
+	a.Complete(cmd, "verdict", app.Fixed(verdicts...))
+	return cmd
 }
+
+// verdicts are what a check can find, as the command line says it.
+var verdicts = []string{"pass", "fail", "undecided", "no-limit"}
 
 func masterSignsCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{
@@ -233,6 +273,6 @@ func masterStandingCommand(a *app.App) *cobra.Command {
 		}
 		request.GaugeId, request.Standing = args[0], pb.Standing(standing)
 		answer, err := app.Ask(ctx, d, d.Health.SetStanding, request)
-		return answer, fmt.Sprintf("%s is %s.%s", answer.GetGauge().GetGaugeId(), standingText(answer.GetGauge().GetStanding()), nextText(answer.GetGauge())), err
+		return answer, fmt.Sprintf("%s is %s.%s", answer.GetGauge().GetGaugeId(), show.StandingText(answer.GetGauge().GetStanding()), nextText(answer.GetGauge())), err
 	})
 }

@@ -15,10 +15,6 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-func standingText(s pb.Standing) string {
-	return strings.ToLower(strings.ReplaceAll(strings.TrimPrefix(s.String(), "STANDING_"), "_", " "))
-}
-
 func checkVerdictText(v pb.CheckVerdict) string {
 	switch v {
 	case pb.CheckVerdict_CHECK_VERDICT_PASS:
@@ -47,7 +43,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			if last != nil {
 				result = verdictWord(lastResult(last).GetVerdict())
 			}
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), standingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), show.StandingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
 				show.SignedText(last.GetFound().GetWorst().GetError()), show.LengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
 				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g))
 		}
@@ -57,7 +53,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			fmt.Fprintf(w, "\nA check is due: %s.\n", g.GetDueReason())
 		}
 		if g.GetStandingReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), standingText(g.GetStanding()), show.TimeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
@@ -67,10 +63,12 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			}
 		}
 	}
-	fmt.Fprintln(w)
+}
+
+func renderMasters(w io.Writer, masters []*pb.Master) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
-		for _, m := range h.GetMasters() {
+		for _, m := range masters {
 			due := dayText(m.GetDue().AsTime(), m.GetDue() != nil)
 			if m.GetOverdue() {
 				due += ", OVERDUE"
@@ -205,7 +203,7 @@ func renderCheck(w io.Writer, c *pb.MasterCheck, g *pb.GaugeHealth) {
 	if c.GetPartial() != "" {
 		fmt.Fprintf(w, "It is less than the plan wants (%s): it can fail the gauge, but does not count as the check that is due.\n", c.GetPartial())
 	}
-	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), standingText(g.GetStanding()))
+	fmt.Fprintf(w, "%s is %s.", g.GetGaugeId(), show.StandingText(g.GetStanding()))
 	fmt.Fprintln(w, nextText(g))
 }
 

@@ -36,7 +36,7 @@ func masterVoidCommand(a *app.App) *cobra.Command {
 		request.GaugeId, request.CheckSeq = args[0], seq
 		answer, err := app.Ask(ctx, d, d.Health.VoidCheck, request)
 		g := answer.GetGauge()
-		return answer, fmt.Sprintf("Check %d of %s is voided. %s is %s.", seq, g.GetGaugeId(), g.GetGaugeId(), standingText(g.GetStanding())), err
+		return answer, fmt.Sprintf("Check %d of %s is voided. %s is %s.", seq, g.GetGaugeId(), g.GetGaugeId(), show.StandingText(g.GetStanding())), err
 	})
 }
 
@@ -58,7 +58,7 @@ func renderStandings(w io.Writer, changes []*pb.StandingChange) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "SINCE\tSTANDING\tBY\tWHY")
 		for _, c := range changes {
-			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", show.TimeText(c.GetTime()), standingText(c.GetStanding()), c.GetBy(), c.GetReason())
+			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", show.TimeText(c.GetTime()), show.StandingText(c.GetStanding()), c.GetBy(), c.GetReason())
 		}
 	})
 }

@@ -16,25 +16,24 @@ import (
 )
 
 func proceduresCommand(a *app.App) *cobra.Command {
+	l := &app.List{}
 	cmd := &cobra.Command{
 		Use:   "procedures [PROCEDURE]",
 		Short: "Show the procedures that jobs can follow, or one of them with its parts",
 		Args:  app.Arguments(0, 1),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-			if len(args) == 0 {
-				answer, err := app.AllProcedures(ctx, d)
-				if err != nil {
-					return err
-				}
-				return a.Show(answer, func(w io.Writer) { renderProcedures(w, answer.GetProcedures()) })
-			}
-			answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{Id: args[0]})
-			if err != nil {
-				return err
-			}
-			return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetPartFamilies()) })
-		}),
 	}
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+		if len(args) == 0 {
+			return app.ShowList(ctx, a, d, cmd, l, d.Procedures.ListProcedures, &pb.ListProceduresRequest{},
+				func(w io.Writer, answer *pb.ListProceduresResponse) { renderProcedures(w, answer.GetProcedures()) })
+		}
+		answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{Id: args[0]})
+		if err != nil {
+			return err
+		}
+		return a.Show(answer, func(w io.Writer) { renderProcedure(w, answer.GetProcedure(), answer.GetPartFamilies()) })
+	})
+	l.Flags(cmd, false)
 	cmd.ValidArgsFunction = app.First(a.Names(app.ProcedureNames))
 	cmd.AddCommand(reloadCommand(a))
 	return cmd

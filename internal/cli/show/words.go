@@ -137,6 +137,9 @@ func RangeText(r *pb.Range) string {
 	}
 }
 
+// StandingText says whether a gauge may be used.
+func StandingText(s pb.Standing) string { return word(s.String(), "STANDING_") }
+
 // TimeText writes a time as the clocks here show it, with their distance from UTC (RFC 3339), to
 // the millisecond. A day without a time, as files state it, is kept as its midnight in
 // UTC, and is shown as that day everywhere.

@@ -75,11 +75,15 @@ type attention struct {
 }
 
 func ask(ctx context.Context, d *app.Daemon) (*station, error) {
-	gauges, err := app.Ask(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
+	gauges, err := app.All(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
 	if err != nil {
 		return nil, err
 	}
-	health, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	health, err := app.All(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	if err != nil {
+		return nil, err
+	}
+	masters, err := app.All(ctx, d, d.Health.ListMasters, &pb.ListMastersRequest{})
 	if err != nil {
 		return nil, err
 	}
@@ -94,9 +98,9 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	for _, g := range health.GetGauges() {
 		s.health(g)
 	}
-	for _, m := range health.GetMasters() {
+	for _, m := range masters.GetMasters() {
 		if m.GetOverdue() {
-			s.look("master", m.GetId(), "its calibration was due on "+show.DayText(m.GetDue()), "gaugectl master list")
+			s.look("master", m.GetId(), "its calibration was due on "+show.DayText(m.GetDue()), "gaugectl masters")
 		}
 	}
 	for _, j := range jobs {

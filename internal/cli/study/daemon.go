@@ -119,21 +119,24 @@ func showStored(a *app.App, in *studyInput, s *pb.Study, answer proto.Message) e
 }
 
 func studyListCommand(a *app.App) *cobra.Command {
-	var gaugeID string
+	request, l := &pb.ListStudiesRequest{}, &app.List{}
+	var kind string
 	cmd := &cobra.Command{
 		Use:     "list",
 		Short:   "Show the studies that the daemon has stored, oldest first",
-		Example: "  gaugectl study list --gauge dial",
+		Example: "  gaugectl study list --gauge dial --since 90d",
 		Args:    app.Arguments(0, 0),
-		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			answer, err := app.AllStudies(ctx, d, gaugeID)
-			if err != nil {
-				return err
-			}
-			return a.Show(answer, func(w io.Writer) { renderStudies(w, answer.GetStudies()) })
-		}),
 	}
-	cmd.Flags().StringVar(&gaugeID, "gauge", "", "of this `GAUGE` alone")
+	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
+		if request.Kind = wire.StudyKind(study.Kind(kind)); kind != "" && request.Kind == 0 {
+			return app.NotOneOf("--kind", kind, kindNames())
+		}
+		return app.ShowList(ctx, a, d, cmd, l, d.Studies.ListStudies, request, func(w io.Writer, answer *pb.ListStudiesResponse) { renderStudies(w, answer.GetStudies()) })
+	})
+	l.Flags(cmd, true)
+	cmd.Flags().StringVar(&kind, "kind", "", "only studies of this kind: "+strings.Join(kindNames(), ", "))
+	a.Complete(cmd, "kind", app.Fixed(kindNames()...))
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "of this `GAUGE` alone")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd
 }

@@ -158,16 +158,16 @@ func recordStudy(a *app.App, ctx context.Context, d *app.Daemon, in *recordInput
 
 // known asks for gauge and masters before anything is measured.
 func (s *sheet) known(ctx context.Context, d *app.Daemon) error {
-	answer, err := app.Ask(ctx, d, d.Health.ListHealth, &pb.ListHealthRequest{})
+	if _, err := app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: s.gauge}); err != nil {
+		return err
+	}
+	answer, err := app.All(ctx, d, d.Health.ListMasters, &pb.ListMastersRequest{})
 	if err != nil {
 		return err
 	}
-	if !slices.ContainsFunc(answer.GetGauges(), func(g *pb.GaugeHealth) bool { return g.GetGaugeId() == s.gauge }) {
-		return fmt.Errorf("there is no gauge %q: gaugectl gauges shows them", s.gauge)
-	}
 	for _, r := range s.rows {
 		if r.master != "" && !slices.ContainsFunc(answer.GetMasters(), func(m *pb.Master) bool { return m.GetId() == r.master }) {
-			return fmt.Errorf("there is no master %q: gaugectl master list shows them", r.master)
+			return fmt.Errorf("there is no master %q: gaugectl masters shows them", r.master)
 		}
 	}
 	return nil

@@ -141,6 +141,14 @@ func (in *studyInput) number(x float64) string {
 }
 
 // studyOf makes the command of one study of a file.
+// kindNames are the kinds of studies.
+func kindNames() (names []string) {
+	for _, k := range study.Kinds {
+		names = append(names, string(k))
+	}
+	return names
+}
+
 func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...study.Role) (*cobra.Command, *studyInput) {
 	cmd := &cobra.Command{Use: string(kind) + " FILE.csv", Short: short, Long: long, Example: example, Args: app.Arguments(1, 1)}
 	in := studyFlags(cmd.Flags(), roles...)

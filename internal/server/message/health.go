@@ -28,12 +28,9 @@ func FromStanding(s gaugedv1.Standing) health.Standing {
 	return standing
 }
 
-// Standings returns the changes of a standing.
-func Standings(changes []health.StandingChange) (all []*gaugedv1.StandingChange) {
-	for _, c := range changes {
-		all = append(all, &gaugedv1.StandingChange{Seq: c.Seq, Time: wire.Time(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: c.Why})
-	}
-	return all
+// StandingChange returns a change of the standing of a gauge.
+func StandingChange(gaugeID string, c health.StandingChange) *gaugedv1.StandingChange {
+	return &gaugedv1.StandingChange{GaugeId: gaugeID, Seq: c.Seq, Time: wire.Time(c.Time), By: c.By, Standing: Standing(c.Standing), Reason: c.Why}
 }
 
 // Health returns how far a gauge can be trusted, as of now.

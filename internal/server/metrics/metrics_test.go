@@ -148,7 +148,7 @@ func (r *rig) work() {
 			r.t.Fatal(err)
 		}
 		r.reading("0.01")
-		list, err := r.Readings(r.t.Context(), "dial", begun.Seq, 1)
+		list, err := r.Readings(r.t.Context(), gauge.Query{Gauge: "dial", After: begun.Seq, Limit: 1})
 		if err != nil {
 			r.t.Fatal(err)
 		}
