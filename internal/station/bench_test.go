@@ -7,6 +7,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/job"
+	"gauged/internal/lookback"
 )
 
 // BenchmarkRecall recalls a gauge that one in a hundred jobs of a history used.
@@ -114,7 +115,7 @@ func BenchmarkWorkErrors(b *testing.B) {
 	s.unit(roles{"dial", "probe", "far"})
 	r.copyJobs(10_000, func(int) uint64 { return 1 })
 	for b.Loop() {
-		r.work.jobs = nil
+		r.Reader = lookback.New(r.store, r.Station, r.o.Now)
 		if got, err := r.WorkErrors(b.Context()); err != nil || len(got) != 3 {
 			b.Fatal(got, err)
 		}

@@ -15,13 +15,8 @@ import (
 	"gauged/internal/job"
 )
 
-// Times of a capture from a moving indicator.
-const (
-	// captureLasts is how long a capture goes on at most.
-	captureLasts = 3 * time.Minute
-	// turnLasts is how long a turn is watched.
-	turnLasts = 10 * time.Second
-)
+// captureLasts is how long a capture from a moving indicator goes on at most.
+const captureLasts = 3 * time.Minute
 
 // Motion is how far a capture from a moving indicator has come.
 type Motion struct {
@@ -196,7 +191,7 @@ func (m *motion) feed(f gauge.Fact) {
 	switch {
 	case m.turn != nil:
 		m.turn.Step(x)
-		m.done = x.Time >= turnLasts
+		m.done = x.Time >= capture.TurnLasts
 	case m.stops != nil:
 		m.stops.Step(x)
 		m.done = m.stops.Found().Done

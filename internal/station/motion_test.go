@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"gauged/internal/evaluate/capture"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 )
@@ -123,7 +124,7 @@ func TestRockedShaft(t *testing.T) {
 	// A turn gives its beginning, its extremes and its end; a rest its middle.
 	if j, _, err = captured(t, r, func(s *stream) {
 		s.send("0.005", "0.012", "-0.003", "0.001")
-		s.at = s.at.Add(turnLasts)
+		s.at = s.at.Add(capture.TurnLasts)
 		s.send("0.000")
 	}); err != nil {
 		t.Fatal(err)

@@ -10,6 +10,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
 	"gauged/internal/job"
+	"gauged/internal/lookback"
 )
 
 // slowRecall is Recall job by job, each fact read by itself and each evaluation
@@ -48,7 +49,7 @@ func (r *rig) slowJob(j *job.Job, e recall.GaugeError) (*recall.Item, error) {
 		}
 		named[one.Seq] = t
 	}
-	return e.Recall(past(job.Folded{Job: j, Named: named}), evaluate.Evaluate)
+	return e.Recall(lookback.Past(job.Folded{Job: j, Named: named}), evaluate.Evaluate)
 }
 
 // TestRecallAsSlowly: everything that a recall reports of several
@@ -83,15 +84,15 @@ func TestRecallAsSlowly(t *testing.T) {
 			{At: 0, Error: mm("0.014"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("12"), Error: mm("0.009"), Own: 1e-6, Shared: 0.5e-6}, {At: mm("25"), Error: mm("0.002"), Own: 2e-6, Shared: 0.5e-6},
 		}},
 	} {
-		e, err := request.Settle(r.knownOf(t.Context(), request.Gauge))
+		e, err := request.Settle(r.Known(t.Context(), request.Gauge))
 		if err != nil {
 			t.Fatal(err)
 		}
-		got, err := recallItems(t.Context(), r.o.Store, r.Station.lastJob, e)
+		list, err := r.RecallWith(t.Context(), e)
 		if err != nil {
 			t.Fatal(err)
 		}
-		got = e.List(got).Items
+		got := list.Items
 		if diff := cmp.Diff(r.slowRecall(e), got); diff != "" {
 			t.Errorf("%s:\n%s", name, diff)
 		}

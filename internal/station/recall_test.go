@@ -181,7 +181,7 @@ func TestRecallByTheErrorThere(t *testing.T) {
 	if got.Beyond != 2 || !got.Items[0].Beyond || got.ByLimits != 2 {
 		t.Errorf("%d beyond the masters, %d by the limits", got.Beyond, got.ByLimits)
 	}
-	e, err := recall.Request{Gauge: "dial"}.Settle(r.knownOf(t.Context(), "dial"))
+	e, err := recall.Request{Gauge: "dial"}.Settle(r.Known(t.Context(), "dial"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/job"
 	"gauged/internal/library"
+	"gauged/internal/lookback"
 )
 
 // Options is what a station is made from.
@@ -31,6 +32,8 @@ type Options struct {
 
 // Station runs the jobs of one bench or site.
 type Station struct {
+	*lookback.Reader // what only reads and computes
+
 	o     Options
 	files *job.Files
 	inbox chan *request
@@ -48,9 +51,7 @@ type Station struct {
 	changed chan struct{}     // closed and replaced at each commit
 	news    news
 
-	tail  *tail
-	work  work
-	looks looks
+	tail *tail
 }
 
 // inboxSize bounds what waits for the next commit. A full inbox makes gauges
@@ -65,8 +66,8 @@ func New(ctx context.Context, o Options) (*Station, error) {
 		inbox: make(chan *request, inboxSize), done: make(chan struct{}),
 		gauges: map[string]*GaugeStatus{}, health: map[string]*health.Gauge{}, jobs: map[uint64]*job.Job{}, sources: map[string]uint64{},
 		changed: make(chan struct{}), tail: newTail(o.Store), library: o.Library,
-		looks: looks{files: job.NewFiles(o.Store)},
 	}
+	s.Reader = lookback.New(o.Store, s, o.Now)
 	if err := s.loadGauges(ctx); err != nil {
 		return nil, err
 	}

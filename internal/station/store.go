@@ -5,6 +5,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/job"
+	"gauged/internal/lookback"
 )
 
 // Store is the durable history. What commits needs the methods that stand here; each part
@@ -29,6 +30,5 @@ type Store interface {
 	jobStore
 	job.StartStore
 	gaugeStore
-	signStore
-	recallStore
+	lookback.Store
 }

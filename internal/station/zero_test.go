@@ -132,7 +132,7 @@ func TestZeroReturnsAreNoInterval(t *testing.T) {
 		}
 	}
 	request := recall.Request{Gauge: "clock", Error: zeroRange}
-	if e, err := request.Settle(r.knownOf(t.Context(), "clock")); err != nil || !e.Since.Equal(h.Last.Time) {
+	if e, err := request.Settle(r.Known(t.Context(), "clock")); err != nil || !e.Since.Equal(h.Last.Time) {
 		t.Errorf("a recall goes back to %v, %v; the last check was at %v", e.Since, err, h.Last.Time)
 	}
 }

@@ -1,5 +1,7 @@
 package capture
 
+import "time"
+
 // Stable waits for a value at rest.
 type Stable struct {
 	c     Config
@@ -30,6 +32,9 @@ func (s *Stable) Step(x Reading) (Reading, bool) {
 	}
 	return s.rest.median(), true
 }
+
+// TurnLasts is how long a turn is watched.
+const TurnLasts = 10 * time.Second
 
 // Turn keeps the extremes of a turn.
 type Turn struct {

@@ -1,4 +1,4 @@
-package station
+package lookback
 
 import (
 	"context"
@@ -34,27 +34,29 @@ const jobSpan = 2000
 // does the way between two readings while the error is constant. After an
 // adjustment, or a check that passed since, the error is gone. It reads and computes on all
 // processors, but two at most, as many reads as the history does at once.
-func (s *Station) Recall(ctx context.Context, r recall.Request) (recall.List, error) {
-	e, err := r.Settle(s.knownOf(ctx, r.Gauge))
+func (r *Reader) Recall(ctx context.Context, ask recall.Request) (recall.List, error) {
+	e, err := ask.Settle(r.Known(ctx, ask.Gauge))
 	if err != nil {
 		return recall.List{}, err
 	}
-	s.mu.RLock()
-	last := s.lastJob
-	s.mu.RUnlock()
-	items, err := recallItems(ctx, s.o.Store, last, e)
+	return r.RecallWith(ctx, e)
+}
+
+// RecallWith is Recall with an error that is settled.
+func (r *Reader) RecallWith(ctx context.Context, e recall.GaugeError) (recall.List, error) {
+	items, err := recallItems(ctx, r.store, r.station.LastJob(), e)
 	if err != nil {
-		return recall.List{}, fmt.Errorf("recall of gauge %s: %w", r.Gauge, err)
+		return recall.List{}, fmt.Errorf("recall of gauge %s: %w", e.Gauge, err)
 	}
 	return e.List(items), nil
 }
 
-// knownOf is what a recall is settled by.
-func (s *Station) knownOf(ctx context.Context, gaugeID string) recall.Known {
+// Known is what a recall is settled by.
+func (r *Reader) Known(ctx context.Context, gaugeID string) recall.Known {
 	return recall.Known{
-		Now:    s.o.Now(),
-		Checks: func() ([]*check.Record, error) { return s.Checks(ctx, gaugeID) },
-		Work:   func() ([]jobs.Point, error) { return s.workTrack(ctx, gaugeID) },
+		Now:    r.now(),
+		Checks: func() ([]*check.Record, error) { return r.station.Checks(ctx, gaugeID) },
+		Work:   func() ([]jobs.Point, error) { return r.workTrack(ctx, gaugeID) },
 	}
 }
 

@@ -1,16 +1,15 @@
-package station
+package lookback
 
 import (
 	"context"
 	"fmt"
-	"maps"
 	"slices"
 	"sync"
 
+	"gauged/internal/evaluate/capture"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/health"
-	"gauged/internal/health/check"
 	"gauged/internal/health/signs"
 	"gauged/internal/job"
 )
@@ -44,50 +43,47 @@ type looks struct {
 
 // Signs looks for what a failing gauge shows in its own newest readings, in its
 // checks, and in the jobs that it measured.
-func (s *Station) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, error) {
-	s.mu.RLock()
-	g, ok := s.gauges[gaugeID]
-	var info GaugeInfo
-	if ok {
-		info = g.GaugeInfo
-	}
-	s.mu.RUnlock()
-	if !ok {
-		return nil, s.noGauge(gaugeID)
-	}
-	s.looks.mu.Lock()
-	defer s.looks.mu.Unlock()
-	h, err := lookedAt(ctx, s.o.Store, s.looks.files, info, s.o.Masters)
+func (r *Reader) Signs(ctx context.Context, gaugeID string) ([]signs.Sign, error) {
+	h, err := r.Look(ctx, gaugeID)
 	if err != nil {
-		return nil, fmt.Errorf("signs of gauge %s: %w", gaugeID, err)
+		return nil, err
 	}
 	return signs.Look(h), nil
 }
 
+// Look is what there is to look at.
+func (r *Reader) Look(ctx context.Context, gaugeID string) (signs.History, error) {
+	known, err := r.station.Beforehand(gaugeID)
+	if err != nil {
+		return signs.History{}, err
+	}
+	r.looks.mu.Lock()
+	defer r.looks.mu.Unlock()
+	h, err := lookedAt(ctx, r.store, r.looks.files, gaugeID, known)
+	if err != nil {
+		return h, fmt.Errorf("signs of gauge %s: %w", gaugeID, err)
+	}
+	return h, nil
+}
+
 // lookedAt loads what there is to look at.
-func lookedAt(ctx context.Context, store signStore, files *job.Files, info GaugeInfo, masters map[string]check.Master) (h signs.History, err error) {
-	h.Gauge = signs.Gauge{
-		Mode: info.Mode, Fresh: info.Fresh, Resolution: info.Resolution, Ability: info.Ability, Pitch: info.Pitch,
-		Presets: slices.Clone(info.Presets),
-	}
-	for _, id := range slices.Sorted(maps.Keys(masters)) {
-		h.Gauge.Presets = append(h.Gauge.Presets, masters[id].Value)
-	}
-	readings, err := store.RecentReadings(ctx, info.ID, signReadings)
+func lookedAt(ctx context.Context, store signStore, files *job.Files, gaugeID string, known signs.Gauge) (h signs.History, err error) {
+	h.Gauge = known
+	readings, err := store.RecentReadings(ctx, gaugeID, signReadings)
 	if err != nil {
 		return h, err
 	}
 	for _, f := range readings {
 		h.Readings = append(h.Readings, f.Reading)
 	}
-	if info.Mode == gauge.ModeStream && len(readings) > 0 {
-		rejects, err := store.Rejects(ctx, info.ID, readings[0].Seq, signReadings)
+	if known.Mode == gauge.ModeStream && len(readings) > 0 {
+		rejects, err := store.Rejects(ctx, gaugeID, readings[0].Seq, signReadings)
 		if err != nil {
 			return h, err
 		}
 		h.Rejects = len(rejects)
 	}
-	facts, err := store.RecentGaugeFacts(ctx, info.ID, 2*signChecks) // a check has a begin
+	facts, err := store.RecentGaugeFacts(ctx, gaugeID, 2*signChecks) // a check has a begin
 	if err != nil {
 		return h, err
 	}
@@ -95,7 +91,7 @@ func lookedAt(ctx context.Context, store signStore, files *job.Files, info Gauge
 		return h, err
 	}
 	h.Checks = h.Checks[max(len(h.Checks)-signChecks, 0):]
-	starts, err := store.RecentWith(ctx, info.ID, signJobs)
+	starts, err := store.RecentWith(ctx, gaugeID, signJobs)
 	if err != nil {
 		return h, err
 	}
@@ -104,8 +100,8 @@ func lookedAt(ctx context.Context, store signStore, files *job.Files, info Gauge
 		return h, err
 	}
 	for _, j := range jobs {
-		m := measured(j, info.ID)
-		if m.Movements, err = movements(ctx, store, info.ID, j); err != nil {
+		m := measured(j, gaugeID)
+		if m.Movements, err = movements(ctx, store, gaugeID, j); err != nil {
 			return h, err
 		}
 		h.Jobs = append(h.Jobs, m)
@@ -193,7 +189,7 @@ func spans(j job.Folded, gaugeID string) []span {
 				turns[r.Measurement], begun[r.Measurement] = now, r.Seq
 				continue
 			}
-			if now.Reading.Time.Sub(first.Reading.Time) >= turnLasts {
+			if now.Reading.Time.Sub(first.Reading.Time) >= capture.TurnLasts {
 				all = append(all, span{signs.Movement{Measurement: r.Measurement, From: first.Reading.Value, To: now.Reading.Value}, begun[r.Measurement], r.Seq})
 				delete(turns, r.Measurement)
 			}

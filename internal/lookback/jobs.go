@@ -1,4 +1,4 @@
-package station
+package lookback
 
 import (
 	"context"
@@ -34,7 +34,7 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 			return nil, err
 		}
 		for _, j := range jobs {
-			item, err := w.e.Recall(past(j), w.brief.Evaluate)
+			item, err := w.e.Recall(Past(j), w.brief.Evaluate)
 			if err != nil {
 				return nil, err
 			}
@@ -46,8 +46,8 @@ func (w *recaller) recall(ctx context.Context, starts []gauge.Fact) ([]recall.It
 	return items, nil
 }
 
-// past is the job as a recall takes it.
-func past(j job.Folded) recall.PastJob {
+// Past is the job as a recall takes it.
+func Past(j job.Folded) recall.PastJob {
 	return recall.PastJob{
 		ID: j.ID, UnitSerial: j.UnitSerial, Started: j.Started, Closed: j.Closed,
 		Procedure: j.Procedure, Families: j.Families, Input: j.Input(j.Counting()),
