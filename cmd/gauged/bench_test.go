@@ -129,7 +129,7 @@ func ingest(b *testing.B) time.Duration {
 		if err != nil {
 			b.Fatal(err)
 		}
-		durable = answer.GetDurableThrough()
+		durable = answer.GetDurableThroughSeq()
 	}
 	return time.Since(begin)
 }

@@ -55,8 +55,8 @@ func TestKillInMidJob(t *testing.T) {
 	line := tr.plug("depth")
 	daemon := tr.startProcess(gauged)
 	answer, err := tr.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-		ProcedureId: "output-shaft-ring", UnitSerial: "K-1", Technician: "test",
-		Gauges: map[string]string{"case_depth": "depth", "boss_height": "depth"},
+		ProcedureId: "output-shaft-ring", UnitSerial: "K-1", By: "test",
+		GaugeIds: map[string]string{"case_depth": "depth", "boss_height": "depth"},
 	})
 	if err != nil {
 		t.Fatal(err)

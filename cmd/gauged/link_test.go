@@ -17,7 +17,7 @@ func TestTwoDaemons(t *testing.T) {
 	site.start()
 	bench.start()
 	answer, err := site.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-		ProcedureId: "output-shaft-ring", UnitSerial: "T-1", Technician: "test", Gauges: map[string]string{"*": "depth"},
+		ProcedureId: "output-shaft-ring", UnitSerial: "T-1", By: "test", GaugeIds: map[string]string{"*": "depth"},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -45,7 +45,7 @@ gauges:
 	tr.start()
 	tr.live("dial")
 	started, err := tr.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-		ProcedureId: "rocked", UnitSerial: "U-1", Technician: "test", Gauges: map[string]string{"*": "dial"},
+		ProcedureId: "rocked", UnitSerial: "U-1", By: "test", GaugeIds: map[string]string{"*": "dial"},
 	})
 	if err != nil {
 		t.Fatal(err)

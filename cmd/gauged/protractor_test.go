@@ -44,7 +44,7 @@ gauges:
 	tr.start()
 	tr.live("protractor")
 	started, err := tr.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-		ProcedureId: "leaning", UnitSerial: "U-1", Technician: "test", Gauges: map[string]string{"*": "protractor"},
+		ProcedureId: "leaning", UnitSerial: "U-1", By: "test", GaugeIds: map[string]string{"*": "protractor"},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -30,7 +30,7 @@ func TestReload(t *testing.T) {
 	procedures := pb.NewProcedureServiceClient(tr.conn)
 	edition := func() string {
 		t.Helper()
-		p, err := procedures.GetProcedure(t.Context(), &pb.GetProcedureRequest{Id: "output-shaft-ring"})
+		p, err := procedures.GetProcedure(t.Context(), &pb.GetProcedureRequest{ProcedureId: "output-shaft-ring"})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -94,7 +94,7 @@ func playInto(t *testing.T, path string, how simulate.Chunking, procedure string
 	var job uint64
 	if procedure != "" {
 		answer, err := tr.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-			ProcedureId: procedure, UnitSerial: "recorded", Technician: "test", Gauges: map[string]string{"*": "line"},
+			ProcedureId: procedure, UnitSerial: "recorded", By: "test", GaugeIds: map[string]string{"*": "line"},
 		})
 		if err != nil {
 			t.Fatal(err)

@@ -93,19 +93,19 @@ func (b *signBench) press(times int) (seqs []uint64) {
 func (b *signBench) at(name, value string, falling bool, times int) *pb.CheckPoint {
 	b.t.Helper()
 	if b.begun == 0 {
-		answer, err := pb.NewHealthServiceClient(b.conn).BeginCheck(b.t.Context(), &pb.BeginCheckRequest{GaugeId: "dial", By: "test", Masters: []string{name}})
+		answer, err := pb.NewHealthServiceClient(b.conn).BeginCheck(b.t.Context(), &pb.BeginCheckRequest{GaugeId: "dial", By: "test", MasterIds: []string{name}})
 		if err != nil {
 			b.t.Fatal(err)
 		}
-		b.begun = answer.GetBegun()
+		b.begun = answer.GetBegunSeq()
 	}
 	b.set(value)
-	return &pb.CheckPoint{Master: name, Falling: falling, ReadingSeqs: b.press(times)}
+	return &pb.CheckPoint{MasterId: name, Falling: falling, ReadingSeqs: b.press(times)}
 }
 
 func (b *signBench) check(points ...*pb.CheckPoint) {
 	b.t.Helper()
-	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", Found: points, Begun: b.begun}); err != nil {
+	if _, err := pb.NewHealthServiceClient(b.conn).RecordCheck(b.t.Context(), &pb.RecordCheckRequest{GaugeId: "dial", By: "test", Found: points, BegunSeq: b.begun}); err != nil {
 		b.t.Fatal(err)
 	}
 	b.begun = 0
@@ -114,7 +114,7 @@ func (b *signBench) check(points ...*pb.CheckPoint) {
 // job starts a job, has the gauge measure, and closes it.
 func (b *signBench) job(procedure string, measure func(job uint64)) {
 	b.t.Helper()
-	started, err := b.jobs().StartJob(b.t.Context(), &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: "U-1", Technician: "test", Gauges: map[string]string{"*": "dial"}})
+	started, err := b.jobs().StartJob(b.t.Context(), &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: "U-1", By: "test", GaugeIds: map[string]string{"*": "dial"}})
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -32,7 +32,7 @@ gauges:
 	tr.start()
 	tr.live("wrench")
 	started, err := tr.jobs().StartJob(t.Context(), &pb.StartJobRequest{
-		ProcedureId: "pulled", UnitSerial: "U-1", Technician: "test", Gauges: map[string]string{"*": "wrench"},
+		ProcedureId: "pulled", UnitSerial: "U-1", By: "test", GaugeIds: map[string]string{"*": "wrench"},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -22,7 +22,7 @@ import (
 )
 
 func testPoint(master, mean, reference, err string) *pb.CheckPointResult {
-	return &pb.CheckPointResult{Master: master, Mean: clitest.MM(mean), Reference: clitest.MM(reference), Error: clitest.MM(err), ExpandedUncertainty: clitest.MM("0.0012"), Repeats: 2, K: 2.086, EffectiveFreedom: 20}
+	return &pb.CheckPointResult{MasterId: master, Mean: clitest.MM(mean), Reference: clitest.MM(reference), Error: clitest.MM(err), ExpandedUncertainty: clitest.MM("0.0012"), Repeats: 2, K: 2.086, EffectiveFreedom: 20}
 }
 
 func testCheck(verdict pb.CheckVerdict) *pb.MasterCheck {
@@ -42,10 +42,10 @@ func testHealth() *pb.ListHealthResponse {
 	return &pb.ListHealthResponse{
 		Gauges: []*pb.GaugeHealth{
 			{
-				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSince: day(9),
-				Plan: &pb.CheckPlan{EveryDays: 30, Masters: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, Due: day(30), Checks: 12,
+				GaugeId: "dial-2", Standing: pb.Standing_STANDING_SUSPECT, StandingReason: "its check of 2026-03-09 failed", StandingSinceTime: day(9),
+				Plan: &pb.CheckPlan{EveryDays: 30, MasterIds: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, DueTime: day(30), Checks: 12,
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
-				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarly: day(20), LimitReached: day(25)},
+				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarlyTime: day(20), LimitReachedTime: day(25)},
 				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
 				Signals:        []*pb.ChartSignal{{Chart: "CUSUM", Point: "block-25", What: "upper sum above its limit"}},
 				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
@@ -57,7 +57,7 @@ func testHealth() *pb.ListHealthResponse {
 			},
 			{GaugeId: "depth-1", Standing: pb.Standing_STANDING_IN_SERVICE, Overdue: true, RateRefused: "there are no checks"},
 			{
-				GaugeId: "mic", Standing: pb.Standing_STANDING_IN_SERVICE, StandingReason: "I trust it", StandingSince: day(10), Overdue: true, RateRefused: "there are no checks",
+				GaugeId: "mic", Standing: pb.Standing_STANDING_IN_SERVICE, StandingReason: "I trust it", StandingSinceTime: day(10), Overdue: true, RateRefused: "there are no checks",
 				DueReason: "gauge mic failed its check of 2026-03-09, was put into service by hand on 2026-03-10 by ann (I trust it), and passed no check since",
 			},
 		},
@@ -81,7 +81,7 @@ func (f *fakeStation) ListMasters(context.Context, *pb.ListMastersRequest) (*pb.
 	day := func(n int) *timestamppb.Timestamp {
 		return timestamppb.New(time.Date(2026, 3, n, 12, 0, 0, 0, time.UTC))
 	}
-	return &pb.ListMastersResponse{Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), Due: day(31)}, {Id: "block-50", Value: clitest.MM("50"), Due: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}}}, nil
+	return &pb.ListMastersResponse{Masters: []*pb.Master{{Id: "block-25", Title: "Gauge block", Value: clitest.MM("25.0001"), DueTime: day(31)}, {Id: "block-50", Value: clitest.MM("50"), DueTime: day(1), Overdue: true}, {Id: "zero", Value: clitest.MM("0")}}}, nil
 }
 
 func (f *fakeStation) ListStandings(context.Context, *pb.ListStandingsRequest) (*pb.ListStandingsResponse, error) {
@@ -108,15 +108,15 @@ func (f *fakeStation) VoidCheck(_ context.Context, r *pb.VoidCheckRequest) (*pb.
 
 // BeginCheck refuses the master of which the calibration is due.
 func (f *fakeStation) BeginCheck(_ context.Context, r *pb.BeginCheckRequest) (*pb.BeginCheckResponse, error) {
-	if slices.Contains(r.GetMasters(), "block-50") {
+	if slices.Contains(r.GetMasterIds(), "block-50") {
 		return nil, status.Error(codes.FailedPrecondition, "the calibration of master block-50 was due on 2026-01-31: take another, or have it calibrated")
 	}
-	return &pb.BeginCheckResponse{Begun: 87}, nil
+	return &pb.BeginCheckResponse{BegunSeq: 87}, nil
 }
 
 // LeaveCheck gives up what BeginCheck began.
 func (f *fakeStation) LeaveCheck(_ context.Context, r *pb.LeaveCheckRequest) (*pb.LeaveCheckResponse, error) {
-	if r.GetBegun() != 87 || r.GetBy() == "" {
+	if r.GetBegunSeq() != 87 || r.GetBy() == "" {
 		return nil, status.Error(codes.InvalidArgument, "no such check is being made")
 	}
 	f.mu.Lock()
@@ -136,9 +136,9 @@ func (f *fakeStation) RecordCheck(_ context.Context, r *pb.RecordCheckRequest) (
 	for _, p := range r.GetFound() {
 		f.calls = append(f.calls, p.String())
 		for _, typed := range p.GetTyped() {
-			f.typed = append(f.typed, p.GetMaster()+" "+typed.GetShown()+" "+typed.GetUnit().String())
+			f.typed = append(f.typed, p.GetMasterId()+" "+typed.GetShown()+" "+typed.GetUnit().String())
 		}
-		if p.GetMaster() == "block-25" && len(p.GetReadingSeqs()) > 1 {
+		if p.GetMasterId() == "block-25" && len(p.GetReadingSeqs()) > 1 {
 			verdict = pb.CheckVerdict_CHECK_VERDICT_FAIL
 		}
 	}
@@ -190,15 +190,15 @@ func (f *fakeStation) StreamRecall(r *pb.StreamRecallRequest, stream grpc.Server
 func testRecall(r *pb.RecallRequest) *pb.RecallResponse {
 	likely, unlikely := 0.98, 0.0312
 	answer := &pb.RecallResponse{
-		Error: clitest.MM("0.030"), StandardUncertainty: clitest.MM("0.0012"), Since: clitest.At(1), Until: clitest.At(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
+		Error: clitest.MM("0.030"), StandardUncertainty: clitest.MM("0.0012"), SinceTime: clitest.At(1), UntilTime: clitest.At(88), Check: testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 		Model: pb.RecallModel_RECALL_MODEL_CONSTANT, Items: []*pb.RecallItem{{
-			JobId: 3, UnitSerial: "U-3", Started: clitest.At(3), Closed: clitest.At(9), Measured: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.090"),
+			JobId: 3, UnitSerial: "U-3", StartTime: clitest.At(3), CloseTime: clitest.At(9), Measured: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.090"),
 			Results: []*pb.RecallResult{{Name: "end_play", Title: "End play", Before: clitest.MM("0.120"), Correction: clitest.MM("-0.030"), After: clitest.MM("0.090"), Allowed: &pb.Range{Min: clitest.MM("0.100")}, Was: pb.Outcome_OUTCOME_CONFORMS, Is: pb.Outcome_OUTCOME_DOES_NOT_CONFORM}},
 			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
 			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_DOES_NOT_CONFORM, Probability: &unlikely,
 			Change: pb.RecallChange_RECALL_CHANGE_TURNED,
 		}, {
-			JobId: 4, UnitSerial: "U-4", Started: clitest.At(4), Measured: clitest.MM("0.160"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.130"),
+			JobId: 4, UnitSerial: "U-4", StartTime: clitest.At(4), Measured: clitest.MM("0.160"), Correction: clitest.MM("-0.030"), Corrected: clitest.MM("0.130"),
 			Allowed: &pb.Range{Min: clitest.MM("0.100"), Max: clitest.MM("0.200")},
 			Before:  pb.Outcome_OUTCOME_CONFORMS, After: pb.Outcome_OUTCOME_CONFORMS, Probability: &likely,
 			Change: pb.RecallChange_RECALL_CHANGE_KEPT,

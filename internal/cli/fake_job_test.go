@@ -19,7 +19,7 @@ func (f *fakeStation) StartJob(_ context.Context, r *pb.StartJobRequest) (*pb.St
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.job = clitest.MeasuringJob()
-	f.job.UnitSerial, f.job.Technician, f.job.Gauges = r.GetUnitSerial(), r.GetTechnician(), r.GetGauges()
+	f.job.UnitSerial, f.job.By, f.job.GaugeIds = r.GetUnitSerial(), r.GetBy(), r.GetGaugeIds()
 	f.job.Evaluation.Measurements[0].Readings = nil
 	f.job.Evaluation.Measurements[0].Value = nil
 	f.job.LastSeq, f.seq = 40, 40
@@ -30,7 +30,7 @@ func (f *fakeStation) StartJob(_ context.Context, r *pb.StartJobRequest) (*pb.St
 func (f *fakeStation) AcknowledgeCautions(_ context.Context, r *pb.AcknowledgeCautionsRequest) (*pb.AcknowledgeCautionsResponse, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	f.job.CautionsAcknowledgedBy = cmp.Or(r.GetBy(), f.job.GetTechnician())
+	f.job.CautionsAcknowledgedBy = cmp.Or(r.GetBy(), f.job.GetBy())
 	return &pb.AcknowledgeCautionsResponse{Job: proto.CloneOf(f.job)}, nil
 }
 
@@ -52,7 +52,7 @@ func (f *fakeStation) EnterReading(_ context.Context, r *pb.EnterReadingRequest)
 	if r.GetUnit() != pb.Unit_UNIT_MILLIMETRE {
 		return nil, status.Error(codes.InvalidArgument, "the procedure output-shaft is in mm: read the gauge in mm")
 	}
-	reading := &pb.Reading{Value: clitest.MM(r.GetShown()), EnteredBy: r.GetBy()}
+	reading := &pb.Reading{Value: clitest.MM(r.GetShown()), By: r.GetBy()}
 	j, err := f.change("enter", func(j *pb.Job) error {
 		reading.Seq = f.seq + 1
 		return f.take(j, "typed", r.GetShown())
@@ -131,7 +131,7 @@ func (f *fakeStation) VerifyJob(context.Context, *pb.VerifyJobRequest) (*pb.Veri
 
 func (f *fakeStation) CloseJob(_ context.Context, r *pb.CloseJobRequest) (*pb.CloseJobResponse, error) {
 	j, err := f.change("close", func(j *pb.Job) error {
-		j.Stage, j.CloseReason, j.Closed = pb.JobStage_JOB_STAGE_CLOSED, r.GetReason(), clitest.At(59)
+		j.Stage, j.CloseReason, j.CloseTime = pb.JobStage_JOB_STAGE_CLOSED, r.GetReason(), clitest.At(59)
 		return nil
 	})
 	return &pb.CloseJobResponse{Job: j}, err

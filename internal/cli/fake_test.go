@@ -187,8 +187,8 @@ func (f *fakeStation) ListProcedures(context.Context, *pb.ListProceduresRequest)
 }
 
 func (f *fakeStation) GetProcedure(_ context.Context, r *pb.GetProcedureRequest) (*pb.GetProcedureResponse, error) {
-	if r.GetId() != "output-shaft" {
-		return nil, status.Errorf(codes.NotFound, "there is no procedure %q", r.GetId())
+	if r.GetProcedureId() != "output-shaft" {
+		return nil, status.Errorf(codes.NotFound, "there is no procedure %q", r.GetProcedureId())
 	}
 	return &pb.GetProcedureResponse{Procedure: clitest.Procedure(), PartFamilies: []*pb.PartFamily{{
 		Id: "rings", Title: "Rings of the output shaft",
@@ -284,7 +284,7 @@ func (f *fakeStation) GetFile(_ context.Context, r *pb.GetFileRequest) (*pb.GetF
 	if r.GetHash() != "3f5a" {
 		return nil, status.Errorf(codes.NotFound, "there is no file with the hash %s", r.GetHash())
 	}
-	return &pb.GetFileResponse{Kind: "procedure", Name: "output-shaft", Content: []byte("id: output-shaft\n")}, nil
+	return &pb.GetFileResponse{Kind: "procedure", Id: "output-shaft", Content: []byte("id: output-shaft\n")}, nil
 }
 
 func (f *fakeStation) ReplayVerdicts(context.Context, *pb.ReplayVerdictsRequest) (*pb.ReplayVerdictsResponse, error) {

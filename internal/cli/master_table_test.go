@@ -39,8 +39,8 @@ func TestMasterCheckFileJSON(t *testing.T) {
 			Found, Left *struct {
 				Verdict string
 				Worst   struct {
-					Master string
-					Error  struct{ Picometres string }
+					MasterID string `json:"master_id"`
+					Error    struct{ Picometres string }
 				}
 			}
 		}
@@ -52,7 +52,7 @@ func TestMasterCheckFileJSON(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	second := got.Checks[1]
-	if second.Found.Verdict != "CHECK_VERDICT_FAIL" || second.Found.Worst.Master != "block-25" || second.Found.Worst.Error.Picometres != "6000000" || second.Left.Verdict != "CHECK_VERDICT_FAIL" {
+	if second.Found.Verdict != "CHECK_VERDICT_FAIL" || second.Found.Worst.MasterID != "block-25" || second.Found.Worst.Error.Picometres != "6000000" || second.Left.Verdict != "CHECK_VERDICT_FAIL" {
 		t.Errorf("%+v", second)
 	}
 }

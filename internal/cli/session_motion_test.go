@@ -29,7 +29,7 @@ func TestRunGivesACaptureUp(t *testing.T) {
 	socket := socketPath(t)
 	job := clitest.MeasuringJob()
 	job.GetProcedure().GetMeasure()[0].Capture = "end stops"
-	job.Gauges = map[string]string{"depth": "dial-2"}
+	job.GaugeIds = map[string]string{"depth": "dial-2"}
 	serveAs(t, stillShaft{newStation(job)}, socket)
 	c := converse(t, socket, "job", "run", "--job", "3")
 	c.out.await(t, "Read and understood?")

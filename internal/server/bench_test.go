@@ -34,7 +34,7 @@ func BenchmarkIngest(b *testing.B) {
 			sent, durable := uint64(0), uint64(0)
 			for n := 0; b.Loop(); n++ {
 				for sent-durable > uint64(mostUnacknowledged*size) {
-					durable = acknowledged(b, stream).GetDurableThrough()
+					durable = acknowledged(b, stream).GetDurableThroughSeq()
 				}
 				m := messages[n%len(messages)]
 				for _, reading := range m.GetReadings() {
@@ -44,7 +44,7 @@ func BenchmarkIngest(b *testing.B) {
 				send(b, stream, m)
 			}
 			for durable < sent {
-				durable = acknowledged(b, stream).GetDurableThrough()
+				durable = acknowledged(b, stream).GetDurableThroughSeq()
 			}
 			b.ReportMetric(float64(sent)/b.Elapsed().Seconds(), "readings/s")
 		})

@@ -17,7 +17,7 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.StreamEvaluationsRequest.readings": 20_000,
 	"gauged.v1.IngestReadingsRequest.readings":    20_000,
 	"gauged.v1.WatchReadingsRequest.gauge_ids":    1000,
-	"gauged.v1.BeginCheckRequest.masters":         200,
+	"gauged.v1.BeginCheckRequest.master_ids":      200,
 	"gauged.v1.RecordCheckRequest.found":          200,
 	"gauged.v1.RecordCheckRequest.left":           200,
 	"gauged.v1.CheckPoint.reading_seqs":           2000,
@@ -26,7 +26,7 @@ var mostOf = map[protoreflect.FullName]int{
 	"gauged.v1.PastCheck.found":                   10_000,
 	"gauged.v1.PastCheck.left":                    10_000,
 	"gauged.v1.RecallRequest.points":              1000,
-	"gauged.v1.StartJobRequest.gauges":            1000,
+	"gauged.v1.StartJobRequest.gauge_ids":         1000,
 	"gauged.v1.StudyInput.rows":                   10_000,
 }
 

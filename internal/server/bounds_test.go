@@ -98,7 +98,7 @@ func withEntries(d protoreflect.MessageDescriptor, way []protoreflect.FieldDescr
 func TestTooManyReadingsOfACheck(t *testing.T) {
 	r := newRig(t)
 	c := gaugedv1.NewHealthServiceClient(r.conn)
-	begun, err := c.BeginCheck(t.Context(), &gaugedv1.BeginCheckRequest{GaugeId: "micrometer", By: "quality", Masters: []string{"zero"}})
+	begun, err := c.BeginCheck(t.Context(), &gaugedv1.BeginCheckRequest{GaugeId: "micrometer", By: "quality", MasterIds: []string{"zero"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,8 +108,8 @@ func TestTooManyReadingsOfACheck(t *testing.T) {
 		typed[i] = &gaugedv1.TypedReading{Shown: "0.001", Unit: mm}
 	}
 	_, err = c.RecordCheck(t.Context(), &gaugedv1.RecordCheckRequest{
-		GaugeId: "micrometer", By: "quality", Begun: begun.GetBegun(),
-		Found: []*gaugedv1.CheckPoint{{Master: "zero", Typed: typed}}, Left: []*gaugedv1.CheckPoint{{Master: "zero", Typed: typed}},
+		GaugeId: "micrometer", By: "quality", BegunSeq: begun.GetBegunSeq(),
+		Found: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: typed}}, Left: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: typed}},
 	})
 	wantStatus(t, err, codes.InvalidArgument, "there are 100000 typed, and one call takes at most 2000: nothing was done of it; send fewer at a time")
 	if r.Newest() != before {

@@ -88,7 +88,7 @@ func TestStreamEvaluations(t *testing.T) {
 	through := func(want uint64) {
 		t.Helper()
 		answer, err := stream.Recv()
-		if err != nil || answer.GetAcknowledged() == nil || answer.GetAcknowledged().GetDurableThrough() != want {
+		if err != nil || answer.GetAcknowledged() == nil || answer.GetAcknowledged().GetDurableThroughSeq() != want {
 			t.Fatalf("answer = %v, %v, want durable through %d", answer, err, want)
 		}
 	}

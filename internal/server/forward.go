@@ -78,7 +78,7 @@ func (f *Forwarder) open(ctx context.Context, conn *grpc.ClientConn) (evaluation
 	if answer.GetAcknowledged() == nil {
 		return nil, 0, errors.New("its first answer does not say where to go on")
 	}
-	through, newest := answer.GetAcknowledged().GetDurableThrough(), f.o.Station.Newest()
+	through, newest := answer.GetAcknowledged().GetDurableThroughSeq(), f.o.Station.Newest()
 	if through > newest {
 		return nil, 0, fmt.Errorf("it has readings of this station up to entry %d, but the history here ends at %d: an older copy of the history is in use; put the newest one back, or begin a new one", through, newest)
 	}
@@ -143,7 +143,7 @@ func (f *Forwarder) receive(stream evaluationStream) (acknowledged bool, err err
 		}
 		switch event := answer.GetEvent().(type) {
 		case *gaugedv1.StreamEvaluationsResponse_Acknowledged:
-			if f.window.acknowledge(event.Acknowledged.GetDurableThrough()) {
+			if f.window.acknowledge(event.Acknowledged.GetDurableThroughSeq()) {
 				acknowledged = true
 			}
 			f.countRefused(event.Acknowledged.GetRefused(), told)

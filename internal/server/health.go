@@ -106,25 +106,25 @@ func (s *healthService) unit(id string) gauge.Unit {
 }
 
 func (s *healthService) BeginCheck(ctx context.Context, r *gaugedv1.BeginCheckRequest) (*gaugedv1.BeginCheckResponse, error) {
-	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasters())
+	b, err := s.station.BeginCheck(ctx, r.GetGaugeId(), r.GetBy(), r.GetMasterIds())
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.BeginCheckResponse{Begun: b.Seq}, nil
+	return &gaugedv1.BeginCheckResponse{BegunSeq: b.Seq}, nil
 }
 
 func (s *healthService) LeaveCheck(ctx context.Context, r *gaugedv1.LeaveCheckRequest) (*gaugedv1.LeaveCheckResponse, error) {
-	left, err := s.station.LeaveCheck(ctx, r.GetGaugeId(), r.GetBegun(), r.GetBy())
+	left, err := s.station.LeaveCheck(ctx, r.GetGaugeId(), r.GetBegunSeq(), r.GetBy())
 	if err != nil {
 		return nil, err
 	}
-	return &gaugedv1.LeaveCheckResponse{Left: uint32(left)}, nil
+	return &gaugedv1.LeaveCheckResponse{Count: uint32(left)}, nil
 }
 
 func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheckRequest) (*gaugedv1.RecordCheckResponse, error) {
 	request := station.CheckRequest{
 		Gauge: r.GetGaugeId(), By: r.GetBy(), Occasion: r.GetOccasion(), Remark: r.GetRemark(),
-		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()), Begun: r.GetBegun(),
+		Found: checkPoints(r.GetFound()), Left: checkPoints(r.GetLeft()), Begun: r.GetBegunSeq(),
 	}
 	var err error
 	if request.Temperature, err = wire.FromTemperature(r.GetTemperature(), r.GetTemperatureTolerance()); err != nil {
@@ -143,7 +143,7 @@ func (s *healthService) RecordCheck(ctx context.Context, r *gaugedv1.RecordCheck
 
 func checkPoints(points []*gaugedv1.CheckPoint) (all []station.CheckPoint) {
 	for _, p := range points {
-		point := station.CheckPoint{Master: p.GetMaster(), Readings: p.GetReadingSeqs(), Falling: p.GetFalling()}
+		point := station.CheckPoint{Master: p.GetMasterId(), Readings: p.GetReadingSeqs(), Falling: p.GetFalling()}
 		for _, t := range p.GetTyped() {
 			point.Typed = append(point.Typed, typedReading(t))
 		}
@@ -179,7 +179,7 @@ func (s *healthService) ImportChecks(ctx context.Context, r *gaugedv1.ImportChec
 	}
 	answer := &gaugedv1.ImportChecksResponse{}
 	for _, p := range append(problems, more...) {
-		answer.Problems = append(answer.Problems, &gaugedv1.ImportProblem{Check: uint32(p.Check), Text: p.Text})
+		answer.Problems = append(answer.Problems, &gaugedv1.ImportProblem{CheckIndex: uint32(p.Check), Text: p.Text})
 	}
 	if len(answer.Problems) == 0 {
 		for _, c := range records {

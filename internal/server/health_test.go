@@ -20,7 +20,7 @@ func TestHealthOverTheWire(t *testing.T) {
 	r := newRig(t)
 	c := gaugedv1.NewHealthServiceClient(r.conn)
 	ctx := t.Context()
-	begun, err := c.BeginCheck(ctx, &gaugedv1.BeginCheckRequest{GaugeId: "button", By: "quality", Masters: []string{"zero"}})
+	begun, err := c.BeginCheck(ctx, &gaugedv1.BeginCheckRequest{GaugeId: "button", By: "quality", MasterIds: []string{"zero"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,7 +32,7 @@ func TestHealthOverTheWire(t *testing.T) {
 	seq := list.GetReadings()[len(list.GetReadings())-1].GetSeq()
 	request := &gaugedv1.RecordCheckRequest{
 		GaugeId: "button", By: "quality", Temperature: "21.5", TemperatureTolerance: "0.5",
-		Found: []*gaugedv1.CheckPoint{{Master: "zero", ReadingSeqs: []uint64{seq}}}, Begun: begun.GetBegun(),
+		Found: []*gaugedv1.CheckPoint{{MasterId: "zero", ReadingSeqs: []uint64{seq}}}, BegunSeq: begun.GetBegunSeq(),
 	}
 	answer, err := c.RecordCheck(ctx, request)
 	if err != nil {
@@ -93,13 +93,13 @@ func TestTypedCheckOverTheWire(t *testing.T) {
 		t.Fatalf("%v, %v", zero, err)
 	}
 	answer, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
-		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{Master: "zero", Typed: []*gaugedv1.TypedReading{typed("0.001"), typed("0.002")}}},
+		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: []*gaugedv1.TypedReading{typed("0.001"), typed("0.002")}}},
 	})
 	if err != nil || answer.GetCheck().GetFound().GetVerdict() != gaugedv1.CheckVerdict_CHECK_VERDICT_PASS || answer.GetGauge().GetChecks() != 2 {
 		t.Fatalf("%v, %v", answer, err)
 	}
 	mistaken, err := c.RecordCheck(ctx, &gaugedv1.RecordCheckRequest{
-		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{Master: "zero", Typed: []*gaugedv1.TypedReading{typed("0.900"), typed("0.900")}}},
+		GaugeId: "micrometer", By: "quality", Found: []*gaugedv1.CheckPoint{{MasterId: "zero", Typed: []*gaugedv1.TypedReading{typed("0.900"), typed("0.900")}}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -162,7 +162,7 @@ func TestRecallOverTheWire(t *testing.T) {
 	for want, request := range map[string]*gaugedv1.RecallRequest{
 		`error: "much" is not a length: it is not a plain decimal number`: {GaugeId: "button", Error: "much", Unit: gaugedv1.Unit_UNIT_MILLIMETRE},
 		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
-		"since is no time of the years 1 to 9999":                         {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, Since: &timestamppb.Timestamp{Seconds: 1e17}},
+		"since is no time of the years 1 to 9999":                         {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, SinceTime: &timestamppb.Timestamp{Seconds: 1e17}},
 		`point 1: reading: "" is not a length: there are no digits`:       {GaugeId: "button", Points: []*gaugedv1.RecallPoint{{Error: "1", Unit: gaugedv1.Unit_UNIT_MILLIMETRE}}},
 	} {
 		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {
@@ -224,10 +224,10 @@ func TestRecallStreams(t *testing.T) {
 	if items := answer.GetItems(); len(items) != 1 || items[0].GetJobId() != job.GetId() || items[0].GetChange() != gaugedv1.RecallChange_RECALL_CHANGE_KEPT {
 		t.Errorf("%v", answer)
 	}
-	if answer.GetModel() != gaugedv1.RecallModel_RECALL_MODEL_CONSTANT || answer.GetStandardUncertainty().GetPicometres() != 1_500_000 || answer.GetUntil() == nil || answer.GetCheck() != nil {
+	if answer.GetModel() != gaugedv1.RecallModel_RECALL_MODEL_CONSTANT || answer.GetStandardUncertainty().GetPicometres() != 1_500_000 || answer.GetUntilTime() == nil || answer.GetCheck() != nil {
 		t.Errorf("%v", answer)
 	}
-	given.Since = timestamppb.Now() // after the start of the job
+	given.SinceTime = timestamppb.Now() // after the start of the job
 	if answer, err := receive(given); err != nil || len(answer.GetItems()) != 0 || answer.GetError().GetPicometres() != 30_000_000 {
 		t.Errorf("without a job: %v, %v", answer, err)
 	}

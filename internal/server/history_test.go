@@ -106,7 +106,7 @@ func TestFilesAndErrorsOfTheHistory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if file.GetKind() != "procedure" || file.GetName() != "ring" || string(file.GetContent()) != ringProcedure || file.GetTime() == nil {
+	if file.GetKind() != "procedure" || file.GetId() != "ring" || string(file.GetContent()) != ringProcedure || file.GetFirstSeenTime() == nil {
 		t.Errorf("file = %v", file)
 	}
 	_, err = r.history.GetFile(t.Context(), &gaugedv1.GetFileRequest{Hash: "12"})

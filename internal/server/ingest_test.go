@@ -22,7 +22,7 @@ func (r *rig) open(ctx context.Context, source string) (stream gaugedv1.GaugeSer
 		r.t.Fatal(err)
 	}
 	send(r.t, stream, &gaugedv1.IngestReadingsRequest{Source: source})
-	return stream, acknowledged(r.t, stream).GetDurableThrough()
+	return stream, acknowledged(r.t, stream).GetDurableThroughSeq()
 }
 
 func send(t testing.TB, stream gaugedv1.GaugeService_IngestReadingsClient, m *gaugedv1.IngestReadingsRequest) {
@@ -57,7 +57,7 @@ func TestIngestAcknowledgesWhatIsDurable(t *testing.T) {
 		t.Errorf("begins after %d, want 0", through)
 	}
 	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(1, 3)})
-	if a := acknowledged(t, stream); a.GetDurableThrough() != 3 || len(a.GetRefused()) != 0 {
+	if a := acknowledged(t, stream); a.GetDurableThroughSeq() != 3 || len(a.GetRefused()) != 0 {
 		t.Errorf("acknowledgement = %v", a)
 	}
 	wantText(t, texts(t, r.Station, "sent"), "[0.001 0.002 0.003]")
@@ -76,7 +76,7 @@ func TestIngestAcknowledgesWhatIsDurable(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		last = answer.GetDurableThrough()
+		last = answer.GetDurableThroughSeq()
 	}
 	if last != 9 {
 		t.Errorf("acknowledged through %d, want 9", last)
@@ -97,7 +97,7 @@ func TestIngestAgainAfterACutDoesNoHarm(t *testing.T) {
 		t.Errorf("goes on after %d, want 10", through)
 	}
 	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(6, 15)})
-	if a := acknowledged(t, stream); a.GetDurableThrough() != 15 {
+	if a := acknowledged(t, stream); a.GetDurableThroughSeq() != 15 {
 		t.Errorf("acknowledgement = %v", a)
 	}
 	var want []string
@@ -149,7 +149,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a.GetDurableThrough() != 11 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
+	if a.GetDurableThroughSeq() != 11 || len(a.GetRefused()) != len(want) || len(rejects.GetRejects()) != len(want) {
 		t.Fatalf("acknowledged %v, rejects %v", a, rejects)
 	}
 	for i, w := range want {
@@ -222,7 +222,7 @@ func TestANewerStreamOfASenderEndsTheOlder(t *testing.T) {
 	_, err := older.Recv()
 	wantStatus(t, err, codes.Aborted, `another stream of the sender "program" took over; give each sender a name of its own`)
 	send(t, newer, &gaugedv1.IngestReadingsRequest{Readings: given(1, 1)})
-	if a := acknowledged(t, newer); a.GetDurableThrough() != 1 {
+	if a := acknowledged(t, newer); a.GetDurableThroughSeq() != 1 {
 		t.Errorf("acknowledgement = %v", a)
 	}
 }

@@ -57,7 +57,7 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	if err != nil {
 		return err
 	}
-	if err := acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: through}); err != nil {
+	if err := acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: through}); err != nil {
 		return err
 	}
 	t := &taking{in, first.source, acknowledge, follow, through}
@@ -164,13 +164,13 @@ func (t *taking) answer(receipt station.Receipt) error {
 		refused[i] = &gaugedv1.RefusedReading{SourceSeq: r.SourceSeq, Reason: r.Reason}
 	}
 	for len(refused) > mostRefused {
-		if err := t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: t.through, Refused: refused[:mostRefused]}); err != nil {
+		if err := t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: t.through, Refused: refused[:mostRefused]}); err != nil {
 			return err
 		}
 		refused = refused[mostRefused:]
 	}
 	t.through = receipt.Through
-	return t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThrough: receipt.Through, Skipped: receipt.Skipped, Refused: refused})
+	return t.acknowledge(&gaugedv1.IngestReadingsResponse{DurableThroughSeq: receipt.Through, Skipped: receipt.Skipped, Refused: refused})
 }
 
 // sender is the stream that a source has open.

@@ -21,7 +21,7 @@ type jobService struct {
 
 func (s *jobService) StartJob(ctx context.Context, r *gaugedv1.StartJobRequest) (*gaugedv1.StartJobResponse, error) {
 	j, err := s.station.StartJob(ctx, station.StartRequest{
-		Procedure: r.GetProcedureId(), UnitSerial: r.GetUnitSerial(), Technician: r.GetTechnician(), Gauges: r.GetGauges(),
+		Procedure: r.GetProcedureId(), UnitSerial: r.GetUnitSerial(), Technician: r.GetBy(), Gauges: r.GetGaugeIds(),
 	})
 	if err != nil {
 		return nil, err

@@ -21,7 +21,7 @@ const (
 func (r *rig) start(gauges map[string]string) *gaugedv1.Job {
 	r.t.Helper()
 	answer, err := r.jobs.StartJob(r.t.Context(), &gaugedv1.StartJobRequest{
-		ProcedureId: "ring", UnitSerial: "U1", Technician: "M", Gauges: gauges,
+		ProcedureId: "ring", UnitSerial: "U1", By: "M", GaugeIds: gauges,
 	})
 	if err != nil {
 		r.t.Fatal(err)
@@ -106,8 +106,8 @@ func TestWholeJob(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if j := closed.GetJob(); j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CLOSED || j.GetClosed() == nil {
-		t.Errorf("closed as %v at %v", j.GetStage(), j.GetClosed())
+	if j := closed.GetJob(); j.GetStage() != gaugedv1.JobStage_JOB_STAGE_CLOSED || j.GetCloseTime() == nil {
+		t.Errorf("closed as %v at %v", j.GetStage(), j.GetCloseTime())
 	}
 	r.checkStory(id)
 }
@@ -168,9 +168,9 @@ func TestJobErrors(t *testing.T) {
 	}{
 		{call(r.jobs.GetJob(ctx, &gaugedv1.GetJobRequest{JobId: 9})), codes.NotFound, "there is no job 9"},
 		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "none"})), codes.NotFound, `there is no procedure "none": there are ring, runout`},
-		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", Technician: "M"})), codes.InvalidArgument, "a job needs the serial number of the unit"},
+		{call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", By: "M"})), codes.InvalidArgument, "a job needs the serial number of the unit"},
 		{
-			call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U2", Technician: "M", Gauges: map[string]string{"*": "button"}})),
+			call(r.jobs.StartJob(ctx, &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U2", By: "M", GaugeIds: map[string]string{"*": "button"}})),
 			codes.FailedPrecondition, "the button of gauge button feeds job 1 (unit U1), which is still open; close that job first",
 		},
 		{call(r.jobs.CaptureReading(ctx, &gaugedv1.CaptureReadingRequest{JobId: id})), codes.FailedPrecondition, "gauge button sends at the press of its button; press it"},
@@ -295,13 +295,13 @@ func TestProcedures(t *testing.T) {
 		ids = append(ids, p.GetId())
 	}
 	wantText(t, ids, "[ring runout]")
-	one, err := r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "ring"})
+	one, err := r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{ProcedureId: "ring"})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if grades := one.GetPartFamilies()[0].GetGrades(); len(grades) != 3 || grades[2].GetThickness().GetText() != "1.60" {
 		t.Errorf("grades = %v", grades)
 	}
-	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{Id: "none"})
+	_, err = r.procedures.GetProcedure(t.Context(), &gaugedv1.GetProcedureRequest{ProcedureId: "none"})
 	wantStatus(t, err, codes.NotFound, `there is no procedure "none": there are ring, runout`)
 }

@@ -16,9 +16,9 @@ func TestLongTexts(t *testing.T) {
 	r := newRig(t)
 	_, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{UnitSerial: strings.Repeat("x", 4097)})
 	wantStatus(t, err, codes.InvalidArgument, "unit_serial has 4097 bytes, and at most 4096 are taken: nothing was done of it; say it shorter")
-	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{Gauges: map[string]string{strings.Repeat("x", 5000): "dial"}})
+	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{GaugeIds: map[string]string{strings.Repeat("x", 5000): "dial"}})
 	wantStatus(t, err, codes.InvalidArgument, "key has 5000 bytes, and at most 4096 are taken: nothing was done of it; say it shorter")
-	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: strings.Repeat("ä", 2000), UnitSerial: "1", Technician: "t"})
+	_, err = r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: strings.Repeat("ä", 2000), UnitSerial: "1", By: "t"})
 	if s := status.Convert(err); s.Code() != codes.NotFound || len(s.Message()) > 2410 || !strings.HasSuffix(s.Message(), " ...") {
 		t.Errorf("%d bytes: %v", len(s.Message()), err)
 	}
@@ -30,7 +30,7 @@ func TestManyRefusals(t *testing.T) {
 	r := newRig(t)
 	stream, _ := r.open(t.Context(), "program")
 	send(t, stream, &gaugedv1.IngestReadingsRequest{Readings: given(1, 5000)})
-	for acknowledged(t, stream).GetDurableThrough() < 5000 {
+	for acknowledged(t, stream).GetDurableThroughSeq() < 5000 {
 	}
 	if err := stream.CloseSend(); err != nil {
 		t.Fatal(err)
@@ -47,7 +47,7 @@ func TestManyRefusals(t *testing.T) {
 		for _, refused := range a.GetRefused() {
 			named[refused.GetSourceSeq()] = true
 		}
-		if through = a.GetDurableThrough(); through == 5001 && len(named) != 5000 {
+		if through = a.GetDurableThroughSeq(); through == 5001 && len(named) != 5000 {
 			t.Errorf("%d are named when 5001 is acknowledged", len(named))
 		}
 	}

@@ -49,7 +49,7 @@ func importChecks(t *testing.T, r *rig, days int) {
 	for day := range days {
 		request.Checks = append(request.Checks, &gaugedv1.PastCheck{
 			Time: timestamppb.New(time.Date(2026, 1, days-day, 8, 0, 0, 0, time.UTC)), Place: "laboratory",
-			Found: []*gaugedv1.PastPoint{{Master: "zero", Unit: mm, Value: "0", Error: []string{"0.001", "0.009"}[day%2], Uncertainty: "0.001", K: "2"}},
+			Found: []*gaugedv1.PastPoint{{MasterId: "zero", Unit: mm, Value: "0", Error: []string{"0.001", "0.009"}[day%2], Uncertainty: "0.001", K: "2"}},
 		})
 	}
 	if answer, err := gaugedv1.NewHealthServiceClient(r.conn).ImportChecks(t.Context(), request); err != nil || len(answer.GetProblems()) > 0 {
@@ -150,7 +150,7 @@ func TestJobsAreChosen(t *testing.T) {
 	r := newRig(t)
 	between := make([]time.Time, 4)
 	start := func(i int, procedure, unit string) {
-		if _, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: procedure, UnitSerial: unit, Technician: "t"}); err != nil {
+		if _, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: procedure, UnitSerial: unit, By: "t"}); err != nil {
 			t.Fatal(err)
 		}
 		between[i] = time.Now()

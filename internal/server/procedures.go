@@ -33,7 +33,7 @@ func (s *procedureService) ListProcedures(_ context.Context, r *gaugedv1.ListPro
 }
 
 func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProcedureRequest) (*gaugedv1.GetProcedureResponse, error) {
-	p, f, err := s.station.Library().Procedure(r.GetId())
+	p, f, err := s.station.Library().Procedure(r.GetProcedureId())
 	if err != nil {
 		return nil, err
 	}

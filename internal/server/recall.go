@@ -61,11 +61,11 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	case r.GetGrowing():
 		request.Model = recall.CourseGrowing
 	}
-	if r.GetSince() != nil {
-		if r.GetSince().CheckValid() != nil {
+	if r.GetSinceTime() != nil {
+		if r.GetSinceTime().CheckValid() != nil {
 			return nil, fmt.Errorf("%w: since is no time of the years 1 to 9999", gauge.ErrInput)
 		}
-		request.Since = r.GetSince().AsTime()
+		request.Since = r.GetSinceTime().AsTime()
 	}
 	var err error
 	if request.Error, err = recallLength("error", r.GetError(), r.GetUnit()); err != nil {

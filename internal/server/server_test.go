@@ -146,7 +146,7 @@ func (contextStream) RecvMsg(any) error            { return io.EOF }
 func TestFailuresBehindACall(t *testing.T) {
 	r := newRig(t)
 	r.stopStation()
-	_, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U", Technician: "M"})
+	_, err := r.jobs.StartJob(t.Context(), &gaugedv1.StartJobRequest{ProcedureId: "ring", UnitSerial: "U", By: "M"})
 	wantStatus(t, err, codes.Unavailable, "the station has stopped")
 	if text := r.log.String(); text != "" {
 		t.Errorf("log = %s", text)

@@ -67,7 +67,7 @@ func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesR
 }
 
 func (s *studyService) GetStudy(ctx context.Context, r *gaugedv1.GetStudyRequest) (*gaugedv1.GetStudyResponse, error) {
-	record, err := s.station.Study(ctx, r.GetSeq())
+	record, err := s.station.Study(ctx, r.GetStudySeq())
 	if err != nil {
 		return nil, err
 	}

@@ -102,11 +102,11 @@ func TestStudyIsThatOfTheFile(t *testing.T) {
 	if one := list.GetStudies()[0]; one.GetSeq() != got.GetSeq() || one.GetCount() != 90 || one.GetRemark() != "yearly" || len(one.GetReadings()) != 0 || one.GetResult().GetFigures() != "" {
 		t.Errorf("%v", one)
 	}
-	again, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{Seq: got.GetSeq()})
+	again, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{StudySeq: got.GetSeq()})
 	if err != nil || again.GetStudy().GetResult().GetFigures() != string(figures) || len(again.GetStudy().GetReadings()) != 90 || again.GetStudy().GetBy() != "quality" {
 		t.Errorf("%v, %v", again.GetStudy().GetResult(), err)
 	}
-	if _, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{Seq: got.GetSeq() + 1}); status.Convert(err).Message() != fmt.Sprintf("there is no study %d", got.GetSeq()+1) {
+	if _, err := c.GetStudy(t.Context(), &gaugedv1.GetStudyRequest{StudySeq: got.GetSeq() + 1}); status.Convert(err).Message() != fmt.Sprintf("there is no study %d", got.GetSeq()+1) {
 		t.Errorf("got %v", err)
 	}
 }
@@ -196,9 +196,9 @@ func TestStudyOfStoredReadings(t *testing.T) {
 		"row 1: name a stored reading or a value, and not both":                           row(&gaugedv1.StudyRow{}),
 		`row 1: the value "1.0" has no unit: a unit is never guessed`:                     row(&gaugedv1.StudyRow{Reading: value("1.0")}),
 		`row 1: "1,0" is not a length: the decimal sign must be a point, not a comma`:     row(&gaugedv1.StudyRow{Reading: value("1,0"), Unit: millimetre}),
-		`row 1: there is no master "m"`:                                                   row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, Master: "m"}),
-		"row 1: the reference value is that of a master or a number, not both":            row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, Master: "zero", Reference: "0"}),
-		"row 1: master zero is a length, the readings are in N":                           row(&gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON, Master: "zero"}),
+		`row 1: there is no master "m"`:                                                   row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "m"}),
+		"row 1: the reference value is that of a master or a number, not both":            row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "zero", Reference: "0"}),
+		"row 1: master zero is a length, the readings are in N":                           row(&gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON, MasterId: "zero"}),
 		`row 7: the reading is in N, the study in mm: one study has values of one kind`: func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON})
 		},

@@ -25,7 +25,7 @@ func CheckVerdict(v check.Verdict) gaugedv1.CheckVerdict { return Contract(check
 
 // Master returns a known value in a unit, the millimetre when that is not known, as of now.
 func Master(m check.Master, u gauge.Unit, now time.Time) *gaugedv1.Master {
-	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: Exact(m.Value, u), Due: Time(m.Due), Overdue: m.Overdue(now)}
+	return &gaugedv1.Master{Id: m.ID, Title: m.Title, Value: Exact(m.Value, u), DueTime: Time(m.Due), Overdue: m.Overdue(now)}
 }
 
 // Plan returns how a gauge is to be checked; absent for none.
@@ -34,7 +34,7 @@ func Plan(p *check.Plan, u gauge.Unit) *gaugedv1.CheckPlan {
 		return nil
 	}
 	m := &gaugedv1.CheckPlan{
-		EveryDays: uint32(p.Every / (24 * time.Hour)), Masters: p.Masters, Repeats: uint32(p.Repeats), BothWays: p.BothWays, Blocks: p.Blocks,
+		EveryDays: uint32(p.Every / (24 * time.Hour)), MasterIds: p.Masters, Repeats: uint32(p.Repeats), BothWays: p.BothWays, Blocks: p.Blocks,
 		BeforeEachJob: p.BeforeEach, AfterEachJob: p.AfterEach,
 	}
 	if p.BeforeWithin > 0 {
@@ -87,7 +87,7 @@ func Check(c *check.Record, u gauge.Unit) *gaugedv1.MasterCheck {
 		m.Found.Points[i].IndependentUncertainty, m.Found.Points[i].SharedUncertainty = Estimate(independent, u), Estimate(shared, u)
 	}
 	if p := c.Past; p != nil {
-		m.Past = &gaugedv1.PastOrigin{Place: p.Place, Certificate: p.Certificate, Came: Time(p.Came), BroughtBy: p.Brought}
+		m.Past = &gaugedv1.PastOrigin{Place: p.Place, Certificate: p.Certificate, ImportTime: Time(p.Came), ImportedBy: p.Brought}
 	}
 	if v := c.Voided; v != nil {
 		m.Voided = &gaugedv1.VoidedCheck{Time: Time(v.Time), By: v.By, Reason: v.Reason}
@@ -115,7 +115,7 @@ func checkResult(r check.Result, u gauge.Unit) *gaugedv1.CheckResult {
 
 func checkPoint(p check.PointResult, u gauge.Unit) *gaugedv1.CheckPointResult {
 	m := &gaugedv1.CheckPointResult{
-		Master: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
+		MasterId: p.Master, Falling: p.Falling, Mean: rounded(p.Mean, u), Reference: rounded(p.Reference, u), Error: rounded(p.Error, u),
 		ExpandedUncertainty: rounded(p.Expanded(), u), Repeats: uint32(p.Repeats),
 		Verdict: CheckVerdict(p.Verdict), K: p.Coverage(), EffectiveFreedom: p.Freedom, ScatterUnknown: p.ScatterUnknown, ScatterLarger: p.ScatterLarger, Uncorrected: optionalIn(p.Uncorrected, u), ExpansionUnstated: optionalIn(p.Unstated, u),
 	}

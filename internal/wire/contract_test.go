@@ -74,3 +74,25 @@ func TestNumbersHaveTheirUnits(t *testing.T) {
 		}
 	}
 }
+
+var (
+	thing    = regexp.MustCompile(`^(\w+_)?(gauge|master|job|procedure|part_family|study|check)s?$`)
+	counting = regexp.MustCompile(`_since_| How many`)
+	personal = regexp.MustCompile(`^(technician|operator|user|who|entered_by|made_by)$`)
+)
+
+// TestNamesOfFields: a point in time is called time, or ends in _time; what names a thing
+// by its id ends in _id, or _ids; who did what a message tells is called by.
+func TestNamesOfFields(t *testing.T) {
+	for _, f := range contractFields(t) {
+		moment := f.name == "time" || strings.HasSuffix(f.name, "_time")
+		switch id := f.kind == "string" || f.kind == "uint64" && !counting.MatchString(f.name+" "+f.comment) || strings.HasPrefix(f.kind, "map<"); {
+		case (f.kind == "google.protobuf.Timestamp") != moment:
+			t.Errorf("%s.%s is a %s: a point in time is called time or ends in _time, and nothing else does", f.message, f.name, f.kind)
+		case id && thing.MatchString(f.name):
+			t.Errorf("%s.%s names a thing by its id: let it end in _id or _ids", f.message, f.name)
+		case personal.MatchString(f.name):
+			t.Errorf("%s.%s is who did it: call it by", f.message, f.name)
+		}
+	}
+}

@@ -42,7 +42,7 @@ func argument(a gauge.Arg) *gaugedv1.Argument {
 	case a.Message != nil:
 		m.Value = &gaugedv1.Argument_Message{Message: Message(*a.Message)}
 	case a.Moment != nil:
-		m.Value = &gaugedv1.Argument_Moment{Moment: Time(*a.Moment)}
+		m.Value = &gaugedv1.Argument_Time{Time: Time(*a.Moment)}
 	case a.Span != nil:
 		m.Value = &gaugedv1.Argument_Span{Span: durationpb.New(*a.Span)}
 	default:
@@ -79,8 +79,8 @@ func fromArgument(m *gaugedv1.Argument) gauge.Arg {
 		return gauge.List(name, fromArguments(v.List.GetItems())...)
 	case *gaugedv1.Argument_Message:
 		return gauge.Nested(name, FromMessage(v.Message))
-	case *gaugedv1.Argument_Moment:
-		return gauge.Moment(name, v.Moment.AsTime())
+	case *gaugedv1.Argument_Time:
+		return gauge.Moment(name, v.Time.AsTime())
 	case *gaugedv1.Argument_Span:
 		return gauge.Span(name, v.Span.AsDuration())
 	default:

@@ -27,12 +27,12 @@ func FromPastChecks(checks []*gaugedv1.PastCheck) (all []health.PastCheck, probl
 
 func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []check.Stated) {
 	for _, p := range points {
-		u, one := FromUnit(p.GetUnit()), check.Stated{Master: p.GetMaster(), Falling: p.GetFalling()}
+		u, one := FromUnit(p.GetUnit()), check.Stated{Master: p.GetMasterId(), Falling: p.GetFalling()}
 		if one.Master == "" {
 			wrong("the name of a master is missing")
 		}
 		if u.Kind() != gauge.KindLength {
-			wrong(fmt.Sprintf("the error at %s needs a unit of length: mm, in or um", p.GetMaster()))
+			wrong(fmt.Sprintf("the error at %s needs a unit of length: mm, in or um", p.GetMasterId()))
 			continue
 		}
 		for _, x := range []struct {
@@ -47,7 +47,7 @@ func fromPastPoints(points []*gaugedv1.PastPoint, wrong func(string)) (all []che
 		} {
 			l, err := gauge.ParseLength(x.text, x.unit)
 			if err != nil {
-				wrong(fmt.Sprintf("the %s at %s: %v", x.what, p.GetMaster(), err))
+				wrong(fmt.Sprintf("the %s at %s: %v", x.what, p.GetMasterId(), err))
 			}
 			*x.to = l
 		}

@@ -32,7 +32,7 @@ func Recall(r recall.List, u gauge.Unit) *gaugedv1.RecallResponse {
 	m := &gaugedv1.RecallResponse{
 		Flipped: uint32(r.Flipped), Undecided: uint32(r.Undecided), Error: off, StandardUncertainty: rounded(largest.Standard(), u),
 		Beyond: uint32(r.Beyond), ByLimits: uint32(r.ByLimits),
-		Since: Time(r.Since), Until: Time(r.Until), Model: Contract(errorModels, r.Model), Adjusted: r.Adjusted(), Ended: Time(r.Ended),
+		SinceTime: Time(r.Since), UntilTime: Time(r.Until), Model: Contract(errorModels, r.Model), Adjusted: r.Adjusted(), GoodAgainTime: Time(r.Ended),
 	}
 	if r.Check != nil {
 		m.Check = Check(r.Check, u)
@@ -86,7 +86,7 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 func recallItem(i recall.Item) *gaugedv1.RecallItem {
 	w := writer{i.Unit, func(l gauge.Length) string { return l.TextIn(i.Unit) }}
 	m := &gaugedv1.RecallItem{
-		JobId: i.Job, UnitSerial: i.UnitSerial, Started: Time(i.Started), Closed: Time(i.Closed),
+		JobId: i.Job, UnitSerial: i.UnitSerial, StartTime: Time(i.Started), CloseTime: Time(i.Closed),
 		Measured: w.optional(i.Measured), Corrected: w.optional(i.Corrected), Allowed: w.limits(i.Allowed),
 		Before: Outcome(i.Before), After: Outcome(i.After), Probability: i.Probability, Change: Contract(recallChanges, i.Change), Beyond: i.Beyond,
 		Correction: w.optional(i.Correction()), ChoseOnly: i.ChoseOnly,

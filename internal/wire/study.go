@@ -69,13 +69,13 @@ func StudyRequest(in *gaugedv1.StudyInput) (r health.StudyRequest, err error) {
 	for _, row := range in.GetRows() {
 		r.Rows = append(r.Rows, health.StudyRow{
 			Seq: row.GetReadingSeq(), Typed: row.GetValue(), Unit: FromUnit(row.GetUnit()), Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(),
-			Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(), Reference: row.GetReference(), Master: row.GetMaster(),
+			Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTimeLabel(), Reference: row.GetReference(), Master: row.GetMasterId(),
 		})
 	}
 	if checks := in.GetChecks(); checks != nil {
-		r.Checks = &health.StoredChecks{Master: checks.GetMaster()}
-		if checks.GetSince() != nil {
-			r.Checks.Since = checks.GetSince().AsTime()
+		r.Checks = &health.StoredChecks{Master: checks.GetMasterId()}
+		if checks.GetSinceTime() != nil {
+			r.Checks.Since = checks.GetSinceTime().AsTime()
 		}
 	}
 	return r, nil
@@ -138,7 +138,7 @@ func Study(r *health.StudyRecord, whole bool) *gaugedv1.Study {
 	for _, one := range r.Readings {
 		row := &gaugedv1.StudyRow{
 			Unit: Unit(one.Unit), Part: one.Part, Person: one.Person, Trial: one.Trial,
-			Group: one.Group, Day: one.Day, Run: one.Run, Time: one.Time, Reference: one.Reference, Master: one.Master,
+			Group: one.Group, Day: one.Day, Run: one.Run, TimeLabel: one.Time, Reference: one.Reference, MasterId: one.Master,
 		}
 		switch {
 		case one.Seq > 0:
@@ -176,7 +176,7 @@ func StudyTable(s *gaugedv1.Study) (*study.Table, error) {
 	for _, r := range s.GetReadings() {
 		row := r.GetRow()
 		readings = append(readings, health.StudyReading{Value: r.GetValue(), Known: r.GetReference(), StudyRow: health.StudyRow{
-			Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(), Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTime(),
+			Part: row.GetPart(), Person: row.GetPerson(), Trial: row.GetTrial(), Group: row.GetGroup(), Day: row.GetDay(), Run: row.GetRun(), Time: row.GetTimeLabel(),
 		}})
 	}
 	return health.StudyTable(s.GetGaugeId(), readings)

@@ -44,7 +44,7 @@ def main():
         sys.exit("the watch has not begun")
 
     job = jobs.StartJob(job_pb2.StartJobRequest(
-        procedure_id="output-shaft-ring", unit_serial="L2-0990", technician="python")).job
+        procedure_id="output-shaft-ring", unit_serial="L2-0990", by="python")).job
 
     def enter(shown):
         return jobs.EnterReading(job_pb2.EnterReadingRequest(

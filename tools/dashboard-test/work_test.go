@@ -48,10 +48,10 @@ func (h *hands) reads(gauge string, micrometres int) uint64 {
 func (h *hands) check(gauge string, errors ...int) pb.CheckVerdict {
 	h.t.Helper()
 	health := pb.NewHealthServiceClient(h.s.conn)
-	if _, err := health.BeginCheck(h.t.Context(), &pb.BeginCheckRequest{GaugeId: gauge, By: "test", Masters: []string{"block-10"}}); err != nil {
+	if _, err := health.BeginCheck(h.t.Context(), &pb.BeginCheckRequest{GaugeId: gauge, By: "test", MasterIds: []string{"block-10"}}); err != nil {
 		h.t.Fatal(err)
 	}
-	point := &pb.CheckPoint{Master: "block-10"}
+	point := &pb.CheckPoint{MasterId: "block-10"}
 	for _, e := range errors {
 		point.ReadingSeqs = append(point.ReadingSeqs, h.reads(gauge, 10_000+e))
 	}
@@ -71,7 +71,7 @@ func (h *hands) past(gauge string, errors ...int) {
 		request.Checks = append(request.Checks, &pb.PastCheck{
 			Time: timestamppb.New(time.Now().AddDate(0, 0, i-len(errors))),
 			Found: []*pb.PastPoint{{
-				Master: "block-10", Unit: pb.Unit_UNIT_MILLIMETRE, Value: "10", Error: fmt.Sprintf("%.3f", float64(e)/1000), Uncertainty: "0.002", K: "2",
+				MasterId: "block-10", Unit: pb.Unit_UNIT_MILLIMETRE, Value: "10", Error: fmt.Sprintf("%.3f", float64(e)/1000), Uncertainty: "0.002", K: "2",
 			}},
 		})
 	}
@@ -87,7 +87,7 @@ func (h *hands) job(unit, gap, play string, depth, off int) {
 	h.t.Helper()
 	jobs, ctx := pb.NewJobServiceClient(h.s.conn), h.t.Context()
 	started, err := jobs.StartJob(ctx, &pb.StartJobRequest{
-		ProcedureId: "intermediate-spacer", UnitSerial: unit, Technician: "test", Gauges: map[string]string{"depth": gap, "end_play": play},
+		ProcedureId: "intermediate-spacer", UnitSerial: unit, By: "test", GaugeIds: map[string]string{"depth": gap, "end_play": play},
 	}, grpc.WaitForReady(true))
 	if err != nil {
 		h.t.Fatal(err)

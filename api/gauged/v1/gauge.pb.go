@@ -42,7 +42,7 @@ type Gauge struct {
 	// State of the connection.
 	State GaugeState `protobuf:"varint,7,opt,name=state,proto3,enum=gauged.v1.GaugeState" json:"state,omitempty"`
 	// Since when it has been in this state.
-	StateSince *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=state_since,json=stateSince,proto3" json:"state_since,omitempty"`
+	StateSinceTime *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=state_since_time,json=stateSinceTime,proto3" json:"state_since_time,omitempty"`
 	// Why it is in this state.
 	StateReason string `protobuf:"bytes,9,opt,name=state_reason,json=stateReason,proto3" json:"state_reason,omitempty"`
 	// Its last stored reading; absent when there is none.
@@ -141,9 +141,9 @@ func (x *Gauge) GetState() GaugeState {
 	return GaugeState_GAUGE_STATE_UNSPECIFIED
 }
 
-func (x *Gauge) GetStateSince() *timestamppb.Timestamp {
+func (x *Gauge) GetStateSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.StateSince
+		return x.StateSinceTime
 	}
 	return nil
 }
@@ -705,7 +705,7 @@ type IngestedReading struct {
 	// The frame, if the sender has it.
 	Raw []byte `protobuf:"bytes,7,opt,name=raw,proto3" json:"raw,omitempty"`
 	// Who typed it in, if somebody did.
-	EnteredBy     string `protobuf:"bytes,8,opt,name=entered_by,json=enteredBy,proto3" json:"entered_by,omitempty"`
+	By            string `protobuf:"bytes,8,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -789,9 +789,9 @@ func (x *IngestedReading) GetRaw() []byte {
 	return nil
 }
 
-func (x *IngestedReading) GetEnteredBy() string {
+func (x *IngestedReading) GetBy() string {
 	if x != nil {
-		return x.EnteredBy
+		return x.By
 	}
 	return ""
 }
@@ -856,7 +856,7 @@ type IngestReadingsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Everything that this sender sent up to and including this number is durable, but
 	// for what refused names. 0: nothing yet.
-	DurableThrough uint64 `protobuf:"varint,1,opt,name=durable_through,json=durableThrough,proto3" json:"durable_through,omitempty"`
+	DurableThroughSeq uint64 `protobuf:"varint,1,opt,name=durable_through_seq,json=durableThroughSeq,proto3" json:"durable_through_seq,omitempty"`
 	// Readings that were not accepted; they are kept as rejected frames. Among them is
 	// what comes under a number that stands for another reading or was left out before,
 	// as from a sender that counts from 1 again.
@@ -898,9 +898,9 @@ func (*IngestReadingsResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
 }
 
-func (x *IngestReadingsResponse) GetDurableThrough() uint64 {
+func (x *IngestReadingsResponse) GetDurableThroughSeq() uint64 {
 	if x != nil {
-		return x.DurableThrough
+		return x.DurableThroughSeq
 	}
 	return 0
 }
@@ -978,7 +978,7 @@ var File_gauged_v1_gauge_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xef\x04\n" +
+	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf8\x04\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
@@ -990,9 +990,8 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
 	"resolution\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"resolution\x12+\n" +
-	"\x05state\x18\a \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12;\n" +
-	"\vstate_since\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"stateSince\x12!\n" +
+	"\x05state\x18\a \x01(\x0e2\x15.gauged.v1.GaugeStateR\x05state\x12D\n" +
+	"\x10state_since_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\x0estateSinceTime\x12!\n" +
 	"\fstate_reason\x18\t \x01(\tR\vstateReason\x125\n" +
 	"\flast_reading\x18\n" +
 	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12\x1a\n" +
@@ -1032,7 +1031,7 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\tafter_seq\x18\x01 \x01(\x04R\bafterSeq\"=\n" +
 	"\x03Gap\x12\x1b\n" +
 	"\tfirst_seq\x18\x01 \x01(\x04R\bfirstSeq\x12\x19\n" +
-	"\blast_seq\x18\x02 \x01(\x04R\alastSeq\"\x99\x02\n" +
+	"\blast_seq\x18\x02 \x01(\x04R\alastSeq\"\x8a\x02\n" +
 	"\x0fIngestedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x19\n" +
@@ -1041,14 +1040,13 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x05shown\x18\x04 \x01(\tR\x05shown\x12#\n" +
 	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x120\n" +
 	"\x06status\x18\x06 \x01(\x0e2\x18.gauged.v1.ReadingStatusR\x06status\x12\x10\n" +
-	"\x03raw\x18\a \x01(\fR\x03raw\x12\x1d\n" +
-	"\n" +
-	"entered_by\x18\b \x01(\tR\tenteredBy\"g\n" +
+	"\x03raw\x18\a \x01(\fR\x03raw\x12\x0e\n" +
+	"\x02by\x18\b \x01(\tR\x02by\"g\n" +
 	"\x15IngestReadingsRequest\x12\x16\n" +
 	"\x06source\x18\x01 \x01(\tR\x06source\x126\n" +
-	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"\x90\x01\n" +
-	"\x16IngestReadingsResponse\x12'\n" +
-	"\x0fdurable_through\x18\x01 \x01(\x04R\x0edurableThrough\x123\n" +
+	"\breadings\x18\x02 \x03(\v2\x1a.gauged.v1.IngestedReadingR\breadings\"\x97\x01\n" +
+	"\x16IngestReadingsResponse\x12.\n" +
+	"\x13durable_through_seq\x18\x01 \x01(\x04R\x11durableThroughSeq\x123\n" +
 	"\arefused\x18\x02 \x03(\v2\x19.gauged.v1.RefusedReadingR\arefused\x12\x18\n" +
 	"\askipped\x18\x03 \x01(\x04R\askipped\"G\n" +
 	"\x0eRefusedReading\x12\x1d\n" +
@@ -1101,7 +1099,7 @@ var file_gauged_v1_gauge_proto_goTypes = []any{
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
 	14, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
 	15, // 1: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
-	16, // 2: gauged.v1.Gauge.state_since:type_name -> google.protobuf.Timestamp
+	16, // 2: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
 	17, // 3: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
 	13, // 4: gauged.v1.Gauge.rejected:type_name -> gauged.v1.Gauge.RejectedEntry
 	0,  // 5: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge

@@ -272,7 +272,7 @@ type Master struct {
 	// Value at 20 degrees Celsius.
 	Value *Quantity `protobuf:"bytes,3,opt,name=value,proto3" json:"value,omitempty"`
 	// Day on which its own calibration is due; absent when not stated.
-	Due *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=due,proto3" json:"due,omitempty"`
+	DueTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=due_time,json=dueTime,proto3" json:"due_time,omitempty"`
 	// It is due: no check can be made with it.
 	Overdue       bool `protobuf:"varint,5,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -330,9 +330,9 @@ func (x *Master) GetValue() *Quantity {
 	return nil
 }
 
-func (x *Master) GetDue() *timestamppb.Timestamp {
+func (x *Master) GetDueTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Due
+		return x.DueTime
 	}
 	return nil
 }
@@ -350,7 +350,7 @@ type CheckPlan struct {
 	// Days from check to check; 0 when there is no term.
 	EveryDays uint32 `protobuf:"varint,1,opt,name=every_days,json=everyDays,proto3" json:"every_days,omitempty"`
 	// At which masters.
-	Masters []string `protobuf:"bytes,2,rep,name=masters,proto3" json:"masters,omitempty"`
+	MasterIds []string `protobuf:"bytes,2,rep,name=master_ids,json=masterIds,proto3" json:"master_ids,omitempty"`
 	// Readings at each.
 	Repeats uint32 `protobuf:"varint,3,opt,name=repeats,proto3" json:"repeats,omitempty"`
 	// Each is approached from below and from above.
@@ -407,9 +407,9 @@ func (x *CheckPlan) GetEveryDays() uint32 {
 	return 0
 }
 
-func (x *CheckPlan) GetMasters() []string {
+func (x *CheckPlan) GetMasterIds() []string {
 	if x != nil {
-		return x.Masters
+		return x.MasterIds
 	}
 	return nil
 }
@@ -467,7 +467,7 @@ func (x *CheckPlan) GetZeroReturnWithin() *Quantity {
 type CheckPointResult struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The master.
-	Master string `protobuf:"bytes,1,opt,name=master,proto3" json:"master,omitempty"`
+	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
 	// The value was approached from above.
 	Falling bool `protobuf:"varint,2,opt,name=falling,proto3" json:"falling,omitempty"`
 	// Mean of the readings.
@@ -538,9 +538,9 @@ func (*CheckPointResult) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{2}
 }
 
-func (x *CheckPointResult) GetMaster() string {
+func (x *CheckPointResult) GetMasterId() string {
 	if x != nil {
-		return x.Master
+		return x.MasterId
 	}
 	return ""
 }
@@ -1057,11 +1057,11 @@ type GaugeHealth struct {
 	// Why.
 	StandingReason string `protobuf:"bytes,3,opt,name=standing_reason,json=standingReason,proto3" json:"standing_reason,omitempty"`
 	// Since when; absent when it never changed.
-	StandingSince *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=standing_since,json=standingSince,proto3" json:"standing_since,omitempty"`
+	StandingSinceTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=standing_since_time,json=standingSinceTime,proto3" json:"standing_since_time,omitempty"`
 	// The plan; absent when there is none.
 	Plan *CheckPlan `protobuf:"bytes,5,opt,name=plan,proto3" json:"plan,omitempty"`
 	// When the next check is due, for a new job as well; absent when there is no term, or no check passed that counts.
-	Due *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=due,proto3" json:"due,omitempty"`
+	DueTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=due_time,json=dueTime,proto3" json:"due_time,omitempty"`
 	// The check is due: a new job wants it first, or says so.
 	Overdue bool `protobuf:"varint,7,opt,name=overdue,proto3" json:"overdue,omitempty"`
 	// How many checks are stored.
@@ -1145,9 +1145,9 @@ func (x *GaugeHealth) GetStandingReason() string {
 	return ""
 }
 
-func (x *GaugeHealth) GetStandingSince() *timestamppb.Timestamp {
+func (x *GaugeHealth) GetStandingSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.StandingSince
+		return x.StandingSinceTime
 	}
 	return nil
 }
@@ -1159,9 +1159,9 @@ func (x *GaugeHealth) GetPlan() *CheckPlan {
 	return nil
 }
 
-func (x *GaugeHealth) GetDue() *timestamppb.Timestamp {
+func (x *GaugeHealth) GetDueTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Due
+		return x.DueTime
 	}
 	return nil
 }
@@ -1338,9 +1338,9 @@ type DriftRate struct {
 	// It differs from zero at 95 %.
 	Significant bool `protobuf:"varint,3,opt,name=significant,proto3" json:"significant,omitempty"`
 	// When the maximum permissible error is reached; absent when it is not.
-	LimitReached *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=limit_reached,json=limitReached,proto3" json:"limit_reached,omitempty"`
+	LimitReachedTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=limit_reached_time,json=limitReachedTime,proto3" json:"limit_reached_time,omitempty"`
 	// Early end of the 95 % interval of that.
-	LimitReachedEarly *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=limit_reached_early,json=limitReachedEarly,proto3" json:"limit_reached_early,omitempty"`
+	LimitReachedEarlyTime *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=limit_reached_early_time,json=limitReachedEarlyTime,proto3" json:"limit_reached_early_time,omitempty"`
 	// The point that comes to the limit first, or is nearest to it: a master, with ", falling" where it was approached from above.
 	Point string `protobuf:"bytes,6,opt,name=point,proto3" json:"point,omitempty"`
 	// Why no date is said although there is a limit; empty otherwise.
@@ -1400,16 +1400,16 @@ func (x *DriftRate) GetSignificant() bool {
 	return false
 }
 
-func (x *DriftRate) GetLimitReached() *timestamppb.Timestamp {
+func (x *DriftRate) GetLimitReachedTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.LimitReached
+		return x.LimitReachedTime
 	}
 	return nil
 }
 
-func (x *DriftRate) GetLimitReachedEarly() *timestamppb.Timestamp {
+func (x *DriftRate) GetLimitReachedEarlyTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.LimitReachedEarly
+		return x.LimitReachedEarlyTime
 	}
 	return nil
 }
@@ -1438,9 +1438,9 @@ type WorkError struct {
 	// Something has changed: see the documentation for how often this is false.
 	Alarm bool `protobuf:"varint,3,opt,name=alarm,proto3" json:"alarm,omitempty"`
 	// The gauges of the alarm, the likeliest first; of several it cannot be told which one it is.
-	Suspects      []string `protobuf:"bytes,4,rep,name=suspects,proto3" json:"suspects,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	SuspectGaugeIds []string `protobuf:"bytes,4,rep,name=suspect_gauge_ids,json=suspectGaugeIds,proto3" json:"suspect_gauge_ids,omitempty"`
+	unknownFields   protoimpl.UnknownFields
+	sizeCache       protoimpl.SizeCache
 }
 
 func (x *WorkError) Reset() {
@@ -1494,9 +1494,9 @@ func (x *WorkError) GetAlarm() bool {
 	return false
 }
 
-func (x *WorkError) GetSuspects() []string {
+func (x *WorkError) GetSuspectGaugeIds() []string {
 	if x != nil {
-		return x.Suspects
+		return x.SuspectGaugeIds
 	}
 	return nil
 }
@@ -1817,7 +1817,7 @@ func (x *ListMastersResponse) GetNextPageToken() string {
 type CheckPoint struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The master.
-	Master string `protobuf:"bytes,1,opt,name=master,proto3" json:"master,omitempty"`
+	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
 	// Their numbers in the history.
 	ReadingSeqs []uint64 `protobuf:"varint,2,rep,packed,name=reading_seqs,json=readingSeqs,proto3" json:"reading_seqs,omitempty"`
 	// The value was approached from above.
@@ -1858,9 +1858,9 @@ func (*CheckPoint) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{16}
 }
 
-func (x *CheckPoint) GetMaster() string {
+func (x *CheckPoint) GetMasterId() string {
 	if x != nil {
-		return x.Master
+		return x.MasterId
 	}
 	return ""
 }
@@ -1961,7 +1961,7 @@ type RecordCheckRequest struct {
 	// As left, after an adjustment.
 	Left []*CheckPoint `protobuf:"bytes,8,rep,name=left,proto3" json:"left,omitempty"`
 	// Its begin, as BeginCheck answered; 0: the one of the gauge that was begun last.
-	Begun         uint64 `protobuf:"varint,9,opt,name=begun,proto3" json:"begun,omitempty"`
+	BegunSeq      uint64 `protobuf:"varint,9,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2052,9 +2052,9 @@ func (x *RecordCheckRequest) GetLeft() []*CheckPoint {
 	return nil
 }
 
-func (x *RecordCheckRequest) GetBegun() uint64 {
+func (x *RecordCheckRequest) GetBegunSeq() uint64 {
 	if x != nil {
-		return x.Begun
+		return x.BegunSeq
 	}
 	return 0
 }
@@ -2067,7 +2067,7 @@ type BeginCheckRequest struct {
 	// Who makes it.
 	By string `protobuf:"bytes,2,opt,name=by,proto3" json:"by,omitempty"`
 	// At which masters it is to be made; empty: at those of the gauge's plan.
-	Masters       []string `protobuf:"bytes,3,rep,name=masters,proto3" json:"masters,omitempty"`
+	MasterIds     []string `protobuf:"bytes,3,rep,name=master_ids,json=masterIds,proto3" json:"master_ids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2116,9 +2116,9 @@ func (x *BeginCheckRequest) GetBy() string {
 	return ""
 }
 
-func (x *BeginCheckRequest) GetMasters() []string {
+func (x *BeginCheckRequest) GetMasterIds() []string {
 	if x != nil {
-		return x.Masters
+		return x.MasterIds
 	}
 	return nil
 }
@@ -2127,7 +2127,7 @@ func (x *BeginCheckRequest) GetMasters() []string {
 type BeginCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Its number in the station's history.
-	Begun         uint64 `protobuf:"varint,1,opt,name=begun,proto3" json:"begun,omitempty"`
+	BegunSeq      uint64 `protobuf:"varint,1,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2162,9 +2162,9 @@ func (*BeginCheckResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{20}
 }
 
-func (x *BeginCheckResponse) GetBegun() uint64 {
+func (x *BeginCheckResponse) GetBegunSeq() uint64 {
 	if x != nil {
-		return x.Begun
+		return x.BegunSeq
 	}
 	return 0
 }
@@ -2175,7 +2175,7 @@ type LeaveCheckRequest struct {
 	// The gauge.
 	GaugeId string `protobuf:"bytes,1,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Number of its begin; 0: all that were begun of the gauge.
-	Begun uint64 `protobuf:"varint,2,opt,name=begun,proto3" json:"begun,omitempty"`
+	BegunSeq uint64 `protobuf:"varint,2,opt,name=begun_seq,json=begunSeq,proto3" json:"begun_seq,omitempty"`
 	// Who gives it up.
 	By            string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -2219,9 +2219,9 @@ func (x *LeaveCheckRequest) GetGaugeId() string {
 	return ""
 }
 
-func (x *LeaveCheckRequest) GetBegun() uint64 {
+func (x *LeaveCheckRequest) GetBegunSeq() uint64 {
 	if x != nil {
-		return x.Begun
+		return x.BegunSeq
 	}
 	return 0
 }
@@ -2237,7 +2237,7 @@ func (x *LeaveCheckRequest) GetBy() string {
 type LeaveCheckResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// How many checks that were begun; 0: none was being made.
-	Left          uint32 `protobuf:"varint,1,opt,name=left,proto3" json:"left,omitempty"`
+	Count         uint32 `protobuf:"varint,1,opt,name=count,proto3" json:"count,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -2272,9 +2272,9 @@ func (*LeaveCheckResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{22}
 }
 
-func (x *LeaveCheckResponse) GetLeft() uint32 {
+func (x *LeaveCheckResponse) GetCount() uint32 {
 	if x != nil {
-		return x.Left
+		return x.Count
 	}
 	return 0
 }
@@ -2575,7 +2575,7 @@ func (x *ListChecksRequest) GetPageToken() string {
 type PastPoint struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The master, or the place of the scale.
-	Master string `protobuf:"bytes,1,opt,name=master,proto3" json:"master,omitempty"`
+	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
 	// The value was approached from above.
 	Falling bool `protobuf:"varint,2,opt,name=falling,proto3" json:"falling,omitempty"`
 	// Unit of the lengths below.
@@ -2622,9 +2622,9 @@ func (*PastPoint) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{27}
 }
 
-func (x *PastPoint) GetMaster() string {
+func (x *PastPoint) GetMasterId() string {
 	if x != nil {
-		return x.Master
+		return x.MasterId
 	}
 	return ""
 }
@@ -2857,7 +2857,7 @@ func (x *ImportChecksRequest) GetDryRun() bool {
 type ImportProblem struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Which one, from 0.
-	Check uint32 `protobuf:"varint,1,opt,name=check,proto3" json:"check,omitempty"`
+	CheckIndex uint32 `protobuf:"varint,1,opt,name=check_index,json=checkIndex,proto3" json:"check_index,omitempty"`
 	// What is wrong.
 	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -2894,9 +2894,9 @@ func (*ImportProblem) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{30}
 }
 
-func (x *ImportProblem) GetCheck() uint32 {
+func (x *ImportProblem) GetCheckIndex() uint32 {
 	if x != nil {
-		return x.Check
+		return x.CheckIndex
 	}
 	return 0
 }
@@ -2980,9 +2980,9 @@ type PastOrigin struct {
 	// Number of the certificate.
 	Certificate string `protobuf:"bytes,2,opt,name=certificate,proto3" json:"certificate,omitempty"`
 	// When it came in.
-	Came *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=came,proto3" json:"came,omitempty"`
+	ImportTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=import_time,json=importTime,proto3" json:"import_time,omitempty"`
 	// Who brought it in.
-	BroughtBy     string `protobuf:"bytes,4,opt,name=brought_by,json=broughtBy,proto3" json:"brought_by,omitempty"`
+	ImportedBy    string `protobuf:"bytes,4,opt,name=imported_by,json=importedBy,proto3" json:"imported_by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -3031,16 +3031,16 @@ func (x *PastOrigin) GetCertificate() string {
 	return ""
 }
 
-func (x *PastOrigin) GetCame() *timestamppb.Timestamp {
+func (x *PastOrigin) GetImportTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Came
+		return x.ImportTime
 	}
 	return nil
 }
 
-func (x *PastOrigin) GetBroughtBy() string {
+func (x *PastOrigin) GetImportedBy() string {
 	if x != nil {
-		return x.BroughtBy
+		return x.ImportedBy
 	}
 	return ""
 }
@@ -3808,7 +3808,7 @@ type RecallRequest struct {
 	// The error grew steadily since the last check that passed; else it was the same all the time.
 	Growing bool `protobuf:"varint,4,opt,name=growing,proto3" json:"growing,omitempty"`
 	// Jobs since this time. Absent: since the last check that passed before the error was found, or all when none did.
-	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
 	// The error is what the jobs themselves tell from day to day, with the checks; neither error nor growing is given.
 	FromWork bool `protobuf:"varint,6,opt,name=from_work,json=fromWork,proto3" json:"from_work,omitempty"`
 	// Standard uncertainty of error, decimal text in unit. Empty: that of the check that found it, and none for an error that is given.
@@ -3877,9 +3877,9 @@ func (x *RecallRequest) GetGrowing() bool {
 	return false
 }
 
-func (x *RecallRequest) GetSince() *timestamppb.Timestamp {
+func (x *RecallRequest) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Since
+		return x.SinceTime
 	}
 	return nil
 }
@@ -3995,9 +3995,9 @@ type RecallItem struct {
 	// Serial number of the unit.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
 	// When it was started.
-	Started *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=started,proto3" json:"started,omitempty"`
+	StartTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=start_time,json=startTime,proto3" json:"start_time,omitempty"`
 	// When it was closed; absent while it is open.
-	Closed *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=closed,proto3" json:"closed,omitempty"`
+	CloseTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=close_time,json=closeTime,proto3" json:"close_time,omitempty"`
 	// The closing dimension as it was measured, and its limits.
 	Measured *Quantity `protobuf:"bytes,5,opt,name=measured,proto3" json:"measured,omitempty"`
 	// Limits of it; a preload is negative.
@@ -4068,16 +4068,16 @@ func (x *RecallItem) GetUnitSerial() string {
 	return ""
 }
 
-func (x *RecallItem) GetStarted() *timestamppb.Timestamp {
+func (x *RecallItem) GetStartTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Started
+		return x.StartTime
 	}
 	return nil
 }
 
-func (x *RecallItem) GetClosed() *timestamppb.Timestamp {
+func (x *RecallItem) GetCloseTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Closed
+		return x.CloseTime
 	}
 	return nil
 }
@@ -4289,9 +4289,9 @@ type RecallResponse struct {
 	// The largest error that was taken off, in its full size; points has the error where it is not the same at every reading.
 	Error *Quantity `protobuf:"bytes,4,opt,name=error,proto3" json:"error,omitempty"`
 	// From when; absent: everything.
-	Since *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since,proto3" json:"since,omitempty"`
+	SinceTime *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
 	// When it was found.
-	Until *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=until,proto3" json:"until,omitempty"`
+	UntilTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=until_time,json=untilTime,proto3" json:"until_time,omitempty"`
 	// How it came about.
 	Model RecallModel `protobuf:"varint,7,opt,name=model,proto3,enum=gauged.v1.RecallModel" json:"model,omitempty"`
 	// Standard uncertainty of error, which is part of each probability.
@@ -4307,7 +4307,7 @@ type RecallResponse struct {
 	// Jobs that are decided by the limits alone, as nothing is known of their gauges.
 	ByLimits uint32 `protobuf:"varint,13,opt,name=by_limits,json=byLimits,proto3" json:"by_limits,omitempty"`
 	// When the gauge was good again: adjusted when the error was found, or a later check passed. Absent: it is not yet.
-	Ended         *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=ended,proto3" json:"ended,omitempty"`
+	GoodAgainTime *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=good_again_time,json=goodAgainTime,proto3" json:"good_again_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4370,16 +4370,16 @@ func (x *RecallResponse) GetError() *Quantity {
 	return nil
 }
 
-func (x *RecallResponse) GetSince() *timestamppb.Timestamp {
+func (x *RecallResponse) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Since
+		return x.SinceTime
 	}
 	return nil
 }
 
-func (x *RecallResponse) GetUntil() *timestamppb.Timestamp {
+func (x *RecallResponse) GetUntilTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Until
+		return x.UntilTime
 	}
 	return nil
 }
@@ -4433,9 +4433,9 @@ func (x *RecallResponse) GetByLimits() uint32 {
 	return 0
 }
 
-func (x *RecallResponse) GetEnded() *timestamppb.Timestamp {
+func (x *RecallResponse) GetGoodAgainTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Ended
+		return x.GoodAgainTime
 	}
 	return nil
 }
@@ -4536,26 +4536,27 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa1\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
-	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12,\n" +
-	"\x03due\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\x12\x18\n" +
-	"\aoverdue\x18\x05 \x01(\bR\aoverdue\"\xeb\x02\n" +
+	"\x05value\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x125\n" +
+	"\bdue_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\adueTime\x12\x18\n" +
+	"\aoverdue\x18\x05 \x01(\bR\aoverdue\"\xf0\x02\n" +
 	"\tCheckPlan\x12\x1d\n" +
 	"\n" +
-	"every_days\x18\x01 \x01(\rR\teveryDays\x12\x18\n" +
-	"\amasters\x18\x02 \x03(\tR\amasters\x12\x18\n" +
+	"every_days\x18\x01 \x01(\rR\teveryDays\x12\x1d\n" +
+	"\n" +
+	"master_ids\x18\x02 \x03(\tR\tmasterIds\x12\x18\n" +
 	"\arepeats\x18\x03 \x01(\rR\arepeats\x12\x1b\n" +
 	"\tboth_ways\x18\x04 \x01(\bR\bbothWays\x12\x16\n" +
 	"\x06blocks\x18\x05 \x01(\bR\x06blocks\x12&\n" +
 	"\x0fbefore_each_job\x18\x06 \x01(\bR\rbeforeEachJob\x12E\n" +
 	"\x11before_job_within\x18\a \x01(\v2\x19.google.protobuf.DurationR\x0fbeforeJobWithin\x12$\n" +
 	"\x0eafter_each_job\x18\b \x01(\bR\fafterEachJob\x12A\n" +
-	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xcd\x06\n" +
-	"\x10CheckPointResult\x12\x16\n" +
-	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
+	"\x12zero_return_within\x18\t \x01(\v2\x13.gauged.v1.QuantityR\x10zeroReturnWithin\"\xd2\x06\n" +
+	"\x10CheckPointResult\x12\x1b\n" +
+	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12'\n" +
 	"\x04mean\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x04mean\x121\n" +
 	"\treference\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\treference\x12)\n" +
@@ -4612,14 +4613,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\xbd\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\xcf\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
-	"\x0fstanding_reason\x18\x03 \x01(\tR\x0estandingReason\x12A\n" +
-	"\x0estanding_since\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\rstandingSince\x12(\n" +
-	"\x04plan\x18\x05 \x01(\v2\x14.gauged.v1.CheckPlanR\x04plan\x12,\n" +
-	"\x03due\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\x03due\x12\x18\n" +
+	"\x0fstanding_reason\x18\x03 \x01(\tR\x0estandingReason\x12J\n" +
+	"\x13standing_since_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x11standingSinceTime\x12(\n" +
+	"\x04plan\x18\x05 \x01(\v2\x14.gauged.v1.CheckPlanR\x04plan\x125\n" +
+	"\bdue_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\adueTime\x12\x18\n" +
 	"\aoverdue\x18\a \x01(\bR\aoverdue\x12\x16\n" +
 	"\x06checks\x18\b \x01(\x04R\x06checks\x125\n" +
 	"\n" +
@@ -4643,21 +4644,21 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vChartSignal\x12\x14\n" +
 	"\x05chart\x18\x01 \x01(\tR\x05chart\x12\x14\n" +
 	"\x05point\x18\x02 \x01(\tR\x05point\x12\x12\n" +
-	"\x04what\x18\x03 \x01(\tR\x04what\"\xe7\x02\n" +
+	"\x04what\x18\x03 \x01(\tR\x04what\"\xf9\x02\n" +
 	"\tDriftRate\x125\n" +
 	"\frate_per_day\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"ratePerDay\x12H\n" +
 	"\x16standard_error_per_day\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardErrorPerDay\x12 \n" +
-	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12?\n" +
-	"\rlimit_reached\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\flimitReached\x12J\n" +
-	"\x13limit_reached_early\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x11limitReachedEarly\x12\x14\n" +
+	"\vsignificant\x18\x03 \x01(\bR\vsignificant\x12H\n" +
+	"\x12limit_reached_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x10limitReachedTime\x12S\n" +
+	"\x18limit_reached_early_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x15limitReachedEarlyTime\x12\x14\n" +
 	"\x05point\x18\x06 \x01(\tR\x05point\x12\x14\n" +
-	"\x05doubt\x18\a \x01(\tR\x05doubt\"\xb0\x01\n" +
+	"\x05doubt\x18\a \x01(\tR\x05doubt\"\xc0\x01\n" +
 	"\tWorkError\x12)\n" +
 	"\x05error\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x12F\n" +
 	"\x14standard_uncertainty\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12\x14\n" +
-	"\x05alarm\x18\x03 \x01(\bR\x05alarm\x12\x1a\n" +
-	"\bsuspects\x18\x04 \x03(\tR\bsuspects\"O\n" +
+	"\x05alarm\x18\x03 \x01(\bR\x05alarm\x12*\n" +
+	"\x11suspect_gauge_ids\x18\x04 \x03(\tR\x0fsuspectGaugeIds\"O\n" +
 	"\x11ListHealthRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
@@ -4675,16 +4676,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"page_token\x18\x02 \x01(\tR\tpageToken\"j\n" +
 	"\x13ListMastersResponse\x12+\n" +
 	"\amasters\x18\x01 \x03(\v2\x11.gauged.v1.MasterR\amasters\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x90\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x95\x01\n" +
 	"\n" +
-	"CheckPoint\x12\x16\n" +
-	"\x06master\x18\x01 \x01(\tR\x06master\x12!\n" +
+	"CheckPoint\x12\x1b\n" +
+	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12!\n" +
 	"\freading_seqs\x18\x02 \x03(\x04R\vreadingSeqs\x12\x18\n" +
 	"\afalling\x18\x03 \x01(\bR\afalling\x12-\n" +
 	"\x05typed\x18\x04 \x03(\v2\x17.gauged.v1.TypedReadingR\x05typed\"I\n" +
 	"\fTypedReading\x12\x14\n" +
 	"\x05shown\x18\x01 \x01(\tR\x05shown\x12#\n" +
-	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xb8\x02\n" +
+	"\x04unit\x18\x02 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xbf\x02\n" +
 	"\x12RecordCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1a\n" +
@@ -4693,20 +4694,21 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\vtemperature\x18\x05 \x01(\tR\vtemperature\x123\n" +
 	"\x15temperature_tolerance\x18\x06 \x01(\tR\x14temperatureTolerance\x12+\n" +
 	"\x05found\x18\a \x03(\v2\x15.gauged.v1.CheckPointR\x05found\x12)\n" +
-	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\x12\x14\n" +
-	"\x05begun\x18\t \x01(\x04R\x05begun\"X\n" +
+	"\x04left\x18\b \x03(\v2\x15.gauged.v1.CheckPointR\x04left\x12\x1b\n" +
+	"\tbegun_seq\x18\t \x01(\x04R\bbegunSeq\"]\n" +
 	"\x11BeginCheckRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
-	"\x02by\x18\x02 \x01(\tR\x02by\x12\x18\n" +
-	"\amasters\x18\x03 \x03(\tR\amasters\"*\n" +
-	"\x12BeginCheckResponse\x12\x14\n" +
-	"\x05begun\x18\x01 \x01(\x04R\x05begun\"T\n" +
+	"\x02by\x18\x02 \x01(\tR\x02by\x12\x1d\n" +
+	"\n" +
+	"master_ids\x18\x03 \x03(\tR\tmasterIds\"1\n" +
+	"\x12BeginCheckResponse\x12\x1b\n" +
+	"\tbegun_seq\x18\x01 \x01(\x04R\bbegunSeq\"[\n" +
 	"\x11LeaveCheckRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
-	"\x05begun\x18\x02 \x01(\x04R\x05begun\x12\x0e\n" +
-	"\x02by\x18\x03 \x01(\tR\x02by\"(\n" +
-	"\x12LeaveCheckResponse\x12\x12\n" +
-	"\x04left\x18\x01 \x01(\rR\x04left\"q\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
+	"\tbegun_seq\x18\x02 \x01(\x04R\bbegunSeq\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\"*\n" +
+	"\x12LeaveCheckResponse\x12\x14\n" +
+	"\x05count\x18\x01 \x01(\rR\x05count\"q\n" +
 	"\x13RecordCheckResponse\x12,\n" +
 	"\x05check\x18\x01 \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12,\n" +
 	"\x05gauge\x18\x02 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xc3\x01\n" +
@@ -4730,9 +4732,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\averdict\x18\x04 \x01(\x0e2\x17.gauged.v1.CheckVerdictR\averdict\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xbe\x01\n" +
-	"\tPastPoint\x12\x16\n" +
-	"\x06master\x18\x01 \x01(\tR\x06master\x12\x18\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xc3\x01\n" +
+	"\tPastPoint\x12\x1b\n" +
+	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x12\x18\n" +
 	"\afalling\x18\x02 \x01(\bR\afalling\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
 	"\x05value\x18\x04 \x01(\tR\x05value\x12\x14\n" +
@@ -4752,21 +4754,23 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x0e\n" +
 	"\x02by\x18\x02 \x01(\tR\x02by\x12,\n" +
 	"\x06checks\x18\x03 \x03(\v2\x14.gauged.v1.PastCheckR\x06checks\x12\x17\n" +
-	"\adry_run\x18\x04 \x01(\bR\x06dryRun\"9\n" +
-	"\rImportProblem\x12\x14\n" +
-	"\x05check\x18\x01 \x01(\rR\x05check\x12\x12\n" +
+	"\adry_run\x18\x04 \x01(\bR\x06dryRun\"D\n" +
+	"\rImportProblem\x12\x1f\n" +
+	"\vcheck_index\x18\x01 \x01(\rR\n" +
+	"checkIndex\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\"\xaa\x01\n" +
 	"\x14ImportChecksResponse\x12.\n" +
 	"\x06checks\x18\x01 \x03(\v2\x16.gauged.v1.MasterCheckR\x06checks\x124\n" +
 	"\bproblems\x18\x02 \x03(\v2\x18.gauged.v1.ImportProblemR\bproblems\x12,\n" +
-	"\x05gauge\x18\x03 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\x93\x01\n" +
+	"\x05gauge\x18\x03 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"\xa2\x01\n" +
 	"\n" +
 	"PastOrigin\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12 \n" +
-	"\vcertificate\x18\x02 \x01(\tR\vcertificate\x12.\n" +
-	"\x04came\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04came\x12\x1d\n" +
-	"\n" +
-	"brought_by\x18\x04 \x01(\tR\tbroughtBy\"\xc6\x01\n" +
+	"\vcertificate\x18\x02 \x01(\tR\vcertificate\x12;\n" +
+	"\vimport_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"importTime\x12\x1f\n" +
+	"\vimported_by\x18\x04 \x01(\tR\n" +
+	"importedBy\"\xc6\x01\n" +
 	"\x0eStandingChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x0e\n" +
@@ -4815,13 +4819,14 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
 	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
 	"\x11FindSignsResponse\x12%\n" +
-	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xb1\x02\n" +
+	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xba\x02\n" +
 	"\rRecallRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x14\n" +
 	"\x05error\x18\x02 \x01(\tR\x05error\x12#\n" +
 	"\x04unit\x18\x03 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x18\n" +
-	"\agrowing\x18\x04 \x01(\bR\agrowing\x120\n" +
-	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x12\x1b\n" +
+	"\agrowing\x18\x04 \x01(\bR\agrowing\x129\n" +
+	"\n" +
+	"since_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x12\x1b\n" +
 	"\tfrom_work\x18\x06 \x01(\bR\bfromWork\x121\n" +
 	"\x14standard_uncertainty\x18\a \x01(\tR\x13standardUncertainty\x12.\n" +
 	"\x06points\x18\b \x03(\v2\x16.gauged.v1.RecallPointR\x06points\"\xb2\x01\n" +
@@ -4830,14 +4835,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\areading\x18\x02 \x01(\tR\areading\x12\x14\n" +
 	"\x05error\x18\x03 \x01(\tR\x05error\x121\n" +
 	"\x14standard_uncertainty\x18\x04 \x01(\tR\x13standardUncertainty\x12#\n" +
-	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\x9b\x05\n" +
+	"\x04unit\x18\x05 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\"\xa7\x05\n" +
 	"\n" +
 	"RecallItem\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
-	"unitSerial\x124\n" +
-	"\astarted\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\astarted\x122\n" +
-	"\x06closed\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12/\n" +
+	"unitSerial\x129\n" +
+	"\n" +
+	"start_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\tstartTime\x129\n" +
+	"\n" +
+	"close_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tcloseTime\x12/\n" +
 	"\bmeasured\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x12*\n" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x121\n" +
 	"\tcorrected\x18\a \x01(\v2\x13.gauged.v1.QuantityR\tcorrected\x12*\n" +
@@ -4866,14 +4873,16 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x03was\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\x03was\x12\"\n" +
 	"\x02is\x18\b \x01(\x0e2\x12.gauged.v1.OutcomeR\x02is\x12%\n" +
 	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01B\x0e\n" +
-	"\f_probability\"\xdb\x04\n" +
+	"\f_probability\"\xff\x04\n" +
 	"\x0eRecallResponse\x12+\n" +
 	"\x05items\x18\x01 \x03(\v2\x15.gauged.v1.RecallItemR\x05items\x12\x18\n" +
 	"\aflipped\x18\x02 \x01(\rR\aflipped\x12\x1c\n" +
 	"\tundecided\x18\x03 \x01(\rR\tundecided\x12)\n" +
-	"\x05error\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x120\n" +
-	"\x05since\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\x120\n" +
-	"\x05until\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\x05until\x12,\n" +
+	"\x05error\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05error\x129\n" +
+	"\n" +
+	"since_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\x129\n" +
+	"\n" +
+	"until_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12,\n" +
 	"\x05model\x18\a \x01(\x0e2\x16.gauged.v1.RecallModelR\x05model\x12F\n" +
 	"\x14standard_uncertainty\x18\b \x01(\v2\x13.gauged.v1.QuantityR\x13standardUncertainty\x12,\n" +
 	"\x05check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\x05check\x12\x1a\n" +
@@ -4881,8 +4890,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\bR\badjusted\x12.\n" +
 	"\x06points\x18\v \x03(\v2\x16.gauged.v1.RecallPointR\x06points\x12\x16\n" +
 	"\x06beyond\x18\f \x01(\rR\x06beyond\x12\x1b\n" +
-	"\tby_limits\x18\r \x01(\rR\bbyLimits\x120\n" +
-	"\x05ended\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\x05ended\"G\n" +
+	"\tby_limits\x18\r \x01(\rR\bbyLimits\x12B\n" +
+	"\x0fgood_again_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\rgoodAgainTime\"G\n" +
 	"\x13StreamRecallRequest\x120\n" +
 	"\x06recall\x18\x01 \x01(\v2\x18.gauged.v1.RecallRequestR\x06recall\"E\n" +
 	"\x14StreamRecallResponse\x12-\n" +
@@ -5011,7 +5020,7 @@ var file_gauged_v1_health_proto_goTypes = []any{
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
 	57,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	58,  // 1: gauged.v1.Master.due:type_name -> google.protobuf.Timestamp
+	58,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
 	59,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
 	57,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
 	57,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
@@ -5039,9 +5048,9 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	40,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
 	36,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
 	0,   // 28: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	58,  // 29: gauged.v1.GaugeHealth.standing_since:type_name -> google.protobuf.Timestamp
+	58,  // 29: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
 	5,   // 30: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	58,  // 31: gauged.v1.GaugeHealth.due:type_name -> google.protobuf.Timestamp
+	58,  // 31: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
 	8,   // 32: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
 	12,  // 33: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
 	56,  // 34: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
@@ -5051,8 +5060,8 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	11,  // 38: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
 	57,  // 39: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
 	57,  // 40: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	58,  // 41: gauged.v1.DriftRate.limit_reached:type_name -> google.protobuf.Timestamp
-	58,  // 42: gauged.v1.DriftRate.limit_reached_early:type_name -> google.protobuf.Timestamp
+	58,  // 41: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	58,  // 42: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
 	57,  // 43: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
 	57,  // 44: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
 	10,  // 45: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
@@ -5078,7 +5087,7 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	8,   // 65: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
 	34,  // 66: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
 	10,  // 67: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	58,  // 68: gauged.v1.PastOrigin.came:type_name -> google.protobuf.Timestamp
+	58,  // 68: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
 	58,  // 69: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
 	0,   // 70: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
 	10,  // 71: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
@@ -5091,11 +5100,11 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	10,  // 78: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
 	47,  // 79: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
 	60,  // 80: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	58,  // 81: gauged.v1.RecallRequest.since:type_name -> google.protobuf.Timestamp
+	58,  // 81: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
 	50,  // 82: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
 	60,  // 83: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	58,  // 84: gauged.v1.RecallItem.started:type_name -> google.protobuf.Timestamp
-	58,  // 85: gauged.v1.RecallItem.closed:type_name -> google.protobuf.Timestamp
+	58,  // 84: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	58,  // 85: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
 	57,  // 86: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
 	61,  // 87: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
 	57,  // 88: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
@@ -5112,13 +5121,13 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	62,  // 99: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
 	51,  // 100: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
 	57,  // 101: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	58,  // 102: gauged.v1.RecallResponse.since:type_name -> google.protobuf.Timestamp
-	58,  // 103: gauged.v1.RecallResponse.until:type_name -> google.protobuf.Timestamp
+	58,  // 102: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	58,  // 103: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
 	2,   // 104: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
 	57,  // 105: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
 	8,   // 106: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
 	50,  // 107: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	58,  // 108: gauged.v1.RecallResponse.ended:type_name -> google.protobuf.Timestamp
+	58,  // 108: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
 	49,  // 109: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
 	53,  // 110: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
 	14,  // 111: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest

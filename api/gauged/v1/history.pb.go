@@ -833,11 +833,11 @@ type GetFileResponse struct {
 	// procedure or parts.
 	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
 	// The id that the file gives itself.
-	Name string `protobuf:"bytes,2,opt,name=name,proto3" json:"name,omitempty"`
+	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
 	// The content.
 	Content []byte `protobuf:"bytes,3,opt,name=content,proto3" json:"content,omitempty"`
 	// When this version was first seen.
-	Time          *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=time,proto3" json:"time,omitempty"`
+	FirstSeenTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=first_seen_time,json=firstSeenTime,proto3" json:"first_seen_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -879,9 +879,9 @@ func (x *GetFileResponse) GetKind() string {
 	return ""
 }
 
-func (x *GetFileResponse) GetName() string {
+func (x *GetFileResponse) GetId() string {
 	if x != nil {
-		return x.Name
+		return x.Id
 	}
 	return ""
 }
@@ -893,9 +893,9 @@ func (x *GetFileResponse) GetContent() []byte {
 	return nil
 }
 
-func (x *GetFileResponse) GetTime() *timestamppb.Timestamp {
+func (x *GetFileResponse) GetFirstSeenTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Time
+		return x.FirstSeenTime
 	}
 	return nil
 }
@@ -1081,12 +1081,12 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"$\n" +
 	"\x0eGetFileRequest\x12\x12\n" +
-	"\x04hash\x18\x01 \x01(\tR\x04hash\"\x83\x01\n" +
+	"\x04hash\x18\x01 \x01(\tR\x04hash\"\x93\x01\n" +
 	"\x0fGetFileResponse\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x12\n" +
-	"\x04name\x18\x02 \x01(\tR\x04name\x12\x18\n" +
-	"\acontent\x18\x03 \x01(\fR\acontent\x12.\n" +
-	"\x04time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\".\n" +
+	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x0e\n" +
+	"\x02id\x18\x02 \x01(\tR\x02id\x12\x18\n" +
+	"\acontent\x18\x03 \x01(\fR\acontent\x12B\n" +
+	"\x0ffirst_seen_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\rfirstSeenTime\".\n" +
 	"\x15ReplayVerdictsRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\"j\n" +
 	"\x16ReplayVerdictsResponse\x12\x12\n" +
@@ -1148,7 +1148,7 @@ var file_gauged_v1_history_proto_depIdxs = []int32{
 	14, // 11: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
 	14, // 12: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
 	8,  // 13: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	14, // 14: gauged.v1.GetFileResponse.time:type_name -> google.protobuf.Timestamp
+	14, // 14: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
 	0,  // 15: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
 	2,  // 16: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
 	5,  // 17: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest

@@ -101,13 +101,13 @@ type Job struct {
 	// Serial number of the unit, as the shop writes it.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
 	// Who works on it.
-	Technician string `protobuf:"bytes,3,opt,name=technician,proto3" json:"technician,omitempty"`
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// The procedure, in the version that was in force at the start.
 	Procedure *Procedure `protobuf:"bytes,4,opt,name=procedure,proto3" json:"procedure,omitempty"`
 	// Its part families in that version, in the order of their places.
 	PartFamilies []*PartFamily `protobuf:"bytes,5,rep,name=part_families,json=partFamilies,proto3" json:"part_families,omitempty"`
 	// Gauge of each measurement by its name; a measurement without one is typed in.
-	Gauges map[string]string `protobuf:"bytes,6,rep,name=gauges,proto3" json:"gauges,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	GaugeIds map[string]string `protobuf:"bytes,6,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// What the bench does next.
 	Stage JobStage `protobuf:"varint,7,opt,name=stage,proto3,enum=gauged.v1.JobStage" json:"stage,omitempty"`
 	// Name of the measurement that takes the next reading; empty when none does.
@@ -117,9 +117,9 @@ type Job struct {
 	// The parts that were settled on, in the order of their places.
 	ChosenParts []*ChosenPart `protobuf:"bytes,10,rep,name=chosen_parts,json=chosenParts,proto3" json:"chosen_parts,omitempty"`
 	// When it was started.
-	Started *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=started,proto3" json:"started,omitempty"`
+	StartTime *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=start_time,json=startTime,proto3" json:"start_time,omitempty"`
 	// When it was closed; absent before.
-	Closed *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=closed,proto3" json:"closed,omitempty"`
+	CloseTime *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=close_time,json=closeTime,proto3" json:"close_time,omitempty"`
 	// Why it was closed unfinished; empty otherwise.
 	CloseReason string `protobuf:"bytes,13,opt,name=close_reason,json=closeReason,proto3" json:"close_reason,omitempty"`
 	// Number in the station's history of the last change.
@@ -135,7 +135,7 @@ type Job struct {
 	// Who has read the cautions of the procedure; empty: nobody yet.
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
-	TypedGauges []string `protobuf:"bytes,25,rep,name=typed_gauges,json=typedGauges,proto3" json:"typed_gauges,omitempty"`
+	TypedGaugeIds []string `protobuf:"bytes,25,rep,name=typed_gauge_ids,json=typedGaugeIds,proto3" json:"typed_gauge_ids,omitempty"`
 	// Number of the present round, from 1. The procedure is that of the round: what it carries from the one
 	// before are measurements with names of their own.
 	Round uint32 `protobuf:"varint,27,opt,name=round,proto3" json:"round,omitempty"`
@@ -191,9 +191,9 @@ func (x *Job) GetUnitSerial() string {
 	return ""
 }
 
-func (x *Job) GetTechnician() string {
+func (x *Job) GetBy() string {
 	if x != nil {
-		return x.Technician
+		return x.By
 	}
 	return ""
 }
@@ -212,9 +212,9 @@ func (x *Job) GetPartFamilies() []*PartFamily {
 	return nil
 }
 
-func (x *Job) GetGauges() map[string]string {
+func (x *Job) GetGaugeIds() map[string]string {
 	if x != nil {
-		return x.Gauges
+		return x.GaugeIds
 	}
 	return nil
 }
@@ -247,16 +247,16 @@ func (x *Job) GetChosenParts() []*ChosenPart {
 	return nil
 }
 
-func (x *Job) GetStarted() *timestamppb.Timestamp {
+func (x *Job) GetStartTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Started
+		return x.StartTime
 	}
 	return nil
 }
 
-func (x *Job) GetClosed() *timestamppb.Timestamp {
+func (x *Job) GetCloseTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Closed
+		return x.CloseTime
 	}
 	return nil
 }
@@ -303,9 +303,9 @@ func (x *Job) GetCautionsAcknowledgedBy() string {
 	return ""
 }
 
-func (x *Job) GetTypedGauges() []string {
+func (x *Job) GetTypedGaugeIds() []string {
 	if x != nil {
-		return x.TypedGauges
+		return x.TypedGaugeIds
 	}
 	return nil
 }
@@ -476,10 +476,10 @@ type StartJobRequest struct {
 	// Serial number of the unit.
 	UnitSerial string `protobuf:"bytes,2,opt,name=unit_serial,json=unitSerial,proto3" json:"unit_serial,omitempty"`
 	// Who works on it.
-	Technician string `protobuf:"bytes,3,opt,name=technician,proto3" json:"technician,omitempty"`
+	By string `protobuf:"bytes,3,opt,name=by,proto3" json:"by,omitempty"`
 	// Gauge of each measurement by its name. The name "*" stands for all that
 	// are not named. A measurement without a gauge is typed in.
-	Gauges        map[string]string `protobuf:"bytes,4,rep,name=gauges,proto3" json:"gauges,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	GaugeIds      map[string]string `protobuf:"bytes,4,rep,name=gauge_ids,json=gaugeIds,proto3" json:"gauge_ids,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -528,16 +528,16 @@ func (x *StartJobRequest) GetUnitSerial() string {
 	return ""
 }
 
-func (x *StartJobRequest) GetTechnician() string {
+func (x *StartJobRequest) GetBy() string {
 	if x != nil {
-		return x.Technician
+		return x.By
 	}
 	return ""
 }
 
-func (x *StartJobRequest) GetGauges() map[string]string {
+func (x *StartJobRequest) GetGaugeIds() map[string]string {
 	if x != nil {
-		return x.Gauges
+		return x.GaugeIds
 	}
 	return nil
 }
@@ -2572,37 +2572,37 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb7\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc1\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
-	"unitSerial\x12\x1e\n" +
-	"\n" +
-	"technician\x18\x03 \x01(\tR\n" +
-	"technician\x122\n" +
+	"unitSerial\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x122\n" +
 	"\tprocedure\x18\x04 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12:\n" +
-	"\rpart_families\x18\x05 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\x122\n" +
-	"\x06gauges\x18\x06 \x03(\v2\x1a.gauged.v1.Job.GaugesEntryR\x06gauges\x12)\n" +
+	"\rpart_families\x18\x05 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\x129\n" +
+	"\tgauge_ids\x18\x06 \x03(\v2\x1c.gauged.v1.Job.GaugeIdsEntryR\bgaugeIds\x12)\n" +
 	"\x05stage\x18\a \x01(\x0e2\x13.gauged.v1.JobStageR\x05stage\x12\x1c\n" +
 	"\tmeasuring\x18\b \x01(\tR\tmeasuring\x125\n" +
 	"\n" +
 	"evaluation\x18\t \x01(\v2\x15.gauged.v1.EvaluationR\n" +
 	"evaluation\x128\n" +
 	"\fchosen_parts\x18\n" +
-	" \x03(\v2\x15.gauged.v1.ChosenPartR\vchosenParts\x124\n" +
-	"\astarted\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\astarted\x122\n" +
-	"\x06closed\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x06closed\x12!\n" +
+	" \x03(\v2\x15.gauged.v1.ChosenPartR\vchosenParts\x129\n" +
+	"\n" +
+	"start_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\tstartTime\x129\n" +
+	"\n" +
+	"close_time\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\tcloseTime\x12!\n" +
 	"\fclose_reason\x18\r \x01(\tR\vcloseReason\x12\x19\n" +
 	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
 	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
 	"\bverified\x18\x10 \x01(\bR\bverified\x12\x1a\n" +
 	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
-	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12!\n" +
-	"\ftyped_gauges\x18\x19 \x03(\tR\vtypedGauges\x12\x14\n" +
+	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12&\n" +
+	"\x0ftyped_gauge_ids\x18\x19 \x03(\tR\rtypedGaugeIds\x12\x14\n" +
 	"\x05round\x18\x1b \x01(\rR\x05round\x127\n" +
 	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x12\"\n" +
-	"\rno_next_round\x18\x1d \x01(\tR\vnoNextRound\x1a9\n" +
-	"\vGaugesEntry\x12\x10\n" +
+	"\rno_next_round\x18\x1d \x01(\tR\vnoNextRound\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"6\n" +
 	"\n" +
@@ -2614,16 +2614,14 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x06fitted\x18\x02 \x03(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12.\n" +
 	"\aresults\x18\x03 \x03(\v2\x14.gauged.v1.JudgementR\aresults\x12,\n" +
 	"\aoutcome\x18\x04 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12\x1b\n" +
-	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xf0\x01\n" +
+	"\tended_seq\x18\x05 \x01(\x04R\bendedSeq\"\xe9\x01\n" +
 	"\x0fStartJobRequest\x12!\n" +
 	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
-	"unitSerial\x12\x1e\n" +
-	"\n" +
-	"technician\x18\x03 \x01(\tR\n" +
-	"technician\x12>\n" +
-	"\x06gauges\x18\x04 \x03(\v2&.gauged.v1.StartJobRequest.GaugesEntryR\x06gauges\x1a9\n" +
-	"\vGaugesEntry\x12\x10\n" +
+	"unitSerial\x12\x0e\n" +
+	"\x02by\x18\x03 \x01(\tR\x02by\x12E\n" +
+	"\tgauge_ids\x18\x04 \x03(\v2(.gauged.v1.StartJobRequest.GaugeIdsEntryR\bgaugeIds\x1a;\n" +
+	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"4\n" +
 	"\x10StartJobResponse\x12 \n" +
@@ -2843,8 +2841,8 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*ListJobsResponse)(nil),            // 33: gauged.v1.ListJobsResponse
 	(*WatchJobRequest)(nil),             // 34: gauged.v1.WatchJobRequest
 	(*WatchJobResponse)(nil),            // 35: gauged.v1.WatchJobResponse
-	nil,                                 // 36: gauged.v1.Job.GaugesEntry
-	nil,                                 // 37: gauged.v1.StartJobRequest.GaugesEntry
+	nil,                                 // 36: gauged.v1.Job.GaugeIdsEntry
+	nil,                                 // 37: gauged.v1.StartJobRequest.GaugeIdsEntry
 	(*Procedure)(nil),                   // 38: gauged.v1.Procedure
 	(*PartFamily)(nil),                  // 39: gauged.v1.PartFamily
 	(*Evaluation)(nil),                  // 40: gauged.v1.Evaluation
@@ -2861,17 +2859,17 @@ var file_gauged_v1_job_proto_goTypes = []any{
 var file_gauged_v1_job_proto_depIdxs = []int32{
 	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
 	39, // 1: gauged.v1.Job.part_families:type_name -> gauged.v1.PartFamily
-	36, // 2: gauged.v1.Job.gauges:type_name -> gauged.v1.Job.GaugesEntry
+	36, // 2: gauged.v1.Job.gauge_ids:type_name -> gauged.v1.Job.GaugeIdsEntry
 	0,  // 3: gauged.v1.Job.stage:type_name -> gauged.v1.JobStage
 	40, // 4: gauged.v1.Job.evaluation:type_name -> gauged.v1.Evaluation
 	2,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
-	41, // 6: gauged.v1.Job.started:type_name -> google.protobuf.Timestamp
-	41, // 7: gauged.v1.Job.closed:type_name -> google.protobuf.Timestamp
+	41, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
+	41, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
 	3,  // 8: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
 	42, // 9: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
 	43, // 10: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
 	44, // 11: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	37, // 12: gauged.v1.StartJobRequest.gauges:type_name -> gauged.v1.StartJobRequest.GaugesEntry
+	37, // 12: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
 	1,  // 13: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
 	1,  // 14: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
 	1,  // 15: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job

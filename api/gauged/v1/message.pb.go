@@ -97,7 +97,7 @@ type Argument struct {
 	//	*Argument_Word
 	//	*Argument_List
 	//	*Argument_Message
-	//	*Argument_Moment
+	//	*Argument_Time
 	//	*Argument_Span
 	Value         isArgument_Value `protobuf_oneof:"value"`
 	unknownFields protoimpl.UnknownFields
@@ -211,10 +211,10 @@ func (x *Argument) GetMessage() *Message {
 	return nil
 }
 
-func (x *Argument) GetMoment() *timestamppb.Timestamp {
+func (x *Argument) GetTime() *timestamppb.Timestamp {
 	if x != nil {
-		if x, ok := x.Value.(*Argument_Moment); ok {
-			return x.Moment
+		if x, ok := x.Value.(*Argument_Time); ok {
+			return x.Time
 		}
 	}
 	return nil
@@ -268,9 +268,9 @@ type Argument_Message struct {
 	Message *Message `protobuf:"bytes,8,opt,name=message,proto3,oneof"`
 }
 
-type Argument_Moment struct {
+type Argument_Time struct {
 	// A point in time.
-	Moment *timestamppb.Timestamp `protobuf:"bytes,9,opt,name=moment,proto3,oneof"`
+	Time *timestamppb.Timestamp `protobuf:"bytes,9,opt,name=time,proto3,oneof"`
 }
 
 type Argument_Span struct {
@@ -292,7 +292,7 @@ func (*Argument_List) isArgument_Value() {}
 
 func (*Argument_Message) isArgument_Value() {}
 
-func (*Argument_Moment) isArgument_Value() {}
+func (*Argument_Time) isArgument_Value() {}
 
 func (*Argument_Span) isArgument_Value() {}
 
@@ -404,7 +404,7 @@ const file_gauged_v1_message_proto_rawDesc = "" +
 	"\x17gauged/v1/message.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"P\n" +
 	"\aMessage\x12\x12\n" +
 	"\x04code\x18\x01 \x01(\tR\x04code\x121\n" +
-	"\targuments\x18\x02 \x03(\v2\x13.gauged.v1.ArgumentR\targuments\"\x87\x03\n" +
+	"\targuments\x18\x02 \x03(\v2\x13.gauged.v1.ArgumentR\targuments\"\x83\x03\n" +
 	"\bArgument\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x04text\x18\x02 \x01(\tH\x00R\x04text\x120\n" +
@@ -413,8 +413,8 @@ const file_gauged_v1_message_proto_rawDesc = "" +
 	"\vprobability\x18\x05 \x01(\x01H\x00R\vprobability\x12\x14\n" +
 	"\x04word\x18\x06 \x01(\tH\x00R\x04word\x12-\n" +
 	"\x04list\x18\a \x01(\v2\x17.gauged.v1.ArgumentListH\x00R\x04list\x12.\n" +
-	"\amessage\x18\b \x01(\v2\x12.gauged.v1.MessageH\x00R\amessage\x124\n" +
-	"\x06moment\x18\t \x01(\v2\x1a.google.protobuf.TimestampH\x00R\x06moment\x12/\n" +
+	"\amessage\x18\b \x01(\v2\x12.gauged.v1.MessageH\x00R\amessage\x120\n" +
+	"\x04time\x18\t \x01(\v2\x1a.google.protobuf.TimestampH\x00R\x04time\x12/\n" +
 	"\x04span\x18\n" +
 	" \x01(\v2\x19.google.protobuf.DurationH\x00R\x04spanB\a\n" +
 	"\x05value\"J\n" +
@@ -451,7 +451,7 @@ var file_gauged_v1_message_proto_depIdxs = []int32{
 	2, // 1: gauged.v1.Argument.number:type_name -> gauged.v1.ShownNumber
 	3, // 2: gauged.v1.Argument.list:type_name -> gauged.v1.ArgumentList
 	0, // 3: gauged.v1.Argument.message:type_name -> gauged.v1.Message
-	4, // 4: gauged.v1.Argument.moment:type_name -> google.protobuf.Timestamp
+	4, // 4: gauged.v1.Argument.time:type_name -> google.protobuf.Timestamp
 	5, // 5: gauged.v1.Argument.span:type_name -> google.protobuf.Duration
 	6, // 6: gauged.v1.ShownNumber.unit:type_name -> gauged.v1.Unit
 	1, // 7: gauged.v1.ArgumentList.items:type_name -> gauged.v1.Argument
@@ -476,7 +476,7 @@ func file_gauged_v1_message_proto_init() {
 		(*Argument_Word)(nil),
 		(*Argument_List)(nil),
 		(*Argument_Message)(nil),
-		(*Argument_Moment)(nil),
+		(*Argument_Time)(nil),
 		(*Argument_Span)(nil),
 	}
 	type x struct{}

@@ -911,7 +911,7 @@ func (x *ListProceduresResponse) GetNextPageToken() string {
 type GetProcedureRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Its id.
-	Id            string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
+	ProcedureId   string `protobuf:"bytes,1,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -946,9 +946,9 @@ func (*GetProcedureRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{10}
 }
 
-func (x *GetProcedureRequest) GetId() string {
+func (x *GetProcedureRequest) GetProcedureId() string {
 	if x != nil {
-		return x.Id
+		return x.ProcedureId
 	}
 	return ""
 }
@@ -1235,9 +1235,9 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
 	"procedures\x18\x01 \x03(\v2\x14.gauged.v1.ProcedureR\n" +
 	"procedures\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"%\n" +
-	"\x13GetProcedureRequest\x12\x0e\n" +
-	"\x02id\x18\x01 \x01(\tR\x02id\"\x86\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"8\n" +
+	"\x13GetProcedureRequest\x12!\n" +
+	"\fprocedure_id\x18\x01 \x01(\tR\vprocedureId\"\x86\x01\n" +
 	"\x14GetProcedureResponse\x122\n" +
 	"\tprocedure\x18\x01 \x01(\v2\x14.gauged.v1.ProcedureR\tprocedure\x12:\n" +
 	"\rpart_families\x18\x02 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\"\x19\n" +

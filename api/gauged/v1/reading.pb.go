@@ -431,7 +431,7 @@ type Reading struct {
 	// The sender's own sequence number, 0 for the station's own gauges.
 	SourceSeq uint64 `protobuf:"varint,9,opt,name=source_seq,json=sourceSeq,proto3" json:"source_seq,omitempty"`
 	// Who typed it in; empty when a gauge sent it.
-	EnteredBy     string `protobuf:"bytes,10,opt,name=entered_by,json=enteredBy,proto3" json:"entered_by,omitempty"`
+	By            string `protobuf:"bytes,10,opt,name=by,proto3" json:"by,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -529,9 +529,9 @@ func (x *Reading) GetSourceSeq() uint64 {
 	return 0
 }
 
-func (x *Reading) GetEnteredBy() string {
+func (x *Reading) GetBy() string {
 	if x != nil {
-		return x.EnteredBy
+		return x.By
 	}
 	return ""
 }
@@ -635,7 +635,7 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\x05exact\"U\n" +
 	"\x05Range\x12%\n" +
 	"\x03min\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x03min\x12%\n" +
-	"\x03max\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x03max\"\xc3\x02\n" +
+	"\x03max\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x03max\"\xb4\x02\n" +
 	"\aReading\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12\x16\n" +
@@ -646,10 +646,9 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\x03raw\x18\a \x01(\fR\x03raw\x12\x16\n" +
 	"\x06source\x18\b \x01(\tR\x06source\x12\x1d\n" +
 	"\n" +
-	"source_seq\x18\t \x01(\x04R\tsourceSeq\x12\x1d\n" +
-	"\n" +
-	"entered_by\x18\n" +
-	" \x01(\tR\tenteredBy\"\xaf\x01\n" +
+	"source_seq\x18\t \x01(\x04R\tsourceSeq\x12\x0e\n" +
+	"\x02by\x18\n" +
+	" \x01(\tR\x02by\"\xaf\x01\n" +
 	"\vStateChange\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +

@@ -225,11 +225,11 @@ type StudyRow struct {
 	// Which run of days.
 	Run string `protobuf:"bytes,9,opt,name=run,proto3" json:"run,omitempty"`
 	// Label of the point in time; empty in a study of stability: the time of the stored reading.
-	Time string `protobuf:"bytes,10,opt,name=time,proto3" json:"time,omitempty"`
+	TimeLabel string `protobuf:"bytes,10,opt,name=time_label,json=timeLabel,proto3" json:"time_label,omitempty"`
 	// Reference value, decimal text in the unit of the study.
 	Reference string `protobuf:"bytes,11,opt,name=reference,proto3" json:"reference,omitempty"`
 	// The master whose value is the reference value, instead of reference.
-	Master        string `protobuf:"bytes,12,opt,name=master,proto3" json:"master,omitempty"`
+	MasterId      string `protobuf:"bytes,12,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -338,9 +338,9 @@ func (x *StudyRow) GetRun() string {
 	return ""
 }
 
-func (x *StudyRow) GetTime() string {
+func (x *StudyRow) GetTimeLabel() string {
 	if x != nil {
-		return x.Time
+		return x.TimeLabel
 	}
 	return ""
 }
@@ -352,9 +352,9 @@ func (x *StudyRow) GetReference() string {
 	return ""
 }
 
-func (x *StudyRow) GetMaster() string {
+func (x *StudyRow) GetMasterId() string {
 	if x != nil {
-		return x.Master
+		return x.MasterId
 	}
 	return ""
 }
@@ -384,10 +384,10 @@ func (*StudyRow_Value) isStudyRow_Reading() {}
 type StoredChecks struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Readings at this master only; empty: at all.
-	Master string `protobuf:"bytes,1,opt,name=master,proto3" json:"master,omitempty"`
+	MasterId string `protobuf:"bytes,1,opt,name=master_id,json=masterId,proto3" json:"master_id,omitempty"`
 	// Checks from this time on, readings as left after an adjustment being a check of
 	// their own. Absent: since the last adjustment, from its readings as left on.
-	Since         *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=since,proto3" json:"since,omitempty"`
+	SinceTime     *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=since_time,json=sinceTime,proto3" json:"since_time,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -422,16 +422,16 @@ func (*StoredChecks) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_study_proto_rawDescGZIP(), []int{1}
 }
 
-func (x *StoredChecks) GetMaster() string {
+func (x *StoredChecks) GetMasterId() string {
 	if x != nil {
-		return x.Master
+		return x.MasterId
 	}
 	return ""
 }
 
-func (x *StoredChecks) GetSince() *timestamppb.Timestamp {
+func (x *StoredChecks) GetSinceTime() *timestamppb.Timestamp {
 	if x != nil {
-		return x.Since
+		return x.SinceTime
 	}
 	return nil
 }
@@ -1411,7 +1411,7 @@ func (x *ListStudiesResponse) GetNextPageToken() string {
 type GetStudyRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Its number in the station's history.
-	Seq           uint64 `protobuf:"varint,1,opt,name=seq,proto3" json:"seq,omitempty"`
+	StudySeq      uint64 `protobuf:"varint,1,opt,name=study_seq,json=studySeq,proto3" json:"study_seq,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1446,9 +1446,9 @@ func (*GetStudyRequest) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_study_proto_rawDescGZIP(), []int{14}
 }
 
-func (x *GetStudyRequest) GetSeq() uint64 {
+func (x *GetStudyRequest) GetStudySeq() uint64 {
 	if x != nil {
-		return x.Seq
+		return x.StudySeq
 	}
 	return 0
 }
@@ -1503,7 +1503,7 @@ var File_gauged_v1_study_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_study_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xbb\x02\n" +
+	"\x15gauged/v1/study.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcb\x02\n" +
 	"\bStudyRow\x12!\n" +
 	"\vreading_seq\x18\x01 \x01(\x04H\x00R\n" +
 	"readingSeq\x12\x16\n" +
@@ -1514,15 +1514,17 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"\x05trial\x18\x06 \x01(\tR\x05trial\x12\x14\n" +
 	"\x05group\x18\a \x01(\tR\x05group\x12\x10\n" +
 	"\x03day\x18\b \x01(\tR\x03day\x12\x10\n" +
-	"\x03run\x18\t \x01(\tR\x03run\x12\x12\n" +
-	"\x04time\x18\n" +
-	" \x01(\tR\x04time\x12\x1c\n" +
-	"\treference\x18\v \x01(\tR\treference\x12\x16\n" +
-	"\x06master\x18\f \x01(\tR\x06masterB\t\n" +
-	"\areading\"X\n" +
-	"\fStoredChecks\x12\x16\n" +
-	"\x06master\x18\x01 \x01(\tR\x06master\x120\n" +
-	"\x05since\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x05since\"\xb5\x02\n" +
+	"\x03run\x18\t \x01(\tR\x03run\x12\x1d\n" +
+	"\n" +
+	"time_label\x18\n" +
+	" \x01(\tR\ttimeLabel\x12\x1c\n" +
+	"\treference\x18\v \x01(\tR\treference\x12\x1b\n" +
+	"\tmaster_id\x18\f \x01(\tR\bmasterIdB\t\n" +
+	"\areading\"f\n" +
+	"\fStoredChecks\x12\x1b\n" +
+	"\tmaster_id\x18\x01 \x01(\tR\bmasterId\x129\n" +
+	"\n" +
+	"since_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\tsinceTime\"\xb5\x02\n" +
 	"\rStudySettings\x12\x1c\n" +
 	"\ttolerance\x18\x01 \x01(\tR\ttolerance\x12\x1e\n" +
 	"\n" +
@@ -1608,9 +1610,9 @@ const file_gauged_v1_study_proto_rawDesc = "" +
 	"page_token\x18\x06 \x01(\tR\tpageToken\"i\n" +
 	"\x13ListStudiesResponse\x12*\n" +
 	"\astudies\x18\x01 \x03(\v2\x10.gauged.v1.StudyR\astudies\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"#\n" +
-	"\x0fGetStudyRequest\x12\x10\n" +
-	"\x03seq\x18\x01 \x01(\x04R\x03seq\":\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\".\n" +
+	"\x0fGetStudyRequest\x12\x1b\n" +
+	"\tstudy_seq\x18\x01 \x01(\x04R\bstudySeq\":\n" +
 	"\x10GetStudyResponse\x12&\n" +
 	"\x05study\x18\x01 \x01(\v2\x10.gauged.v1.StudyR\x05study*\xd2\x01\n" +
 	"\tStudyKind\x12\x1a\n" +
@@ -1684,7 +1686,7 @@ var file_gauged_v1_study_proto_goTypes = []any{
 }
 var file_gauged_v1_study_proto_depIdxs = []int32{
 	18, // 0: gauged.v1.StudyRow.unit:type_name -> gauged.v1.Unit
-	19, // 1: gauged.v1.StoredChecks.since:type_name -> google.protobuf.Timestamp
+	19, // 1: gauged.v1.StoredChecks.since_time:type_name -> google.protobuf.Timestamp
 	0,  // 2: gauged.v1.StudyInput.kind:type_name -> gauged.v1.StudyKind
 	18, // 3: gauged.v1.StudyInput.unit:type_name -> gauged.v1.Unit
 	2,  // 4: gauged.v1.StudyInput.rows:type_name -> gauged.v1.StudyRow

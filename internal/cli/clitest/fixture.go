@@ -74,9 +74,9 @@ func Taken(seq uint64, gaugeID, digits string) *pb.TakenReading {
 // MeasuringJob has its first reading.
 func MeasuringJob() *pb.Job {
 	return &pb.Job{
-		Id: 3, UnitSerial: "TC-0412", Technician: "J. Mercer", Procedure: Procedure(),
-		Gauges: map[string]string{"depth": "depth-1", "play": "dial-2"},
-		Stage:  pb.JobStage_JOB_STAGE_MEASURE, Measuring: "depth", Started: At(0), LastSeq: 41,
+		Id: 3, UnitSerial: "TC-0412", By: "J. Mercer", Procedure: Procedure(),
+		GaugeIds: map[string]string{"depth": "depth-1", "play": "dial-2"},
+		Stage:    pb.JobStage_JOB_STAGE_MEASURE, Measuring: "depth", StartTime: At(0), LastSeq: 41,
 		Evaluation: &pb.Evaluation{
 			Outcome: pb.Outcome_OUTCOME_MEASURING,
 			Measurements: []*pb.Measurement{
@@ -183,12 +183,12 @@ func Gauges() []*pb.Gauge {
 	return []*pb.Gauge{
 		{
 			Id: "depth-1", Title: "Depth gauge of bench 2", Connection: "serial number D00417, 4800 7E1", Layout: "signed-line", Mode: "button",
-			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSince: At(1), Readings: 12, Rejected: map[string]uint64{"noise": 2, "comma": 1},
+			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSinceTime: At(1), Readings: 12, Rejected: map[string]uint64{"noise": 2, "comma": 1},
 			LastReading: &pb.Reading{Seq: 41, GaugeId: "depth-1", Number: 12, Time: At(7), Value: MM("12.004"), Status: pb.ReadingStatus_READING_STATUS_LOW_BATTERY},
 		},
 		{
 			Id: "dial-2", Title: "Indicator", Connection: "/dev/ttyUSB7, 9600 8N1", Layout: "value-unit", Mode: "stream",
-			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSince: At(2), StateReason: "/dev/ttyUSB7 does not exist: plug the gauge in",
+			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSinceTime: At(2), StateReason: "/dev/ttyUSB7 does not exist: plug the gauge in",
 		},
 	}
 }

@@ -70,9 +70,9 @@ func addCheck(series []drift.Series, point string, c drift.Check) []drift.Series
 // pointOf is the name of a point, as the daemon has it.
 func pointOf(p *pb.CheckPointResult) string {
 	if p.GetFalling() {
-		return p.GetMaster() + ", falling"
+		return p.GetMasterId() + ", falling"
 	}
-	return p.GetMaster()
+	return p.GetMasterId()
 }
 
 // storedCheck is a check of the daemon at a point, in a unit.

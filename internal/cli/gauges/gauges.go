@@ -57,7 +57,7 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 	})
 	for _, g := range gauges {
 		if g.GetStateReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSince()), g.GetStateReason())
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n", g.GetId(), show.StateText(g.GetState()), show.TimeText(g.GetStateSinceTime()), g.GetStateReason())
 		}
 		if n := g.GetGarbled(); n > 0 {
 			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",

@@ -46,7 +46,7 @@ func nextStep(j *pb.Job) string {
 		}
 		if gauge := show.GaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) != "" {
 			return fmt.Sprintf("capture %s from gauge %s while the shaft is moved: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
-		} else if slices.Contains(j.GetTypedGauges(), gauge) {
+		} else if slices.Contains(j.GetTypedGaugeIds(), gauge) {
 			return fmt.Sprintf("measure %s with gauge %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), gauge, j.GetId())
 		} else if gauge != "" {
 			return fmt.Sprintf("measure %s with gauge %s: press its button, or gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
@@ -97,9 +97,9 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintf(tab, "  number\t%d, stage %s\n", j.GetId(), show.StageText(j.GetStage()))
 		fmt.Fprintf(tab, "  unit\t%s\n", j.GetUnitSerial())
-		fmt.Fprintf(tab, "  technician\t%s\n", show.OrDash(j.GetTechnician()))
+		fmt.Fprintf(tab, "  technician\t%s\n", show.OrDash(j.GetBy()))
 		fmt.Fprintf(tab, "  procedure\t%s\n", show.ProcedureText(j.GetProcedure()))
-		fmt.Fprintf(tab, "  started\t%s\n", show.TimeText(j.GetStarted()))
+		fmt.Fprintf(tab, "  started\t%s\n", show.TimeText(j.GetStartTime()))
 		if chosen := chosenText(j); chosen != "" {
 			fmt.Fprintf(tab, "  part settled on\t%s\n", chosen)
 		}
@@ -109,8 +109,8 @@ func renderJobHead(w io.Writer, j *pb.Job) {
 		if j.GetRound() > 1 {
 			fmt.Fprintf(tab, "  round %d\tthis one\n", j.GetRound())
 		}
-		if j.GetClosed() != nil {
-			fmt.Fprintf(tab, "  closed\t%s\n", show.TimeText(j.GetClosed()))
+		if j.GetCloseTime() != nil {
+			fmt.Fprintf(tab, "  closed\t%s\n", show.TimeText(j.GetCloseTime()))
 		}
 		if j.GetCloseReason() != "" {
 			fmt.Fprintf(tab, "  closed unfinished\t%s\n", j.GetCloseReason())
@@ -143,7 +143,7 @@ func renderJobs(w io.Writer, jobs []*pb.Job) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tPROCEDURE\tSTAGE\tOUTCOME\tSTARTED\tTECHNICIAN")
 		for _, j := range jobs {
 			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\t%s\t%s\t%s\n", j.GetId(), j.GetUnitSerial(), j.GetProcedure().GetId(), show.StageText(j.GetStage()),
-				show.OutcomeText(j.GetEvaluation().GetOutcome()), show.TimeText(j.GetStarted()), show.OrDash(j.GetTechnician()))
+				show.OutcomeText(j.GetEvaluation().GetOutcome()), show.TimeText(j.GetStartTime()), show.OrDash(j.GetBy()))
 		}
 	})
 }

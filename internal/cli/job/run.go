@@ -68,7 +68,7 @@ func (s *session) open(ctx context.Context, procedure string, start *startFlags)
 	if err != nil {
 		return err
 	}
-	found, err := app.Ask(ctx, s.d, s.d.Procedures.GetProcedure, &pb.GetProcedureRequest{Id: procedure})
+	found, err := app.Ask(ctx, s.d, s.d.Procedures.GetProcedure, &pb.GetProcedureRequest{ProcedureId: procedure})
 	if err != nil {
 		return err
 	}
@@ -98,7 +98,7 @@ func (s *session) resume(ctx context.Context, id uint64) error {
 	}
 	s.job = answer.GetJob()
 	if s.by == "" {
-		s.by = s.job.GetTechnician()
+		s.by = s.job.GetBy()
 	}
 	if s.closed() {
 		return fmt.Errorf("job %d is closed: gaugectl job show %d shows it", id, id)

@@ -38,7 +38,7 @@ func (s *startFlags) request(procedure, technician string) (*pb.StartJobRequest,
 	if err != nil {
 		return nil, err
 	}
-	return &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: s.serial, Technician: technician, Gauges: gauges}, nil
+	return &pb.StartJobRequest{ProcedureId: procedure, UnitSerial: s.serial, By: technician, GaugeIds: gauges}, nil
 }
 
 func jobStartCommand(a *app.App, f *jobFlags) *cobra.Command {

@@ -54,8 +54,8 @@ func jobCaptureCommand(a *app.App, f *jobFlags) *cobra.Command {
 
 func takenText(r *pb.Reading) string {
 	text := fmt.Sprintf("#%d, %s", r.GetSeq(), show.ReadingText(r.GetValue()))
-	if r.GetEnteredBy() != "" {
-		return text + ", typed in by " + r.GetEnteredBy()
+	if r.GetBy() != "" {
+		return text + ", typed in by " + r.GetBy()
 	}
 	text += " from " + r.GetGaugeId()
 	if status := show.StatusText(r.GetStatus()); status != "" {

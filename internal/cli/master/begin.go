@@ -42,11 +42,11 @@ func masterBeginCommand(a *app.App) *cobra.Command {
 		Example: "  gaugectl master begin dial --at zero --at block-25 --by quality",
 		Args:    app.Arguments(1, 1),
 	}
-	cmd.Flags().StringArrayVar(&request.Masters, "at", nil, "a master at which it is made, may be repeated (default: those of the plan)")
+	cmd.Flags().StringArrayVar(&request.MasterIds, "at", nil, "a master at which it is made, may be repeated (default: those of the plan)")
 	return byGauge(a, cmd, &request.By, "who makes the check", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.BeginCheck, request)
-		return answer, fmt.Sprintf("Begun as number %d: readings of %s after it can be recorded as a check.", answer.GetBegun(), args[0]), err
+		return answer, fmt.Sprintf("Begun as number %d: readings of %s after it can be recorded as a check.", answer.GetBegunSeq(), args[0]), err
 	})
 }
 

@@ -63,7 +63,7 @@ func masterCheckCommand(a *app.App) *cobra.Command {
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 			request := f.request(a, args[0])
-			request.Begun, request.Found = led.begun, taken
+			request.BegunSeq, request.Found = led.begun, taken
 			switch err := lead(a, ctx, d, request, points); {
 			case errors.Is(err, errKept):
 				return nil
@@ -134,7 +134,7 @@ func planned(p *pb.CheckPlan) (points []wantedPoint) {
 		if falling && !p.GetBothWays() {
 			continue
 		}
-		for _, id := range p.GetMasters() {
+		for _, id := range p.GetMasterIds() {
 			points = append(points, wantedPoint{id, int(p.GetRepeats()), falling})
 		}
 	}
@@ -158,27 +158,27 @@ func lead(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordChec
 	if len(points) == 0 {
 		return app.Usagef("gauge %s has no plan of checks that names masters: say at which with --at", gaugeID)
 	}
-	if request.GetBegun() > 0 {
+	if request.GetBegunSeq() > 0 {
 		return takeAll(a, ctx, d, request, points, masters.GetMasters()) // it is taken up again
 	}
 	begin := &pb.BeginCheckRequest{GaugeId: gaugeID, By: request.GetBy()}
 	for _, p := range points {
-		begin.Masters = append(begin.Masters, p.master)
+		begin.MasterIds = append(begin.MasterIds, p.master)
 	}
 	begun, err := app.Ask(ctx, d, d.Health.BeginCheck, begin)
 	if err != nil {
 		return err
 	}
-	request.Begun = begun.GetBegun()
+	request.BegunSeq = begun.GetBegunSeq()
 	return takeAll(a, ctx, d, request, points, masters.GetMasters())
 }
 
 // leave gives a check up that was begun and not led to its end, so that the gauge's
 // button feeds jobs again.
 func leave(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordCheckRequest) error {
-	if request.GetBegun() == 0 {
+	if request.GetBegunSeq() == 0 {
 		return nil
 	}
-	_, err := app.Ask(context.WithoutCancel(ctx), d, d.Health.LeaveCheck, &pb.LeaveCheckRequest{GaugeId: request.GetGaugeId(), Begun: request.GetBegun(), By: request.GetBy()})
+	_, err := app.Ask(context.WithoutCancel(ctx), d, d.Health.LeaveCheck, &pb.LeaveCheckRequest{GaugeId: request.GetGaugeId(), BegunSeq: request.GetBegunSeq(), By: request.GetBy()})
 	return err
 }

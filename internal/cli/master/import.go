@@ -95,7 +95,7 @@ func importChecks(a *app.App, ctx context.Context, d *app.Daemon, table *pastTab
 		}
 	}
 	for _, p := range answer.GetProblems() {
-		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheck()].line, p.GetText()))
+		problems = append(problems, fmt.Errorf("%s:%d: %s", table.name, sent[p.GetCheckIndex()].line, p.GetText()))
 	}
 	if err := errors.Join(problems...); err != nil {
 		return fmt.Errorf("nothing was stored:\n%w", err)
@@ -125,6 +125,6 @@ func renderOrigins(w io.Writer, checks []*pb.MasterCheck) {
 		if p.GetCertificate() != "" {
 			from += ", certificate " + p.GetCertificate()
 		}
-		fmt.Fprintf(w, "The check of %s is from %s; %s brought it in on %s.\n", show.TimeText(c.GetTime()), from, p.GetBroughtBy(), show.TimeText(p.GetCame()))
+		fmt.Fprintf(w, "The check of %s is from %s; %s brought it in on %s.\n", show.TimeText(c.GetTime()), from, p.GetImportedBy(), show.TimeText(p.GetImportTime()))
 	}
 }

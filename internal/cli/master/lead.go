@@ -54,9 +54,9 @@ func takeAll(a *app.App, ctx context.Context, d *app.Daemon, request *pb.RecordC
 	taken := request.GetFound()
 	request.Found = nil
 	for _, p := range points {
-		point := &pb.CheckPoint{Master: p.master, Falling: p.falling}
+		point := &pb.CheckPoint{MasterId: p.master, Falling: p.falling}
 		for _, t := range taken {
-			if t.GetMaster() == p.master && t.GetFalling() == p.falling {
+			if t.GetMasterId() == p.master && t.GetFalling() == p.falling {
 				point.ReadingSeqs = append(point.ReadingSeqs, t.GetReadingSeqs()...)
 			}
 		}
@@ -148,7 +148,7 @@ func (l *checkLead) discard(i, n int) {
 	} else {
 		p.ReadingSeqs = p.GetReadingSeqs()[:len(p.GetReadingSeqs())-1]
 	}
-	l.sayf("  discarded: the last reading at %s", p.GetMaster())
+	l.sayf("  discarded: the last reading at %s", p.GetMasterId())
 }
 
 // said takes a line for what it says instead of a reading.
@@ -191,7 +191,7 @@ func (l *checkLead) leave(ctx context.Context) error {
 
 // again is the command that takes the check up again.
 func (l *checkLead) again() string {
-	words := []string{"gaugectl master check", l.request.GetGaugeId(), fmt.Sprintf("--begun %d", l.request.GetBegun())}
+	words := []string{"gaugectl master check", l.request.GetGaugeId(), fmt.Sprintf("--begun %d", l.request.GetBegunSeq())}
 	for _, p := range l.points {
 		if !p.falling { // those from above are those of the plan
 			words = append(words, fmt.Sprintf("--at %s:%d", p.master, p.repeats))
@@ -208,7 +208,7 @@ func (l *checkLead) again() string {
 		if p.GetFalling() {
 			flag = "--taken-falling"
 		}
-		words = append(words, flag+" "+p.GetMaster()+"="+strings.Trim(strings.ReplaceAll(fmt.Sprint(p.GetReadingSeqs()), " ", ","), "[]"))
+		words = append(words, flag+" "+p.GetMasterId()+"="+strings.Trim(strings.ReplaceAll(fmt.Sprint(p.GetReadingSeqs()), " ", ","), "[]"))
 	}
 	return strings.Join(words, " ")
 }

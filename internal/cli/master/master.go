@@ -197,7 +197,7 @@ func masterRecordCommand(a *app.App) *cobra.Command {
 	cmd.Flags().Uint64Var(&begun, "begun", 0, "the number that gaugectl master begin gave (default: the last one of the gauge)")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		request := f.request(a, args[0])
-		request.Begun = begun
+		request.BegunSeq = begun
 		for _, group := range []struct {
 			texts   []string
 			falling bool
@@ -236,7 +236,7 @@ func checkPoint(text string) (*pb.CheckPoint, error) {
 	if !ok || id == "" || list == "" {
 		return nil, app.Usagef("%q is not MASTER=READING[,READING...], such as block-25=1043,1044", text)
 	}
-	p := &pb.CheckPoint{Master: id}
+	p := &pb.CheckPoint{MasterId: id}
 	for one := range strings.SplitSeq(list, ",") {
 		seq, err := strconv.ParseUint(one, 10, 64)
 		if err != nil || seq == 0 {

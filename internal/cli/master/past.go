@@ -76,9 +76,9 @@ func (t *pastTable) take(r *table.Row) {
 	case !r.OK():
 		c.broken = true
 	case slices.ContainsFunc(*points, func(p *pb.PastPoint) bool {
-		return p.GetMaster() == point.GetMaster() && p.GetFalling() == point.GetFalling()
+		return p.GetMasterId() == point.GetMasterId() && p.GetFalling() == point.GetFalling()
 	}):
-		r.Wrongf("time", "there is an error at %s of this time already, in the check of line %d: two checks are not of one time; write the hour, or leave a line out", point.GetMaster(), c.line)
+		r.Wrongf("time", "there is an error at %s of this time already, in the check of line %d: two checks are not of one time; write the hour, or leave a line out", point.GetMasterId(), c.line)
 	default:
 		*points = append(*points, point)
 	}
@@ -95,7 +95,7 @@ func (t *pastTable) point(r *table.Row) (p *pb.PastPoint, left bool) {
 	}
 	app.Length(r, "k", gauge.One)
 	return &pb.PastPoint{
-		Master: r.Text("master"), Unit: wire.Unit(unit), Value: r.Number("value"), Error: r.Number("error"),
+		MasterId: r.Text("master"), Unit: wire.Unit(unit), Value: r.Number("value"), Error: r.Number("error"),
 		Uncertainty: r.Number("uncertainty"), K: r.Number("k"), Falling: app.IsSecond(r, "way", "rising", "falling"),
 	}, app.IsSecond(r, "state", "found", "left")
 }

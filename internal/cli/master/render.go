@@ -45,7 +45,7 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", g.GetGaugeId(), show.StandingText(g.GetStanding()), dayText(last.GetTime().AsTime(), last != nil), result,
 				show.SignedText(last.GetFound().GetWorst().GetError()), show.LengthText(last.GetFound().GetLimit()), dueText(g), rateText(g.GetRate()),
-				dayText(g.GetRate().GetLimitReachedEarly().AsTime(), g.GetRate().GetLimitReachedEarly() != nil), chartsText(g))
+				dayText(g.GetRate().GetLimitReachedEarlyTime().AsTime(), g.GetRate().GetLimitReachedEarlyTime() != nil), chartsText(g))
 		}
 	})
 	for _, g := range h.GetGauges() {
@@ -53,12 +53,12 @@ func renderHealth(w io.Writer, h *pb.ListHealthResponse) {
 			fmt.Fprintf(w, "\nA check is due: %s.\n", g.GetDueReason())
 		}
 		if g.GetStandingReason() != "" {
-			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSince()), g.GetStandingReason(), remedyText(g))
+			fmt.Fprintf(w, "\n%s is %s since %s: %s\n%s", g.GetGaugeId(), show.StandingText(g.GetStanding()), show.TimeText(g.GetStandingSinceTime()), g.GetStandingReason(), remedyText(g))
 		}
 		if work := g.GetWork(); work.GetAlarm() {
 			fmt.Fprintf(w, "\nThe jobs show an error of %s of %+.1f um (standard uncertainty %.1f um) since its last check: check it.\n",
 				g.GetGaugeId(), microns(work.GetError()), microns(work.GetStandardUncertainty()))
-			if suspects := work.GetSuspects(); len(suspects) > 1 {
+			if suspects := work.GetSuspectGaugeIds(); len(suspects) > 1 {
 				fmt.Fprintf(w, "From the jobs alone it cannot be told which of these it is: %s.\n", strings.Join(suspects, ", "))
 			}
 		}
@@ -69,7 +69,7 @@ func renderMasters(w io.Writer, masters []*pb.Master) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "MASTER\tVALUE AT 20 degC\tCALIBRATION DUE\tTITLE")
 		for _, m := range masters {
-			due := dayText(m.GetDue().AsTime(), m.GetDue() != nil)
+			due := dayText(m.GetDueTime().AsTime(), m.GetDueTime() != nil)
 			if m.GetOverdue() {
 				due += ", OVERDUE"
 			}
@@ -116,10 +116,10 @@ func dueText(g *pb.GaugeHealth) string {
 		return "now"
 	case g.GetPlan().GetBeforeEachJob():
 		return "after its next job"
-	case g.GetDue() == nil:
+	case g.GetDueTime() == nil:
 		return "-"
 	}
-	return dayText(g.GetDue().AsTime(), true)
+	return dayText(g.GetDueTime().AsTime(), true)
 }
 
 // microns is a small length in micrometres.
@@ -179,7 +179,7 @@ func renderChecks(w io.Writer, checks []*pb.MasterCheck) {
 				seq = strconv.FormatUint(c.GetSeq(), 10)
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", seq, show.TimeText(c.GetTime()), c.GetBy(), countedText(c),
-				show.SignedText(c.GetFound().GetError()), show.SignedText(decides.GetError()), decides.GetMaster(), show.LengthText(decides.GetExpandedUncertainty()),
+				show.SignedText(c.GetFound().GetError()), show.SignedText(decides.GetError()), decides.GetMasterId(), show.LengthText(decides.GetExpandedUncertainty()),
 				show.LengthText(c.GetFound().GetLimit()), left, show.OrDash(c.GetOccasion()), show.OrDash(c.GetRemark()))
 		}
 	})
@@ -216,8 +216,8 @@ func nextText(g *pb.GaugeHealth) string {
 		return " A check is due: " + g.GetDueReason() + "."
 	case g.GetPlan().GetBeforeEachJob():
 		return " Its next check is due after its next job."
-	case g.GetDue() != nil:
-		return fmt.Sprintf(" Its next check is due on %s.", dayText(g.GetDue().AsTime(), true))
+	case g.GetDueTime() != nil:
+		return fmt.Sprintf(" Its next check is due on %s.", dayText(g.GetDueTime().AsTime(), true))
 	}
 	return ""
 }
@@ -231,7 +231,7 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 				show.SignedText(p.GetError()), show.LengthText(p.GetExpandedUncertainty()), p.GetRepeats(), pointVerdict(p), show.ProbabilityText(p.Within))
 		}
 	})
-	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", show.SignedText(r.GetWorst().GetError()), r.GetWorst().GetMaster(), show.LengthText(r.GetLimit()))
+	fmt.Fprintf(w, "worst %s at %s; maximum permissible error %s", show.SignedText(r.GetWorst().GetError()), r.GetWorst().GetMasterId(), show.LengthText(r.GetLimit()))
 	if r.GetHysteresis() != nil {
 		fmt.Fprintf(w, "; hysteresis %s", show.LengthText(r.GetHysteresis()))
 	}
@@ -254,9 +254,9 @@ func renderResult(w io.Writer, title string, r *pb.CheckResult) {
 
 func pointText(p *pb.CheckPointResult) string {
 	if p.GetFalling() {
-		return p.GetMaster() + ", from above"
+		return p.GetMasterId() + ", from above"
 	}
-	return p.GetMaster()
+	return p.GetMasterId()
 }
 
 // pointVerdict is the verdict at a point; a check of before has none.

@@ -64,8 +64,8 @@ func fileError(request *pb.RecallRequest, found string, jobs []tableJob) (e tabl
 		return e, err
 	}
 	e.Curve = curve.Points()
-	if request.GetSince() != nil {
-		e.Since = request.GetSince().AsTime()
+	if request.GetSinceTime() != nil {
+		e.Since = request.GetSinceTime().AsTime()
 	}
 	for _, j := range jobs {
 		if j.started.After(e.Until) {

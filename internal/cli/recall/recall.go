@@ -143,7 +143,7 @@ func (f *recallFlags) request(args []string, required bool) (*pb.RecallRequest, 
 		if err != nil {
 			return nil, app.Usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", f.since)
 		}
-		r.Since = timestamppb.New(at)
+		r.SinceTime = timestamppb.New(at)
 	}
 	return r, nil
 }

@@ -29,7 +29,7 @@ func renderRecall(w io.Writer, report *recallReport, r *pb.RecallResponse) {
 		fmt.Fprintln(tab, "JOB\tUNIT\tSTARTED\tBEFORE\tNOW\tMEASURED\tCORRECTION\tCORRECTED\tLIMITS\tPROBABILITY")
 		for _, i := range r.GetItems() {
 			row := newRecallRow(i)
-			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\n", i.GetJobId(), row.Serial, show.TimeText(i.GetStarted()), row.values())
+			fmt.Fprintf(tab, "%d\t%s\t%s\t%s\n", i.GetJobId(), row.Serial, show.TimeText(i.GetStartTime()), row.values())
 			for _, r := range row.Results {
 				fmt.Fprintf(tab, "\t%s\t\t%s\n", r.Name, r.values())
 			}
@@ -67,8 +67,8 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 	if i.GetBeyond() {
 		beyond = "yes"
 	}
-	if i.GetClosed() != nil {
-		closed = i.GetClosed().AsTime().Format(time.RFC3339)
+	if i.GetCloseTime() != nil {
+		closed = i.GetCloseTime().AsTime().Format(time.RFC3339)
 	}
 	record := func(result string, v recallValues) {
 		probability := ""
@@ -76,7 +76,7 @@ func recallRecords(i *pb.RecallItem) (all [][]string) {
 			probability = strconv.FormatFloat(*v.probability, 'f', 4, 64)
 		}
 		all = append(all, []string{
-			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStarted().AsTime().Format(time.RFC3339), closed,
+			strconv.FormatUint(i.GetJobId(), 10), i.GetUnitSerial(), result, i.GetStartTime().AsTime().Format(time.RFC3339), closed,
 			recallOutcome(v.was), recallOutcome(v.is), v.before.GetText(), v.correction.GetText(), v.after.GetText(),
 			v.allowed.GetMin().GetText(), v.allowed.GetMax().GetText(), show.UnitSymbol(v.unit()), probability, beyond,
 		})

@@ -45,8 +45,8 @@ func newRecallReport(gaugeID string, r *pb.RecallResponse, now time.Time) *recal
 		of = "the gauge"
 	}
 	since := "ever"
-	if r.GetSince() != nil {
-		since = "since " + show.TimeText(r.GetSince())
+	if r.GetSinceTime() != nil {
+		since = "since " + show.TimeText(r.GetSinceTime())
 	}
 	report := &recallReport{
 		Gauge: gaugeID, Written: now.UTC().Format("2006-01-02 15:04 UTC"),
@@ -156,7 +156,7 @@ func recallFound(r *pb.RecallResponse) string {
 	c := r.GetCheck()
 	switch {
 	case r.GetModel() == pb.RecallModel_RECALL_MODEL_FROM_WORK:
-		return "estimated from the jobs themselves and the checks, as of " + show.TimeText(r.GetUntil())
+		return "estimated from the jobs themselves and the checks, as of " + show.TimeText(r.GetUntilTime())
 	case c == nil:
 		return "as given"
 	case c.GetBy() == "":
@@ -170,15 +170,15 @@ func recallModel(r *pb.RecallResponse) string {
 	model := "constant"
 	switch r.GetModel() {
 	case pb.RecallModel_RECALL_MODEL_GROWING:
-		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", show.TimeText(r.GetSince()), show.TimeText(r.GetUntil()))
+		model = fmt.Sprintf("grown evenly from nothing on %s to its full size on %s", show.TimeText(r.GetSinceTime()), show.TimeText(r.GetUntilTime()))
 	case pb.RecallModel_RECALL_MODEL_FROM_WORK:
 		model = "day by day, as estimated from the jobs; the size stated is that at the end"
 	}
 	switch {
 	case r.GetAdjusted():
-		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", show.TimeText(r.GetUntil()))
-	case r.GetEnded() != nil:
-		model += fmt.Sprintf("; the gauge was good again on %s, and later jobs are not concerned", show.TimeText(r.GetEnded()))
+		model += fmt.Sprintf("; the gauge was adjusted on %s, and later jobs are not concerned", show.TimeText(r.GetUntilTime()))
+	case r.GetGoodAgainTime() != nil:
+		model += fmt.Sprintf("; the gauge was good again on %s, and later jobs are not concerned", show.TimeText(r.GetGoodAgainTime()))
 	}
 	return model
 }

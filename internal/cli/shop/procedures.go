@@ -27,7 +27,7 @@ func proceduresCommand(a *app.App) *cobra.Command {
 			return app.ShowList(ctx, a, d, cmd, l, d.Procedures.ListProcedures, &pb.ListProceduresRequest{},
 				func(w io.Writer, answer *pb.ListProceduresResponse) { renderProcedures(w, answer.GetProcedures()) })
 		}
-		answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{Id: args[0]})
+		answer, err := app.Ask(ctx, d, d.Procedures.GetProcedure, &pb.GetProcedureRequest{ProcedureId: args[0]})
 		if err != nil {
 			return err
 		}

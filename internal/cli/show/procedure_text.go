@@ -61,10 +61,10 @@ func usualCautions() []string {
 
 // GaugeOf returns the gauge of a measurement, empty when it is typed in.
 func GaugeOf(j *pb.Job, measurement string) string {
-	if gauge, named := j.GetGauges()[measurement]; named {
+	if gauge, named := j.GetGaugeIds()[measurement]; named {
 		return gauge
 	}
-	return j.GetGauges()["*"]
+	return j.GetGaugeIds()["*"]
 }
 
 // The modes of a gauge that sends at the press of its button only, and of one that

@@ -11,8 +11,8 @@ import (
 // RenderReadingRow writes a reading as one row of a list.
 func RenderReadingRow(w io.Writer, r *pb.Reading) {
 	note := StatusText(r.GetStatus())
-	if r.GetEnteredBy() != "" {
-		note = join(note, "typed in by "+r.GetEnteredBy())
+	if r.GetBy() != "" {
+		note = join(note, "typed in by "+r.GetBy())
 	}
 	if r.GetSource() != "" {
 		note = join(note, fmt.Sprintf("from %s, number %d there", r.GetSource(), r.GetSourceSeq()))

@@ -100,7 +100,7 @@ func ask(ctx context.Context, d *app.Daemon) (*station, error) {
 	}
 	for _, m := range masters.GetMasters() {
 		if m.GetOverdue() {
-			s.look("master", m.GetId(), "its calibration was due on "+show.DayText(m.GetDue()), "gaugectl masters")
+			s.look("master", m.GetId(), "its calibration was due on "+show.DayText(m.GetDueTime()), "gaugectl masters")
 		}
 	}
 	for _, j := range jobs {
@@ -123,7 +123,7 @@ func (s *station) gauge(g *pb.Gauge) {
 		s.States.Absent++
 	case pb.GaugeState_GAUGE_STATE_SILENT:
 		s.States.Silent++
-		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSince()), "gaugectl gauges")
+		s.look("gauge", g.GetId(), "silent since "+show.TimeText(g.GetStateSinceTime()), "gaugectl gauges")
 	case pb.GaugeState_GAUGE_STATE_FAILED:
 		s.States.Failed++
 		s.look("gauge", g.GetId(), "failed: "+g.GetStateReason(), "gaugectl gauges")
@@ -136,10 +136,10 @@ func (s *station) health(g *pb.GaugeHealth) {
 	case g.GetStanding() == pb.Standing_STANDING_SUSPECT:
 		s.look("gauge", g.GetGaugeId(), "suspect: "+g.GetStandingReason(), more)
 	case g.GetStanding() != pb.Standing_STANDING_IN_SERVICE:
-	case g.GetOverdue() && g.GetDue() == nil:
+	case g.GetOverdue() && g.GetDueTime() == nil:
 		s.look("gauge", g.GetGaugeId(), "its check is due: it has none that it passed", more)
 	case g.GetOverdue():
-		s.look("gauge", g.GetGaugeId(), "its check was due on "+show.DayText(g.GetDue()), more)
+		s.look("gauge", g.GetGaugeId(), "its check was due on "+show.DayText(g.GetDueTime()), more)
 	}
 }
 

@@ -62,13 +62,13 @@ func (in *storedInput) request() (*pb.StudyInput, error) {
 	if wire.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
 		return nil, app.NotOneOf("--kind", in.kind, []string{"bias", "linearity", "stability", "capability"})
 	}
-	checks := &pb.StoredChecks{Master: in.master}
+	checks := &pb.StoredChecks{MasterId: in.master}
 	if in.since != "" {
 		at, err := app.DayOrTime(in.since, time.Local)
 		if err != nil {
 			return nil, app.Usagef("--since %q is no day such as 2026-03-01 and no time in RFC 3339", in.since)
 		}
-		checks.Since = timestamppb.New(at)
+		checks.SinceTime = timestamppb.New(at)
 	}
 	return &pb.StudyInput{
 		GaugeId: in.gauge, Kind: wire.StudyKind(kind), Checks: checks,
@@ -154,7 +154,7 @@ func studyShowCommand(a *app.App) *cobra.Command {
 				return app.Usagef("%q is not the number of a study: gaugectl study list shows them", args[0])
 			}
 			return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-				answer, err := app.Ask(ctx, d, d.Studies.GetStudy, &pb.GetStudyRequest{Seq: seq})
+				answer, err := app.Ask(ctx, d, d.Studies.GetStudy, &pb.GetStudyRequest{StudySeq: seq})
 				if err != nil {
 					return err
 				}

@@ -177,7 +177,7 @@ func (s *sheet) known(ctx context.Context, d *app.Daemon) error {
 func (s *sheet) request() *pb.StudyInput {
 	in := &pb.StudyInput{GaugeId: s.gauge, Kind: wire.StudyKind(s.kind), Settings: &pb.StudySettings{Tolerance: s.tolerance}}
 	for _, r := range s.rows {
-		row := &pb.StudyRow{Part: r.part, Person: r.person, Trial: r.trial, Master: r.master}
+		row := &pb.StudyRow{Part: r.part, Person: r.person, Trial: r.trial, MasterId: r.master}
 		if r.master == "" {
 			row.Reference = r.reference
 		}

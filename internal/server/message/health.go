@@ -36,11 +36,11 @@ func StandingChange(gaugeID string, c health.StandingChange) *gaugedv1.StandingC
 // Health returns how far a gauge can be trusted, as of now.
 func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
-		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSince: wire.Time(h.Since),
+		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSinceTime: wire.Time(h.Since),
 		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
 	}
 	if due := h.Due(); due.Unix() > 0 {
-		m.Due = wire.Time(due)
+		m.DueTime = wire.Time(due)
 	}
 	if h.Last != nil {
 		m.LastCheck = wire.Check(h.Last, u)
@@ -70,12 +70,12 @@ func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gauge
 	}
 	m.Rate = &gaugedv1.DriftRate{Point: worst.Point, RatePerDay: wire.Estimate(rate.Rate, u), StandardErrorPerDay: wire.Estimate(rate.RateError, u), Significant: rate.Significant, Doubt: rate.Doubt}
 	if reach := rate.Reach; reach != nil && reach.Significant {
-		m.Rate.LimitReached, m.Rate.LimitReachedEarly = wire.Time(worst.Date(reach.X)), wire.Time(worst.Date(reach.Early))
+		m.Rate.LimitReachedTime, m.Rate.LimitReachedEarlyTime = wire.Time(worst.Date(reach.X)), wire.Time(worst.Date(reach.Early))
 	}
 	return m
 }
 
 // WorkError returns the error of a gauge as the jobs show it, in a unit.
 func WorkError(w jobs.WorkError, u gauge.Unit) *gaugedv1.WorkError {
-	return &gaugedv1.WorkError{Error: wire.Estimate(w.Error, u), StandardUncertainty: wire.Estimate(w.Standard, u), Alarm: w.Alarm, Suspects: w.Suspects}
+	return &gaugedv1.WorkError{Error: wire.Estimate(w.Error, u), StandardUncertainty: wire.Estimate(w.Standard, u), Alarm: w.Alarm, SuspectGaugeIds: w.Suspects}
 }

@@ -26,7 +26,7 @@ const HighestSent = 1 << 62
 func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 	r := station.Ingested{
 		SourceSeq: m.GetSourceSeq(), Gauge: m.GetGaugeId(), Shown: m.GetShown(), Unit: wire.FromUnit(m.GetUnit()),
-		Raw: m.GetRaw(), EnteredBy: m.GetEnteredBy(),
+		Raw: m.GetRaw(), EnteredBy: m.GetBy(),
 	}
 	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
 		return r, fmt.Errorf("source_seq %d: number the readings of a sender 1 or more, rising, up to %d", r.SourceSeq, uint64(HighestSent))
@@ -62,7 +62,7 @@ func shorten(r *station.Ingested) {
 		what    string
 		text    *string
 		longest int
-	}{{"the gauge's name", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"entered_by", &r.EnteredBy, longestName}} {
+	}{{"the gauge's name", &r.Gauge, longestName}, {"shown", &r.Shown, longestShown}, {"by", &r.EnteredBy, longestName}} {
 		if n := len(*part.text); n > part.longest {
 			r.Unfit, r.Detail = gauge.ReasonTooLong, fmt.Sprintf("%s of reading %d has %d bytes; at most %d are taken", part.what, r.SourceSeq, n, part.longest)
 			*part.text = strings.ToValidUTF8((*part.text)[:part.longest], "")
@@ -80,6 +80,6 @@ func Ingested(f gauge.Fact) *gaugedv1.IngestedReading {
 	r := f.Reading
 	return &gaugedv1.IngestedReading{
 		SourceSeq: f.Seq, GaugeId: r.Gauge, Time: wire.Time(r.Time), Shown: r.Shown, Unit: wire.Unit(r.Unit),
-		Status: wire.Status(r.Status), Raw: r.Raw, EnteredBy: r.EnteredBy,
+		Status: wire.Status(r.Status), Raw: r.Raw, By: r.EnteredBy,
 	}
 }

@@ -14,10 +14,10 @@ import (
 // Job returns a job as it stands.
 func Job(j *job.Job) *gaugedv1.Job {
 	return &gaugedv1.Job{
-		Id: j.ID, UnitSerial: j.UnitSerial, Technician: j.Technician, Procedure: wire.Procedure(j.Procedure), PartFamilies: wire.Families(j.Procedure, j.Families),
-		Gauges: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation),
-		ChosenParts: chosenParts(j), Started: wire.Time(j.Started), Closed: wire.Time(j.Closed), CloseReason: j.CloseReason,
-		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGauges: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "),
+		Id: j.ID, UnitSerial: j.UnitSerial, By: j.Technician, Procedure: wire.Procedure(j.Procedure), PartFamilies: wire.Families(j.Procedure, j.Families),
+		GaugeIds: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation),
+		ChosenParts: chosenParts(j), StartTime: wire.Time(j.Started), CloseTime: wire.Time(j.Closed), CloseReason: j.CloseReason,
+		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: j.Warnings, TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
 }

@@ -16,7 +16,7 @@ func Reading(f gauge.Fact) *gaugedv1.Reading {
 	return &gaugedv1.Reading{
 		Seq: f.Seq, GaugeId: r.Gauge, Number: r.Number, Time: wire.Time(r.Time),
 		Value: wire.Quantity(r.Value, r.Shown, r.Unit), Status: wire.Status(r.Status), Raw: r.Raw,
-		Source: r.Source, SourceSeq: r.SourceSeq, EnteredBy: r.EnteredBy,
+		Source: r.Source, SourceSeq: r.SourceSeq, By: r.EnteredBy,
 	}
 }
 
@@ -39,7 +39,7 @@ func Reject(f gauge.Fact) *gaugedv1.Reject {
 
 // File returns a file version.
 func File(f gauge.File) *gaugedv1.GetFileResponse {
-	return &gaugedv1.GetFileResponse{Kind: f.Kind, Name: f.Name, Content: f.Content, Time: wire.Time(f.Time)}
+	return &gaugedv1.GetFileResponse{Kind: f.Kind, Id: f.Name, Content: f.Content, FirstSeenTime: wire.Time(f.Time)}
 }
 
 // outside is the mode of a gauge that programs feed.
@@ -49,7 +49,7 @@ const outside = "outside"
 func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	m := &gaugedv1.Gauge{
 		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: string(g.Mode),
-		State: wire.State(g.State), StateSince: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
+		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
 	}
 	if n := g.Garbled.Frames; n > 0 {
 		m.Garbled, m.GarbledReason, m.GarbledDetail = n, string(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
