@@ -128,7 +128,7 @@ func TestPurePackages(t *testing.T) {
 func TestNoFloatDecides(t *testing.T) {
 	shown := []string{
 		"internal/health", "internal/health/drift", "internal/chart", "internal/health/driftchart", "internal/health/check", "internal/health/study", "internal/health/studychart", "internal/uncertainty", "StdDev", "Metres",
-		"internal/evaluate/gradient.go", "internal/evaluate/jump.go", "internal/evaluate/inputs.go", "internal/evaluate/repeats.go", "internal/evaluate/gauge_errors.go", "internal/evaluate/thermal.go", "internal/evaluate/model.go", "internal/evaluate/bend.go", "internal/evaluate/believable.go", "internal/evaluate/doubts.go", "internal/evaluate/budget.go", "internal/evaluate/prediction.go", "internal/evaluate/narrow.go", "internal/evaluate/measured_limits.go",
+		"internal/evaluate/doubt", "internal/evaluate/believable.go",
 		"internal/health/jobs", "internal/health/recall", "internal/health/signs", "internal/wire",
 	}
 	eachGoFile(t, pure, func(path string, f *ast.File) {

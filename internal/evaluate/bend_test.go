@@ -61,7 +61,7 @@ func TestBends(t *testing.T) {
 		}
 		e := evaluateText(t, text, readings)
 		p := e.Judgements[0].Probability.Float()
-		if c.want > 0 && math.Abs(p-c.want) > 4*math.Sqrt(c.want*(1-c.want)/draws)+5e-5 {
+		if c.want > 0 && math.Abs(p-c.want) > 4*math.Sqrt(c.want*(1-c.want)/200_000)+5e-5 {
 			t.Errorf("%s: probability %.4f, want %.4f", c.name, p, c.want)
 		}
 		s := e.Budgets[0].Simulated
@@ -128,71 +128,6 @@ func TestBentGap(t *testing.T) {
 		}
 		if got := c.Probability.Float(); c.Part == "R155" && math.Abs(got-want) > 0.005 {
 			t.Errorf("%s: %.4f, want %.4f", c.Part, got, want)
-		}
-	}
-}
-
-// TestModelFollowsSlopes: near the estimates the model that is drawn through has
-// the slopes of the budget, through values, tables, roundings, statistics of
-// readings and shared errors.
-func TestModelFollowsSlopes(t *testing.T) {
-	const text = `procedure: p
-title: t
-unit: mm
-instruments: {one: {error: 0.006, varies: 0.002}, protractor: {unit: deg, error: 0.1}}
-measure:
-  a: {title: a, instrument: one, repeats: 3}
-  b: {title: b, instrument: one, misaligned: 1}
-  t: {title: t, unit: deg, instrument: protractor}
-constants: {k: {value: 3, tolerance: 0.01}}
-tables:
-  chart: {mode: interpolate, by: {x: mm}, unit: mm, rows: {10: 1, 20: 4, 40: 6}}
-values:
-  v: a*b/k
-  w: v + sqrt(v*k) - mean(v, k)
-gap: FORMULA
-allow: {result: {min: 0}}
-`
-	for _, formula := range []string{
-		"w + a", "v*b/a + w", "largest(a) + b*cos(t)", "range(a)*b/k + smallest(a, 2*b, v)", "median(a, b, k, v) + abs(a - 2*b)",
-		"round(a, 0.5)*b/k + up(b, 1)", "v*v/w/sin(t + t) + tan(t)*a", "sqrt(a*a + b*b) - sqrt(a*b)", "w*w/(v + w)",
-		"chart(a) * b/k", "v + chart(v/4) + chart(a)",
-	} {
-		p, err := readProcedure("p.yaml", []byte(strings.Replace(text, "FORMULA", formula, 1)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		in := compute.Input{}
-		for _, r := range []struct{ name, value string }{{"a", "17.21"}, {"a", "17.24"}, {"a", "17.25"}, {"b", "12.33"}} {
-			in.Readings = append(in.Readings, procedure.Reading{Measurement: r.name, Value: mm(r.value), Shown: r.value, Unit: gauge.Millimetre})
-		}
-		in.Readings = append(in.Readings, procedure.Reading{Measurement: "t", Value: gauge.MustLength("31", gauge.Degree), Shown: "31", Unit: gauge.Degree})
-		w, err := newWork(p, nil, in)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if _, err := w.done(); err != nil {
-			t.Fatal(err)
-		}
-		c := w.doubts.inputs(p.Gap)
-		if !c.of.bends || len(c.inputs) < 4 {
-			t.Fatalf("%s: %d inputs, bends %v", formula, len(c.inputs), c.of.bends)
-		}
-		m := c.modelOf(p.Gap, 1)
-		x := make([]float64, len(c.inputs))
-		if off := m(x); off != 0 {
-			t.Errorf("%s: %g where nothing deviates", formula, off)
-		}
-		for i, in := range c.inputs {
-			h := in.Standard * 1e-3
-			x[i] = h
-			up := m(x)
-			x[i] = -h
-			got := (up - m(x)) / (2 * h)
-			x[i] = 0
-			if math.Abs(got-c.slopes[i]) > 1e-5*(1+math.Abs(c.slopes[i])) {
-				t.Errorf("%s: slope by %s is %g in the model, %g in the budget", formula, in.Name, got, c.slopes[i])
-			}
 		}
 	}
 }

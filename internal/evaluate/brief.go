@@ -2,6 +2,7 @@ package evaluate
 
 import (
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/uncertainty"
 )
@@ -14,7 +15,7 @@ import (
 type Brief struct{ draws *uncertainty.Draws }
 
 // NewBrief keeps nothing yet.
-func NewBrief() *Brief { return &Brief{uncertainty.NewDraws(draws, seed)} }
+func NewBrief() *Brief { return &Brief{doubt.KeptDraws()} }
 
 // Evaluate is the function Evaluate without explanations.
 func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (Evaluation, error) {
@@ -22,16 +23,9 @@ func (b *Brief) Evaluate(p *procedure.Procedure, parts procedure.Parts, in compu
 	if err != nil {
 		return Evaluation{}, err
 	}
-	w.brief = b
+	w.briefly(b)
 	return w.done()
 }
 
-// secondOpinion takes the kept draws where Evaluate draws a sample.
-func (b *Brief) secondOpinion(a *assessed) {
-	if a.draws != nil || a.bent != nil || a.fewReadings() {
-		return
-	}
-	if _, ok := b.draws.Dominant(a.budget); ok {
-		a.draws = b.draws
-	}
-}
+// briefly lets an evaluation write nothing down that only explains.
+func (w *work) briefly(b *Brief) { w.brief, w.doubts.Kept = b, b.draws }

@@ -136,7 +136,7 @@ func (w *work) result() error {
 func (w *work) assessValues() {
 	for _, n := range w.P.Values {
 		if x, ok := w.Formula(n); ok {
-			w.doubts.assess(n.Name, x, n.Unit)
+			w.doubts.Assess(n.Name, x, n.Unit)
 		}
 	}
 }

@@ -39,7 +39,7 @@ func (w *fitting) fromChart() error {
 	if w.brief != nil {
 		return nil
 	}
-	if others := w.otherCells(cell, newSlopes(w.work).reachOf(n)); others != "" {
+	if others := w.otherCells(cell, w.doubts.Reach(n)); others != "" {
 		w.find(FindingNearStep, "%s: within the uncertainty of what was measured the chart gives %s too: read more often, or measure with a better gauge", asked, others)
 	}
 	return nil

@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -26,7 +27,7 @@ func (w *work) correct(steps []procedure.Step) error {
 		thermal := warmer != nil && s.Material != nil
 		if thermal {
 			if scale, stated := w.Expansion(s); !stated {
-				w.scaleUnknown(s, value, warmer)
+				w.doubts.ScaleUnknown(s, value, warmer)
 				thermal = scale.PerKelvin != s.Material.PerKelvin
 			}
 		}
@@ -58,11 +59,9 @@ func (w *work) atTwenty(s procedure.Step, warmer *big.Rat) *big.Rat {
 	scale, _ := w.Expansion(s)
 	relative := formula.Exact(s.Material.PerKelvin-scale.PerKelvin, gauge.One)
 	relative.Mul(relative, warmer)
-	relative.Mul(relative, perMillion)
+	relative.Mul(relative, compute.PerMillion())
 	return relative.Sub(big.NewRat(1, 1), relative)
 }
-
-var perMillion = big.NewRat(1, 1_000_000)
 
 // corrected replaces a measured value and writes the line of arithmetic down.
 func (w *work) corrected(s procedure.Step, thermal bool, factor, value *big.Rat) error {

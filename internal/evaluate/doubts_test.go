@@ -160,10 +160,10 @@ func TestSecondOpinion(t *testing.T) {
 	alone := strings.NewReplacer("resolution: 0.001, ", "", ", repeatability: {deviation: 0.002, readings: 21}", "").Replace(play)
 	e := evaluateText(t, alone, "end_play 0.1468")
 	p := e.Judgements[0].Probability.Float()
-	if math.Abs(p-0.9) > 4*math.Sqrt(0.9*0.1/draws) {
+	if math.Abs(p-0.9) > 4*math.Sqrt(0.9*0.1/200_000) {
 		t.Errorf("probability %g, want 0.9", p)
 	}
-	if s := e.Budgets[0].Simulated; s == nil || !s.Counts || s.Draws != draws {
+	if s := e.Budgets[0].Simulated; s == nil || !s.Counts || s.Draws != 200_000 {
 		t.Errorf("simulation %+v", s)
 	}
 	if !strings.Contains(findingOf(e, FindingMonteCarlo), "rectangular") {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 )
@@ -24,6 +25,7 @@ func Evaluate(p *procedure.Procedure, parts procedure.Parts, in compute.Input) (
 
 func (w *work) done() (Evaluation, error) {
 	err := w.evaluate()
+	w.e.Budgets = w.doubts.Budgets
 	if no := (*formula.RefusalError)(nil); errors.As(err, &no) {
 		w.e.Outcome = MeasureAgain
 		w.find(FindingNotInTable, "%v", err)
@@ -53,9 +55,8 @@ type work struct {
 	stock  procedure.Families    // what is left of each family
 	took   map[stockKey][]string // the places that counted pieces are recommended for
 	looked map[string]bool       // what was looked up in tables and written down
-	doubts *doubts
+	doubts *doubt.Doubts
 	brief  *Brief     // nil: everything is written down
-	effort *Effort    // that is left for probabilities; nil: no bound
 	fits   []*fitting // the places, when they are worked out
 	e      Evaluation
 }
@@ -65,8 +66,9 @@ func withoutParts(p *procedure.Procedure, in compute.Input) *work {
 	w := &work{
 		Job: compute.New(p, in), stock: procedure.Families{}, took: map[stockKey][]string{}, looked: map[string]bool{},
 	}
-	w.Parts = w.partsNamed
-	w.doubts = newDoubts(w)
+	w.Fitted = w.partsNamed
+	w.doubts = doubt.New(w.Job)
+	w.doubts.Say = func(code doubt.Code, format string, args ...any) { w.find(FindingCode(code), format, args...) }
 	w.e = Evaluation{ProcedureID: p.ID, ProcedureHash: p.Hash}
 	w.e.Allowed = p.Allowed.Limits
 	return w

@@ -1,6 +1,7 @@
 package evaluate
 
 import (
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -75,47 +76,47 @@ type FindingCode string
 
 // The findings.
 const (
-	FindingImplausible FindingCode = "implausible"          // a reading outside what the step can give
-	FindingUnfelt      FindingCode = "play_not_felt"        // a play of nought, where the sum needs one
-	FindingDisagree    FindingCode = "disagree"             // repeats differ too much
-	FindingNotClosed   FindingCode = "not_closed"           // the last reading does not return to the first
-	FindingOutlier     FindingCode = "outlier"              // a reading stands apart from the others
-	FindingScatter     FindingCode = "scatter_larger"       // repeats scatter more than is usual with the gauge
-	FindingUnseated    FindingCode = "falling_first"        // the first reading looks like an unseated part
-	FindingIdentical   FindingCode = "identical_repeats"    // repeats without any scatter
-	FindingUnreadable  FindingCode = "mark_unreadable"      // a stated value stands for a mark
-	FindingImpossible  FindingCode = "impossible"           // no part has zero or negative thickness
-	FindingNoValue     FindingCode = "no_value"             // a formula has no value for what was measured
-	FindingOutOfStock  FindingCode = "out_of_stock"         // a better or fitting grade cannot be had
-	FindingTaken       FindingCode = "taken_elsewhere"      // the last one goes to another place of the same job
-	FindingTooMany     FindingCode = "too_many"             // combinations of parts to try
-	FindingNothingFits FindingCode = "nothing_fits"         // no grade ends inside the limits
-	FindingNotInTable  FindingCode = "not_in_table"         // a table prints no value for what was measured
-	FindingNearStep    FindingCode = "near_step"            // a table or a rounding may give another value
-	FindingForbidden   FindingCode = "forbidden_pair"       // the table excludes these marks together
-	FindingKept        FindingCode = "kept"                 // nothing needs to be fitted
-	FindingAddNow      FindingCode = "add_now"              // a fixed amount follows the proof
-	FindingInterval    FindingCode = "interval"             // a limit is inside what a feeler leaves open
-	FindingUnlikely    FindingCode = "unlikely"             // the part may well end outside the limits
-	FindingSurely      FindingCode = "surely_outside"       // the part ends outside the limits in any case
-	FindingLikelier    FindingCode = "likelier"             // another grade would more probably end inside
-	FindingWorst       FindingCode = "worst_case"           // within the stated tolerances it may end outside the limits
-	FindingTooNarrow   FindingCode = "window_too_narrow"    // the gauge cannot decide between these limits
-	FindingUnstated    FindingCode = "uncertainty_unstated" // a contribution is not known
-	FindingTotal       FindingCode = "total_missed"         // places that are chosen together do not make their sum
-	FindingUncounted   FindingCode = "scatter_not_counted"  // the scatter of the readings is not in the uncertainty
-	FindingMonteCarlo  FindingCode = "monte_carlo"          // the second opinion counts
-	FindingBySlopes    FindingCode = "by_slopes"            // a formula bends, and was not drawn through
-	FindingOtherPart   FindingCode = "other_part"           // not the recommended part was fitted
-	FindingUnknownPart FindingCode = "unknown_part"         // the fitted part is not in the family
-	FindingThickness   FindingCode = "thickness"            // the measured thickness is not what the grade should have
-	FindingPrediction  FindingCode = "predicted_outside"    // the fitted part is predicted to end outside the limits
-	FindingUnpredicted FindingCode = "not_as_predicted"     // measured and predicted play differ too much
-	FindingUnrecorded  FindingCode = "no_part_recorded"     // the result was measured, but not what was fitted
-	FindingOutOfBounds FindingCode = "outside_limits"       // the result is outside the limits
-	FindingWrongPart   FindingCode = "wrong_part"           // a part that does not belong here
-	FindingUnjudged    FindingCode = "no_limit"             // what limits follow from was not measured
-	FindingNearLimit   FindingCode = "near_limit"           // a limit is within the uncertainty of the measurement
+	FindingImplausible FindingCode = "implausible"                 // a reading outside what the step can give
+	FindingUnfelt      FindingCode = "play_not_felt"               // a play of nought, where the sum needs one
+	FindingDisagree    FindingCode = "disagree"                    // repeats differ too much
+	FindingNotClosed   FindingCode = "not_closed"                  // the last reading does not return to the first
+	FindingOutlier     FindingCode = "outlier"                     // a reading stands apart from the others
+	FindingScatter     FindingCode = "scatter_larger"              // repeats scatter more than is usual with the gauge
+	FindingUnseated    FindingCode = "falling_first"               // the first reading looks like an unseated part
+	FindingIdentical   FindingCode = "identical_repeats"           // repeats without any scatter
+	FindingUnreadable  FindingCode = "mark_unreadable"             // a stated value stands for a mark
+	FindingImpossible  FindingCode = "impossible"                  // no part has zero or negative thickness
+	FindingNoValue     FindingCode = "no_value"                    // a formula has no value for what was measured
+	FindingOutOfStock  FindingCode = "out_of_stock"                // a better or fitting grade cannot be had
+	FindingTaken       FindingCode = "taken_elsewhere"             // the last one goes to another place of the same job
+	FindingTooMany     FindingCode = "too_many"                    // combinations of parts to try
+	FindingNothingFits FindingCode = "nothing_fits"                // no grade ends inside the limits
+	FindingNotInTable  FindingCode = "not_in_table"                // a table prints no value for what was measured
+	FindingNearStep    FindingCode = FindingCode(doubt.NearStep)   // a table or a rounding may give another value
+	FindingForbidden   FindingCode = "forbidden_pair"              // the table excludes these marks together
+	FindingKept        FindingCode = "kept"                        // nothing needs to be fitted
+	FindingAddNow      FindingCode = "add_now"                     // a fixed amount follows the proof
+	FindingInterval    FindingCode = "interval"                    // a limit is inside what a feeler leaves open
+	FindingUnlikely    FindingCode = "unlikely"                    // the part may well end outside the limits
+	FindingSurely      FindingCode = "surely_outside"              // the part ends outside the limits in any case
+	FindingLikelier    FindingCode = "likelier"                    // another grade would more probably end inside
+	FindingWorst       FindingCode = "worst_case"                  // within the stated tolerances it may end outside the limits
+	FindingTooNarrow   FindingCode = "window_too_narrow"           // the gauge cannot decide between these limits
+	FindingUnstated    FindingCode = FindingCode(doubt.Unstated)   // a contribution is not known
+	FindingTotal       FindingCode = "total_missed"                // places that are chosen together do not make their sum
+	FindingUncounted   FindingCode = FindingCode(doubt.Uncounted)  // the scatter of the readings is not in the uncertainty
+	FindingMonteCarlo  FindingCode = FindingCode(doubt.MonteCarlo) // the second opinion counts
+	FindingBySlopes    FindingCode = FindingCode(doubt.BySlopes)   // a formula bends, and was not drawn through
+	FindingOtherPart   FindingCode = "other_part"                  // not the recommended part was fitted
+	FindingUnknownPart FindingCode = "unknown_part"                // the fitted part is not in the family
+	FindingThickness   FindingCode = "thickness"                   // the measured thickness is not what the grade should have
+	FindingPrediction  FindingCode = "predicted_outside"           // the fitted part is predicted to end outside the limits
+	FindingUnpredicted FindingCode = "not_as_predicted"            // measured and predicted play differ too much
+	FindingUnrecorded  FindingCode = "no_part_recorded"            // the result was measured, but not what was fitted
+	FindingOutOfBounds FindingCode = "outside_limits"              // the result is outside the limits
+	FindingWrongPart   FindingCode = "wrong_part"                  // a part that does not belong here
+	FindingUnjudged    FindingCode = "no_limit"                    // what limits follow from was not measured
+	FindingNearLimit   FindingCode = "near_limit"                  // a limit is within the uncertainty of the measurement
 )
 
 // Verification compares the fitted unit with the limits and with the prediction.
@@ -213,21 +214,21 @@ func (f *Fit) Recommends(part string) bool { return nameSamePieces(part, f.Recom
 // Evaluation is everything that follows from the readings. Its JSON form is
 // what the history keeps: equal facts give equal bytes.
 type Evaluation struct {
-	Outcome       Outcome       `json:"outcome"`
-	Measurements  []Measurement `json:"measurements"`
-	Sums          []Sum         `json:"sums,omitempty"`
-	Judgements    []Judgement   `json:"judgements,omitempty"`
-	Fit                         // of the one place
-	Fits          []Fit         `json:"fits,omitempty"`     // of several places
-	Together      *Total        `json:"together,omitempty"` // what they make, where they are chosen together
-	Budgets       []Budget      `json:"budgets,omitempty"`
-	Findings      []Finding     `json:"findings,omitempty"`
-	Verification  *Verification `json:"verification,omitempty"`
-	DecisionRule  string        `json:"decision_rule"` // in full; what each result has beside it, where they differ
-	ProcedureID   string        `json:"procedure"`
-	ProcedureHash string        `json:"procedure_hash"`
-	PartsHash     string        `json:"parts_hash,omitempty"`
-	OtherParts    []string      `json:"other_parts,omitempty"` // hashes of further families, in the order of their places
+	Outcome       Outcome        `json:"outcome"`
+	Measurements  []Measurement  `json:"measurements"`
+	Sums          []Sum          `json:"sums,omitempty"`
+	Judgements    []Judgement    `json:"judgements,omitempty"`
+	Fit                          // of the one place
+	Fits          []Fit          `json:"fits,omitempty"`     // of several places
+	Together      *Total         `json:"together,omitempty"` // what they make, where they are chosen together
+	Budgets       []doubt.Budget `json:"budgets,omitempty"`
+	Findings      []Finding      `json:"findings,omitempty"`
+	Verification  *Verification  `json:"verification,omitempty"`
+	DecisionRule  string         `json:"decision_rule"` // in full; what each result has beside it, where they differ
+	ProcedureID   string         `json:"procedure"`
+	ProcedureHash string         `json:"procedure_hash"`
+	PartsHash     string         `json:"parts_hash,omitempty"`
+	OtherParts    []string       `json:"other_parts,omitempty"` // hashes of further families, in the order of their places
 }
 
 // EachFit returns what follows for each place where a part goes.

@@ -2,10 +2,10 @@ package evaluate
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
@@ -101,17 +101,14 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 // instrument with which they were measured together, else by what is stated of each.
 func (w *fitting) pieces(f procedure.Fitted) (compute.Pieces, []uncertainty.Input) {
 	if f.Measured || w.family == nil || f.Part == procedure.NoPart {
-		c := &collector{w: w.work, at: map[inputKey]int{}, slope: -1}
+		with := ""
 		if f.Measured {
-			c.part(w.place.Choose.MeasuredWith)
+			with = w.place.Choose.MeasuredWith
 		}
-		for i, slope := range c.slopes {
-			c.inputs[i].Standard *= math.Abs(slope)
-		}
-		return compute.Pieces{{Part: f.Part, Thickness: f.Thickness}}, c.inputs
+		return compute.Pieces{{Part: f.Part, Thickness: f.Thickness}}, w.doubts.Measured(with)
 	}
 	parts, _ := w.family.PiecesOf(f.Part)
-	return parts, inputsOf(parts)
+	return parts, doubt.InputsOf(parts)
 }
 
 // suits reports whether what is fitted is right here, by the rule by which a part

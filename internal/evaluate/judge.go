@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // ranking of outcomes of results; what stands later outweighs what stands before.
@@ -185,8 +187,8 @@ func (w *work) findOutside(j procedure.Judge, g Judgement, x *formula.Expression
 		code, what = FindingWrongPart, "it must be"
 		otherwise = cmp.Or(otherwise, "get the part for which it is, and measure that one")
 	case otherwise == "" && g.Outcome == Undecided:
-		if a := w.doubts.deciding(j.Name, x, g.Unit); a != nil {
-			otherwise = w.remedy(a)
+		if a := w.doubts.Deciding(j.Name, x, g.Unit); a != nil {
+			otherwise = a.Remedy()
 		}
 	}
 	text := fmt.Sprintf("%s is %s, %s %s", w.called(j), w.P.ShowBetween(g.Value, g.Between, g.Unit), what, w.P.ShowLimitsIn(g.Allowed, g.Unit))
@@ -260,7 +262,7 @@ func (w *work) judgeResult(name string, x *formula.Expression, value gauge.Lengt
 	case outcome == Undecided && between != nil:
 		w.find(FindingInterval, "the %s is %s, and a limit lies between; allowed is %s: try the blades between, or measure with an indicator", w.P.ClosingWord(), w.P.ShowPlayBetween(value, between), w.P.ShowAllowedAs(allowed))
 	case outcome == Undecided && !g.nothingStated():
-		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.P.ClosingWord(), w.P.ShowPlay(value), w.P.ShowAllowedAs(allowed), w.remedy(w.doubts.deciding(name, x, w.P.Unit)))
+		w.find(FindingNearLimit, "the %s of %s is so near to a limit that the uncertainty of measurement does not let it be decided; allowed is %s: %s", w.P.ClosingWord(), w.P.ShowPlay(value), w.P.ShowAllowedAs(allowed), w.doubts.Deciding(name, x, w.P.Unit).Remedy())
 	}
 	return outcome
 }
@@ -281,4 +283,34 @@ func within(value gauge.Length, between *procedure.Limits, allowed procedure.Lim
 		return DoesNotConform
 	}
 	return Undecided
+}
+
+// decide compares a result with its limits, by the rule that follows from what
+// makes it. Where nothing is known of its gauges, the result itself decides.
+// name is how its line of arithmetic is called.
+func (w *work) decide(g *Judgement, name string, x *formula.Expression, limits procedure.Bounds) {
+	rule := w.doubts.Ruling(x, limits)
+	g.Outcome, g.Rule = within(g.Value, g.Between, g.Allowed), w.ruleName(rule)
+	if w.brief == nil {
+		g.Worst = w.Worst(x, g.Unit)
+	}
+	beside := w.doubts.DecideBeside(name, limits)
+	a := w.doubts.Assess(name, x, g.Unit)
+	if a == nil {
+		if rule.Guard && len(rule.Unstated) > 0 {
+			g.Outcome = Undecided
+			w.find(FindingUnstated, "%s: a guard band is asked for, and nothing is stated of the gauge of %s: state its error, calibration or repeatability, or decide by simple acceptance", name, strings.Join(rule.Unstated, ", "))
+		}
+		return
+	}
+	p, ok := w.doubts.Beside(a, name, x, g.Value, g.Allowed, g.Unit, limits)
+	if !beside || !ok {
+		w.doubts.SecondOpinion(a)
+		p = a.Probability(g.Value, g.Allowed)
+	}
+	g.Probability, g.Unstated = &p, rule.Unstated
+	if !rule.Guard {
+		return
+	}
+	g.Outcome = Outcome(uncertainty.Decide(p, w.P.Decide.Required))
 }

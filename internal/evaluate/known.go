@@ -27,8 +27,8 @@ func KnownOf(p *procedure.Procedure, parts procedure.Parts, in compute.Input) ([
 	var all []Known
 	add := func(of string, x *formula.Expression, limits procedure.Bounds) {
 		steps := w.Entering(x, limits.MinOf, limits.MaxOf)
-		r := w.rulingOf(steps)
-		known := Known{Of: of, Unstated: r.unstated, Stated: r.stated}
+		r := w.doubts.RulingOf(steps)
+		known := Known{Of: of, Unstated: r.Unstated, Stated: r.Stated}
 		for _, s := range steps {
 			known.Measured = append(known.Measured, s.Name)
 		}

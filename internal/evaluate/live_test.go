@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -34,7 +35,7 @@ func bentAt(t *testing.T, p *procedure.Procedure) (full, brief Evaluation) {
 // TestManyBentResultsShareTheDraws: the more results bend, the fewer draws each gets, so
 // that an evaluation stays short; how many is said, and a recall takes as many.
 func TestManyBentResultsShareTheDraws(t *testing.T) {
-	for judges, want := range map[int]int{3: draws, 60: 90_000, 200: 27_000} {
+	for judges, want := range map[int]int{3: 200_000, 60: 90_000, 200: 27_000} {
 		p, err := readProcedure("p.yaml", loaded("a", judges, 0))
 		if err != nil {
 			t.Fatal(err)
@@ -50,7 +51,7 @@ func TestManyBentResultsShareTheDraws(t *testing.T) {
 			}
 		}
 		said := fmt.Sprintf("%d draws of a Monte Carlo run through the formula (JCGM 101)", want)
-		if want < draws {
+		if want < 200_000 {
 			said += ", fewer than the usual 200000 because many results of this procedure bend"
 		}
 		if simulated != judges || !strings.HasSuffix(findingOf(e, FindingMonteCarlo), said) {
@@ -93,7 +94,7 @@ func TestWhatBends(t *testing.T) {
 			t.Errorf("%s: %v", formula, err)
 			continue
 		}
-		if got := len(BentOf(p)) > 0; got != want {
+		if got := len(doubt.BentOf(p)) > 0; got != want {
 			t.Errorf("%s bends: %v", formula, got)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -144,7 +145,7 @@ func (w *work) scatter(s procedure.Step, m *Measurement, readings []gauge.Length
 		w.find(FindingDisagree, "%s: the readings differ by %s, allowed is %s: clean and seat the parts, read again, and discard the reading that is wrong with the reason",
 			s.Name, w.P.ShowIn(spread, s.Unit), w.P.ShowIn(*s.Agree, s.Unit))
 	}
-	if !ofExtremes(s.Take) {
+	if !s.Take.OfExtremes() {
 		w.suspicions(s, m, readings, agree)
 	}
 	return again
@@ -195,9 +196,9 @@ func (w *work) suspicions(s procedure.Step, m *Measurement, readings []gauge.Len
 			w.find(FindingUnseated, "%s: %s", s.Name, text)
 		}
 	}
-	if own, _, more := w.scatterOf(s, readings); more {
+	if own, _, more := w.doubts.ScatterOf(s, readings); more {
 		w.find(FindingScatter, "%s: the readings scatter by %s (standard deviation), with this gauge %s is usual: their own scatter counts. Clean and seat the parts, look whether the gauge sticks, and read again",
-			s.Name, show(threeDigits(own.SD)), show(usual))
+			s.Name, show(doubt.ThreeDigits(own.SD)), show(usual))
 	}
 	if text, ok := identical(readings, resolution, usual, show); ok {
 		w.find(FindingIdentical, "%s: %s", s.Name, text)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 )
 
@@ -93,7 +94,7 @@ func TestTheDifferenceDecides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	budgets := map[string]Budget{}
+	budgets := map[string]doubt.Budget{}
 	for _, b := range e.Budgets {
 		if budgets[b.Of] = b; b.Simulated != nil {
 			t.Errorf("%s: %+v", b.Of, b.Simulated)

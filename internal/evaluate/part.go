@@ -71,7 +71,7 @@ func (w *fitting) target() (possible bool, err error) {
 		return false, err
 	}
 	if w.fit.Allowed.Limited() {
-		w.fit.Rule = w.ruleName(w.ruling(w.place.Gap, w.place.Allowed))
+		w.fit.Rule = w.ruleName(w.doubts.Ruling(w.place.Gap, w.place.Allowed))
 	}
 	if w.place.Choose.Aim == procedure.AimTable {
 		return true, nil
@@ -95,7 +95,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 		return false, err
 	}
 	w.fit.Aim, w.wanted = &t, w.lastBetween()
-	w.doubts.assess(w.place.Prefix()+"thickness", w.place.Thickness, w.P.Unit)
+	w.doubts.Assess(w.place.Prefix()+"thickness", w.place.Thickness, w.P.Unit)
 	if w.tooThin(t) {
 		w.outcome = MeasureAgain
 		w.find(FindingImpossible, "a thickness of %s is none: clean, seat and rotate the parts, check the zero and the sign of each reading, and measure again", w.P.Show(t))

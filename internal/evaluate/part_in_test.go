@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 )
@@ -51,7 +52,7 @@ verify: {measure: {e: {title: end play}}, play: e}
 	}
 }
 
-func budgetOf(t *testing.T, e Evaluation, name string) Budget {
+func budgetOf(t *testing.T, e Evaluation, name string) doubt.Budget {
 	t.Helper()
 	for _, b := range e.Budgets {
 		if b.Of == name {
@@ -59,7 +60,7 @@ func budgetOf(t *testing.T, e Evaluation, name string) Budget {
 		}
 	}
 	t.Fatalf("no budget of %s", name)
-	return Budget{}
+	return doubt.Budget{}
 }
 
 const ringThenShim = `procedure: p

@@ -1,12 +1,11 @@
 package evaluate
 
 import (
-	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"gauged/internal/evaluate/compute"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -18,102 +17,15 @@ func nameSamePieces(a, b string) bool {
 	return slices.Equal(slices.Sorted(slices.Values(procedure.PieceNames(a))), slices.Sorted(slices.Values(procedure.PieceNames(b))))
 }
 
-// inputsOf are what is not known of the thickness of parts: each piece by itself.
-func inputsOf(s compute.Pieces) []uncertainty.Input {
-	var inputs []uncertainty.Input
-	for _, g := range s {
-		if half := g.Half(); half != nil && *half > 0 {
-			inputs = append(inputs, uncertainty.Input{
-				Name: g.Part + ": tolerance of the part", Standard: uncertainty.FromHalfWidth(float64(*half), uncertainty.Rectangular), Distribution: uncertainty.Rectangular,
-			})
-		}
-	}
-	return inputs
-}
-
-// gapBudget is the uncertainty of the gap; nil where nothing is known of the
-// gauges and no tolerance is stated, of the parts neither.
-func (w *fitting) gapBudget(own []uncertainty.Input) *assessed {
-	name := w.place.Prefix() + "gap"
-	gap := w.doubts.assess(name, w.place.Gap, w.P.Unit)
-	if gap == nil && len(own) > 0 {
-		gap = w.doubts.budget(name, w.place.Gap, w.P.Unit)
-	}
-	if gap == nil && len(own) > 0 {
-		gap = &assessed{unstated: w.ruling(w.place.Gap, procedure.Bounds{}).unstated}
-	}
-	return gap
-}
-
-// playBudget is the uncertainty of the play that parts leave: that of the gap, and
-// the parts' own. Parts of one tolerance share it.
-func (w *fitting) playBudget(own []uncertainty.Input) *assessed {
-	gap := w.gapBudget(own)
-	if len(own) == 0 {
-		return gap
-	}
-	key := w.place.Name
-	for _, in := range own {
-		key += fmt.Sprint(" ", in.Standard)
-	}
-	known, ok := w.doubts.plays[key]
-	if !ok {
-		known = gap.with(own)
-		w.doubts.plays[key] = known
-	}
-	return known
-}
-
-// with is a budget with more inputs, each of which counts in full.
-func (a *assessed) with(more []uncertainty.Input) *assessed {
-	var inputs []uncertainty.Input
-	var slopes []float64
-	for _, c := range a.budget.Contributions {
-		inputs, slopes = append(inputs, c.Input), append(slopes, c.Sensitivity)
-	}
-	for _, in := range more {
-		inputs, slopes = append(inputs, in), append(slopes, -1)
-	}
-	budget, err := uncertainty.Combine(inputs, slopes)
-	if err != nil {
-		return a
-	}
-	sum := &assessed{budget: budget, unstated: a.unstated}
-	if a.bent != nil {
-		bent := a.bent.With(more, seed+1) // other deviates than those in it
-		sum.bent = &bent
-	}
-	return sum
-}
-
-// inside is the probability that a play lies within limits; what outweighs the
-// other contributions keeps its own shape, without draws.
-func (a *assessed) inside(play gauge.Length, allowed procedure.Limits) Probability {
-	low, high := math.Inf(-1), math.Inf(1)
-	if allowed.Min != nil {
-		low = float64(*allowed.Min - play)
-	}
-	if allowed.Max != nil {
-		high = float64(*allowed.Max - play)
-	}
-	return uncertainty.Rounded(a.within(low, high))
-}
-
-// within is the probability that a result is between low and high from what was found.
-func (a *assessed) within(low, high float64) float64 {
-	switch {
-	case a.bent != nil:
-		return a.bent.Probability(low, high)
-	case a.fewReadings():
-		return a.budget.Probability(0, low, high)
-	}
-	return a.budget.Shaped(0, low, high)
+// gap is the uncertainty of the gap, where own is what is not known of the parts.
+func (w *fitting) gap(own []uncertainty.Input) *doubt.Assessed {
+	return w.doubts.Gap(w.place.Prefix()+"gap", w.place.Gap, own)
 }
 
 // foretold is the worst case of the play that parts leave, and the probability
 // that it ends inside the limits; nil where nothing is known, or nothing limited.
 func (w *fitting) foretold(parts compute.Pieces, play gauge.Length) (worst *procedure.Limits, p *Probability) {
-	return w.foretoldWith(parts, inputsOf(parts), play)
+	return w.foretoldWith(parts, doubt.InputsOf(parts), play)
 }
 
 // foretoldWith is foretold for parts of which something else is unknown than what is
@@ -122,9 +34,9 @@ func (w *fitting) foretoldWith(parts compute.Pieces, own []uncertainty.Input, pl
 	if !w.fit.Allowed.Limited() {
 		return nil, nil
 	}
-	if a := w.playBudget(own); a != nil && !w.fit.Allowed.Point() {
-		inside := a.inside(play-parts.Beyond(), w.fit.Allowed)
-		p, w.fit.Unstated = &inside, a.unstated
+	if a := w.doubts.Play(w.place.Name, w.gap(own), own); a != nil && !w.fit.Allowed.Point() {
+		inside := a.Inside(play-parts.Beyond(), w.fit.Allowed)
+		p, w.fit.Unstated = &inside, a.Unstated
 	}
 	return w.left(parts.Ends()), p
 }
@@ -151,7 +63,7 @@ func (w *fitting) doubtful() {
 // doubtfulPart writes down the budget of the play that parts will leave, and
 // points out when they may end outside the limits.
 func (w *fitting) doubtfulPart(parts compute.Pieces, p *Probability, worst *procedure.Limits) {
-	w.doubtfulWith(parts, inputsOf(parts), p, worst)
+	w.doubtfulWith(parts, doubt.InputsOf(parts), p, worst)
 }
 
 func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p *Probability, worst *procedure.Limits) {
@@ -163,18 +75,18 @@ func (w *fitting) doubtfulWith(parts compute.Pieces, own []uncertainty.Input, p 
 	if p == nil {
 		return
 	}
-	play := w.gapBudget(own)
+	play := w.gap(own)
 	if len(own) > 0 {
-		play = play.with(own)
-		written := play.written(w.place.Prefix()+"play with "+parts.Name(), w.P.Unit, w.P.Coverage)
+		play = play.With(own)
+		written := play.Written(w.place.Prefix()+"play with "+parts.Name(), w.P.Unit, w.P.Coverage)
 		if beyond := parts.Beyond(); beyond != 0 {
 			around := *w.fit.Gap - parts.Nominal() - beyond
 			written.Around = &around
 		}
-		w.e.Budgets = append(w.e.Budgets, written)
+		w.doubts.Budgets = append(w.doubts.Budgets, written)
 	}
 	if required := w.P.Decide.Required; *p < required && !w.surely(parts, worst, p) {
-		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, w.remedy(play))
+		w.find(FindingUnlikely, "the probability that it ends inside the limits is %s, wanted is %s: measure after fitting, or %s before", p, required, play.Remedy())
 	}
 }
 
@@ -223,57 +135,6 @@ func (w *fitting) stated(x *formula.Expression, parts compute.Pieces) []string {
 		}
 	}
 	return of
-}
-
-// remedy says what would make a result more certain, by its greatest contribution.
-func (w *work) remedy(a *assessed) string {
-	if a == nil {
-		return "measure again"
-	}
-	return remedyFor(a.greatest().Name)
-}
-
-// greatest is the contribution that counts most.
-func (a *assessed) greatest() uncertainty.Contribution {
-	greatest := uncertainty.Contribution{}
-	for _, c := range a.budget.Contributions {
-		if c.Contribution > greatest.Contribution {
-			greatest = c
-		}
-	}
-	return greatest
-}
-
-// kindOf is what a source of doubt is, without what it is of.
-func kindOf(source string) string {
-	if i := strings.LastIndex(source, ": "); i >= 0 {
-		return source[i+2:]
-	}
-	return source
-}
-
-// remedyFor says what can be done about a contribution, by its kind.
-func remedyFor(source string) string {
-	kind := kindOf(source)
-	if strings.HasPrefix(kind, "expansion of ") && kind != "expansion of the part" {
-		return "state " + strings.TrimSuffix(kind, ", not stated") + " closer, or let part and gauge come to 20 degC"
-	}
-	of := strings.TrimSuffix(strings.TrimSuffix(source, kind), ": ")
-	switch kind {
-	case "tolerance", "tolerance of the part":
-		return "measure " + of + " itself instead of taking it as it is stated"
-	case "repeatability", "repeatability, pooled":
-		return "take more readings of " + of
-	case "between the blades":
-		return "try the blades between, or measure with an indicator"
-	case "angle", "out of line":
-		return "set the gauge of " + of + " up in line"
-	case "temperature", "temperature apart from the gauge's", "expansion of the part":
-		return "let part and gauge come to 20 degC"
-	case "error taken off":
-		return "have the gauge checked"
-	}
-	return "measure " + of + " with a better gauge"
 }
 
 // around is the worst case of a gap, or what is known of it where nothing that

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"gauged/internal/evaluate/formula"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/uncertainty"
 )
@@ -20,48 +20,9 @@ const (
 	RuleGuard  = "guard band"
 )
 
-// ruling is how one result is held against its limits, and what is known of the
-// gauges whose readings make it.
-type ruling struct {
-	guard    bool     // its limits are guarded by the uncertainty
-	stated   bool     // something is known of these gauges
-	unstated []string // measurements whose gauge's error is not known
-}
-
-// complete reports whether the errors of all gauges that make the result are
-// known.
-func (r ruling) complete() bool { return r.stated && len(r.unstated) == 0 }
-
-// ruling looks what is known of the gauges that make a result: its formula and
-// its limits count, what else is measured in the procedure does not. Limits are
-// guarded when the error of every one of these gauges is known, or when the
-// procedure says so.
-func (w *work) ruling(x *formula.Expression, limits procedure.Bounds) ruling {
-	return w.rulingOf(w.Entering(x, limits.MinOf, limits.MaxOf))
-}
-
-func (w *work) rulingOf(steps []*procedure.Step) ruling {
-	r := ruling{}
-	for _, s := range steps {
-		a := w.Ability(*s)
-		r.stated = r.stated || a.Stated()
-		if a.Error == nil && a.Calibration == nil {
-			r.unstated = append(r.unstated, s.Name)
-		}
-	}
-	switch decide := w.P.Decide; {
-	case decide.Simple:
-	case decide.Stated:
-		r.guard = true
-	default:
-		r.guard = r.complete()
-	}
-	return r
-}
-
 // ruleName is the rule as it stands beside a result.
-func (w *work) ruleName(r ruling) string {
-	if !r.guard {
+func (w *work) ruleName(r doubt.Ruling) string {
+	if !r.Guard {
 		return RuleSimple
 	}
 	return RuleGuard + " " + w.P.Decide.Required.String()
@@ -98,7 +59,7 @@ func (w *work) overall() string {
 	}
 	if len(rules) == 0 { // nothing is judged yet
 		for _, r := range w.results() {
-			add(r.name, w.ruleName(w.ruling(r.x, r.limits)))
+			add(r.name, w.ruleName(w.doubts.Ruling(r.x, r.limits)))
 		}
 	}
 	if len(rules) == 0 {

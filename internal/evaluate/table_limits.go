@@ -73,7 +73,7 @@ func (w *fitting) nearRow(chosen int) {
 		return
 	}
 	span, ok := gauge.Length(0), false
-	if u := newSlopes(w.work).standard(w.place.Gap.Root); u > 0 {
+	if u := w.doubts.StandardOf(w.place.Gap.Root); u > 0 {
 		if r := new(big.Rat).SetFloat64(2 * u); r != nil {
 			l, err := formula.InUnit(r, w.gapUnit())
 			span, ok = l, err == nil

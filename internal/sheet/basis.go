@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/health/check"
 	"gauged/internal/words"
 )
@@ -32,7 +33,7 @@ func (m *maker) notKnown() (notes []string) {
 		return []string{m.say("sheet.no-budget")}
 	}
 	for _, k := range known {
-		budgeted := slices.ContainsFunc(m.e.Budgets, func(b evaluate.Budget) bool { return b.Of == k.Of })
+		budgeted := slices.ContainsFunc(m.e.Budgets, func(b doubt.Budget) bool { return b.Of == k.Of })
 		if budgeted || len(k.Unstated) == 0 {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -232,7 +233,7 @@ func (m *maker) findings() *Section {
 }
 
 // budget is the uncertainty of one result.
-func (m *maker) budget(b *evaluate.Budget) *Section {
+func (m *maker) budget(b *doubt.Budget) *Section {
 	t := &Table{Head: m.heads("source", "distribution", "standard", "freedom", "share"), Shares: []float64{5, 3, 2, 2, 2}}
 	for _, c := range b.Contributions {
 		t.Rows = append(t.Rows, Row{Cells: []string{c.Source, c.Distribution, m.uncertain(c.Standard, b.Unit), m.freedom(c.Freedom), m.percent(&c.Share)}})

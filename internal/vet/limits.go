@@ -2,6 +2,7 @@ package vet
 
 import (
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/shopfile"
 )
@@ -42,9 +43,9 @@ func resultAt(m *shopfile.Map, name, place string) shopfile.Value {
 // answersInTime refuses a procedure whose results would take a station too long.
 func answersInTime(p *procedure.Procedure, m *shopfile.Map) {
 	terms := 0
-	for _, b := range evaluate.BentOf(p) {
-		if terms += b.Terms; terms > evaluate.MostBent {
-			resultAt(m, b.Result, b.Place).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, evaluate.MostBent)
+	for _, b := range doubt.BentOf(p) {
+		if terms += b.Terms; terms > doubt.MostBent {
+			resultAt(m, b.Result, b.Place).Problemf("up to here the formulas that bend, such as products and roots of what is measured, have %d names, numbers and signs, with the values that they use; more than %d take a station too long after each reading: judge fewer such results, or parts of them in a procedure of their own", terms, doubt.MostBent)
 			return
 		}
 	}

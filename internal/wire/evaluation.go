@@ -3,11 +3,11 @@ package wire
 import (
 	"math"
 
+	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/evaluate"
+	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-
-	gaugedv1 "gauged/api/gauged/v1"
 )
 
 // Evaluation returns an evaluation, each value in the unit in which the
@@ -127,7 +127,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 	return m
 }
 
-func (w writer) budget(b evaluate.Budget) *gaugedv1.Budget {
+func (w writer) budget(b doubt.Budget) *gaugedv1.Budget {
 	in := writer{b.Unit, func(l gauge.Length) string { return evaluate.TextOfUncertainty(l, b.Unit) }}
 	m := &gaugedv1.Budget{
 		Of: b.Of, Standard: in.length(b.Standard), Freedom: uint32(b.Freedom), K: float(b.K), Coverage: *probability(&b.Coverage), Expanded: in.length(b.Expanded), Unstated: b.Unstated,

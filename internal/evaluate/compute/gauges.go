@@ -38,3 +38,6 @@ var referenceTemperature = big.NewRat(20, 1)
 func (j *Job) Expansion(s procedure.Step) (x gauge.Expansion, stated bool) {
 	return gauge.ExpansionOf(j.Ability(s).Expansion)
 }
+
+// PerMillion is what expansions are stated in.
+func PerMillion() *big.Rat { return big.NewRat(1, 1_000_000) }

@@ -16,9 +16,9 @@ type Job struct {
 	V    formula.Values                     // what formulas compute with; marks are what each step with codes has read
 	Open map[formula.Taken]formula.Interval // what is known as an interval
 
-	// Parts are the parts that a name in a formula stands for; none for any other
+	// Fitted are the parts that a name in a formula stands for; none for any other
 	// name. It may be nil where no part is known.
-	Parts func(name string) []Part
+	Fitted func(name string) []Part
 }
 
 // New is a job in which no value is known yet.
@@ -26,11 +26,12 @@ func New(p *procedure.Procedure, in Input) *Job {
 	return &Job{P: p, In: in, V: formula.NewValues(), Open: map[formula.Taken]formula.Interval{}}
 }
 
-func (j *Job) parts(name string) []Part {
-	if j.Parts == nil {
+// Parts are the parts that a name in a formula stands for.
+func (j *Job) Parts(name string) []Part {
+	if j.Fitted == nil {
 		return nil
 	}
-	return j.Parts(name)
+	return j.Fitted(name)
 }
 
 // Input is what has been found out so far.

@@ -149,7 +149,7 @@ func (s *spreads) fresh(name string) (spread, error) {
 	if o, ok := s.job.Open[formula.Taken{Step: name}]; ok {
 		return s.between(o), nil
 	}
-	if in := s.job.parts(name); len(in) > 0 {
+	if in := s.job.Parts(name); len(in) > 0 {
 		return spreadOf(in), nil
 	}
 	r, ok := s.job.V.Of[name]

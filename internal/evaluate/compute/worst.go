@@ -22,7 +22,7 @@ func (j *Job) Toleranced(x *formula.Expression) []string {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(names)) {
-		for _, in := range j.parts(name) {
+		for _, in := range j.Parts(name) {
 			in.EachStated(func(called string, _ *big.Rat) {
 				if !slices.Contains(list, called) {
 					list = append(list, called)

@@ -1,11 +1,8 @@
 package procedure
 
 import (
-	"fmt"
-	"maps"
 	"math/big"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/gauge"
@@ -212,52 +209,8 @@ const (
 	TakeTruncated Take = "truncated mean" // the mean without the ends
 )
 
-// Choose is how one of several parts that fit is preferred.
-type Choose struct {
-	Aim          Aim
-	AimPlay      gauge.Length        // for AimPlay
-	AimOf        *formula.Expression // for AimPlay, where it depends on what is measured
-	AimNegated   bool                // AimOf is a preload
-	TieThicker   bool                // of two equally near the aim take the thicker one, else the thinner
-	Border       Border
-	Pack         *PackRule    // several pieces instead of one; nil: one
-	None         bool         // no part at all is an answer too
-	MeasuredWith string       // the instrument with which the part is measured; empty: not said
-	Step         gauge.Length // a part made to size comes in whole steps; 0: in any size
-}
-
-// Aim is what a procedure wants within its limits.
-type Aim string
-
-// The aims.
-const (
-	AimMiddle    Aim = "middle"
-	AimPlay      Aim = "play" // a stated play or preload
-	AimThickest  Aim = "thickest"
-	AimThinnest  Aim = "thinnest"
-	AimLikeliest Aim = "likeliest"    // the greatest probability to end inside the limits
-	AimTable     Aim = "table"        // the grade whose row of the table serves the gap
-	AimCode      Aim = "code"         // the grade that the table gives for the marks
-	AimChart     Aim = "chart"        // the grade that the chart gives for measurements
-	AimNearest   Aim = "nearest"      // to the thickness that is stated
-	AimThicker   Aim = "next thicker" // the stated thickness or the next above
-	AimThinner   Aim = "next thinner" // the stated thickness or the next below
-)
-
-// LooksUp reports whether marks or measurements give the part, without a gap.
-func (a Aim) LooksUp() bool { return a == AimCode || a == AimChart }
-
-// stated reports whether the aim is a thickness that the procedure states.
-func (a Aim) stated() bool { return a == AimNearest || a == AimThicker || a == AimThinner }
-
-// Border says whether a part exactly at a limit fits.
-type Border string
-
-// The border rules.
-const (
-	BorderInside  Border = "inside"
-	BorderOutside Border = "outside"
-)
+// OfExtremes reports whether a statistic is made of single readings.
+func (t Take) OfExtremes() bool { return t == TakeRange || t == TakeSmallest || t == TakeLargest }
 
 // Step returns the step of that name, before or after fitting.
 func (p *Procedure) Step(name string) (step Step, verify, ok bool) {
@@ -311,114 +264,4 @@ func (p *Procedure) FamilyIDs() []string {
 		}
 	}
 	return ids
-}
-
-// Lacks names a part family that the procedure chooses from and parts does not
-// have; empty for none. parts may be nil.
-func (p *Procedure) Lacks(parts Parts) string {
-	for _, id := range p.FamilyIDs() {
-		if parts == nil || parts.Family(id) == nil {
-			return id
-		}
-	}
-	return ""
-}
-
-// Missing is the error of a part family that no readable file gives. path names the
-// procedure's file.
-func (p *Procedure) Missing(id string, families Families, path string) error {
-	return fmt.Errorf("%s:1:1: procedure %s: %s", path, p.ID, gauge.None("part family", id, slices.Collect(maps.Keys(families))))
-}
-
-// Suits reports why the procedure cannot choose from its families: a choice by
-// table needs rows that say which gaps they serve, one by marks needs rows for
-// the marks, any other needs thicknesses. Families that parts does not have are
-// not looked at. path names the procedure's file.
-func (p *Procedure) Suits(parts Parts, path string) error {
-	for _, place := range p.EachPlace() {
-		f := parts.Family(place.Parts)
-		if f == nil {
-			continue
-		}
-		if err := p.suits(place, f); err != nil {
-			return fmt.Errorf("%s:1:1: procedure %s %w", path, p.ID, err)
-		}
-	}
-	return nil
-}
-
-func (p *Procedure) suits(place Place, f *Family) error {
-	if _, ok := f.Grade(NoPart); ok && place.Choose.None {
-		return fmt.Errorf("allows no part at all, and family %s has a part %q: give it another number", f.ID, NoPart)
-	}
-	switch place.Choose.Aim {
-	case AimCode:
-		return p.suitsCodes(f)
-	case AimChart:
-		return p.suitsChart(f)
-	}
-	if of := formula.DimensionOf(f.Unit); place.Choose.Aim == AimTable && of != place.Gap.Of {
-		return fmt.Errorf("chooses by %v, but the rows of family %s are in %s", place.Gap.Of, f.ID, f.Unit)
-	}
-	for _, g := range f.Grades {
-		if place.Choose.Aim == AimTable && !g.Serves.Limited() {
-			return fmt.Errorf("chooses by table, but %s of family %s does not say which gaps it serves", g.Part, f.ID)
-		}
-		if place.Choose.Aim != AimTable && g.Thickness == nil {
-			return fmt.Errorf("chooses by thickness, but %s of family %s has none", g.Part, f.ID)
-		}
-	}
-	return p.suitsRows(place, f)
-}
-
-// suitsCodes looks for a row, or that they are forbidden, for every combination
-// of marks.
-func (p *Procedure) suitsCodes(f *Family) error {
-	if len(f.CodeSteps) == 0 {
-		return fmt.Errorf("chooses by marks, but family %s has no codes", f.ID)
-	}
-	marks := []string{""}
-	for i, name := range f.CodeSteps {
-		s, _, ok := p.Step(name)
-		if !ok || len(s.Codes) == 0 {
-			return fmt.Errorf("chooses by marks, but has no measurement %q with codes, which family %s looks at", name, f.ID)
-		}
-		var longer []string
-		for _, before := range marks {
-			for _, c := range s.Codes {
-				if i == 0 {
-					longer = append(longer, c.Mark)
-				} else {
-					longer = append(longer, CodeKey([]string{before, c.Mark}))
-				}
-			}
-		}
-		if marks = longer; len(marks) > maxGrades {
-			return fmt.Errorf("combines more than %d marks", maxGrades)
-		}
-	}
-	for _, key := range marks {
-		if _, ok := f.CodeRows[key]; !ok {
-			return fmt.Errorf("chooses by marks, but family %s has no row for %s; write %s where marks must not come together", f.ID, strings.ReplaceAll(key, "\x00", ", "), Forbidden)
-		}
-	}
-	return nil
-}
-
-// PackRule lets several pieces of a family lie on each other.
-type PackRule struct {
-	Least, Most int  // pieces
-	SumFirst    bool // the sum nearest to the aim, of whatever number of pieces, instead of the fewest pieces
-}
-
-// mostPieces bounds a pack.
-const mostPieces = 30
-
-// Together says how several places whose parts make one sum are chosen: from
-// all that can be had at all of them, first by the total, then by the split, or
-// the other way.
-type Together struct {
-	SplitFirst bool
-	Total      *formula.Expression // what the parts should be together; nil: what the places want, added up
-	Within     *gauge.Length       // the total may be off by this much; nil: by half a step, the widest of the places
 }

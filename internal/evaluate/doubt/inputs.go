@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"cmp"
@@ -19,9 +19,9 @@ import (
 // of the result per change of the input. An input that several measurements
 // share, such as the temperature or the error of their gauge, stands once with
 // the sum of what it changes (JCGM 100, 5.2.2 and F.1.2.3).
-func (d *doubts) inputs(x *formula.Expression) *collector {
-	s := newSlopes(d.w)
-	c := &collector{w: d.w, of: s.formula(x)}
+func (d *Doubts) inputs(x *formula.Expression) *collector {
+	s := newSlopes(d)
+	c := &collector{d: d, of: s.formula(x)}
 	most := 4 * len(s.leaves) // inputs of most measurements
 	c.at = make(map[inputKey]int, most)
 	c.inputs, c.slopes = make([]uncertainty.Input, 0, most), make([]float64, 0, most)
@@ -39,7 +39,7 @@ func (d *doubts) inputs(x *formula.Expression) *collector {
 			c.either(c.unused(l.name), l.jump, 1)
 			continue
 		}
-		if step, _, ok := d.w.P.Step(l.name); ok {
+		if step, _, ok := d.P.Step(l.name); ok {
 			c.step(step, l.take)
 		} else {
 			c.constant(l.name)
@@ -56,7 +56,7 @@ func (d *doubts) inputs(x *formula.Expression) *collector {
 
 // collector gathers the inputs of a budget.
 type collector struct {
-	w       *work
+	d       *Doubts
 	of      slope // the result
 	leaves  []leaf
 	values  []float64 // of the leaves
@@ -151,7 +151,7 @@ func (c *collector) either(name string, halfWidth float64, by float64) {
 
 func (c *collector) constant(name string) {
 	c.parts(name)
-	for _, k := range c.w.P.Constants {
+	for _, k := range c.d.P.Constants {
 		if k.Name != name || k.Doubt.Tolerance == nil {
 			continue
 		}
@@ -176,7 +176,7 @@ func (c *collector) step(s procedure.Step, take procedure.Take) {
 	if len(s.Codes) > 0 {
 		return
 	}
-	a := c.w.Ability(s)
+	a := c.d.Ability(s)
 	unit := 1.0 // of what is stated of the gauge, to compute with
 	if s.Unit.Kind() != gauge.KindLength && a.Unit.Known() {
 		unit = float(formula.ScaleOf(a.Unit))
@@ -186,14 +186,14 @@ func (c *collector) step(s procedure.Step, take procedure.Take) {
 	if take != s.Take {
 		name, key.Take = string(take)+" of "+s.Name, string(take)
 	}
-	if o, ok := c.w.Open[key]; ok {
+	if o, ok := c.d.Open[key]; ok {
 		c.either(name+": between the blades", (float(o.High)-float(o.Low))/2, 1)
 	} else {
 		c.repeats(name, s, take, a, unit, factor)
 	}
 	c.ofGauge(name, s, take, a, unit, factor)
 	if take != procedure.TakeRange { // in a range it cancels
-		for _, off := range c.w.In.TakenOff {
+		for _, off := range c.d.In.TakenOff {
 			c.takenOff(off, factor*float64(off.Of[s.Name]))
 		}
 	}
@@ -246,7 +246,7 @@ func plain(l gauge.Length) float64 { return float64(l) / float64(gauge.One.Size(
 // parts adds what is not known of the parts that a name stands for: by the instrument
 // with which one was measured, else by what is stated of each piece.
 func (c *collector) parts(name string) {
-	for _, in := range c.w.Parts(name) {
+	for _, in := range c.d.Parts(name) {
 		c.part(in.With)
 		in.EachStated(func(called string, half *big.Rat) { c.either(called+": tolerance", float(half), 1) })
 	}

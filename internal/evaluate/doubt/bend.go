@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"fmt"
@@ -26,12 +26,12 @@ const departing = 0.05
 // its inputs reach a bend, a run through the formula and one along its slopes, of
 // the same draws, are compared; the former counts where their intervals differ
 // by the tolerance of JCGM 101, clause 8.
-func (d *doubts) bend(a *assessed, c *collector, x *formula.Expression, u gauge.Unit) bend {
+func (d *Doubts) bend(a *Assessed, c *collector, x *formula.Expression, u gauge.Unit) bend {
 	if !c.of.bends {
 		return bend{}
 	}
 	m := c.modelOf(x, countsOf(u))
-	if !d.w.sample(x, lookedAt(c.inputs)) {
+	if !d.sample(x, lookedAt(c.inputs)) {
 		return bend{}
 	}
 	total, most := uncertainty.Departs(m, c.slopes, c.inputs)
@@ -42,33 +42,33 @@ func (d *doubts) bend(a *assessed, c *collector, x *formula.Expression, u gauge.
 	if each == 0 {
 		return bend{most: c.inputs[most].Name, slopes: true}
 	}
-	if !d.w.sample(x, each) {
+	if !d.sample(x, each) {
 		return bend{}
 	}
 	sample, straight, err := uncertainty.MonteCarloBoth(m, c.slopes, c.drawn(), each, seed)
 	if err != nil {
 		return bend{}
 	}
-	coverage := d.w.P.Coverage.Float()
+	coverage := d.P.Coverage.Float()
 	b := bend{most: c.inputs[most].Name, nought: a.budget.Standard == 0}
 	counts := b.nought || uncertainty.Bent(sample, straight, a.budget.Standard, coverage)
 	if counts {
 		a.bent = &sample
 	}
-	if d.w.brief == nil {
+	if d.Kept == nil {
 		low, high := sample.Interval(coverage)
 		b.simulated = &Simulation{
-			Draws: each, Standard: threeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: counts,
+			Draws: each, Standard: ThreeDigits(sample.Standard()), Low: signedThreeDigits(low), High: signedThreeDigits(high), Counts: counts,
 		}
 	}
 	return b
 }
 
 // said points out that a run through the formula counts.
-func (b bend) said(w *work, name string) {
+func (b bend) said(d *Doubts, name string) {
 	most, _, _ := strings.Cut(b.most, ", cancels")
 	if b.slopes {
-		w.find(FindingBySlopes, "%s is no straight line within the uncertainty of %s, and too many results of this procedure bend to draw through them: its probability is taken along its slopes and may be wrong; judge fewer such results in one procedure", name, most)
+		d.find(BySlopes, "%s is no straight line within the uncertainty of %s, and too many results of this procedure bend to draw through them: its probability is taken along its slopes and may be wrong; judge fewer such results in one procedure", name, most)
 	}
 	if b.simulated == nil || !b.simulated.Counts {
 		return
@@ -81,12 +81,12 @@ func (b bend) said(w *work, name string) {
 	if b.simulated.Draws < draws {
 		fewer = fmt.Sprintf(", fewer than the usual %d because many results of this procedure bend", draws)
 	}
-	w.find(FindingMonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)%s",
+	d.find(MonteCarlo, "%s is no straight line within the uncertainty of %s, %s: the probability is taken from %d draws of a Monte Carlo run through the formula (JCGM 101)%s",
 		name, most, text, b.simulated.Draws, fewer)
 }
 
 // drawn are the inputs as they are drawn. A mean of three readings or fewer has no
-// standard deviation as Student's t; it is drawn normal, with the same interval.
+// Standard deviation as Student's t; it is drawn normal, with the same interval.
 func (c *collector) drawn() []uncertainty.Input {
 	inputs := make([]uncertainty.Input, len(c.inputs))
 	for i, in := range c.inputs {
@@ -100,10 +100,13 @@ func (c *collector) drawn() []uncertainty.Input {
 	return inputs
 }
 
-// standard is the standard uncertainty that counts.
-func (a *assessed) standard() float64 {
+// Standard is the standard uncertainty that counts.
+func (a *Assessed) Standard() float64 {
 	if a.bent != nil {
 		return a.bent.Standard()
 	}
 	return a.budget.Standard
 }
+
+// Bent reports whether it was drawn through the formula, which is no straight line.
+func (a *Assessed) Bent() bool { return a.bent != nil }

@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"cmp"
@@ -34,7 +34,7 @@ func (c *collector) ofGauge(name string, s procedure.Step, take procedure.Take, 
 		shape = uncertainty.Normal // two of them
 	}
 	c.add(name+": error of the gauge, varying", varies*endsOf(take, 0), shape, 0, factor)
-	of := c.w.gaugeOf(s)
+	of := c.d.gaugeOf(s)
 	common := uncertainty.Input{Standard: without(permissible, varies), Distribution: uncertainty.Rectangular}
 	calibration := uncertainty.Input{Standard: certificate, Distribution: uncertainty.Normal}
 	ends := []float64{factor}
@@ -104,13 +104,13 @@ type gaugeKey struct{ kind, name string }
 // the measurement is bound to, else the instrument that the procedure names. A
 // measurement of which nothing of this is known, or with readings of several
 // gauges, has an error of its own.
-func (w *work) gaugeOf(s procedure.Step) gaugeKey {
-	from, known := w.In.Bound[s.Name], false
-	for _, r := range w.In.Readings {
+func (d *Doubts) gaugeOf(s procedure.Step) gaugeKey {
+	from, known := d.In.Bound[s.Name], false
+	for _, r := range d.In.Readings {
 		if r.Measurement != s.Name || r.Discarded != "" {
 			continue
 		}
-		of := cmp.Or(r.Gauge, w.In.Bound[s.Name])
+		of := cmp.Or(r.Gauge, d.In.Bound[s.Name])
 		if known && of != from {
 			return gaugeKey{"measurement", s.Name}
 		}

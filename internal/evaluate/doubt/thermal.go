@@ -1,10 +1,11 @@
-package evaluate
+package doubt
 
 import (
 	"cmp"
 	"math"
 	"math/big"
 
+	"gauged/internal/evaluate/compute"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -18,16 +19,16 @@ const perMillionth = 1e-6
 // does for a gauge block: expansion of part and scale, temperature, and the
 // difference between the two.
 func (c *collector) thermal(s procedure.Step) {
-	t := c.w.P.Temperature
+	t := c.d.P.Temperature
 	if t == nil || s.Material == nil {
 		return
 	}
-	warmer, err := c.w.Warmer()
+	warmer, err := c.d.Warmer()
 	if err != nil {
 		return
 	}
 	part := s.Material
-	scale, stated := c.w.Expansion(s)
+	scale, stated := c.d.Expansion(s)
 	length := c.value * perMillionth
 	relative := plain(part.PerKelvin - scale.PerKelvin)
 	if part.Tolerance != nil {
@@ -39,7 +40,7 @@ func (c *collector) thermal(s procedure.Step) {
 		if !stated {
 			in.Name += ", not stated"
 		}
-		c.put(inputKey{"expansion", c.w.gaugeOf(s), in.Standard}, in, length*float(warmer))
+		c.put(inputKey{"expansion", c.d.gaugeOf(s), in.Standard}, in, length*float(warmer))
 	}
 	if t.Tolerance != nil {
 		c.either("temperature", float(t.Tolerance), -length*relative)
@@ -66,18 +67,18 @@ func (c *collector) together(s procedure.Step, length float64) {
 		}
 		return rectangular(float(kelvins)).Standard
 	}
-	scale, _ := c.w.Expansion(s)
+	scale, _ := c.d.Expansion(s)
 	inPart, inScale := of(*s.Material), of(scale)
-	degrees, apart := in(c.w.P.Temperature.Tolerance), in(c.w.P.Temperature.Apart)
+	degrees, apart := in(c.d.P.Temperature.Tolerance), in(c.d.P.Temperature.Apart)
 	c.add(s.Name+": expansion and temperature together", math.Hypot(math.Hypot(inPart, inScale)*degrees, inPart*apart), uncertainty.Normal, 0, length)
 }
 
-// scaleUnknown says with what expansion of the scale a measurement is corrected,
+// ScaleUnknown says with what expansion of the scale a measurement is corrected,
 // where it is not stated, and by how much it may be off.
-func (w *work) scaleUnknown(s procedure.Step, value, warmer *big.Rat) {
-	x, _ := w.Expansion(s)
+func (d *Doubts) ScaleUnknown(s procedure.Step, value, warmer *big.Rat) {
+	x, _ := d.Expansion(s)
 	off := formula.Exact(*x.Tolerance, gauge.One)
-	off.Mul(off, warmer).Mul(off, perMillion).Mul(off, value).Abs(off)
+	off.Mul(off, warmer).Mul(off, compute.PerMillion()).Mul(off, value).Abs(off)
 	l, err := formula.InUnit(off, s.Unit)
 	if err != nil || l == 0 {
 		return
@@ -86,6 +87,6 @@ func (w *work) scaleUnknown(s procedure.Step, value, warmer *big.Rat) {
 	if s.Instrument != "" {
 		of = "the " + s.Instrument
 	}
-	w.find(FindingUnstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
-		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), w.P.ShowIn(threeDigits(float64(l)), s.Unit))
+	d.find(Unstated, "%s: the expansion of the scale of %s is not stated. It is corrected to 20 degC with %se-6/K, the middle of 0 to %s, and up to %s either way count as uncertainty; state expansion among what is known of the gauge",
+		s.Name, of, x.PerKelvin.Text(gauge.One, 1), gauge.LargestExpansion.Text(gauge.One, 0), d.P.ShowIn(ThreeDigits(float64(l)), s.Unit))
 }

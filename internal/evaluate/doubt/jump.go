@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"math/big"
@@ -16,7 +16,7 @@ const nearBorder = ": near the next step"
 // nought, and the uncertainty of the argument counts by what it reaches: nothing
 // far from a border; near one, an error of the whole step either way.
 func (s *slopes) lookUp(n *formula.Node) slope {
-	value, err := n.Compute(&s.w.V)
+	value, err := n.Compute(&s.d.V)
 	if err != nil {
 		return slope{} // not measured yet, or refused where it is evaluated
 	}
@@ -38,6 +38,14 @@ func (s *slopes) lookUp(n *formula.Node) slope {
 	return result
 }
 
+// Reach lists the values that a table or a rounding may give while its arguments are
+// within twice their standard uncertainty.
+func (d *Doubts) Reach(n *formula.Node) []*big.Rat { return newSlopes(d).reachOf(n) }
+
+// StandardOf is the standard uncertainty of a part of a formula, in what is computed
+// with.
+func (d *Doubts) StandardOf(n *formula.Node) float64 { return newSlopes(d).standard(n) }
+
 // reachOf lists the values that a table or a rounding may give while its
 // arguments are within twice their standard uncertainty.
 func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
@@ -47,7 +55,7 @@ func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
 		if n.Table != nil && n.Table.Keys[i].Marks {
 			continue
 		}
-		x, err := arg.Compute(&s.w.V)
+		x, err := arg.Compute(&s.d.V)
 		if err != nil {
 			return nil
 		}
@@ -61,13 +69,12 @@ func (s *slopes) reachOf(n *formula.Node) []*big.Rat {
 	if n.Table == nil {
 		return []*big.Rat{formula.Round(n.Name, lows[0], step), formula.Round(n.Name, highs[0], step)}
 	}
-	return n.Reach(lows, highs, &s.w.V)
+	return n.Reach(lows, highs, &s.d.V)
 }
 
-// standard is the standard uncertainty of a part of a formula, in what is
-// computed with.
+// standard looks at each part of a formula once.
 func (s *slopes) standard(n *formula.Node) float64 {
-	known := s.w.doubts.standards
+	known := s.d.standards
 	u, ok := known[n]
 	if !ok {
 		u = s.standardOf(n)
@@ -77,7 +84,7 @@ func (s *slopes) standard(n *formula.Node) float64 {
 }
 
 func (s *slopes) standardOf(n *formula.Node) float64 {
-	c := s.w.doubts.inputs(&formula.Expression{Root: n})
+	c := s.d.inputs(&formula.Expression{Root: n})
 	if len(c.inputs) == 0 {
 		return 0
 	}
@@ -94,7 +101,7 @@ func (s *slopes) line(n *formula.Node, value float64) slope {
 	result := slope{value: value}
 	keys := make([]*big.Rat, len(n.Args))
 	for i, arg := range n.Args {
-		x, err := arg.Compute(&s.w.V)
+		x, err := arg.Compute(&s.d.V)
 		if err != nil {
 			return result
 		}

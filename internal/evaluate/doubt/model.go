@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"math"
@@ -31,7 +31,7 @@ const boundless = 1e30
 // modelOf makes the model of a formula whose inputs were collected. It gives
 // deviations of the result from what it is, per scale.
 func (c *collector) modelOf(x *formula.Expression, scale float64) uncertainty.Model {
-	m := &model{s: newSlopes(c.w), slots: map[string]int{}, effects: c.effects}
+	m := &model{s: newSlopes(c.d), slots: map[string]int{}, effects: c.effects}
 	m.s.leaves, m.s.values = c.leaves, c.values
 	m.root = m.node(x.Root)
 	m.leaves = m.s.values
@@ -88,10 +88,10 @@ func (m *model) node(n *formula.Node) part {
 }
 
 func (m *model) name(name string) part {
-	x := m.s.w.FormulaOf(name)
+	x := m.s.d.FormulaOf(name)
 	if x == nil {
 		l := leaf{name: name}
-		if step, _, ok := m.s.w.P.Step(name); ok {
+		if step, _, ok := m.s.d.P.Step(name); ok {
 			l.take = step.Take
 		}
 		return m.read(l)

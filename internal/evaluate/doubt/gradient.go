@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"math"
@@ -20,7 +20,7 @@ type slope struct {
 
 // slopes computes derivatives through the intermediate results.
 type slopes struct {
-	w      *work
+	d      *Doubts
 	leaves []leaf
 	values []float64 // of the leaves
 	of     map[string]slope
@@ -35,7 +35,7 @@ type leaf struct {
 	jump     float64       // how far that is, either way
 }
 
-func newSlopes(w *work) *slopes { return &slopes{w: w, of: map[string]slope{}} }
+func newSlopes(d *Doubts) *slopes { return &slopes{d: d, of: map[string]slope{}} }
 
 // formula returns an expression's value with its derivatives.
 func (s *slopes) formula(x *formula.Expression) slope { return s.node(x.Root) }
@@ -80,14 +80,14 @@ func (s *slopes) name(name string) slope {
 		return known
 	}
 	result := slope{}
-	if x := s.w.FormulaOf(name); x != nil {
+	if x := s.d.FormulaOf(name); x != nil {
 		result = s.formula(x)
 	} else {
 		l := leaf{name: name}
-		if step, _, ok := s.w.P.Step(name); ok {
+		if step, _, ok := s.d.P.Step(name); ok {
 			l.take = step.Take
 		}
-		result = s.leaf(l, s.w.V.Of[name])
+		result = s.leaf(l, s.d.V.Of[name])
 	}
 	s.of[name] = result
 	return result
@@ -118,7 +118,7 @@ func (s *slopes) call(n *formula.Node) slope {
 	if n.Over {
 		step := n.Args[0].Name
 		l := leaf{name: step, take: procedure.Take(n.Name)}
-		if list := s.w.V.Readings[step].Exact(); len(list) > 0 {
+		if list := s.d.V.Readings[step].Exact(); len(list) > 0 {
 			return s.leaf(l, formula.Statistic(n.Name, list))
 		}
 		return s.leaf(l, nil)

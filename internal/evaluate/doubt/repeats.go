@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"fmt"
@@ -15,14 +15,14 @@ const pooled = ": repeatability, pooled"
 
 // repeats adds the scatter of the readings and the step of the display.
 func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, a gauge.Ability, unit, factor float64) {
-	list := c.w.V.Readings[s.Name].Of
-	if ofExtremes(take) {
+	list := c.d.V.Readings[s.Name].Of
+	if take.OfExtremes() {
 		if a.Repeats == nil && len(list) > 1 {
 			c.without = append(c.without, fmt.Sprintf("%s: how the %d readings scatter is not counted in its uncertainty, for their %s is taken: state the repeatability of the gauge", s.Name, len(list), take))
 		}
 		list = nil // their scatter is what is measured
 	}
-	scatter, usual, _ := c.w.scatterOf(s, list)
+	scatter, usual, _ := c.d.ScatterOf(s, list)
 	if s.Unit.Kind() != gauge.KindLength {
 		scatter.SD *= float(formula.ScaleOf(s.Unit))
 	}
@@ -37,12 +37,12 @@ func (c *collector) repeats(name string, s procedure.Step, take procedure.Take, 
 	}
 }
 
-// scatterOf is the scatter of a single reading, in the unit of the step, by which
+// ScatterOf is the scatter of a single reading, in the unit of the step, by which
 // readings are judged; more says that they scatter more than is usual with the
 // gauge, and usual that it is not their own.
-func (w *work) scatterOf(s procedure.Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
+func (d *Doubts) ScatterOf(s procedure.Step, readings []gauge.Length) (scatter uncertainty.Scatter, usual, more bool) {
 	own := uncertainty.FromFirst(readings)
-	a := w.Ability(s)
+	a := d.Ability(s)
 	if a.Repeats == nil {
 		return uncertainty.ScatterOf(own), false, false
 	}
@@ -65,8 +65,8 @@ func (c *collector) pooled(name string, s procedure.Step, usual uncertainty.Scat
 		return
 	}
 	of := gaugeKey{"instrument", s.Instrument}
-	if _, known := c.w.In.Gauges[s.Name]; known {
-		of = c.w.gaugeOf(s)
+	if _, known := c.d.In.Gauges[s.Name]; known {
+		of = c.d.gaugeOf(s)
 	}
 	key := inputKey{pooled, of, usual.SD}
 	before := 0.0
@@ -77,11 +77,6 @@ func (c *collector) pooled(name string, s procedure.Step, usual uncertainty.Scat
 	if i, _ := c.put(key, in, by); in.Standard != 0 && by != 0 {
 		c.slopes[i] = math.Hypot(before, c.slope*by)
 	}
-}
-
-// ofExtremes reports whether a statistic is made of single readings.
-func ofExtremes(t procedure.Take) bool {
-	return t == procedure.TakeRange || t == procedure.TakeSmallest || t == procedure.TakeLargest
 }
 
 // ends is how many times more than that of a mean, or of one reading, the scatter of
@@ -101,10 +96,10 @@ func endsOf(t procedure.Take, n int) float64 {
 // be taken.
 func (c *collector) shares(s procedure.Step, take procedure.Take) float64 {
 	switch {
-	case ofExtremes(take):
+	case take.OfExtremes():
 		return 1
-	case len(c.w.In.Readings) == 0:
+	case len(c.d.In.Readings) == 0:
 		return float64(max(s.Repeats, 1))
 	}
-	return float64(max(len(c.w.V.Readings[s.Name].Of), 1))
+	return float64(max(len(c.d.V.Readings[s.Name].Of), 1))
 }

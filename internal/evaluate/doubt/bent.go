@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"slices"
@@ -44,14 +44,14 @@ func drawsOfEach(p *procedure.Procedure) int {
 
 // BentOf lists results that bend.
 func BentOf(p *procedure.Procedure) (all []Bent) {
-	w, b := withoutParts(p, compute.Input{}), bender{p, map[string]curved{}}
+	d, b := New(compute.New(p, compute.Input{})), bender{p, map[string]curved{}}
 	look := func(name, place string, formulas ...*formula.Expression) {
 		for _, x := range formulas {
 			if x == nil {
 				continue
 			}
 			if b.of(x.Root).bends {
-				all = append(all, Bent{name, place, max(10, w.terms(x, map[string]bool{}))})
+				all = append(all, Bent{name, place, max(10, d.terms(x, map[string]bool{}))})
 			}
 		}
 	}

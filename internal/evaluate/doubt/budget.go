@@ -1,4 +1,4 @@
-package evaluate
+package doubt
 
 import (
 	"math"
@@ -12,26 +12,26 @@ import (
 // sum, after JCGM 100 (GUM). What is stored is rounded: uncertainties to three
 // digits, shares and probabilities to ten-thousandths.
 type Budget struct {
-	Of            string         `json:"of"` // the result, as its sum is called
-	Unit          gauge.Unit     `json:"unit"`
-	Contributions []Contribution `json:"contributions"`
-	Standard      gauge.Length   `json:"standard"`          // combined standard uncertainty, in Unit
-	Freedom       int            `json:"freedom,omitempty"` // effective degrees of freedom, cut off; 0: more than any table has
-	Coverage      Probability    `json:"coverage"`          // level of confidence of Expanded
-	K             gauge.Length   `json:"k"`                 // coverage factor, in gauge.One
-	Expanded      gauge.Length   `json:"expanded"`          // in Unit
-	Simulated     *Simulation    `json:"simulated,omitempty"`
-	Around        *gauge.Length  `json:"around,omitempty"`   // the middle of what is stated of parts to one side, where the result itself is not in it
-	Unstated      []string       `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that it is too small
+	Of            string                  `json:"of"` // the result, as its sum is called
+	Unit          gauge.Unit              `json:"unit"`
+	Contributions []Contribution          `json:"contributions"`
+	Standard      gauge.Length            `json:"standard"`          // combined standard uncertainty, in Unit
+	Freedom       int                     `json:"freedom,omitempty"` // effective degrees of freedom, cut off; 0: more than any table has
+	Coverage      uncertainty.Probability `json:"coverage"`          // level of confidence of Expanded
+	K             gauge.Length            `json:"k"`                 // coverage factor, in gauge.One
+	Expanded      gauge.Length            `json:"expanded"`          // in Unit
+	Simulated     *Simulation             `json:"simulated,omitempty"`
+	Around        *gauge.Length           `json:"around,omitempty"`   // the middle of what is stated of parts to one side, where the result itself is not in it
+	Unstated      []string                `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that it is too small
 }
 
 // Contribution is what one source of doubt adds to a budget.
 type Contribution struct {
-	Source       string       `json:"source"` // such as "depth: resolution"
-	Distribution string       `json:"distribution"`
-	Standard     gauge.Length `json:"standard"` // standard uncertainty of the result from this source alone, in the budget's unit
-	Freedom      int          `json:"freedom,omitempty"`
-	Share        Probability  `json:"share"` // of the variance
+	Source       string                  `json:"source"` // such as "depth: resolution"
+	Distribution string                  `json:"distribution"`
+	Standard     gauge.Length            `json:"standard"` // standard uncertainty of the result from this source alone, in the budget's unit
+	Freedom      int                     `json:"freedom,omitempty"`
+	Share        uncertainty.Probability `json:"share"` // of the variance
 }
 
 // Simulation is the second opinion of a Monte Carlo run after JCGM 101.
@@ -43,18 +43,18 @@ type Simulation struct {
 	Counts   bool         `json:"counts"` // it decides, because the budget's interval is wrong
 }
 
-// assessed is a result with its uncertainty, to decide with.
-type assessed struct {
+// Assessed is a result with its uncertainty, to decide with.
+type Assessed struct {
 	budget   uncertainty.Budget // in the unit's counts
 	sample   *uncertainty.Sample
 	draws    *uncertainty.Draws  // in the place of a sample
 	bent     *uncertainty.Sample // through the formula, where it is no straight line; it counts
-	unstated []string            // measurements whose gauge's error is missing in it
+	Unstated []string            // measurements whose gauge's error is missing in it
 	at       int                 // where it is written down
 }
 
-// probability that the result lies within limits.
-func (a *assessed) probability(value gauge.Length, allowed procedure.Limits) Probability {
+// Probability that the result lies within limits.
+func (a *Assessed) Probability(value gauge.Length, allowed procedure.Limits) uncertainty.Probability {
 	low, high := math.Inf(-1), math.Inf(1)
 	if allowed.Min != nil {
 		low = float64(*allowed.Min - value)
@@ -74,8 +74,8 @@ func (a *assessed) probability(value gauge.Length, allowed procedure.Limits) Pro
 	return uncertainty.Rounded(a.budget.Probability(0, low, high))
 }
 
-// threeDigits rounds to three digits, as an uncertainty is given.
-func threeDigits(x float64) gauge.Length {
+// ThreeDigits rounds to three digits, as an uncertainty is given.
+func ThreeDigits(x float64) gauge.Length {
 	if x == 0 || math.IsNaN(x) || math.Abs(x) > float64(gauge.MaxLength) {
 		return gauge.Length(min(max(x, 0), float64(gauge.MaxLength)))
 	}
@@ -92,19 +92,19 @@ func freedom(nu float64) int {
 	return int(max(nu, 1))
 }
 
-// budget writes a budget down.
-func (a *assessed) written(of string, u gauge.Unit, coverage Probability) Budget {
+// Written is a budget as it is written down.
+func (a *Assessed) Written(of string, u gauge.Unit, coverage uncertainty.Probability) Budget {
 	cut := a.budget // effective degrees of freedom are cut off to a whole number (JCGM 100, G.4.1)
 	cut.Freedom = max(math.Floor(cut.Freedom), 1)
 	expanded, k := cut.Expanded(coverage.Float())
 	b := Budget{
-		Of: of, Unit: u, Unstated: a.unstated, Standard: threeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
-		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: threeDigits(expanded),
+		Of: of, Unit: u, Unstated: a.Unstated, Standard: ThreeDigits(a.budget.Standard), Freedom: freedom(a.budget.Freedom), Coverage: coverage,
+		K: gauge.Length(math.Round(k*100)) * (gauge.One.Size() / 100), Expanded: ThreeDigits(expanded),
 	}
 	b.Contributions = make([]Contribution, len(a.budget.Contributions))
 	for i, c := range a.budget.Contributions {
 		b.Contributions[i] = Contribution{
-			Source: c.Name, Distribution: string(c.Distribution), Standard: threeDigits(c.Contribution),
+			Source: c.Name, Distribution: string(c.Distribution), Standard: ThreeDigits(c.Contribution),
 			Freedom: freedom(c.Freedom), Share: uncertainty.Rounded(c.Share),
 		}
 	}
