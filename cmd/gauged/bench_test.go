@@ -17,8 +17,8 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/gauge"
+	"gauged/internal/simulate"
 )
 
 // BenchmarkWireToWatcher takes the time from a frame's write into a

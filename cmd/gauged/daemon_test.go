@@ -16,7 +16,7 @@ import (
 	"google.golang.org/grpc/credentials/insecure"
 
 	pb "gauged/api/gauged/v1"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }

@@ -54,17 +54,20 @@ type lines struct {
 	ports       *devices.Ports
 	supervisors []*devices.Supervisor
 	byGauge     map[string]*devices.Supervisor
-	presses     *presses
+	presses     *station.Presses
 	log         *slog.Logger
 }
 
 func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
-	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, presses: newPresses(c, st, log), log: log}
+	l := &lines{ports: devices.NewPorts(), byGauge: map[string]*devices.Supervisor{}, presses: station.NewPresses(st.Press, log), log: log}
+	of := pressesOf(c)
 	sink := func(e devices.Event) {
 		if e.Press == nil {
 			st.Report(station.Report{Reading: e.Reading, Reject: e.Reject, State: e.State, Count: e.Count})
 		}
-		l.presses.hear(e)
+		if press, at, is := of.heard(e); is {
+			l.presses.Hear(press, at)
+		}
 	}
 	for _, line := range devices.ByLine(c.Gauges) {
 		s := devices.NewSupervisor(line, devices.NewDialer(l.ports, line...), l.ports, sink, log)
@@ -82,7 +85,7 @@ func newLines(c *config.Config, st *station.Station, log *slog.Logger) *lines {
 // run supervises all lines until ctx ends and every port is closed.
 func (l *lines) run(ctx context.Context) {
 	var running sync.WaitGroup
-	running.Go(func() { l.presses.run(ctx) })
+	running.Go(func() { l.presses.Run(ctx) })
 	running.Go(func() {
 		if err := l.ports.Run(ctx); err != nil {
 			l.log.Warn("plugs are found a little later than they could be", "err", err)

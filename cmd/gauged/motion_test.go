@@ -10,8 +10,8 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 )
 
 // The procedure is invented: the play of a shaft is rocked out three times, and

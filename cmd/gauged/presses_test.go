@@ -22,23 +22,28 @@ func TestPressesThatAreHeeded(t *testing.T) {
 			Gauges:   []devices.Gauge{{ID: "dial"}, {ID: "remote", Press: gauge.MeansNext}},
 			Switches: []devices.Switch{{ID: "pedal", Gauges: []string{"dial"}}},
 		}
-		p := newPresses(c, nil, slog.New(slog.DiscardHandler))
 		var mu sync.Mutex
 		var done []station.Press
-		p.do = func(_ context.Context, press station.Press) error {
+		p := station.NewPresses(func(_ context.Context, press station.Press) error {
 			mu.Lock()
 			done = append(done, press)
 			mu.Unlock()
 			time.Sleep(2 * time.Second)
 			return nil
+		}, slog.New(slog.DiscardHandler))
+		of := pressesOf(c)
+		hear := func(e devices.Event) {
+			if press, at, is := of.heard(e); is {
+				p.Hear(press, at)
+			}
 		}
 		ctx, cancel := context.WithCancel(t.Context())
 		ended := make(chan struct{})
-		go func() { defer close(ended); p.run(ctx) }()
+		go func() { defer close(ended); p.Run(ctx) }()
 		defer func() { cancel(); <-ended }()
 		pedal := func(means gauge.Meaning) {
 			synctest.Wait()
-			p.hear(devices.Event{Press: &devices.Press{Switch: "pedal", Time: time.Now(), Means: means}})
+			hear(devices.Event{Press: &devices.Press{Switch: "pedal", Time: time.Now(), Means: means}})
 		}
 		pedal(gauge.MeansCapture)
 		time.Sleep(500 * time.Millisecond)
@@ -52,7 +57,7 @@ func TestPressesThatAreHeeded(t *testing.T) {
 		time.Sleep(5 * time.Second)
 		for _, id := range []string{"dial", "remote"} {
 			synctest.Wait()
-			p.hear(devices.Event{Reading: &gauge.Reading{Gauge: id, Time: time.Now()}})
+			hear(devices.Event{Reading: &gauge.Reading{Gauge: id, Time: time.Now()}})
 		}
 		synctest.Wait()
 		mu.Lock()

@@ -14,7 +14,7 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")

@@ -19,6 +19,7 @@ import (
 	"gauged/internal/history"
 	"gauged/internal/page"
 	"gauged/internal/server"
+	"gauged/internal/server/forward"
 	"gauged/internal/server/metrics"
 	"gauged/internal/shelf"
 	"gauged/internal/station"
@@ -125,7 +126,7 @@ func (d *daemon) startStation(ctx context.Context, c *config.Config, store *hist
 	d.background("gauges", l.run)
 	o := metrics.Options{Station: st, Commits: commits, Version: version(), Now: time.Now, Log: d.log}
 	if c.Evaluator != "" {
-		o.Forwarder, err = server.NewForwarder(server.ForwarderOptions{Station: st, Address: c.Evaluator, Log: d.log})
+		o.Forwarder, err = forward.New(forward.Options{Station: st, Address: c.Evaluator, Log: d.log})
 		if err != nil {
 			return err
 		}

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	pb "gauged/api/gauged/v1"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 // The procedures are invented: a height, and the play of a shaft that is rocked out.

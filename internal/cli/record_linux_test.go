@@ -13,8 +13,8 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 )
 
 // simulated starts simulated gauges in a directory until the test ends.

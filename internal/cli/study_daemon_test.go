@@ -18,7 +18,7 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/library"
 	"gauged/internal/server"
 	"gauged/internal/station"

@@ -8,10 +8,10 @@ import (
 	"strings"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/library"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 	"gauged/internal/vet"
 )
 

@@ -16,10 +16,6 @@ const (
 	// nothing valid before it counts as silent. A gauge that is polled less
 	// often than every second may be silent for three polls.
 	DefaultSilentAfter = 3 * time.Second
-	// DefaultBounce is the time within which an identical frame of a button
-	// gauge is the bounce of its button and not a second press: nobody
-	// measures twice in that time.
-	DefaultBounce = 150 * time.Millisecond
 )
 
 // Gauge is what a shop says about one gauge.
@@ -332,7 +328,7 @@ func (g *Gauge) readTimes(m *shopfile.Map) {
 	case bounce.Given():
 		g.Bounce = bounce.Duration()
 	case g.Mode == gauge.ModeButton:
-		g.Bounce = DefaultBounce
+		g.Bounce = gauge.BounceTime
 	}
 }
 

@@ -61,7 +61,7 @@ comma: {layout: decimal-comma, port: /dev/e}
 		byID[g.ID] = g
 	}
 	dial := byID["dial"]
-	if dial.Unit != gauge.Inch || dial.Resolution != 12_700_000 || dial.Mode != gauge.ModeButton || dial.Bounce != DefaultBounce || dial.SilentAfter != 0 || dial.Line != DefaultLine {
+	if dial.Unit != gauge.Inch || dial.Resolution != 12_700_000 || dial.Mode != gauge.ModeButton || dial.Bounce != gauge.BounceTime || dial.SilentAfter != 0 || dial.Line != DefaultLine {
 		t.Errorf("dial: %+v", dial)
 	}
 	stand := byID["stand"]

@@ -1,7 +1,6 @@
 package devices
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"log/slog"
@@ -23,8 +22,7 @@ type lane struct {
 	rejected int        // since the last valid frame
 	why      *Rejection // of the last of them
 
-	lastFrame []byte // for the bounce of a button
-	lastAt    time.Time
+	last gauge.Repeat // for the bounce of a button
 
 	scanner *Scanner  // of a polled gauge
 	dueAt   time.Time // of the next request by interval; zero: it is asked only when somebody wants a reading
@@ -47,7 +45,7 @@ func newLane(g Gauge, sink func(Event), log *slog.Logger) *lane {
 
 // begin begins a session.
 func (l *lane) begin(now time.Time) {
-	l.rejected, l.why, l.lastFrame = 0, nil, nil
+	l.rejected, l.why, l.last = 0, nil, gauge.Repeat{}
 	l.due, l.missed, l.dueAt = false, 0, time.Time{}
 	if l.gauge.Poll > 0 {
 		l.dueAt = now.Add(l.gauge.Poll)
@@ -87,12 +85,7 @@ func passed(at, now time.Time) bool { return !at.IsZero() && !now.Before(at) }
 // bounced reports whether a frame is the one before again, too soon for a
 // second press.
 func (l *lane) bounced(o Outcome) bool {
-	if l.gauge.Bounce == 0 {
-		return false
-	}
-	again := bytes.Equal(o.Raw, l.lastFrame) && o.At.Sub(l.lastAt) < l.gauge.Bounce
-	l.lastFrame, l.lastAt = o.Raw, o.At
-	return again
+	return l.gauge.Bounce > 0 && l.last.Soon(string(o.Raw), o.At, l.gauge.Bounce)
 }
 
 func (l *lane) accept(o Outcome) {

@@ -9,7 +9,7 @@ import (
 	"golang.org/x/sys/unix"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 // farLine is a simulated line behind a serial server, and a gauge on it.

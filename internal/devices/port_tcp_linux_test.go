@@ -12,8 +12,8 @@ import (
 	"time"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/gauge"
+	"gauged/internal/simulate"
 )
 
 // serialServer is ser2net of Debian in front of a pseudo-terminal.

@@ -8,8 +8,8 @@ import (
 	"time"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/gauge"
+	"gauged/internal/simulate"
 )
 
 // BenchmarkReconnect is the time from a gauge's plug being back to its first

@@ -15,8 +15,8 @@ import (
 	"time"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/gauge"
+	"gauged/internal/simulate"
 )
 
 // update is the flag of this package's golden tests.

@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 // rests decides when a line is at rest. A busy machine may hold up whoever plays a

@@ -167,7 +167,7 @@ func (r *rig) want(want string) {
 }
 
 func buttonGauge(t *testing.T) Gauge {
-	return Gauge{ID: "dial", Layout: layout(t, "value-with-unit"), Port: "/dev/x", Mode: gauge.ModeButton, Bounce: DefaultBounce}
+	return Gauge{ID: "dial", Layout: layout(t, "value-with-unit"), Port: "/dev/x", Mode: gauge.ModeButton, Bounce: gauge.BounceTime}
 }
 
 func streamGauge(t *testing.T) Gauge {

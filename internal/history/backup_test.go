@@ -10,7 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 func TestBackupWhileAppending(t *testing.T) {

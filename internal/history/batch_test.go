@@ -10,7 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // TestBatches: three jobs, of which the first and the last took a reading of the dial.

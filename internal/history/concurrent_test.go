@@ -9,7 +9,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // TestReadersSeeWholeBatches reads from several goroutines, more than there

@@ -12,7 +12,7 @@ import (
 	"testing"
 
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // childVariable makes the test program a child that appends to the history it names.

@@ -15,7 +15,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // jumping is a history of six thousand facts whose clock mostly goes on, sometimes jumps,

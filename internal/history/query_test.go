@@ -10,7 +10,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // choose returns the facts that keep accepts, as a query should give them.

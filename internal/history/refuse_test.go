@@ -12,7 +12,7 @@ import (
 	"github.com/ncruces/go-sqlite3"
 
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 // execSQL runs SQL on the file at path, past the store.

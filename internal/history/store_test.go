@@ -12,7 +12,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 func TestOpenCreatesAndReopens(t *testing.T) {

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 )
 
 var update = flag.Bool("update", false, "write the stored history of the present schema version if it is missing")

@@ -19,7 +19,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/library"
 	"gauged/internal/shelf"
 	"gauged/internal/station"

@@ -12,6 +12,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/library"
+	"gauged/internal/server/forward"
 	"gauged/internal/station"
 )
 
@@ -26,14 +27,14 @@ func newBench(t testing.TB, gaugeID string) *station.Station {
 	return bench
 }
 
-// forward runs a forwarder with short pauses until the test ends.
-func forward(t testing.TB, o ForwarderOptions) (f *Forwarder, stop func()) {
+// link runs a link with short pauses until the test ends.
+func link(t testing.TB, o forward.Options) (f *forward.Link, stop func()) {
 	t.Helper()
-	f, err := NewForwarder(o)
+	o.First, o.Longest = time.Millisecond, 20*time.Millisecond
+	f, err := forward.New(o)
 	if err != nil {
 		t.Fatal(err)
 	}
-	f.again = backoff{first: time.Millisecond, longest: 20 * time.Millisecond}
 	ctx, cancel := context.WithCancel(context.Background())
 	var running sync.WaitGroup
 	running.Go(func() { f.Run(ctx) })
@@ -52,7 +53,7 @@ func TestForwarderSendsReadingsAndHearsEvaluations(t *testing.T) {
 	var mu sync.Mutex
 	var values []string
 	log := &logText{}
-	f, _ := forward(t, ForwarderOptions{Station: bench, Address: site.socket, Log: log.logger(), Evaluated: func(job uint64, e *gaugedv1.Evaluation) {
+	f, _ := link(t, forward.Options{Station: bench, Address: site.socket, Log: log.logger(), Evaluated: func(job uint64, e *gaugedv1.Evaluation) {
 		mu.Lock()
 		defer mu.Unlock()
 		if job == id {
@@ -87,7 +88,7 @@ func TestForwarderCountsRefusedReadings(t *testing.T) {
 	site := newRig(t)
 	bench := newBench(t, "stray")
 	log := &logText{}
-	f, _ := forward(t, ForwarderOptions{Station: bench, Address: "unix://" + site.socket, Log: log.logger()})
+	f, _ := link(t, forward.Options{Station: bench, Address: "unix://" + site.socket, Log: log.logger()})
 	for range 3 {
 		bench.Report(station.Report{Reading: reading("stray", "1.0")})
 	}
@@ -114,7 +115,7 @@ func TestForwarderLosesAndDoublesNothing(t *testing.T) {
 	bench := newBench(t, "sent")
 	p := newProxy(t, socket, 20240506)
 	p.cutAfter(20_000)
-	f, stopLink := forward(t, ForwarderOptions{Station: bench, Address: p.address(), Log: log.logger()})
+	f, stopLink := link(t, forward.Options{Station: bench, Address: p.address(), Log: log.logger()})
 
 	var want []string
 	for i := range readings {
@@ -129,7 +130,7 @@ func TestForwarderLosesAndDoublesNothing(t *testing.T) {
 			site, stopSite = startSite()
 		case readings / 2: // and the link's own side
 			stopLink()
-			f, stopLink = forward(t, ForwarderOptions{Station: bench, Address: p.address(), Log: log.logger()})
+			f, stopLink = link(t, forward.Options{Station: bench, Address: p.address(), Log: log.logger()})
 		}
 	}
 	eventually(t, "it was cut often", func() bool { return p.count() >= 20 || f.Status().Behind == 0 })
@@ -158,7 +159,7 @@ func TestForwarderRefusesAnOlderCopyOfItsHistory(t *testing.T) {
 		t.Fatal(err)
 	}
 	log := &logText{}
-	f, _ := forward(t, ForwarderOptions{Station: bench, Address: site.socket, Log: log.logger()})
+	f, _ := link(t, forward.Options{Station: bench, Address: site.socket, Log: log.logger()})
 	const want = "it has readings of this station up to entry 70, but the history here ends at 0: an older copy of the history is in use; put the newest one back, or begin a new one"
 	eventually(t, "the link says why", func() bool { return len(log.String()) > 0 })
 	contains(t, log.String(), want)
@@ -170,7 +171,7 @@ func TestForwarderRefusesAnOlderCopyOfItsHistory(t *testing.T) {
 func TestForwarderWithoutADaemonHoldsNothingUp(t *testing.T) {
 	bench := newBench(t, "sent")
 	log := &logText{}
-	f, stop := forward(t, ForwarderOptions{Station: bench, Address: filepath.Join(shortDir(t), "none"), Log: log.logger()})
+	f, stop := link(t, forward.Options{Station: bench, Address: filepath.Join(shortDir(t), "none"), Log: log.logger()})
 	for i := range 3000 { // more than the station's inbox
 		bench.Report(station.Report{Reading: reading("sent", numbered(i))})
 	}
@@ -180,18 +181,4 @@ func TestForwarderWithoutADaemonHoldsNothingUp(t *testing.T) {
 	}
 	within(t, 2*time.Second, "the end of the link", stop)
 	contains(t, log.String(), "the link to the evaluating daemon is down; readings are kept and sent later")
-}
-
-func TestForwarderAddress(t *testing.T) {
-	for address, want := range map[string]string{
-		"/run/s": "unix:///run/s", "unix:///run/s": "unix:///run/s", "site:7420": "passthrough:///site:7420", "[::1]:7420": "passthrough:///[::1]:7420",
-	} {
-		if got, err := dialTarget(address); err != nil || got != want {
-			t.Errorf("%s: %s, %v, want %s", address, got, err, want)
-		}
-	}
-	for _, address := range []string{"", "site", "site:", "http://site:80", "unix://s"} {
-		_, err := NewForwarder(ForwarderOptions{Address: address})
-		wantError(t, err, "evaluator \""+address+"\" is not an address: use unix:///path, /path or host:port")
-	}
 }

@@ -23,7 +23,7 @@ import (
 	"gauged/internal/access"
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/library"
 	"gauged/internal/station"
 )
@@ -317,12 +317,5 @@ func contains(t testing.TB, text, part string) {
 	t.Helper()
 	if !strings.Contains(text, part) {
 		t.Errorf("%q\ndoes not contain %q", text, part)
-	}
-}
-
-func wantError(t testing.TB, err error, want string) {
-	t.Helper()
-	if err == nil || err.Error() != want {
-		t.Errorf("error = %v\nwant    %s", err, want)
 	}
 }

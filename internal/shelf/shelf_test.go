@@ -12,7 +12,7 @@ import (
 
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/library"
 	"gauged/internal/station"
 )

@@ -13,7 +13,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
 	"gauged/internal/history"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/job"
 	"gauged/internal/library"
 )

@@ -12,7 +12,7 @@ import (
 	"go.uber.org/goleak"
 
 	pb "gauged/api/gauged/v1"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }

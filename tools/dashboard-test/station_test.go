@@ -15,8 +15,8 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 )
 
 // within is how long anything may take that is waited for. It is many times

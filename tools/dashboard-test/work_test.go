@@ -9,7 +9,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "gauged/api/gauged/v1"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 )
 
 // hands use simulated gauges at a station.

@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 )
 
 // bench is a station on simulated gauges, with the real daemon on it.

@@ -11,7 +11,7 @@ import (
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
+	"gauged/internal/simulate"
 
 	"github.com/spf13/cobra"
 )

@@ -10,8 +10,8 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/devices"
-	"gauged/internal/devices/simulate"
 	"gauged/internal/shopfile"
+	"gauged/internal/simulate"
 )
 
 func simulateCommand(a *app.App) *cobra.Command {

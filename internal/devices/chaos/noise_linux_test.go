@@ -6,7 +6,6 @@ import (
 	"testing"
 	"time"
 
-	"gauged/internal/devices"
 	"gauged/internal/gauge"
 )
 
@@ -85,7 +84,7 @@ func (l *line) twice() {
 func TestBounce(t *testing.T) {
 	t.Parallel()
 	pressed := *brisk
-	pressed.bounce = devices.DefaultBounce
+	pressed.bounce = gauge.BounceTime
 	onLines(t, 4, each(&pressed), func(l *line, _ int) {
 		frame := l.format.frame(l.rng)
 		for range 3 {
@@ -93,7 +92,7 @@ func TestBounce(t *testing.T) {
 			l.stretch = append(l.stretch, frame...)
 			l.refused++
 			l.settle()
-			time.Sleep(devices.DefaultBounce)
+			time.Sleep(gauge.BounceTime)
 		}
 		l.say(l.format.frame(l.rng))
 		l.say(frame) // at once, but not the same as the one before

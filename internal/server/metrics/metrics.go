@@ -14,7 +14,7 @@ import (
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
-	"gauged/internal/server"
+	"gauged/internal/server/forward"
 	"gauged/internal/station"
 )
 
@@ -22,7 +22,7 @@ import (
 type Options struct {
 	Station   *station.Station
 	Commits   *Commits
-	Forwarder *server.Forwarder // nil when the station evaluates by itself
+	Forwarder *forward.Link // nil when the station evaluates by itself
 	Version   string
 	Now       func() time.Time
 	Log       *slog.Logger
@@ -181,7 +181,7 @@ func (m *Metrics) collectVerdicts(ch chan<- prometheus.Metric) {
 	}
 }
 
-func collectLink(ch chan<- prometheus.Metric, l server.LinkStatus) {
+func collectLink(ch chan<- prometheus.Metric, l forward.Status) {
 	sample(ch, connectedDesc, prometheus.GaugeValue, oneIf(l.Connected))
 	sample(ch, connectsDesc, prometheus.CounterValue, float64(l.Connects))
 	sample(ch, ackedDesc, prometheus.GaugeValue, float64(l.Acknowledged))

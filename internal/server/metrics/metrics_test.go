@@ -27,9 +27,9 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/health/check"
-	"gauged/internal/history/historytest"
+	"gauged/internal/historytest"
 	"gauged/internal/library"
-	"gauged/internal/server"
+	"gauged/internal/server/forward"
 	"gauged/internal/station"
 )
 
@@ -83,7 +83,7 @@ func newRig(t testing.TB) *rig {
 	if err != nil {
 		t.Fatal(err)
 	}
-	forwarder, err := server.NewForwarder(server.ForwarderOptions{Station: s, Address: "/run/site", Log: quiet})
+	forwarder, err := forward.New(forward.Options{Station: s, Address: "/run/site", Log: quiet})
 	if err != nil {
 		t.Fatal(err)
 	}

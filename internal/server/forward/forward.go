@@ -1,6 +1,9 @@
-package server
+// Package forward is the link of a bench to the daemon that evaluates for it: the stored
+// readings are sent there, and go on where they were after a break of either side.
+package forward
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"log/slog"
@@ -14,21 +17,23 @@ import (
 	gaugedv1 "gauged/api/gauged/v1"
 )
 
-// ForwarderOptions is what a forwarder is made from.
-type ForwarderOptions struct {
+// Options is what a link is made from.
+type Options struct {
 	Station *station.Station // the bench's own, whose readings are sent
 	Address string           // of the evaluating daemon: unix:///path, /path or host:port
 	Log     *slog.Logger
 	// Evaluated hears of every evaluation that comes back. It must not block.
 	// It may be nil.
 	Evaluated func(job uint64, e *gaugedv1.Evaluation)
+	// The pauses between attempts: the first, and the longest that it grows to. 0: 250 ms and 15 s.
+	First, Longest time.Duration
 }
 
-// Forwarder sends the stored readings of a bench to another daemon, which runs
+// Link sends the stored readings of a bench to another daemon, which runs
 // the jobs, and goes on where it was after a break of either side. It reads the
 // history behind the station's back and never holds the station up.
-type Forwarder struct {
-	o      ForwarderOptions
+type Link struct {
+	o      Options
 	target string
 	window *window
 	again  backoff
@@ -40,8 +45,8 @@ type Forwarder struct {
 	refused     uint64
 }
 
-// LinkStatus is the state of a forwarder.
-type LinkStatus struct {
+// Status is the state of a link.
+type Status struct {
 	Connected    bool
 	Connects     uint64 // times that the other daemon answered, since the start
 	Acknowledged uint64 // our number of the last reading that the other daemon has stored; 0 when not known
@@ -53,15 +58,15 @@ type LinkStatus struct {
 // mostInFlight is how many readings are sent ahead of their acknowledgement.
 const mostInFlight = 4096
 
-// NewForwarder returns a forwarder; Run makes it work.
-func NewForwarder(o ForwarderOptions) (*Forwarder, error) {
+// New returns a link; Run makes it work.
+func New(o Options) (*Link, error) {
 	target, err := dialTarget(o.Address)
 	if err != nil {
 		return nil, err
 	}
-	return &Forwarder{
+	return &Link{
 		o: o, target: target, window: newWindow(mostInFlight),
-		again: backoff{first: 250 * time.Millisecond, longest: 15 * time.Second},
+		again: backoff{first: cmp.Or(o.First, 250*time.Millisecond), longest: cmp.Or(o.Longest, 15*time.Second)},
 	}, nil
 }
 
@@ -77,19 +82,19 @@ func dialTarget(address string) (string, error) {
 }
 
 // Status returns how the link stands.
-func (f *Forwarder) Status() LinkStatus {
+func (f *Link) Status() Status {
 	acknowledged, settled := f.window.position()
 	newest := f.o.Station.Newest()
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	return LinkStatus{
+	return Status{
 		Connected: f.connected, Connects: f.connects, Acknowledged: acknowledged,
 		Behind: newest - min(settled, newest), Evaluations: f.evaluations, Refused: f.refused,
 	}
 }
 
 // Run keeps the link up until ctx ends.
-func (f *Forwarder) Run(ctx context.Context) {
+func (f *Link) Run(ctx context.Context) {
 	told := ""
 	for {
 		acknowledged, err := f.session(ctx)
@@ -113,7 +118,7 @@ func (f *Forwarder) Run(ctx context.Context) {
 	}
 }
 
-func (f *Forwarder) setConnected(connected bool) {
+func (f *Link) setConnected(connected bool) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.connected = connected

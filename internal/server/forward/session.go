@@ -1,4 +1,4 @@
-package server
+package forward
 
 import (
 	"cmp"
@@ -25,7 +25,7 @@ type evaluationStream = grpc.BidiStreamingClient[gaugedv1.StreamEvaluationsReque
 
 // session connects once and forwards until the connection breaks or ctx ends.
 // It reports whether any reading was acknowledged.
-func (f *Forwarder) session(ctx context.Context) (acknowledged bool, err error) {
+func (f *Link) session(ctx context.Context) (acknowledged bool, err error) {
 	conn, err := grpc.NewClient(
 		f.target, grpc.WithTransportCredentials(insecure.NewCredentials()), grpc.WithNoProxy(),
 		grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: 30 * time.Second, Timeout: 10 * time.Second}),
@@ -62,7 +62,7 @@ func (f *Forwarder) session(ctx context.Context) (acknowledged bool, err error) 
 }
 
 // open begins the stream and learns after which of our numbers to go on.
-func (f *Forwarder) open(ctx context.Context, conn *grpc.ClientConn) (evaluationStream, uint64, error) {
+func (f *Link) open(ctx context.Context, conn *grpc.ClientConn) (evaluationStream, uint64, error) {
 	stream, err := gaugedv1.NewEvaluationServiceClient(conn).StreamEvaluations(ctx)
 	if err != nil {
 		return nil, 0, err
@@ -89,7 +89,7 @@ func (f *Forwarder) open(ctx context.Context, conn *grpc.ClientConn) (evaluation
 const maxBatch = 1 << 20
 
 // send forwards what the history has and gets.
-func (f *Forwarder) send(ctx context.Context, stream evaluationStream, cursor *station.Cursor) error {
+func (f *Link) send(ctx context.Context, stream evaluationStream, cursor *station.Cursor) error {
 	for {
 		page, err := cursor.Next(ctx)
 		if err != nil {
@@ -116,7 +116,7 @@ func (f *Forwarder) send(ctx context.Context, stream evaluationStream, cursor *s
 	}
 }
 
-func (f *Forwarder) sendBatch(ctx context.Context, stream evaluationStream, batch *gaugedv1.StreamEvaluationsRequest) error {
+func (f *Link) sendBatch(ctx context.Context, stream evaluationStream, batch *gaugedv1.StreamEvaluationsRequest) error {
 	if len(batch.Readings) == 0 {
 		return nil
 	}
@@ -131,7 +131,7 @@ func (f *Forwarder) sendBatch(ctx context.Context, stream evaluationStream, batc
 }
 
 // receive takes acknowledgements and evaluations until the stream breaks.
-func (f *Forwarder) receive(stream evaluationStream) (acknowledged bool, err error) {
+func (f *Link) receive(stream evaluationStream) (acknowledged bool, err error) {
 	told := map[string]bool{}
 	for {
 		answer, err := stream.Recv()
@@ -157,7 +157,7 @@ func (f *Forwarder) receive(stream evaluationStream) (acknowledged bool, err err
 const mostReasons = 20
 
 // countRefused tells of each reason once; all are counted.
-func (f *Forwarder) countRefused(refused []*gaugedv1.RefusedReading, told map[string]bool) {
+func (f *Link) countRefused(refused []*gaugedv1.RefusedReading, told map[string]bool) {
 	f.mu.Lock()
 	f.refused += uint64(len(refused))
 	f.mu.Unlock()
@@ -170,7 +170,7 @@ func (f *Forwarder) countRefused(refused []*gaugedv1.RefusedReading, told map[st
 	}
 }
 
-func (f *Forwarder) evaluated(e *gaugedv1.JobEvaluation) {
+func (f *Link) evaluated(e *gaugedv1.JobEvaluation) {
 	f.mu.Lock()
 	f.evaluations++
 	f.mu.Unlock()
