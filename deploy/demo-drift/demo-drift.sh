@@ -7,7 +7,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 bin=$(cd "$here/../../bin" && pwd)
 run=$here/run
 alerts=http://127.0.0.1:9414/api/v1/alerts
-export GAUGECTL_ADDRESS=unix://$run/gauged.sock GAUGECTL_TECHNICIAN=demo
+export GAUGECTL_ADDRESS=unix://$run/gauged.sock GAUGECTL_BY=demo
 
 say() { printf '\n== %s\n' "$*"; }
 show() {

@@ -82,7 +82,7 @@ captured() {
 
 job_in_millimetres() {
   say "Job 1: output shaft of unit L2-0417, in millimetres"
-  show job start output-shaft-ring --unit-serial L2-0417 --technician demo \
+  show job start output-shaft-ring --unit-serial L2-0417 --by demo \
     --gauge case_depth=depth --gauge boss_height=depth --gauge pushed=indicator --gauge pulled=indicator
   say "Three readings of the case depth; the gauge slips at the second"
   measured depth 46.415
@@ -108,7 +108,7 @@ job_in_millimetres() {
 
 job_in_inches() {
   say "Job 2: idler of unit L2-0388, in inches, with a gauge that is asked"
-  show job start idler-thrust-washer --unit-serial L2-0388 --technician demo --gauge '*=lever'
+  show job start idler-thrust-washer --unit-serial L2-0388 --by demo --gauge '*=lever'
   moved lever 0.0243 0.0006
   captured 2 lever
   show job capture 2

@@ -55,7 +55,7 @@ func TestDriftOfAGaugeIsTheReviewOfTheDaemon(t *testing.T) {
 		t.Fatal(err)
 	}
 	review := reviewed.At
-	code, stdout, stderr := call(t, b.socket, "", "drift", "--gauge", "micrometer", "--output", "json")
+	code, stdout, stderr := call(t, b.socket, "", "drift", "micrometer", "--output", "json")
 	if code != app.ExitFine {
 		t.Fatal(stderr)
 	}
@@ -73,7 +73,7 @@ func TestDriftOfAGaugeIsTheReviewOfTheDaemon(t *testing.T) {
 	if got["unit"] != "mm" || review.Spreads == nil || review.Charts == nil || review.ByTime == nil || len(review.Advice) != 4 {
 		t.Fatalf("unit %v, review %+v", got["unit"], review)
 	}
-	if code, stdout, _ := call(t, b.socket, "", "drift", "--gauge", "micrometer"); code != app.ExitFine || !strings.Contains(stdout, "37 days (extend), by 2026-03-09; ") {
+	if code, stdout, _ := call(t, b.socket, "", "drift", "micrometer"); code != app.ExitFine || !strings.Contains(stdout, "37 days (extend), by 2026-03-09; ") {
 		t.Errorf("the last check is of 2026-01-31, and the interval was 30 days:\n%s", stdout)
 	}
 	delete(got, "unit")
@@ -131,11 +131,18 @@ func TestFileAndDaemonAdviseAlike(t *testing.T) {
 		}
 		return view["advice"].([]any)
 	}
-	fromFile, fromDaemon := advice(checksFile(t, table), "--mpe", "0.008", "--unit", "mm"), advice("--gauge", "micrometer")
+	fromFile, fromDaemon := advice("--file", checksFile(t, table), "--mpe", "8um", "--unit", "mm"), advice("micrometer")
 	if len(fromFile) != 4 {
 		t.Errorf("%d pieces of advice", len(fromFile))
 	}
 	sameButUnit(t, "", fromDaemon, fromFile)
+	noise := func(deviation string) string {
+		_, stdout, _ := call(t, b.socket, "", "drift", "micrometer", "--deviation", deviation)
+		return stdout
+	}
+	if with := noise("0.01um"); with != noise("0.00001") || with == noise("1mm") {
+		t.Errorf("a deviation in um, for a gauge in mm, says\n%s\nin mm\n%s", with, noise("0.00001"))
+	}
 	h, err := b.Health("micrometer")
 	if err != nil {
 		t.Fatal(err)

@@ -14,7 +14,7 @@ func driftOfText(t *testing.T, content string, args ...string) (code int, stdout
 	if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	code, stdout, stderr = call(t, "", "", append([]string{"drift", path, "--mpe", "8"}, args...)...)
+	code, stdout, stderr = call(t, "", "", append([]string{"drift", "--file", path, "--mpe", "8"}, args...)...)
 	return code, stdout, strings.ReplaceAll(stderr, path, "FILE")
 }
 

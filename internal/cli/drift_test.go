@@ -21,11 +21,11 @@ const (
 
 func TestDriftGolden(t *testing.T) {
 	for name, args := range map[string]string{
-		"drift_rate": drifting + " --mpe 8 --unit um",
-		"drift_step": dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
-		"drift_few":  "testdata/drift/few.csv",
-		"drift_json": drifting + " --mpe 8 --unit um --output json",
-		"drift_ewma": drifting + " --mpe 8 --unit um --chart ewma --ewma 0.2,2.962",
+		"drift_rate": "--file " + drifting + " --mpe 8um",
+		"drift_step": "--file " + dropped + " --column time=day --column error=deviation --unit mm --mpe 0.01",
+		"drift_few":  "--file testdata/drift/few.csv",
+		"drift_json": "--file " + drifting + " --mpe 8 --unit um --output json",
+		"drift_ewma": "--file " + drifting + " --mpe 0.008mm --unit um --chart ewma --ewma 0.2,2.962",
 		"drift_help": "--help",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -76,7 +76,7 @@ func rounded(t *testing.T, text string) string {
 
 func TestDriftWritesSVG(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "chart.svg")
-	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--mpe", "8", "--svg", path); code != app.ExitFine {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", drifting, "--mpe", "8", "--svg", path); code != app.ExitFine {
 		t.Fatal(stderr)
 	}
 	content, err := os.ReadFile(path)
@@ -91,41 +91,42 @@ func TestDriftWritesSVG(t *testing.T) {
 	for name, want := range map[string]string{
 		"individuals": "upper limit 5.988 um", "ewma": "Each check is compared with those before it", "cusum": "sum below the centre",
 	} {
-		if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--unit", "um", "--ewma", "0.2,2.962", "--chart", name, "--svg", path); code != app.ExitFine {
+		if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", drifting, "--unit", "um", "--ewma", "0.2,2.962", "--chart", name, "--svg", path); code != app.ExitFine {
 			t.Fatal(stderr)
 		}
 		if content, err := os.ReadFile(path); err != nil || !strings.Contains(string(content), want) {
 			t.Errorf("the %s chart lacks %q, %v", name, want, err)
 		}
 	}
-	if code, _, stderr := call(t, "/nowhere", "", "drift", "testdata/drift/few.csv", "--chart", "cusum"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the charts judge from the third check") {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", "testdata/drift/few.csv", "--chart", "cusum"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: there is no chart cusum: the charts judge from the third check") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
-	if code, _, stderr := call(t, "/nowhere", "", "drift", drifting, "--svg", "/nowhere/chart.svg"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
+	if code, _, stderr := call(t, "/nowhere", "", "drift", "--file", drifting, "--svg", "/nowhere/chart.svg"); code != app.ExitFailure || !strings.HasPrefix(stderr, "gaugectl: writing the chart: open /nowhere/chart.svg: ") {
 		t.Errorf("exit %d, %q", code, stderr)
 	}
 }
 
 func TestDriftUsage(t *testing.T) {
 	for args, want := range map[string]string{
-		"":                               "gaugectl: name a file of checks, or with --gauge a gauge of the daemon (see gaugectl drift --help)\n",
-		"x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
-		"x.csv --mpe 8um":                "gaugectl: --mpe \"8um\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
-		"x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
-		"x.csv --chart pie":              "gaugectl: --chart \"pie\" is not known: use error, individuals, cusum or ewma (see gaugectl drift --help)\n",
-		"x.csv --chart ewma":             "gaugectl: --chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962 (see gaugectl drift --help)\n",
-		"x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
-		"x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",
-		"x.csv --individuals 9":          "gaugectl: the width 9 of the individuals is not between 1 and 8: the usual one is 3.4 (see gaugectl drift --help)\n",
-		"x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a number above 0: write it as 0.008, in the unit of the errors (see gaugectl drift --help)\n",
-		"x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
-		"x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
-		"x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.7 (see gaugectl drift --help)\n",
-		"x.csv --rows 3":                 "gaugectl: --rows \"3\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
-		"x.csv --rows 3-2":               "gaugectl: --rows \"3-2\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
-		"x.csv --calibration 1":          "gaugectl: --calibration \"1\" is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870 (see gaugectl drift --help)\n",
-		"x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
-		"x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
+		"":                                      "gaugectl: name a gauge of the daemon, or with --file a file of checks (see gaugectl drift --help)\n",
+		"x.csv":                                 "gaugectl: x.csv is no gauge: write --file x.csv for a file of checks (see gaugectl drift --help)\n",
+		"--file x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors (see gaugectl drift --help)\n",
+		"--file x.csv --mpe 8N":                 "gaugectl: --mpe: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
+		"--file x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
+		"--file x.csv --chart pie":              "gaugectl: --chart \"pie\" is not known: use error, individuals, cusum or ewma (see gaugectl drift --help)\n",
+		"--file x.csv --chart ewma":             "gaugectl: --chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962 (see gaugectl drift --help)\n",
+		"--file x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
+		"--file x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",
+		"--file x.csv --individuals 9":          "gaugectl: the width 9 of the individuals is not between 1 and 8: the usual one is 3.4 (see gaugectl drift --help)\n",
+		"--file x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors (see gaugectl drift --help)\n",
+		"--file x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
+		"--file x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
+		"--file x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.7 (see gaugectl drift --help)\n",
+		"--file x.csv --rows 3":                 "gaugectl: --rows \"3\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
+		"--file x.csv --rows 3-2":               "gaugectl: --rows \"3-2\" is no range of rows: write it as 1-99 (see gaugectl drift --help)\n",
+		"--file x.csv --calibration 1":          "gaugectl: --calibration \"1\" is not an offset and a slope above 0 with a comma between them: write it as 0.2357,0.9870 (see gaugectl drift --help)\n",
+		"--file x.csv --column deviation":       "gaugectl: --column \"deviation\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
+		"--file x.csv --column deviation=error": "gaugectl: --column \"deviation=error\": write COLUMN=NAME, where COLUMN is time, error, uncertainty, shared, left, spread, repeats, uses, master, verdict, reading, reference, unit, k (see gaugectl drift --help)\n",
 	} {
 		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift"}, strings.Fields(args)...)...)
 		if code != app.ExitUsage || stderr != want || stdout != "" {
@@ -153,7 +154,7 @@ func TestDriftOfHours(t *testing.T) {
 		" ":             "none in days: an interval is advised from two checks on",
 		"--occasion 1h": "automatic adjustment (staircase): 0.3125 days (extend), by 2025-01-10\n",
 	} {
-		_, stdout, _ := call(t, "/nowhere", "", append([]string{"drift", path, "--mpe", "8"}, strings.Fields(args)...)...)
+		_, stdout, _ := call(t, "/nowhere", "", append([]string{"drift", "--file", path, "--mpe", "8"}, strings.Fields(args)...)...)
 		if !strings.Contains(stdout, want) {
 			t.Errorf("%s: no %q in\n%s", args, want, stdout)
 		}
@@ -174,7 +175,7 @@ func TestDriftOfSeveralMasters(t *testing.T) {
 		"--chart cusum":       "sum above the centre",
 		"--point middle":      "--point \"middle\": there are low; high",
 	} {
-		_, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", path}, strings.Fields(args)...)...)
+		_, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", "--file", path}, strings.Fields(args)...)...)
 		text := stdout + stderr
 		if parts := strings.Split(want, "|"); !strings.Contains(text, parts[len(parts)-1]) {
 			t.Errorf("%s: no %q in\n%s", args, want, text)
@@ -196,7 +197,7 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 		return checksFile(t, text)
 	}
 	read := func(offset string) map[string]any {
-		code, stdout, stderr := call(t, "/nowhere", "", "drift", table(offset), "--output", "json")
+		code, stdout, stderr := call(t, "/nowhere", "", "drift", "--file", table(offset), "--output", "json")
 		if code != app.ExitFine {
 			t.Fatal(stderr)
 		}
@@ -226,7 +227,7 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 	if sigma(near0) != sigma(far) {
 		t.Errorf("sigma of the charts: %v and %v", sigma(near0), sigma(far))
 	}
-	_, stdout, _ := call(t, "/nowhere", "", "drift", table("0"))
+	_, stdout, _ := call(t, "/nowhere", "", "drift", "--file", table("0"))
 	if !strings.Contains(stdout, "12 checks from 1985.05 to 1996.05") || !strings.Contains(stdout, "per unit of time") {
 		t.Error(stdout)
 	}
@@ -236,7 +237,7 @@ func TestDriftKeepsAllDigits(t *testing.T) {
 // e-Handbook, 2.3.7.1, corrected by its calibration line (2.3.6.7.3), against limits of
 // t* s/b: of 18 values three are outside, all of day 4. s = 0.06203, b = 0.9870, t* = 2.497575.
 func TestDriftOfCheckStandards(t *testing.T) {
-	code, stdout, stderr := call(t, "/nowhere", "", "drift", "../../testdata/statistics/drift/linewidth_check.csv",
+	code, stdout, stderr := call(t, "/nowhere", "", "drift", "--file", "../../testdata/statistics/drift/linewidth_check.csv",
 		"--column", "time=day", "--column", "master=position", "--column", "reference=x_reference", "--column", "reading=y_reading",
 		"--calibration", "0.2357,0.9870", "--sigma", "0.062847011", "--individuals", "2.497575", "--output", "json")
 	if code != app.ExitFine {
@@ -306,7 +307,7 @@ func TestDriftOfPublishedCharts(t *testing.T) {
 		if err := os.WriteFile(path, []byte(table), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", path}, strings.Fields(c.args)...)...)
+		code, stdout, stderr := call(t, "/nowhere", "", append([]string{"drift", "--file", path}, strings.Fields(c.args)...)...)
 		text := strings.Join(strings.Fields(stdout), " ")
 		for _, want := range c.want {
 			if code != app.ExitFine || !strings.Contains(text, want) {
@@ -344,7 +345,7 @@ func TestDriftOfBadFiles(t *testing.T) {
 		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		code, stdout, stderr := call(t, "/nowhere", "", "drift", path)
+		code, stdout, stderr := call(t, "/nowhere", "", "drift", "--file", path)
 		if code != app.ExitFailure || stderr != "gaugectl: "+path+want+"\n" || stdout != "" {
 			t.Errorf("%q: exit %d, %q, want %q", content, code, strings.ReplaceAll(stderr, path, "FILE"), want)
 		}

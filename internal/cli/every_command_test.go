@@ -33,7 +33,7 @@ var uses = map[string]use{
 	"decode":            {args: "--layout signed-line --unit in", stdin: "+0.1234\r\n"},
 	"motion":            {args: "../../testdata/motion/missed-stroke.csv"},
 	"ports":             {},
-	"drift":             {args: "testdata/drift/drifting.csv --mpe 8 --unit um"},
+	"drift":             {args: "--file testdata/drift/drifting.csv --mpe 8 --unit um"},
 	"listen":            {talks: true},
 	"record":            {args: "none", talks: true},
 	"replay":            {args: "none", talks: true},

@@ -151,7 +151,7 @@ func TestSessionShowsNoControls(t *testing.T) {
 // TestFilesShowNoControls: what is read from a file is shown the same way.
 func TestFilesShowNoControls(t *testing.T) {
 	file := checksFile(t, "time,error,master\n2026-01-01,0.001,\x1b[2J\n2026-02-01,0.002,\x1b[2J\n2026-03-01,0.002,\x1b[2J\n")
-	_, stdout, stderr := call(t, "/nowhere", "", "drift", file)
+	_, stdout, stderr := call(t, "/nowhere", "", "drift", "--file", file)
 	if strings.Contains(stdout+stderr, "\x1b") {
 		t.Errorf("%q, %q", stdout, stderr)
 	}

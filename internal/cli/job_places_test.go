@@ -46,7 +46,7 @@ func led(t *testing.T, lines ...string) (b *studyBench, stdout string) {
 		t.Fatal(err)
 	}
 	b = newBenchWith(t, library, time.Now)
-	_, stdout, _ = call(t, b.socket, strings.Join(lines, "\n")+"\n", "job", "run", "sides", "--unit-serial", "U-1", "--technician", "tech")
+	_, stdout, _ = call(t, b.socket, strings.Join(lines, "\n")+"\n", "job", "run", "sides", "--unit-serial", "U-1", "--by", "tech")
 	return b, stdout
 }
 

@@ -86,10 +86,12 @@ func rootCommand(a *app.App) *cobra.Command {
 	root.AddCommand(gauges.Commands(a)...)
 	root.AddCommand(shop.Commands(a)...)
 	root.AddCommand(bench.Commands(a)...)
-	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs: measure a gap, fit\n" +
-		"the graded part that sets end play or preload, and prove it.\n\n" +
-		"The maker's manual for the unit comes first. What is shown here is a calculation;\n" +
-		"the qualified person decides.\n\n" +
+	root.Long = "gaugectl shows the gauges of a measuring bench and runs its jobs. A job measures a\n" +
+		"gap, fits the graded part that sets end play or preload, and proves it.\n" +
+		"\n" +
+		"The maker's manual for the unit comes first. What is shown here is a calculation; the\n" +
+		"qualified person decides.\n" +
+		"\n" +
 		"gaugectl help exit-codes explains the exit codes."
 	root.AddCommand(&cobra.Command{Use: "exit-codes", Short: "What the exit codes say", Long: app.ExitHelp})
 	root.InitDefaultCompletionCmd()
@@ -105,10 +107,10 @@ func rootCommand(a *app.App) *cobra.Command {
 	root.SetOut(a.Stdout)
 	root.SetErr(a.Stderr)
 	flags := root.PersistentFlags()
-	flags.StringVar(&a.Address, "address", "", "address of the daemon: unix:///path, /path or host:port\n"+
+	flags.StringVar(&a.Address, "address", "", "the daemon: unix:///path, /path or host:port\n"+
 		"(default $GAUGECTL_ADDRESS, else the socket in $XDG_RUNTIME_DIR/gauged, else "+app.SystemSocket+")")
-	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "form of the output: table, json or csv")
-	flags.DurationVar(&a.Timeout, "timeout", 10*time.Second, "longest wait for one answer of the daemon")
+	flags.StringVarP(&a.Output, "output", "o", app.OutputTable, "output form: table, json or csv")
+	flags.DurationVar(&a.Timeout, "timeout", 10*time.Second, "longest time to wait for an answer of the daemon")
 	a.Complete(root, "output", app.Fixed(app.Outputs...))
 	root.PersistentPreRunE = func(cmd *cobra.Command, _ []string) error { return checkFlags(a, cmd) }
 	return root

@@ -85,7 +85,7 @@ func invoke(ctx context.Context, socket string, stdin io.Reader, stdout, stderr 
 		Stdin: stdin, Stdout: stdout, Stderr: stderr,
 		Retry: app.Waits{First: time.Millisecond, Longest: 20 * time.Millisecond},
 		Getenv: func(name string) string {
-			return map[string]string{"GAUGECTL_ADDRESS": socket, "GAUGECTL_TECHNICIAN": "J. Mercer"}[name]
+			return map[string]string{"GAUGECTL_ADDRESS": socket, "GAUGECTL_BY": "J. Mercer"}[name]
 		},
 	}
 	return execute(a, ctx, args)

@@ -11,7 +11,7 @@ import (
 
 // tables are a table for each command that reads one, FILE.
 var tables = map[string]string{
-	"drift FILE":                    "time,error\n2025-01-10,1.5\n2025-02-10,2\n2025-03-10,2.5\n",
+	"drift --file FILE":             "time,error\n2025-01-10,1.5\n2025-02-10,2\n2025-03-10,2.5\n",
 	"study bias FILE --reference 1": "trial,value\n1,1.5\n2,2\n3,3.25\n",
 	"recall --file FILE --error 8um": "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n" +
 		"1,A,2026-01-01,0.15,0.1,0.2,mm,0.003\n",

@@ -14,7 +14,7 @@ import (
 func versionCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",
-		Short: "Say which gaugectl this is",
+		Short: "Show the version of gaugectl",
 		Args:  app.Arguments(0, 0),
 		RunE: func(*cobra.Command, []string) error {
 			a.Running = true

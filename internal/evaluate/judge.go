@@ -75,9 +75,8 @@ func (w *work) kept() (bool, error) {
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
-	why := fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
-	w.e.Why = gauge.Plain(why)
-	w.find(FindingKept, "%s", why)
+	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
+	w.find(FindingKept, "%s", w.e.Why)
 	return true, nil
 }
 

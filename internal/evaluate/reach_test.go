@@ -121,7 +121,7 @@ func TestStatedThicknessIsNeverFar(t *testing.T) {
 func findingsText(e Evaluation) string {
 	var texts []string
 	for _, f := range e.Findings {
-		texts = append(texts, inEnglish(f.Says))
+		texts = append(texts, f.Text)
 	}
 	return strings.Join(texts, "\n")
 }

@@ -9,12 +9,11 @@ import (
 // procedure says so.
 func (w *fitting) toSize() {
 	w.outcome = FitPart
-	why := w.aimWords()
-	w.fit.Why = gauge.Plain(why)
+	w.fit.Why = w.aimWords()
 	step := w.place.Choose.Step
 	if step == 0 {
 		if *w.fit.Aim == 0 {
-			w.takeNone(why)
+			w.takeNone(w.fit.Why)
 		}
 		return
 	}
@@ -23,11 +22,10 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
-			why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
-			w.fit.Why = gauge.Plain(why)
+			w.fit.Why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
 		}
 		if aim == 0 {
-			w.takeNone(why)
+			w.takeNone(w.fit.Why)
 		}
 		return
 	}

@@ -10,20 +10,22 @@ import (
 )
 
 // Commands is what Bench.Do understands, for a help text.
-const Commands = `set NAME VALUE   change what the gauge measures, in its unit
-rock NAME FROM TO TIMES
-                 push a shaft under it from stop to stop and back
-turn NAME RUNOUT turn a shaft under it once
-press NAME       press its data button: one frame
-unplug NAME      pull its plug
-plug NAME        put it in again
-send NAME HEX    send these bytes
-fault NAME KIND VALUE
-                 let it fail: stuck_spindle FRAMES, missed_counts LENGTH, preset_left_on LENGTH,
-                 zero_off LENGTH, noise LENGTH, hysteresis LENGTH, low_battery PERCENT,
-                 lost_frames PERCENT, reversed_direction, wrong_unit or lost_resolution yes or no
-fault NAME none  end all its faults
-quit             end`
+const Commands = `  set NAME VALUE           change what the gauge measures, in its unit
+  rock NAME FROM TO TIMES  push a shaft under it from stop to stop and back
+  turn NAME RUNOUT         turn a shaft under it once
+  press NAME               press its data button: one frame
+  unplug NAME              pull its plug
+  plug NAME                put it in again
+  send NAME HEX            send these bytes
+  fault NAME KIND VALUE    let it fail, see below
+  fault NAME none          end all its faults
+  quit                     end
+
+Kinds of faults:
+  stuck_spindle, lost_frames, low_battery             FRAMES, PERCENT and PERCENT
+  missed_counts, preset_left_on, zero_off             LENGTH
+  noise, hysteresis                                   LENGTH
+  reversed_direction, wrong_unit, lost_resolution     yes or no`
 
 // ErrQuit is what Bench.Do returns for quit.
 var ErrQuit = errors.New("quit")

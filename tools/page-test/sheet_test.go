@@ -20,7 +20,7 @@ import (
 func (b *bench) gaugectl(args ...string) string {
 	b.Helper()
 	c := exec.Command(filepath.Join(built, "gaugectl"), args...)
-	c.Env = append(os.Environ(), "GAUGECTL_ADDRESS=unix://"+filepath.Join(b.dir, "s"), "GAUGECTL_TECHNICIAN=demo")
+	c.Env = append(os.Environ(), "GAUGECTL_ADDRESS=unix://"+filepath.Join(b.dir, "s"), "GAUGECTL_BY=demo")
 	out, err := c.CombinedOutput()
 	if err != nil {
 		b.Fatalf("gaugectl %s: %v: %s", strings.Join(args, " "), err, out)

@@ -22,7 +22,7 @@ type call struct {
 // that the help lists has one.
 var calls = []call{
 	{command: "version", table: []string{"gaugectl"}, json: []string{"version"}},
-	{command: "help", args: "job start", table: []string{"Open a job"}, plain: true},
+	{command: "help", args: "job start", table: []string{"Start a job"}, plain: true},
 	{command: "completion bash", table: []string{"gaugectl"}, plain: true},
 	{command: "completion fish", table: []string{"gaugectl"}, plain: true},
 	{command: "completion powershell", table: []string{"gaugectl"}, plain: true},
@@ -34,7 +34,7 @@ var calls = []call{
 		table: []string{"output-shaft-ring", "idler-washers"}, json: []string{`"output-shaft-ring"`, `"idler-washers"`},
 	},
 	{command: "decode", args: "--layout signed-line --unit mm", stdin: "+1.234\r\n-0.500\r\n", table: []string{"+1.234 mm", "-0.500 mm"}, json: []string{`"+1.234"`}},
-	{command: "drift", args: "{root}/deploy/demo-drift/checks.csv --mpe 6 --unit um", table: []string{"um", "2026"}, json: []string{"{"}},
+	{command: "drift", args: "--file {root}/deploy/demo-drift/checks.csv --mpe 6um", table: []string{"um", "2026"}, json: []string{"{"}},
 	{command: "evaluate", args: "{root}/testdata/trade/common-practice/procedure.yaml {root}/testdata/trade/common-practice/readings.csv", table: []string{"ring 71"}, json: []string{`"ring 71"`}},
 	{command: "motion", args: "{root}/testdata/motion/rocked-50-per-second-noisy.csv", table: []string{"mm"}, json: []string{`"readings"`}},
 	{command: "study bias", args: "{root}/testdata/statistics/bias_15.csv --reference 6.0 --tolerance 3 --unit mm", table: []string{"Bias"}, json: []string{`"bias"`}},
@@ -119,7 +119,7 @@ var calls = []call{
 	{command: "master standing", on: "past", args: "spare out-for-calibration --by quality --reason yearly", table: []string{"spare"}, json: []string{`"yearly"`}},
 	{command: "history standings", on: "past", args: "--gauge spare", table: []string{"spare", "yearly"}, json: []string{`"yearly"`}},
 	{command: "masters", on: "past", table: []string{"block-10"}, json: []string{`"block-10"`}},
-	{command: "drift", on: "past", args: "--gauge dial", table: []string{"mm"}, json: []string{"{"}},
+	{command: "drift", on: "past", args: "dial", table: []string{"mm"}, json: []string{"{"}},
 	{command: "recall", on: "past", args: "dial --error 60um --since 2020-01-01", code: 4, table: []string{"A-13"}, json: []string{`"A-13"`}},
 	{command: "study", on: "past", args: "--gauge dial --kind bias --master block-10", table: []string{"Bias"}, json: []string{`"bias"`}},
 	{command: "study list", on: "past", table: []string{"dial", "crossed"}, json: []string{`"dial"`}},

@@ -200,7 +200,7 @@ func (s *site) ask(stdin string, args ...string) answer {
 	defer cancel()
 	c := exec.CommandContext(ctx, program(s, "gaugectl"), args...)
 	c.Dir = s.dir
-	c.Env = append(os.Environ(), "GAUGECTL_ADDRESS=unix://"+s.socket, "GAUGECTL_TECHNICIAN=demo")
+	c.Env = append(os.Environ(), "GAUGECTL_ADDRESS=unix://"+s.socket, "GAUGECTL_BY=demo")
 	c.Stdin = strings.NewReader(stdin)
 	var out, errs bytes.Buffer
 	c.Stdout, c.Stderr = &out, &errs

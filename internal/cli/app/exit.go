@@ -19,7 +19,7 @@ const (
 
 // EnvironmentHelp explains the variables of the environment.
 const EnvironmentHelp = `  GAUGECTL_ADDRESS    the daemon, instead of --address
-  GAUGECTL_TECHNICIAN who does it, where --by is not given
+  GAUGECTL_BY         who does it, instead of --by
   XDG_RUNTIME_DIR     the directory of the session, in which gauged/gauged.sock is looked for
 `
 
@@ -29,14 +29,18 @@ const ExitHelp = `Exit codes:
   1  The call failed. The daemon refused it, or something went wrong.
   2  The command line is wrong. Nothing was done.
   3  The daemon cannot be reached.
-  4  It went well, and the answer is bad:
-       a unit does not conform, is undecided or has a wrong part, or no part fits
-       (evaluate, job verify, job run; "measure again" is no verdict)
-       a gauge fails its check or is undecided, or shows signs of a fault
-       (master check, record, zero and signs)
-       a past verdict changes (recall), or is not the stored one (history replay)
-       a file has problems (check), or a frame is rejected (decode)
-       something needs attention (status)
+  4  It went well, and the answer is bad.
+
+Code 4 is the answer of:
+  evaluate, job verify, job run     a unit does not conform, is undecided or has a wrong
+                                    part, or no part fits; "measure again" is no verdict
+  master check, record, zero        a gauge fails its check, or is undecided
+  master signs                      a gauge shows signs of a fault
+  recall                            a past verdict changes
+  history replay                    a past verdict is not the stored one
+  check                             a file has problems
+  decode                            a frame is rejected
+  status                            something needs attention
 `
 
 // ErrAnswerIsNo ends a command whose bad answer was printed before.

@@ -23,16 +23,18 @@ func decodeCommand(a *app.App) *cobra.Command {
 	var layout, unit string
 	cmd := &cobra.Command{
 		Use:   "decode --layout LAYOUT < BYTES",
-		Short: "Decode a gauge's bytes with a layout, without a daemon",
-		Long: "Decode the bytes on the standard input, which begin between two frames, and show each\n" +
-			"value with its frame, and each rejected stretch with the reason. It ends with 1 when\n" +
-			"something was rejected. With --output json every value or rejection is one object on\n" +
-			"one line.",
+		Short: "Decode a gauge's bytes with a layout",
+		Long: "Decode bytes from the standard input with a layout. Each value is shown with its\n" +
+			"frame, and each rejected stretch with the reason. The input must begin between two\n" +
+			"frames.\n" +
+			"\n" +
+			"The exit code is 4 when something was rejected. With --output json every value or\n" +
+			"rejection is one object on one line.",
 		Example: "  gaugectl decode --layout signed-line --unit mm < bytes.bin",
 		Args:    app.Arguments(0, 0),
 	}
-	cmd.Flags().StringVar(&layout, "layout", "", "name of a shipped layout, or a layout file")
-	cmd.Flags().StringVar(&unit, "unit", "", "unit of the gauge's definition: mm, in or um; needed when the layout states none")
+	cmd.Flags().StringVar(&layout, "layout", "", "a shipped layout by its name, or a layout file")
+	cmd.Flags().StringVar(&unit, "unit", "", "unit of the values, such as mm, in or um; needed when the frames have none")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		a.Running = true
 		return decodeInput(a, cmd.Context(), layout, unit)

@@ -23,17 +23,18 @@ func listenCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:         "listen --port PORT",
 		Annotations: app.Talks,
-		Short:       "Find out how an unknown gauge writes, by listening",
-		Long: "Listen to an unknown gauge at every usual setting of the line, and try every shipped\n" +
-			"layout on what comes; gauges that must be asked are asked. Move the gauge or press its\n" +
-			"button meanwhile. What came is shown at each setting, as text and as hex. What explains\n" +
-			"the bytes best is shown first, with an entry for the station's configuration. It ends\n" +
-			"early when a layout explains everything.",
+		Short:       "Listen to an unknown gauge and find its layout",
+		Long: "Listen to an unknown gauge at every usual setting of the line, and try each shipped\n" +
+			"layout on what comes. A gauge that must be asked is asked.\n" +
+			"\n" +
+			"Move the gauge, or press its button, while it listens. What came is shown for each\n" +
+			"setting, as text and as hex. The best explanation comes first, with an entry for the\n" +
+			"station's configuration. It ends early when a layout explains everything.",
 		Example: "  gaugectl listen --port /dev/ttyUSB0 --layouts my-layout.yaml",
 		Args:    app.Arguments(0, 0),
 	}
 	addLine(a, cmd, &at, false)
-	cmd.Flags().StringArrayVar(&extra, "layouts", nil, "a layout file besides the shipped layouts; may be repeated")
+	cmd.Flags().StringArrayVar(&extra, "layouts", nil, "another layout file; may be repeated")
 	cmd.Flags().DurationVar(&each, "each", 3*time.Second, "how long to listen at each setting")
 	cmd.RunE = func(cmd *cobra.Command, _ []string) error {
 		g, err := at.gauge()

@@ -22,16 +22,17 @@ func motionCommand(a *app.App) *cobra.Command {
 	var strokes int
 	cmd := &cobra.Command{
 		Use:   "motion STREAM.csv",
-		Short: "Look for end stops, extremes or a rest in a recorded stream of readings",
-		Long: "Look in a recorded stream of readings for what a capture would take, without a daemon.\n\n" +
-			"The stream is a CSV file with the columns time_ms, value and unit, in the order of time;\n" +
-			"lines that begin with # are remarks.",
+		Short: "Find end stops, extremes or a rest in a recorded stream",
+		Long: "Find in a recorded stream of readings what a capture would take. No daemon is needed.\n" +
+			"\n" +
+			"The stream is a CSV file with the columns time_ms, value and unit, in the order of\n" +
+			"time. Lines that begin with # are remarks.",
 		Example: "  gaugectl motion rocked.csv\n  gaugectl motion turned.csv --kind turn",
 		Args:    app.Arguments(1, 1),
 	}
 	kinds := []string{string(procedure.MovingEndStops), string(procedure.MovingTurn), string(procedure.MovingStable)}
-	cmd.Flags().StringVar(&kind, "kind", kinds[0], "what to look for: "+strings.Join(kinds, ", "))
-	cmd.Flags().IntVar(&strokes, "strokes", 100, "strokes that are wanted")
+	cmd.Flags().StringVar(&kind, "kind", kinds[0], "what to find: "+strings.Join(kinds, ", "))
+	cmd.Flags().IntVar(&strokes, "strokes", 100, "number of strokes wanted")
 	a.Complete(cmd, "kind", app.Fixed(kinds...))
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		if !slices.Contains(kinds, kind) {

@@ -17,10 +17,11 @@ func portsCommand(a *app.App) *cobra.Command {
 	var file string
 	cmd := &cobra.Command{
 		Use:   "ports",
-		Short: "Show what is plugged into this machine, with entries for the configuration",
-		Long: "Show the serial ports and USB keyboards of this machine: the names that lead to each,\n" +
-			"its USB serial number and physical port, who holds it, and whether we may open it.\n" +
-			"For what no gauge of the configuration has, an entry is proposed. Nothing is opened.",
+		Short: "Show what is plugged in, with entries for the configuration",
+		Long: "Show the serial ports and USB keyboards of this machine. For each you see its names,\n" +
+			"its USB serial number and physical port, who holds it, and whether you may open it.\n" +
+			"For a port that no gauge of the configuration has, an entry is proposed. Nothing is\n" +
+			"opened.",
 		Example: "  gaugectl ports --config gauged.yaml",
 		Args:    app.Arguments(0, 0),
 	}

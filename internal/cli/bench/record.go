@@ -22,10 +22,10 @@ type recordedFlags struct {
 }
 
 func (f *recordedFlags) add(flags *pflag.FlagSet) {
-	flags.StringVar(&f.layout, "layout", "", "name of a shipped layout, or a layout file")
-	flags.StringVar(&f.unit, "unit", "", "unit of the gauge's definition; needed when the layout states none")
-	flags.StringVar(&f.channel, "channel", "", "which channel is asked, where the layout asks for one")
-	flags.DurationVar(&f.poll, "poll", 500*time.Millisecond, "how often a gauge is asked whose layout has a request")
+	flags.StringVar(&f.layout, "layout", "", "a shipped layout by its name, or a layout file")
+	flags.StringVar(&f.unit, "unit", "", "unit of the values, such as mm, in or um; needed when the frames have none")
+	flags.StringVar(&f.channel, "channel", "", "channel to ask, where the layout has channels")
+	flags.DurationVar(&f.poll, "poll", 500*time.Millisecond, "how often to ask the gauge, where the layout has a request")
 }
 
 // to completes a gauge.
@@ -54,19 +54,20 @@ func recordCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:         "record FILE --layout LAYOUT --port PORT",
 		Annotations: app.Talks,
-		Short:       "Record what a gauge sends, byte by byte with its times",
-		Long: "Record what goes over a gauge's line, through unplugs and replugs, until it is\n" +
-			"interrupted. Each frame is shown as it comes. Nobody else may have the port open; stop\n" +
-			"the daemon, or take the gauge out of its configuration, first.\n\n" +
-			"gaugectl replay plays a recording again.",
+		Short:       "Record what a gauge sends, byte by byte, with times",
+		Long: "Record everything on a gauge's line until you interrupt it. Unplugging and plugging in\n" +
+			"are recorded too. Each frame is shown as it comes.\n" +
+			"\n" +
+			"Nobody else may have the port open. First stop the daemon, or take the gauge out of\n" +
+			"its configuration. gaugectl replay plays the recording.",
 		Example: "  gaugectl record caliper.jsonl --layout signed-line --unit mm --port /dev/serial/by-id/usb-...",
 		Args:    app.Arguments(1, 1),
 	}
 	addLine(a, cmd, &at, true)
 	flags := cmd.Flags()
 	sent.add(flags)
-	flags.StringVar(&remarks, "remarks", "", "which gauge, who, why: kept in the file")
-	flags.DurationVar(&lasts, "for", 0, "end after this time (default: when interrupted)")
+	flags.StringVar(&remarks, "remarks", "", "remarks kept in the file, such as which gauge, who and why")
+	flags.DurationVar(&lasts, "for", 0, "end after this time (default: until interrupted)")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		g, err := at.gauge()
 		if err != nil {

@@ -21,14 +21,14 @@ func replayCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:         "replay FILE --at LINK",
 		Annotations: app.Talks,
-		Short:       "Play a recording into a pseudo-terminal, as if the gauge were there",
-		Long: "Play a recording in its own time into a pseudo-terminal that is reached through LINK.\n" +
-			"It begins when a program has opened the port, and waits for the requests that were\n" +
-			"recorded.",
+		Short:       "Play a recording, as if the gauge were there",
+		Long: "Play a recording into a pseudo-terminal, at its own speed. LINK is the port that the\n" +
+			"station's configuration names. It begins when a program opens the port. It waits for\n" +
+			"each request that was recorded.",
 		Example: "  gaugectl replay caliper.jsonl --at /tmp/gauges/caliper",
 		Args:    app.Arguments(1, 1),
 	}
-	cmd.Flags().StringVar(&link, "at", "", "path of the link that the station's configuration names as the port")
+	cmd.Flags().StringVar(&link, "at", "", "the port that the station's configuration names")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if link == "" {
 			return app.Usagef("say where the gauge is to be: --at LINK")

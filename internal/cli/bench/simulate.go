@@ -20,15 +20,17 @@ func simulateCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:         "simulate SCENARIO.yaml --dir DIR",
 		Annotations: app.Talks,
-		Short:       "Play gauges on pseudo-terminals, to try a station without them",
-		Long: "Play the gauges of a scenario on pseudo-terminals. Each is reached through the link\n" +
-			"DIR/NAME, which is what the station's configuration names as its port. The gauges\n" +
-			"stay until they are interrupted, also when the input ends.\n\n" +
-			"Lines on the standard input:\n" + simulate.Commands,
+		Short:       "Simulate gauges, to try a station without real ones",
+		Long: "Play the gauges of a scenario on pseudo-terminals. The port of each gauge is the link\n" +
+			"DIR/NAME, which the station's configuration names. The gauges stay until you interrupt\n" +
+			"them, even when the input ends.\n" +
+			"\n" +
+			"Commands on the standard input:" +
+			"\n" + simulate.Commands,
 		Args: app.Arguments(1, 1),
 	}
-	cmd.Flags().StringVar(&dir, "dir", "", "directory for the links; made when it is not there")
-	cmd.Flags().StringArrayVar(&layouts, "layout", nil, "a layout file besides the shipped layouts; may be repeated")
+	cmd.Flags().StringVar(&dir, "dir", "", "directory for the links; it is made if missing")
+	cmd.Flags().StringArrayVar(&layouts, "layout", nil, "another layout file; may be repeated")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		a.Running = true
 		if dir == "" {

@@ -14,8 +14,8 @@ import (
 )
 
 // driftOf reviews the checks that the daemon has of a gauge, as the daemon does.
-func driftOf(a *app.App, ctx context.Context, d *app.Daemon, f driftFlags, o drift.Options) error {
-	answer, err := app.AllChecks(ctx, d, f.gauge)
+func driftOf(a *app.App, ctx context.Context, d *app.Daemon, gaugeID string, f driftFlags, o drift.Options) error {
+	answer, err := app.AllChecks(ctx, d, gaugeID)
 	if err != nil {
 		return err
 	}
@@ -43,12 +43,15 @@ func driftOf(a *app.App, ctx context.Context, d *app.Daemon, f driftFlags, o dri
 		return err
 	}
 	for _, g := range gauges.GetGauges() {
-		if g.GetId() == f.gauge && g.GetResolution() != nil {
+		if g.GetId() == gaugeID && g.GetResolution() != nil {
 			o.Charts.Step = inUnit(g.GetResolution(), unit)
 		}
 	}
+	if own, err := gauge.ParseUnit(f.unit, gauge.KindLength); err == nil { // of --deviation
+		o.Deviation = converted(o.Deviation, own, unit)
+	}
 	f.unit = unit.String()
-	name := "gauge " + f.gauge
+	name := "gauge " + gaugeID
 	g, err := drift.NewGauge(series, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -14,58 +15,64 @@ import (
 	"gauged/internal/health/drift"
 )
 
-const driftLong = "Say from the checks of one gauge how fast its error moves and when it reaches the\n" +
-	"maximum permissible error, whether it jumped between two checks, what control charts\n" +
-	"point at, and how long the next interval may be. Nothing is stored, and no job's verdict\n" +
-	"depends on it; docs/drift.md explains each number. With --gauge the checks are those that\n" +
-	"the daemon has of a gauge, and the limit is that of its last check; else no daemon is\n" +
-	"needed.\n\n" +
-	"The checks are a CSV file with a line of column names. Needed are\n" +
-	"  time         a date such as 2026-03-31, RFC 3339, or a number; in order at each master\n" +
-	"  error        the error as found: indication less true value\n" +
-	"or, in the place of error, reading and reference; and known are also\n" +
-	"  master       at which the check was made: each has its own trend, and the worst decides\n" +
-	"  uncertainty  standard uncertainty of the error, of what is independent from check to\n" +
-	"               check; counts when every check has one\n" +
-	"  k            its coverage factor, where it is an expanded uncertainty\n" +
-	"  unit         unit of all lengths of the line, where it is not that of --unit\n" +
-	"  shared       standard uncertainty of what all checks at the master share: its certificate\n" +
+const driftLong = "Review the checks of one gauge. You see how fast its error moves and when it reaches\n" +
+	"the maximum permissible error. You see whether it jumped between two checks, and which\n" +
+	"control charts signal. You see how long the next interval may be.\n" +
+	"Nothing is stored, and no verdict depends on it. docs/drift.md explains each number.\n" +
+	"\n" +
+	"With GAUGE the checks are those that the daemon has, and the limit is that of the last\n" +
+	"check. With --file they are in a CSV file with one line of column names, and no daemon\n" +
+	"is needed. Lines that begin with # are remarks. A cell may be empty.\n" +
+	"\n" +
+	"Columns that are needed:\n" +
+	"  time         a date such as 2026-03-31, a time in RFC 3339, or a number; in order for each master\n" +
+	"  error        the error as found: indication less true value; or the columns reading and reference\n" +
+	"\n" +
+	"Optional columns:\n" +
+	"  master       where the check was made: each master has its own trend, and the worst decides\n" +
+	"  uncertainty  standard uncertainty of the error, of what is independent from check to check;\n" +
+	"               it counts when every check has one\n" +
+	"  k            coverage factor, where it is an expanded uncertainty\n" +
+	"  unit         unit of all lengths of the line, instead of --unit\n" +
+	"  shared       standard uncertainty that all checks at the master share: its certificate\n" +
 	"  verdict      pass, fail or undecided: one that did not pass extends no interval\n" +
 	"  left         the error as left, after an adjustment\n" +
 	"  spread       standard deviation of the repeats within the check\n" +
-	"  repeats      how many they are\n" +
-	"  uses         all uses of the gauge so far\n" +
-	"Lines that begin with # are remarks; a cell may be empty where nothing is known."
+	"  repeats      number of repeats within the check\n" +
+	"  uses         all uses of the gauge so far"
 
 // Command reviews how the error of gauges moves from check to check.
 func Command(a *app.App) *cobra.Command {
 	var f driftFlags
 	cmd := &cobra.Command{
-		Use:   "drift CHECKS.csv | --gauge GAUGE",
-		Short: "Say from a gauge's checks how its error moves and when to check again",
+		Use:   "drift GAUGE | --file CHECKS.csv",
+		Short: "Show how a gauge's error moves, and when to check again",
 		Long:  driftLong,
-		Example: "  gaugectl drift depth-1.csv --mpe 8 --unit um\n" +
-			"  gaugectl drift depth-1.csv --column error=deviation --svg depth-1.svg\n" +
-			"  gaugectl drift --gauge depth-1 --chart cusum --svg depth-1-cusum.svg",
-		Args: app.Arguments(0, 1),
+		Example: "  gaugectl drift depth-1 --chart cusum --svg depth-1-cusum.svg\n" +
+			"  gaugectl drift --file depth-1.csv --mpe 8um\n" +
+			"  gaugectl drift --file depth-1.csv --column error=deviation --svg depth-1.svg",
+		Args:              app.Arguments(0, 1),
+		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}
 	f.add(a, cmd)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		read, options, err := f.parse()
-		switch {
-		case err != nil:
-			return err
-		case (len(args) == 0) == (f.gauge == ""):
-			return app.Usagef("name a file of checks, or with --gauge a gauge of the daemon")
+		if (len(args) == 0) == (f.file == "") {
+			return app.Usagef("name a gauge of the daemon, or with --file a file of checks")
 		}
-		if err := f.together(cmd); err != nil {
+		if len(args) == 1 && strings.HasSuffix(args[0], ".csv") {
+			return app.Usagef("%s is no gauge: write --file %s for a file of checks", args[0], args[0])
+		}
+		read, options, err := f.read(cmd)
+		if err != nil {
 			return err
 		}
-		if f.gauge != "" {
-			return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error { return driftOf(a, ctx, d, f, options) })(cmd, args)
+		if f.file == "" {
+			return a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
+				return driftOf(a, ctx, d, args[0], f, options)
+			})(cmd, args)
 		}
 		a.Running = true
-		file, err := readChecks(args[0], read)
+		file, err := readChecks(f.file, read)
 		if err != nil {
 			return err
 		}
@@ -74,7 +81,7 @@ func Command(a *app.App) *cobra.Command {
 		}
 		g, err := drift.NewGauge(file.series, options)
 		if err != nil {
-			return fmt.Errorf("%s: %w", args[0], err)
+			return fmt.Errorf("%s: %w", f.file, err)
 		}
 		return showDrift(a, driftView{Gauge: g, Unit: f.unit, Unused: file.unused, Remarks: file.remarks, series: file.series, clock: file.clock}, f)
 	}

@@ -24,7 +24,7 @@ type driftFlags struct {
 	columns []string
 	chart   string
 	svg     string
-	gauge   string
+	file    string
 	centre  float64
 	sigma   float64
 	single  float64
@@ -41,24 +41,23 @@ type driftFlags struct {
 
 // add adds the flags to the command.
 func (f *driftFlags) add(a *app.App, cmd *cobra.Command) {
-	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, in the unit of the errors")
-	cmd.Flags().StringVar(&f.unit, "unit", "", "unit in which errors are shown, and of --mpe: mm, in or um; that of lines without a unit; without it errors are shown as numbers")
-	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "COLUMN=NAME where the file names a column otherwise")
-	cmd.Flags().StringVar(&f.deviate, "deviation", "", "usual standard deviation of the gauge's repeats, in the unit of the errors: a larger spread within the checks is said")
-	cmd.Flags().StringVar(&f.step, "resolution", "", "step of the gauge's display, in the unit of the errors: rounding scatters by it, and one step is no change")
-	app.NumberVar(cmd.Flags(), &f.centre, "centre", 0, "centre of the charts, with --sigma")
-	app.NumberVar(cmd.Flags(), &f.sigma, "sigma", 0, "standard deviation of an error in control where it is known otherwise; the charts then judge the first check too")
+	cmd.Flags().StringVar(&f.mpe, "mpe", "", "maximum permissible error, either side, such as 8um")
+	cmd.Flags().StringVar(&f.unit, "unit", "", "unit in which errors are shown, and of lines and lengths without one: mm, in or um")
+	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "`COLUMN=NAME`, where the file has another name for a column; may be repeated")
+	cmd.Flags().StringVar(&f.deviate, "deviation", "", "usual standard deviation of the gauge's repeats; a larger spread is pointed out")
+	cmd.Flags().StringVar(&f.step, "resolution", "", "step of the gauge's display; a change of one step is none")
+	app.NumberVar(cmd.Flags(), &f.centre, "centre", 0, "centre of the control charts; needs --sigma")
+	app.NumberVar(cmd.Flags(), &f.sigma, "sigma", 0, "known standard deviation of an error in control; the charts then judge the first check too")
 	app.NumberVar(cmd.Flags(), &f.single, "individuals", 0, fmt.Sprintf("limits of a single error, in sigma (usually %g)", drift.UsualSingle))
-	cmd.Flags().StringVar(&f.ewma, "ewma", "", "`WEIGHT,WIDTH` of an EWMA, such as 0.2,2.962, which is charted when they are given")
+	cmd.Flags().StringVar(&f.ewma, "ewma", "", "also draw an EWMA chart with this `WEIGHT,WIDTH`, such as 0.2,2.962")
 	cmd.Flags().StringVar(&f.cusum, "cusum", "", fmt.Sprintf("`SLACK,HEIGHT` of the CUSUM, in sigma (usually %g,%g)", drift.UsualSlack, drift.UsualHeight))
-	cmd.Flags().StringVar(&f.point, "point", "", "the master that is shown and drawn; without it the one that decides, for a control chart one that signals")
-	cmd.Flags().StringVar(&f.rows, "rows", "", "`FIRST-LAST` rows of the file that count, such as 1-99")
-	cmd.Flags().StringVar(&f.calibration, "calibration", "", "`OFFSET,SLOPE` of the calibration line: error = (reading - OFFSET) / SLOPE - reference")
-	cmd.Flags().DurationVar(&f.occasion, "occasion", drift.OccasionLasts, "how long the checks of one occasion, which count as one, lie apart; with times that are numbers those of one time")
-	cmd.Flags().StringVar(&f.chart, "chart", errorChart, "what is drawn: "+strings.Join(driftCharts, ", "))
-	cmd.Flags().StringVar(&f.svg, "svg", "", "write the chart to this file too, as SVG")
-	cmd.Flags().StringVar(&f.gauge, "gauge", "", "the checks that the daemon has of this gauge, instead of a file")
-	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
+	cmd.Flags().StringVar(&f.point, "point", "", "the master to show and draw (default: the one that decides, or that signals)")
+	cmd.Flags().StringVar(&f.rows, "rows", "", "use these rows of the file: `FIRST-LAST`, such as 1-99")
+	cmd.Flags().StringVar(&f.calibration, "calibration", "", "calibration line `OFFSET,SLOPE`: error = (reading - OFFSET) / SLOPE - reference")
+	cmd.Flags().DurationVar(&f.occasion, "occasion", drift.OccasionLasts, "checks within this time count as one occasion; where times are numbers, those of one number")
+	cmd.Flags().StringVar(&f.chart, "chart", errorChart, "chart to draw: "+strings.Join(driftCharts, ", "))
+	cmd.Flags().StringVar(&f.svg, "svg", "", "also write the chart to this `FILE`, as SVG")
+	cmd.Flags().StringVar(&f.file, "file", "", "read the checks from this CSV `FILE`, without a daemon")
 	a.Complete(cmd, "chart", app.Fixed(driftCharts...))
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 }
@@ -72,14 +71,24 @@ func (f *driftFlags) together(cmd *cobra.Command) error {
 		return app.Usagef("--sigma %g is not above 0", f.sigma)
 	case f.chart == driftchart.EWMA && f.ewma == "":
 		return app.Usagef("--chart ewma is drawn where --ewma WEIGHT,WIDTH is given, such as 0.2,2.962")
-	case f.gauge != "" && (len(f.columns) > 0 || f.mpe != "" || f.step != "" || f.unit != "" || f.rows != "" || f.calibration != ""):
-		return app.Usagef("with --gauge, unit, limit and resolution are those of the gauge, and there are no columns and rows")
+	case f.file == "" && (len(f.columns) > 0 || f.mpe != "" || f.step != "" || f.unit != "" || f.rows != "" || f.calibration != ""):
+		return app.Usagef("without --file, unit, limit and resolution are those of the gauge, and there are no columns and rows")
 	}
 	return nil
 }
 
+// read checks the flags, alone and together, and returns how a file is read.
+func (f *driftFlags) read(cmd *cobra.Command) (checkReading, drift.Options, error) {
+	given := *f
+	read, options, err := f.parse()
+	if err == nil {
+		err = given.together(cmd)
+	}
+	return read, options, err
+}
+
 // parse checks the flags and returns how a file is read.
-func (f driftFlags) parse() (checkReading, drift.Options, error) {
+func (f *driftFlags) parse() (checkReading, drift.Options, error) {
 	o := drift.Options{Lasts: &f.occasion}
 	read := checkReading{names: map[string]string{}}
 	for _, text := range f.columns {
@@ -112,11 +121,40 @@ func (f driftFlags) parse() (checkReading, drift.Options, error) {
 			continue
 		}
 		var err error
-		if *one.to, err = strconv.ParseFloat(one.text, 64); err != nil || !(*one.to > 0) || *one.to > app.Largest {
-			return read, o, fmt.Errorf("--%s %q is not a number above 0: write it as 0.008, in the unit of the errors", one.flag, one.text)
+		if *one.to, err = f.length(one.flag, one.text, &read); err != nil {
+			return read, o, err
 		}
 	}
 	return read, o, nil
+}
+
+// length reads a length above 0 in the unit of the errors. Where none is given yet, that
+// unit is the one of the length.
+func (f *driftFlags) length(flag, text string, read *checkReading) (float64, error) {
+	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(text), " "))
+	x, err := strconv.ParseFloat(digits, 64)
+	if err != nil || !(x > 0) || x > app.Largest {
+		return 0, fmt.Errorf("--%s %q is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors", flag, text)
+	}
+	if symbol == "" {
+		return x, nil
+	}
+	unit, err := gauge.ParseUnit(symbol, gauge.KindLength)
+	if err != nil {
+		return 0, fmt.Errorf("--%s: %w", flag, err)
+	}
+	if !read.unit.Known() {
+		read.unit, f.unit = unit, unit.String()
+	}
+	return converted(x, unit, read.unit), nil
+}
+
+// converted is a length in another unit.
+func converted(x float64, from, to gauge.Unit) float64 {
+	if from == to {
+		return x
+	}
+	return x * float64(from.Size()) / float64(to.Size())
 }
 
 // charts reads how errors are charted.

@@ -23,7 +23,7 @@ func gaugesCommand(a *app.App) *cobra.Command {
 	l := &app.List{}
 	cmd := &cobra.Command{
 		Use:               "gauges [GAUGE]",
-		Short:             "Show every gauge with its state and last reading, or one of them",
+		Short:             "Show the gauges, or one, with state and last reading",
 		Args:              app.Arguments(0, 1),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}

@@ -19,15 +19,16 @@ func watchCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "watch [GAUGE...]",
 		Short: "Show readings and states as they come",
-		Long: "Show readings and states of the gauges as they come, each after it was stored.\n\n" +
-			"When the connection is lost, watch says so, waits for the daemon and goes on with\n" +
-			"the entry after the last one shown: nothing is left out or shown twice. Interrupt\n" +
-			"it to end it. With --output json every event is one object on one line,\n" +
-			"with csv one row.",
+		Long: "Show readings and states of the gauges as they come, each after it was stored.\n" +
+			"Interrupt it to end it.\n" +
+			"\n" +
+			"If the connection is lost, watch says so and waits for the daemon. It goes on after\n" +
+			"the last entry shown: nothing is left out or shown twice. With --output json every\n" +
+			"event is one object on one line, with csv one row.",
 		ValidArgsFunction: a.Names(app.GaugeNames),
 	}
-	cmd.Flags().Uint64Var(&after, "after", 0, "begin with the entry after this number of the history (default: what comes next)")
-	cmd.Flags().Uint64Var(&count, "count", 0, "end after so many readings (default: never)")
+	cmd.Flags().Uint64Var(&after, "after", 0, "begin after this entry of the history (default: now)")
+	cmd.Flags().Uint64Var(&count, "count", 0, "end after this number of readings (default: never)")
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, gauges []string) error {
 		w := &watch{app: a, d: d, out: a.NewEntries(&pb.WatchReadingsResponse{}), request: &pb.WatchReadingsRequest{GaugeIds: gauges}, count: count}
 		if cmd.Flags().Changed("after") {

@@ -19,7 +19,7 @@ import (
 
 // Command is the group of commands that read the history.
 func Command(a *app.App) *cobra.Command {
-	return a.Group("history", "Read what the station has stored; nothing in it ever changes",
+	return a.Group("history", "Read what the station has stored",
 		historyReadingsCommand(a), historyRejectsCommand(a), historyStatesCommand(a), historyStandingsCommand(a), historyJobCommand(a),
 		historyFileCommand(a), historyReplayCommand(a))
 }
@@ -70,7 +70,7 @@ func shortData(data string) string {
 func historyFileCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{
 		Use:   "file HASH",
-		Short: "Write a stored version of a procedure or part family, byte for byte",
+		Short: "Show a stored version of a procedure or part family",
 		Args:  app.Arguments(1, 1),
 		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
 			answer, err := app.Ask(ctx, d, d.History.GetFile, &pb.GetFileRequest{Hash: args[0]})
@@ -85,10 +85,10 @@ func historyFileCommand(a *app.App) *cobra.Command {
 func historyReplayCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "replay [JOB]",
-		Short: "Compute every verdict again from the stored facts and compare",
-		Long: "Compute every verdict again from the stored facts, with the file versions that were\n" +
-			"in force, and compare it byte for byte with the stored one. Differences end it with exit code 4.\n" +
-			"Without --timeout it may take 10 minutes.",
+		Short: "Compute every verdict again and compare",
+		Long: "Compute every verdict again from the stored facts, with the files that were in force.\n" +
+			"Each is compared byte for byte with the stored one. The exit code is 4 when one\n" +
+			"differs. Without --timeout it may take 10 minutes.",
 		Args: app.Arguments(0, 1),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {

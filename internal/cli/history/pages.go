@@ -29,7 +29,7 @@ func (p *pages) flags(a *app.App, cmd *cobra.Command) {
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 }
 
-const pagesHelp = "\n\nWithout --page-size it pages through to the end. With --output json every entry is one\nobject on one line, with csv one row."
+const pagesHelp = "\n\nAll pages are shown unless --page-size is given. With --output json every entry is one\nobject on one line, with csv one row."
 
 // listing is one kind of entry, of which the history gives a page at a time.
 type listing[Entry proto.Message] struct {
@@ -82,7 +82,7 @@ func (l listing[Entry]) show(ctx context.Context, a *app.App, d *app.Daemon, cmd
 
 func historyReadingsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reading]{
-		use: "readings", short: "Show stored readings in the order of the history", value: "VALUE",
+		use: "readings", short: "Show stored readings", value: "VALUE",
 		request: func(p pages) proto.Message { return &pb.ListReadingsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
 		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reading, string, error) {
 			answer, err := app.Ask(ctx, d, d.History.ListReadings, request.(*pb.ListReadingsRequest))
@@ -94,7 +94,7 @@ func historyReadingsCommand(a *app.App) *cobra.Command {
 
 func historyRejectsCommand(a *app.App) *cobra.Command {
 	return listing[*pb.Reject]{
-		use: "rejects", short: "Show frames that gave no reading, and why", value: "REASON",
+		use: "rejects", short: "Show rejected frames, with the reason", value: "REASON",
 		request: func(p pages) proto.Message { return &pb.ListRejectsRequest{GaugeId: p.gauge, AfterSeq: p.after} },
 		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.Reject, string, error) {
 			answer, err := app.Ask(ctx, d, d.History.ListRejects, request.(*pb.ListRejectsRequest))
@@ -109,7 +109,7 @@ func historyRejectsCommand(a *app.App) *cobra.Command {
 
 func historyStatesCommand(a *app.App) *cobra.Command {
 	return listing[*pb.StateChange]{
-		use: "states", short: "Show when gauges came, fell silent, failed and went, and why", value: "STATE",
+		use: "states", short: "Show changes of the gauges' states", value: "STATE",
 		request: func(p pages) proto.Message { return &pb.ListStateChangesRequest{GaugeId: p.gauge, AfterSeq: p.after} },
 		page: func(ctx context.Context, d *app.Daemon, request proto.Message) ([]*pb.StateChange, string, error) {
 			answer, err := app.Ask(ctx, d, d.History.ListStateChanges, request.(*pb.ListStateChangesRequest))
@@ -125,7 +125,7 @@ func historyStandingsCommand(a *app.App) *cobra.Command {
 	request, l := &pb.ListStandingsRequest{}, &app.List{}
 	cmd := &cobra.Command{
 		Use:   "standings",
-		Short: "Show every change of whether gauges may be used, who made it and why",
+		Short: "Show changes of the gauges' standing",
 		Args:  app.Arguments(0, 0),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"gauged/internal/cli/app"
-	"gauged/internal/cli/show"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -25,9 +24,9 @@ func doubtsAbout(ctx context.Context, d *app.Daemon, r *pb.RecordFittedPartReque
 		if !f.GetUnexpected() {
 			continue
 		}
-		text += show.Sentence(f.GetMessage()) + "\n"
+		text += f.GetText() + ".\n"
 		for _, w := range f.GetWarnings() {
-			text += "  ! " + show.Told(w.GetMessage()) + "\n"
+			text += "  ! " + w.GetText() + "\n"
 		}
 	}
 	return text, nil

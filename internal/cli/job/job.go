@@ -19,23 +19,26 @@ import (
 
 // jobFlags are what the commands of the job group share.
 type jobFlags struct {
-	technician string
-	getenv     func(string) string
+	who string
+	app *app.App
 }
 
-// by is who does it; empty leaves it to the daemon.
-func (f *jobFlags) by() string { return cmp.Or(f.technician, f.getenv("GAUGECTL_TECHNICIAN")) }
+// by is who does a step; empty is the technician of the job.
+func (f *jobFlags) by() string { return cmp.Or(f.who, f.app.Getenv("GAUGECTL_BY")) }
+
+// begins is who begins a job.
+func (f *jobFlags) begins() string { return f.app.By(f.who) }
 
 // Command is the group of commands that lead jobs.
 func Command(a *app.App) *cobra.Command {
-	f := &jobFlags{getenv: a.Getenv}
+	f := &jobFlags{app: a}
 	cmd := a.Group("job", "Run a job: measure, fit the part, prove it",
 		jobRunCommand(a, f), jobListCommand(a), jobShowCommand(a), jobWatchCommand(a),
 		jobStartCommand(a, f), jobCaptureCommand(a, f), jobEnterCommand(a, f), jobDiscardCommand(a, f),
 		jobChooseCommand(a, f), jobFitCommand(a, f), jobRoundCommand(a, f), jobVerifyCommand(a, f), jobAcknowledgeCommand(a, f), jobCloseCommand(a, f))
-	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result.\n" +
-		"`job run` leads through all of it; the other commands are its single steps."
-	cmd.PersistentFlags().StringVar(&f.technician, "technician", "", "who does it (default $GAUGECTL_TECHNICIAN)")
+	cmd.Long = "Run a job on one unit: measure, fit the recommended part, measure the result. `job\n" +
+		"run` leads through all of it. The other commands are its single steps."
+	cmd.PersistentFlags().StringVar(&f.who, "by", "", "who does it (default: $GAUGECTL_BY, else the job's technician; for a new job your login name)")
 	return cmd
 }
 
@@ -79,7 +82,7 @@ func outcomeNamed(name string) pb.Outcome {
 }
 
 func jobShowCommand(a *app.App) *cobra.Command {
-	return onJob(a, "show JOB", "Show a job as it stands", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	return onJob(a, "show JOB", "Show a job", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		answer, err := app.Ask(ctx, d, d.Jobs.GetJob, &pb.GetJobRequest{JobId: id})
 		if err != nil {
 			return err
@@ -89,7 +92,7 @@ func jobShowCommand(a *app.App) *cobra.Command {
 }
 
 func jobWatchCommand(a *app.App) *cobra.Command {
-	cmd := onJob(a, "watch JOB", "Show a job again after each change, until it is closed", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "watch JOB", "Show a job after each change, until it is closed", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		return app.EndOfWatch(ctx, watchJob(a, ctx, d, id))
 	})
 	cmd.Long = cmd.Short + ".\n\nWith --output json every change is one object on one line."
@@ -109,7 +112,7 @@ func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 				if err := entries.Write(m, nil); err != nil {
 					return err
 				}
-			} else if j.GetLastSeq() != shown || j.GetNotice() != nil {
+			} else if j.GetLastSeq() != shown || j.GetNotice() != "" {
 				fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
 				renderJobAnswer(a.Stdout, j)
 			}

@@ -78,7 +78,7 @@ func allFittedText(e *pb.Evaluation) string {
 
 func jobChooseCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.ChoosePartRequest{}
-	cmd := onJob(a, "choose JOB [PART]", "Settle on the recommended part, or on another with a reason", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+	cmd := onJob(a, "choose JOB [PART]", "Choose the recommended part, or another with a reason", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
 		request.JobId, request.By, request.Part = id, f.by(), optional(args)
 		answer, err := app.Ask(ctx, d, d.Jobs.ChoosePart, request)
 		if err != nil {
@@ -86,8 +86,8 @@ func jobChooseCommand(a *app.App, f *jobFlags) *cobra.Command {
 		}
 		return stepDone(a, answer, "Settled on %s.%s", chosenText(answer.GetJob()), foretoldText(answer.GetJob()))
 	})
-	cmd.Flags().StringVar(&request.Place, "place", "", "place that it is for, where there are several (default: the recommended part of each)")
-	cmd.Flags().StringVar(&request.Reason, "reason", "", "why another part than the recommended one")
+	cmd.Flags().StringVar(&request.Place, "place", "", "the place, where there are several (default: the recommended part of each)")
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it is not the recommended part")
 	return cmd
 }
 
@@ -95,7 +95,7 @@ func jobFitCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.RecordFittedPartRequest{}
 	var thickness string
 	var yes bool
-	cmd := onJob(a, "fit JOB [PART]", "Say which part was really fitted, and its measured thickness", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+	cmd := onJob(a, "fit JOB [PART]", "Record the part that was fitted, and its thickness", 2, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
 		if thickness != "" {
 			digits, unit, err := app.TypedValue(thickness, gauge.KindLength)
 			if err != nil {
@@ -115,15 +115,20 @@ func jobFitCommand(a *app.App, f *jobFlags) *cobra.Command {
 		}
 		return stepDone(a, answer, "Fitted: %s.", allFittedText(answer.GetJob().GetEvaluation()))
 	})
-	cmd.Flags().StringVar(&request.Place, "place", "", "place at which it was fitted, where there are several (default: the settled part of each)")
-	cmd.Long = cmd.Short + ".\n\nWithout PART it is the part that was settled on. Measure the part: the size on it is\nnot always the size it has. The measurements after fitting begin anew.\n\nA part that is not the recommended one, does not fit, or is not as thick as is stated\nof it is foretold first: what it would leave, and how probably that is inside. Then it\nasks before anything is recorded. A pack is named by its parts with a plus between them."
+	cmd.Flags().StringVar(&request.Place, "place", "", "the place, where there are several (default: the chosen part of each)")
+	cmd.Long = "Record the part that was really fitted, and its measured thickness.\n\n" +
+		"Without PART it is the chosen part. Measure the part: the size on it is not always the\n" +
+		"size it has. A pack is named by its parts with a plus between them. Measurements after\n" +
+		"fitting begin again.\n\n" +
+		"You are asked first when the part is not the recommended one, does not fit, or is not as\n" +
+		"thick as stated. You see what it would leave, and how probably that is inside."
 	cmd.Flags().BoolVar(&yes, "yes", false, "record it without asking")
 	cmd.Flags().StringVar(&thickness, "thickness", "", "measured thickness with its unit, such as 1.52mm")
 	return cmd
 }
 
 func jobAcknowledgeCommand(a *app.App, f *jobFlags) *cobra.Command {
-	return onJob(a, "acknowledge JOB", "Note that the cautions were read", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	return onJob(a, "acknowledge JOB", "Record that the cautions were read", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		answer, err := app.Ask(ctx, d, d.Jobs.AcknowledgeCautions, &pb.AcknowledgeCautionsRequest{JobId: id, By: f.by()})
 		if err != nil {
 			return err
@@ -133,7 +138,7 @@ func jobAcknowledgeCommand(a *app.App, f *jobFlags) *cobra.Command {
 }
 
 func jobVerifyCommand(a *app.App, f *jobFlags) *cobra.Command {
-	cmd := onJob(a, "verify JOB", "Sign the verdict that the measurements give", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "verify JOB", "Sign the verdict", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		answer, err := app.Ask(ctx, d, d.Jobs.VerifyJob, &pb.VerifyJobRequest{JobId: id, By: f.by()})
 		if err != nil {
 			return err
@@ -141,25 +146,27 @@ func jobVerifyCommand(a *app.App, f *jobFlags) *cobra.Command {
 		shown := stepDone(a, answer, "The verdict on unit %s is signed.", answer.GetJob().GetUnitSerial())
 		return errors.Join(shown, app.VerdictError(answer.GetJob().GetEvaluation()))
 	})
-	cmd.Long = cmd.Short + ".\n\nIt ends with 4 when the unit does not conform."
+	cmd.Long = cmd.Short + ".\n\nThe exit code is 4 when the unit does not conform."
 	return cmd
 }
 
 func jobRoundCommand(a *app.App, f *jobFlags) *cobra.Command {
-	cmd := onJob(a, "round JOB", "Begin the next round after a bad proof", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "round JOB", "Begin the next round after a failed proof", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		answer, err := app.Ask(ctx, d, d.Jobs.BeginRound, &pb.BeginRoundRequest{JobId: id, By: f.by()})
 		if err != nil {
 			return err
 		}
 		return stepDone(a, answer, "Round %d of job %d begins.", answer.GetJob().GetRound(), id)
 	})
-	cmd.Long = cmd.Short + ".\n\nThe parts that are in and what was measured after fitting go back into the sum, and\nthe next part follows from them. The earlier round stays on the sheet. Discard a\nreading that is carried over to measure it again."
+	cmd.Long = cmd.Short + ".\n\nThe fitted parts and what was measured after fitting go into the sum, and give the next\n" +
+		"part. The earlier round stays on the sheet. To measure again, discard a reading that was\n" +
+		"carried over."
 	return cmd
 }
 
 func jobCloseCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.CloseJobRequest{}
-	cmd := onJob(a, "close JOB", "End a job; one without a verdict needs a reason", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "close JOB", "Close a job; without a verdict it needs a reason", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		request.JobId, request.By = id, f.by()
 		answer, err := app.Ask(ctx, d, d.Jobs.CloseJob, request)
 		if err != nil {
@@ -167,6 +174,6 @@ func jobCloseCommand(a *app.App, f *jobFlags) *cobra.Command {
 		}
 		return stepDone(a, answer, "Job %d is closed.", id)
 	})
-	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it ends unfinished")
+	cmd.Flags().StringVar(&request.Reason, "reason", "", "why it is closed without a verdict")
 	return cmd
 }

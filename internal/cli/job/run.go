@@ -14,16 +14,16 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-const jobRunHelp = `Lead through a job, line by line: the cautions, what to measure and how, each
-reading as it is taken, the window and the recommended part, the part that was
-fitted, the measurement after fitting, and the verdict.
+const jobRunHelp = `Lead through a job, line by line. You see the cautions, what to measure and how, and
+each reading as it is taken. Then come the window, the recommended part and the part
+that was fitted. The measurement after fitting gives the verdict.
 
-Readings that come by the button of a gauge are shown as they come. Lines may
-also come from a pipe. When the daemon is lost, the session says so, waits, and
-goes on from what is stored.
+Readings that come by a gauge's button are shown as they come. Lines may also come from
+a pipe. If the daemon is lost, the session says so, waits, and goes on from what is
+stored.
 
-It ends with 0 only when the unit conforms, with 4 when it does not or when
-nothing fits, and with 1 when the job is left without a verdict.
+The exit code is 0 only when the unit conforms. It is 4 when it does not conform or
+nothing fits, and 1 when you leave the job without a verdict.
 
 `
 
@@ -33,13 +33,13 @@ func jobRunCommand(a *app.App, f *jobFlags) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:               "run PROCEDURE | run --job JOB",
 		Annotations:       map[string]string{app.TableOnly: "it is a conversation; a program uses its single steps, such as job capture"},
-		Short:             "Lead through a whole job, or through the rest of one",
+		Short:             "Lead through a job step by step",
 		Long:              jobRunHelp + sessionHelp,
 		Args:              app.Arguments(0, 1),
 		ValidArgsFunction: app.First(a.Names(app.ProcedureNames)),
 	}
 	start.flags(a, cmd)
-	cmd.Flags().Uint64Var(&id, "job", 0, "go on with this job")
+	cmd.Flags().Uint64Var(&id, "job", 0, "continue this job")
 	a.Complete(cmd, "job", a.Names(app.OpenJobs))
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
 		if (len(args) == 1) == (id != 0) {
@@ -47,7 +47,11 @@ func jobRunCommand(a *app.App, f *jobFlags) *cobra.Command {
 		}
 		ctx, cancel := context.WithCancel(ctx)
 		defer cancel()
-		s := newSession(ctx, a, d, f.by())
+		by := f.by()
+		if id == 0 {
+			by = f.begins()
+		}
+		s := newSession(ctx, a, d, by)
 		var err error
 		if id != 0 {
 			err = s.resume(ctx, id)

@@ -16,16 +16,16 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-const sessionHelp = `What can be typed:
-  Enter         take the present reading, or say yes to the question
-  1.98 mm       a value read off a gauge, with its unit (gaugectl job enter --help lists them)
-  d REASON      the last reading does not count; d #NUMBER REASON: that one
-  p PART REASON settle on another part than the recommended one
-  f             after the verdict: another part was fitted
-  n             after a bad proof: the next round, from what is in and what was measured
-  ?             this help
-  q             leave; the job stays open, and a capture that runs is given up
-To give a job up: gaugectl job close JOB --reason WHY`
+const sessionHelp = `What you can type:
+  Enter          take the present reading, or answer yes
+  1.98 mm        a value read off a gauge, with its unit (see gaugectl job enter --help)
+  d REASON       discard the last reading; d #NUMBER REASON discards that one
+  p PART REASON  choose another part than the recommended one
+  f              after the verdict: another part was fitted
+  n              after a failed proof: begin the next round
+  ?              this help
+  q              leave; the job stays open, and a capture that runs is cancelled
+To close a job for good: gaugectl job close JOB --reason WHY`
 
 // line acts upon one line of input and reports whether to leave.
 func (s *session) line(ctx context.Context, line string) (quit bool) {

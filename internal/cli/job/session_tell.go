@@ -18,14 +18,13 @@ func (s *session) tell() {
 	for _, m := range e.GetMeasurements() {
 		s.tellMeasurement(m)
 	}
-	for _, m := range s.job.GetWarnings() {
-		warning := show.Told(m)
+	for _, warning := range s.job.GetWarnings() {
 		if !s.warned[warning] {
 			s.warned[warning] = true
 			s.sayf("  ! %s", warning)
 		}
 	}
-	if notice := show.Told(s.job.GetNotice()); notice != s.notice {
+	if notice := s.job.GetNotice(); notice != s.notice {
 		s.notice = notice
 		if notice != "" {
 			s.sayf("  ! %s", notice)
@@ -34,7 +33,7 @@ func (s *session) tell() {
 	findings := ""
 	if e.GetOutcome() == pb.Outcome_OUTCOME_MEASURE_AGAIN {
 		for _, f := range e.GetFindings() {
-			findings += show.Told(f.GetMessage()) + "\n"
+			findings += f.GetText() + "\n"
 		}
 		if findings != s.findings {
 			s.sayf("")
@@ -197,8 +196,8 @@ func (s *session) askVerdict() string {
 	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
-	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != nil {
-		text += "\nNo next round: " + show.Sentence(s.job.GetNoNextRound())
+	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != "" {
+		text += "\nNo next round: " + s.job.GetNoNextRound() + "."
 	}
 	return text
 }
@@ -212,7 +211,7 @@ func badProof(j *pb.Job) bool {
 // goesOn reports whether the next round can begin. A daemon that knows no rounds
 // says neither.
 func (s *session) goesOn() bool {
-	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == nil
+	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == ""
 }
 
 func (s *session) askFitted() string {

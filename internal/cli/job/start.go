@@ -21,7 +21,7 @@ type startFlags struct {
 
 func (s *startFlags) flags(a *app.App, cmd *cobra.Command) {
 	cmd.Flags().StringVar(&s.serial, "unit-serial", "", "serial number of the unit")
-	cmd.Flags().StringArrayVar(&s.gauges, "gauge", nil, "MEASUREMENT=GAUGE, may be repeated; *=GAUGE is for all that are\nnot named; a measurement without a gauge is typed in")
+	cmd.Flags().StringArrayVar(&s.gauges, "gauge", nil, "`MEASUREMENT=GAUGE`, may be repeated; *=GAUGE is for all that are\nnot named; a measurement without a gauge is typed in")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeForAll))
 }
 
@@ -32,7 +32,7 @@ func (s *startFlags) request(procedure, technician string) (*pb.StartJobRequest,
 		return nil, app.Usagef("say which unit it is: --unit-serial SERIAL")
 	}
 	if technician == "" {
-		return nil, app.Usagef("say who works on it: --technician NAME, or set GAUGECTL_TECHNICIAN")
+		return nil, app.Usagef("say who works on it: --by NAME, or set GAUGECTL_BY")
 	}
 	gauges, err := gaugeChoices(s.gauges)
 	if err != nil {
@@ -45,11 +45,11 @@ func jobStartCommand(a *app.App, f *jobFlags) *cobra.Command {
 	var s startFlags
 	cmd := &cobra.Command{
 		Use:               "start PROCEDURE",
-		Short:             "Open a job on a unit",
+		Short:             "Start a job on a unit",
 		Args:              app.Arguments(1, 1),
 		ValidArgsFunction: app.First(a.Names(app.ProcedureNames)),
 		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-			request, err := s.request(args[0], f.by())
+			request, err := s.request(args[0], f.begins())
 			if err != nil {
 				return err
 			}

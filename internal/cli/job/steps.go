@@ -31,7 +31,7 @@ func stepDone(a *app.App, answer stepAnswer, format string, args ...any) error {
 
 func jobCaptureCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.CaptureReadingRequest{}
-	cmd := onJob(a, "capture JOB", "Take the present reading of the gauge", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "capture JOB", "Take the gauge's present reading", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		request.JobId, request.By = id, f.by()
 		moving, err := moves(ctx, d, request)
 		if err != nil {
@@ -46,8 +46,8 @@ func jobCaptureCommand(a *app.App, f *jobFlags) *cobra.Command {
 		}
 		return stepDone(a, answer, "Taken: %s.", takenText(answer.GetReading()))
 	})
-	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
-	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "gauge that it must come from (default: the gauge of the measurement)")
+	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "the measurement (default: the one that is due)")
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "the gauge (default: that of the measurement)")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd
 }
@@ -67,7 +67,7 @@ func takenText(r *pb.Reading) string {
 func jobEnterCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.EnterReadingRequest{}
 	var mark bool
-	cmd := onJob(a, "enter JOB VALUE [UNIT]", "Type in a value read off a gauge without a connection, or a mark", 4, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
+	cmd := onJob(a, "enter JOB VALUE [UNIT]", "Type in a value or a mark", 4, func(ctx context.Context, d *app.Daemon, id uint64, args []string) error {
 		request.JobId, request.By, request.Shown = id, f.by(), strings.Join(args, " ")
 		if !mark {
 			var err error
@@ -82,18 +82,20 @@ func jobEnterCommand(a *app.App, f *jobFlags) *cobra.Command {
 		return stepDone(a, answer, "Stored: %s.", takenText(answer.GetReading()))
 	})
 	cmd.Example = "  gaugectl job enter 3 0.078 in\n  gaugectl job enter 3 1.98mm --instrument \"depth micrometer 2\"\n  gaugectl job enter 3 0.35 N m\n  gaugectl job enter 3 0.20..0.25 mm\n  gaugectl job enter 3 used"
-	cmd.Long = cmd.Short + ".\n\nUnits: " + app.UnitList() + ".\nA feeler gauge gives an interval: the thickest blade that goes and the thinnest that does\nnot. A mark is written as it is, or as unreadable where the procedure allows that."
-	cmd.Flags().BoolVar(&mark, "mark", false, "the value is a mark, although it looks like a number")
+	cmd.Long = "Type in a value that was read off a gauge without a connection, or a mark.\n\nUnits: " + app.UnitList() + ".\n" +
+		"A feeler gauge gives an interval: the thickest blade that goes and the thinnest that does\n" +
+		"not. A mark is written as it is, or as unreadable where the procedure allows that."
+	cmd.Flags().BoolVar(&mark, "mark", false, "take the value as a mark, although it looks like a number")
 	cmd.Args = app.Arguments(2, 4)
 	cmd.ValidArgsFunction = app.JobThenUnit(cmd.ValidArgsFunction)
-	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "measurement that it is for (default: the one that is due)")
-	cmd.Flags().StringVar(&request.Instrument, "instrument", "", "which gauge it was read from, in the shop's words")
+	cmd.Flags().StringVar(&request.Measurement, "measurement", "", "the measurement (default: the one that is due)")
+	cmd.Flags().StringVar(&request.Instrument, "instrument", "", "the gauge it was read from, in the shop's words")
 	return cmd
 }
 
 func jobDiscardCommand(a *app.App, f *jobFlags) *cobra.Command {
 	request := &pb.DiscardReadingRequest{}
-	cmd := onJob(a, "discard JOB", "Mark a reading as not counting; it stays in the history", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
+	cmd := onJob(a, "discard JOB", "Discard a reading; it stays in the history", 1, func(ctx context.Context, d *app.Daemon, id uint64, _ []string) error {
 		if request.GetReason() == "" {
 			return app.Usagef("say why it does not count: --reason WHY")
 		}

@@ -1,7 +1,6 @@
 package master
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -19,9 +18,9 @@ import (
 // returns its answer with what is written of it.
 func byGauge(a *app.App, cmd *cobra.Command, by *string, who string, do func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error)) *cobra.Command {
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
-	cmd.Flags().StringVar(by, "by", "", who+" (default $GAUGECTL_TECHNICIAN)")
+	app.ByFlag(cmd.Flags(), by, who)
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
-		*by = cmp.Or(*by, a.Getenv("GAUGECTL_TECHNICIAN"))
+		*by = a.By(*by)
 		answer, text, err := do(ctx, d, args)
 		if err != nil {
 			return err
@@ -35,14 +34,14 @@ func masterBeginCommand(a *app.App) *cobra.Command {
 	request := &pb.BeginCheckRequest{}
 	cmd := &cobra.Command{
 		Use:   "begin GAUGE",
-		Short: "Begin a check whose readings are recorded by their numbers",
-		Long: "Begin a check of a gauge whose readings gaugectl master record names afterwards. Only readings\n" +
-			"that come after the begin count, within a day. A master whose own calibration is due is\n" +
-			"refused here, before the first reading. gaugectl master check begins by itself.",
+		Short: "Begin a check",
+		Long: "Begin a check whose readings gaugectl master record names afterwards. Only readings\n" +
+			"after this count, within a day. A master whose own calibration is due is refused.\n" +
+			"gaugectl master check begins by itself.",
 		Example: "  gaugectl master begin dial --at zero --at block-25 --by quality",
 		Args:    app.Arguments(1, 1),
 	}
-	cmd.Flags().StringArrayVar(&request.MasterIds, "at", nil, "a master at which it is made, may be repeated (default: those of the plan)")
+	cmd.Flags().StringArrayVar(&request.MasterIds, "at", nil, "`MASTER` of the check, may be repeated (default: those of the plan)")
 	return byGauge(a, cmd, &request.By, "who makes the check", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.BeginCheck, request)
@@ -54,12 +53,12 @@ func masterLeaveCommand(a *app.App) *cobra.Command {
 	request := &pb.LeaveCheckRequest{}
 	cmd := &cobra.Command{
 		Use:   "leave GAUGE",
-		Short: "Give up a check that was begun",
-		Long: "Give up the check of a gauge that was begun. While a check is being made, what the gauge's\n" +
-			"button sends goes into no job.",
+		Short: "Cancel a check",
+		Long: "Cancel the check of a gauge that was begun. During a check, the gauge's button feeds\n" +
+			"no job.",
 		Args: app.Arguments(1, 1),
 	}
-	return byGauge(a, cmd, &request.By, "who gives it up", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
+	return byGauge(a, cmd, &request.By, "who cancels it", func(ctx context.Context, d *app.Daemon, args []string) (proto.Message, string, error) {
 		request.GaugeId = args[0]
 		answer, err := app.Ask(ctx, d, d.Health.LeaveCheck, request)
 		return answer, fmt.Sprintf("No check of %s is being made.", args[0]), err

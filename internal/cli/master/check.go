@@ -13,19 +13,26 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-const checkLong = "Lead through a check of a gauge: the masters and the number of readings are those of\n" +
-	"the gauge's plan in the station's configuration, or of --at. A gauge with a data button\n" +
-	"is read at each press; of one that sends by itself the newest reading is taken at each\n" +
-	"Enter; what a gauge without a connection shows is typed in with its unit. At the end the\n" +
-	"check is recorded, as gaugectl master record does it. Instead of a reading, d discards the\n" +
-	"last one, y takes one that was asked back, and q leaves: the check is given up, or kept to\n" +
-	"be taken up again.\n\n" +
-	"With --file the checks of a CSV table are evaluated in the same way, without a daemon, and\n" +
-	"nothing is stored. It has a line of column names and one reading in each line. Needed are\n" +
+const checkLong = "Lead through a check of a gauge against masters. Masters and number of readings are\n" +
+	"those of the gauge's plan, or of --at.\n" +
+	"A gauge with a data button is read at each press. Of a gauge that sends by itself,\n" +
+	"Enter takes the newest reading. For a gauge without a connection, type the value with\n" +
+	"its unit. At the end the check is recorded.\n" +
+	"\n" +
+	"Instead of a reading you can type:\n" +
+	"  d  discard the last reading\n" +
+	"  y  take a reading that was questioned\n" +
+	"  q  leave: cancel the check, or keep it to continue later\n" +
+	"\n" +
+	"With --file the checks of a CSV file are evaluated without a daemon, and nothing is\n" +
+	"stored. The file has one line of column names, and one reading on each line.\n" +
+	"\n" +
+	"Columns that are needed:\n" +
 	"  master       name of the master\n" +
 	"  value        its value at 20 degrees Celsius\n" +
 	"  reading      what the gauge showed\n" +
-	"and known are also\n" +
+	"\n" +
+	"Optional columns:\n" +
 	"  check        which check it belongs to; without it all lines are one\n" +
 	"  way          rising, or falling where the value was approached from above\n" +
 	"  state        found, or left after an adjustment\n" +
@@ -33,7 +40,8 @@ const checkLong = "Lead through a check of a gauge: the masters and the number o
 	"  k            its coverage factor\n" +
 	"  expansion    of the master, in 1e-6/K\n" +
 	"  unit         unit of all lengths of the line, instead of --unit\n" +
-	"It ends with 1 when a check does not pass."
+	"\n" +
+	"The exit code is 4 when a check does not pass."
 
 func masterCheckCommand(a *app.App) *cobra.Command {
 	var f checkFlags
@@ -41,7 +49,7 @@ func masterCheckCommand(a *app.App) *cobra.Command {
 	var led ledFlags
 	cmd := &cobra.Command{
 		Use:   "check GAUGE | --file CHECKS.csv",
-		Short: "Lead through a check of a gauge against masters",
+		Short: "Lead through a check of a gauge",
 		Long:  checkLong,
 		Example: "  gaugectl master check dial --by quality\n  gaugectl master check dial --at zero --at block-25:5\n" +
 			"  gaugectl master check --file checks.csv --unit mm --mpe 0.004 --resolution 0.001",
@@ -83,10 +91,10 @@ type ledFlags struct {
 }
 
 func (l *ledFlags) add(cmd *cobra.Command) {
-	cmd.Flags().Uint64Var(&l.begun, "begun", 0, "take up again the check of this number, which was left with q")
-	cmd.Flags().StringArrayVar(&l.found, "taken", nil, "MASTER=READING[,READING...] that were taken before it was left, may be repeated")
-	cmd.Flags().StringArrayVar(&l.fallingFound, "taken-falling", nil, "the same for a value that was approached from above")
-	cmd.Flags().StringArrayVar(&l.at, "at", nil, "MASTER or MASTER:READINGS instead of the plan, may be repeated")
+	cmd.Flags().Uint64Var(&l.begun, "begun", 0, "continue the check of this number, which was left with q")
+	cmd.Flags().StringArrayVar(&l.found, "taken", nil, "readings taken before it was left: `MASTER=READING[,READING...]`, may be repeated")
+	cmd.Flags().StringArrayVar(&l.fallingFound, "taken-falling", nil, "as --taken, for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&l.at, "at", nil, "`MASTER[:READINGS]` instead of the plan, may be repeated")
 }
 
 // points are the masters asked for, and what was taken before.

@@ -23,13 +23,13 @@ type checkTable struct {
 
 func (t *checkTable) flags(a *app.App, cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringVar(&t.file, "file", "", "a CSV table of check readings, instead of a gauge of the daemon")
-	flags.StringVar(&t.unit, "unit", "", "with --file: unit of its lengths and of the flags below")
-	flags.StringVar(&t.mpe, "mpe", "", "with --file: maximum permissible error of the gauge, either side")
-	flags.StringVar(&t.resolution, "resolution", "", "with --file: step of its display")
-	flags.StringVar(&t.deviation, "deviation", "", "with --file: usual standard deviation of its repeats, with --readings")
-	flags.IntVar(&t.readings, "readings", 0, "with --file: how many repeats that comes from")
-	flags.StringVar(&t.expansion, "expansion", "", "with --file: expansion of its scale, in 1e-6/K")
+	flags.StringVar(&t.file, "file", "", "read the checks from this CSV `FILE`, without a daemon")
+	flags.StringVar(&t.unit, "unit", "", "with --file: unit of lengths that have none: mm, in or um")
+	flags.StringVar(&t.mpe, "mpe", "", "with --file: maximum permissible error, either side, such as 4um")
+	flags.StringVar(&t.resolution, "resolution", "", "with --file: step of the gauge's display")
+	flags.StringVar(&t.deviation, "deviation", "", "with --file: usual standard deviation of the gauge's repeats; needs --readings")
+	flags.IntVar(&t.readings, "readings", 0, "with --file: number of repeats that --deviation comes from")
+	flags.StringVar(&t.expansion, "expansion", "", "with --file: expansion of the gauge's scale, in 1e-6/K")
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 }
 

@@ -1,7 +1,6 @@
 package master
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,43 +15,47 @@ import (
 	pb "gauged/api/gauged/v1"
 )
 
-const importLong = "Bring in checks that were made before or elsewhere. The CSV table has a line of column names\n" +
-	"and one error in each line; lines with the same time are one check. Needed are\n" +
+const importLong = "Import checks that were made before or elsewhere. The CSV file has one line of column\n" +
+	"names, and one error on each line. Lines with the same time are one check.\n" +
+	"\n" +
+	"Columns that are needed:\n" +
 	"  time         when: 2025-03-31T14:00:00+01:00, 2025-03-31 14:00 or 2025-03-31, these in UTC\n" +
 	"  master       name of the master, or of the place of the scale\n" +
-	"  value        its true value; that of a master of the configuration is the one stated there\n" +
+	"  value        its true value; for a master of the configuration the one stated there\n" +
 	"  error        shown less true\n" +
 	"  uncertainty  expanded uncertainty of the error\n" +
 	"  k            its coverage factor, from 1 to 10\n" +
-	"and known are also\n" +
+	"\n" +
+	"Optional columns:\n" +
 	"  place        where, such as the laboratory\n" +
-	"  certificate  its number\n" +
+	"  certificate  number of the certificate\n" +
 	"  by           who made it, instead of --by\n" +
-	"  occasion     why\n" +
+	"  occasion     reason for the check\n" +
 	"  remark       a remark\n" +
 	"  way          rising, or falling where the value was approached from above\n" +
 	"  state        found, or left after an adjustment\n" +
 	"  unit         unit of all lengths of the line, instead of --unit\n" +
-	"The checks take their places in time: trend, charts, advice and standing are computed again with\n" +
-	"them, by the maximum permissible error of the gauge. With --dry-run nothing is stored. Everything\n" +
-	"that is wrong is said at once, with its line, and nothing is stored then. One import takes 2000 checks with 10000\n" +
-	"errors at most; cut a longer table to parts."
+	"\n" +
+	"Trend, charts, advice and standing are computed again with the imported checks. The\n" +
+	"limit is the gauge's maximum permissible error. With --dry-run nothing is stored.\n" +
+	"Every problem is reported at once with its line, and then nothing is stored. One\n" +
+	"import takes at most 2000 checks with 10000 errors; cut a longer file into parts."
 
 func masterImportCommand(a *app.App) *cobra.Command {
 	var by, unit string
 	var dry bool
 	cmd := &cobra.Command{
 		Use:               "import GAUGE CHECKS.csv",
-		Short:             "Bring in checks of the past and results of a laboratory",
+		Short:             "Import past checks and results of a laboratory",
 		Long:              importLong,
 		Example:           "  gaugectl master import dial laboratory.csv --unit mm --by quality --dry-run",
 		Args:              app.Arguments(2, 2),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&by, "by", "", "who brings them in (default $GAUGECTL_TECHNICIAN)")
-	flags.StringVar(&unit, "unit", "", "unit of the lengths of lines that state none")
-	flags.BoolVar(&dry, "dry-run", false, "say how they are judged, and store nothing")
+	app.ByFlag(flags, &by, "who imports them")
+	flags.StringVar(&unit, "unit", "", "unit of lengths on lines that have none")
+	flags.BoolVar(&dry, "dry-run", false, "show the results, and store nothing")
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		u := gauge.UnitUnknown
@@ -68,7 +71,7 @@ func masterImportCommand(a *app.App) *cobra.Command {
 			return err
 		}
 		return a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
-			request := &pb.ImportChecksRequest{GaugeId: args[0], By: cmp.Or(by, a.Getenv("GAUGECTL_TECHNICIAN")), DryRun: dry}
+			request := &pb.ImportChecksRequest{GaugeId: args[0], By: a.By(by), DryRun: dry}
 			return importChecks(a, ctx, d, table, request)
 		})(cmd, args)
 	}

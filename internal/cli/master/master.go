@@ -2,7 +2,6 @@
 package master
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -21,7 +20,7 @@ import (
 
 // Command is the group of commands that compare gauges with masters.
 func Command(a *app.App) *cobra.Command {
-	return a.Group("master", "Check gauges against masters, and say which may be used",
+	return a.Group("master", "Check gauges against masters",
 		masterListCommand(a), masterShowCommand(a), masterCheckCommand(a), masterBeginCommand(a), masterLeaveCommand(a), masterRecordCommand(a), masterVoidCommand(a), masterImportCommand(a), masterZeroCommand(a), masterSignsCommand(a), masterStandingCommand(a))
 }
 
@@ -29,9 +28,9 @@ func masterListCommand(a *app.App) *cobra.Command {
 	l := &app.List{}
 	cmd := &cobra.Command{
 		Use:   "list",
-		Short: "Show how far each gauge can be trusted, and the masters",
-		Long: "Show how far each gauge can be trusted; a table shows the masters too. As JSON and CSV the masters\n" +
-			"are those of gaugectl masters.",
+		Short: "Show which gauges may be used, and the masters",
+		Long: "Show which gauges may be used. A table shows the masters too; as JSON and CSV they are\n" +
+			"those of gaugectl masters.",
 		Args: app.Arguments(0, 0),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
@@ -69,9 +68,10 @@ func masterShowCommand(a *app.App) *cobra.Command {
 	var verdict string
 	cmd := &cobra.Command{
 		Use:   "show GAUGE",
-		Short: "Show every check of a gauge and change of its standing, and how long until the next",
-		Long: "Show every check of a gauge and change of its standing, and how long until the next. As JSON and CSV\n" +
-			"it has the checks; the changes are those of gaugectl history standings.",
+		Short: "Show a gauge's checks, its standing and the next check",
+		Long: "Show the checks of a gauge, the changes of its standing, and how long until the next\n" +
+			"check. JSON and CSV have the checks; the changes are those of gaugectl history\n" +
+			"standings.",
 		Args:              app.Arguments(1, 1),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 	}
@@ -112,13 +112,16 @@ var verdicts = []string{"pass", "fail", "undecided", "no-limit"}
 func masterSignsCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{
 		Use:   "signs GAUGE",
-		Short: "Look for what a failing gauge shows in its own readings",
-		Long: "Look for signs of a failing gauge in its newest readings, its checks and zero returns, and the\n" +
-			"jobs that it measured: lost resolution, a low battery, lost frames, a stuck spindle, missed\n" +
-			"counts, a preset left on, a zero far off, a reversed direction, a wrong unit, noise, hysteresis.\n" +
-			"What cannot be judged is said with the reason. Each look finds a certain sign of a healthy gauge\n" +
-			"once in a thousand times or less; docs/fleet.md says how often it finds a fault. It ends with 1\n" +
-			"when a sign is found.",
+		Short: "Look for signs of a fault in a gauge's readings",
+		Long: "Look for signs of a fault in a gauge's newest readings, in its checks and zero\n" +
+			"returns, and in the jobs that it measured.\n" +
+			"These are looked for: lost resolution, low battery, lost frames, stuck spindle, missed\n" +
+			"counts, a preset left on, zero far off. Reversed direction, wrong unit, noise and\n" +
+			"hysteresis are looked for too.\n" +
+			"\n" +
+			"What cannot be judged is shown with the reason. A healthy gauge shows a certain sign\n" +
+			"once in a thousand looks or less. docs/fleet.md says how often a fault is found. The\n" +
+			"exit code is 4 when a sign is found.",
 		Args:              app.Arguments(1, 1),
 		ValidArgsFunction: app.First(a.Names(app.GaugeNames)),
 		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
@@ -160,17 +163,17 @@ type checkFlags struct{ by, occasion, remark, temperature, tolerance string }
 
 func (f *checkFlags) add(a *app.App, cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringVar(&f.by, "by", "", "who makes the check (default $GAUGECTL_TECHNICIAN)")
-	flags.StringVar(&f.occasion, "occasion", "", "why, such as periodic, before a job, after a drop")
+	app.ByFlag(flags, &f.by, "who makes the check")
+	flags.StringVar(&f.occasion, "occasion", "", "reason for the check, such as periodic, before a job, after a drop")
 	flags.StringVar(&f.remark, "remark", "", "a remark")
-	flags.StringVar(&f.temperature, "temperature", "", "of gauge and master in degrees Celsius; without it nothing is corrected")
-	flags.StringVar(&f.tolerance, "temperature-tolerance", "", "how far off the temperature may be, in kelvin either way")
+	flags.StringVar(&f.temperature, "temperature", "", "temperature of gauge and master in degrees Celsius (default: nothing is corrected)")
+	flags.StringVar(&f.tolerance, "temperature-tolerance", "", "uncertainty of the temperature, in kelvin either way")
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 }
 
 func (f *checkFlags) request(a *app.App, gaugeID string) *pb.RecordCheckRequest {
 	return &pb.RecordCheckRequest{
-		GaugeId: gaugeID, By: cmp.Or(f.by, a.Getenv("GAUGECTL_TECHNICIAN")), Occasion: f.occasion, Remark: f.remark,
+		GaugeId: gaugeID, By: a.By(f.by), Occasion: f.occasion, Remark: f.remark,
 		Temperature: f.temperature, TemperatureTolerance: f.tolerance,
 	}
 }
@@ -181,20 +184,22 @@ func masterRecordCommand(a *app.App) *cobra.Command {
 	var begun uint64
 	cmd := &cobra.Command{
 		Use:   "record GAUGE --at MASTER=READING[,READING...]",
-		Short: "Record a check from readings that came after its begin",
-		Long: "Record a check of a gauge against masters from readings that are in the history, by\n" +
-			"their numbers (gaugectl history readings shows them). They came after gaugectl master begin,\n" +
-			"and each counts once, in one check. The result is pass, fail, or undecided where the limit\n" +
-			"is within the uncertainty. A gauge whose check fails is suspect, and jobs do not take it,\n" +
-			"until one passes. It ends with 1 when the check does not pass.",
+		Short: "Record a check from stored readings",
+		Long: "Record a check of a gauge against masters from readings in the history, by their\n" +
+			"numbers. gaugectl history readings shows the numbers. Only readings after gaugectl\n" +
+			"master begin count, each in one check.\n" +
+			"\n" +
+			"The result is pass, fail, or undecided when the limit is within the uncertainty. A\n" +
+			"gauge that fails is suspect, and jobs refuse it until a check passes. The exit code is\n" +
+			"4 when the check does not pass.",
 		Example: "  gaugectl master record dial --at zero=1041,1042 --at block-25=1043,1044 --temperature 21.5",
 		Args:    app.Arguments(1, 1),
 	}
 	f.add(a, cmd)
-	cmd.Flags().StringArrayVar(&at, "at", nil, "MASTER=READING[,READING...], may be repeated")
-	cmd.Flags().StringArrayVar(&falling, "falling", nil, "the same for a value that was approached from above")
-	cmd.Flags().StringArrayVar(&left, "left", nil, "the same after an adjustment")
-	cmd.Flags().Uint64Var(&begun, "begun", 0, "the number that gaugectl master begin gave (default: the last one of the gauge)")
+	cmd.Flags().StringArrayVar(&at, "at", nil, "`MASTER=READING[,READING...]`, by the numbers of the readings; may be repeated")
+	cmd.Flags().StringArrayVar(&falling, "falling", nil, "as --at, for a value that was approached from above")
+	cmd.Flags().StringArrayVar(&left, "left", nil, "as --at, after an adjustment")
+	cmd.Flags().Uint64Var(&begun, "begun", 0, "number that gaugectl master begin gave (default: the gauge's last)")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		request := f.request(a, args[0])
 		request.BegunSeq = begun
@@ -262,7 +267,7 @@ func masterStandingCommand(a *app.App) *cobra.Command {
 	request := &pb.SetStandingRequest{}
 	cmd := &cobra.Command{
 		Use:   "standing GAUGE in-service|suspect|out-for-calibration|retired",
-		Short: "Say whether a gauge may be used, and why",
+		Short: "Set whether a gauge may be used",
 		Args:  app.Arguments(2, 2),
 	}
 	cmd.Flags().StringVar(&request.Reason, "reason", "", "why")

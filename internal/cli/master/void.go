@@ -20,10 +20,11 @@ func masterVoidCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "void GAUGE CHECK --reason WHY",
 		Short: "Void a check that was a mistake",
-		Long: "Void a check that was a mistake, such as one at another master than was named. CHECK is its\n" +
-			"number (SEQ in gaugectl master show). It leaves trend, control charts, advice on intervals and\n" +
-			"standing, which are computed again without it. It stays in the history and in the list of the\n" +
-			"checks, with who voided it and why. Its readings are not free again: read the gauge anew.",
+		Long: "Void a check that was a mistake, such as one on the wrong master. CHECK is its number,\n" +
+			"SEQ in gaugectl master show.\n" +
+			"Trend, control charts, advice and standing are computed again without it. It stays in\n" +
+			"the history, with who voided it and why. Its readings cannot be used again: read the\n" +
+			"gauge anew.",
 		Example: "  gaugectl master void dial 1041 --reason 'it was the block of 20 mm' --by quality",
 		Args:    app.Arguments(2, 2),
 	}

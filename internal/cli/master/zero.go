@@ -1,7 +1,6 @@
 package master
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -21,25 +20,27 @@ func masterZeroCommand(a *app.App) *cobra.Command {
 	var value string
 	cmd := &cobra.Command{
 		Use:   "zero GAUGE",
-		Short: "Record what a gauge shows at its zero, as a free check after a job",
-		Long: "Record what a gauge shows at its zero, with its faces closed or on the plane on which it\n" +
-			"was set: the present reading of a gauge that sends by itself, the next press of one with a\n" +
-			"data button, what is typed of one without a connection, or a reading that is in the\n" +
-			"history. The station's configuration says how near to zero that is. It counts for drift\n" +
-			"and charts and passes no check that is due; beyond the maximum permissible error the gauge\n" +
-			"is suspect. It ends with 1 when the gauge does not pass.",
+		Short: "Record a zero return after a job",
+		Long: "Record what a gauge shows at its zero: faces closed, or on the plane on which it was\n" +
+			"set. A gauge that sends by itself gives its present reading, one with a data button\n" +
+			"its next press. For one without a connection, type the value. --reading takes one of\n" +
+			"the history.\n" +
+			"\n" +
+			"The station's configuration says how near to zero it must be. It counts for drift and\n" +
+			"charts, but replaces no check that is due. Beyond the maximum permissible error the\n" +
+			"gauge is suspect. The exit code is 4 when the gauge does not pass.",
 		Example: "  gaugectl master zero dial --job 17\n  gaugectl master zero micrometer --value '0.001 mm'",
 		Args:    app.Arguments(1, 1),
 	}
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 	flags := cmd.Flags()
-	flags.Uint64Var(&request.JobId, "job", 0, "the job after which it is made")
+	flags.Uint64Var(&request.JobId, "job", 0, "the job before it")
 	flags.Uint64Var(&request.ReadingSeq, "reading", 0, "number of a reading in the history")
-	flags.StringVar(&value, "value", "", "what a gauge without a connection shows, with its unit")
-	flags.StringVar(&request.By, "by", "", "who makes it (default $GAUGECTL_TECHNICIAN)")
+	flags.StringVar(&value, "value", "", "what the gauge shows, with its unit")
+	app.ByFlag(flags, &request.By, "who makes it")
 	flags.StringVar(&request.Remark, "remark", "", "a remark")
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		request.GaugeId, request.By = args[0], cmp.Or(request.By, a.Getenv("GAUGECTL_TECHNICIAN"))
+		request.GaugeId, request.By = args[0], a.By(request.By)
 		if value != "" {
 			digits, unit, err := app.TypedValue(value, gauge.KindLength)
 			if err != nil {

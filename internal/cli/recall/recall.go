@@ -32,17 +32,21 @@ type recallFlags struct {
 	file, csv, report   string
 }
 
-const recallLong = "Compute every verdict again that was measured with a gauge, with an error taken off its\n" +
-	"readings, and show what changes first: verdicts that change, then those that cannot be decided\n" +
-	"any more, then the rest by the probability that the unit is within its limits. The error is\n" +
-	"that of the gauge's newest check that failed, or else of its last, where the gauge was\n" +
-	"read, linear between its masters. Jobs from the last good check before that to the next good\n" +
-	"one are examined, unless you say otherwise; with --since, the failure is looked for after\n" +
-	"it. The error is taken as constant. With --growing it grew evenly since the gauge was last\n" +
-	"good; with --from-work it is estimated from the jobs, day by day. Its uncertainty is part of\n" +
-	"the probability. The verdicts in the history stand: this names units to look at again. It ends with 4 when a verdict changes.\n\n" +
-	"With --file no daemon is needed: the jobs are lines of a CSV file whose columns are\n" +
-	"explained in docs/fleet.md, and the error is given."
+const recallLong = "Show what a wrong gauge did to past verdicts. Every verdict that rests on the gauge is\n" +
+	"computed again with the error taken off its readings. Changed verdicts come first,\n" +
+	"then those that are now undecided, then the rest by probability.\n" +
+	"The history stays as it is: this names units to look at again. The exit code is 4 when\n" +
+	"a verdict changes.\n" +
+	"\n" +
+	"The error is that of the gauge's newest failed check, or else of its last one. Between\n" +
+	"two masters it is taken on a straight line. Jobs since the last good check before it\n" +
+	"are examined, up to the next good one. --since looks for the failure after that time.\n" +
+	"The error is taken as constant. With --growing it grew evenly since the last good\n" +
+	"check. With --from-work it is estimated from the jobs, day by day. Its uncertainty\n" +
+	"counts in the probability.\n" +
+	"\n" +
+	"With --file no daemon is needed: the jobs are lines of a CSV file, and --error is\n" +
+	"needed. docs/fleet.md explains the columns."
 
 // Command corrects the verdicts of past jobs for a gauge that was found out.
 func Command(a *app.App) *cobra.Command {
@@ -90,17 +94,17 @@ func Command(a *app.App) *cobra.Command {
 // add adds the flags to the command.
 func (f *recallFlags) add(a *app.App, cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um, or a CSV file of the error at several readings (default: the errors of the newest check that failed, else of the last)")
-	flags.StringVar(&f.standard, "standard-uncertainty", "", "of the error, such as 1um (default: that of the check, and none for an error that is given)")
-	flags.StringVar(&f.unit, "unit", "", "unit of the error where it has none: mm, in or um")
+	flags.StringVar(&f.off, "error", "", "indication less true value, such as 8um, or a CSV file of errors at several readings (default: from the checks)")
+	flags.StringVar(&f.standard, "standard-uncertainty", "", "standard uncertainty of the error, such as 1um (default: that of the check, or none with --error)")
+	flags.StringVar(&f.unit, "unit", "", "unit of lengths that have none: mm, in or um")
 	flags.StringVar(&f.since, "since", "", "jobs since this day, such as 2026-03-01, or time in RFC 3339 (default: the last check that passed before the error was found)")
-	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly; otherwise it was constant")
-	flags.BoolVar(&f.fromWork, "from-work", false, "the error is what the jobs themselves tell")
-	flags.StringVar(&f.file, "file", "", "the jobs are in this CSV file, not in a daemon's history")
-	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing one has its full size then")
-	app.NumberVar(flags, &f.required, "required", 0.95, "with --file: the probability that decides, over one half")
-	flags.StringVar(&f.csv, "csv", "", "write the list to this file too, as CSV")
-	flags.StringVar(&f.report, "report", "", "write a report to print to this file, such as recall.html; - writes it as text in the place of the list")
+	flags.BoolVar(&f.growing, "growing", false, "the error grew evenly")
+	flags.BoolVar(&f.fromWork, "from-work", false, "estimate the error from the jobs themselves")
+	flags.StringVar(&f.file, "file", "", "read the jobs from this CSV `FILE`, without a daemon")
+	flags.StringVar(&f.found, "found", "", "with --file: when the error was found; a growing error is full then")
+	app.NumberVar(flags, &f.required, "required", 0.95, "with --file: probability that a verdict needs, over one half")
+	flags.StringVar(&f.csv, "csv", "", "also write the list to this `FILE`, as CSV")
+	flags.StringVar(&f.report, "report", "", "write a report to this `FILE`, such as recall.html; - shows it as text instead of the list")
 	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 	a.Complete(cmd, "unit", app.Fixed(gauge.Symbols(gauge.KindLength)...))
 }

@@ -18,11 +18,13 @@ import (
 func checkCommand(a *app.App) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "check FILE...",
-		Short: "Check station configurations, layouts, procedures and part families",
-		Long: "Check files as the daemon would read them, and report every problem with its place and\n" +
-			"what to do. A directory stands for its *.yaml files. What a file is, its key tells:\n" +
-			"station, layout, procedure or family. A layout's examples are run. A procedure is\n" +
-			"checked against its part family when that is among the files, and its examples are run.",
+		Short: "Check configurations, layouts, procedures and part families",
+		Long: "Check files as the daemon reads them. Every problem is reported with its place and\n" +
+			"what to do. A directory stands for its *.yaml files.\n" +
+			"\n" +
+			"The kind of a file is told by its key: station, layout, procedure or family. The\n" +
+			"examples of layouts and procedures are run. A procedure is checked with its part\n" +
+			"family if that is among the files. The exit code is 4 when there are problems.",
 		Example: "  gaugectl check procedures parts station.yaml",
 		Args:    app.Arguments(1, 1000),
 	}

@@ -27,20 +27,22 @@ func evaluateCommand(a *app.App) *cobra.Command {
 	var budget bool
 	cmd := &cobra.Command{
 		Use:   "evaluate PROCEDURE.yaml READINGS.csv",
-		Short: "Evaluate readings under a procedure, without a daemon",
-		Long: "Evaluate the readings of a CSV file under a procedure file and show the answer, the\n" +
-			"reason and the sums; nothing is stored.\n\n" +
-			"The readings begin with a header line of the columns measurement, value and unit, and\n" +
-			"if wanted gauge and discarded (why a reading does not count). Lines that begin with #\n" +
-			"are remarks. Readings of the verification stand in the same file.\n\n" +
-			"The part family is looked for, by the id that the procedure names, among the *.yaml\n" +
-			"files beside the procedure and in ../parts, unless --parts names its file.",
+		Short: "Evaluate readings of a file under a procedure",
+		Long: "Evaluate the readings of a CSV file under a procedure file. You see the answer, the\n" +
+			"reason and the sums. No daemon is needed, and nothing is stored.\n" +
+			"\n" +
+			"The readings have one line of column names: measurement, value and unit. Optional\n" +
+			"columns are gauge and discarded, the reason why a reading does not count. Lines that\n" +
+			"begin with # are remarks. Readings of the verification are in the same file.\n" +
+			"\n" +
+			"The part family is found by the id that the procedure names. It is looked for among\n" +
+			"the *.yaml files beside the procedure and in ../parts. --parts names its file instead.",
 		Example: "  gaugectl evaluate ring.yaml readings.csv\n" +
 			"  gaugectl evaluate ring.yaml readings.csv --fitted R160=1.597 --output json",
 		Args: app.Arguments(2, 2),
 	}
-	cmd.Flags().StringArrayVar(&parts, "parts", nil, "a part family file; once for each family")
-	cmd.Flags().StringArrayVar(&fitted, "fitted", nil, "the part that was fitted: PART, or PART=THICKNESS with the measured thickness\nin the procedure's unit or with a unit, such as R160=1.597mm; with several places\nPLACE:PART=THICKNESS, once for each")
+	cmd.Flags().StringArrayVar(&parts, "parts", nil, "part family file; once for each family")
+	cmd.Flags().StringArrayVar(&fitted, "fitted", nil, "fitted part: `[PLACE:]PART[=THICKNESS]`, such as R160=1.597mm; once for each place")
 	cmd.Flags().BoolVar(&budget, "budget", false, "show the uncertainty of each result as a table of its contributions")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		a.Running = true

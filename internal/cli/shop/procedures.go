@@ -19,7 +19,7 @@ func proceduresCommand(a *app.App) *cobra.Command {
 	l := &app.List{}
 	cmd := &cobra.Command{
 		Use:   "procedures [PROCEDURE]",
-		Short: "Show the procedures that jobs can follow, or one of them with its parts",
+		Short: "Show all procedures, or one with its parts",
 		Args:  app.Arguments(0, 1),
 	}
 	cmd.RunE = a.WithDaemon(func(ctx context.Context, d *app.Daemon, args []string) error {
@@ -42,9 +42,9 @@ func proceduresCommand(a *app.App) *cobra.Command {
 func reloadCommand(a *app.App) *cobra.Command {
 	return &cobra.Command{
 		Use:   "reload",
-		Short: "Have the daemon read its procedures and part families again",
-		Long: "Have the daemon read its procedures and part families again. What has changed is in force for jobs that are\n" +
-			"started afterwards; open jobs keep theirs. When a file has a problem, nothing changes.",
+		Short: "Read procedures and part families again",
+		Long: "Have the daemon read its procedures and part families again. Jobs started afterwards\n" +
+			"use the new files; open jobs keep theirs. If any file has a problem, nothing changes.",
 		Args: app.Arguments(0, 0),
 		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 			answer, err := app.Ask(ctx, d, d.Procedures.ReloadProcedures, &pb.ReloadProceduresRequest{})

@@ -19,11 +19,12 @@ import (
 func Command(a *app.App) *cobra.Command {
 	return &cobra.Command{
 		Use:   "status",
-		Short: "Show the station on one screen, and what needs attention",
-		Long: "Show the address of the daemon, the gauges by their state, and the open jobs.\n\n" +
-			"These need attention: gauges that failed, are silent or suspect, checks that are due,\n" +
-			"masters whose calibration is due, and open jobs with a bad verdict. If there are any,\n" +
-			"the exit code is 4.",
+		Short: "Show the station and what needs attention",
+		Long: "Show the address of the daemon, the gauges by their state, and the open jobs.\n" +
+			"\n" +
+			"Gauges that failed, are silent or suspect need attention. So do checks and\n" +
+			"calibrations that are due, and open jobs with a bad verdict. If there are any, the\n" +
+			"exit code is 4.",
 		Args: app.Arguments(0, 0),
 		RunE: a.WithDaemon(func(ctx context.Context, d *app.Daemon, _ []string) error {
 			s, err := ask(ctx, d)

@@ -1,7 +1,6 @@
 package study
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -33,13 +32,13 @@ type storedInput struct {
 func studyOfGauge(a *app.App, cmd *cobra.Command) {
 	in := &storedInput{studyInput: studyInput{plan: study.Plan{Options: study.Options{Seed: 1}}}}
 	flags := cmd.Flags()
-	flags.StringVar(&in.gauge, "gauge", "", "study the stored master checks of this `GAUGE` of the daemon")
+	flags.StringVar(&in.gauge, "gauge", "", "study the daemon's checks of this `GAUGE`")
 	flags.StringVar(&in.kind, "kind", "", "with --gauge: bias, linearity, stability or capability")
-	flags.StringVar(&in.master, "master", "", "with --gauge: the readings at this master alone")
-	flags.StringVar(&in.since, "since", "", "with --gauge: checks from this day or time on (default: since the last adjustment)")
-	flags.StringVar(&in.tolerance, "tolerance", "", "with --gauge: `WIDTH` of the tolerance in the unit of the gauge")
+	flags.StringVar(&in.master, "master", "", "with --gauge: only readings at this master")
+	flags.StringVar(&in.since, "since", "", "with --gauge: only checks from this day or time on (default: since the last adjustment)")
+	flags.StringVar(&in.tolerance, "tolerance", "", "with --gauge: `WIDTH` of the tolerance")
 	flags.BoolVar(&in.record, "record", false, "with --gauge: store the study")
-	flags.StringVar(&in.by, "by", "", "with --record: who makes the study (default $GAUGECTL_TECHNICIAN)")
+	app.ByFlag(flags, &in.by, "with --record: who makes the study")
 	flags.StringVar(&in.remark, "remark", "", "with --record: a remark")
 	in.common(flags)
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
@@ -85,7 +84,7 @@ func studyChecks(a *app.App, ctx context.Context, d *app.Daemon, in *storedInput
 		}
 		return showStored(a, &in.studyInput, answer.GetStudy(), answer)
 	}
-	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, &pb.RecordStudyRequest{Input: request, By: cmp.Or(in.by, a.Getenv("GAUGECTL_TECHNICIAN")), Remark: in.remark})
+	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, &pb.RecordStudyRequest{Input: request, By: a.By(in.by), Remark: in.remark})
 	if err != nil {
 		return err
 	}
@@ -123,7 +122,7 @@ func studyListCommand(a *app.App) *cobra.Command {
 	var kind string
 	cmd := &cobra.Command{
 		Use:     "list",
-		Short:   "Show the studies that the daemon has stored, oldest first",
+		Short:   "Show stored studies, oldest first",
 		Example: "  gaugectl study list --gauge dial --since 90d",
 		Args:    app.Arguments(0, 0),
 	}
@@ -136,7 +135,7 @@ func studyListCommand(a *app.App) *cobra.Command {
 	l.Flags(cmd, true)
 	cmd.Flags().StringVar(&kind, "kind", "", "only studies of this kind: "+strings.Join(kindNames(), ", "))
 	a.Complete(cmd, "kind", app.Fixed(kindNames()...))
-	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "of this `GAUGE` alone")
+	cmd.Flags().StringVar(&request.GaugeId, "gauge", "", "only studies of this `GAUGE`")
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
 	return cmd
 }
@@ -145,7 +144,7 @@ func studyShowCommand(a *app.App) *cobra.Command {
 	in := &studyInput{}
 	cmd := &cobra.Command{
 		Use:     "show NUMBER",
-		Short:   "Show a stored study with all its figures and charts",
+		Short:   "Show a stored study with figures and charts",
 		Example: "  gaugectl study show 1043 --svg charts",
 		Args:    app.Arguments(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -34,32 +34,34 @@ func studyRecordCommand(a *app.App) *cobra.Command {
 	in := &recordInput{}
 	cmd := &cobra.Command{
 		Use:   "record --gauge GAUGE --kind KIND | --sheet FILE.csv",
-		Short: "Lead through the readings of a study at the bench, and store it",
-		Long: "Lead through the readings of a study, one after the other: of the kinds crossed and nested\n" +
-			"by parts, persons and trials, of bias, linearity, stability and capability by masters and\n" +
-			"trials. In each round a person measures all parts; with --seed in an order that nobody\n" +
-			"remembers from the last round, and that the same seed gives again.\n\n" +
-			"A gauge with a data button is read at each press; of one that sends by itself the newest\n" +
-			"reading is taken at each Enter. A value can be typed with its unit, as 10.02 mm. d takes\n" +
-			"the last reading back, q leaves. Each reading is in the sheet at once, a CSV file: the same\n" +
-			"command goes on where it was left. At the end the daemon evaluates and stores the study.",
+		Short: "Lead through a study at the bench, and store it",
+		Long: "Lead through the readings of a study, one after the other. Crossed and nested studies\n" +
+			"go by parts, persons and trials. Bias, linearity, stability and capability go by\n" +
+			"masters and trials. With --seed each round has its own order of parts; the same seed\n" +
+			"gives the same order.\n" +
+			"\n" +
+			"A gauge with a data button is read at each press. Of a gauge that sends by itself,\n" +
+			"Enter takes the newest reading. A value can be typed with its unit, such as 10.02 mm.\n" +
+			"d discards the last reading, q leaves.\n" +
+			"Each reading is in the sheet at once, a CSV file. The same command continues where you\n" +
+			"left. At the end the daemon evaluates and stores the study.",
 		Example: "  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7 --tolerance 0.1\n" +
 			"  gaugectl study record --gauge dial --kind capability --master block-25 --trials 25 --tolerance 0.1\n" +
 			"  gaugectl study record --sheet dial-crossed.csv",
 		Args: app.Arguments(0, 0),
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&in.gauge, "gauge", "", "the `GAUGE`")
+	flags.StringVar(&in.gauge, "gauge", "", "the `GAUGE` to study")
 	flags.StringVar(&in.kind, "kind", "", "crossed, nested, bias, linearity, stability or capability")
-	flags.StringVar(&in.parts, "parts", "10", "how many parts (of each person, when nested), or their names with commas")
-	flags.StringSliceVar(&in.persons, "persons", nil, "who measures, with commas")
-	flags.IntVar(&in.trials, "trials", 0, "how often each part, or each master, is measured (default 3; one master alone: 25)")
-	flags.StringSliceVar(&in.masters, "master", nil, "`MASTER` of the station, with commas for several")
-	flags.StringVar(&in.reference, "reference", "", "reference value of what is measured, in the unit of the readings, instead of --master")
+	flags.StringVar(&in.parts, "parts", "10", "number of parts (of each person, when nested), or their names with commas")
+	flags.StringSliceVar(&in.persons, "persons", nil, "the persons who measure, with commas")
+	flags.IntVar(&in.trials, "trials", 0, "readings of each part or master (default 3; for one master alone 25)")
+	flags.StringSliceVar(&in.masters, "master", nil, "the `MASTER`, or several with commas")
+	flags.StringVar(&in.reference, "reference", "", "reference value of what is measured, instead of --master")
 	flags.StringVar(&in.tolerance, "tolerance", "", "`WIDTH` of the tolerance in the unit of the readings")
-	flags.Uint64Var(&in.seed, "seed", 0, "of the order of the parts in each round; 0: as they are numbered")
-	flags.StringVar(&in.sheet, "sheet", "", "CSV `FILE` in which the study is kept (default GAUGE-KIND.csv here)")
-	flags.StringVar(&in.by, "by", "", "who records the study (default $GAUGECTL_TECHNICIAN)")
+	flags.Uint64Var(&in.seed, "seed", 0, "seed of the order of parts in each round; 0 keeps their order")
+	flags.StringVar(&in.sheet, "sheet", "", "keep the study in this CSV `FILE` (default GAUGE-KIND.csv)")
+	app.ByFlag(flags, &in.by, "who records the study")
 	flags.StringVar(&in.remark, "remark", "", "a remark")
 	in.drawing(flags)
 	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
@@ -128,7 +130,7 @@ func (in *recordInput) plan() (*sheet, error) {
 
 // recordStudy takes the readings that are missing and has the study stored.
 func recordStudy(a *app.App, ctx context.Context, d *app.Daemon, in *recordInput, s *sheet) error {
-	by := cmp.Or(in.by, a.Getenv("GAUGECTL_TECHNICIAN"))
+	by := a.By(in.by)
 	if by == "" {
 		return app.Usagef("a study needs the name of who records it: --by NAME")
 	}

@@ -9,9 +9,9 @@ import (
 )
 
 func oneWayCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.OneWayKind, "Compare groups of readings by analysis of variance",
-		"One-way analysis of variance. Columns: group and value; or a row for each group, or part\n"+
-			"of it, with the mean, its standard deviation and the count of repeats.",
+	cmd, in := studyOf(a, study.OneWayKind, "Compare groups of readings",
+		"One-way analysis of variance. Columns: group and value. A row may also stand for a\n"+
+			"group or a part of it: its mean, standard deviation and count of repeats.",
 		"  gaugectl study one-way gears.csv --group batch --value diameter",
 		study.Group, study.Deviation, study.Repeats)
 	app.NumberVar(cmd.Flags(), &in.plan.Stated, "stated", 0, "test the standard deviation of all readings against this one")
@@ -19,10 +19,12 @@ func oneWayCommand(a *app.App) *cobra.Command {
 }
 
 func biasCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.BiasKind, "Test whether readings differ from their reference value, or two series from each other",
+	cmd, in := studyOf(a, study.BiasKind, "Mean error of readings, or of the difference of two series",
 		"The mean error of readings with a t test, by standard deviation and by range. Columns:\n"+
-			"value and reference; --reference takes a number for all rows, or the column of another\n"+
-			"gauge's or configuration's readings, which makes it a test of paired differences.",
+			"value and reference.\n"+
+			"\n"+
+			"--reference takes a number for all rows. It may also name a column with readings of\n"+
+			"another gauge: then it is a test of paired differences.",
 		"  gaugectl study bias readings.csv --reference 6.0\n"+
 			"  gaugectl study bias pairs.csv --value a --reference b",
 		study.Reference)
@@ -32,7 +34,7 @@ func biasCommand(a *app.App) *cobra.Command {
 }
 
 func linearityCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.LinearityKind, "See how the error changes over the range of the gauge",
+	cmd, in := studyOf(a, study.LinearityKind, "Error over the range of the gauge",
 		"A straight line through the errors over the reference values. Columns: value and reference.",
 		"  gaugectl study linearity masters.csv --unit mm",
 		study.Reference)
@@ -41,18 +43,18 @@ func linearityCommand(a *app.App) *cobra.Command {
 }
 
 func stabilityCommand(a *app.App) *cobra.Command {
-	cmd, _ := studyOf(a, study.StabilityKind, "See whether the error of a gauge stays the same over time",
-		"Readings of a master in the order of the rows, against the limits of an individuals chart.\n"+
-			"Columns: value, and if wanted reference, time and part: the master, of which each is\n"+
-			"studied by itself.",
+	cmd, _ := studyOf(a, study.StabilityKind, "Error of a gauge over time",
+		"Readings of a master in the order of the rows, against the limits of an individuals\n"+
+			"chart. Columns: value; optional are reference, time and part. Each part, the master,\n"+
+			"is studied by itself.",
 		"  gaugectl study stability daily.csv --reference 25.000 --unit mm",
 		study.Part, study.Reference, study.Time)
 	return cmd
 }
 
 func capabilityCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.CapabilityKind, "Indices of one gauge that reads one master again and again",
-		"The indices Cg and Cgk, as they are common practice without a source. Columns: value and\n"+
+	cmd, in := studyOf(a, study.CapabilityKind, "Cg and Cgk of a gauge on one master",
+		"The indices Cg and Cgk, by common practice without a source. Columns: value and\n"+
 			"reference, or --reference with a number.",
 		"  gaugectl study capability master.csv --reference 6.0 --tolerance 3",
 		study.Reference)
@@ -64,7 +66,7 @@ func capabilityCommand(a *app.App) *cobra.Command {
 // indices adds the flags of capability.
 func (in *studyInput) indices(flags *pflag.FlagSet) {
 	x := &in.plan.Indices
-	app.NumberVar(flags, &x.Percent, "percent", 20, "percent of the tolerance that the gauge's spread may take")
+	app.NumberVar(flags, &x.Percent, "percent", 20, "part of the tolerance for the gauge's spread, in percent")
 	app.NumberVar(flags, &x.Spread, "spread", 6, "standard deviations that the spread is wide")
 	app.NumberVar(flags, &x.Least, "least", 1.33, "what both indices must reach")
 }

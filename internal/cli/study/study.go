@@ -15,15 +15,17 @@ import (
 
 // Command is the group of commands for gauge studies.
 func Command(a *app.App) *cobra.Command {
-	cmd := a.Group("study", "Study a gauge from a table of readings: repeatability, bias and the like",
+	cmd := a.Group("study", "Study a gauge: repeatability, bias and more",
 		crossedCommand(a), nestedCommand(a), oneWayCommand(a), biasCommand(a), linearityCommand(a), stabilityCommand(a), capabilityCommand(a),
 		studyRecordCommand(a), studyListCommand(a), studyShowCommand(a))
-	cmd.Long = "Study a gauge: repeatability and reproducibility, bias, linearity, stability. Each figure\n" +
-		"stands with its interval, each verdict with its rule and where the rule comes from.\n\n" +
-		"From the readings of a CSV file, no daemon is needed, and nothing is stored. The file begins\n" +
-		"with one line of column names; lines that begin with # are remarks. With --gauge the study\n" +
-		"is made of the readings of the master checks that the daemon has of a gauge; record leads\n" +
-		"through a study at the bench, list and show look at the stored ones."
+	cmd.Long = "Study a gauge: repeatability and reproducibility, bias, linearity, stability,\n" +
+		"capability. Each figure has its interval. Each verdict has its rule, and where the\n" +
+		"rule is from.\n" +
+		"\n" +
+		"A study of a CSV file needs no daemon and stores nothing. The file has one line of\n" +
+		"column names; lines that begin with # are remarks. With --gauge the daemon's checks of\n" +
+		"a gauge are studied. record leads through a study at the bench. list and show are for\n" +
+		"stored studies."
 	cmd.Example = "  gaugectl study crossed readings.csv --tolerance 0.10\n" +
 		"  gaugectl study --gauge dial --kind bias --master block-25\n" +
 		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
@@ -51,7 +53,7 @@ func studyFlags(flags *pflag.FlagSet, roles ...study.Role) *studyInput {
 		in.columns[r] = flags.String(string(r), "", usage)
 	}
 	flags.StringVar(&in.unit, "unit", "", "unit of the values (default: that of a column unit, else none)")
-	flags.StringArrayVar(&in.only, "only", nil, "take the rows in which a column has a value: `COLUMN=VALUE`; may be repeated")
+	flags.StringArrayVar(&in.only, "only", nil, "use only rows with this value: `COLUMN=VALUE`, may be repeated")
 	in.common(flags)
 	return in
 }
@@ -64,7 +66,7 @@ func (in *studyInput) common(flags *pflag.FlagSet) {
 
 // drawing adds the flag of the charts.
 func (in *studyInput) drawing(flags *pflag.FlagSet) {
-	flags.StringVar(&in.svg, "svg", "", "write the charts into this `DIR` too, as SVG")
+	flags.StringVar(&in.svg, "svg", "", "also write the charts into this `DIR`, as SVG")
 }
 
 // roleText says what a column holds.
@@ -77,13 +79,13 @@ var roleText = map[study.Role]string{
 
 // tolerance adds the flags that compare with a tolerance.
 func (in *studyInput) tolerance(flags *pflag.FlagSet) {
-	app.NumberVar(flags, &in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance, upper less lower limit, in the unit of the values")
+	app.NumberVar(flags, &in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance: upper less lower limit")
 }
 
 // variation adds the flags of repeatability and reproducibility.
 func (in *studyInput) variation(flags *pflag.FlagSet) {
 	in.tolerance(flags)
-	app.NumberVar(flags, &in.plan.Options.Spread, "spread", 6, "standard deviations that a variation is wide")
+	app.NumberVar(flags, &in.plan.Options.Spread, "spread", 6, "width of a variation in standard deviations")
 }
 
 // table reads the file, with its conditions.
@@ -176,28 +178,34 @@ func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...
 }
 
 func crossedCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.CrossedKind, "Repeatability and reproducibility: each appraiser measures each part several times",
+	cmd, in := studyOf(a, study.CrossedKind, "Repeatability and reproducibility; everybody measures every part",
 		"Repeatability and reproducibility of a crossed study, by analysis of variance and by\n"+
-			"averages and ranges. Columns: part, appraiser, value, and if wanted trial.",
+			"averages and ranges.\n"+
+			"\n"+
+			"Columns: part, appraiser and value; optional is trial.",
 		"  gaugectl study crossed readings.csv --tolerance 0.10 --unit mm",
 		study.Part, study.Appraiser, study.Trial)
 	in.variation(cmd.Flags())
-	app.NumberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "join the interaction with the repeatability when its `P` is above this; 1 keeps it always")
+	app.NumberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "pool the interaction with repeatability when its `P` is above this; 1 never pools")
 	return cmd
 }
 
 func nestedCommand(a *app.App) *cobra.Command {
-	cmd, in := studyOf(a, study.NestedKind, "Repeatability and reproducibility: each appraiser has own parts; or repeats, days and runs",
-		"Two nested studies. With a column run, or day and no appraiser: repeats within days\n"+
-			"within runs on check standards, with an error budget (columns run, day, value, and if\n"+
-			"wanted part and gauge; or one row for each day with the mean, its standard deviation\n"+
-			"and the count of repeats). Otherwise: each appraiser measured parts of their own\n"+
-			"(columns appraiser, part, value, and if wanted trial).",
+	cmd, in := studyOf(a, study.NestedKind, "Repeatability and reproducibility; everybody has their own parts",
+		"There are two nested studies.\n"+
+			"\n"+
+			"With a column run, or day and no appraiser, repeats are nested in days, and days in\n"+
+			"runs, on check standards. You get an error budget. Columns: run, day and value;\n"+
+			"optional are part and gauge. A row may also stand for a day: its mean, standard\n"+
+			"deviation and count of repeats.\n"+
+			"\n"+
+			"Otherwise each appraiser measured their own parts. Columns: appraiser, part and value;\n"+
+			"optional is trial.",
 		"  gaugectl study nested readings.csv --unit mm\n"+
 			"  gaugectl study nested days.csv --value mean --deviation sd --repeats 6 --gauge probe",
 		study.Part, study.Appraiser, study.Trial, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats)
 	in.variation(cmd.Flags())
-	cmd.Flags().IntVar(&in.plan.Use.Repeats, "use-repeats", 0, "repeats of a day that a result will be the mean of (default: those of the study)")
-	cmd.Flags().IntVar(&in.plan.Use.Days, "use-days", 1, "days that a result will be the mean of")
+	cmd.Flags().IntVar(&in.plan.Use.Repeats, "use-repeats", 0, "repeats a day in the mean of a later result (default: as in the study)")
+	cmd.Flags().IntVar(&in.plan.Use.Days, "use-days", 1, "days in the mean of a later result")
 	return cmd
 }

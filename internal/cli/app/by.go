@@ -1,0 +1,18 @@
+package app
+
+import (
+	"cmp"
+
+	"github.com/spf13/pflag"
+)
+
+// ByFlag adds the flag that says who does something, which does says.
+func ByFlag(flags *pflag.FlagSet, to *string, does string) {
+	flags.StringVar(to, "by", "", does+" (default: $GAUGECTL_BY, else your login name)")
+}
+
+// By is who does something: who is named, else who the environment says, else who is
+// logged in.
+func (a *App) By(named string) string {
+	return cmp.Or(named, a.Getenv("GAUGECTL_BY"), a.Getenv("LOGNAME"), a.Getenv("USER"))
+}
