@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io"
 	"os"
-	"strings"
 	"testing"
 	"time"
 
@@ -59,7 +58,7 @@ gauges:
 	captured(t, tr, job, func() error { return bench.Turn("dial", "0.043") })
 	done := tr.job(job)
 	e := done.GetEvaluation()
-	if e.GetOutcome() != pb.Outcome_OUTCOME_CONFORMS || !strings.HasPrefix(e.GetDecisionRule(), "guard band") || len(e.GetBudgets()) != 2 {
+	if e.GetOutcome() != pb.Outcome_OUTCOME_CONFORMS || e.GetDecisionRule().GetCode() != "rule.guard.full" || len(e.GetBudgets()) != 2 {
 		t.Errorf("outcome %s by %q with %d budgets", e.GetOutcome(), e.GetDecisionRule(), len(e.GetBudgets()))
 	}
 	within := func(name string, want, by int64) {

@@ -50,7 +50,7 @@ gauges:
 	}
 	e := tr.job(started.GetJob().GetId()).GetEvaluation()
 	j := e.GetJudgements()[0]
-	if e.GetOutcome() != pb.Outcome_OUTCOME_CONFORMS || j.GetValue().GetText() != "90" || j.GetValue().GetUnit() != pb.Unit_UNIT_NEWTON_METRE || j.GetDecisionRule() != "guard band 95 %" {
+	if e.GetOutcome() != pb.Outcome_OUTCOME_CONFORMS || j.GetValue().GetText() != "90" || j.GetValue().GetUnit() != pb.Unit_UNIT_NEWTON_METRE || j.GetDecisionRule().GetCode() != "rule.guard" {
 		t.Errorf("%v: %v", e.GetOutcome(), j)
 	}
 	if taken := e.GetMeasurements()[0].GetReadings()[0]; taken.GetGaugeId() != "wrench" || taken.GetValue().GetUnit() != pb.Unit_UNIT_NEWTON_METRE {

@@ -112,8 +112,8 @@ func (f *fakeStation) RecordFittedPart(_ context.Context, r *pb.RecordFittedPart
 func (f *fakeStation) PreviewFit(_ context.Context, r *pb.PreviewFitRequest) (*pb.PreviewFitResponse, error) {
 	fit := &pb.PredictedFit{Part: &pb.FittedPart{Part: r.GetPart()}, Fits: true}
 	if r.GetPart() == "R-186" {
-		fit.Unexpected, fit.Text = true, "R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194"
-		fit.Warnings = []*pb.Finding{{Code: "other_part", Text: "R-186 was fitted, recommended was R-194"}}
+		fit.Unexpected, fit.Message = true, clitest.Tell("R-186 of 1.860 mm would leave play 0.140 mm; the probability that it ends inside is 93 %; recommended is R-194")
+		fit.Warnings = []*pb.Finding{{Code: "other_part", Message: clitest.Tell("R-186 was fitted, recommended was R-194")}}
 	}
 	return &pb.PreviewFitResponse{Fits: []*pb.PredictedFit{fit}}, nil
 }

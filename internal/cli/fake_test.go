@@ -150,7 +150,7 @@ func (f *fakeStation) settle(j *pb.Job) {
 		if m.GetAgree() != nil && m.GetSpread().GetPicometres() > m.GetAgree().GetPicometres() {
 			m.Complete = false
 			e.Outcome = pb.Outcome_OUTCOME_MEASURE_AGAIN
-			e.Findings = []*pb.Finding{{Code: "disagree", Text: m.GetName() + ": the readings differ by " + m.GetSpread().GetText() + " mm, allowed is 0.020 mm: discard the wrong one"}}
+			e.Findings = []*pb.Finding{{Code: "disagree", Message: clitest.Tell(m.GetName() + ": the readings differ by " + m.GetSpread().GetText() + " mm, allowed is 0.020 mm: discard the wrong one")}}
 		}
 		if !m.Complete && j.Measuring == "" {
 			j.Measuring = m.GetName()

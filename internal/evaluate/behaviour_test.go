@@ -157,8 +157,8 @@ func TestNothingFitsNamesBothSides(t *testing.T) {
 	if *e.Thinner.Play != mm("0.235") || *e.Thicker.Play != mm("0.095") {
 		t.Errorf("plays %v and %v", *e.Thinner.Play, *e.Thicker.Play)
 	}
-	if !strings.Contains(e.Findings[0].Text, "the next thinner, R150 (marked A) of 1.500 mm, would give play 0.235 mm; the next thicker, R160 (marked C) of 1.640 mm, would give play 0.095 mm: check") {
-		t.Errorf("finding %q", e.Findings[0].Text)
+	if !strings.Contains(inEnglish(e.Findings[0].Says), "the next thinner, R150 (marked A) of 1.500 mm, would give play 0.235 mm; the next thicker, R160 (marked C) of 1.640 mm, would give play 0.095 mm: check") {
+		t.Errorf("finding %q", inEnglish(e.Findings[0].Says))
 	}
 }
 
@@ -172,7 +172,7 @@ func TestPreloadKeepsItsSign(t *testing.T) {
 		t.Errorf("window %d to %d", *e.Window.Min, *e.Window.Max)
 	}
 	// R160 gives 1.535 - 1.600 = -0.065: a preload of 0.065, above 0.06.
-	if len(e.Findings) != 2 || e.Findings[1].Text != "with R160 of 1.600 mm the sum predicts preload 0.065 mm, allowed is preload 0.020 to 0.060 mm" {
+	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "with R160 of 1.600 mm the sum predicts preload 0.065 mm, allowed is preload 0.020 to 0.060 mm" {
 		t.Errorf("findings %+v", e.Findings)
 	}
 }
@@ -210,7 +210,7 @@ func TestVerification(t *testing.T) {
 func TestMeasuredThicknessOffItsGrade(t *testing.T) {
 	thick := mm("1.57")
 	e := bench{readings: measured, fitted: &procedure.Fitted{Part: "R155", Thickness: &thick}}.run(t)
-	if len(e.Findings) != 2 || e.Findings[1].Text != "R155 measures 1.570 mm but should be 1.550 mm within 0.010 mm: look whether it is the right part, clean and free of burrs" {
+	if len(e.Findings) != 2 || inEnglish(e.Findings[1].Says) != "R155 measures 1.570 mm but should be 1.550 mm within 0.010 mm: look whether it is the right part, clean and free of burrs" {
 		t.Errorf("findings %+v", e.Findings)
 	}
 }

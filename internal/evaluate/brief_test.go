@@ -25,7 +25,7 @@ func briefly(t *testing.T, e Evaluation, err error) string {
 		e.Sums[i].Expression, e.Sums[i].Worked = "", ""
 	}
 	for _, f := range e.EachFit() {
-		f.Why = ""
+		f.Why = gauge.Message{}
 	}
 	text, err := json.Marshal(e)
 	if err != nil {

@@ -86,7 +86,7 @@ func TestChart(t *testing.T) {
 		}
 		said := ""
 		for _, f := range e.Findings {
-			said += string(f.Code) + ": " + f.Text
+			said += string(f.Code) + ": " + inEnglish(f.Says)
 		}
 		if e.Recommended() != c.part || string(e.Outcome) != c.outcome || said != c.said {
 			t.Errorf("%s, %s: %q, %s, %q\nwant %q, %s, %q", c.bore, c.journal, e.Recommended(), e.Outcome, said, c.part, c.outcome, c.said)

@@ -59,7 +59,7 @@ allow: {result: {min: 0.050, max: 0.150}}
 func findingOf(e Evaluation, code FindingCode) string {
 	for _, f := range e.Findings {
 		if f.Code == code {
-			return f.Text
+			return inEnglish(f.Says)
 		}
 	}
 	return ""
@@ -106,18 +106,18 @@ func TestGuardBand(t *testing.T) {
 		outcome         Outcome
 		rule            string
 	}{
-		{"0.144", "", Conforms, "guard band"},
-		{"0.146", "", Undecided, "guard band"},
-		{"0.150", "", Undecided, "guard band"},
-		{"0.154", "", Undecided, "guard band"},
-		{"0.156", "", DoesNotConform, "guard band"},
-		{"0.150", "decide: simple acceptance\n", Conforms, "simple acceptance"},
-		{"0.151", "decide: simple acceptance\n", DoesNotConform, "simple acceptance"},
-		{"0.144", "decide: {guard band: 0.99}\n", Undecided, "guard band"},
+		{"0.144", "", Conforms, "Guard band"},
+		{"0.146", "", Undecided, "Guard band"},
+		{"0.150", "", Undecided, "Guard band"},
+		{"0.154", "", Undecided, "Guard band"},
+		{"0.156", "", DoesNotConform, "Guard band"},
+		{"0.150", "decide: simple acceptance\n", Conforms, "Simple acceptance"},
+		{"0.151", "decide: simple acceptance\n", DoesNotConform, "Simple acceptance"},
+		{"0.144", "decide: {guard band: 0.99}\n", Undecided, "Guard band"},
 	}
 	for _, c := range cases {
 		e := evaluateText(t, play+c.decide, "end_play "+c.reading)
-		if e.Outcome != c.outcome || !strings.HasPrefix(e.DecisionRule, c.rule) {
+		if e.Outcome != c.outcome || !strings.HasPrefix(inEnglish(e.DecisionRule), c.rule) {
 			t.Errorf("%s %s: %s by %q, want %s", c.reading, c.decide, e.Outcome, e.DecisionRule, c.outcome)
 		}
 	}
@@ -179,7 +179,7 @@ func TestSecondOpinion(t *testing.T) {
 // known says what is missing; without being asked for, simple acceptance holds.
 func TestUnstated(t *testing.T) {
 	unknown := strings.Replace(play, "error: 0.004, ", "", 1)
-	if e := evaluateText(t, unknown, "end_play 0.149"); e.Outcome != Conforms || e.DecisionRule != SimpleAcceptance {
+	if e := evaluateText(t, unknown, "end_play 0.149"); e.Outcome != Conforms || e.DecisionRule.Code != "rule.simple.full" {
 		t.Errorf("%s by %s", e.Outcome, e.DecisionRule)
 	}
 	e := evaluateText(t, unknown+"decide: guard band\n", "end_play 0.100")
@@ -300,7 +300,7 @@ judge:
 			t.Errorf("%s with %s", j.Outcome, j.Probability)
 		}
 		want := "bar: the expansion of the scale of the scale is not stated. It is corrected to 20 degC with 11.5e-6/K, the middle of 0 to 23, and up to 0.0115 mm either way count as uncertainty; state expansion among what is known of the gauge"
-		if len(e.Findings) == 0 || e.Findings[0] != (Finding{FindingUnstated, want}) {
+		if len(e.Findings) == 0 || e.Findings[0].Code != FindingUnstated || inEnglish(e.Findings[0].Says) != want {
 			t.Errorf("findings %+v", e.Findings)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/formula"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // Evaluate says what the input means under the procedure. parts gives the
@@ -153,5 +154,5 @@ func (w *work) find(code FindingCode, format string, args ...any) {
 	if w.brief != nil {
 		return
 	}
-	w.e.Findings = append(w.e.Findings, Finding{code, fmt.Sprintf(format, args...)})
+	w.e.Findings = append(w.e.Findings, Finding{code, gauge.Plain(fmt.Sprintf(format, args...))})
 }

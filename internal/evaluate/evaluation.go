@@ -1,6 +1,8 @@
 package evaluate
 
 import (
+	"encoding/json"
+
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
@@ -61,15 +63,43 @@ type Candidate struct {
 	Between     *procedure.Limits `json:"between,omitempty"`
 	Worst       *procedure.Limits `json:"worst,omitempty"` // of the play, wherever part and constants are within their stated tolerances
 	Fits        bool              `json:"fits"`
-	PassedOver  string            `json:"passed_over,omitempty"` // why it is not taken although it fits
+	PassedOver  gauge.Message     `json:"passed_over,omitzero"`  // why it is not taken although it fits
 	Probability *Probability      `json:"probability,omitempty"` // that it ends inside the limits
 }
 
 // Finding is something that a person should know.
 type Finding struct {
-	Code FindingCode `json:"code"`
-	Text string      `json:"text"`
+	Code FindingCode   `json:"code"`
+	Says gauge.Message `json:"says"`
 }
+
+// finding is a Finding as it is stored.
+type finding struct {
+	Code FindingCode   `json:"code"`
+	Says gauge.Message `json:"says"`
+	Text string        `json:"text,omitempty"` // of earlier versions
+}
+
+// MarshalJSON writes code and message.
+func (f Finding) MarshalJSON() ([]byte, error) {
+	return json.Marshal(finding{Code: f.Code, Says: f.Says})
+}
+
+// UnmarshalJSON reads what is stored, and the text that earlier versions stored.
+func (f *Finding) UnmarshalJSON(content []byte) error {
+	var stored finding
+	if err := json.Unmarshal(content, &stored); err != nil {
+		return err
+	}
+	*f = Finding{stored.Code, stored.Says}
+	if stored.Text != "" {
+		f.Says = gauge.Plain(stored.Text)
+	}
+	return nil
+}
+
+// Equal reports whether both say the same.
+func (f Finding) Equal(o Finding) bool { return f.Code == o.Code && f.Says.Equal(o.Says) }
 
 // FindingCode is a short fixed word for programs.
 type FindingCode string
@@ -141,7 +171,7 @@ type Judgement struct {
 	Allowed     procedure.Limits  `json:"allowed"`
 	Outcome     Outcome           `json:"outcome"` // conforms, does not conform, undecided, measure again, wrong part, advised
 	Probability *Probability      `json:"probability,omitempty"`
-	Rule        string            `json:"rule,omitempty"`     // "guard band 95 %" or "simple acceptance"; empty for a mark
+	Rule        gauge.Message     `json:"rule,omitzero"`      // such as "guard band 95 %"; none for a mark
 	Unstated    []string          `json:"unstated,omitempty"` // measurements whose gauge's error is not stated, so that the probability counts only what is stated
 	After       bool              `json:"after_fitting,omitempty"`
 }
@@ -173,13 +203,13 @@ type Fit struct {
 	PackThinner *Pack             `json:"pack_thinner,omitempty"`
 	PackThicker *Pack             `json:"pack_thicker,omitempty"`
 	Waits       string            `json:"waits,omitempty"` // the place that must be fitted before this one is worked out
-	Why         string            `json:"why,omitempty"`
+	Why         gauge.Message     `json:"why,omitzero"`
 	Kept        bool              `json:"kept,omitempty"`       // the table accepts what was found: nothing is fitted
 	Final       *Final            `json:"final,omitempty"`      // what is added after the proof
 	Also        []string          `json:"also_right,omitempty"` // other grades that are right and can be had
 	Fitted      *procedure.Fitted `json:"fitted,omitempty"`
-	// Rule by which what the part leaves is held against its limits, as in a Judgement; empty where there are none.
-	Rule string `json:"rule,omitempty"`
+	// Rule by which what the part leaves is held against its limits, as in a Judgement; none where there are no limits.
+	Rule gauge.Message `json:"rule,omitzero"`
 	// Unstated are the measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
 	Unstated []string `json:"unstated,omitempty"`
 }
@@ -224,7 +254,7 @@ type Evaluation struct {
 	Budgets       []doubt.Budget `json:"budgets,omitempty"`
 	Findings      []Finding      `json:"findings,omitempty"`
 	Verification  *Verification  `json:"verification,omitempty"`
-	DecisionRule  string         `json:"decision_rule"` // in full; what each result has beside it, where they differ
+	DecisionRule  gauge.Message  `json:"decision_rule,omitzero"` // in full; what each result has beside it, where they differ
 	ProcedureID   string         `json:"procedure"`
 	ProcedureHash string         `json:"procedure_hash"`
 	PartsHash     string         `json:"parts_hash,omitempty"`

@@ -22,14 +22,14 @@ type Foretold struct {
 	Between          *procedure.Limits // of the play, where a reading is an interval
 	Worst            *procedure.Limits // of the play, wherever part and constants are within their stated tolerances
 	Probability      *Probability      // that it ends inside the limits
-	DecisionRule     string            // by which that is decided
+	DecisionRule     gauge.Message     // by which that is decided
 	Unstated         []string          // measurements whose gauge's error is not stated
 	Fits             bool
 	// Unexpected says that a person should be asked before it is fitted: it is not
 	// the recommended part, or does not fit, or is not as thick as is stated of it.
 	Unexpected bool
 	Warnings   []Finding
-	Text       string // all of it but the warnings, in a sentence
+	Says       gauge.Message // all of it but the warnings, in a sentence
 }
 
 // Foretell says what a part would leave at a place, as the evaluation would say
@@ -57,7 +57,7 @@ func Foretell(p *procedure.Procedure, parts procedure.Parts, in compute.Input, f
 	case w.fits[i].fit.Waits != "":
 		return Foretold{}, fmt.Errorf("procedure %s: what should be fitted at %s depends on what is really fitted at %s", p.ID, f.Place, w.fits[i].fit.Waits)
 	}
-	more := slices.DeleteFunc(slices.Clone(w.e.Findings), func(f Finding) bool { return slices.Contains(without.Findings, f) })
+	more := slices.DeleteFunc(slices.Clone(w.e.Findings), func(f Finding) bool { return slices.ContainsFunc(without.Findings, f.Equal) })
 	return w.fits[i].foretell(f, more), nil
 }
 
@@ -93,7 +93,7 @@ func (w *fitting) foretell(f procedure.Fitted, warnings []Finding) Foretold {
 	t.Warnings = append(warnings, w.e.Findings[before:]...)
 	other := !w.place.ToSize && !w.fit.Recommends(t.Part)
 	t.Unexpected = other || !t.Fits || slices.ContainsFunc(t.Warnings, func(f Finding) bool { return f.Code == FindingThickness })
-	t.Text = w.foretoldText(t, other)
+	t.Says = gauge.Plain(w.foretoldText(t, other))
 	return t
 }
 

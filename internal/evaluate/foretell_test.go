@@ -165,8 +165,8 @@ func TestForetold(t *testing.T) {
 		for _, code := range codesOf(told) {
 			codes = append(codes, string(code))
 		}
-		if told.Fits != c.fits || told.Unexpected != c.unexpected || strings.Join(codes, " ") != c.codes || told.Text != c.text {
-			t.Errorf("%s: fits %v, unexpected %v\n got %s\nwant %s\nwarnings %+v", c.name, told.Fits, told.Unexpected, told.Text, c.text, told.Warnings)
+		if told.Fits != c.fits || told.Unexpected != c.unexpected || strings.Join(codes, " ") != c.codes || inEnglish(told.Says) != c.text {
+			t.Errorf("%s: fits %v, unexpected %v\n got %s\nwant %s\nwarnings %+v", c.name, told.Fits, told.Unexpected, inEnglish(told.Says), c.text, told.Warnings)
 		}
 	}
 }

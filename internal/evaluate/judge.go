@@ -75,8 +75,9 @@ func (w *work) kept() (bool, error) {
 	}
 	w.e.Judgements = append(w.e.Judgements, g)
 	w.e.Outcome = worse(w.e.Outcome, Conforms)
-	w.e.Why = fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
-	w.find(FindingKept, "%s", w.e.Why)
+	why := fmt.Sprintf("as found it is %s, and nothing is fitted while it is %s", w.P.ShowIn(value, j.Unit), w.P.ShowLimitsIn(limits, j.Unit))
+	w.e.Why = gauge.Plain(why)
+	w.find(FindingKept, "%s", why)
 	return true, nil
 }
 

@@ -24,7 +24,7 @@ func (w *work) judgeTotal() Outcome {
 	}
 	wanted, within := w.e.Together.Wanted, w.e.Together.Within
 	low, high := wanted-within, wanted+within
-	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.P.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: RuleSimple}
+	g := Judgement{Name: totalOfPlaces, Value: total, Unit: w.P.Unit, Allowed: procedure.Limits{Min: &low, Max: &high}, Outcome: Conforms, Rule: ruleSimple}
 	if !g.Allowed.Contains(total) {
 		g.Outcome = DoesNotConform
 		w.find(FindingTotal, "the fitted parts make %s together, wanted is %s within %s: fit other parts, or measure again", w.P.Show(total), w.P.Show(wanted), w.P.Show(within))

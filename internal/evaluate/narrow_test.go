@@ -50,7 +50,7 @@ judge:
 	var texts []string
 	for _, f := range e.Findings {
 		if f.Code == FindingWrongPart {
-			texts = append(texts, f.Text)
+			texts = append(texts, inEnglish(f.Says))
 		}
 	}
 	want := `stamp is "B", wanted is "A": get the part that is marked "A"; pair is -1, it must be 0 to 0: get the pinion with the number of the ring gear`

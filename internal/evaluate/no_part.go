@@ -48,7 +48,7 @@ func (w *fitting) takeNone(why string) {
 	}
 	w.fit.Candidates = append(w.fit.Candidates, c)
 	w.fit.Choice = &w.fit.Candidates[len(w.fit.Candidates)-1]
-	w.fit.Why = why + w.giving("; it gives ", 0)
+	w.fit.Why = gauge.Plain(why + w.giving("; it gives ", 0))
 }
 
 // noneIsBest reports whether no piece at all comes before a pack: with the fewest
@@ -63,7 +63,7 @@ func (w *fitting) noneIsBest(best gauge.Length) bool {
 // keep accepts what was found, as the table says.
 func (w *fitting) keep(why string) {
 	w.outcome, w.fit.Kept = Conforms, true
-	w.fit.Why = why
+	w.fit.Why = gauge.Plain(why)
 	w.find(FindingKept, "%s: nothing is fitted", why)
 }
 

@@ -125,7 +125,7 @@ func TestAddedAfterTheProof(t *testing.T) {
 		said := ""
 		for _, finding := range e.Findings {
 			if finding.Code == FindingAddNow {
-				said = finding.Text
+				said = inEnglish(finding.Says)
 			}
 		}
 		if said != c.want || (e.Final == nil) != (c.want == "") || e.Final != nil && e.Final.Part != c.part {
@@ -142,7 +142,7 @@ func TestNegativeThicknessIsNone(t *testing.T) {
 	for _, lines := range []string{"parts: kit\nwithin: 0.05", "parts: kit\nwithin: 0.05\nchoose: {aim: nearest, pack: {most: 4}}", "part: made to size\nwithin: 0.05"} {
 		for _, wanted := range []string{"-0.180", "-0.030", "0"} {
 			e := evaluateWith(t, "thickness: g\n"+lines, wanted, kitText("0.10 0.20"))
-			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(e.Findings[0].Text, "a thickness of ") || !strings.Contains(e.Findings[0].Text, " is none: ") {
+			if e.Outcome != MeasureAgain || len(e.Findings) != 1 || !strings.HasPrefix(inEnglish(e.Findings[0].Says), "a thickness of ") || !strings.Contains(inEnglish(e.Findings[0].Says), " is none: ") {
 				t.Errorf("%s, %q: %s, %s", wanted, lines, e.Outcome, findingsText(e))
 			}
 		}

@@ -88,10 +88,10 @@ func TestOneSidedIsPredictedByItsMiddle(t *testing.T) {
 // thickness, and ends inside in 3 of 100 cases.
 func TestAlsoRightIsLikelyToo(t *testing.T) {
 	e := oneSidedFor(t, "1.660", "", oneSidedKit("1.50", "1.54", "1.58"))
-	if choiceOf(e) != "r1.54" || len(e.Also) != 0 || strings.Contains(e.Why, "also right") {
+	if choiceOf(e) != "r1.54" || len(e.Also) != 0 || strings.Contains(inEnglish(e.Why), "also right") {
 		t.Errorf("%s, also %v: %s", choiceOf(e), e.Also, e.Why)
 	}
-	if c := e.Candidates[0]; c.PassedOver != "it would end inside with a probability of 3.1 % only" {
+	if c := e.Candidates[0]; inEnglish(c.PassedOver) != "it would end inside with a probability of 3.1 % only" {
 		t.Errorf("%+v", c)
 	}
 	e = oneSidedFor(t, "1.660", "", oneSidedKit("1.535", "1.58"))

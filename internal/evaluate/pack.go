@@ -56,7 +56,7 @@ func (w *fitting) pack() {
 		return
 	}
 	w.outcome, w.fit.Pack = FitPart, pack
-	w.fit.Why = w.packWhy(of) + w.giving("; it gives ", best) + w.tiedPack(s, of, best)
+	w.fit.Why = gauge.Plain(w.packWhy(of) + w.giving("; it gives ", best) + w.tiedPack(s, of, best))
 	w.doubtfulPack()
 }
 

@@ -114,7 +114,7 @@ func TestPackSaysWhy(t *testing.T) {
 		{"{least: 3, most: 3}", "of the packs with 3 pieces within 0.600 to 0.650 mm it is nearest to 0.625 mm (the middle of the window); it gives play 0.030 mm; a pack of 0.630 mm is as near, and of two equally near the thinner is taken (tie: thinner)"},
 	}
 	for _, c := range cases {
-		if e := packJob(t, "0.65", "0", "0.05", "aim: middle, pack: "+c.pack, kitOfSeven); e.Why != c.want {
+		if e := packJob(t, "0.65", "0", "0.05", "aim: middle, pack: "+c.pack, kitOfSeven); inEnglish(e.Why) != c.want {
 			t.Errorf("pack: %s: %s", c.pack, e.Why)
 		}
 	}

@@ -113,7 +113,7 @@ func (w *fitting) statedThickness() (possible bool, err error) {
 				w.P.ShowBetween(t, w.lastBetween(), w.P.Unit), w.P.Show(*within))
 			return false, nil
 		}
-		w.fit.Window, w.fit.Rule = &procedure.Limits{Min: &low, Max: &high}, RuleSimple
+		w.fit.Window, w.fit.Rule = &procedure.Limits{Min: &low, Max: &high}, ruleSimple
 	}
 	if w.place.Choose.Pack != nil && w.place.Within == nil { // one more piece of the thinnest would do
 		low, high := max(t-w.family.Thinnest(), 0), t+w.family.Thinnest()
@@ -198,7 +198,7 @@ func (w *fitting) rank() {
 	w.choose(bestInStock)
 	also := w.alsoRight(bestInStock)
 	if w.brief == nil {
-		w.fit.Why = w.why(*w.fit.Choice) + also + w.tied(bestInStock)
+		w.fit.Why = gauge.Plain(w.why(*w.fit.Choice) + also + w.tied(bestInStock))
 	}
 	if best != bestInStock {
 		before := "is nearer to the aim but"
@@ -215,12 +215,12 @@ func (w *fitting) list() {
 	w.fit.Candidates = make([]Candidate, 0, len(w.family.Grades))
 	for i, g := range w.family.Grades {
 		if g.Thickness == nil {
-			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: "its thickness is not in the table"})
+			w.fit.Candidates = append(w.fit.Candidates, Candidate{Grade: g, PassedOver: gauge.Plain("its thickness is not in the table")})
 			continue
 		}
 		c := w.candidate(i)
 		if c.Fits && g.Out() {
-			_, c.PassedOver = w.gone(g)
+			c.PassedOver = w.unavailable(g)
 		}
 		w.fit.Candidates = append(w.fit.Candidates, c)
 	}
@@ -321,7 +321,7 @@ func (w *fitting) nothingFits() {
 		if c.Fits {
 			w.missed(c.Grade, "would fit but is", "")
 		}
-		if c.PassedOver == surelyPassedOver {
+		if c.PassedOver.Equal(surelyPassedOver) {
 			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}
 	}
@@ -332,7 +332,7 @@ func (w *fitting) nothingFits() {
 	for i := range w.fit.Candidates {
 		c := &w.fit.Candidates[i]
 		switch {
-		case c.Thickness == nil || c.Fits || c.PassedOver == surelyPassedOver:
+		case c.Thickness == nil || c.Fits || c.PassedOver.Equal(surelyPassedOver):
 		case w.fit.Window.Min != nil && *c.Thickness <= *w.fit.Window.Min:
 			w.fit.Thinner = c
 		case w.fit.Thicker == nil && w.fit.Window.Max != nil && *c.Thickness >= *w.fit.Window.Max:

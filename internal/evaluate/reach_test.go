@@ -121,7 +121,7 @@ func TestStatedThicknessIsNeverFar(t *testing.T) {
 func findingsText(e Evaluation) string {
 	var texts []string
 	for _, f := range e.Findings {
-		texts = append(texts, f.Text)
+		texts = append(texts, inEnglish(f.Says))
 	}
 	return strings.Join(texts, "\n")
 }

@@ -1,55 +1,56 @@
 package evaluate
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 	"gauged/internal/uncertainty"
 )
 
-// SimpleAcceptance is the decision rule in words.
-const SimpleAcceptance = "simple acceptance: a value at a limit is inside; nothing is taken off the limits for the uncertainty of measurement"
-
-// How the rules are called beside a result; a guard band is followed by its
-// probability.
-const (
-	RuleSimple = "simple acceptance"
-	RuleGuard  = "guard band"
-)
+// ruleSimple is simple acceptance as it stands beside a result.
+var ruleSimple = gauge.Say("rule.simple")
 
 // ruleName is the rule as it stands beside a result.
-func (w *work) ruleName(r doubt.Ruling) string {
+func (w *work) ruleName(r doubt.Ruling) gauge.Message {
 	if !r.Guard {
-		return RuleSimple
+		return ruleSimple
 	}
-	return RuleGuard + " " + w.P.Decide.Required.String()
+	return gauge.Say("rule.guard", procedure.Chance("level", w.P.Decide.Required))
 }
 
-// inWords is the rule in full.
-func (w *work) inWords(rule string) string {
-	if rule == RuleSimple {
-		return SimpleAcceptance
+// inFull is what a rule means.
+func (w *work) inFull(rule gauge.Message) gauge.Message {
+	if rule.Equal(ruleSimple) {
+		return gauge.Say("rule.simple.full")
 	}
 	p := w.P.Decide.Required
-	return fmt.Sprintf("guard band (the default of ISO 14253-1): conforms when the probability to be inside the limits is at least %s, does not conform when it is at most %s, else undecided", p, uncertainty.Certain-p)
+	return gauge.Say("rule.guard.full", procedure.Chance("level", p), procedure.Chance("rest", uncertainty.Certain-p))
+}
+
+// ruled are results that have the same rule.
+type ruled struct {
+	rule    gauge.Message
+	results []string
 }
 
 // overall says by which rules an evaluation decides: in full where all results
-// have one, else with the results of each. It is empty where nothing has limits.
-func (w *work) overall() string {
-	var rules []string
-	results := map[string][]string{}
-	add := func(name, rule string) {
-		if rule == "" || slices.Contains(results[rule], name) {
+// have one, else with the results of each. There is none where nothing has limits.
+func (w *work) overall() gauge.Message {
+	var rules []*ruled
+	add := func(name string, rule gauge.Message) {
+		if rule.IsZero() {
 			return
 		}
-		if !slices.Contains(rules, rule) {
-			rules = append(rules, rule)
+		i := slices.IndexFunc(rules, func(r *ruled) bool { return r.rule.Equal(rule) })
+		if i < 0 {
+			i = len(rules)
+			rules = append(rules, &ruled{rule: rule})
 		}
-		results[rule] = append(results[rule], name)
+		if !slices.Contains(rules[i].results, name) {
+			rules[i].results = append(rules[i].results, name)
+		}
 	}
 	for _, j := range w.e.Judgements {
 		add(j.Name, j.Rule)
@@ -62,15 +63,15 @@ func (w *work) overall() string {
 			add(r.name, w.ruleName(w.doubts.Ruling(r.x, r.limits)))
 		}
 	}
-	if len(rules) == 0 {
-		return ""
+	switch len(rules) {
+	case 0:
+		return gauge.Message{}
+	case 1:
+		return w.inFull(rules[0].rule)
 	}
-	if len(rules) == 1 {
-		return w.inWords(rules[0])
+	each := make([]gauge.Message, len(rules))
+	for i, r := range rules {
+		each[i] = gauge.Say("rule.of", gauge.Texts("results", r.results), gauge.Nested("rule", r.rule), gauge.Nested("full", w.inFull(r.rule)))
 	}
-	texts := make([]string, len(rules))
-	for i, rule := range rules {
-		texts[i] = strings.Join(results[rule], ", ") + " by " + w.inWords(rule)
-	}
-	return "each result by its own rule; " + strings.Join(texts, "; ")
+	return gauge.Say("rule.each", gauge.Nested("rules", gauge.Sentences(each...)))
 }

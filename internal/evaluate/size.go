@@ -9,11 +9,12 @@ import (
 // procedure says so.
 func (w *fitting) toSize() {
 	w.outcome = FitPart
-	w.fit.Why = w.aimWords()
+	why := w.aimWords()
+	w.fit.Why = gauge.Plain(why)
 	step := w.place.Choose.Step
 	if step == 0 {
 		if *w.fit.Aim == 0 {
-			w.takeNone(w.fit.Why)
+			w.takeNone(why)
 		}
 		return
 	}
@@ -22,10 +23,11 @@ func (w *fitting) toSize() {
 	w.fit.Aim = &aim
 	if w.inWindow(aim) && (aim > 0 || w.place.Choose.None) {
 		if aim != exact {
-			w.fit.Why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
+			why += ", in steps of " + w.P.Show(step) + w.tiedStep(exact, aim, step)
+			w.fit.Why = gauge.Plain(why)
 		}
 		if aim == 0 {
-			w.takeNone(w.fit.Why)
+			w.takeNone(why)
 		}
 		return
 	}

@@ -5,10 +5,14 @@ import (
 	"strings"
 
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
-// OutOfStock is why a grade is passed over that nobody has any more.
-const OutOfStock = "out of stock"
+// OutOfStock reports whether a grade is passed over because nobody has it any more.
+func OutOfStock(c Candidate) bool { return c.PassedOver.Equal(outOfStock) }
+
+// outOfStock is why a grade is passed over that nobody has any more.
+var outOfStock = gauge.Plain("out of stock")
 
 // stockKey tells pieces of all families apart.
 type stockKey struct{ family, part string }
@@ -27,6 +31,12 @@ func (w *fitting) takeOut() {
 	}
 }
 
+// unavailable is why a grade that would do is passed over.
+func (w *fitting) unavailable(g procedure.Grade) gauge.Message {
+	_, says := w.gone(g)
+	return gauge.Plain(says)
+}
+
 // gone says why a grade cannot be had: it is out of stock, or the last one goes to
 // another place of the same job.
 func (w *fitting) gone(g procedure.Grade) (code FindingCode, says string) {
@@ -36,7 +46,7 @@ func (w *fitting) gone(g procedure.Grade) (code FindingCode, says string) {
 			return FindingTaken, "the last one goes to " + place
 		}
 	}
-	return FindingOutOfStock, OutOfStock
+	return FindingOutOfStock, outOfStock.String()
 }
 
 // missed points out a grade that cannot be had; what says what it would have been but

@@ -10,7 +10,7 @@ import (
 )
 
 // surelyPassedOver is why a grade does not fit whose nominal thickness would do.
-const surelyPassedOver = "it surely ends outside the limits"
+var surelyPassedOver = gauge.Plain("it surely ends outside the limits")
 
 // surely reports whether parts end outside what is allowed in any case: wherever they
 // and the constants are within their stated tolerances, or with no probability worth
@@ -48,8 +48,8 @@ func (w *fitting) surelyOutside(parts compute.Pieces, worst *procedure.Limits, p
 	if w.brief != nil || !w.surely(parts, worst, p) {
 		return
 	}
-	said := Finding{FindingSurely, w.place.Prefix() + w.surelyWords(parts, worst)}
-	if !slices.Contains(w.e.Findings, said) {
+	said := Finding{FindingSurely, gauge.Plain(w.place.Prefix() + w.surelyWords(parts, worst))}
+	if !slices.ContainsFunc(w.e.Findings, said.Equal) {
 		w.e.Findings = append(w.e.Findings, said)
 	}
 }

@@ -18,7 +18,7 @@ func (w *fitting) fromTable() {
 	for i, g := range w.family.Grades {
 		c := w.tableCandidate(g)
 		if c.Fits = chosen >= 0 && w.alike(i, chosen); !c.Fits && w.serves(g, *w.fit.Gap) {
-			c.PassedOver = "the gap at the border belongs to the other row (" + w.family.BorderWords() + ")"
+			c.PassedOver = gauge.Plain("the gap at the border belongs to the other row (" + w.family.BorderWords() + ")")
 		}
 		w.againstLimits(&c)
 		w.fit.Candidates = append(w.fit.Candidates, c)
@@ -82,7 +82,7 @@ func (w *fitting) taken(asked, why string) {
 		switch c := &w.fit.Candidates[i]; {
 		case !c.Fits:
 		case c.Out():
-			_, c.PassedOver = w.gone(c.Grade)
+			c.PassedOver = w.unavailable(c.Grade)
 			w.missed(c.Grade, "is the part for "+asked+" but is", "")
 		case chosen < 0:
 			chosen = i
@@ -93,7 +93,7 @@ func (w *fitting) taken(asked, why string) {
 		return
 	}
 	w.choose(chosen)
-	if w.fit.Why = why + w.alsoRight(chosen); w.fit.Choice.Part == procedure.AsItIs {
+	if w.fit.Why = gauge.Plain(why + w.alsoRight(chosen)); w.fit.Choice.Part == procedure.AsItIs {
 		w.keep(why)
 	}
 }
@@ -104,7 +104,7 @@ func (w *fitting) alsoRight(chosen int) string {
 		switch c := &w.fit.Candidates[i]; {
 		case i == chosen || !c.Fits || c.Out():
 		case w.lessLikely(c, &w.fit.Candidates[chosen]):
-			c.PassedOver = fmt.Sprintf("it would end inside with a probability of %s only", c.Probability)
+			c.PassedOver = gauge.Plain(fmt.Sprintf("it would end inside with a probability of %s only", c.Probability))
 		default:
 			w.fit.Also = append(w.fit.Also, c.Part)
 		}

@@ -28,8 +28,8 @@ func (w *fitting) gapIsLeft() bool {
 }
 
 // notAllowed is why a part is passed over that the table gives.
-func (w *fitting) notAllowed() string {
-	return "the table gives it, and it would leave a " + string(w.place.ClosingWord()) + " that is not allowed"
+func (w *fitting) notAllowed() gauge.Message {
+	return gauge.Plain("the table gives it, and it would leave a " + string(w.place.ClosingWord()) + " that is not allowed")
 }
 
 // againstLimits judges a part that the table gives by the play that the procedure
@@ -55,11 +55,11 @@ func (w *fitting) contradicted() bool {
 	}
 	w.outcome = NothingFits
 	for _, c := range w.fit.Candidates {
-		switch c.PassedOver {
-		case w.notAllowed():
+		switch {
+		case c.PassedOver.Equal(w.notAllowed()):
 			w.find(FindingNothingFits, "the table gives %s for a gap of %s, which would leave %s, allowed is %s: compare the rows of the table and what is allowed with the manual, and measure again",
 				w.P.ShowGrade(c.Grade), w.P.ShowIn(*w.fit.Gap, w.gapUnit()), w.place.PlayWords(w.P, *c.Play), w.showAllowed())
-		case surelyPassedOver:
+		case c.PassedOver.Equal(surelyPassedOver):
 			w.surelyOutside(compute.Pieces{c.Grade}, c.Worst, c.Probability)
 		}
 	}

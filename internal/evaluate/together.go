@@ -15,7 +15,7 @@ type Total struct {
 	Wanted    gauge.Length  `json:"wanted"`
 	Within    gauge.Length  `json:"within"`
 	Thickness *gauge.Length `json:"thickness,omitempty"` // of the recommended parts; nil for none
-	Why       string        `json:"why,omitempty"`
+	Why       gauge.Message `json:"why,omitzero"`
 }
 
 // allTogether chooses the parts of all places by their sum and their split.
@@ -122,7 +122,7 @@ func (s *split) choose(within gauge.Length) bool {
 
 // settled writes down what the parts make together.
 func (s *split) settled(best *combine.Combination) {
-	s.e.Together.Thickness, s.e.Together.Why = &best.Total, s.why(best)
+	s.e.Together.Thickness, s.e.Together.Why = &best.Total, gauge.Plain(s.why(best))
 }
 
 // around chooses the open places again where another thickness was fitted than
@@ -149,7 +149,7 @@ func (s *split) around(within gauge.Length) {
 	}
 	best, ok := s.best(within)
 	if !ok || best == nil {
-		s.e.Together.Thickness, s.e.Together.Why = nil, ""
+		s.e.Together.Thickness, s.e.Together.Why = nil, gauge.Message{}
 		s.noSplit(within)
 		return
 	}
@@ -177,15 +177,15 @@ func (s *split) apply(f *fitting, o combine.Option) {
 		f.takeNone("chosen together with the other places")
 	case f.place.ToSize:
 		t := o.Thickness
-		f.fit.Aim, f.fit.Why = &t, "it is chosen together with the other places"
+		f.fit.Aim, f.fit.Why = &t, gauge.Plain("it is chosen together with the other places")
 	case f.place.Choose.Pack != nil:
 		f.fit.Pack = f.packOf(slices.Clone(o.Pieces), o.Thickness)
-		f.fit.Why = f.splitWhy(o)
+		f.fit.Why = gauge.Plain(f.splitWhy(o))
 		f.doubtfulPack()
 	default:
 		f.fit.Choice, f.fit.Thinner, f.fit.Thicker = nil, nil, nil
 		f.choose(o.Index)
-		f.fit.Why = f.splitWhy(o)
+		f.fit.Why = gauge.Plain(f.splitWhy(o))
 		f.doubtful()
 	}
 }

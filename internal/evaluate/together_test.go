@@ -68,7 +68,7 @@ func TestPlacesThatMakeOneSum(t *testing.T) {
 			e := sides(t, c.left, c.right, c.place, c.more, c.family)
 			why := ""
 			if e.Together != nil {
-				why = e.Together.Why
+				why = inEnglish(e.Together.Why)
 			}
 			if e.Outcome != FitPart || recommendedOf(e) != c.parts || why != c.why {
 				t.Errorf("%s with %s and %q, %s; want %s and %q", e.Outcome, recommendedOf(e), why, findingsText(e), c.parts, c.why)
@@ -296,7 +296,7 @@ func TestFittedPartsMakeTheTotal(t *testing.T) {
 	}
 	// Where the open place cannot make the total any more, no total is shown as reached.
 	e := sides(t, "2.58", "3.42", "", "together: {}", series4, fit("left", "2.40", ""))
-	if e.Outcome != NothingFits || e.Together.Thickness != nil || e.Together.Why != "" {
+	if e.Outcome != NothingFits || e.Together.Thickness != nil || !e.Together.Why.IsZero() {
 		t.Errorf("%s, %+v", e.Outcome, e.Together)
 	}
 }

@@ -124,7 +124,7 @@ constants: {bar: {value: 12.700, tolerance: 0.010}}
 judge: {height: {value: depth - bar, min: 1.000, max: 1.020}}
 `, "depth 13.715")
 	j := e.Judgements[0]
-	if j.Outcome != Conforms || j.Rule != RuleSimple || *j.Worst.Min != mm("1.005") || *j.Worst.Max != mm("1.025") || *j.Probability < 7460 || *j.Probability > 7540 || fmt.Sprint(j.Unstated) != "[depth]" {
+	if j.Outcome != Conforms || !j.Rule.Equal(ruleSimple) || *j.Worst.Min != mm("1.005") || *j.Worst.Max != mm("1.025") || *j.Probability < 7460 || *j.Probability > 7540 || fmt.Sprint(j.Unstated) != "[depth]" {
 		t.Errorf("%+v with %v", j, *j.Probability)
 	}
 }

@@ -2,6 +2,10 @@ package gauge
 
 import (
 	"encoding/json"
+	"fmt"
+	"reflect"
+	"strconv"
+	"strings"
 	"time"
 )
 
@@ -49,6 +53,38 @@ func (m Message) Arg(name string) (Arg, bool) {
 	return Arg{}, false
 }
 
+// Equal reports whether both say the same.
+func (m Message) Equal(o Message) bool { return reflect.DeepEqual(m, o) }
+
+// String writes code and arguments, for logs and for what the catalogue has no text for.
+func (m Message) String() string {
+	if text, ok := m.AsWritten(); ok {
+		return text
+	}
+	parts := []string{m.Code}
+	for _, a := range m.Args {
+		parts = append(parts, a.Name+"="+a.String())
+	}
+	return strings.Join(parts, " ")
+}
+
+// Sentences is several messages one after the other.
+func Sentences(all ...Message) Message {
+	var said []Arg
+	for _, m := range all {
+		if !m.IsZero() {
+			said = append(said, Nested("", m))
+		}
+	}
+	switch len(said) {
+	case 0:
+		return Message{}
+	case 1:
+		return *said[0].Message
+	}
+	return Say("list.all", List("all", said...))
+}
+
 // message is Message without its methods.
 type message struct {
 	Code string `json:"code"`
@@ -94,6 +130,33 @@ type Arg struct {
 	Message *Message       `json:"message,omitempty"` // a part of the sentence, or a sentence of its own
 	Moment  *time.Time     `json:"moment,omitempty"`
 	Span    *time.Duration `json:"span,omitempty"` // in nanoseconds
+}
+
+// String writes the argument without its name.
+func (a Arg) String() string {
+	switch {
+	case a.Digits != "":
+		return strings.TrimSpace(a.Digits + " " + a.Unit.String())
+	case a.Count != nil:
+		return strconv.Itoa(*a.Count)
+	case a.Chance != nil:
+		return fmt.Sprintf("%d.%02d %%", *a.Chance/100, *a.Chance%100)
+	case a.Word != "":
+		return a.Word
+	case a.List != nil:
+		texts := make([]string, len(a.List))
+		for i, item := range a.List {
+			texts[i] = item.String()
+		}
+		return "[" + strings.Join(texts, ", ") + "]"
+	case a.Message != nil:
+		return "(" + a.Message.String() + ")"
+	case a.Moment != nil:
+		return a.Moment.Format(time.RFC3339)
+	case a.Span != nil:
+		return a.Span.String()
+	}
+	return strconv.Quote(a.Text)
 }
 
 // Text is a name or a text as the shop wrote it.

@@ -68,7 +68,7 @@ func (j *Job) NextRound() (RoundData, error) {
 		return data, err
 	}
 	if after.Evaluation.Outcome == evaluate.MeasureAgain && len(after.Evaluation.Findings) > 0 {
-		return data, fmt.Errorf("%w: %s", gauge.ErrRefused, after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Text)
+		return data, fmt.Errorf("%w: %s", gauge.ErrRefused, after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Says)
 	}
 	return data, nil
 }
@@ -79,7 +79,7 @@ func (j *Job) GoesOn() error {
 	case !j.Closed.IsZero():
 		return fmt.Errorf("job %d is closed", j.ID)
 	case j.AllFitted() && o == evaluate.MeasureAgain && len(j.Evaluation.Findings) > 0:
-		return errors.New(j.Evaluation.Findings[0].Text)
+		return errors.New(j.Evaluation.Findings[0].Says.String())
 	case !j.AllFitted() || j.Stage != StageDecided:
 		return fmt.Errorf("job %d has no proof to go on from: %s", j.ID, j.Missing())
 	case o != evaluate.DoesNotConform && o != evaluate.Undecided:

@@ -11,7 +11,6 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/page/say"
-	"gauged/internal/sheet"
 	"gauged/internal/words"
 )
 
@@ -47,7 +46,7 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"join":        func(names []string) string { return strings.Join(names, ", ") },
 		"controlled":  controlled,
 		"chance":      func(p *evaluate.Probability) string { return w.Chance(p.String()) },
-		"rule":        func(text string) (string, error) { return sheet.Rule(w, text) },
+		"tell":        w.Tell,
 		"term":        func(name string) (string, error) { return say.Term(w, name) },
 		"share":       func(p *float64) string { return w.Number(strconv.FormatFloat(*p, 'f', 1, 64)) + " %" },
 		"figure":      func(x *float64) string { return w.Number(study.Number(*x)) },

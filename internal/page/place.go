@@ -82,7 +82,7 @@ func (j jobPage) places() (views []fitView) {
 		v := fitView{Fit: f, Word: cmp.Or(place.Word, procedure.WordResult), Chosen: j.Chosen[f.Place], ToSize: place.ToSize, Failed: f.Fitted != nil && j.badProof()}
 		v.Scale = j.thicknesses(v)
 		for _, c := range f.Candidates {
-			if c.Fits && c.PassedOver == evaluate.OutOfStock {
+			if c.Fits && evaluate.OutOfStock(c) {
 				v.OutOf = append(v.OutOf, c)
 			}
 		}

@@ -9,6 +9,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -246,7 +247,7 @@ func TestWatchJob(t *testing.T) {
 	// A reading that is not taken changes only the notice, each time anew.
 	for range 2 {
 		r.report("button", "25.02")
-		if j := next(); j.GetNotice() != "the reading 25.02 mm of button was not taken: height has no gauge and is typed in" {
+		if j := next(); wire.FromMessage(j.GetNotice()).String() != "the reading 25.02 mm of button was not taken: height has no gauge and is typed in" {
 			t.Errorf("notice = %q", j.GetNotice())
 		}
 	}

@@ -26,7 +26,7 @@ func TestRoundsOverTheWire(t *testing.T) {
 	if _, err := r.jobs.RecordFittedPart(ctx, &gaugedv1.RecordFittedPartRequest{JobId: id, Thickness: "1.551", Unit: mm}); err != nil {
 		t.Fatal(err)
 	}
-	if j := r.enter(id, "0.22"); j.GetNoNextRound() != "" || j.GetRound() != 1 {
+	if j := r.enter(id, "0.22"); j.GetNoNextRound() != nil || j.GetRound() != 1 {
 		t.Fatalf("round %d, %q", j.GetRound(), j.GetNoNextRound())
 	}
 	answer, err := r.jobs.BeginRound(ctx, &gaugedv1.BeginRoundRequest{JobId: id, By: "N"})
@@ -34,7 +34,7 @@ func TestRoundsOverTheWire(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := answer.GetJob()
-	if j.GetRound() != 2 || j.GetEvaluation().GetFits()[0].GetGap().GetText() != "1.771" || j.GetNoNextRound() == "" {
+	if j.GetRound() != 2 || j.GetEvaluation().GetFits()[0].GetGap().GetText() != "1.771" || j.GetNoNextRound() == nil {
 		t.Errorf("round %d, gap %v, %q", j.GetRound(), j.GetEvaluation().GetFits()[0].GetGap(), j.GetNoNextRound())
 	}
 	earlier := j.GetEarlierRounds()

@@ -13,8 +13,8 @@ import (
 
 func (m *maker) rule() *Section {
 	section := &Section{Title: m.say("sheet.rule")}
-	if m.e.DecisionRule != "" {
-		section.Notes = append(section.Notes, m.e.DecisionRule)
+	if !m.e.DecisionRule.IsZero() {
+		section.Notes = append(section.Notes, m.w.Tell(m.e.DecisionRule))
 	}
 	section.Notes = append(section.Notes, m.notKnown()...)
 	return section
@@ -51,29 +51,13 @@ func (m *maker) result(name string) string {
 	return place + ": " + m.word(of)
 }
 
-// Rule writes a decision rule, as it stands beside a result, in the language.
-func Rule(w words.Words, rule string) (string, error) {
-	if level, ok := strings.CutPrefix(rule, evaluate.RuleGuard+" "); ok {
-		return w.Say("rule.guard", w.Chance(level))
-	}
-	return w.Say("rule.simple")
-}
-
 // decided is the verdict of a result with the rule by which it was reached.
 func (m *maker) decided(j evaluate.Judgement) string {
 	text := m.say("outcome." + words.Key(j.Outcome))
-	if j.Rule == "" {
+	if j.Rule.IsZero() {
 		return text
 	}
-	return text + ", " + m.ruled(j.Rule)
-}
-
-func (m *maker) ruled(rule string) string {
-	text, err := Rule(m.w, rule)
-	if m.err == nil {
-		m.err = err
-	}
-	return text
+	return text + ", " + m.w.Tell(j.Rule)
 }
 
 // gauges tells when each was checked last before the job ended, what that said,

@@ -138,7 +138,7 @@ func (m *maker) parts() *Section {
 	t := &Table{Head: m.heads("part", "mark", "thickness", "gives", "inside", "note"), Shares: []float64{3, 1.5, 2, 2, 2.7, 3.5}}
 	section := &Section{Title: m.say("study.parts"), Table: t}
 	if t := m.e.Together; t != nil {
-		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+t.Why)
+		section.Notes = append(section.Notes, m.say("job.together", m.value(&t.Wanted, m.p.Unit), m.value(&t.Within, m.p.Unit))+" "+m.w.Tell(t.Why))
 	}
 	for _, f := range m.e.EachFit() {
 		place, _ := m.p.PlaceNamed(f.Place)
@@ -148,8 +148,8 @@ func (m *maker) parts() *Section {
 		if f.Window != nil {
 			section.Notes = append(section.Notes, m.say("sheet.window", cmp.Or(f.Title, f.Place, m.say("sheet.part")), m.limits(*f.Window, m.p.Unit)))
 		}
-		if f.Rule != "" {
-			section.Notes = append(section.Notes, m.say("sheet.rule")+": "+m.ruled(f.Rule))
+		if !f.Rule.IsZero() {
+			section.Notes = append(section.Notes, m.say("sheet.rule")+": "+m.w.Tell(f.Rule))
 		}
 		for _, c := range []struct {
 			candidate *evaluate.Candidate
@@ -227,7 +227,7 @@ func (m *maker) word(name string) string {
 func (m *maker) findings() *Section {
 	section := &Section{Title: m.say("sheet.findings")}
 	for _, f := range m.e.Findings {
-		section.Notes = append(section.Notes, f.Text)
+		section.Notes = append(section.Notes, m.w.Tell(f.Says))
 	}
 	return section
 }

@@ -113,7 +113,7 @@ func (s *Station) fitAsExpected(ctx context.Context, j *job.Job) error {
 	}
 	for _, f := range told {
 		if f.Unexpected {
-			return fmt.Errorf("%w: is it fitted all the same? %s: say it by hand, a press does not answer that", gauge.ErrRefused, f.Text)
+			return fmt.Errorf("%w: is it fitted all the same? %s: say it by hand, a press does not answer that", gauge.ErrRefused, f.Says)
 		}
 	}
 	for _, f := range told { // by name: another part may be settled on meanwhile

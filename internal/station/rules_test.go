@@ -148,7 +148,7 @@ func TestGaugeThatCannotDecide(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if j.Evaluation.Outcome != "conforms" || !strings.HasPrefix(j.Evaluation.DecisionRule, "guard band") || len(j.Evaluation.Budgets) != 1 {
+	if j.Evaluation.Outcome != "conforms" || j.Evaluation.DecisionRule.Code != "rule.guard.full" || len(j.Evaluation.Budgets) != 1 {
 		t.Errorf("%s by %q with %d budgets", j.Evaluation.Outcome, j.Evaluation.DecisionRule, len(j.Evaluation.Budgets))
 	}
 }

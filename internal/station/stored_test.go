@@ -62,6 +62,9 @@ func (f *filler) fill(name string, v reflect.Value) {
 	case *json.RawMessage:
 		*at = json.RawMessage(`{"figure":0.1}`)
 		return
+	case *gauge.Message:
+		*at = gauge.Say(name, gauge.Count("n", f.n))
+		return
 	case *gauge.Unit:
 		*at = gauge.Inch
 		return

@@ -16,7 +16,7 @@ func Evaluation(p *procedure.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluat
 	w := writerOf(p)
 	m := &gaugedv1.Evaluation{
 		Outcome: Outcome(e.Outcome), Fits: w.fits(p, &e), Together: w.together(e.Together),
-		Verification: w.verification(e.Verification, p.PredictedWithin == nil), DecisionRule: e.DecisionRule,
+		Verification: w.verification(e.Verification, p.PredictedWithin == nil), DecisionRule: Message(e.DecisionRule),
 		ProcedureId: e.ProcedureID, ProcedureHash: e.ProcedureHash,
 	}
 	if e.PartsHash != "" {
@@ -41,7 +41,7 @@ func Evaluation(p *procedure.Procedure, e evaluate.Evaluation) *gaugedv1.Evaluat
 
 func findings(all []evaluate.Finding) (m []*gaugedv1.Finding) {
 	for _, f := range all {
-		m = append(m, &gaugedv1.Finding{Code: string(f.Code), Text: f.Text})
+		m = append(m, &gaugedv1.Finding{Code: string(f.Code), Message: Message(f.Says)})
 	}
 	return m
 }
@@ -67,7 +67,7 @@ func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: f.Why, Fitted: w.fitted(f.Fitted), Word: word(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: f.Rule, GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), Word: word(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
@@ -86,7 +86,7 @@ func (w writer) together(t *evaluate.Total) *gaugedv1.PlacesTotal {
 	if t == nil {
 		return nil
 	}
-	return &gaugedv1.PlacesTotal{Wanted: w.length(t.Wanted), Within: w.length(t.Within), Thickness: w.optional(t.Thickness), Why: t.Why}
+	return &gaugedv1.PlacesTotal{Wanted: w.length(t.Wanted), Within: w.length(t.Within), Thickness: w.optional(t.Thickness), Why: Message(t.Why)}
 }
 
 func (w writer) measurement(x evaluate.Measurement) *gaugedv1.Measurement {
@@ -119,7 +119,7 @@ func (w writer) judgement(j evaluate.Judgement) *gaugedv1.Judgement {
 	in := w.in(j.Unit)
 	m := &gaugedv1.Judgement{
 		Name: j.Name, Title: j.Title, Mark: j.Mark, Between: in.between(j.Between), Allowed: in.limits(j.Allowed),
-		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: j.Rule, Worst: in.between(j.Worst), Unstated: j.Unstated,
+		Outcome: Outcome(j.Outcome), Probability: probability(j.Probability), AfterFitting: j.After, DecisionRule: Message(j.Rule), Worst: in.between(j.Worst), Unstated: j.Unstated,
 	}
 	if j.Mark == "" {
 		m.Value = in.length(j.Value)
@@ -163,7 +163,7 @@ func probability(p *evaluate.Probability) *float64 {
 
 func (w writer) candidate(c evaluate.Candidate) *gaugedv1.Candidate {
 	return &gaugedv1.Candidate{
-		Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: c.PassedOver,
+		Grade: w.grade(c.Grade), Play: w.optional(c.Play), Fits: c.Fits, PassedOver: Message(c.PassedOver),
 		Between: w.between(c.Between), Probability: probability(c.Probability), Worst: w.between(c.Worst),
 	}
 }

@@ -15,7 +15,7 @@ func PredictedFits(p *procedure.Procedure, fits []evaluate.Foretold) *gaugedv1.P
 		m.Fits = append(m.Fits, &gaugedv1.PredictedFit{
 			Part: w.fitted(&f.Fitted), Recommended: f.Recommended, Word: string(f.Word), Play: w.optional(f.Play), Between: w.between(f.Between),
 			Worst: w.between(f.Worst), AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Probability: probability(f.Probability),
-			DecisionRule: f.DecisionRule, Unstated: f.Unstated, Fits: f.Fits, Unexpected: f.Unexpected, Warnings: findings(f.Warnings), Text: f.Text,
+			DecisionRule: Message(f.DecisionRule), Unstated: f.Unstated, Fits: f.Fits, Unexpected: f.Unexpected, Warnings: findings(f.Warnings), Message: Message(f.Says),
 		})
 	}
 	return m

@@ -15,7 +15,7 @@ import (
 func (w Words) Tell(m gauge.Message) string {
 	text, err := w.Text(m)
 	if err != nil {
-		return bare(m)
+		return m.String()
 	}
 	return text
 }
@@ -121,6 +121,9 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 		}
 	}
 	last := len(texts) - 1
+	if form == "sentences" {
+		return strings.Join(texts, " "), nil
+	}
 	if form == "" || last < 1 {
 		return strings.Join(texts, between), nil
 	}
@@ -156,39 +159,4 @@ func (w Words) span(d time.Duration) string {
 	default:
 		return fmt.Sprintf("%d h", d/time.Hour)
 	}
-}
-
-// bare writes a message as code and arguments.
-func bare(m gauge.Message) string {
-	var parts []string
-	for _, a := range m.Args {
-		parts = append(parts, a.Name+"="+bareArg(a))
-	}
-	return strings.TrimSpace(m.Code + " " + strings.Join(parts, " "))
-}
-
-func bareArg(a gauge.Arg) string {
-	switch {
-	case a.Digits != "":
-		return strings.TrimSpace(a.Digits + " " + a.Unit.String())
-	case a.Count != nil:
-		return strconv.Itoa(*a.Count)
-	case a.Chance != nil:
-		return fmt.Sprintf("%d.%02d %%", *a.Chance/100, *a.Chance%100)
-	case a.Word != "":
-		return a.Word
-	case a.List != nil:
-		texts := make([]string, len(a.List))
-		for i, item := range a.List {
-			texts[i] = bareArg(item)
-		}
-		return strings.Join(texts, ",")
-	case a.Message != nil:
-		return "(" + bare(*a.Message) + ")"
-	case a.Moment != nil:
-		return a.Moment.Format(time.RFC3339)
-	case a.Span != nil:
-		return a.Span.String()
-	}
-	return strconv.Quote(a.Text)
 }

@@ -448,7 +448,7 @@ type Judgement struct {
 	// It was measured after fitting.
 	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
 	// How its limits are applied: "simple acceptance", or such as "guard band 95 %". It follows from the gauges that make this result. Empty for a mark.
-	DecisionRule string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Between which ends the result lies wherever constants are within their stated tolerances; absent where none is stated.
 	Worst *Range `protobuf:"bytes,11,opt,name=worst,proto3" json:"worst,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
@@ -550,11 +550,11 @@ func (x *Judgement) GetAfterFitting() bool {
 	return false
 }
 
-func (x *Judgement) GetDecisionRule() string {
+func (x *Judgement) GetDecisionRule() *Message {
 	if x != nil {
 		return x.DecisionRule
 	}
-	return ""
+	return nil
 }
 
 func (x *Judgement) GetWorst() *Range {
@@ -888,7 +888,7 @@ type Fit struct {
 	// The grade next above the choice, or when nothing fits the nearest above the window; absent when there is none.
 	Thicker *Candidate `protobuf:"bytes,11,opt,name=thicker,proto3" json:"thicker,omitempty"`
 	// Why, in one sentence.
-	Why string `protobuf:"bytes,12,opt,name=why,proto3" json:"why,omitempty"`
+	Why *Message `protobuf:"bytes,12,opt,name=why,proto3" json:"why,omitempty"`
 	// The part that was fitted; absent before.
 	Fitted *FittedPart `protobuf:"bytes,13,opt,name=fitted,proto3" json:"fitted,omitempty"`
 	// The recommended pack, where the procedure lets pieces be stacked; absent when there is none.
@@ -900,7 +900,7 @@ type Fit struct {
 	// How the closing dimension is called: play, preload or result.
 	Word string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
 	// How the limits of what the part leaves are applied, as in Judgement; empty where nothing is limited.
-	DecisionRule string `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Between which ends the gap lies wherever constants are within their stated tolerances; absent where none is stated.
 	GapWorst *Range `protobuf:"bytes,19,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probabilities count only what is stated.
@@ -1024,11 +1024,11 @@ func (x *Fit) GetThicker() *Candidate {
 	return nil
 }
 
-func (x *Fit) GetWhy() string {
+func (x *Fit) GetWhy() *Message {
 	if x != nil {
 		return x.Why
 	}
-	return ""
+	return nil
 }
 
 func (x *Fit) GetFitted() *FittedPart {
@@ -1066,11 +1066,11 @@ func (x *Fit) GetWord() string {
 	return ""
 }
 
-func (x *Fit) GetDecisionRule() string {
+func (x *Fit) GetDecisionRule() *Message {
 	if x != nil {
 		return x.DecisionRule
 	}
-	return ""
+	return nil
 }
 
 func (x *Fit) GetGapWorst() *Range {
@@ -1125,7 +1125,7 @@ type Candidate struct {
 	// It would end inside the allowed play.
 	Fits bool `protobuf:"varint,3,opt,name=fits,proto3" json:"fits,omitempty"`
 	// Why it was passed over although it fits; empty otherwise.
-	PassedOver string `protobuf:"bytes,4,opt,name=passed_over,json=passedOver,proto3" json:"passed_over,omitempty"`
+	PassedOver *Message `protobuf:"bytes,4,opt,name=passed_over,json=passedOver,proto3" json:"passed_over,omitempty"`
 	// Between which ends the play would lie, where a reading is an interval.
 	Between *Range `protobuf:"bytes,5,opt,name=between,proto3" json:"between,omitempty"`
 	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges and no tolerance is stated.
@@ -1187,11 +1187,11 @@ func (x *Candidate) GetFits() bool {
 	return false
 }
 
-func (x *Candidate) GetPassedOver() string {
+func (x *Candidate) GetPassedOver() *Message {
 	if x != nil {
 		return x.PassedOver
 	}
-	return ""
+	return nil
 }
 
 func (x *Candidate) GetBetween() *Range {
@@ -1221,7 +1221,7 @@ type Finding struct {
 	// Short fixed word for programs.
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// What, where, and what to do.
-	Text          string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	Message       *Message `protobuf:"bytes,3,opt,name=message,proto3" json:"message,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1263,11 +1263,11 @@ func (x *Finding) GetCode() string {
 	return ""
 }
 
-func (x *Finding) GetText() string {
+func (x *Finding) GetMessage() *Message {
 	if x != nil {
-		return x.Text
+		return x.Message
 	}
-	return ""
+	return nil
 }
 
 // Verification compares the fitted unit with the limits and with the prediction.
@@ -1460,7 +1460,7 @@ type Evaluation struct {
 	// The proof after fitting; absent before.
 	Verification *Verification `protobuf:"bytes,13,opt,name=verification,proto3" json:"verification,omitempty"`
 	// How limits are applied, in words; where results have different rules, each with its results. Empty where nothing has limits.
-	DecisionRule string `protobuf:"bytes,14,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,14,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Id of the procedure.
 	ProcedureId string `protobuf:"bytes,15,opt,name=procedure_id,json=procedureId,proto3" json:"procedure_id,omitempty"`
 	// SHA-256 of the procedure file.
@@ -1549,11 +1549,11 @@ func (x *Evaluation) GetVerification() *Verification {
 	return nil
 }
 
-func (x *Evaluation) GetDecisionRule() string {
+func (x *Evaluation) GetDecisionRule() *Message {
 	if x != nil {
 		return x.DecisionRule
 	}
-	return ""
+	return nil
 }
 
 func (x *Evaluation) GetProcedureId() string {
@@ -1763,7 +1763,7 @@ type PlacesTotal struct {
 	// Of the recommended parts; absent when there are none.
 	Thickness *Quantity `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
 	// How good the total is, and what decided.
-	Why           string `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
+	Why           *Message `protobuf:"bytes,4,opt,name=why,proto3" json:"why,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1819,11 +1819,11 @@ func (x *PlacesTotal) GetThickness() *Quantity {
 	return nil
 }
 
-func (x *PlacesTotal) GetWhy() string {
+func (x *PlacesTotal) GetWhy() *Message {
 	if x != nil {
 		return x.Why
 	}
-	return ""
+	return nil
 }
 
 // GivenReading is a reading for a stateless evaluation.
@@ -2274,7 +2274,7 @@ var File_gauged_v1_evaluation_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\n" +
-	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xb8\x03\n" +
+	"\x1agauged/v1/evaluation.proto\x12\tgauged.v1\x1a\x15gauged/v1/gauge.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\"\xb8\x03\n" +
 	"\vMeasurement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x123\n" +
 	"\breadings\x18\x02 \x03(\v2\x17.gauged.v1.TakenReadingR\breadings\x12\x18\n" +
@@ -2302,7 +2302,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"expression\x12\x16\n" +
 	"\x06worked\x18\x03 \x01(\tR\x06worked\x12)\n" +
 	"\x05value\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x05value\x12*\n" +
-	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xbf\x03\n" +
+	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\"\xd3\x03\n" +
 	"\tJudgement\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -2312,9 +2312,9 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\aallowed\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\aallowed\x12,\n" +
 	"\aoutcome\x18\a \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12%\n" +
 	"\vprobability\x18\b \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
-	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x12#\n" +
+	"\rafter_fitting\x18\t \x01(\bR\fafterFitting\x127\n" +
 	"\rdecision_rule\x18\n" +
-	" \x01(\tR\fdecisionRule\x12&\n" +
+	" \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12&\n" +
 	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
 	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
 	"\f_probability\"\xab\x01\n" +
@@ -2342,7 +2342,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12%\n" +
 	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
 	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\x9c\a\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xc4\a\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
@@ -2358,34 +2358,34 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06choice\x18\t \x01(\v2\x14.gauged.v1.CandidateR\x06choice\x12.\n" +
 	"\athinner\x18\n" +
 	" \x01(\v2\x14.gauged.v1.CandidateR\athinner\x12.\n" +
-	"\athicker\x18\v \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12\x10\n" +
-	"\x03why\x18\f \x01(\tR\x03why\x12-\n" +
+	"\athicker\x18\v \x01(\v2\x14.gauged.v1.CandidateR\athicker\x12$\n" +
+	"\x03why\x18\f \x01(\v2\x12.gauged.v1.MessageR\x03why\x12-\n" +
 	"\x06fitted\x18\r \x01(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12#\n" +
 	"\x04pack\x18\x0e \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
 	"\fpack_thinner\x18\x0f \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
 	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\x12\n" +
-	"\x04word\x18\x11 \x01(\tR\x04word\x12#\n" +
-	"\rdecision_rule\x18\x12 \x01(\tR\fdecisionRule\x12-\n" +
+	"\x04word\x18\x11 \x01(\tR\x04word\x127\n" +
+	"\rdecision_rule\x18\x12 \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12-\n" +
 	"\tgap_worst\x18\x13 \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
 	"\bunstated\x18\x14 \x03(\tR\bunstated\x12\x14\n" +
 	"\x05waits\x18\x15 \x01(\tR\x05waits\x12\x1d\n" +
 	"\n" +
 	"also_right\x18\x16 \x03(\tR\talsoRight\x12\x12\n" +
 	"\x04kept\x18\x17 \x01(\bR\x04kept\x12*\n" +
-	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\x9c\x02\n" +
+	"\x05final\x18\x18 \x01(\v2\x14.gauged.v1.FinalPartR\x05final\"\xb0\x02\n" +
 	"\tCandidate\x12&\n" +
 	"\x05grade\x18\x01 \x01(\v2\x10.gauged.v1.GradeR\x05grade\x12'\n" +
 	"\x04play\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12\x12\n" +
-	"\x04fits\x18\x03 \x01(\bR\x04fits\x12\x1f\n" +
-	"\vpassed_over\x18\x04 \x01(\tR\n" +
+	"\x04fits\x18\x03 \x01(\bR\x04fits\x123\n" +
+	"\vpassed_over\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\n" +
 	"passedOver\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12%\n" +
 	"\vprobability\x18\x06 \x01(\x01H\x00R\vprobability\x88\x01\x01\x12&\n" +
 	"\x05worst\x18\a \x01(\v2\x10.gauged.v1.RangeR\x05worstB\x0e\n" +
-	"\f_probability\"1\n" +
+	"\f_probability\"Q\n" +
 	"\aFinding\x12\x12\n" +
-	"\x04code\x18\x01 \x01(\tR\x04code\x12\x12\n" +
-	"\x04text\x18\x02 \x01(\tR\x04text\"\xd9\x02\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12,\n" +
+	"\amessage\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\amessageJ\x04\b\x02\x10\x03\"\xd9\x02\n" +
 	"\fVerification\x12/\n" +
 	"\bmeasured\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\bmeasured\x121\n" +
 	"\tpredicted\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tpredicted\x123\n" +
@@ -2402,7 +2402,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04part\x18\x01 \x01(\tR\x04part\x121\n" +
 	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x1a\n" +
 	"\bmeasured\x18\x03 \x01(\bR\bmeasured\x12\x14\n" +
-	"\x05place\x18\x04 \x01(\tR\x05place\"\xdf\x04\n" +
+	"\x05place\x18\x04 \x01(\tR\x05place\"\xf3\x04\n" +
 	"\n" +
 	"Evaluation\x12,\n" +
 	"\aoutcome\x18\x01 \x01(\x0e2\x12.gauged.v1.OutcomeR\aoutcome\x12:\n" +
@@ -2410,8 +2410,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x04sums\x18\x03 \x03(\v2\x0e.gauged.v1.SumR\x04sums\x12\"\n" +
 	"\x04fits\x18\x18 \x03(\v2\x0e.gauged.v1.FitR\x04fits\x12.\n" +
 	"\bfindings\x18\v \x03(\v2\x12.gauged.v1.FindingR\bfindings\x12;\n" +
-	"\fverification\x18\r \x01(\v2\x17.gauged.v1.VerificationR\fverification\x12#\n" +
-	"\rdecision_rule\x18\x0e \x01(\tR\fdecisionRule\x12!\n" +
+	"\fverification\x18\r \x01(\v2\x17.gauged.v1.VerificationR\fverification\x127\n" +
+	"\rdecision_rule\x18\x0e \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12!\n" +
 	"\fprocedure_id\x18\x0f \x01(\tR\vprocedureId\x12%\n" +
 	"\x0eprocedure_hash\x18\x10 \x01(\tR\rprocedureHash\x12,\n" +
 	"\x12part_family_hashes\x18\x11 \x03(\tR\x10partFamilyHashes\x124\n" +
@@ -2431,12 +2431,12 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\tFinalPart\x12%\n" +
 	"\x03add\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x03add\x121\n" +
 	"\tthickness\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x12\n" +
-	"\x04part\x18\x03 \x01(\tR\x04part\"\xac\x01\n" +
+	"\x04part\x18\x03 \x01(\tR\x04part\"\xc0\x01\n" +
 	"\vPlacesTotal\x12+\n" +
 	"\x06wanted\x18\x01 \x01(\v2\x13.gauged.v1.QuantityR\x06wanted\x12+\n" +
 	"\x06within\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\x06within\x121\n" +
-	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12\x10\n" +
-	"\x03why\x18\x04 \x01(\tR\x03why\"\x89\x01\n" +
+	"\tthickness\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\tthickness\x12$\n" +
+	"\x03why\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\x03why\"\x89\x01\n" +
 	"\fGivenReading\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x14\n" +
 	"\x05shown\x18\x02 \x01(\tR\x05shown\x12#\n" +
@@ -2528,10 +2528,11 @@ var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(*JobEvaluation)(nil),             // 23: gauged.v1.JobEvaluation
 	(*Quantity)(nil),                  // 24: gauged.v1.Quantity
 	(*Range)(nil),                     // 25: gauged.v1.Range
-	(*Grade)(nil),                     // 26: gauged.v1.Grade
-	(Unit)(0),                         // 27: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 28: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 29: gauged.v1.IngestReadingsResponse
+	(*Message)(nil),                   // 26: gauged.v1.Message
+	(*Grade)(nil),                     // 27: gauged.v1.Grade
+	(Unit)(0),                         // 28: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 29: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 30: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
@@ -2548,76 +2549,83 @@ var file_gauged_v1_evaluation_proto_depIdxs = []int32{
 	25, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
 	25, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 13: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	25, // 14: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
-	24, // 15: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
-	5,  // 16: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	24, // 17: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
-	24, // 18: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
-	7,  // 19: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	24, // 20: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
-	24, // 21: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
-	24, // 22: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
-	24, // 23: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
-	24, // 24: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
-	25, // 25: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	25, // 26: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	25, // 27: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	24, // 28: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
-	9,  // 29: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	9,  // 30: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	9,  // 31: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	9,  // 32: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	12, // 33: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	14, // 34: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	14, // 35: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 36: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	25, // 37: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	15, // 38: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
-	26, // 39: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	24, // 40: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
-	25, // 41: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	25, // 42: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	24, // 43: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
-	24, // 44: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
-	24, // 45: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
-	25, // 46: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	24, // 47: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
-	24, // 48: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
-	0,  // 49: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 50: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 51: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	8,  // 52: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	10, // 53: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	11, // 54: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	4,  // 55: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 56: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	16, // 57: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	26, // 58: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	24, // 59: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
-	24, // 60: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
-	25, // 61: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	24, // 62: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
-	24, // 63: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
-	24, // 64: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
-	24, // 65: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
-	24, // 66: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
-	27, // 67: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	17, // 68: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	19, // 69: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 70: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	28, // 71: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	29, // 72: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	23, // 73: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 74: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	18, // 75: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	21, // 76: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	20, // 77: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	22, // 78: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	77, // [77:79] is the sub-list for method output_type
-	75, // [75:77] is the sub-list for method input_type
-	75, // [75:75] is the sub-list for extension type_name
-	75, // [75:75] is the sub-list for extension extendee
-	0,  // [0:75] is the sub-list for field type_name
+	26, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
+	25, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	24, // 16: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
+	5,  // 17: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
+	24, // 18: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
+	24, // 19: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
+	7,  // 20: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	24, // 21: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
+	24, // 22: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
+	24, // 23: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
+	24, // 24: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
+	24, // 25: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
+	25, // 26: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	25, // 27: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	25, // 28: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	24, // 29: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
+	9,  // 30: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	9,  // 31: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	9,  // 32: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	9,  // 33: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	26, // 34: gauged.v1.Fit.why:type_name -> gauged.v1.Message
+	12, // 35: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	14, // 36: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	14, // 37: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	14, // 38: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	26, // 39: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
+	25, // 40: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	15, // 41: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	27, // 42: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	24, // 43: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
+	26, // 44: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
+	25, // 45: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	25, // 46: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	26, // 47: gauged.v1.Finding.message:type_name -> gauged.v1.Message
+	24, // 48: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
+	24, // 49: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
+	24, // 50: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
+	25, // 51: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	24, // 52: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
+	24, // 53: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	0,  // 54: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	1,  // 55: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	3,  // 56: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	8,  // 57: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	10, // 58: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	11, // 59: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	26, // 60: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
+	4,  // 61: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	6,  // 62: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	16, // 63: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	27, // 64: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	24, // 65: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	24, // 66: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	25, // 67: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	24, // 68: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	24, // 69: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	24, // 70: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	24, // 71: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	24, // 72: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	26, // 73: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
+	28, // 74: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	17, // 75: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	19, // 76: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	13, // 77: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	29, // 78: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	30, // 79: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	23, // 80: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	13, // 81: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	18, // 82: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	21, // 83: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	20, // 84: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	22, // 85: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	84, // [84:86] is the sub-list for method output_type
+	82, // [82:84] is the sub-list for method input_type
+	82, // [82:82] is the sub-list for extension type_name
+	82, // [82:82] is the sub-list for extension extendee
+	0,  // [0:82] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2626,6 +2634,7 @@ func file_gauged_v1_evaluation_proto_init() {
 		return
 	}
 	file_gauged_v1_gauge_proto_init()
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_evaluation_proto_msgTypes[3].OneofWrappers = []any{}

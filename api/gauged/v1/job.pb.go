@@ -125,13 +125,13 @@ type Job struct {
 	// Number in the station's history of the last change.
 	LastSeq uint64 `protobuf:"varint,14,opt,name=last_seq,json=lastSeq,proto3" json:"last_seq,omitempty"`
 	// Why the last reading of a gauge was not taken into the job; empty when it was.
-	Notice string `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
+	Notice *Message `protobuf:"bytes,15,opt,name=notice,proto3" json:"notice,omitempty"`
 	// The verdict that stands has been signed by VerifyJob.
 	Verified bool `protobuf:"varint,16,opt,name=verified,proto3" json:"verified,omitempty"`
 	// What to know of the job's gauges: as of the start, such as a check that was due; now, while it is
 	// open, such as a gauge that may no longer be used and what came from it; and that a check after the
 	// job failed, which leaves the verdict as it is, but in doubt.
-	Warnings []string `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
+	Warnings []*Message `protobuf:"bytes,18,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// Who has read the cautions of the procedure; empty: nobody yet.
 	CautionsAcknowledgedBy string `protobuf:"bytes,19,opt,name=cautions_acknowledged_by,json=cautionsAcknowledgedBy,proto3" json:"cautions_acknowledged_by,omitempty"`
 	// The gauges of the job that have no connection, as of the start: what they show is typed in.
@@ -142,7 +142,7 @@ type Job struct {
 	// The earlier rounds.
 	EarlierRounds []*Round `protobuf:"bytes,28,rep,name=earlier_rounds,json=earlierRounds,proto3" json:"earlier_rounds,omitempty"`
 	// Why no next round can begin now, in words; empty: BeginRound would begin it, unless nothing was felt.
-	NoNextRound   string `protobuf:"bytes,29,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
+	NoNextRound   *Message `protobuf:"bytes,29,opt,name=no_next_round,json=noNextRound,proto3" json:"no_next_round,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -275,11 +275,11 @@ func (x *Job) GetLastSeq() uint64 {
 	return 0
 }
 
-func (x *Job) GetNotice() string {
+func (x *Job) GetNotice() *Message {
 	if x != nil {
 		return x.Notice
 	}
-	return ""
+	return nil
 }
 
 func (x *Job) GetVerified() bool {
@@ -289,7 +289,7 @@ func (x *Job) GetVerified() bool {
 	return false
 }
 
-func (x *Job) GetWarnings() []string {
+func (x *Job) GetWarnings() []*Message {
 	if x != nil {
 		return x.Warnings
 	}
@@ -324,11 +324,11 @@ func (x *Job) GetEarlierRounds() []*Round {
 	return nil
 }
 
-func (x *Job) GetNoNextRound() string {
+func (x *Job) GetNoNextRound() *Message {
 	if x != nil {
 		return x.NoNextRound
 	}
-	return ""
+	return nil
 }
 
 // ChosenPart is a part that was settled on.
@@ -1749,7 +1749,7 @@ type PredictedFit struct {
 	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges and no tolerance is stated.
 	Probability *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// Rule by which what it leaves is held against the limits; empty where there are none.
-	DecisionRule string `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
+	DecisionRule *Message `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
 	Unstated []string `protobuf:"bytes,11,rep,name=unstated,proto3" json:"unstated,omitempty"`
 	// It is right there.
@@ -1759,7 +1759,7 @@ type PredictedFit struct {
 	// What to know of it.
 	Warnings []*Finding `protobuf:"bytes,14,rep,name=warnings,proto3" json:"warnings,omitempty"`
 	// All of it but the warnings, in a sentence.
-	Text          string `protobuf:"bytes,15,opt,name=text,proto3" json:"text,omitempty"`
+	Message       *Message `protobuf:"bytes,15,opt,name=message,proto3" json:"message,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1857,11 +1857,11 @@ func (x *PredictedFit) GetProbability() float64 {
 	return 0
 }
 
-func (x *PredictedFit) GetDecisionRule() string {
+func (x *PredictedFit) GetDecisionRule() *Message {
 	if x != nil {
 		return x.DecisionRule
 	}
-	return ""
+	return nil
 }
 
 func (x *PredictedFit) GetUnstated() []string {
@@ -1892,11 +1892,11 @@ func (x *PredictedFit) GetWarnings() []*Finding {
 	return nil
 }
 
-func (x *PredictedFit) GetText() string {
+func (x *PredictedFit) GetMessage() *Message {
 	if x != nil {
-		return x.Text
+		return x.Message
 	}
-	return ""
+	return nil
 }
 
 // VerifyJobRequest asks for the verdict.
@@ -2572,7 +2572,7 @@ var File_gauged_v1_job_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
-	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc1\a\n" +
+	"\x13gauged/v1/job.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfd\a\n" +
 	"\x03Job\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\x04R\x02id\x12\x1f\n" +
 	"\vunit_serial\x18\x02 \x01(\tR\n" +
@@ -2593,15 +2593,15 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\n" +
 	"close_time\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\tcloseTime\x12!\n" +
 	"\fclose_reason\x18\r \x01(\tR\vcloseReason\x12\x19\n" +
-	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12\x16\n" +
-	"\x06notice\x18\x0f \x01(\tR\x06notice\x12\x1a\n" +
-	"\bverified\x18\x10 \x01(\bR\bverified\x12\x1a\n" +
-	"\bwarnings\x18\x12 \x03(\tR\bwarnings\x128\n" +
+	"\blast_seq\x18\x0e \x01(\x04R\alastSeq\x12*\n" +
+	"\x06notice\x18\x0f \x01(\v2\x12.gauged.v1.MessageR\x06notice\x12\x1a\n" +
+	"\bverified\x18\x10 \x01(\bR\bverified\x12.\n" +
+	"\bwarnings\x18\x12 \x03(\v2\x12.gauged.v1.MessageR\bwarnings\x128\n" +
 	"\x18cautions_acknowledged_by\x18\x13 \x01(\tR\x16cautionsAcknowledgedBy\x12&\n" +
 	"\x0ftyped_gauge_ids\x18\x19 \x03(\tR\rtypedGaugeIds\x12\x14\n" +
 	"\x05round\x18\x1b \x01(\rR\x05round\x127\n" +
-	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x12\"\n" +
-	"\rno_next_round\x18\x1d \x01(\tR\vnoNextRound\x1a;\n" +
+	"\x0eearlier_rounds\x18\x1c \x03(\v2\x10.gauged.v1.RoundR\rearlierRounds\x126\n" +
+	"\rno_next_round\x18\x1d \x01(\v2\x12.gauged.v1.MessageR\vnoNextRound\x1a;\n" +
 	"\rGaugeIdsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\"6\n" +
@@ -2699,7 +2699,7 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
 	"\x05place\x18\x05 \x01(\tR\x05place\"A\n" +
 	"\x12PreviewFitResponse\x12+\n" +
-	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xbb\x04\n" +
+	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xe9\x04\n" +
 	"\fPredictedFit\x12)\n" +
 	"\x04part\x18\x01 \x01(\v2\x15.gauged.v1.FittedPartR\x04part\x12 \n" +
 	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12\x12\n" +
@@ -2709,16 +2709,16 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x05worst\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x123\n" +
 	"\fallowed_play\x18\a \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12(\n" +
 	"\x06window\x18\b \x01(\v2\x10.gauged.v1.RangeR\x06window\x12%\n" +
-	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01\x12#\n" +
+	"\vprobability\x18\t \x01(\x01H\x00R\vprobability\x88\x01\x01\x127\n" +
 	"\rdecision_rule\x18\n" +
-	" \x01(\tR\fdecisionRule\x12\x1a\n" +
+	" \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12\x1a\n" +
 	"\bunstated\x18\v \x03(\tR\bunstated\x12\x12\n" +
 	"\x04fits\x18\f \x01(\bR\x04fits\x12\x1e\n" +
 	"\n" +
 	"unexpected\x18\r \x01(\bR\n" +
 	"unexpected\x12.\n" +
-	"\bwarnings\x18\x0e \x03(\v2\x12.gauged.v1.FindingR\bwarnings\x12\x12\n" +
-	"\x04text\x18\x0f \x01(\tR\x04textB\x0e\n" +
+	"\bwarnings\x18\x0e \x03(\v2\x12.gauged.v1.FindingR\bwarnings\x12,\n" +
+	"\amessage\x18\x0f \x01(\v2\x12.gauged.v1.MessageR\amessageB\x0e\n" +
 	"\f_probability\"9\n" +
 	"\x10VerifyJobRequest\x12\x15\n" +
 	"\x06job_id\x18\x01 \x01(\x04R\x05jobId\x12\x0e\n" +
@@ -2847,14 +2847,15 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*PartFamily)(nil),                  // 39: gauged.v1.PartFamily
 	(*Evaluation)(nil),                  // 40: gauged.v1.Evaluation
 	(*timestamppb.Timestamp)(nil),       // 41: google.protobuf.Timestamp
-	(*FittedPart)(nil),                  // 42: gauged.v1.FittedPart
-	(*Judgement)(nil),                   // 43: gauged.v1.Judgement
-	(Outcome)(0),                        // 44: gauged.v1.Outcome
-	(*Reading)(nil),                     // 45: gauged.v1.Reading
-	(*Quantity)(nil),                    // 46: gauged.v1.Quantity
-	(Unit)(0),                           // 47: gauged.v1.Unit
-	(*Range)(nil),                       // 48: gauged.v1.Range
-	(*Finding)(nil),                     // 49: gauged.v1.Finding
+	(*Message)(nil),                     // 42: gauged.v1.Message
+	(*FittedPart)(nil),                  // 43: gauged.v1.FittedPart
+	(*Judgement)(nil),                   // 44: gauged.v1.Judgement
+	(Outcome)(0),                        // 45: gauged.v1.Outcome
+	(*Reading)(nil),                     // 46: gauged.v1.Reading
+	(*Quantity)(nil),                    // 47: gauged.v1.Quantity
+	(Unit)(0),                           // 48: gauged.v1.Unit
+	(*Range)(nil),                       // 49: gauged.v1.Range
+	(*Finding)(nil),                     // 50: gauged.v1.Finding
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
 	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
@@ -2865,79 +2866,84 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	2,  // 5: gauged.v1.Job.chosen_parts:type_name -> gauged.v1.ChosenPart
 	41, // 6: gauged.v1.Job.start_time:type_name -> google.protobuf.Timestamp
 	41, // 7: gauged.v1.Job.close_time:type_name -> google.protobuf.Timestamp
-	3,  // 8: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
-	42, // 9: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
-	43, // 10: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
-	44, // 11: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
-	37, // 12: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
-	1,  // 13: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 14: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
-	1,  // 15: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
-	45, // 16: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
-	12, // 17: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
-	1,  // 18: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	46, // 19: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	45, // 20: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	47, // 21: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 22: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	45, // 23: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 24: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 25: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	47, // 26: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 27: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	47, // 28: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
-	23, // 29: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
-	42, // 30: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	46, // 31: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	48, // 32: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	48, // 33: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	48, // 34: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	48, // 35: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	49, // 36: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	1,  // 37: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 38: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	1,  // 39: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 40: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	44, // 41: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	41, // 42: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	41, // 43: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,  // 44: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 45: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	4,  // 46: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	6,  // 47: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	8,  // 48: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	13, // 49: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	10, // 50: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	15, // 51: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	17, // 52: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	19, // 53: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	21, // 54: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	24, // 55: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	26, // 56: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	28, // 57: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	30, // 58: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	32, // 59: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	34, // 60: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	5,  // 61: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	7,  // 62: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	9,  // 63: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	14, // 64: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	11, // 65: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	16, // 66: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	18, // 67: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	20, // 68: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	22, // 69: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	25, // 70: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	27, // 71: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	29, // 72: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	31, // 73: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	33, // 74: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	35, // 75: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	61, // [61:76] is the sub-list for method output_type
-	46, // [46:61] is the sub-list for method input_type
-	46, // [46:46] is the sub-list for extension type_name
-	46, // [46:46] is the sub-list for extension extendee
-	0,  // [0:46] is the sub-list for field type_name
+	42, // 8: gauged.v1.Job.notice:type_name -> gauged.v1.Message
+	42, // 9: gauged.v1.Job.warnings:type_name -> gauged.v1.Message
+	3,  // 10: gauged.v1.Job.earlier_rounds:type_name -> gauged.v1.Round
+	42, // 11: gauged.v1.Job.no_next_round:type_name -> gauged.v1.Message
+	43, // 12: gauged.v1.Round.fitted:type_name -> gauged.v1.FittedPart
+	44, // 13: gauged.v1.Round.results:type_name -> gauged.v1.Judgement
+	45, // 14: gauged.v1.Round.outcome:type_name -> gauged.v1.Outcome
+	37, // 15: gauged.v1.StartJobRequest.gauge_ids:type_name -> gauged.v1.StartJobRequest.GaugeIdsEntry
+	1,  // 16: gauged.v1.StartJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 17: gauged.v1.AcknowledgeCautionsResponse.job:type_name -> gauged.v1.Job
+	1,  // 18: gauged.v1.CaptureReadingResponse.job:type_name -> gauged.v1.Job
+	46, // 19: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
+	12, // 20: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
+	1,  // 21: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
+	47, // 22: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	46, // 23: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	48, // 24: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 25: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	46, // 26: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 27: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 28: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	48, // 29: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 30: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	48, // 31: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
+	23, // 32: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
+	43, // 33: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	47, // 34: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	49, // 35: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	49, // 36: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	49, // 37: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	49, // 38: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	42, // 39: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	50, // 40: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	42, // 41: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	1,  // 42: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 43: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	1,  // 44: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 45: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	45, // 46: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	41, // 47: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	41, // 48: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,  // 49: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 50: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	4,  // 51: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	6,  // 52: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	8,  // 53: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	13, // 54: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	10, // 55: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	15, // 56: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	17, // 57: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	19, // 58: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	21, // 59: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	24, // 60: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	26, // 61: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	28, // 62: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	30, // 63: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	32, // 64: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	34, // 65: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	5,  // 66: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	7,  // 67: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	9,  // 68: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	14, // 69: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	11, // 70: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	16, // 71: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	18, // 72: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	20, // 73: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	22, // 74: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	25, // 75: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	27, // 76: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	29, // 77: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	31, // 78: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	33, // 79: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	35, // 80: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	66, // [66:81] is the sub-list for method output_type
+	51, // [51:66] is the sub-list for method input_type
+	51, // [51:51] is the sub-list for extension type_name
+	51, // [51:51] is the sub-list for extension extendee
+	0,  // [0:51] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }
@@ -2946,6 +2952,7 @@ func file_gauged_v1_job_proto_init() {
 		return
 	}
 	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_job_proto_msgTypes[10].OneofWrappers = []any{

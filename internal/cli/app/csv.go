@@ -13,6 +13,7 @@ import (
 	"google.golang.org/protobuf/types/known/durationpb"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"gauged/internal/cli/show"
 	"gauged/internal/table"
 	"gauged/internal/wire"
 
@@ -90,6 +91,9 @@ func columnsOf(d protoreflect.MessageDescriptor, prefix string, deep int) (colum
 			continue
 		}
 		if f.IsList() {
+			if isTold(f.Message()) {
+				columns = append(columns, column{name, func(m protoreflect.Message) string { return toldList(m.Get(f).List()) }})
+			}
 			continue
 		}
 		known := knownColumns(f.Message(), name)
@@ -108,9 +112,25 @@ func columnsOf(d protoreflect.MessageDescriptor, prefix string, deep int) (colum
 	return columns
 }
 
-// knownColumns are those of lengths, limits, times and durations.
+// isTold reports whether messages of a kind are worded.
+func isTold(d protoreflect.MessageDescriptor) bool {
+	return d.FullName() == (*pb.Message)(nil).ProtoReflect().Descriptor().FullName()
+}
+
+// toldList words messages, with a semicolon between them.
+func toldList(list protoreflect.List) string {
+	var texts []string
+	for i := range list.Len() {
+		texts = append(texts, show.Told(list.Get(i).Message().Interface().(*pb.Message)))
+	}
+	return strings.Join(texts, "; ")
+}
+
+// knownColumns are those of lengths, limits, times and durations, and of messages.
 func knownColumns(d protoreflect.MessageDescriptor, name string) []column {
 	switch d.FullName() {
+	case (*pb.Message)(nil).ProtoReflect().Descriptor().FullName():
+		return []column{{name, func(m protoreflect.Message) string { return show.Told(m.Interface().(*pb.Message)) }}}
 	case (*pb.Quantity)(nil).ProtoReflect().Descriptor().FullName():
 		return []column{
 			{name, func(m protoreflect.Message) string { return m.Interface().(*pb.Quantity).GetText() }},
@@ -145,17 +165,27 @@ func unitText(l *pb.Quantity) string {
 	return ""
 }
 
-// isPair reports whether a message is two texts, such as a place and its part.
+// isPair reports whether a message is two texts, the second of which may be one to word.
 func isPair(d protoreflect.MessageDescriptor) bool {
 	fields := d.Fields()
-	return fields.Len() == 2 && fields.Get(0).Kind() == protoreflect.StringKind && fields.Get(1).Kind() == protoreflect.StringKind && !fields.Get(0).IsList() && !fields.Get(1).IsList()
+	if fields.Len() != 2 {
+		return false
+	}
+	first, second := fields.Get(0), fields.Get(1)
+	return first.Kind() == protoreflect.StringKind && !first.IsList() && !second.IsList() &&
+		(second.Kind() == protoreflect.StringKind || second.Kind() == protoreflect.MessageKind && isTold(second.Message()))
 }
 
 // pairText writes two texts with an equals sign between them, the second alone where the
 // first is empty.
 func pairText(m protoreflect.Message) string {
 	fields := m.Descriptor().Fields()
-	first, second := m.Get(fields.Get(0)).String(), m.Get(fields.Get(1)).String()
+	first, second := m.Get(fields.Get(0)).String(), ""
+	if f := fields.Get(1); f.Kind() == protoreflect.MessageKind {
+		second = show.Told(m.Get(f).Message().Interface().(*pb.Message))
+	} else {
+		second = m.Get(f).String()
+	}
 	if first == "" {
 		return second
 	}

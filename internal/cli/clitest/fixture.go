@@ -59,7 +59,7 @@ func candidates() []*pb.Candidate {
 	return []*pb.Candidate{
 		{Grade: Grade("R-180", "A", "1.800", 4), Play: MM("0.200")},
 		{Grade: Grade("R-186", "B", "1.860", 4), Play: MM("0.140"), Fits: true},
-		{Grade: Grade("R-190", "C", "1.900", 0), Play: MM("0.100"), Fits: true, PassedOver: "out of stock"},
+		{Grade: Grade("R-190", "C", "1.900", 0), Play: MM("0.100"), Fits: true, PassedOver: Tell("out of stock")},
 		{Grade: Grade("R-194", "D", "1.940", 2), Play: MM("0.060"), Fits: true},
 		{Grade: Grade("R-200", "E", "2.000", 9), Play: MM("0.000")},
 		{Grade: Grade("R-205", "F", "2.050", 9), Play: MM("-0.050")},
@@ -84,7 +84,7 @@ func MeasuringJob() *pb.Job {
 				{Name: "height", Repeats: 1},
 			},
 			ProcedureId: "output-shaft", ProcedureHash: "3f5a0c9e11d24b7788aa", PartFamilyHashes: []string{"90bb1177c2"},
-			DecisionRule: "simple acceptance: a value at a limit is inside",
+			DecisionRule: Tell("simple acceptance: a value at a limit is inside"),
 		},
 	}
 }
@@ -98,7 +98,7 @@ func AgainJob() *pb.Job {
 	depth.Readings = append(depth.Readings, slipped, Taken(44, "depth-1", "12.034"))
 	depth.Value, depth.Spread = MM("12.019"), MM("0.030")
 	j.Evaluation.Outcome = pb.Outcome_OUTCOME_MEASURE_AGAIN
-	j.Evaluation.Findings = []*pb.Finding{{Code: "disagree", Text: "depth: the readings differ by 0.030 mm, allowed is 0.020 mm: clean and seat the parts, read again"}}
+	j.Evaluation.Findings = []*pb.Finding{{Code: "disagree", Message: Tell("depth: the readings differ by 0.030 mm, allowed is 0.020 mm: clean and seat the parts, read again")}}
 	return j
 }
 
@@ -123,9 +123,9 @@ func Decision() *pb.Evaluation {
 		Fits: []*pb.Fit{{
 			Gap: MM("2.000"), AllowedPlay: Between("0.050", "0.150"), Window: Between("1.850", "1.950"), Aim: MM("1.900"),
 			Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], Word: "play",
-			Why: "of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play",
+			Why: Tell("of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play"),
 		}},
-		Findings: []*pb.Finding{{Code: "out_of_stock", Text: "R-190 (marked C) of 1.900 mm is nearer to the aim but out of stock; R-194 is the next that fits"}},
+		Findings: []*pb.Finding{{Code: "out_of_stock", Message: Tell("R-190 (marked C) of 1.900 mm is nearer to the aim but out of stock; R-194 is the next that fits")}},
 	}
 }
 
@@ -134,10 +134,10 @@ func NothingFitsJob() *pb.Job {
 	j := FitPartJob()
 	e := j.GetEvaluation()
 	f := e.GetFits()[0]
-	e.Outcome, f.Choice, f.Why = pb.Outcome_OUTCOME_NOTHING_FITS, nil, ""
+	e.Outcome, f.Choice, f.Why = pb.Outcome_OUTCOME_NOTHING_FITS, nil, nil
 	f.Candidates = []*pb.Candidate{f.GetCandidates()[0], f.GetCandidates()[4], f.GetCandidates()[5]}
 	f.Thinner, f.Thicker = f.GetCandidates()[0], f.GetCandidates()[1]
-	e.Findings = []*pb.Finding{{Code: "nothing_fits", Text: "no grade that can be had is 1.850 to 1.950 mm thick; the next thinner, R-180 (marked A) of 1.800 mm, would give 0.200 mm end play: check that the right faces were measured"}}
+	e.Findings = []*pb.Finding{{Code: "nothing_fits", Message: Tell("no grade that can be had is 1.850 to 1.950 mm thick; the next thinner, R-180 (marked A) of 1.800 mm, would give 0.200 mm end play: check that the right faces were measured")}}
 	return j
 }
 
@@ -174,7 +174,7 @@ func Judge(e *pb.Evaluation) {
 	allowed := f.GetAllowedPlay()
 	if play.GetPicometres() < allowed.GetMin().GetPicometres() || play.GetPicometres() > allowed.GetMax().GetPicometres() {
 		e.Outcome = pb.Outcome_OUTCOME_DOES_NOT_CONFORM
-		e.Findings = []*pb.Finding{{Code: "outside_limits", Text: "the end play is " + play.GetText() + " mm, allowed is 0.050 to 0.150 mm"}}
+		e.Findings = []*pb.Finding{{Code: "outside_limits", Message: Tell("the end play is " + play.GetText() + " mm, allowed is 0.050 to 0.150 mm")}}
 	}
 }
 
@@ -191,4 +191,9 @@ func Gauges() []*pb.Gauge {
 			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSinceTime: At(2), StateReason: "/dev/ttyUSB7 does not exist: plug the gauge in",
 		},
 	}
+}
+
+// Tell is a text that is shown as it is.
+func Tell(text string) *pb.Message {
+	return &pb.Message{Arguments: []*pb.Argument{{Value: &pb.Argument_Text{Text: text}}}}
 }

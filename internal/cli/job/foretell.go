@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/cli/show"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -24,9 +25,9 @@ func doubtsAbout(ctx context.Context, d *app.Daemon, r *pb.RecordFittedPartReque
 		if !f.GetUnexpected() {
 			continue
 		}
-		text += f.GetText() + ".\n"
+		text += show.Sentence(f.GetMessage()) + "\n"
 		for _, w := range f.GetWarnings() {
-			text += "  ! " + w.GetText() + "\n"
+			text += "  ! " + show.Told(w.GetMessage()) + "\n"
 		}
 	}
 	return text, nil

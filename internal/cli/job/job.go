@@ -112,7 +112,7 @@ func watchJob(a *app.App, ctx context.Context, d *app.Daemon, id uint64) error {
 				if err := entries.Write(m, nil); err != nil {
 					return err
 				}
-			} else if j.GetLastSeq() != shown || j.GetNotice() != "" {
+			} else if j.GetLastSeq() != shown || j.GetNotice() != nil {
 				fmt.Fprintf(a.Stdout, "-- job %d, entry %d --\n", j.GetId(), j.GetLastSeq())
 				renderJobAnswer(a.Stdout, j)
 			}

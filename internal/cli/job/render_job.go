@@ -23,10 +23,10 @@ func renderJob(w io.Writer, j *pb.Job) {
 // renderJobAnswer writes where the job stands, why, and the next step.
 func renderJobAnswer(w io.Writer, j *pb.Job) {
 	for _, warning := range j.GetWarnings() {
-		fmt.Fprintf(w, "! %s\n", warning)
+		fmt.Fprintf(w, "! %s\n", show.Told(warning))
 	}
-	if j.GetNotice() != "" {
-		fmt.Fprintf(w, "! %s\n", j.GetNotice())
+	if j.GetNotice() != nil {
+		fmt.Fprintf(w, "! %s\n", show.Told(j.GetNotice()))
 	}
 	show.RenderAnswer(w, j.GetEvaluation())
 	if next := nextStep(j); next != "" {
@@ -62,8 +62,8 @@ func nextStep(j *pb.Job) string {
 			cmp.Or(chosenText(j), "the part"), j.GetId())
 	case pb.JobStage_JOB_STAGE_DECIDED:
 		if badProof(j) && j.GetRound() > 0 {
-			if j.GetNoNextRound() != "" {
-				return fmt.Sprintf("find out why it is not right. No next round: %s. Or fit another part and say which: gaugectl job fit %d PART --thickness VALUE", j.GetNoNextRound(), j.GetId())
+			if j.GetNoNextRound() != nil {
+				return fmt.Sprintf("find out why it is not right. No next round: %s Or fit another part and say which: gaugectl job fit %d PART --thickness VALUE", show.Sentence(j.GetNoNextRound()), j.GetId())
 			}
 			return fmt.Sprintf("find out why, then begin the next round, which goes on from what is in and what was measured: gaugectl job round %d; or measure more readings, or close it: gaugectl job close %d --reason WHY", j.GetId(), j.GetId())
 		}

@@ -31,7 +31,7 @@ func TestRoundsAreTold(t *testing.T) {
 	if text := s.askVerdict(); !strings.Contains(text, "n = next round") {
 		t.Error(text)
 	}
-	j.NoNextRound = "round 2 was the last of job 3"
+	j.NoNextRound = clitest.Tell("round 2 was the last of job 3")
 	if text := s.askVerdict() + nextStep(j); strings.Contains(text, "n = next round") || strings.Count(text, "round 2 was the last of job 3") != 2 {
 		t.Error(text)
 	}

@@ -18,13 +18,14 @@ func (s *session) tell() {
 	for _, m := range e.GetMeasurements() {
 		s.tellMeasurement(m)
 	}
-	for _, warning := range s.job.GetWarnings() {
+	for _, m := range s.job.GetWarnings() {
+		warning := show.Told(m)
 		if !s.warned[warning] {
 			s.warned[warning] = true
 			s.sayf("  ! %s", warning)
 		}
 	}
-	if notice := s.job.GetNotice(); notice != s.notice {
+	if notice := show.Told(s.job.GetNotice()); notice != s.notice {
 		s.notice = notice
 		if notice != "" {
 			s.sayf("  ! %s", notice)
@@ -33,7 +34,7 @@ func (s *session) tell() {
 	findings := ""
 	if e.GetOutcome() == pb.Outcome_OUTCOME_MEASURE_AGAIN {
 		for _, f := range e.GetFindings() {
-			findings += f.GetText() + "\n"
+			findings += show.Told(f.GetMessage()) + "\n"
 		}
 		if findings != s.findings {
 			s.sayf("")
@@ -196,8 +197,8 @@ func (s *session) askVerdict() string {
 	if allFittedText(s.job.GetEvaluation()) != "" {
 		text += ", f = another part was fitted"
 	}
-	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != "" {
-		text += "\nNo next round: " + s.job.GetNoNextRound() + "."
+	if text += "."; badProof(s.job) && s.job.GetNoNextRound() != nil {
+		text += "\nNo next round: " + show.Sentence(s.job.GetNoNextRound())
 	}
 	return text
 }
@@ -211,7 +212,7 @@ func badProof(j *pb.Job) bool {
 // goesOn reports whether the next round can begin. A daemon that knows no rounds
 // says neither.
 func (s *session) goesOn() bool {
-	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == ""
+	return badProof(s.job) && s.job.GetRound() > 0 && s.job.GetNoNextRound() == nil
 }
 
 func (s *session) askFitted() string {

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	pb "gauged/api/gauged/v1"
 	"gauged/internal/cli/clitest"
 )
 
@@ -11,7 +12,7 @@ import (
 func TestRunSaysWarnings(t *testing.T) {
 	var out strings.Builder
 	j := clitest.MeasuringJob()
-	j.Warnings = []string{"the check of depth-1 was due on 2026-01-31"}
+	j.Warnings = []*pb.Message{clitest.Tell("the check of depth-1 was due on 2026-01-31")}
 	s := &session{out: &out, job: j, told: map[uint64]string{}, warned: map[string]bool{}}
 	s.tell()
 	s.tell()

@@ -25,7 +25,7 @@ func RenderAnswer(w io.Writer, e *pb.Evaluation) {
 		fmt.Fprintln(w, "  "+line)
 	}
 	for _, f := range e.GetFindings() {
-		fmt.Fprintln(w, "  ! "+f.GetText())
+		fmt.Fprintln(w, "  ! "+Told(f.GetMessage()))
 	}
 }
 
@@ -151,7 +151,7 @@ func resultText(e *pb.Evaluation) string {
 		results = append(results, j.GetName()+" "+judgedText(j))
 	}
 	if len(results) == 0 {
-		return only.GetWhy()
+		return Sentence(only.GetWhy())
 	}
 	return strings.Join(results, ", ") + "."
 }
@@ -177,13 +177,13 @@ func reasons(e *pb.Evaluation) []string {
 	case pb.Outcome_OUTCOME_VERIFY:
 		lines = missing(e.GetMeasurements(), true)
 	}
-	if why := e.GetTogether().GetWhy(); why != "" {
-		lines = append(lines, "Places: "+why+".")
+	if why := e.GetTogether().GetWhy(); why != nil {
+		lines = append(lines, "Places: "+Sentence(why))
 	}
 	for _, f := range e.GetFits() {
 		place := Only(f.GetPlace() != "", f.GetPlace()+": ")
-		if f.GetWhy() != "" && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
-			lines = append(lines, place+"Why: "+f.GetWhy()+".")
+		if f.GetWhy() != nil && f.GetFitted() == nil && e.GetOutcome() == pb.Outcome_OUTCOME_FIT_PART {
+			lines = append(lines, place+"Why: "+Sentence(f.GetWhy()))
 		}
 		if f.GetAllowedPlay() != nil {
 			lines = append(lines, place+"Allowed is "+PlayRangeText(f.GetWord(), f.GetAllowedPlay())+".")
@@ -318,8 +318,8 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 		if e.GetAim() != nil {
 			fmt.Fprintf(tab, "  aim\t%s thick\n", LengthText(e.GetAim()))
 		}
-		if e.GetDecisionRule() != "" {
-			fmt.Fprintf(tab, "  rule\t%s\n", e.GetDecisionRule())
+		if e.GetDecisionRule() != nil {
+			fmt.Fprintf(tab, "  rule\t%s\n", Told(e.GetDecisionRule()))
 		}
 	})
 }
@@ -345,7 +345,7 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 					unstated = append(unstated, m)
 				}
 			}
-			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), Only(worst, RangeText(j.GetWorst())+"\t"), RangeText(j.GetAllowed()), ProbabilityText(j.Probability), OutcomeText(j.GetOutcome()), OrDash(j.GetDecisionRule()))
+			fmt.Fprintf(tab, "  %s\t%s\t%s%s\t%s\t%s\t%s\n", name, judgedText(j), Only(worst, RangeText(j.GetWorst())+"\t"), RangeText(j.GetAllowed()), ProbabilityText(j.Probability), OutcomeText(j.GetOutcome()), OrDash(Told(j.GetDecisionRule())))
 		}
 	})
 	renderUnstated(w, unstated)
@@ -356,12 +356,12 @@ func isWord(name string) bool { return slices.Contains([]string{"play", "preload
 
 // renderBasis says by which rule and from which file versions it was computed.
 func renderBasis(w io.Writer, e *pb.Evaluation) {
-	if e.GetDecisionRule() == "" && e.GetProcedureHash() == "" {
+	if e.GetDecisionRule() == nil && e.GetProcedureHash() == "" {
 		return
 	}
 	fmt.Fprintln(w, "\nBasis")
-	if e.GetDecisionRule() != "" {
-		fmt.Fprintf(w, "  %s\n", e.GetDecisionRule())
+	if e.GetDecisionRule() != nil {
+		fmt.Fprintf(w, "  %s\n", Told(e.GetDecisionRule()))
 	}
 	if e.GetProcedureHash() != "" {
 		fmt.Fprintf(w, "  procedure %s, file %s\n", e.GetProcedureId(), shortHash(e.GetProcedureHash()))

@@ -140,8 +140,8 @@ func gradeNote(e *pb.Fit, c *pb.Candidate) string {
 	switch {
 	case same(c, e.GetChoice()):
 		note = "recommended"
-	case c.GetPassedOver() != "":
-		note = "passed over: " + c.GetPassedOver()
+	case c.GetPassedOver() != nil:
+		note = "passed over: " + Told(c.GetPassedOver())
 	case c.GetFits():
 		note = "fits"
 	case same(c, e.GetThinner()):

@@ -59,7 +59,7 @@ func (f *foretelling) text(t evaluate.Foretold) string {
 	text := strings.Join(said, "; ")
 	for _, w := range t.Warnings {
 		if w.Code != evaluate.FindingOtherPart && w.Code != evaluate.FindingPrediction { // said already
-			text += ". " + f.say("finding."+string(w.Code)) + ": " + w.Text
+			text += ". " + f.say("finding."+string(w.Code)) + ": " + f.w.Tell(w.Says)
 		}
 	}
 	return text

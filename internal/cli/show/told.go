@@ -1,0 +1,32 @@
+package show
+
+import (
+	"strings"
+	"sync"
+
+	pb "gauged/api/gauged/v1"
+	"gauged/internal/wire"
+	"gauged/internal/words"
+)
+
+// english are the texts of this command line. The catalogue is part of the program, and
+// its tests read it.
+var english = sync.OnceValue(func() words.Words {
+	catalogue, err := words.Load()
+	if err != nil {
+		panic(err)
+	}
+	return catalogue.In(words.English)
+})
+
+// Told words a message of the daemon; empty for none.
+func Told(m *pb.Message) string { return english().Tell(wire.FromMessage(m)) }
+
+// Sentence is Told with its full stop, where a text was stored without.
+func Sentence(m *pb.Message) string {
+	text := Told(m)
+	if text == "" || strings.ContainsAny(text[len(text)-1:], ".!?") {
+		return text
+	}
+	return text + "."
+}

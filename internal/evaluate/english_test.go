@@ -1,0 +1,25 @@
+package evaluate
+
+import (
+	"sync"
+
+	"gauged/internal/gauge"
+	"gauged/internal/words"
+)
+
+var english = sync.OnceValue(func() words.Words {
+	catalogue, err := words.Load()
+	if err != nil {
+		panic(err)
+	}
+	return catalogue.In(words.English)
+})
+
+// inEnglish words a message. One that lacks its text, or an argument, ends the tests.
+func inEnglish(m gauge.Message) string {
+	text, err := english().Text(m)
+	if err != nil {
+		panic(err)
+	}
+	return text
+}

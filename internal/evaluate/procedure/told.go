@@ -1,0 +1,119 @@
+package procedure
+
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
+)
+
+// What is told to people: the counterparts of Show for messages, whose words are made
+// where they are shown. Each returns the argument of a name.
+
+// Tell is a length with the procedure's unit and digits.
+func (p *Procedure) Tell(name string, l gauge.Length) gauge.Arg { return p.TellIn(name, l, p.Unit) }
+
+// TellIn is a value in unit u.
+func (p *Procedure) TellIn(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
+	return gauge.Shown(name, p.TextIn(l, u), u)
+}
+
+// bare is a value in unit u without the unit.
+func (p *Procedure) bare(name string, l gauge.Length, u gauge.Unit) gauge.Arg {
+	return gauge.Shown(name, p.TextIn(l, u), gauge.UnitUnknown)
+}
+
+// TellBetween is an interval, or the value itself.
+func (p *Procedure) TellBetween(name string, l gauge.Length, between *Limits, u gauge.Unit) gauge.Arg {
+	if between == nil {
+		return p.TellIn(name, l, u)
+	}
+	return gauge.Nested(name, gauge.Say("value.between", p.bare("low", *between.Min, u), p.TellIn("high", *between.Max, u)))
+}
+
+// TellLimits are limits in the procedure's unit, in words where an end is open.
+func (p *Procedure) TellLimits(name string, l Limits) gauge.Arg {
+	return p.TellLimitsIn(name, l, p.Unit)
+}
+
+// TellLimitsIn are limits in unit u, in words where an end is open.
+func (p *Procedure) TellLimitsIn(name string, l Limits, u gauge.Unit) gauge.Arg {
+	var said gauge.Message
+	switch {
+	case l.Min == nil && l.Max == nil:
+		said = gauge.Say("limits.none")
+	case l.Min == nil:
+		said = gauge.Say("limits.at_most", p.TellIn("max", *l.Max, u))
+	case l.Max == nil:
+		said = gauge.Say("limits.at_least", p.TellIn("min", *l.Min, u))
+	default:
+		said = gauge.Say("limits.range", p.bare("min", *l.Min, u), p.TellIn("max", *l.Max, u))
+	}
+	return gauge.Nested(name, said)
+}
+
+// TellAllowedAs are the limits of the closing dimension as the procedure calls it.
+func (p *Procedure) TellAllowedAs(name string, allowed Limits) gauge.Arg {
+	return p.TellLimits(name, p.Word.CalledLimits(allowed))
+}
+
+// TellPlayBetween is an interval of plays, or the play itself, as the procedure calls it:
+// a preload is written without its minus sign.
+func (p *Procedure) TellPlayBetween(name string, play gauge.Length, between *Limits) gauge.Arg {
+	if between != nil {
+		called := p.Word.CalledLimits(*between)
+		between = &called
+	}
+	return p.TellBetween(name, p.Word.Called(play), between, p.Unit)
+}
+
+// TellPlay is a play or preload with the word, by its own sign.
+func (p *Place) TellPlay(name string, in *Procedure, play gauge.Length) gauge.Arg {
+	switch {
+	case p.Word == WordResult:
+		return in.Tell(name, play)
+	case play < 0:
+		return gauge.Nested(name, of(WordPreload, in.Tell("value", -play)))
+	}
+	return gauge.Nested(name, of(WordPlay, in.Tell("value", play)))
+}
+
+// TellPlays is a range of plays with the word at each end where they differ; two preloads
+// go from the lighter to the heavier.
+func (p *Place) TellPlays(name string, in *Procedure, l Limits) gauge.Arg {
+	switch {
+	case p.Word == WordResult || l.Min == nil && l.Max == nil:
+		return in.TellLimits(name, l)
+	case l.Min == nil || l.Max == nil:
+		return gauge.Nested(name, of(p.ClosingWord(), in.TellLimits("value", p.Word.CalledLimits(l))))
+	case *l.Max < 0 || p.Word == WordPreload && *l.Max == 0:
+		return gauge.Nested(name, of(WordPreload, in.TellLimits("value", l.Negative())))
+	case *l.Min < 0:
+		return gauge.Nested(name, gauge.Say("limits.range", p.TellPlay("min", in, *l.Min), p.TellPlay("max", in, *l.Max)))
+	}
+	return gauge.Nested(name, of(WordPlay, in.TellLimits("value", l)))
+}
+
+// of is a value of a closing dimension with its word.
+func of(w Word, value gauge.Arg) gauge.Message {
+	switch w {
+	case WordPlay:
+		return gauge.Say("closing.of_play", value)
+	case WordPreload:
+		return gauge.Say("closing.of_preload", value)
+	}
+	return gauge.Say("closing.of_result", value)
+}
+
+// TellGrade names a grade with its mark and its thickness.
+func (p *Procedure) TellGrade(name string, g Grade) gauge.Arg {
+	args := []gauge.Arg{gauge.Text("part", g.Part)}
+	if g.Mark != "" {
+		args = append(args, gauge.Text("mark", g.Mark))
+	}
+	if g.Thickness != nil {
+		args = append(args, p.Tell("thickness", *g.Thickness))
+	}
+	return gauge.Nested(name, gauge.Say("grade.part", args...))
+}
+
+// Chance is a probability.
+func Chance(name string, p uncertainty.Probability) gauge.Arg { return gauge.Chance(name, int(p)) }
