@@ -30,6 +30,27 @@ func (k Kind) A() string {
 	return "a " + k.String()
 }
 
+// Word is the key of the word for the kind in the catalogue: a length, an angle; empty for
+// none.
+func (k Kind) Word() string {
+	switch k {
+	case KindLength:
+		return "kind.length"
+	case KindForce:
+		return "kind.force"
+	case KindTorque:
+		return "kind.torque"
+	case KindTemperature:
+		return "kind.temperature"
+	case KindAngle:
+		return "kind.angle"
+	case KindNumber:
+		return "kind.number"
+	default:
+		return ""
+	}
+}
+
 // String returns the word for the kind, empty for none.
 func (k Kind) String() string {
 	switch k {

@@ -123,7 +123,7 @@ type Arg struct {
 	Text    string         `json:"text,omitempty"`    // as the shop wrote it: a name, a part number, a path
 	Digits  string         `json:"digits,omitempty"`  // a number as it is shown, with a decimal point
 	Unit    Unit           `json:"unit,omitempty"`    // of the digits; unknown where none is shown
-	Count   *int           `json:"count,omitempty"`   // how many
+	Count   *int64         `json:"count,omitempty"`   // how many, or the number of a job or a reading
 	Chance  *int           `json:"chance,omitempty"`  // a probability in ten-thousandths
 	Word    string         `json:"word,omitempty"`    // the key of a text in the catalogue into which nothing is filled in
 	List    []Arg          `json:"list,omitempty"`    // several, in their order
@@ -138,7 +138,7 @@ func (a Arg) String() string {
 	case a.Digits != "":
 		return strings.TrimSpace(a.Digits + " " + a.Unit.String())
 	case a.Count != nil:
-		return strconv.Itoa(*a.Count)
+		return strconv.FormatInt(*a.Count, 10)
 	case a.Chance != nil:
 		return fmt.Sprintf("%d.%02d %%", *a.Chance/100, *a.Chance%100)
 	case a.Word != "":
@@ -166,14 +166,30 @@ func Text(name, text string) Arg { return Arg{Name: name, Text: text} }
 // is written behind it.
 func Shown(name, digits string, u Unit) Arg { return Arg{Name: name, Digits: digits, Unit: u} }
 
-// Count is how many there are. A text may have another word for one than for several.
-func Count(name string, n int) Arg { return Arg{Name: name, Count: &n} }
+// Count is how many there are, or a number of the history. A text may have another word
+// for one than for several.
+func Count[N ~int | ~int32 | ~int64 | ~uint32 | ~uint64](name string, n N) Arg {
+	count := int64(n)
+	return Arg{Name: name, Count: &count}
+}
 
 // Chance is a probability in ten-thousandths.
 func Chance(name string, tenThousandths int) Arg { return Arg{Name: name, Chance: &tenThousandths} }
 
 // Word is a word of the catalogue by its key.
 func Word(name, key string) Arg { return Arg{Name: name, Word: key} }
+
+// WordOf is the word of the catalogue for a value of a closed list, such as an outcome:
+// its key is that of the group, a dot, and the value with hyphens between its words.
+func WordOf[V ~string](name, group string, value V) Arg {
+	return Word(name, group+"."+Key(string(value)))
+}
+
+// Key makes the last part of a key out of a value of a closed list: its words with
+// hyphens between them, without commas.
+func Key(value string) string { return hyphens.Replace(value) }
+
+var hyphens = strings.NewReplacer(" ", "-", ",", "")
 
 // List is several arguments of one kind.
 func List(name string, items ...Arg) Arg { return Arg{Name: name, List: items} }

@@ -38,6 +38,23 @@ func None(what, word string, there []string) string {
 	return fmt.Sprintf("there is no %s %q, nor any other", what, word)
 }
 
+// Others is the argument of a refusal that there is no such thing: what was perhaps
+// meant, and which there are. A text has it right behind the name that is none.
+func Others(name, word string, there []string) Arg {
+	there = slices.Sorted(slices.Values(there))
+	listed := Texts("there", there[:min(len(there), mostListed)])
+	if more := len(there) - mostListed; more > 0 {
+		listed = Nested("there", Say("because.others.more", listed, Count("more", more)))
+	}
+	switch near := Nearest(word, there); {
+	case near != "":
+		return Nested(name, Say("because.others.near", Text("near", near), listed))
+	case len(there) > 0:
+		return Nested(name, Say("because.others.there", listed))
+	}
+	return Nested(name, Say("because.others.none"))
+}
+
 // distance is how many letters must be put in, left out or changed to make b of a;
 // two that stand in each other's place count as one (Damerau 1964 and Levenshtein 1966,
 // from memory).

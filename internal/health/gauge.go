@@ -149,6 +149,15 @@ func (h *Gauge) Take(c *check.Record, number uint64) {
 	h.trend, h.review = trend, &review{of: trend}
 }
 
+// Out are the arguments of a refusal that says that a gauge may not be used, and why.
+func (h *Gauge) Out(id string) []gauge.Arg {
+	args := []gauge.Arg{gauge.Text("gauge", id), gauge.WordOf("standing", "standing", h.Standing)}
+	if h.Why != "" {
+		args = append(args, gauge.Text("why", h.Why))
+	}
+	return args
+}
+
 // OutText says that a gauge may not be used, and why.
 func (h *Gauge) OutText(id string) string {
 	text := fmt.Sprintf("gauge %s is %s", id, h.Standing)

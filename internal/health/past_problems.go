@@ -47,19 +47,19 @@ const (
 func (r ImportRequest) Check() error {
 	switch {
 	case strings.TrimSpace(r.By) == "":
-		return fmt.Errorf("%w: say who brings the checks in", gauge.ErrInput)
+		return gauge.WrongInput("refusal.import.who")
 	case len(r.Checks) == 0:
-		return fmt.Errorf("%w: there is no check to bring in", gauge.ErrInput)
+		return gauge.WrongInput("refusal.import.empty")
 	}
 	if len(r.Checks) > maxImport {
-		return fmt.Errorf("%w: there are %d checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", gauge.ErrInput, len(r.Checks), maxImport)
+		return gauge.WrongInput("refusal.import.too-many", gauge.Count("count", len(r.Checks)), gauge.Count("most", maxImport))
 	}
 	stated := 0
 	for _, c := range r.Checks {
 		stated += len(c.Found) + len(c.Left)
 	}
 	if stated > maxImportErrors {
-		return fmt.Errorf("%w: there are %d errors in the checks, and one import takes at most %d: cut the table to parts, such as one for each year, and bring them in one after the other", gauge.ErrInput, stated, maxImportErrors)
+		return gauge.WrongInput("refusal.import.too-many-errors", gauge.Count("count", stated), gauge.Count("most", maxImportErrors))
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package health
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -36,22 +35,22 @@ func (h *Gauge) Checking(now time.Time) *Begun {
 
 // Session is the check that was begun, by its number; 0 is the one begun last.
 func (h *Gauge) Session(gaugeID string, seq uint64, now time.Time) (b Begun, err error) {
-	const again = "begin it again (gaugectl master begin), and take its readings then"
+	of := gauge.Text("gauge", gaugeID)
 	i := len(h.Begun) - 1
 	if seq != 0 {
 		i = slices.IndexFunc(h.Begun, func(b Begun) bool { return b.Seq == seq })
 	}
 	switch {
 	case i < 0 && seq != 0 && seq < h.recorded:
-		return b, fmt.Errorf("%w: check %d of gauge %s was recorded after this one was begun (%d), and ended it: %s", gauge.ErrRefused, h.recorded, gaugeID, seq, again)
+		return b, gauge.Refused("refusal.check.recorded-since", gauge.Count("check", h.recorded), of, gauge.Count("begun", seq))
 	case i < 0 && seq != 0:
-		return b, fmt.Errorf("%w: number %d of the history begins no check of gauge %s", gauge.ErrInput, seq, gaugeID)
+		return b, gauge.WrongInput("refusal.check.no-begin", gauge.Count("number", seq), of)
 	case i < 0:
-		return b, fmt.Errorf("%w: no check of gauge %s was begun: a check takes the readings that come after its begin; %s", gauge.ErrRefused, gaugeID, again)
+		return b, gauge.Refused("refusal.check.none-begun", of)
 	}
 	b = h.Begun[i]
 	if now.Sub(b.Time) > LongestCheck {
-		return b, fmt.Errorf("%w: the check of gauge %s was begun on %s: %s", gauge.ErrRefused, gaugeID, b.Time.UTC().Format(time.DateOnly), again)
+		return b, gauge.Refused("refusal.check.begun-long-ago", of, gauge.Moment("begun", b.Time))
 	}
 	return b, nil
 }
@@ -64,11 +63,11 @@ func (h *Gauge) Takes(b Begun, points []check.StoredPoint) error {
 			there, twice := at[seq]
 			switch {
 			case twice:
-				return fmt.Errorf("%w: reading %d is there twice, at master %s and at master %s: each reading counts once", gauge.ErrInput, seq, there, p.Master.ID)
+				return gauge.WrongInput("refusal.check.reading-twice", gauge.Count("reading", seq), gauge.Text("first", there), gauge.Text("second", p.Master.ID))
 			case seq <= b.Seq:
 				return &TakenBefore{seq, b}
 			case slices.Contains(h.zeros, seq):
-				return fmt.Errorf("%w: reading %d is a zero return of the gauge already: each reading counts once", gauge.ErrRefused, seq)
+				return gauge.Refused("refusal.check.reading-is-zero", gauge.Count("reading", seq))
 			}
 			at[seq] = p.Master.ID
 		}
@@ -82,21 +81,30 @@ type TakenBefore struct {
 	Begun Begun
 }
 
-// Error names the reading, and when the check was begun.
-func (e *TakenBefore) Error() string {
-	return fmt.Sprintf("%v: reading %d was taken before this check was begun at %s: read the gauge at the master again", gauge.ErrRefused, e.Seq, e.Begun.Time.UTC().Format(time.RFC3339))
+// Error is that of the refusal.
+func (e *TakenBefore) Error() string { return e.Unwrap().Error() }
+
+// Unwrap is the refusal.
+func (e *TakenBefore) Unwrap() error {
+	return gauge.Refused("refusal.check.reading-before", gauge.Count("reading", e.Seq), gauge.Moment("begun", e.Begun.Time))
 }
 
-// Unwrap is the kind of the error.
-func (e *TakenBefore) Unwrap() error { return gauge.ErrRefused }
+// Held refuses a reading that a check has.
+func Held(seq uint64, c *check.Record) error {
+	what := "because.in.check"
+	if c.Zero {
+		what = "because.in.zero-return"
+	}
+	return gauge.Refused("refusal.check.reading-held", gauge.Count("reading", seq), gauge.Word("what", what), gauge.Moment("made", c.Time), gauge.Count("number", c.Seq))
+}
 
 // Unused refuses a reading that another check has.
 func (h *Gauge) Unused(seq uint64) error {
 	switch last := h.Last; {
 	case last != nil && last.Holds(seq):
-		return fmt.Errorf("%w: reading %d is in the check of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, seq, last.Time.UTC().Format(time.DateOnly), last.Seq)
+		return Held(seq, last)
 	case seq < h.recorded || slices.ContainsFunc(h.zeros, func(zero uint64) bool { return seq <= zero }):
-		return fmt.Errorf("%w: reading %d was taken before the last check or zero return of the gauge: let it return to zero and read again", gauge.ErrRefused, seq)
+		return gauge.Refused("refusal.zero.before-last", gauge.Count("reading", seq))
 	}
 	return nil
 }

@@ -2,7 +2,6 @@ package health
 
 import (
 	"encoding/json"
-	"fmt"
 	"slices"
 	"time"
 
@@ -74,15 +73,22 @@ type StudySource struct {
 	Checks  func() ([]*check.Record, error)          // of the gauge, that count, oldest first
 }
 
+func kindNames() (names []string) {
+	for _, k := range study.Kinds {
+		names = append(names, string(k))
+	}
+	return names
+}
+
 // Study makes the study. Its record has neither number nor time: it is not stored. Errors
 // are of gauge's kinds.
 func (r StudyRequest) Study(from StudySource) (made StudyRecord, err error) {
 	made = StudyRecord{Gauge: r.Gauge, By: r.By, Remark: r.Remark, Plan: r.Plan}
 	switch {
 	case !slices.Contains(study.Kinds, r.Plan.Kind):
-		return made, fmt.Errorf("%w: say what is asked: %v", gauge.ErrInput, study.Kinds)
+		return made, gauge.WrongInput("refusal.study.kind", gauge.Texts("kinds", kindNames()))
 	case r.Checks != nil && len(r.Rows) > 0:
-		return made, fmt.Errorf("%w: a study takes rows of its own or the readings of stored checks, not both", gauge.ErrInput)
+		return made, gauge.WrongInput("refusal.study.two-sources")
 	case r.Checks != nil:
 		made.Readings, made.Unit, err = r.checkReadings(from)
 	default:
@@ -93,19 +99,19 @@ func (r StudyRequest) Study(from StudySource) (made StudyRecord, err error) {
 	}
 	table, err := StudyTable(r.Gauge, made.Readings)
 	if err != nil {
-		return made, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return made, gauge.WrongInput("refusal.study.table", gauge.Because("why", err))
 	}
 	values, err := r.Plan.Read(table, nil)
 	if err != nil {
-		return made, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return made, gauge.WrongInput("refusal.study.table", gauge.Because("why", err))
 	}
 	result, err := r.Plan.Evaluate(values)
 	if err != nil {
-		return made, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return made, gauge.Refused("refusal.study.figures", gauge.Because("why", err))
 	}
 	made.Headline = result.Headline()
 	if made.Figures, err = json.Marshal(result.Figures()); err != nil {
-		return made, fmt.Errorf("%w: readings of %s: a figure is no number: look at the readings: %w", gauge.ErrRefused, r.Gauge, err)
+		return made, gauge.Refused("refusal.study.no-number", gauge.Text("gauge", r.Gauge))
 	}
 	return made, nil
 }

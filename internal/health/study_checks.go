@@ -56,16 +56,16 @@ func (c round) readings(i int, kind study.Kind, unit gauge.Unit) (all []StudyRea
 // checkReadings takes the readings of stored checks.
 func (r StudyRequest) checkReadings(from StudySource) (readings []StudyReading, unit gauge.Unit, err error) {
 	if !slices.Contains(fromChecks, r.Plan.Kind) {
-		return nil, 0, fmt.Errorf("%w: a study of the kind %s cannot be made from checks, which know no parts and persons: it takes bias, linearity, stability or capability", gauge.ErrInput, r.Plan.Kind)
+		return nil, 0, gauge.WrongInput("refusal.study.not-from-checks", gauge.Text("kind", string(r.Plan.Kind)))
 	}
 	if r.Checks.Master != "" {
 		if _, ok := from.Masters[r.Checks.Master]; !ok {
-			return nil, 0, fmt.Errorf("%w: there is no master %q", gauge.ErrNotFound, r.Checks.Master)
+			return nil, 0, gauge.NotFound("refusal.master.missing", gauge.Text("master", r.Checks.Master))
 		}
 	}
 	unit = cmp.Or(r.Unit, from.Unit, gauge.Millimetre)
 	if unit.Kind() != gauge.KindLength {
-		return nil, 0, fmt.Errorf("%w: checks are of lengths, not in %v", gauge.ErrInput, unit)
+		return nil, 0, gauge.WrongInput("refusal.study.checks-length", gauge.Text("unit", unit.String()))
 	}
 	records, err := from.Checks()
 	if err != nil {
@@ -79,7 +79,7 @@ func (r StudyRequest) checkReadings(from StudySource) (readings []StudyReading, 
 		}
 	}
 	if len(readings) == 0 {
-		return nil, 0, fmt.Errorf("%w: there are no checks of gauge %s that the study could take: check it, or ask for an earlier time", gauge.ErrRefused, r.Gauge)
+		return nil, 0, gauge.Refused("refusal.study.no-checks", gauge.Text("gauge", r.Gauge))
 	}
 	return readings, unit, nil
 }

@@ -2,7 +2,6 @@ package health
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
@@ -21,9 +20,9 @@ const (
 func (r StudyRequest) readings(from StudySource) (all []StudyReading, unit gauge.Unit, err error) {
 	switch {
 	case len(r.Rows) == 0:
-		return nil, 0, fmt.Errorf("%w: a study needs readings", gauge.ErrInput)
+		return nil, 0, gauge.WrongInput("refusal.study.empty")
 	case len(r.Rows) > mostStudyRows:
-		return nil, 0, fmt.Errorf("%w: %d readings are more than the %d of one study", gauge.ErrInput, len(r.Rows), mostStudyRows)
+		return nil, 0, gauge.WrongInput("refusal.study.too-many", gauge.Count("count", len(r.Rows)), gauge.Count("most", mostStudyRows))
 	}
 	unit = r.Unit
 	for i, row := range r.Rows {
@@ -36,52 +35,48 @@ func (r StudyRequest) readings(from StudySource) (all []StudyReading, unit gauge
 	return all, unit, nil
 }
 
-// inRow says in which row it is, after the kind of the error.
+// inRow says in which row a refusal is.
 func inRow(row int, err error) error {
-	for _, kind := range []error{gauge.ErrInput, gauge.ErrNotFound, gauge.ErrRefused} {
-		if errors.Is(err, kind) {
-			return fmt.Errorf("%w: row %d: %s", kind, row, strings.TrimPrefix(err.Error(), kind.Error()+": "))
-		}
+	var refused *gauge.Refusal
+	if !errors.As(err, &refused) {
+		return err
 	}
-	return err
+	return &gauge.Refusal{Kind: refused.Kind, Message: gauge.Say("refusal.study.row", gauge.Count("row", row), gauge.Nested("why", refused.Message))}
 }
 
 // reading reads one row; the first one says the unit where nobody did.
 func (r StudyRequest) reading(from StudySource, row StudyRow, unit *gauge.Unit) (one StudyReading, err error) {
 	for _, label := range []string{row.Part, row.Person, row.Trial, row.Group, row.Day, row.Run, row.Time, row.Reference, row.Master} {
 		if len(label) > longestLabel {
-			return one, fmt.Errorf("%w: %q... is longer than %d bytes", gauge.ErrInput, label[:40], longestLabel)
+			return one, gauge.WrongInput("refusal.study.label", gauge.Text("label", strings.ToValidUTF8(label[:40], "")), gauge.Count("most", longestLabel))
 		}
 	}
 	var value gauge.Length
 	given := row.Unit
 	switch {
 	case (row.Seq == 0) == (row.Typed == ""):
-		return one, fmt.Errorf("%w: name a stored reading or a value, and not both", gauge.ErrInput)
+		return one, gauge.WrongInput("refusal.study.one-value")
 	case row.Seq > 0:
 		read, err := from.Reading(row.Seq)
 		if err != nil {
-			return one, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, row.Seq, err)
-		}
-		if read.Gauge != r.Gauge {
-			return one, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, row.Seq, read.Gauge, r.Gauge)
+			return one, err
 		}
 		value, given = read.Value, read.Unit
 		if row.Time == "" && r.Plan.Kind == study.StabilityKind {
 			row.Time = read.Time.UTC().Format(time.RFC3339)
 		}
 	case !given.Known():
-		return one, fmt.Errorf("%w: the value %q has no unit: a unit is never guessed", gauge.ErrInput, row.Typed)
+		return one, gauge.WrongInput("refusal.study.no-unit", gauge.Text("value", row.Typed))
 	default:
 		if value, err = gauge.ParseLength(row.Typed, given); err != nil {
-			return one, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return one, gauge.AsInput(err)
 		}
 	}
 	if !unit.Known() {
 		*unit = given
 	}
 	if given.Kind() != unit.Kind() {
-		return one, fmt.Errorf("%w: the reading is in %v, the study in %v: one study has values of one kind", gauge.ErrInput, given, *unit)
+		return one, gauge.WrongInput("refusal.study.other-kind", gauge.Text("given", given.String()), gauge.Text("unit", unit.String()))
 	}
 	one = StudyReading{StudyRow: row, Value: studyText(value, *unit)}
 	one.Known, err = from.known(row, *unit)
@@ -92,10 +87,10 @@ func (r StudyRequest) reading(from StudySource, row StudyRow, unit *gauge.Unit) 
 func (from StudySource) known(row StudyRow, unit gauge.Unit) (string, error) {
 	switch {
 	case row.Reference != "" && row.Master != "":
-		return "", fmt.Errorf("%w: the reference value is that of a master or a number, not both", gauge.ErrInput)
+		return "", gauge.WrongInput("refusal.study.two-references")
 	case row.Reference != "":
 		if _, err := study.ParseNumber(row.Reference); err != nil {
-			return "", fmt.Errorf("%w: reference value: %w", gauge.ErrInput, err)
+			return "", gauge.WrongInput("refusal.study.reference", gauge.Because("why", err))
 		}
 		return row.Reference, nil
 	case row.Master == "":
@@ -106,7 +101,7 @@ func (from StudySource) known(row StudyRow, unit gauge.Unit) (string, error) {
 	case err != nil:
 		return "", err
 	case unit.Kind() != gauge.KindLength:
-		return "", fmt.Errorf("%w: master %s is a length, the readings are in %v", gauge.ErrInput, m.ID, unit)
+		return "", gauge.WrongInput("refusal.study.master-length", gauge.Text("master", m.ID), gauge.Text("unit", unit.String()))
 	}
 	return studyText(m.Value, unit), nil
 }

@@ -49,7 +49,7 @@ type Job struct {
 	LastSeq      uint64
 	// Notice says why the last reading of one of the job's gauges was not
 	// taken, or the last press of a switch did nothing. It is not a fact and not kept over a restart.
-	Notice string
+	Notice gauge.Message
 	// Warnings are what to know of the job's gauges: as of the start and the
 	// closing, and as things stand now.
 	Warnings []string
@@ -99,7 +99,7 @@ func (j *Job) folded(f gauge.Fact, t Taken, v Versions) (*Job, error) {
 		return nil, fmt.Errorf("job %d does not begin with a start", f.Job.Job)
 	}
 	next := *j
-	next.LastSeq, next.Notice = f.Seq, ""
+	next.LastSeq, next.Notice = f.Seq, gauge.Message{}
 	return &next, next.take(f.Job, t)
 }
 

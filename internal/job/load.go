@@ -53,7 +53,7 @@ func Fold(ctx context.Context, store Store, id uint64, files *Files, check func(
 		}
 	}
 	if j == nil {
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
+		return nil, NoJob(id)
 	}
 	return j, nil
 }
@@ -92,3 +92,6 @@ func LoadTaken(ctx context.Context, store Store, data TakenData) (t Taken, err e
 	}
 	return t, nil
 }
+
+// NoJob says that there is no job of that number.
+func NoJob(id uint64) error { return gauge.NotFound("refusal.job.missing", gauge.Count("job", id)) }

@@ -2,7 +2,6 @@ package job
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -57,37 +56,38 @@ func (j *Job) Round() int { return len(j.Rounds) + 1 }
 // NextRound is what the present round leaves for the next, or why none can begin.
 func (j *Job) NextRound() (RoundData, error) {
 	if err := j.GoesOn(); err != nil {
-		return RoundData{}, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return RoundData{}, err
 	}
 	data := j.leaves()
 	after := *j
 	if err := after.beginRound(data, 0); err != nil {
-		return data, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return data, gauge.Refused("refusal.round.finding", gauge.Because("why", err))
 	}
 	if err := after.evaluate(); err != nil {
 		return data, err
 	}
 	if after.Evaluation.Outcome == evaluate.MeasureAgain && len(after.Evaluation.Findings) > 0 {
-		return data, fmt.Errorf("%w: %s", gauge.ErrRefused, after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Says)
+		return data, gauge.Refused("refusal.round.finding", gauge.Nested("why", after.Evaluation.Findings[len(after.Evaluation.Findings)-1].Says))
 	}
 	return data, nil
 }
 
-// GoesOn says in words why no next round can begin now; nil when one can.
+// GoesOn says why no next round can begin now; nil when one can.
 func (j *Job) GoesOn() error {
+	in := gauge.Count("job", j.ID)
 	switch o := j.Evaluation.Outcome; {
 	case !j.Closed.IsZero():
-		return fmt.Errorf("job %d is closed", j.ID)
+		return gauge.Refused("refusal.job.closed", in)
 	case j.AllFitted() && o == evaluate.MeasureAgain && len(j.Evaluation.Findings) > 0:
-		return errors.New(j.Evaluation.Findings[0].Says.String())
+		return gauge.Refused("refusal.round.finding", gauge.Nested("why", j.Evaluation.Findings[0].Says))
 	case !j.AllFitted() || j.Stage != StageDecided:
-		return fmt.Errorf("job %d has no proof to go on from: %s", j.ID, j.Missing())
+		return gauge.Refused("refusal.round.no-proof", in, j.Missing())
 	case o != evaluate.DoesNotConform && o != evaluate.Undecided:
-		return fmt.Errorf("the proof of job %d %s; there is nothing to go on from", j.ID, o)
+		return gauge.Refused("refusal.round.proof-is-right", in, gauge.WordOf("outcome", "outcome", o))
 	case !j.Evaluation.Proved():
-		return fmt.Errorf("the parts that are in are not right together, so there is no proof of job %d to go on from: %s", j.ID, j.Evaluation.Missed())
+		return gauge.Refused("refusal.round.not-together", in, gauge.Text("missed", j.Evaluation.Missed()))
 	case j.Round() >= j.Procedure.Rounds.Most:
-		return fmt.Errorf("round %d was the last of job %d: look for what is wrong - a part that does not seat, a wrong or bent part, the wrong set, a sign in the sum, a gauge that has moved - and show it to somebody else before another part is fitted", j.Round(), j.ID)
+		return gauge.Refused("refusal.round.last", gauge.Count("round", j.Round()), in)
 	}
 	return j.first().GoesOn()
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"gauged/internal/evaluate/procedure"
+	"gauged/internal/gauge"
 )
 
 // Over reports whether nothing is left to be measured.
@@ -14,20 +15,20 @@ func (j *Job) Over() bool {
 // Unproven reports that all is done in a job whose procedure has no proof.
 func (j *Job) Unproven() bool { return j.Stage == StageVerify && len(j.Procedure.Verify) == 0 }
 
-// Missing says in words what a job waits for.
-func (j *Job) Missing() string {
+// Missing says what a job waits for, as the argument "next" of a message.
+func (j *Job) Missing() gauge.Arg {
+	next := gauge.Say("because.next.fit")
 	switch {
 	case j.Measuring != "":
-		return "measure " + j.Measuring
+		next = gauge.Say("because.next.measure", gauge.Text("measurement", j.Measuring))
 	case j.Unproven():
-		return "its procedure measures nothing after fitting, so that there is nothing to sign; close the job"
+		next = gauge.Say("because.next.nothing-to-sign")
 	case j.Stage == StageMeasure || j.Stage == StageVerify:
-		return "discard a reading and measure again"
+		next = gauge.Say("because.next.measure-again")
 	case j.Stage == StageChoose:
-		return "settle the part"
-	default:
-		return "fit the part and record it"
+		next = gauge.Say("because.next.choose")
 	}
+	return gauge.Nested("next", next)
 }
 
 // MayDiscard reports whether a reading may still be discarded: of one from before

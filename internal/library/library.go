@@ -116,10 +116,10 @@ func (l *Library) together(ended func() error, p *procedure.Procedure, path stri
 func (l *Library) Procedure(id string) (*procedure.Procedure, procedure.Families, error) {
 	p, ok := l.procedures[id]
 	if len(l.procedures) == 0 {
-		return nil, nil, fmt.Errorf("%w: this station has no procedures; where it hands its readings to an evaluator, jobs are run there", gauge.ErrNotFound)
+		return nil, nil, gauge.NotFound("refusal.procedure.none")
 	}
 	if !ok {
-		return nil, nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("procedure", id, slices.Collect(maps.Keys(l.procedures))))
+		return nil, nil, gauge.NotFound("refusal.procedure.missing", gauge.Text("procedure", id), gauge.Others("others", id, slices.Collect(maps.Keys(l.procedures))))
 	}
 	families := procedure.Families{}
 	for _, id := range p.FamilyIDs() {
@@ -147,7 +147,7 @@ func (l *Library) Families() []*procedure.Family {
 func (l *Library) Family(id string) (*procedure.Family, error) {
 	f, ok := l.families[id]
 	if !ok {
-		return nil, fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("part family", id, slices.Collect(maps.Keys(l.families))))
+		return nil, gauge.NotFound("refusal.family.missing", gauge.Text("family", id), gauge.Others("others", id, slices.Collect(maps.Keys(l.families))))
 	}
 	return f, nil
 }
@@ -167,7 +167,7 @@ func (l *Library) File(kind, id string) (File, error) {
 			return f, nil
 		}
 	}
-	return File{}, fmt.Errorf("%w: there is no file of %s %q", gauge.ErrNotFound, kind, id)
+	return File{}, gauge.NotFound("refusal.file.missing", gauge.Text("kind", kind), gauge.Text("id", id))
 }
 
 // With returns the library with another content of one file, everything checked

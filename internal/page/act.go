@@ -3,7 +3,6 @@ package page
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
@@ -36,7 +35,7 @@ func (a *acts) of(job uint64) *sync.Mutex { return &a[job%uint64(len(a))] }
 
 // errMovedOn says that a form was drawn before the job's last change: it was
 // touched twice, or on two screens.
-var errMovedOn = fmt.Errorf("%w: the job has moved on since this was shown, by a second touch or on another screen; nothing was done, look at the job as it stands now", gauge.ErrRefused)
+var errMovedOn = gauge.Refused("refusal.page.moved-on")
 
 // act makes a handler of something that changes a job.
 func (p *Page) act(do func(*request, *job.Job) error) http.Handler {
@@ -69,7 +68,7 @@ func (p *Page) seen(r *request, id uint64) (*job.Job, error) {
 	case strconv.FormatUint(j.LastSeq, 10):
 		return j, nil
 	case "":
-		return nil, fmt.Errorf("%w: a form says in its field \"seen\" which state of the job it was drawn of", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.page.not-seen")
 	}
 	return nil, errMovedOn
 }
@@ -77,7 +76,7 @@ func (p *Page) seen(r *request, id uint64) (*job.Job, error) {
 // cautionsRead refuses measuring on the page before the cautions were read there.
 func cautionsRead(j *job.Job) error {
 	if j.Acknowledged == "" {
-		return fmt.Errorf("%w: read the cautions of job %d first, and say so", gauge.ErrRefused, j.ID)
+		return gauge.Refused("refusal.page.cautions", gauge.Count("job", j.ID))
 	}
 	return nil
 }
@@ -98,10 +97,9 @@ func (p *Page) take(r *request, j *job.Job) error {
 }
 
 // question is an error that asks back: the same form with sure=1 goes through.
-type question struct {
-	error
-	own bool // it is in the page's language
-}
+type question struct{ error }
+
+func (q question) Unwrap() error { return q.error }
 
 func (p *Page) enter(r *request, j *job.Job) error {
 	if err := cautionsRead(j); err != nil {
@@ -112,15 +110,15 @@ func (p *Page) enter(r *request, j *job.Job) error {
 	switch {
 	case goes == "" && stays == "":
 	case shown != "":
-		return fmt.Errorf("%w: type a value, or what goes and what does not go, but not both", gauge.ErrInput)
+		return gauge.WrongInput("refusal.page.value-and-gap")
 	case goes == "" || stays == "":
-		return fmt.Errorf("%w: a feeler gauge gives two thicknesses: the thickest that goes, and the thinnest that does not", gauge.ErrInput)
+		return gauge.WrongInput("refusal.page.feeler")
 	default:
 		shown = goes + ".." + stays
 	}
 	unit, err := gauge.ParseUnit(r.FormValue("unit"))
 	if err != nil && r.FormValue("unit") != "" {
-		return fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return gauge.AsInput(err)
 	}
 	if r.FormValue("sure") == "" {
 		if err := implausible(j, shown, unit); err != nil {
@@ -146,18 +144,18 @@ func implausible(j *job.Job, shown string, unit gauge.Unit) error {
 	if step.Plausible.Contains(typed.Value) && (typed.Upper == nil || step.Plausible.Contains(*typed.Upper)) {
 		return nil
 	}
-	return question{error: fmt.Errorf("%w: %s is outside of what this measurement can give (%s); look at the gauge again", gauge.ErrInput, unit.Quantity(shown), limitsText(step.Plausible, step.Unit))}
+	return question{gauge.WrongInput("refusal.page.implausible", gauge.Text("shown", unit.Quantity(shown)), gauge.Nested("limits", limitsMessage(step.Plausible, step.Unit)))}
 }
 
-// limitsText writes limits in the words of the daemon's other messages.
-func limitsText(l procedure.Limits, u gauge.Unit) string {
+// limitsMessage writes limits as a part of a message.
+func limitsMessage(l procedure.Limits, u gauge.Unit) gauge.Message {
 	switch {
 	case l.Min == nil:
-		return "at most " + u.Quantity(l.Max.TextIn(u))
+		return gauge.Say("because.limits.most", gauge.Shown("most", l.Max.TextIn(u), u))
 	case l.Max == nil:
-		return "at least " + u.Quantity(l.Min.TextIn(u))
+		return gauge.Say("because.limits.least", gauge.Shown("least", l.Min.TextIn(u), u))
 	}
-	return l.Min.TextIn(u) + " to " + u.Quantity(l.Max.TextIn(u))
+	return gauge.Say("because.limits.between", gauge.Shown("least", l.Min.TextIn(u), gauge.UnitUnknown), gauge.Shown("most", l.Max.TextIn(u), u))
 }
 
 func (p *Page) discard(r *request, j *job.Job) error {
@@ -165,7 +163,7 @@ func (p *Page) discard(r *request, j *job.Job) error {
 	if text := r.FormValue("reading"); text != "" {
 		var err error
 		if seq, err = strconv.ParseUint(text, 10, 64); err != nil {
-			return fmt.Errorf("%w: %q is no number of a reading", gauge.ErrInput, text)
+			return gauge.WrongInput("refusal.page.no-reading-number", gauge.Text("text", text))
 		}
 	}
 	reason := strings.TrimSpace(r.FormValue("reason"))
@@ -223,7 +221,7 @@ func (p *Page) unexpected(r *request, f station.FitRequest) error {
 	if len(said) == 0 {
 		return nil
 	}
-	return question{error: fmt.Errorf("%w: %s", gauge.ErrInput, strings.Join(said, ". ")), own: true}
+	return question{&gauge.Refusal{Kind: gauge.ErrInput, Message: gauge.Plain(strings.Join(said, ". "))}}
 }
 
 // justNow is how old a gauge's reading may be to be that of the part in hand.
@@ -237,13 +235,13 @@ func (p *Page) justShown(id string) (*gauge.Reading, error) {
 	}
 	switch shown := line.Last.Reading; {
 	case line.Blocked():
-		return nil, fmt.Errorf("%w: gauge %s may not be used; its page says why", gauge.ErrRefused, id)
+		return nil, gauge.Refused("refusal.page.blocked", gauge.Text("gauge", id))
 	case shown == nil:
-		return nil, fmt.Errorf("%w: gauge %s has not sent a reading yet", gauge.ErrRefused, id)
+		return nil, gauge.Refused("refusal.gauge.nothing-yet", gauge.Text("gauge", id))
 	case line.Mode != gauge.ModeButton && !line.Outside && line.State != gauge.StateLive:
-		return nil, fmt.Errorf("%w: gauge %s is %s", gauge.ErrRefused, id, line.State)
+		return nil, gauge.Refused("refusal.gauge.gone", gauge.Text("gauge", id), gauge.WordOf("state", "state", line.State))
 	case line.Age > justNow:
-		return nil, fmt.Errorf("%w: the last reading of gauge %s is %s old; measure the part again", gauge.ErrRefused, id, line.Age.Round(time.Second))
+		return nil, gauge.Refused("refusal.page.measure-part-again", gauge.Text("gauge", id), gauge.Span("age", line.Age))
 	default:
 		return shown, nil
 	}

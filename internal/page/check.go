@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"net/http"
 	"slices"
@@ -163,7 +162,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if page.Draft != nil {
-		return fmt.Errorf("%w: a check of gauge %s is being made; record it or give it up", gauge.ErrRefused, id)
+		return gauge.Refused("refusal.page.check-runs", gauge.Text("gauge", id))
 	}
 	d := &checkDraft{
 		Gauge: id, By: r.FormValue("by"), Occasion: r.FormValue("occasion"), Found: page.possible(),
@@ -175,7 +174,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 	if len(d.Found) == 0 {
 		repeats, err := strconv.Atoi(cmp.Or(r.FormValue("repeats"), "3"))
 		if err != nil || repeats < 1 || repeats > 100 {
-			return fmt.Errorf("%w: %q is not a number of readings from 1 to 100", gauge.ErrInput, r.FormValue("repeats"))
+			return gauge.WrongInput("refusal.page.repeats", gauge.Text("text", r.FormValue("repeats")))
 		}
 		for _, m := range page.Masters {
 			if slices.Contains(r.Form["master"], m.ID) {
@@ -184,7 +183,7 @@ func (p *Page) beginCheck(w http.ResponseWriter, r *request) error {
 		}
 	}
 	if len(d.Found) == 0 {
-		return fmt.Errorf("%w: a check needs a master: choose at least one", gauge.ErrInput)
+		return gauge.WrongInput("refusal.page.no-master")
 	}
 	begun, err := p.o.Station.BeginCheck(r.Context(), id, d.By, mastersAt(d.Found))
 	if err != nil {
@@ -215,7 +214,7 @@ func (d *checkDraft) temperature() (*check.Temperature, error) {
 	}{{d.Temperature, &t.Above}, {cmp.Or(d.Tolerance, "0"), &t.Tolerance}} {
 		value, err := gauge.ParseLength(part.text, gauge.One)
 		if err != nil {
-			return nil, fmt.Errorf("%w: temperature: %w", gauge.ErrInput, err)
+			return nil, gauge.WrongInput("refusal.temperature.number", gauge.Because("why", err))
 		}
 		*part.to = value
 	}
@@ -232,18 +231,18 @@ func (p *Page) takeForCheck(w http.ResponseWriter, r *request) error {
 	}
 	switch {
 	case page.Draft == nil:
-		return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, page.ID)
+		return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", page.ID))
 	case page.Button():
-		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, page.ID)
+		return gauge.Refused("refusal.gauge.press", gauge.Text("gauge", page.ID))
 	case page.ReadByEye():
 		shown := r.words.Typed(r.FormValue("shown"))
 		value, err := gauge.ParseLength(shown, page.Unit)
 		if err != nil {
-			return fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return gauge.AsInput(err)
 		}
 		page.Last = gauge.Fact{Reading: &gauge.Reading{Gauge: page.ID, Value: value, Shown: shown, Unit: page.Unit}}
 	case page.Last.Reading == nil || page.Age > freshCheck:
-		return fmt.Errorf("%w: gauge %s has sent nothing for %s; look at its cable and battery", gauge.ErrRefused, page.ID, page.Age.Round(1e9))
+		return gauge.Refused("refusal.page.sent-nothing", gauge.Text("gauge", page.ID), gauge.Span("age", page.Age))
 	}
 	if err := p.drafts.with(page.ID, func(d *checkDraft) error {
 		if d == nil {
@@ -262,7 +261,7 @@ func (p *Page) changeCheck(change func(*checkDraft) error) http.Handler {
 		id := r.PathValue("id")
 		err := p.drafts.with(id, func(d *checkDraft) error {
 			if d == nil {
-				return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, id)
+				return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", id))
 			}
 			return change(d)
 		})
@@ -281,9 +280,9 @@ func (p *Page) recordCheck(w http.ResponseWriter, r *request) error {
 	d := page.Draft
 	switch {
 	case d == nil:
-		return fmt.Errorf("%w: no check of gauge %s is being made", gauge.ErrRefused, page.ID)
+		return gauge.Refused("refusal.page.no-check", gauge.Text("gauge", page.ID))
 	case !d.Done():
-		return fmt.Errorf("%w: %d readings at %s are still missing", gauge.ErrRefused, d.Now().Missing(), d.Now().Master)
+		return gauge.Refused("refusal.page.still-missing-at", gauge.Count("count", d.Now().Missing()), gauge.Text("master", d.Now().Master))
 	}
 	temperature, err := d.temperature()
 	if err != nil {

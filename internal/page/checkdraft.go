@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -77,12 +76,12 @@ func (d *checkDraft) take(f gauge.Fact) error {
 	p := d.Now()
 	switch {
 	case p == nil:
-		return fmt.Errorf("%w: the check has all its readings; record it, or drop the last one", gauge.ErrRefused)
+		return gauge.Refused("refusal.page.check-full")
 	case f.Seq == 0: // typed in: two may be equal
 		p.Readings = append(p.Readings, f)
 		return nil
 	case f.Seq <= d.after:
-		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", gauge.ErrRefused, d.Gauge)
+		return gauge.Refused("refusal.page.nothing-new", gauge.Text("gauge", d.Gauge))
 	}
 	p.Readings = append(p.Readings, f)
 	d.after = f.Seq
@@ -98,13 +97,13 @@ func (d *checkDraft) drop() error {
 			return nil
 		}
 	}
-	return fmt.Errorf("%w: no reading has been taken yet", gauge.ErrRefused)
+	return gauge.Refused("refusal.page.none-taken")
 }
 
 // adjusted begins the points anew, as left.
 func (d *checkDraft) adjusted() error {
 	if !d.Done() || d.Adjusted() {
-		return fmt.Errorf("%w: the readings as found come first, and an adjustment only once", gauge.ErrRefused)
+		return gauge.Refused("refusal.page.adjusted-once")
 	}
 	for _, p := range d.Found {
 		p.Readings = nil

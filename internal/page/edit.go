@@ -7,7 +7,6 @@ import (
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/library"
 	"gauged/internal/page/files"
-	"gauged/internal/page/say"
 	"gauged/internal/shelf"
 )
 
@@ -65,7 +64,7 @@ func (p *Page) beginEdit(kind string) func(http.ResponseWriter, *request) error 
 // writeEdit completes a page of an edit and answers with it.
 func (p *Page) writeEdit(w http.ResponseWriter, r *request, e *editPage, f library.File) error {
 	if err := p.o.Files.Writable(e.Kind, e.ID); err != nil {
-		e.Readonly = err.Error()
+		e.Readonly = r.words.Error(err)
 	}
 	e.Stale = e.Base != f.Hash
 	if err := p.offerTry(r, e); err != nil {
@@ -108,7 +107,7 @@ func (p *Page) edit(kind string) func(http.ResponseWriter, *request) error {
 // carryOut checks, tries, compares or saves a copy.
 func (p *Page) carryOut(r *request, e *editPage, f library.File) (saved bool, err error) {
 	next, problems := p.o.Files.Check(r.Context(), e.Kind, e.ID, []byte(e.Text))
-	e.Problems = files.Faults(problems, f.Path)
+	e.Problems = files.Faults(r.words, problems, f.Path)
 	switch e.Done {
 	case "try":
 		if problems == nil {
@@ -127,7 +126,7 @@ func (p *Page) carryOut(r *request, e *editPage, f library.File) (saved bool, er
 		if statusOf(err) >= http.StatusInternalServerError {
 			return false, err
 		}
-		e.Problems = []files.Fault{{Text: say.Plain(err.Error())}} // the copy stays on the page
+		e.Problems = []files.Fault{{Text: r.words.Error(err)}} // the copy stays on the page
 	}
 	return false, nil
 }

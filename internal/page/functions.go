@@ -26,7 +26,6 @@ func functions(w words.Words, a assets) template.FuncMap {
 		"metres":    func(x float64, u gauge.Unit) string { return signedMetres(w, x, u) },
 		"languages": func() any { return words.Languages },
 		"count":     func(n *int) int { return *n },
-		"plain":     say.Plain,
 		"tidy":      gauge.Digits,
 		"shown":     func(text string, u gauge.Unit) (string, error) { return say.Shown(w, text, u) },
 		"titled":    func(s procedure.Step) (string, error) { return say.Step(w, s) },

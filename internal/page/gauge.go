@@ -132,7 +132,7 @@ func (p *Page) voidCheck(w http.ResponseWriter, r *request) error {
 	id := r.PathValue("id")
 	seq, err := strconv.ParseUint(r.FormValue("check"), 10, 64)
 	if err != nil {
-		return fmt.Errorf("%w: %q is no number of a check", gauge.ErrInput, r.FormValue("check"))
+		return gauge.WrongInput("refusal.page.no-check-number", gauge.Text("text", r.FormValue("check")))
 	}
 	if _, err := p.o.Station.VoidCheck(r.Context(), station.VoidRequest{Gauge: id, Check: seq, Reason: r.FormValue("reason"), By: r.FormValue("by")}); err != nil {
 		return err

@@ -89,7 +89,7 @@ func toneOf(before, now *job.Job) string {
 	switch {
 	case before == nil || before == now:
 		return ""
-	case now.Notice != "":
+	case !now.Notice.IsZero():
 		return "refused"
 	case readings(now) > readings(before):
 		return "taken"

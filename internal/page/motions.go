@@ -35,7 +35,7 @@ func (m *motions) begin(job uint64, stop func()) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	if m.byID[job] != nil {
-		return fmt.Errorf("%w: a motion is being captured in job %d already", gauge.ErrRefused, job)
+		return gauge.Refused("refusal.page.motion-runs", gauge.Count("job", job))
 	}
 	if m.byID == nil {
 		m.byID = map[uint64]*motion{}

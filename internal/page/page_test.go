@@ -90,7 +90,7 @@ func TestNoSuchPage(t *testing.T) {
 	if status, body := r.get("/nowhere"); status != http.StatusNotFound || !strings.Contains(body, "Page not found") {
 		t.Errorf("%d %s", status, body)
 	}
-	if status, body := r.post("/jobs", url.Values{"procedure": {"none"}, "serial": {"1"}, "technician": {"d"}}, "X-Script", "1"); status != http.StatusNotFound || body != "not found: there is no procedure \"none\": there are ring\n" {
+	if status, body := r.post("/jobs", url.Values{"procedure": {"none"}, "serial": {"1"}, "technician": {"d"}}, "X-Script", "1"); status != http.StatusNotFound || body != "there is no procedure \"none\": there are ring\n" {
 		t.Errorf("%d %q", status, body)
 	}
 }

@@ -63,7 +63,7 @@ func (page *recallPage) asked(unit string) (ask recall.Request, err error) {
 	ask = recall.Request{Gauge: page.ID, Model: page.Model}
 	if page.Error != "" || page.Standard != "" {
 		if page.Typed, err = gauge.ParseUnit(unit, gauge.KindLength); err != nil {
-			return ask, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return ask, gauge.AsInput(err)
 		}
 	}
 	for _, one := range []struct {
@@ -75,13 +75,13 @@ func (page *recallPage) asked(unit string) (ask recall.Request, err error) {
 		}
 		value, err := gauge.ParseLength(one.text, page.Typed)
 		if err != nil {
-			return ask, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return ask, gauge.AsInput(err)
 		}
 		*one.to = &value
 	}
 	if page.Since != "" {
 		if ask.Since, err = time.ParseInLocation(time.DateOnly, page.Since, time.Local); err != nil {
-			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", gauge.ErrInput, page.Since)
+			return ask, gauge.WrongInput("refusal.page.no-day", gauge.Text("text", page.Since))
 		}
 	}
 	return ask, nil

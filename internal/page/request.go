@@ -6,7 +6,6 @@ import (
 	"strconv"
 
 	"gauged/internal/gauge"
-	"gauged/internal/page/say"
 	"gauged/internal/words"
 )
 
@@ -18,7 +17,7 @@ type request struct {
 }
 
 // errNoPage says that an address leads nowhere.
-var errNoPage = errors.New("there is no such page")
+var errNoPage = gauge.NotFound("refusal.page.missing")
 
 // problem is an error with the status that it is answered with.
 type problem struct {
@@ -45,8 +44,7 @@ func (p *Page) handle(f func(http.ResponseWriter, *request) error) http.Handler 
 type failure struct {
 	Status  int
 	Missing bool   // there is no such page
-	Detail  string // in the words of the part that failed, which are English
-	Own     bool   // but it is in the page's language
+	Detail  string // what is wrong, and what to do
 	Ask     *form  // the same form once more, for somebody who is sure; nil: there is nothing to ask
 }
 
@@ -75,14 +73,14 @@ func (p *Page) fail(w http.ResponseWriter, r *request, err error) {
 	if status >= http.StatusInternalServerError && status != http.StatusServiceUnavailable {
 		p.o.Log.Error("page", "path", r.URL.Path, "err", err)
 	}
-	detail := say.Plain(err.Error())
+	detail := r.words.Error(err)
 	if r.byScript() {
 		http.Error(w, detail, status)
 		return
 	}
 	f := failure{Status: status, Missing: errors.Is(err, errNoPage), Detail: detail}
 	if asks := (question{}); errors.As(err, &asks) {
-		f.Ask, f.Own = r.again(), asks.own
+		f.Ask = r.again()
 	}
 	w.WriteHeader(status)
 	if err := p.write(w, r, "failure", f); err != nil {

@@ -17,7 +17,7 @@ func (j jobPage) GoesOn() bool { return j.badProof() && j.Job.GoesOn() == nil }
 // NoRound says why none can after a bad proof; empty otherwise.
 func (j jobPage) NoRound() string {
 	if err := j.Job.GoesOn(); err != nil && j.badProof() {
-		return err.Error()
+		return j.words.Error(err)
 	}
 	return ""
 }

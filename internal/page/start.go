@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -88,9 +87,9 @@ func (p *Page) showBinding(w http.ResponseWriter, r *request) error {
 	page := bindingPage{Serial: strings.TrimSpace(r.FormValue("serial")), Technician: strings.TrimSpace(r.FormValue("technician"))}
 	switch {
 	case page.Serial == "":
-		return fmt.Errorf("%w: a job needs the serial number of the unit", gauge.ErrInput)
+		return gauge.WrongInput("refusal.job.serial")
 	case page.Technician == "":
-		return fmt.Errorf("%w: a job needs the name of the technician", gauge.ErrInput)
+		return gauge.WrongInput("refusal.job.technician")
 	}
 	var err error
 	if page.Procedure, _, err = p.o.Station.Library().Procedure(r.FormValue("procedure")); err != nil {

@@ -144,7 +144,7 @@ func (r *request) checksAsked() (ask health.StudyRequest, err error) {
 	ask = health.StudyRequest{Gauge: r.PathValue("id"), Checks: &health.StoredChecks{Master: r.FormValue("master")}}
 	if since := r.FormValue("since"); since != "" {
 		if ask.Checks.Since, err = time.ParseInLocation(time.DateOnly, since, time.Local); err != nil {
-			return ask, fmt.Errorf("%w: %q is no day such as 2026-03-31", gauge.ErrInput, since)
+			return ask, gauge.WrongInput("refusal.page.no-day", gauge.Text("text", since))
 		}
 	}
 	ask.Plan, err = studyPlan(study.Kind(r.FormValue("kind")), r.words.Typed(r.FormValue("tolerance")))

@@ -15,7 +15,6 @@ import (
 	"gauged/internal/health/check"
 	"gauged/internal/health/order"
 	"gauged/internal/health/study"
-	"gauged/internal/page/say"
 	"gauged/internal/station"
 )
 
@@ -83,7 +82,7 @@ func (p *Page) absorbIntoStudy(ctx context.Context, d *studyDraft) error {
 			return err
 		}
 		if err := d.take(facts[0]); errors.Is(err, gauge.ErrRefused) {
-			d.Refused = say.Plain(err.Error())
+			d.Refused = gauge.Told(err)
 		}
 	}
 	return nil
@@ -148,7 +147,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 		return err
 	}
 	if !line.CanCheck() {
-		return fmt.Errorf("%w: %s gives no readings of a study", gauge.ErrRefused, id)
+		return gauge.Refused("refusal.page.no-study-readings", gauge.Text("gauge", id))
 	}
 	d, err := r.studyAsked(id)
 	if err != nil {
@@ -156,7 +155,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	}
 	for _, s := range d.Steps {
 		if _, ok := p.o.Station.Masters()[s.Master]; s.Master != "" && !ok {
-			return fmt.Errorf("%w: there is no master %q", gauge.ErrInput, s.Master)
+			return gauge.WrongInput("refusal.master.missing", gauge.Text("master", s.Master))
 		}
 	}
 	d.after = p.o.Station.Newest()
@@ -165,7 +164,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 	defer one.Unlock()
 	if err := p.studies.with(id, func(now *studyDraft) error {
 		if now != nil {
-			return fmt.Errorf("%w: a study of gauge %s is being measured; record it or give it up", gauge.ErrRefused, id)
+			return gauge.Refused("refusal.page.study-runs", gauge.Text("gauge", id))
 		}
 		return nil
 	}); err != nil {
@@ -181,7 +180,7 @@ func (p *Page) beginStudy(w http.ResponseWriter, r *request) error {
 func (r *request) studyAsked(id string) (*studyDraft, error) {
 	d := &studyDraft{Gauge: id, By: strings.TrimSpace(r.FormValue("by")), Kind: study.Kind(r.FormValue("kind")), Tolerance: r.words.Typed(r.FormValue("tolerance"))}
 	if d.By == "" {
-		return nil, fmt.Errorf("%w: a study needs the name of who records it", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.study.who")
 	}
 	plan := order.Plan{
 		Kind: d.Kind, Parts: strings.TrimSpace(r.FormValue("parts")), Persons: order.Names(r.FormValue("persons")),
@@ -190,22 +189,22 @@ func (r *request) studyAsked(id string) (*studyDraft, error) {
 	var err error
 	if text := strings.TrimSpace(r.FormValue("trials")); text != "" {
 		if plan.Trials, err = strconv.Atoi(text); err != nil {
-			return nil, fmt.Errorf("%w: %q is not a number of trials", gauge.ErrInput, text)
+			return nil, gauge.WrongInput("refusal.page.trials", gauge.Text("text", text))
 		}
 	}
 	if text := strings.TrimSpace(r.FormValue("seed")); text != "" {
 		if plan.Seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			return nil, fmt.Errorf("%w: the seed %q is not a whole number", gauge.ErrInput, text)
+			return nil, gauge.WrongInput("refusal.page.seed", gauge.Text("text", text))
 		}
 	}
 	if plan.Reference != "" {
 		if _, err := study.ParseNumber(plan.Reference); err != nil {
-			return nil, fmt.Errorf("%w: reference value: %w", gauge.ErrInput, err)
+			return nil, gauge.WrongInput("refusal.study.reference", gauge.Because("why", err))
 		}
 	}
 	steps, err := plan.Steps()
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return nil, gauge.WrongInput("refusal.page.study-plan", gauge.Because("why", err))
 	}
 	for _, s := range steps {
 		d.Steps = append(d.Steps, studyStep{Step: s})
@@ -227,7 +226,7 @@ func (p *Page) changeStudy(change func(*request, studyPage) error) http.Handler 
 			return err
 		}
 		if page.Draft == nil {
-			return fmt.Errorf("%w: no study of gauge %s is being measured", gauge.ErrRefused, id)
+			return gauge.Refused("refusal.page.no-study", gauge.Text("gauge", id))
 		}
 		if seen := r.FormValue("seen"); seen != "" && seen != page.Draft.seen() {
 			return errMovedOn
@@ -255,9 +254,9 @@ func (p *Page) takeForStudy(r *request, page studyPage) error {
 	var err error
 	switch {
 	case page.Draft.Done():
-		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", gauge.ErrRefused)
+		return gauge.Refused("refusal.page.study-full")
 	case page.Button():
-		return fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, page.ID)
+		return gauge.Refused("refusal.gauge.press", gauge.Text("gauge", page.ID))
 	case page.ReadByEye():
 		typed := station.TypedReading{Shown: r.words.Typed(r.FormValue("shown")), Unit: page.Unit}
 		f, err = p.o.Station.EnterReading(r.Context(), page.ID, typed, page.Draft.By)
@@ -298,9 +297,9 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 	d := page.Draft
 	switch {
 	case d == nil:
-		return fmt.Errorf("%w: no study of gauge %s is being measured", gauge.ErrRefused, id)
+		return gauge.Refused("refusal.page.no-study", gauge.Text("gauge", id))
 	case !d.Done():
-		return fmt.Errorf("%w: %d of %d readings are still missing", gauge.ErrRefused, len(d.Steps)-d.Count(), len(d.Steps))
+		return gauge.Refused("refusal.page.still-missing", gauge.Count("count", len(d.Steps)-d.Count()), gauge.Count("of", len(d.Steps)))
 	}
 	remark := strings.TrimSpace(r.FormValue("remark"))
 	switch {
@@ -315,7 +314,7 @@ func (p *Page) recordStudy(w http.ResponseWriter, r *request) error {
 	}
 	made, err := p.o.Station.RecordStudy(r.Context(), ask)
 	if errors.Is(err, gauge.ErrRefused) || errors.Is(err, gauge.ErrInput) {
-		why := say.Plain(err.Error())
+		why := gauge.Told(err)
 		if err := p.onStudy(id, func(d *studyDraft) error { d.Refused = why; return nil }); err != nil {
 			return err
 		}

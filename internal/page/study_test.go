@@ -56,7 +56,7 @@ func TestStudyByPage(t *testing.T) {
 	}
 	r.has("/gauges/line/study", nil, "Now Ann measures.", "Ann: part 1", "Reading 1 of 12, trial 1 of 2", `id="take"`)
 	r.has("/gauges/line/study", []string{"Accept-Language", "de"}, "Jetzt misst Ann.", "Ann: Teil 1", "Messwert 1 von 12, Durchgang 1 von 2")
-	if status, body := r.post("/gauges/line/study", begin, "Accept-Language", "de"); status != http.StatusConflict || !strings.Contains(body, "a study of gauge line is being measured") {
+	if status, body := r.post("/gauges/line/study", begin, "Accept-Language", "de"); status != http.StatusConflict || !strings.Contains(body, "eine Studie von Messmittel line läuft") {
 		t.Errorf("%d %s", status, body)
 	}
 	if status, body := r.post("/gauges/line/study/record", nil); status != http.StatusConflict || !strings.Contains(body, "12 of 12 readings are still missing") {
@@ -160,14 +160,14 @@ func TestStudyIsRefused(t *testing.T) {
 		fields string
 		want   string
 	}{
-		{"kind=crossed", "a study needs the name of who records it"},
+		{"kind=crossed", "a study needs the name of who made it"},
 		{"by=q&kind=crossed&parts=3", "say who measures"},
 		{"by=q&kind=one-way", "is no kind of study that is measured at the bench"},
 		{"by=q&kind=bias&master=none", "there is no master &#34;none&#34;"},
 		{"by=q&kind=bias&reference=x", "reference value: &#34;x&#34; is not a number"},
 		{"by=q&kind=bias&reference=1&trials=x", "is not a number of trials"},
 		{"by=q&kind=bias&reference=1&seed=-1", "the seed &#34;-1&#34; is not a whole number"},
-		{"by=q&kind=bias&reference=1&tolerance=-1", "-1 is not a width"},
+		{"by=q&kind=bias&reference=1&tolerance=-1", "-1 is not above 0"},
 		{"by=q&kind=capability&reference=1", "the indices compare the gauge with a tolerance: give its width"},
 	} {
 		form, err := url.ParseQuery(c.fields)

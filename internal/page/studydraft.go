@@ -1,7 +1,6 @@
 package page
 
 import (
-	"fmt"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -19,9 +18,9 @@ type studyDraft struct {
 	Kind      study.Kind
 	Tolerance string // its width in the unit of the gauge, decimal text; empty: none
 	Steps     []studyStep
-	Dropped   int    // readings that were taken out again
-	Refused   string // why no study came of the readings; empty: nobody tried
-	after     uint64 // number of the last reading that was looked at
+	Dropped   int           // readings that were taken out again
+	Refused   gauge.Message // why no study came of the readings; none: nobody tried
+	after     uint64        // number of the last reading that was looked at
 }
 
 // studyStep is a reading that is wanted.
@@ -82,15 +81,15 @@ func (d *studyDraft) take(f gauge.Fact) error {
 	next := d.Now()
 	switch {
 	case next == nil:
-		return fmt.Errorf("%w: the study has all its readings; record it, or drop the last one", gauge.ErrRefused)
+		return gauge.Refused("refusal.page.study-full")
 	case f.Seq <= d.after:
-		return fmt.Errorf("%w: gauge %s has sent no new reading since the last one was taken", gauge.ErrRefused, d.Gauge)
+		return gauge.Refused("refusal.page.nothing-new", gauge.Text("gauge", d.Gauge))
 	}
 	d.after = f.Seq
 	if first := d.Steps[0].Reading; first != nil && first.Unit != f.Reading.Unit {
-		return fmt.Errorf("%w: the reading is in %v, the study in %v: one study has one unit; it is not taken", gauge.ErrRefused, f.Reading.Unit, first.Unit)
+		return gauge.Refused("refusal.page.one-unit", gauge.Text("given", f.Reading.Unit.String()), gauge.Text("unit", first.Unit.String()))
 	}
-	next.Reading, next.seq, d.Refused = f.Reading, f.Seq, ""
+	next.Reading, next.seq, d.Refused = f.Reading, f.Seq, gauge.Message{}
 	return nil
 }
 
@@ -98,9 +97,9 @@ func (d *studyDraft) take(f gauge.Fact) error {
 func (d *studyDraft) drop() error {
 	n := d.Count()
 	if n == 0 {
-		return fmt.Errorf("%w: no reading has been taken yet", gauge.ErrRefused)
+		return gauge.Refused("refusal.page.none-taken")
 	}
-	d.Steps[n-1].Reading, d.Steps[n-1].seq, d.Refused = nil, 0, ""
+	d.Steps[n-1].Reading, d.Steps[n-1].seq, d.Refused = nil, 0, gauge.Message{}
 	d.Dropped++
 	return nil
 }
@@ -122,16 +121,16 @@ func studyPlan(kind study.Kind, tolerance string) (p study.Plan, err error) {
 	p = study.Plan{Kind: kind, Options: study.Options{Seed: 1}}
 	if tolerance == "" {
 		if kind == study.CapabilityKind {
-			return p, fmt.Errorf("%w: the indices compare the gauge with a tolerance: give its width", gauge.ErrInput)
+			return p, gauge.WrongInput("refusal.page.needs-tolerance")
 		}
 		return p, nil
 	}
 	width, err := study.ParseNumber(tolerance)
 	if err == nil && width.Sign() <= 0 {
-		err = fmt.Errorf("%s is not a width: give the distance of the limits, above 0", tolerance)
+		err = gauge.WrongInput("refusal.study.not-above-zero", gauge.Text("number", tolerance))
 	}
 	if err != nil {
-		return p, fmt.Errorf("%w: tolerance: %w", gauge.ErrInput, err)
+		return p, gauge.WrongInput("refusal.study.tolerance", gauge.Because("why", err))
 	}
 	p.Options.Tolerance = study.Float(width)
 	return p, nil

@@ -86,7 +86,7 @@ func (p *Page) try(r *request, e *editPage, next *library.Library) error {
 	trial, err := j.Try(procedure, family)
 	e.Try.LeftOut = trial.LeftOut
 	if err != nil {
-		e.Try.Faults = []files.Fault{{Text: err.Error()}}
+		e.Try.Faults = []files.Fault{{Text: r.words.Error(err)}}
 		return nil
 	}
 	e.Try.Findings = trial.Evaluation.Findings
@@ -110,7 +110,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	}
 	result, err := evaluateTable(now, nowFamily, readings)
 	if err != nil {
-		e.Try.Faults = files.Faults(err, "")
+		e.Try.Faults = files.Faults(r.words, err, "")
 		return nil
 	}
 	e.Try.Findings = result.Findings
@@ -120,7 +120,7 @@ func (p *Page) tryTyped(r *request, e *editPage, next *library.Library) error {
 	}
 	before, err := evaluateTable(then, thenFamily, readings)
 	if err != nil { // the version in force may not know a measurement of the copy
-		e.Try.LeftOut = []string{err.Error()}
+		e.Try.LeftOut = []string{r.words.Error(err)}
 	}
 	e.Try.Compared, err = files.Compare(r.words, then, before, now, result)
 	return err

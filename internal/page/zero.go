@@ -2,7 +2,6 @@ package page
 
 import (
 	"cmp"
-	"fmt"
 	"strconv"
 
 	"gauged/internal/gauge"
@@ -59,12 +58,12 @@ func (p *Page) zeroReturn(r *request, j *job.Job) error {
 	case v.ReadByEye():
 		shown := r.words.Typed(r.FormValue("shown"))
 		if shown == "" {
-			return fmt.Errorf("%w: type in what gauge %s shows at its zero", gauge.ErrInput, line.ID)
+			return gauge.WrongInput("refusal.page.type-zero", gauge.Text("gauge", line.ID))
 		}
 		ask.Typed = station.TypedReading{Shown: shown, Unit: line.Unit}
 	case v.Button():
 		if ask.Reading, err = strconv.ParseUint(r.FormValue("reading"), 10, 64); err != nil {
-			return fmt.Errorf("%w: %q is no number of a reading", gauge.ErrInput, r.FormValue("reading"))
+			return gauge.WrongInput("refusal.page.no-reading-number", gauge.Text("text", r.FormValue("reading")))
 		}
 	}
 	_, err = p.o.Station.RecordZeroReturn(r.Context(), ask)

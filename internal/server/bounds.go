@@ -3,8 +3,9 @@ package server
 import (
 	"sync"
 
+	"gauged/internal/gauge"
+
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 )
@@ -90,17 +91,17 @@ func requested(request any) error {
 		return nil
 	}
 	if size := proto.Size(m); size > maxMessage {
-		return status.Errorf(codes.ResourceExhausted, "the request has %d bytes, and one call takes at most %d: nothing was done of it; send less at a time", size, maxMessage)
+		return refused(codes.ResourceExhausted, gauge.Say("refusal.request.too-large", gauge.Count("size", size), gauge.Count("most", maxMessage)))
 	}
 	counts := map[protoreflect.FullName]int{}
 	count(m.ProtoReflect(), counts)
 	for list, n := range counts {
 		if most := mostOf[list]; n > most {
-			return status.Errorf(codes.InvalidArgument, "there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", n, list.Name(), most)
+			return gauge.WrongInput("refusal.request.too-many", gauge.Count("count", n), gauge.Text("field", string(list.Name())), gauge.Count("most", most))
 		}
 	}
 	if f, size, most := tooLong(m.ProtoReflect()); f != nil {
-		return status.Errorf(codes.InvalidArgument, "%s has %d bytes, and at most %d are taken: nothing was done of it; say it shorter", f.Name(), size, most)
+		return gauge.WrongInput("refusal.request.too-long", gauge.Text("field", string(f.Name())), gauge.Count("size", size), gauge.Count("most", most))
 	}
 	return nil
 }
@@ -151,7 +152,7 @@ func answered(answer any) error {
 		return nil
 	}
 	if size := proto.Size(m); size > maxMessage {
-		return status.Errorf(codes.ResourceExhausted, "the answer has %d bytes, and a message holds at most %d: ask for less at a time", size, maxMessage)
+		return refused(codes.ResourceExhausted, gauge.Say("refusal.answer.too-large", gauge.Count("size", size), gauge.Count("most", maxMessage)))
 	}
 	return nil
 }

@@ -60,7 +60,7 @@ func TestEveryListOfARequestIsBounded(t *testing.T) {
 				return
 			}
 			want := fmt.Sprintf("there are %d %s, and one call takes at most %d: nothing was done of it; send fewer at a time", most+1, list.Name(), most)
-			wantStatus(t, requested(withEntries(m.Input(), way, most+1)), codes.InvalidArgument, want)
+			wantStatus(t, statusOf(requested(withEntries(m.Input(), way, most+1))).Err(), codes.InvalidArgument, want)
 			if err := requested(withEntries(m.Input(), way, most)); err != nil {
 				t.Errorf("%s: %v", list.FullName(), err)
 			}

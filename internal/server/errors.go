@@ -3,15 +3,15 @@ package server
 import (
 	"context"
 	"errors"
-	"strings"
-
-	"gauged/internal/gauge"
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
+
+	"gauged/internal/gauge"
+	"gauged/internal/wire"
 )
 
-// kinds are the station's errors with the codes that tell them apart over the wire.
+// kinds are the kinds of refusals with the codes that tell them apart over the wire.
 var kinds = []struct {
 	err  error
 	code codes.Code
@@ -22,31 +22,32 @@ var kinds = []struct {
 	{gauge.ErrStopped, codes.Unavailable},
 }
 
-// statusOf returns the status that an error of the station is sent as. The
-// code says the kind, so the text need not begin with it.
-func statusOf(err error) *status.Status {
-	st := kindOf(err)
-	if text := st.Message(); len(text) > longestStatus {
-		return status.New(st.Code(), strings.ToValidUTF8(text[:longestStatus], "")+" ...")
-	}
-	return st
+// callError is a refusal with a code that no kind has.
+type callError struct {
+	code    codes.Code
+	message gauge.Message
 }
 
-// longestStatus is how many bytes of a text are sent: clients take no more than 8 KiB
-// of what stands beside an answer, and write some bytes as three.
-const longestStatus = 2400
+// refused is that a call ends with a code that no kind of refusal has.
+func refused(code codes.Code, m gauge.Message) error { return &callError{code, m} }
 
-func kindOf(err error) *status.Status {
+func (e *callError) Error() string              { return e.message.String() }
+func (e *callError) Tell() gauge.Message        { return e.message }
+func (e *callError) GRPCStatus() *status.Status { return wire.Refusal(e.code, e.message) }
+
+// statusOf returns the status that an error of the station is sent as: code and
+// arguments of its message as details, and its sentence in English.
+func statusOf(err error) *status.Status {
 	if st, ok := status.FromError(err); ok {
 		return st
 	}
 	for _, k := range kinds {
 		if errors.Is(err, k.err) {
-			return status.New(k.code, strings.TrimPrefix(err.Error(), k.err.Error()+": "))
+			return wire.Refusal(k.code, gauge.Told(err))
 		}
 	}
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return status.FromContextError(err)
 	}
-	return status.New(codes.Internal, err.Error())
+	return wire.Refusal(codes.Internal, gauge.Say("refusal.daemon.fault", gauge.Because("what", err)))
 }

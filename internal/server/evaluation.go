@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -30,11 +29,11 @@ func (s *evaluationService) Evaluate(_ context.Context, r *gaugedv1.EvaluateRequ
 	}
 	in, err := input(p, r)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return nil, err
 	}
 	e, err := evaluate.Evaluate(p, family, in)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return nil, gauge.WrongInput("refusal.evaluate.impossible", gauge.Because("why", err))
 	}
 	return &gaugedv1.EvaluateResponse{Evaluation: wire.Evaluation(p, e)}, nil
 }
@@ -45,7 +44,7 @@ func input(p *procedure.Procedure, r *gaugedv1.EvaluateRequest) (compute.Input, 
 		unit := wire.FromUnit(given.GetUnit())
 		reading, err := p.Typed(given.GetMeasurement(), given.GetShown(), unit)
 		if err != nil {
-			return in, fmt.Errorf("reading %d: %w", i+1, err)
+			return in, gauge.WrongInput("refusal.evaluate.reading", gauge.Count("number", i+1), gauge.Because("why", err))
 		}
 		reading.Discarded = given.GetDiscarded()
 		in.Readings = append(in.Readings, reading)
@@ -66,20 +65,20 @@ func fitted(p *procedure.Procedure, place, part, thickness string) (procedure.Fi
 	_, known := p.PlaceNamed(place)
 	switch {
 	case !p.ChoosesPart():
-		return f, fmt.Errorf("procedure %s fits no part", p.ID)
+		return f, gauge.WrongInput("refusal.part.no-place", gauge.Text("procedure", p.ID))
 	case !known:
-		return f, fmt.Errorf("procedure %s has no place %q", p.ID, place)
+		return f, gauge.WrongInput("refusal.evaluate.place", gauge.Text("procedure", p.ID), gauge.Text("place", place))
 	case part == "":
-		return f, fmt.Errorf("a thickness of the fitted part is given, but not which part it is")
+		return f, gauge.WrongInput("refusal.evaluate.which-part")
 	case thickness == "":
 		return f, nil
 	}
 	l, err := gauge.ParseLength(thickness, p.Unit)
 	if err != nil {
-		return f, fmt.Errorf("thickness of the fitted part: %w", err)
+		return f, gauge.WrongInput("refusal.part.thickness", gauge.Because("why", err))
 	}
 	if l <= 0 {
-		return f, fmt.Errorf("thickness of the fitted part: %s %s: a part is thicker than zero", thickness, p.Unit)
+		return f, gauge.WrongInput("refusal.part.too-thin", gauge.Shown("thickness", thickness, p.Unit))
 	}
 	f.Thickness = &l
 	return f, nil

@@ -61,8 +61,8 @@ func TestEvaluateErrors(t *testing.T) {
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "depth", Shown: "0.35", Unit: gaugedv1.Unit_UNIT_NEWTON_METRE})}, codes.InvalidArgument, "reading 1: 0.35 N m was not taken: depth is a length in mm"},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Readings: one(&gaugedv1.GivenReading{Measurement: "width", Shown: "25", Unit: mm})}, codes.InvalidArgument, `reading 1: procedure ring has no measurement "width"`},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Thickness: "1.5"}}}, codes.InvalidArgument, "a thickness of the fitted part is given, but not which part it is"},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "thin"}}}, codes.InvalidArgument, `thickness of the fitted part: "thin" is not a length: it is not a plain decimal number`},
-		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "0"}}}, codes.InvalidArgument, "thickness of the fitted part: 0 mm: a part is thicker than zero"},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "thin"}}}, codes.InvalidArgument, `thickness: "thin" is not a length: it is not a plain decimal number`},
+		{&gaugedv1.EvaluateRequest{ProcedureId: "ring", Fitted: []*gaugedv1.GivenPart{{Part: "R150", Thickness: "0"}}}, codes.InvalidArgument, "thickness 0 mm: a part is thicker than zero"},
 		{&gaugedv1.EvaluateRequest{ProcedureId: "runout", Fitted: []*gaugedv1.GivenPart{{Part: "R150"}}}, codes.InvalidArgument, "procedure runout fits no part"},
 	} {
 		_, err := r.evaluation.Evaluate(t.Context(), c.request)

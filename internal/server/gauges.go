@@ -2,11 +2,9 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 
 	"gauged/internal/gauge"
 	"gauged/internal/server/message"
@@ -56,7 +54,7 @@ func (s *gaugeService) WatchReadings(r *gaugedv1.WatchReadingsRequest, stream ga
 		after = r.GetAfterSeq()
 	}
 	if after > newest {
-		return status.Errorf(codes.OutOfRange, "the history ends at entry %d, before %d: it is not the one that was watched before; watch again without a number", newest, after)
+		return refused(codes.OutOfRange, gauge.Say("refusal.watch.other-history", gauge.Count("newest", newest), gauge.Count("after", after)))
 	}
 	if err := stream.Send(&gaugedv1.WatchReadingsResponse{Event: &gaugedv1.WatchReadingsResponse_Start{
 		Start: &gaugedv1.WatchStart{AfterSeq: after},
@@ -84,7 +82,7 @@ func (s *gaugeService) known(ids []string) error {
 	}
 	for _, id := range ids {
 		if !slices.Contains(configured, id) {
-			return fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("gauge", id, configured))
+			return gauge.NotFound("refusal.gauge.missing", gauge.Text("gauge", id), gauge.Others("others", id, configured))
 		}
 	}
 	return nil

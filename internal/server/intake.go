@@ -8,8 +8,8 @@ import (
 	"sync"
 
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 
+	"gauged/internal/gauge"
 	"gauged/internal/station"
 
 	gaugedv1 "gauged/api/gauged/v1"
@@ -49,7 +49,7 @@ func (in *intake) take(ctx context.Context, recv func() (batch, error), acknowle
 	case first.err != nil:
 		return first.err
 	case strings.TrimSpace(first.source) == "":
-		return status.Error(codes.InvalidArgument, "the first message of the stream must say who sends: set source to a name that the sender keeps")
+		return gauge.WrongInput("refusal.sender.first-message")
 	}
 	ctx, release := in.claim(ctx, first.source)
 	defer release()
@@ -118,7 +118,7 @@ func (t *taking) gather(m incoming, ahead <-chan incoming) (readings []station.I
 			return readings, m.err
 		}
 		if m.source != "" && m.source != t.source {
-			return readings, status.Errorf(codes.InvalidArgument, "the stream of %q cannot go on as %q; open one for each sender", t.source, m.source)
+			return readings, gauge.WrongInput("refusal.sender.renamed", gauge.Text("source", t.source), gauge.Text("other", m.source))
 		}
 		readings = append(readings, m.readings...)
 		if len(readings) >= mostAtOnce {
@@ -185,7 +185,7 @@ func (in *intake) claim(ctx context.Context, source string) (context.Context, fu
 	in.mu.Lock()
 	defer in.mu.Unlock()
 	if older, ok := in.streams[source]; ok {
-		older.end(status.Errorf(codes.Aborted, "another stream of the sender %q took over; give each sender a name of its own", source))
+		older.end(refused(codes.Aborted, gauge.Say("refusal.sender.taken-over", gauge.Text("source", source))))
 	}
 	in.streams[source] = mine
 	return ctx, func() {

@@ -4,13 +4,15 @@ import (
 	"context"
 	"runtime/debug"
 
+	"gauged/internal/gauge"
+
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 )
 
 // errStopping ends the streams at shutdown.
-var errStopping = status.Error(codes.Unavailable, "the daemon is stopping")
+var errStopping = refused(codes.Unavailable, gauge.Say("refusal.daemon.stopping"))
 
 // unary turns errors and panics of a call into its status.
 func (s *Server) unary(ctx context.Context, request any, info *grpc.UnaryServerInfo, handle grpc.UnaryHandler) (answer any, err error) {
@@ -62,7 +64,7 @@ func (s *endingStream) SendMsg(m any) error {
 func (s *Server) outcome(ctx context.Context, method string, panicked any, err error) error {
 	if panicked != nil {
 		s.log.Error("a call panicked; this is a fault of the daemon", "call", method, "panic", panicked, "stack", string(debug.Stack()))
-		return status.Error(codes.Internal, "a fault of the daemon; its log says more")
+		return refused(codes.Internal, gauge.Say("refusal.daemon.fault"))
 	}
 	if err == nil {
 		return nil

@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"fmt"
 
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -155,7 +154,7 @@ func (s *jobService) ListJobs(ctx context.Context, r *gaugedv1.ListJobsRequest) 
 		Gauge: r.GetGaugeId(), Before: p.number(), Limit: p.limit + 1,
 	}
 	if q.Outcome == "" && r.GetOutcome() != gaugedv1.Outcome_OUTCOME_UNSPECIFIED {
-		return nil, fmt.Errorf("%w: outcome %d is not known here", gauge.ErrInput, r.GetOutcome())
+		return nil, gauge.WrongInput("refusal.list.outcome", gauge.Count("outcome", int32(r.GetOutcome())))
 	}
 	if q.Times, err = spanOf(r); err != nil {
 		return nil, err

@@ -58,9 +58,9 @@ func onPage(r listRequest, usual, most int) (paging, error) {
 	token, err := base64.RawURLEncoding.DecodeString(r.GetPageToken())
 	switch {
 	case err != nil || len(token) <= 1+askedSize || token[0] != tokenKind:
-		return p, fmt.Errorf("%w: %q is no page_token of this daemon; ask without it for the first page", gauge.ErrInput, r.GetPageToken())
+		return p, gauge.WrongInput("refusal.list.token", gauge.Text("token", r.GetPageToken()))
 	case !bytes.Equal(token[1:1+askedSize], p.asked):
-		return p, fmt.Errorf("%w: the page_token is of another list: ask for each page with what the first was asked with, or without it for the first page", gauge.ErrInput)
+		return p, gauge.WrongInput("refusal.list.other-token")
 	}
 	p.after = string(token[1+askedSize:])
 	return p, nil
@@ -116,7 +116,7 @@ func rest[E any, K comparable](entries []E, p paging, key func(E) K) ([]E, error
 			return entries[i+1:], nil
 		}
 	}
-	return nil, fmt.Errorf("%w: the list has changed, and %s is not in it any more; begin with the first page", gauge.ErrInput, p.after)
+	return nil, gauge.WrongInput("refusal.list.changed", gauge.Text("entry", p.after))
 }
 
 // timedRequest asks for what lies in a span of time.
@@ -136,13 +136,12 @@ func spanOf(r timedRequest) (span gauge.Times, err error) {
 			continue
 		}
 		if end.said.CheckValid() != nil {
-			return span, fmt.Errorf("%w: %s is no time of the years 1 to 9999", gauge.ErrInput, end.name)
+			return span, gauge.WrongInput("refusal.list.time", gauge.Text("field", end.name))
 		}
 		*end.to = end.said.AsTime()
 	}
 	if r.GetSinceTime() != nil && r.GetUntilTime() != nil && !span.Since.Before(span.Until) {
-		return span, fmt.Errorf("%w: until_time %s is not after since_time %s: nothing lies between", gauge.ErrInput,
-			span.Until.Format(time.RFC3339Nano), span.Since.Format(time.RFC3339Nano))
+		return span, gauge.WrongInput("refusal.list.empty-time", gauge.Moment("until", span.Until), gauge.Moment("since", span.Since))
 	}
 	return span, nil
 }

@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"gauged/internal/evaluate/procedure"
@@ -42,7 +41,7 @@ func (s *procedureService) GetProcedure(_ context.Context, r *gaugedv1.GetProced
 
 func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.ReloadProceduresRequest) (*gaugedv1.ReloadProceduresResponse, error) {
 	if s.files == nil {
-		return nil, fmt.Errorf("%w: this daemon has no files of procedures", gauge.ErrRefused)
+		return nil, gauge.Refused("refusal.files.no-files")
 	}
 	changed, err := s.files.Reload(ctx)
 	if err != nil {

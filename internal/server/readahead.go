@@ -3,9 +3,7 @@ package server
 import (
 	"context"
 
-	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
-
+	"gauged/internal/gauge"
 	"gauged/internal/server/message"
 	"gauged/internal/station"
 
@@ -64,10 +62,10 @@ func decode(recv func() (batch, error), highest *uint64) incoming {
 	m := incoming{source: b.GetSource(), readings: make([]station.Ingested, len(b.GetReadings()))}
 	for i, r := range b.GetReadings() {
 		if m.readings[i], err = message.FromIngested(r); err != nil {
-			return incoming{err: status.Error(codes.InvalidArgument, err.Error())}
+			return incoming{err: err}
 		}
 		if r.GetSourceSeq() <= *highest {
-			return incoming{err: status.Errorf(codes.InvalidArgument, "source_seq %d follows %d: the numbers of a stream must rise", r.GetSourceSeq(), *highest)}
+			return incoming{err: gauge.WrongInput("refusal.sender.order", gauge.Count("number", r.GetSourceSeq()), gauge.Count("before", *highest))}
 		}
 		*highest = r.GetSourceSeq()
 	}

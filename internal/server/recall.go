@@ -2,12 +2,10 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 
 	"gauged/internal/gauge"
@@ -23,7 +21,7 @@ func (s *healthService) Recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 		return nil, err
 	}
 	if size := proto.Size(answer); size > maxMessage {
-		return nil, status.Errorf(codes.ResourceExhausted, "%d jobs do not fit into one message: ask with StreamRecall, or since a later time", len(answer.GetItems()))
+		return nil, refused(codes.ResourceExhausted, gauge.Say("refusal.recall.too-large", gauge.Count("count", len(answer.GetItems()))))
 	}
 	return answer, nil
 }
@@ -55,7 +53,7 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	request := recall.Request{Gauge: r.GetGaugeId()}
 	switch {
 	case r.GetFromWork() && r.GetGrowing():
-		return nil, fmt.Errorf("%w: an error either grew evenly or is what the jobs tell: leave one of them out", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.recall.growing-from-work")
 	case r.GetFromWork():
 		request.Model = recall.CourseFromWork
 	case r.GetGrowing():
@@ -63,7 +61,7 @@ func (s *healthService) recall(ctx context.Context, r *gaugedv1.RecallRequest) (
 	}
 	if r.GetSinceTime() != nil {
 		if r.GetSinceTime().CheckValid() != nil {
-			return nil, fmt.Errorf("%w: since is no time of the years 1 to 9999", gauge.ErrInput)
+			return nil, gauge.WrongInput("refusal.list.time", gauge.Text("field", "since_time"))
 		}
 		request.Since = r.GetSinceTime().AsTime()
 	}
@@ -92,10 +90,10 @@ func recallLength(name, text string, u gaugedv1.Unit) (*gauge.Length, error) {
 	unit := wire.FromUnit(u)
 	l, err := gauge.ParseLength(text, unit)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %s: %w", gauge.ErrInput, name, err)
+		return nil, gauge.WrongInput("refusal.recall.field", gauge.Text("field", name), gauge.Because("why", err))
 	}
 	if unit.Kind() != gauge.KindLength {
-		return nil, fmt.Errorf("%w: %s: %v is no unit of length", gauge.ErrInput, name, unit)
+		return nil, gauge.WrongInput("refusal.recall.unit", gauge.Text("field", name), gauge.Text("unit", unit.String()))
 	}
 	return &l, nil
 }

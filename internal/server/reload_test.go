@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"fmt"
 	"testing"
 
 	"google.golang.org/grpc/codes"
@@ -22,14 +21,14 @@ func TestReloadProcedures(t *testing.T) {
 		return []library.File{{Kind: library.KindParts, ID: "rings", Hash: "aa"}}, nil
 	}
 	refused := func() ([]library.File, error) {
-		return nil, fmt.Errorf("%w: ring.yaml:1:1: broken", gauge.ErrRefused)
+		return nil, gauge.Refused("refusal.files.problems", gauge.Text("problems", "ring.yaml:1:1: broken"))
 	}
 	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)
 	if err != nil || len(answer.GetChanged()) != 1 || answer.GetChanged()[0].GetKind() != "parts" || answer.GetChanged()[0].GetId() != "rings" || answer.GetChanged()[0].GetHash() != "aa" {
 		t.Errorf("%v, %v", answer, err)
 	}
 	_, err = (&procedureService{files: filesFunc(refused)}).ReloadProcedures(t.Context(), nil)
-	if st := statusOf(err); st.Code() != codes.FailedPrecondition || st.Message() != "ring.yaml:1:1: broken" {
+	if st := statusOf(err); st.Code() != codes.FailedPrecondition || st.Message() != "the files have problems, and what was in force stays so:\nring.yaml:1:1: broken" {
 		t.Errorf("%v", st)
 	}
 	r := newRig(t) // without files

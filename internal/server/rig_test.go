@@ -266,6 +266,9 @@ func eventually(t testing.TB, what string, holds func() bool) {
 	}
 }
 
+// Sentences show times in the zone of who reads them.
+func init() { time.Local = time.UTC }
+
 // wantStatus checks the code and the whole text of an error.
 func wantStatus(t testing.TB, err error, code codes.Code, text string) {
 	t.Helper()

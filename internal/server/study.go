@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"fmt"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -54,7 +53,7 @@ func (s *studyService) ListStudies(ctx context.Context, r *gaugedv1.ListStudiesR
 	}
 	kind := wire.FromStudyKind(r.GetKind())
 	if kind == "" && r.GetKind() != gaugedv1.StudyKind_STUDY_KIND_UNSPECIFIED {
-		return nil, fmt.Errorf("%w: kind %d is not known here", gauge.ErrInput, r.GetKind())
+		return nil, gauge.WrongInput("refusal.list.kind", gauge.Count("kind", int32(r.GetKind())))
 	}
 	records, err := s.station.Studies(ctx, kind, q)
 	if err != nil {

@@ -144,9 +144,9 @@ func TestUnequalStudies(t *testing.T) {
 	}
 	newest := r.Newest()
 	for want, keep := range map[string]func(*gaugedv1.StudyRow) bool{
-		"readings of button: each appraiser measured each part once: repeatability cannot be told apart from the interaction of appraiser and part; have each part measured 2 times at least, better 3": func(r *gaugedv1.StudyRow) bool { return r.GetTrial() == "1" },
-		`readings of button: there is one part only, "1": the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10`:                                        func(r *gaugedv1.StudyRow) bool { return r.GetPart() == "1" },
-		"readings of button: no part that both measured links appraiser A, directly or through others, to B: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested": func(r *gaugedv1.StudyRow) bool {
+		"this study cannot be computed: readings of button: each appraiser measured each part once: repeatability cannot be told apart from the interaction of appraiser and part; have each part measured 2 times at least, better 3": func(r *gaugedv1.StudyRow) bool { return r.GetTrial() == "1" },
+		`this study cannot be computed: readings of button: there is one part only, "1": the variation of the gauge cannot be compared with that of parts; measure 2 parts at least, better 10`:                                        func(r *gaugedv1.StudyRow) bool { return r.GetPart() == "1" },
+		"this study cannot be computed: readings of button: no part that both measured links appraiser A, directly or through others, to B: what is the part and what the appraiser cannot be told apart; have them measure common parts, or study it as nested": func(r *gaugedv1.StudyRow) bool {
 			return r.GetPerson() == "A" && r.GetPart() < "4" || r.GetPerson() == "B" && r.GetPart() > "4"
 		},
 	} {
@@ -191,21 +191,21 @@ func TestStudyOfStoredReadings(t *testing.T) {
 	for want, change := range map[string]func(*gaugedv1.StudyInput){
 		`there is no gauge "x": there are button, line, micrometer, pressed, sent`: func(in *gaugedv1.StudyInput) { in.GaugeId = "x" },
 		"a study needs readings": func(in *gaugedv1.StudyInput) { in.Rows = nil },
-		"say what is asked: [crossed nested one-way bias linearity stability capability]": func(in *gaugedv1.StudyInput) { in.Kind = 0 },
-		fmt.Sprintf("row 1: reading %d is of line, not of button", other):                 row(&gaugedv1.StudyRow{Reading: &gaugedv1.StudyRow_ReadingSeq{ReadingSeq: other}}),
-		"row 1: name a stored reading or a value, and not both":                           row(&gaugedv1.StudyRow{}),
-		`row 1: the value "1.0" has no unit: a unit is never guessed`:                     row(&gaugedv1.StudyRow{Reading: value("1.0")}),
-		`row 1: "1,0" is not a length: the decimal sign must be a point, not a comma`:     row(&gaugedv1.StudyRow{Reading: value("1,0"), Unit: millimetre}),
-		`row 1: there is no master "m"`:                                                   row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "m"}),
-		"row 1: the reference value is that of a master or a number, not both":            row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "zero", Reference: "0"}),
-		"row 1: master zero is a length, the readings are in N":                           row(&gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON, MasterId: "zero"}),
+		"say what is asked: crossed, nested, one-way, bias, linearity, stability, capability": func(in *gaugedv1.StudyInput) { in.Kind = 0 },
+		fmt.Sprintf("row 1: reading %d is of line, not of button", other):                     row(&gaugedv1.StudyRow{Reading: &gaugedv1.StudyRow_ReadingSeq{ReadingSeq: other}}),
+		"row 1: name a stored reading or a value, and not both":                               row(&gaugedv1.StudyRow{}),
+		`row 1: the value "1.0" has no unit: a unit is never guessed`:                         row(&gaugedv1.StudyRow{Reading: value("1.0")}),
+		`row 1: "1,0" is not a length: the decimal sign must be a point, not a comma`:         row(&gaugedv1.StudyRow{Reading: value("1,0"), Unit: millimetre}),
+		`row 1: there is no master "m"`:                                                       row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "m"}),
+		"row 1: the reference value is that of a master or a number, not both":                row(&gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre, MasterId: "zero", Reference: "0"}),
+		"row 1: master zero is a length, the readings are in N":                               row(&gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON, MasterId: "zero"}),
 		`row 7: the reading is in N, the study in mm: one study has values of one kind`: func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: gaugedv1.Unit_UNIT_NEWTON})
 		},
-		"readings of button:7:1: column reference: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
+		"the readings are no table of this study: readings of button:7:1: column reference: the reference of this reading is empty: give it, or leave the row out": func(in *gaugedv1.StudyInput) {
 			in.Rows = append(in.Rows[:6:6], &gaugedv1.StudyRow{Reading: value("1"), Unit: millimetre})
 		},
-		"tolerance: -1 is not a width: give the distance of the limits, above 0":   func(in *gaugedv1.StudyInput) { in.Settings = &gaugedv1.StudySettings{Tolerance: "-1"} },
+		"tolerance, the distance of the limits: -1 is not above 0":                 func(in *gaugedv1.StudyInput) { in.Settings = &gaugedv1.StudySettings{Tolerance: "-1"} },
 		"a study takes rows of its own or the readings of stored checks, not both": func(in *gaugedv1.StudyInput) { in.Checks = &gaugedv1.StoredChecks{} },
 	} {
 		wrong := &gaugedv1.StudyInput{GaugeId: "button", Kind: input.GetKind(), Rows: input.GetRows()}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+
+	"gauged/internal/gauge"
 )
 
 // replace puts a new content in the place of a file's, whole or not at all, also
@@ -56,18 +58,26 @@ func besides(path string) (*os.File, error) {
 func writable(path string) error {
 	path, err := filepath.EvalSymlinks(path)
 	if err != nil {
-		return err
+		return cannotWrite(err)
 	}
 	info, err := os.Stat(path)
 	if err != nil {
-		return err
+		return cannotWrite(err)
 	}
 	if info.Mode().Perm()&0o222 == 0 {
-		return fmt.Errorf("the file %s is set read-only", path)
+		return gauge.Refused("refusal.revision.read-only", gauge.Text("path", path))
 	}
 	f, err := besides(path)
 	if err != nil {
-		return err
+		return cannotWrite(err)
 	}
-	return errors.Join(f.Close(), os.Remove(f.Name()))
+	if err := errors.Join(f.Close(), os.Remove(f.Name())); err != nil {
+		return cannotWrite(err)
+	}
+	return nil
+}
+
+// cannotWrite refuses a new version that the disk does not take.
+func cannotWrite(err error) error {
+	return gauge.Refused("refusal.revision.cannot-write", gauge.Because("why", err))
 }

@@ -57,7 +57,7 @@ func (s *Shelf) Check(ctx context.Context, kind, id string, content []byte) (*li
 }
 
 // errNone is the answer of a station that has no files.
-var errNone = fmt.Errorf("%w: this station has no procedures; they are kept where its jobs run", gauge.ErrRefused)
+var errNone = gauge.Refused("refusal.files.none")
 
 // Reload reads all files again and puts what has changed in force for jobs that
 // are started from now on. When one of them has a problem, nothing changes and
@@ -72,7 +72,7 @@ func (s *Shelf) Reload(ctx context.Context) ([]library.File, error) {
 	}
 	next, err := s.read(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("%w: the files have problems, and what was in force stays so:\n%w", gauge.ErrRefused, err)
+		return nil, gauge.Refused("refusal.files.problems", gauge.Because("problems", err))
 	}
 	return s.station.Release(ctx, next, station.ByFile, "")
 }
@@ -103,21 +103,21 @@ func (s *Shelf) Save(ctx context.Context, r Revision) error {
 		return err
 	}
 	if err := writable(at.Path); err != nil {
-		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return err
 	}
 	before, err := shopfile.ReadFile(at.Path)
 	if err != nil {
-		return fmt.Errorf("%w: read the file in force: %w", gauge.ErrRefused, err)
+		return gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}
 	inForce, err := procedure.WithTables(at.Path, before, shopfile.ReadFile)
 	if err != nil {
-		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}
 	if !bytes.Equal(inForce, at.Content) {
-		return fmt.Errorf("%w: %s was changed by somebody else and is not what is in force; have it read with gaugectl procedures reload, and edit again from there", gauge.ErrRefused, at.Path)
+		return gauge.Refused("refusal.revision.changed-on-disk", gauge.Text("path", at.Path))
 	}
 	if err := replace(at.Path, main); err != nil {
-		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return cannotWrite(err)
 	}
 	// From here on it is done or undone, whoever still waits for the answer.
 	if _, err := s.station.Release(context.WithoutCancel(ctx), next, strings.TrimSpace(r.By), strings.TrimSpace(r.Reason)); err != nil {
@@ -139,10 +139,10 @@ func (s *Shelf) withTables(r *Revision) (main []byte, err error) {
 	}
 	whole, err := procedure.WithTables(at.Path, main, shopfile.ReadFile)
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return nil, gauge.Refused("refusal.revision.cannot-read", gauge.Because("why", err))
 	}
 	if !bytes.Equal(unixLines(whole), unixLines(r.Content)) {
-		return nil, fmt.Errorf("%w: the tables behind the file lie in files of their own beside %s and are not written from here: change them there, and have them read with gaugectl procedures reload", gauge.ErrRefused, at.Path)
+		return nil, gauge.Refused("refusal.revision.tables-beside", gauge.Text("path", at.Path))
 	}
 	r.Content = whole
 	return main, nil
@@ -162,17 +162,17 @@ func (s *Shelf) prepared(ctx context.Context, r Revision) (library.File, *librar
 	case err != nil:
 		return at, nil, err
 	case strings.TrimSpace(r.By) == "" || strings.TrimSpace(r.By) == station.ByFile:
-		return at, nil, fmt.Errorf("%w: say who makes the new version", gauge.ErrInput)
+		return at, nil, gauge.WrongInput("refusal.revision.who")
 	case strings.TrimSpace(r.Reason) == "":
-		return at, nil, fmt.Errorf("%w: say why the new version is made", gauge.ErrInput)
+		return at, nil, gauge.WrongInput("refusal.revision.why")
 	case at.Hash != r.Base:
-		return at, nil, fmt.Errorf("%w: another version of %s has come in force since this edit began; compare, and edit again from there", gauge.ErrRefused, r.ID)
+		return at, nil, gauge.Refused("refusal.revision.overtaken", gauge.Text("id", r.ID))
 	case bytes.Equal(at.Content, r.Content):
-		return at, nil, fmt.Errorf("%w: nothing is changed", gauge.ErrInput)
+		return at, nil, gauge.WrongInput("refusal.revision.unchanged")
 	}
 	next, err := files.With(ctx.Err, r.Kind, r.ID, r.Content)
 	if err != nil {
-		return at, nil, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return at, nil, gauge.WrongInput("refusal.revision.problems", gauge.Because("problems", err))
 	}
 	return at, next, nil
 }

@@ -116,7 +116,7 @@ func decidable(p *procedure.Procedure, parts procedure.Parts, abilities map[stri
 	}
 	for _, finding := range e.Findings {
 		if finding.Code == evaluate.FindingTooNarrow {
-			return fmt.Errorf("%w: %s", gauge.ErrRefused, finding.Says)
+			return gauge.Refused("refusal.job.undecidable", gauge.Nested("why", finding.Says))
 		}
 	}
 	return nil

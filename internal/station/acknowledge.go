@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -13,7 +12,7 @@ import (
 func (s *Station) Acknowledge(ctx context.Context, id uint64, by string) (*job.Job, error) {
 	return s.stepOf(ctx, id, by, func(j *job.Job) (string, any, error) {
 		if j.Acknowledged != "" {
-			return "", nil, fmt.Errorf("%w: %s has read the cautions of job %d already", gauge.ErrRefused, j.Acknowledged, j.ID)
+			return "", nil, gauge.Refused("refusal.job.cautions-read", gauge.Text("by", j.Acknowledged), gauge.Count("job", j.ID))
 		}
 		return job.KindAcknowledged, struct{}{}, nil
 	})

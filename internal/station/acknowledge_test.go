@@ -19,7 +19,7 @@ func TestAcknowledge(t *testing.T) {
 		t.Fatalf("%+v, %v", j, err)
 	}
 	_, err = r.Station.Acknowledge(t.Context(), j.ID, "third hand")
-	if want := "refused: second hand has read the cautions of job 1 already"; !errors.Is(err, gauge.ErrRefused) || err.Error() != want {
+	if want := "refused: second hand has read the cautions of job 1 already"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
 		t.Errorf("%v", err)
 	}
 	steps, err := r.Station.Course(t.Context(), j.ID)

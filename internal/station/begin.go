@@ -3,7 +3,6 @@ package station
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -19,7 +18,7 @@ import (
 // the gauge's plan. What is wrong with them is said here, before the first reading.
 func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []string) (health.Begun, error) {
 	if strings.TrimSpace(by) == "" {
-		return health.Begun{}, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
+		return health.Begun{}, gauge.WrongInput("refusal.check.who")
 	}
 	h, err := s.Health(gaugeID)
 	if err != nil {
@@ -52,7 +51,7 @@ func (s *Station) BeginCheck(ctx context.Context, gaugeID, by string, masters []
 // begun of the gauge, and says how many that were. Their readings stay, of no check.
 func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, by string) (left int, err error) {
 	if strings.TrimSpace(by) == "" {
-		return 0, fmt.Errorf("%w: say who gives the check up", gauge.ErrInput)
+		return 0, gauge.WrongInput("refusal.check.leave-who")
 	}
 	if _, err := s.Health(gaugeID); err != nil {
 		return 0, err
@@ -63,7 +62,7 @@ func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, 
 		case begun == 0 && (h == nil || len(h.Begun) == 0):
 			return nil
 		case begun != 0 && (h == nil || !slices.ContainsFunc(h.Begun, func(b health.Begun) bool { return b.Seq == begun })):
-			return fmt.Errorf("%w: no such check of gauge %s is being made", gauge.ErrRefused, gaugeID)
+			return gauge.Refused("refusal.check.not-begun", gauge.Text("gauge", gaugeID))
 		}
 		before := len(h.Begun)
 		_, err := d.gaugeFact(gaugeID, health.KindLeft, by, health.LeftData{Begun: begun})
@@ -76,8 +75,7 @@ func (s *Station) LeaveCheck(ctx context.Context, gaugeID string, begun uint64, 
 // pressedForCheck says in the jobs of a gauge why its press feeds none of them: a reading at a
 // master is no measurement of a unit, and no zero return.
 func (d *draft) pressedForCheck(id string, b *health.Begun) {
-	why := fmt.Sprintf("%s is being checked (begun %s by %s): what it sends goes to the check. Record the check, or give it up (on its page, or gaugectl master leave %s), to measure with it",
-		id, b.Time.Local().Format("15:04"), b.By, id)
+	why := gauge.Say("notice.being-checked", gauge.Text("gauge", id), gauge.Moment("begun", b.Time), gauge.Text("by", b.By))
 	d.eachOpen(func(j *job.Job) {
 		if j.Uses(id) {
 			d.notice(j, why)
@@ -89,12 +87,12 @@ func (d *draft) pressedForCheck(id string, b *health.Begun) {
 // taken before it, by the clock of their sender, or are dated in the future.
 func ofSession(b health.Begun, sent []gauge.Fact, now time.Time) error {
 	for _, f := range sent {
-		err := future(f.Reading, now)
-		if age := b.Time.Sub(f.Reading.Time); err == nil && age > oldestFromOutside {
-			err = fmt.Errorf("it is %s older than the begin of the check by the clock of its sender, %s: look at the link and the two clocks, and read the gauge at the master again", age.Round(time.Second), f.Reading.Source)
+		why := future(f.Reading, now)
+		if age := b.Time.Sub(f.Reading.Time); why.IsZero() && age > oldestFromOutside {
+			why = gauge.Say("because.before-begin", gauge.Span("age", age), gauge.Text("source", f.Reading.Source))
 		}
-		if err != nil {
-			return fmt.Errorf("%w: reading %d is not of this check: %w", gauge.ErrRefused, f.Seq, err)
+		if !why.IsZero() {
+			return gauge.Refused("refusal.check.reading-outside", gauge.Count("reading", f.Seq), gauge.Nested("why", why))
 		}
 	}
 	return nil
@@ -112,7 +110,7 @@ func (s *Station) heldBy(ctx context.Context, gaugeID string, refused error) err
 	}
 	for _, c := range checks {
 		if c.Holds(before.Seq) {
-			return fmt.Errorf("%w: reading %d is in the %s of %s already (number %d): each reading counts once, in one check", gauge.ErrRefused, before.Seq, c.What(), c.Time.UTC().Format(time.DateOnly), c.Seq)
+			return health.Held(before.Seq, c)
 		}
 	}
 	return refused

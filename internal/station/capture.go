@@ -3,10 +3,8 @@ package station
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"maps"
 	"slices"
-	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/job"
@@ -47,13 +45,13 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*job.Job, gaug
 		measurement := cmp.Or(r.Measurement, j.Measuring)
 		gaugeID := r.from(j, measurement)
 		if gaugeID == "" {
-			return nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", gauge.ErrRefused, cmp.Or(measurement, "the job"), j.ID)
+			return nil, noGauge(j, measurement)
 		}
 		if f, err = d.fresh(gaugeID); err != nil {
 			return nil, err
 		}
 		if f.Seq <= after {
-			return nil, fmt.Errorf("%w: gauge %s gave no new reading when it was asked", gauge.ErrRefused, gaugeID)
+			return nil, gauge.Refused("refusal.gauge.no-new-reading", gauge.Text("gauge", gaugeID))
 		}
 		if err := d.take(j, measurement, f, r.By); err != nil {
 			return nil, err
@@ -61,6 +59,14 @@ func (s *Station) Capture(ctx context.Context, r CaptureRequest) (*job.Job, gaug
 		return d.jobs[j.ID], nil
 	})
 	return j, f, err
+}
+
+// noGauge says that no gauge is known from which a measurement could be captured.
+func noGauge(j *job.Job, measurement string) error {
+	if measurement == "" {
+		return gauge.Refused("refusal.reading.no-gauge-due", gauge.Count("job", j.ID))
+	}
+	return gauge.Refused("refusal.reading.no-gauge", gauge.Text("measurement", measurement), gauge.Count("job", j.ID))
 }
 
 // moves reports whether the measurement is captured from a moving indicator.
@@ -77,27 +83,28 @@ func (s *Station) moves(ctx context.Context, r CaptureRequest) (bool, error) {
 // reading is too old to be the present position.
 func (d *draft) fresh(id string) (gauge.Fact, error) {
 	g := d.gauge(id)
-	switch age := d.s.o.Now().Sub(g.Since).Round(time.Second); {
+	of := gauge.Text("gauge", id)
+	switch {
 	case g.Mode == "":
 		return gauge.Fact{}, d.s.noGauge(id)
 	case g.Mode == gauge.ModeTyped:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has no connection; type in what it shows", gauge.ErrRefused, id)
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.no-connection", of)
 	case g.Mode == gauge.ModeButton:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s sends at the press of its button; press it", gauge.ErrRefused, id)
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.press", of)
 	case g.State != gauge.StateLive && !g.Outside:
-		text := fmt.Sprintf("gauge %s is %s for %s", id, g.State, age)
+		args := []gauge.Arg{of, gauge.WordOf("state", "state", g.State), gauge.Span("age", d.s.o.Now().Sub(g.Since))}
 		if g.Reason != "" {
-			text += ": " + g.Reason
+			args = append(args, gauge.Text("why", g.Reason))
 		}
-		return gauge.Fact{}, fmt.Errorf("%w: %s", gauge.ErrRefused, text)
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.not-live", args...)
 	case g.Last.Reading == nil:
-		return gauge.Fact{}, fmt.Errorf("%w: gauge %s has not sent a reading yet", gauge.ErrRefused, id)
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.nothing-yet", of)
 	}
 	if g.Outside {
 		return d.freshFromOutside(g)
 	}
 	if age := d.s.o.Now().Sub(g.Last.Reading.Time); g.Fresh > 0 && age > g.Fresh {
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is %s old; look at its cable and battery", gauge.ErrRefused, id, age.Round(time.Second/10))
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.not-fresh", of, gauge.Span("age", age))
 	}
 	return g.Last, nil
 }
@@ -134,7 +141,7 @@ func (s *Station) askGauge(ctx context.Context, id string) (after uint64, err er
 	cursor := s.Watch(s.Newest())
 	after = cursor.after
 	if err := s.o.Ask(ctx, id); err != nil {
-		return 0, fmt.Errorf("%w: gauge %s was asked for a reading: %w", gauge.ErrRefused, id, err)
+		return 0, gauge.Refused("refusal.gauge.asked", gauge.Text("gauge", id), gauge.Because("why", err))
 	}
 	// The answer has been reported; it becomes durable with the next commit.
 	for {

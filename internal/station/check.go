@@ -2,6 +2,7 @@ package station
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -113,7 +114,7 @@ type checked struct {
 
 func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) (data checked, err error) {
 	if strings.TrimSpace(r.By) == "" {
-		return data, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
+		return data, gauge.WrongInput("refusal.check.who")
 	}
 	data.CheckedData = health.CheckedData{Occasion: r.Occasion, Remark: r.Remark, Temperature: r.Temperature, Ability: s.ability(r.Gauge)}
 	if data.Found, err = s.points(ctx, &data, r.Gauge, r.Found); err != nil {
@@ -138,7 +139,7 @@ func (s *Station) checked(ctx context.Context, h *health.Gauge, r CheckRequest) 
 func compared(c health.CheckedData, gaugeID string, points []check.StoredPoint) (check.Result, error) {
 	r := check.Evaluate(input(c, points))
 	if r.Limit != nil && !r.Known() {
-		return r, fmt.Errorf("%w: nothing is known of how well gauge %s repeats: take several readings at each master, or state its resolution in the configuration", gauge.ErrInput, gaugeID)
+		return r, gauge.WrongInput("refusal.check.scatter-unknown", gauge.Text("gauge", gaugeID))
 	}
 	return r, nil
 }
@@ -154,7 +155,7 @@ func input(c health.CheckedData, points []check.StoredPoint) check.Input {
 // points loads the readings of a check, and notes in it those that were sent.
 func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wanted []CheckPoint) ([]check.StoredPoint, error) {
 	if len(wanted) == 0 {
-		return nil, fmt.Errorf("%w: a check needs readings at a master", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.check.empty")
 	}
 	var points []check.StoredPoint
 	for _, w := range wanted {
@@ -163,16 +164,13 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 			return nil, err
 		}
 		if w.repeats() == 0 {
-			return nil, fmt.Errorf("%w: there are no readings at master %s", gauge.ErrInput, m.ID)
+			return nil, gauge.WrongInput("refusal.check.no-readings", gauge.Text("master", m.ID))
 		}
 		p := check.StoredPoint{Point: check.Point{Master: m, Falling: w.Falling}, Seqs: slices.Clone(w.Readings)}
 		for _, seq := range w.Readings {
-			f, err := s.o.Store.Reading(ctx, seq)
+			f, err := s.readingOf(ctx, seq, gaugeID)
 			if err != nil {
-				return nil, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, seq, err)
-			}
-			if f.Reading.Gauge != gaugeID {
-				return nil, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, seq, f.Reading.Gauge, gaugeID)
+				return nil, err
 			}
 			p.Readings = append(p.Readings, f.Reading.Value)
 			if f.Reading.Source != "" {
@@ -182,7 +180,7 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 		for _, typed := range w.Typed {
 			value, err := s.readByEye(gaugeID, typed)
 			if err != nil {
-				return nil, fmt.Errorf("%w: at master %s: %s", gauge.ErrInput, m.ID, strings.TrimPrefix(err.Error(), gauge.ErrInput.Error()+": "))
+				return nil, gauge.WrongInput("refusal.check.at-master", gauge.Text("master", m.ID), gauge.Because("why", err))
 			}
 			p.Readings = append(p.Readings, value)
 		}
@@ -191,17 +189,31 @@ func (s *Station) points(ctx context.Context, data *checked, gaugeID string, wan
 	return points, nil
 }
 
+// readingOf is a stored reading of a gauge by its number.
+func (s *Station) readingOf(ctx context.Context, seq uint64, gaugeID string) (gauge.Fact, error) {
+	f, err := s.o.Store.Reading(ctx, seq)
+	switch {
+	case errors.Is(err, gauge.ErrNotFound):
+		return f, gauge.NotFound("refusal.reading.missing", gauge.Count("reading", seq))
+	case err != nil:
+		return f, err
+	case f.Reading.Gauge != gaugeID:
+		return f, gauge.WrongInput("refusal.reading.of-other-gauge", gauge.Count("reading", seq), gauge.Text("of", f.Reading.Gauge), gauge.Text("gauge", gaugeID))
+	}
+	return f, nil
+}
+
 // readByEye is the value that somebody read on a gauge without a connection.
 func (s *Station) readByEye(gaugeID string, r TypedReading) (gauge.Length, error) {
 	if !s.has(gaugeID, gauge.ModeTyped) {
-		return 0, fmt.Errorf("%w: gauge %s sends its readings: take them from it, so that its line is checked too", gauge.ErrInput, gaugeID)
+		return 0, gauge.WrongInput("refusal.reading.sent", gauge.Text("gauge", gaugeID))
 	}
 	if kind := r.Unit.Kind(); kind != gauge.KindLength {
-		return 0, fmt.Errorf("%w: %q needs a unit of length: mm, in or um", gauge.ErrInput, r.Shown)
+		return 0, gauge.WrongInput("refusal.reading.no-length", gauge.Text("shown", r.Shown))
 	}
 	value, err := gauge.ParseLength(r.Shown, r.Unit)
 	if err != nil {
-		return 0, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return 0, gauge.AsInput(err)
 	}
 	return value, nil
 }
@@ -234,11 +246,11 @@ func lacksOf(p *check.Plan, points []CheckPoint) string {
 func (s *Station) SetStanding(ctx context.Context, gaugeID string, standing health.Standing, reason, by string) (*health.Gauge, error) {
 	switch {
 	case !slices.Contains(health.Standings, standing):
-		return nil, fmt.Errorf("%w: %q is no standing; it is in service, suspect, out for calibration or retired", gauge.ErrInput, standing)
+		return nil, gauge.WrongInput("refusal.standing.unknown", gauge.Text("standing", string(standing)))
 	case strings.TrimSpace(by) == "":
-		return nil, fmt.Errorf("%w: say who changes the standing", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.standing.who")
 	case strings.TrimSpace(reason) == "":
-		return nil, fmt.Errorf("%w: say why gauge %s is %s", gauge.ErrInput, gaugeID, standing)
+		return nil, gauge.WrongInput("refusal.standing.why", gauge.Text("gauge", gaugeID), gauge.WordOf("standing", "standing", standing))
 	}
 	if _, err := s.Health(gaugeID); err != nil {
 		return nil, err
@@ -309,11 +321,11 @@ func (s *Station) usable(gauges map[string]string) (warnings []string, err error
 		switch {
 		case !ids[id] || h == nil:
 		case h.Standing != health.InService:
-			return nil, fmt.Errorf("%w: %s", gauge.ErrRefused, h.OutText(id))
+			return nil, gauge.Refused("refusal.gauge.out", h.Out(id)...)
 		default:
 			due := h.DueNow(id, s.o.Now())
 			if due != "" && h.Plan != nil && h.Plan.Blocks {
-				return nil, fmt.Errorf("%w: %s: check it first", gauge.ErrRefused, due)
+				return nil, gauge.Refused("refusal.gauge.check-first", gauge.Text("due", due))
 			}
 			for _, text := range []string{due, h.DueAfterLast(id)} {
 				if text != "" {

@@ -16,8 +16,8 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 	id := r.start(map[string]string{AnyMeasurement: "clock"}).ID
 	begun := r.begins("clock")
 	r.press("clock", "0.001", gauge.Millimetre)
-	if j := r.job(id); len(j.Taken) != 0 || !strings.Contains(j.Notice, "clock is being checked") || !strings.Contains(j.Notice, "gaugectl master leave clock") {
-		t.Errorf("%d taken, notice %q", len(j.Taken), j.Notice)
+	if j := r.job(id); len(j.Taken) != 0 || !strings.Contains(told(j.Notice), "clock is being checked") || !strings.Contains(told(j.Notice), "gaugectl master leave clock") {
+		t.Errorf("%d taken, notice %q", len(j.Taken), told(j.Notice))
 	}
 	if left, err := r.LeaveCheck(t.Context(), "clock", begun.Seq, "q"); left != 1 || err != nil {
 		t.Fatal(left, err)
@@ -29,8 +29,8 @@ func TestPressesOfACheckFeedNoJob(t *testing.T) {
 		t.Error("a check was left twice")
 	}
 	r.press("clock", "25.430", gauge.Millimetre)
-	if j := r.job(id); len(j.Taken) != 1 || j.Notice != "" {
-		t.Errorf("after the check was left: %d taken, notice %q", len(j.Taken), j.Notice)
+	if j := r.job(id); len(j.Taken) != 1 || told(j.Notice) != "" {
+		t.Errorf("after the check was left: %d taken, notice %q", len(j.Taken), told(j.Notice))
 	}
 }
 

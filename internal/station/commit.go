@@ -7,6 +7,9 @@ import (
 	"gauged/internal/gauge"
 )
 
+// errStopped is the answer of a station that has stopped.
+var errStopped = gauge.Stopped("refusal.daemon.stopped")
+
 // request asks the loop for a decision. decide may add facts to the draft; what
 // it has added stays, also when it returns an error.
 type request struct {
@@ -154,7 +157,7 @@ func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
 	select {
 	case s.inbox <- r:
 	case <-s.done:
-		return gauge.ErrStopped
+		return errStopped
 	case <-ctx.Done():
 		return ctx.Err()
 	}
@@ -169,7 +172,7 @@ func (s *Station) do(ctx context.Context, decide func(*draft) error) error {
 	case err := <-r.answer:
 		return err
 	default:
-		return gauge.ErrStopped
+		return errStopped
 	}
 }
 

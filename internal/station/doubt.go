@@ -129,7 +129,7 @@ func (d *draft) closingWarnings(j *job.Job) []string {
 // serves says why no reading of a gauge is taken into a job now.
 func (d *draft) serves(gaugeID string) error {
 	if h := d.healthOf(gaugeID); h != nil && h.Standing != health.InService {
-		return fmt.Errorf("%w: %s: take another gauge", gauge.ErrRefused, h.OutText(gaugeID))
+		return gauge.Refused("refusal.gauge.take-another", h.Out(gaugeID)...)
 	}
 	return nil
 }

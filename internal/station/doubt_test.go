@@ -56,7 +56,7 @@ func (r *rig) startWith(gaugeID string) error {
 
 func wantError(t *testing.T, when string, err error, want string) {
 	t.Helper()
-	if err == nil || err.Error() != want {
+	if err == nil || said(err) != want {
 		t.Errorf("%s\n got %v\nwant %s", when, err, want)
 	}
 }
@@ -266,8 +266,8 @@ func TestButtonOfASuspectGauge(t *testing.T) {
 	r.check("clock", r.at("clock", "block", "25.009"))
 	r.press("clock", "25.40", gauge.Millimetre)
 	j = r.job(j.ID)
-	if want := "refused: gauge clock is suspect: its check of 2026-03-01 failed: take another gauge"; j.Notice != want {
-		t.Errorf("notice %q, want %q", j.Notice, want)
+	if want := "gauge clock is suspect: its check of 2026-03-01 failed: take another gauge"; told(j.Notice) != want {
+		t.Errorf("notice %q, want %q", told(j.Notice), want)
 	}
 }
 

@@ -1,8 +1,6 @@
 package station
 
 import (
-	"fmt"
-
 	"gauged/internal/gauge"
 	"gauged/internal/health"
 	"gauged/internal/job"
@@ -70,9 +68,9 @@ func (d *draft) openJob(id uint64) (*job.Job, error) {
 	}
 	switch {
 	case ok && !j.Closed.IsZero(), !ok && id > 0 && id <= d.lastJob:
-		return nil, fmt.Errorf("%w: job %d is closed", gauge.ErrRefused, id)
+		return nil, gauge.Refused("refusal.job.closed", gauge.Count("job", id))
 	case !ok:
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
+		return nil, job.NoJob(id)
 	}
 	return j, nil
 }

@@ -35,15 +35,15 @@ func (s *Station) Choose(ctx context.Context, r ChooseRequest) (*job.Job, error)
 		case chosen == "" && place.ToSize:
 			chosen = "made to size"
 		case chosen == "":
-			return "", nil, fmt.Errorf("%w: no part is recommended%s; name one, with the reason", gauge.ErrRefused, forPlace(place))
+			return "", nil, gauge.Refused("refusal.part.none-recommended", at(place)...)
 		}
 		chosen = partNamed(j, place, chosen)
 		if place.Parts != "" {
 			if none := notInFamily(j, place, chosen); none != "" {
-				return "", nil, fmt.Errorf("%w: there is no part %q in the family %s", gauge.ErrNotFound, none, place.Parts)
+				return "", nil, gauge.NotFound("refusal.part.unknown", gauge.Text("part", none), gauge.Text("family", place.Parts))
 			}
 			if !j.FitAt(place.Name).Recommends(chosen) && strings.TrimSpace(r.Reason) == "" {
-				return "", nil, fmt.Errorf("%w: %s is not the recommended part (%s); say why it is taken", gauge.ErrInput, chosen, cmp.Or(recommended, "there is none"))
+				return "", nil, whyAnother(chosen, recommended)
 			}
 		}
 		return job.KindChosen, job.ChosenData{Place: place.Name, Part: chosen, Reason: r.Reason}, nil
@@ -72,26 +72,35 @@ func notInFamily(j *job.Job, place procedure.Place, part string) string {
 func mayBeFilled(j *job.Job, place procedure.Place) error {
 	switch waits := j.FitAt(place.Name).Waits; {
 	case !j.IsMeasured():
-		return fmt.Errorf("%w: %s", gauge.ErrRefused, notMeasured(j))
+		return notMeasured(j)
 	case waits != "":
-		return fmt.Errorf("%w: the part%s depends on what is really fitted at %s; fit that first and record it", gauge.ErrRefused, forPlace(place), waits)
+		return gauge.Refused("refusal.part.waits", append(at(place), gauge.Text("other", waits))...)
 	}
 	return nil
 }
 
 // notMeasured says why there is no part to be settled or fitted.
-func notMeasured(j *job.Job) string {
+func notMeasured(j *job.Job) error {
 	if j.Stage == job.StageDecided {
-		return fmt.Sprintf("nothing is fitted in job %d: it %s as it is", j.ID, j.Evaluation.Outcome)
+		return gauge.Refused("refusal.part.nothing-fitted", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
 	}
-	return fmt.Sprintf("job %d is not measured yet; measure before a part is fitted", j.ID)
+	return gauge.Refused("refusal.part.measure-first", gauge.Count("job", j.ID))
 }
 
-func forPlace(p procedure.Place) string {
+// at says for which place, where there are several.
+func at(p procedure.Place) []gauge.Arg {
 	if p.Name == "" {
-		return ""
+		return nil
 	}
-	return " for " + p.Name
+	return []gauge.Arg{gauge.Text("place", p.Name)}
+}
+
+// whyAnother asks why another part than the recommended one is taken.
+func whyAnother(part, recommended string) error {
+	if recommended == "" {
+		return gauge.WrongInput("refusal.part.why-any", gauge.Text("part", part))
+	}
+	return gauge.WrongInput("refusal.part.why", gauge.Text("part", part), gauge.Text("recommended", recommended))
 }
 
 // FitRequest says which part was fitted.
@@ -168,10 +177,10 @@ func toBeFitted(j *job.Job, place procedure.Place, part string, thickness *gauge
 	case f.Part == "" && place.ToSize:
 		f.Part = "made to size"
 	case f.Part == "":
-		return f, fmt.Errorf("%w: no part is recommended%s; name the one that was fitted", gauge.ErrInput, forPlace(place))
+		return f, gauge.WrongInput("refusal.part.name-fitted", at(place)...)
 	}
 	if place.ToSize && thickness == nil && f.Part != procedure.NoPart {
-		return f, fmt.Errorf("%w: the part%s is made to size; give its measured thickness", gauge.ErrInput, forPlace(place))
+		return f, gauge.WrongInput("refusal.part.made-to-size", at(place)...)
 	}
 	return f, nil
 }
@@ -188,7 +197,7 @@ func (s *Station) Foretell(ctx context.Context, r FitRequest) ([]evaluate.Foreto
 		return nil, nil, err
 	}
 	if !j.Closed.IsZero() {
-		return nil, nil, fmt.Errorf("%w: job %d is closed", gauge.ErrRefused, j.ID)
+		return nil, nil, gauge.Refused("refusal.job.closed", gauge.Count("job", j.ID))
 	}
 	places, err := meant(j, r.Place, r.Part+r.Thickness, j.UnfittedNow())
 	if err != nil {
@@ -216,13 +225,13 @@ func (r FitRequest) thickness() (*gauge.Length, error) {
 	}
 	t, err := gauge.ParseLength(r.Thickness, r.Unit)
 	if err != nil {
-		return nil, fmt.Errorf("%w: thickness: %w", gauge.ErrInput, err)
+		return nil, gauge.WrongInput("refusal.part.thickness", gauge.Because("why", err))
 	}
 	if kind := r.Unit.Kind(); kind != gauge.KindLength {
-		return nil, fmt.Errorf("%w: thickness %s: %v is a unit of %v; use mm, in or um", gauge.ErrInput, r.Unit.Quantity(r.Thickness), r.Unit, kind)
+		return nil, gauge.WrongInput("refusal.part.thickness-unit", gauge.Shown("thickness", r.Thickness, r.Unit), gauge.Text("unit", r.Unit.String()), gauge.Word("kind", kind.Word()))
 	}
 	if t <= 0 {
-		return nil, fmt.Errorf("%w: thickness %s %s: a part is thicker than zero", gauge.ErrInput, r.Thickness, r.Unit)
+		return nil, gauge.WrongInput("refusal.part.too-thin", gauge.Shown("thickness", r.Thickness, r.Unit))
 	}
 	return &t, nil
 }
@@ -259,7 +268,7 @@ func (s *Station) eachPlace(ctx context.Context, id uint64, by, name, said strin
 func meant(j *job.Job, name, said string, lacking []string) ([]procedure.Place, error) {
 	all := j.Procedure.EachPlace()
 	if len(all) == 0 {
-		return nil, fmt.Errorf("%w: procedure %s fits no part", gauge.ErrRefused, j.Procedure.ID)
+		return nil, gauge.Refused("refusal.part.no-place", gauge.Text("procedure", j.Procedure.ID))
 	}
 	if place, ok := j.Procedure.PlaceNamed(name); ok {
 		return []procedure.Place{place}, nil
@@ -270,11 +279,11 @@ func meant(j *job.Job, name, said string, lacking []string) ([]procedure.Place, 
 	}
 	switch {
 	case name != "" && len(j.Procedure.Places) == 0:
-		return nil, fmt.Errorf("%w: procedure %s has only one place; leave its name out", gauge.ErrNotFound, j.Procedure.ID)
+		return nil, gauge.NotFound("refusal.part.one-place", gauge.Text("procedure", j.Procedure.ID))
 	case name != "":
-		return nil, fmt.Errorf("%w: there is no place %q; the places are %s", gauge.ErrNotFound, name, strings.Join(names, ", "))
+		return nil, gauge.NotFound("refusal.part.place-unknown", gauge.Text("place", name), gauge.Texts("places", names))
 	case said != "":
-		return nil, fmt.Errorf("%w: say for which place; the places are %s", gauge.ErrInput, strings.Join(names, ", "))
+		return nil, gauge.WrongInput("refusal.part.which-place", gauge.Texts("places", names))
 	case len(lacking) == 0:
 		return all, nil
 	}

@@ -62,7 +62,7 @@ func TestMasterCheck(t *testing.T) {
 		_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "strict"}})
 		return err
 	}
-	if err := start(); err == nil || err.Error() != "refused: gauge strict was never checked against a master: check it first" {
+	if err := start(); err == nil || said(err) != "refused: gauge strict was never checked against a master: check it first" {
 		t.Errorf("before a check: %v", err)
 	}
 	c := r.check("strict", r.at("strict", "zero", "0.000", "0.001"), r.at("strict", "block", "25.002"))
@@ -73,13 +73,13 @@ func TestMasterCheck(t *testing.T) {
 		t.Errorf("after a check: %v", err)
 	}
 	r.pass(25 * time.Hour)
-	if err := start(); err == nil || err.Error() != "refused: the check of gauge strict was due on 2026-03-02: check it first" {
+	if err := start(); err == nil || said(err) != "refused: the check of gauge strict was due on 2026-03-02: check it first" {
 		t.Errorf("overdue: %v", err)
 	}
 	if c := r.check("strict", r.at("strict", "block", "25.009")); c.Result.Verdict != check.Fail {
 		t.Errorf("%+v", c.Result)
 	}
-	if err := start(); err == nil || err.Error() != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
 		t.Errorf("after a failed check: %v", err)
 	}
 	r.stop()
@@ -87,7 +87,7 @@ func TestMasterCheck(t *testing.T) {
 		t.Fatal(err)
 	}
 	r = rigAt(t, path)
-	if err := start(); err == nil || err.Error() != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
+	if err := start(); err == nil || said(err) != "refused: gauge strict is suspect: its check of 2026-03-02 failed" {
 		t.Errorf("after a restart: %v", err)
 	}
 	r.pass(48 * time.Hour)
@@ -134,7 +134,7 @@ func TestCheckRefusals(t *testing.T) {
 		{"master that is due", CheckRequest{Gauge: "dial", By: "q", Found: []CheckPoint{{Master: "old", Readings: good.Readings}}}, gauge.ErrRefused, "refused: the calibration of master old was due on 2026-01-01: take another, or have it calibrated"},
 	}
 	for _, c := range cases {
-		if _, err := r.RecordCheck(t.Context(), c.give); !errors.Is(err, c.kind) || err.Error() != c.want {
+		if _, err := r.RecordCheck(t.Context(), c.give); !errors.Is(err, c.kind) || said(err) != c.want {
 			t.Errorf("%s:\n got %v\nwant %s", c.name, err, c.want)
 		}
 	}
@@ -146,7 +146,7 @@ func TestStanding(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "probe"}})
-	if err == nil || err.Error() != "refused: gauge probe is out for calibration: at the laboratory" {
+	if err == nil || said(err) != "refused: gauge probe is out for calibration: at the laboratory" {
 		t.Errorf("got %v", err)
 	}
 	if _, err := r.SetStanding(t.Context(), "probe", health.InService, "back, certificate 7", "quality"); err != nil {
@@ -162,7 +162,7 @@ func TestStanding(t *testing.T) {
 		{health.Suspect, "", "q", "wrong input: say why gauge probe is suspect"},
 		{health.Suspect, "fell down", "", "wrong input: say who changes the standing"},
 	} {
-		if _, err := r.SetStanding(t.Context(), "probe", c.standing, c.reason, c.by); err == nil || err.Error() != c.want {
+		if _, err := r.SetStanding(t.Context(), "probe", c.standing, c.reason, c.by); err == nil || said(err) != c.want {
 			t.Errorf("got %v, want %s", err, c.want)
 		}
 	}
@@ -204,7 +204,7 @@ func TestCheckThatKnowsNothing(t *testing.T) {
 	r.Station.gauges["far"].Outside = false
 	r.Station.mu.Unlock()
 	_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "far", By: "q", Found: []CheckPoint{r.at("far", "zero", "0.001")}})
-	if want := "wrong input: nothing is known of how well gauge far repeats: take several readings at each master, or state its resolution in the configuration"; err == nil || err.Error() != want {
+	if want := "wrong input: nothing is known of how well gauge far repeats: take several readings at each master, or state its resolution in the configuration"; err == nil || said(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 }

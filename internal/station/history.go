@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -54,7 +53,7 @@ func (s *Station) JobFacts(ctx context.Context, id uint64) ([]gauge.Fact, error)
 	last := s.lastJob
 	s.mu.RUnlock()
 	if id == 0 || id > last {
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
+		return nil, job.NoJob(id)
 	}
 	return s.o.Store.JobFacts(ctx, id)
 }
@@ -67,7 +66,7 @@ func (s *Station) File(ctx context.Context, hash string) (gauge.File, error) {
 		return gauge.File{}, err
 	}
 	if !known {
-		return gauge.File{}, fmt.Errorf("%w: no file version has the hash %q", gauge.ErrNotFound, hash)
+		return gauge.File{}, gauge.NotFound("refusal.file.version", gauge.Text("hash", hash))
 	}
 	return s.o.Store.File(ctx, hash)
 }

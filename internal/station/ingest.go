@@ -34,7 +34,7 @@ type Refused struct {
 // nothing is.
 func (s *Station) Resume(ctx context.Context, source string) (uint64, error) {
 	if strings.TrimSpace(source) == "" {
-		return 0, fmt.Errorf("%w: the sender has no name", gauge.ErrInput)
+		return 0, gauge.WrongInput("refusal.sender.unnamed")
 	}
 	s.mu.RLock()
 	through, ok := s.sources[source]

@@ -26,7 +26,7 @@ func (s *Station) Job(ctx context.Context, id uint64) (*job.Job, error) {
 	last := s.lastJob
 	s.mu.RUnlock()
 	if id == 0 || id > last {
-		return nil, fmt.Errorf("%w: there is no job %d", gauge.ErrNotFound, id)
+		return nil, job.NoJob(id)
 	}
 	return s.asOfNow(ctx, id, job.NewFiles(s.o.Store))
 }

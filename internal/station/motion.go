@@ -43,9 +43,9 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	step, _, _ := j.Procedure.Step(r.Measurement)
 	switch {
 	case step.Moving == nil:
-		return nil, nil, fmt.Errorf("%w: procedure %s does not capture %s from a moving indicator", gauge.ErrRefused, j.Procedure.ID, cmp.Or(r.Measurement, "anything"))
+		return nil, nil, notMoving(j, r.Measurement)
 	case r.Gauge == "":
-		return nil, nil, fmt.Errorf("%w: %s has no gauge in job %d; type the value in", gauge.ErrRefused, r.Measurement, j.ID)
+		return nil, nil, noGauge(j, r.Measurement)
 	}
 	ctx, cancel := context.WithTimeoutCause(ctx, captureLasts, errCaptureLasts)
 	defer cancel()
@@ -59,7 +59,17 @@ func (s *Station) CaptureMotion(ctx context.Context, r CaptureRequest, progress 
 	return s.takeMotion(ctx, r, m)
 }
 
-var errCaptureLasts = fmt.Errorf("%w: nothing was found within %s", gauge.ErrRefused, captureLasts)
+// errCaptureLasts ends a capture that has found nothing in its time.
+var errCaptureLasts = errors.New("the time of the capture is over")
+
+// notMoving says that a measurement is not captured from a moving indicator.
+func notMoving(j *job.Job, measurement string) error {
+	p := gauge.Text("procedure", j.Procedure.ID)
+	if measurement == "" {
+		return gauge.Refused("refusal.motion.nothing-moving", p)
+	}
+	return gauge.Refused("refusal.motion.not-moving", p, gauge.Text("measurement", measurement))
+}
 
 // takeMotion puts what was found into the job, all of it or nothing.
 func (s *Station) takeMotion(ctx context.Context, r CaptureRequest, m *motion) (*job.Job, []gauge.Fact, error) {
@@ -133,14 +143,14 @@ func (m *motion) follow(ctx context.Context, cursor *Cursor, id string, progress
 	for !m.done {
 		page, err := cursor.Next(ctx)
 		if err != nil {
-			if cause := context.Cause(ctx); errors.Is(cause, errCaptureLasts) {
-				return fmt.Errorf("%w: %s of gauge %s", cause, m.soFar(), id)
+			if errors.Is(context.Cause(ctx), errCaptureLasts) {
+				return gauge.Refused("refusal.motion.ended", gauge.Span("limit", captureLasts), gauge.Nested("found", m.soFar()), gauge.Text("gauge", id))
 			}
 			return err
 		}
 		for _, f := range page.Facts {
 			if err := isGone(f.State, id); err != nil && !m.done {
-				return fmt.Errorf("%w; %s, and nothing was taken: begin again when it sends", err, m.soFar())
+				return gauge.Refused("refusal.motion.gone", gauge.Because("why", err), gauge.Nested("found", m.soFar()))
 			}
 			if f.Reading == nil || f.Reading.Gauge != id || m.done {
 				continue
@@ -173,11 +183,11 @@ func isGone(c *gauge.StateChange, id string) error {
 	}
 	switch c.State {
 	case gauge.StateAbsent, gauge.StateSilent, gauge.StateFailed:
-		text := fmt.Sprintf("gauge %s is %s", id, c.State)
+		args := []gauge.Arg{gauge.Text("gauge", id), gauge.WordOf("state", "state", c.State)}
 		if c.Reason != "" {
-			text += ": " + c.Reason
+			args = append(args, gauge.Text("why", c.Reason))
 		}
-		return fmt.Errorf("%w: %s", gauge.ErrRefused, text)
+		return gauge.Refused("refusal.gauge.gone", args...)
 	}
 	return nil
 }
@@ -256,21 +266,21 @@ func faultText(f capture.Fault, now *gauge.Reading) string {
 }
 
 // soFar says what a capture that gave up had found.
-func (m *motion) soFar() string {
+func (m *motion) soFar() gauge.Message {
 	if len(m.readings) == 0 {
-		return "no reading came"
+		return gauge.Say("because.motion.no-reading")
 	}
 	if m.stops == nil {
-		return fmt.Sprintf("%d readings came, and none at rest,", len(m.readings))
+		return gauge.Say("because.motion.no-rest", gauge.Count("count", len(m.readings)))
 	}
 	var any gauge.Fact // which one does not matter: its unit and decimals are those of all
 	for _, any = range m.readings {
 		break
 	}
 	s := m.state(any)
-	text := fmt.Sprintf("%d of %d strokes", len(s.Plays), s.Wanted)
+	args := []gauge.Arg{gauge.Count("count", len(s.Plays)), gauge.Count("of", s.Wanted)}
 	if len(s.Faults) > 0 {
-		text += " (" + strings.Join(s.Faults, "; ") + ")"
+		args = append(args, gauge.Text("faults", strings.Join(s.Faults, "; ")))
 	}
-	return text
+	return gauge.Say("because.motion.strokes", args...)
 }

@@ -159,7 +159,7 @@ func TestCaptureMotionRefusals(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
 	r.start(nil)
 	_, _, err := r.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil)
-	if want := "refused: end_play has no gauge in job 1; type the value in"; err == nil || err.Error() != want {
+	if want := "refused: end_play has no gauge in job 1; type the value in"; err == nil || said(err) != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 	r.start(map[string]string{"*": "probe"})
@@ -171,7 +171,7 @@ func TestCaptureMotionRefusals(t *testing.T) {
 	still := newRig(t)
 	still.start(map[string]string{"*": "probe"})
 	_, _, err = still.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil)
-	if want := "refused: procedure ring does not capture depth from a moving indicator"; err == nil || err.Error() != want {
+	if want := "refused: procedure ring does not capture depth from a moving indicator"; err == nil || said(err) != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
 }
@@ -179,7 +179,7 @@ func TestCaptureMotionRefusals(t *testing.T) {
 func TestCaptureThatGivesUp(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), rocked)
 	m := newMotion(r.start(map[string]string{"*": "probe"}).Procedure.Measure[0])
-	if got := m.soFar(); got != "no reading came" {
+	if got := told(m.soFar()); got != "no reading came" {
 		t.Errorf("got %q", got)
 	}
 	at := r.o.Now()
@@ -191,7 +191,7 @@ func TestCaptureThatGivesUp(t *testing.T) {
 		at = at.Add(50 * time.Millisecond)
 		m.feed(gauge.Fact{Seq: uint64(i + 1), Reading: &gauge.Reading{Time: at, Value: gauge.MustLength(shown, gauge.Millimetre), Shown: shown, Unit: gauge.Millimetre}})
 	}
-	if got := m.soFar(); got != "2 of 3 strokes" {
+	if got := told(m.soFar()); got != "2 of 3 strokes" {
 		t.Errorf("got %q", got)
 	}
 }
@@ -209,13 +209,13 @@ func TestCaptureOfAGaugeThatIsPulled(t *testing.T) {
 			s.Report(Report{State: &gauge.StateChange{Gauge: "button", State: state, Time: s.at}})
 			s.Report(Report{State: &gauge.StateChange{Gauge: "probe", State: state, Reason: "plug it in", Time: s.at}})
 		})
-		if err == nil || !errors.Is(err, gauge.ErrRefused) || !strings.HasPrefix(err.Error(), "refused: gauge probe is "+string(state)+": plug it in; ") || !strings.HasSuffix(err.Error(), ", and nothing was taken: begin again when it sends") {
+		if err == nil || !errors.Is(err, gauge.ErrRefused) || !strings.HasPrefix(said(err), "refused: gauge probe is "+told(gauge.Say("state."+string(state)))+": plug it in; ") || !strings.HasSuffix(said(err), ", and nothing was taken: begin again when it sends") {
 			t.Errorf("%s: %v", state, err)
 		}
 		if j, err := r.Job(t.Context(), 1); err != nil || len(j.Taken) != 0 {
 			t.Errorf("%s: %v, %v", state, j, err)
 		}
-		if _, _, err := r.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil); err == nil || err.Error() != "refused: gauge probe is "+string(state)+": plug it in" {
+		if _, _, err := r.CaptureMotion(t.Context(), CaptureRequest{Job: 1}, nil); err == nil || said(err) != "refused: gauge probe is "+told(gauge.Say("state."+string(state)))+": plug it in" {
 			t.Errorf("%s at the beginning: %v", state, err)
 		}
 	}

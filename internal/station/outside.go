@@ -20,20 +20,20 @@ const oldestFromOutside = 30 * time.Second
 const aheadFromOutside = 30 * time.Second
 
 // stale says why a reading that another clock has stamped is not of now.
-func (d *draft) stale(r *gauge.Reading, most time.Duration) error {
+func (d *draft) stale(r *gauge.Reading, most time.Duration) gauge.Message {
 	if age := d.s.o.Now().Sub(r.Time); age > most {
-		return fmt.Errorf("it is %s old by the clock of its sender, %s: look at the link and the two clocks, and measure again", age.Round(time.Second), r.Source)
+		return gauge.Say("because.too-old", gauge.Span("age", age), gauge.Text("source", r.Source))
 	}
 	return future(r, d.s.o.Now())
 }
 
 // future says why a reading is not of now that another clock has dated later than
 // this one by more than clocks differ; our own clock may have been set back.
-func future(r *gauge.Reading, now time.Time) error {
+func future(r *gauge.Reading, now time.Time) gauge.Message {
 	if ahead := r.Time.Sub(now); r.Source != "" && ahead > aheadFromOutside {
-		return fmt.Errorf("it is dated %s in the future by the clock of its sender, %s: set the two clocks alike, and measure again", ahead.Round(time.Second), r.Source)
+		return gauge.Say("because.in-the-future", gauge.Span("ahead", ahead), gauge.Text("source", r.Source))
 	}
-	return nil
+	return gauge.Message{}
 }
 
 // freshFromOutside returns the newest reading of a gauge that is fed from
@@ -41,12 +41,12 @@ func future(r *gauge.Reading, now time.Time) error {
 func (d *draft) freshFromOutside(g *GaugeStatus) (gauge.Fact, error) {
 	if age := d.s.o.Now().Sub(g.arrived); g.Fresh > 0 && age > g.Fresh {
 		if g.arrived.IsZero() {
-			return gauge.Fact{}, fmt.Errorf("%w: gauge %s has sent no reading since the daemon started", gauge.ErrRefused, g.ID)
+			return gauge.Fact{}, gauge.Refused("refusal.gauge.nothing-since-start", gauge.Text("gauge", g.ID))
 		}
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s came %s ago; look at the program that sends it", gauge.ErrRefused, g.ID, age.Round(time.Second/10))
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.sender-quiet", gauge.Text("gauge", g.ID), gauge.Span("age", age))
 	}
-	if err := d.stale(g.Last.Reading, g.Fresh+oldestFromOutside); g.Fresh > 0 && err != nil {
-		return gauge.Fact{}, fmt.Errorf("%w: the last reading of gauge %s is none of now: %w", gauge.ErrRefused, g.ID, err)
+	if why := d.stale(g.Last.Reading, g.Fresh+oldestFromOutside); g.Fresh > 0 && !why.IsZero() {
+		return gauge.Fact{}, gauge.Refused("refusal.gauge.not-of-now", gauge.Text("gauge", g.ID), gauge.Nested("why", why))
 	}
 	return g.Last, nil
 }

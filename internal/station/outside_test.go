@@ -42,11 +42,11 @@ func TestStreamFromOutsideFallsSilent(t *testing.T) {
 	r.ingest(1, "remote", "25.43", 0)
 	capture("")
 	r.ingest(2, "remote", "25.44", time.Hour)
-	capture("refused: the last reading of gauge remote is none of now: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again")
+	capture("refused: the last reading of gauge remote is none of now: it is 60 min old by the clock of its sender, bench: look at the link and the two clocks, and measure again")
 	r.ingest(3, "remote", "25.45", 5*time.Second) // the clocks differ
 	capture("")
 	r.pass(time.Minute)
-	capture("refused: the last reading of gauge remote came 1m0s ago; look at the program that sends it")
+	capture("refused: the last reading of gauge remote came 60 s ago; look at the program that sends it")
 	remote := func() GaugeStatus { return r.Gauges()[3] }
 	for end := time.Now().Add(10 * time.Second); remote().State != gauge.StateSilent; time.Sleep(10 * time.Millisecond) {
 		if time.Now().After(end) {
@@ -69,12 +69,12 @@ func TestOldPressFromOutside(t *testing.T) {
 	id := r.start(map[string]string{AnyMeasurement: "far"}).ID
 	r.ingest(1, "far", "25.43", time.Hour)
 	j := r.job(id)
-	if want := "refused: the reading 25.43 mm of far was not taken: it is 1h0m0s old by the clock of its sender, bench: look at the link and the two clocks, and measure again"; len(j.Taken) != 0 || j.Notice != want {
-		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
+	if want := "the reading 25.43 mm of far was not taken: it is 60 min old by the clock of its sender, bench: look at the link and the two clocks, and measure again"; len(j.Taken) != 0 || told(j.Notice) != want {
+		t.Errorf("taken %d, notice %q", len(j.Taken), told(j.Notice))
 	}
 	r.ingest(2, "far", "25.43", 5*time.Second)
 	if j := r.job(id); len(j.Taken) != 1 {
-		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
+		t.Errorf("taken %d, notice %q", len(j.Taken), told(j.Notice))
 	}
 }
 
@@ -85,17 +85,17 @@ func TestReadingFromTheFuture(t *testing.T) {
 	pressed := r.start(map[string]string{AnyMeasurement: "far"}).ID
 	r.ingest(1, "far", "25.43", -31*time.Second)
 	j := r.job(pressed)
-	if want := "refused: the reading 25.43 mm of far was not taken: it is dated 31s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; len(j.Taken) != 0 || j.Notice != want {
-		t.Errorf("taken %d, notice %q", len(j.Taken), j.Notice)
+	if want := "the reading 25.43 mm of far was not taken: it is dated 31 s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; len(j.Taken) != 0 || told(j.Notice) != want {
+		t.Errorf("taken %d, notice %q", len(j.Taken), told(j.Notice))
 	}
 	r.ingest(2, "far", "25.43", -29*time.Second)
 	if j := r.job(pressed); len(j.Taken) != 1 {
-		t.Errorf("29 s ahead: taken %d, notice %q", len(j.Taken), j.Notice)
+		t.Errorf("29 s ahead: taken %d, notice %q", len(j.Taken), told(j.Notice))
 	}
 	captured := r.start(map[string]string{AnyMeasurement: "remote"}).ID
 	r.ingest(3, "remote", "25.43", -time.Hour)
 	_, _, err := r.Capture(t.Context(), CaptureRequest{Job: captured})
-	if want := "refused: the last reading of gauge remote is none of now: it is dated 1h0m0s in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; errorText(err) != want {
+	if want := "refused: the last reading of gauge remote is none of now: it is dated 60 min in the future by the clock of its sender, bench: set the two clocks alike, and measure again"; errorText(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 	if got := r.Gauges()[2].Readings; got != 2 {
@@ -114,10 +114,10 @@ func TestCheckOfAnotherTime(t *testing.T) {
 	ahead := r.Gauges()[3].Last.Seq
 	for seq, want := range map[uint64]string{
 		old:   "older than the begin of the check by the clock of its sender, bench",
-		ahead: "is dated 5h0m0s in the future by the clock of its sender, bench",
+		ahead: "is dated 5 h in the future by the clock of its sender, bench",
 	} {
 		_, err := r.RecordCheck(t.Context(), CheckRequest{Gauge: "remote", By: "q", Begun: begun.Seq, Found: []CheckPoint{{Master: "zero", Readings: []uint64{seq}}}})
-		if err == nil || !strings.Contains(err.Error(), want) {
+		if err == nil || !strings.Contains(said(err), want) {
 			t.Errorf("got %v, want %s", err, want)
 		}
 	}
@@ -159,5 +159,5 @@ func errorText(err error) string {
 	if err == nil {
 		return ""
 	}
-	return err.Error()
+	return said(err)
 }

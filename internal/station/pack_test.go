@@ -27,7 +27,7 @@ choose: {aim: middle, pack: {most: 3}}
 	if err != nil || j.FitAt("").Recommended() == "" {
 		t.Fatalf("%+v, %v", j.Evaluation, err)
 	}
-	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "0.20 + 0.55", Reason: "x"}); err == nil || err.Error() != `not found: there is no part "0.55" in the family shims` {
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "0.20 + 0.55", Reason: "x"}); err == nil || said(err) != `not found: there is no part "0.55" in the family shims` {
 		t.Error(err)
 	}
 	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "0.10+0.10"}); err == nil {

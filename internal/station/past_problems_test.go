@@ -101,7 +101,7 @@ func TestImportTooLarge(t *testing.T) {
 		"there are 10001 errors in the checks, and one import takes at most 10000: cut": {Checks: []health.PastCheck{{Found: make([]check.Stated, 9000), Left: make([]check.Stated, 1001)}}},
 	} {
 		ask.Gauge, ask.By = "clock", "q"
-		if _, _, err := r.ImportChecks(t.Context(), ask); !errors.Is(err, gauge.ErrInput) || !strings.Contains(err.Error(), want) {
+		if _, _, err := r.ImportChecks(t.Context(), ask); !errors.Is(err, gauge.ErrInput) || !strings.Contains(said(err), want) {
 			t.Errorf("%v, want %q", err, want)
 		}
 	}

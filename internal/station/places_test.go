@@ -33,10 +33,10 @@ func TestALaterPlaceWaits(t *testing.T) {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.Evaluation.Fits, err)
 	}
 	const wait = "refused: the part for shim depends on what is really fitted at ring; fit that first and record it"
-	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Place: "shim"}); err == nil || err.Error() != wait {
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Place: "shim"}); err == nil || said(err) != wait {
 		t.Error(err)
 	}
-	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || err.Error() != wait {
+	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || said(err) != wait {
 		t.Error(err)
 	}
 	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != job.StageFit || len(j.Chosen) != 1 {
@@ -48,7 +48,7 @@ func TestALaterPlaceWaits(t *testing.T) {
 	if told, _, err := r.Foretell(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || len(told) != 1 || told[0].Fits || !told[0].Unexpected || told[0].Place != "ring" {
 		t.Errorf("%+v, %v", told, err)
 	}
-	if _, _, err := r.Foretell(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || err.Error() != wait {
+	if _, _, err := r.Foretell(ctx, FitRequest{Job: id, Place: "shim", Part: "0.40"}); err == nil || said(err) != wait {
 		t.Error(err)
 	}
 	if told, _, err := r.Foretell(ctx, FitRequest{Job: id}); err != nil || len(told) != 1 || told[0].Part != "R155" || told[0].Unexpected {
@@ -57,7 +57,7 @@ func TestALaterPlaceWaits(t *testing.T) {
 	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "ring", Part: "R150", Thickness: "1.51", Unit: gauge.Millimetre}); err != nil || j.Stage != job.StageChoose || j.FitAt("shim").Recommended() != "0.45" {
 		t.Fatalf("%s, %+v, %v", j.Stage, j.FitAt("shim"), err)
 	}
-	if _, err = r.Choose(ctx, ChooseRequest{Job: id, Place: "shim", Part: "R155", Reason: "x"}); err == nil || err.Error() != `not found: there is no part "R155" in the family shims` {
+	if _, err = r.Choose(ctx, ChooseRequest{Job: id, Place: "shim", Part: "R155", Reason: "x"}); err == nil || said(err) != `not found: there is no part "R155" in the family shims` {
 		t.Error(err)
 	}
 	if j, err = r.Choose(ctx, ChooseRequest{Job: id}); err != nil || j.Stage != job.StageFit || j.Chosen["shim"] != "0.45" {

@@ -3,9 +3,7 @@ package station
 import (
 	"context"
 	"errors"
-	"fmt"
 	"slices"
-	"strings"
 
 	"gauged/internal/evaluate"
 	"gauged/internal/gauge"
@@ -43,7 +41,7 @@ func (s *Station) Press(ctx context.Context, p Press) error {
 		if gone != nil {
 			return nil, gone
 		}
-		d.notice(open, p.From+": "+strings.TrimPrefix(err.Error(), gauge.ErrRefused.Error()+": "))
+		d.notice(open, gauge.Say("notice.pressed", gauge.Text("from", p.From), gauge.Because("why", err)))
 		return open, nil
 	})
 	return errors.Join(err, failed)
@@ -63,23 +61,26 @@ func (s *Station) openWith(gauges []string) (found []*job.Job) {
 
 // pressedFor finds the one job that a press can be for.
 func (s *Station) pressedFor(p Press) (*job.Job, error) {
-	found, remedy := s.openWith(p.Gauges), `name the gauges of its bench under "gauges" in its definition`
+	found, button := s.openWith(p.Gauges), false
 	if len(found) == 0 && slices.Equal(p.Gauges, []string{p.From}) {
 		// The button of a gauge that measures in no job is a switch without a bench.
-		p.Gauges, remedy = nil, "use a foot switch, which can name the gauges of its bench"
+		p.Gauges, button = nil, true
 		found = s.openWith(nil)
 	}
 	if len(found) == 1 {
 		return found[0], nil
 	}
-	of := "is open"
+	args := []gauge.Arg{gauge.Text("from", p.From)}
 	if len(p.Gauges) > 0 {
-		of = "with " + strings.Join(p.Gauges, " or ") + " is open"
+		args = append(args, gauge.Texts("gauges", p.Gauges))
 	}
-	if len(found) == 0 {
-		return nil, fmt.Errorf("%w: %s was pressed, but no job %s", gauge.ErrRefused, p.From, of)
+	switch {
+	case len(found) == 0:
+		return nil, gauge.Refused("refusal.press.no-job", args...)
+	case button:
+		return nil, gauge.Refused("refusal.press.many-jobs-button", args...)
 	}
-	return nil, fmt.Errorf("%w: %s was pressed, but more than one job %s: %s", gauge.ErrRefused, p.From, of, remedy)
+	return nil, gauge.Refused("refusal.press.many-jobs", args...)
 }
 
 // goOn takes the step that needs no more than a nod: the recommended part is
@@ -93,13 +94,13 @@ func (s *Station) goOn(ctx context.Context, j *job.Job) (err error) {
 	case j.Stage == job.StageFit:
 		err = s.fitAsExpected(ctx, j)
 	case j.Stage == job.StageDecided && !good:
-		err = fmt.Errorf("%w: job %d %s: that is signed by hand", gauge.ErrRefused, j.ID, j.Evaluation.Outcome)
+		err = gauge.Refused("refusal.press.by-hand", gauge.Count("job", j.ID), gauge.WordOf("outcome", "outcome", j.Evaluation.Outcome))
 	case j.Stage == job.StageDecided && !j.Verified:
 		_, err = s.Verify(ctx, j.ID, "")
 	case j.Stage == job.StageDecided, j.Stage == job.StageVerify && len(j.Procedure.Verify) == 0:
 		_, err = s.CloseJob(ctx, j.ID, "", "")
 	default:
-		err = fmt.Errorf("%w: job %d cannot go on: %s", gauge.ErrRefused, j.ID, j.Missing())
+		err = gauge.Refused("refusal.press.cannot-go-on", gauge.Count("job", j.ID), j.Missing())
 	}
 	return err
 }
@@ -113,7 +114,7 @@ func (s *Station) fitAsExpected(ctx context.Context, j *job.Job) error {
 	}
 	for _, f := range told {
 		if f.Unexpected {
-			return fmt.Errorf("%w: is it fitted all the same? %s: say it by hand, a press does not answer that", gauge.ErrRefused, f.Says)
+			return gauge.Refused("refusal.press.asks", gauge.Nested("why", f.Says))
 		}
 	}
 	for _, f := range told { // by name: another part may be settled on meanwhile

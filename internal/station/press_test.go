@@ -17,12 +17,12 @@ func TestPressOfAGauge(t *testing.T) {
 	press := Press{From: "floor", Means: gauge.MeansNext, Gauges: []string{"floor"}}
 	err := r.Press(t.Context(), press)
 	j, failed := r.Job(t.Context(), id)
-	if err == nil || failed != nil || !strings.HasPrefix(j.Notice, "floor: ") {
-		t.Fatalf("%v, %v; the job says %q", err, failed, j.Notice)
+	if err == nil || failed != nil || !strings.HasPrefix(told(j.Notice), "floor: ") {
+		t.Fatalf("%v, %v; the job says %q", err, failed, told(j.Notice))
 	}
 	r.start(nil)
 	err = r.Press(t.Context(), press)
-	if want := "refused: floor was pressed, but more than one job is open: use a foot switch, which can name the gauges of its bench"; err == nil || err.Error() != want {
+	if want := "refused: floor was pressed, but more than one job is open: use a foot switch, which can name the gauges of its bench"; err == nil || said(err) != want {
 		t.Errorf("%v", err)
 	}
 }
@@ -65,11 +65,11 @@ func TestAJobByFoot(t *testing.T) {
 		t.Fatalf("stage %s", j.Stage)
 	}
 	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
-	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, gauge.ErrRefused) || err.Error() != want {
+	if want := "refused: job 1 cannot go on: measure end_play"; !errors.Is(err, gauge.ErrRefused) || said(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
-	if j, _ := r.Job(t.Context(), id); j.Notice != "pedal: job 1 cannot go on: measure end_play" {
-		t.Errorf("notice %q", j.Notice)
+	if j, _ := r.Job(t.Context(), id); told(j.Notice) != "pedal: job 1 cannot go on: measure end_play" {
+		t.Errorf("notice %q", told(j.Notice))
 	}
 	if j := capture("0.18"); j.Stage != job.StageDecided {
 		t.Fatalf("stage %s", j.Stage)
@@ -81,7 +81,7 @@ func TestAJobByFoot(t *testing.T) {
 		t.Errorf("stage %s", j.Stage)
 	}
 	err = r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
-	if want := "refused: pedal was pressed, but no job is open"; err == nil || err.Error() != want {
+	if want := "refused: pedal was pressed, but no job is open"; err == nil || said(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 }
@@ -104,8 +104,8 @@ func TestAPressFitsNoOtherPart(t *testing.T) {
 	if failed != nil || !errors.Is(err, gauge.ErrRefused) || j.Stage != job.StageFit || len(j.Fitted) != 0 {
 		t.Fatalf("%v, %v, stage %s, fitted %+v", err, failed, j.Stage, j.Fitted)
 	}
-	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; j.Notice != want {
-		t.Errorf("got  %s\nwant %s", j.Notice, want)
+	if want := "pedal: is it fitted all the same? R150 of 1.500 mm would leave play 0.230 mm; allowed is play 0.100 to 0.200 mm; it does not fit; recommended is R160: say it by hand, a press does not answer that"; told(j.Notice) != want {
+		t.Errorf("got  %s\nwant %s", told(j.Notice), want)
 	}
 	if j, err = r.Fit(ctx, FitRequest{Job: id}); err != nil || j.Stage != job.StageVerify {
 		t.Errorf("by hand: %v, %v", j, err)
@@ -124,7 +124,7 @@ func TestABadVerdictIsSignedByHand(t *testing.T) {
 	}
 	r.enter(id, "0.25")
 	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansNext})
-	if err == nil || !strings.HasSuffix(err.Error(), "that is signed by hand") {
+	if err == nil || !strings.HasSuffix(said(err), "that is signed by hand") {
 		t.Errorf("got %v", err)
 	}
 	if j, _ := r.Job(t.Context(), id); j.Verified {
@@ -139,7 +139,7 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 	r.enter(left, "25.43")
 	r.enter(right, "25.43")
 	err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard})
-	if want := `refused: pedal was pressed, but more than one job is open: name the gauges of its bench under "gauges" in its definition`; err == nil || err.Error() != want {
+	if want := `refused: pedal was pressed, but more than one job is open: name the gauges of its bench under "gauges" in its definition`; err == nil || said(err) != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
 	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far", "probe"}}); err != nil {
@@ -150,7 +150,7 @@ func TestWhichJobAPressIsFor(t *testing.T) {
 	if l.Taken[0].Discarded != "" || o.Taken[0].Discarded == "" {
 		t.Errorf("discarded %q and %q", l.Taken[0].Discarded, o.Taken[0].Discarded)
 	}
-	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far"}}); err == nil || err.Error() != "refused: pedal was pressed, but no job with far is open" {
+	if err := r.Press(t.Context(), Press{From: "pedal", Means: gauge.MeansDiscard, Gauges: []string{"far"}}); err == nil || said(err) != "refused: pedal was pressed, but no job with far is open" {
 		t.Errorf("got %v", err)
 	}
 }
@@ -163,10 +163,10 @@ func TestDataButtonForSomethingElse(t *testing.T) {
 	r.Station.mu.Unlock()
 	id := r.start(map[string]string{AnyMeasurement: "dial"}).ID
 	r.press("dial", "25.43", gauge.Millimetre)
-	if _, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "pedal"}}); err == nil || err.Error() != "wrong input: pedal is a foot switch and measures nothing" {
+	if _, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"depth": "pedal"}}); err == nil || said(err) != "wrong input: pedal is a foot switch and measures nothing" {
 		t.Errorf("a job measured with a foot switch: %v", err)
 	}
-	if j := r.job(id); len(j.Taken) != 0 || j.Notice != "" {
-		t.Errorf("taken %v, notice %q", j.Taken, j.Notice)
+	if j := r.job(id); len(j.Taken) != 0 || told(j.Notice) != "" {
+		t.Errorf("taken %v, notice %q", j.Taken, told(j.Notice))
 	}
 }

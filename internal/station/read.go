@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -18,7 +17,7 @@ func (s *Station) ReadNow(ctx context.Context, gaugeID string) (f gauge.Fact, er
 	err = s.do(ctx, func(d *draft) error {
 		f, err = d.fresh(gaugeID)
 		if err == nil && f.Seq <= after {
-			err = fmt.Errorf("%w: gauge %s gave no new reading when it was asked", gauge.ErrRefused, gaugeID)
+			err = gauge.Refused("refusal.gauge.no-new-reading", gauge.Text("gauge", gaugeID))
 		}
 		return err
 	})
@@ -29,7 +28,7 @@ func (s *Station) ReadNow(ctx context.Context, gaugeID string) (f gauge.Fact, er
 // is no job.
 func (s *Station) EnterReading(ctx context.Context, gaugeID string, r TypedReading, by string) (f gauge.Fact, err error) {
 	if strings.TrimSpace(by) == "" {
-		return f, fmt.Errorf("%w: a reading that is typed in needs the name of who read it", gauge.ErrInput)
+		return f, gauge.WrongInput("refusal.reading.who")
 	}
 	value, err := s.readByEye(gaugeID, r)
 	if err != nil {

@@ -119,7 +119,7 @@ func TestLibraryWith(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			if _, err := r.edited(c.kind, c.id, c.old, c.new); err == nil || err.Error() != c.want {
+			if _, err := r.edited(c.kind, c.id, c.old, c.new); err == nil || said(err) != c.want {
 				t.Errorf("got  %v\nwant %s", err, c.want)
 			}
 		})

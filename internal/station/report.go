@@ -2,9 +2,9 @@ package station
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
+	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
 	"gauged/internal/job"
 )
@@ -43,9 +43,10 @@ func (d *draft) reject(r gauge.Reject, count uint64) {
 // its gauge stays live, and somebody who looks at the part believes it was taken.
 func (d *draft) garbled(g *GaugeStatus, r gauge.Reject, count uint64) {
 	g.Garbled = Garbled{Frames: g.Garbled.Frames + count, Last: r}
-	why := fmt.Sprintf("what %s sent is no reading (%s: %s): press again", g.ID, r.Reason, r.Detail)
+	args := []gauge.Arg{gauge.Text("gauge", g.ID), gauge.Text("reason", string(r.Reason)), gauge.Text("detail", r.Detail)}
+	why := gauge.Say("notice.garbled", args...)
 	if g.Garbled.Frames > 1 {
-		why += fmt.Sprintf("; %d frames were rejected since its last reading: look at its cable, its battery, and its unit", g.Garbled.Frames)
+		why = gauge.Say("notice.garbled-often", append(args, gauge.Count("frames", g.Garbled.Frames))...)
 	}
 	d.eachOpen(func(j *job.Job) {
 		if j.Uses(g.ID) {
@@ -95,7 +96,7 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 			j = now // what the reading did to one may say something to the next
 		}
 		if err := d.takePressed(j, f); err != nil {
-			d.notice(j, err.Error())
+			d.notice(j, gauge.Told(err))
 		} else if waits(j) {
 			took = true
 		}
@@ -106,15 +107,15 @@ func (d *draft) pressedForJobs(f gauge.Fact) {
 // is due.
 func (d *draft) takePressed(j *job.Job, f gauge.Fact) error {
 	if r := f.Reading; r.Source != "" {
-		if err := d.stale(r, oldestFromOutside); err != nil {
-			return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, err)
+		if why := d.stale(r, oldestFromOutside); !why.IsZero() {
+			return notTaken(r, why)
 		}
 	}
 	return d.take(j, j.Measuring, f, "")
 }
 
 // notice tells in a job why something was not done.
-func (d *draft) notice(j *job.Job, why string) {
+func (d *draft) notice(j *job.Job, why gauge.Message) {
 	noticed := *j
 	noticed.Notice = why
 	d.jobs[j.ID] = &noticed
@@ -139,8 +140,8 @@ func (d *draft) accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	if err := d.serves(f.Reading.Gauge); err != nil {
 		return err
 	}
-	if err := future(f.Reading, d.s.o.Now()); err != nil {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, f.Reading.Quantity(), f.Reading.Gauge, err)
+	if why := future(f.Reading, d.s.o.Now()); !why.IsZero() {
+		return notTaken(f.Reading, why)
 	}
 	return accepts(j, measurement, f)
 }
@@ -148,30 +149,37 @@ func (d *draft) accepts(j *job.Job, measurement string, f gauge.Fact) error {
 // accepts says why a reading does not belong into a measurement.
 func accepts(j *job.Job, measurement string, f gauge.Fact) error {
 	r := f.Reading
-	refused := func(format string, args ...any) error {
-		return fmt.Errorf("%w: the reading %s of %s was not taken: %w", gauge.ErrRefused, r.Quantity(), r.Gauge, fmt.Errorf(format, args...))
-	}
+	of, in := gauge.Text("measurement", measurement), gauge.Count("job", j.ID)
 	_, verify, ok := j.Procedure.Step(measurement)
 	switch {
 	case measurement == "" && j.Unproven():
-		return refused("job %d measures nothing after fitting; close it", j.ID)
+		return notTaken(r, gauge.Say("because.nothing-after-fitting", in))
 	case measurement == "":
-		return refused("no measurement is due in job %d; discard a reading to measure again", j.ID)
+		return notTaken(r, gauge.Say("because.nothing-due", in))
 	case !ok:
-		return fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, j.Procedure.ID, measurement)
+		return noMeasurement(j.Procedure, measurement)
 	case verify && !j.AllFitted():
-		return refused("%s is measured after fitting; record the fitted part first", measurement)
+		return notTaken(r, gauge.Say("because.after-fitting", of))
 	case !verify && len(j.Fitted) > 0:
-		return refused("%s is measured before fitting, and a part has been fitted", measurement)
+		return notTaken(r, gauge.Say("because.before-fitting", of))
 	case r.EnteredBy == "" && j.Gauges[measurement] == "":
-		return refused("%s has no gauge and is typed in", measurement)
+		return notTaken(r, gauge.Say("because.typed-in", of))
 	case r.EnteredBy == "" && j.Gauges[measurement] != r.Gauge:
-		return refused("%s is measured with %s", measurement, j.Gauges[measurement])
+		return notTaken(r, gauge.Say("because.other-gauge", of, gauge.Text("gauge", j.Gauges[measurement])))
 	case j.HasTaken(f.Seq):
-		return refused("it was taken already; wait for the next one")
+		return notTaken(r, gauge.Say("because.taken-already"))
 	}
 	if err := j.Procedure.AcceptUnit(measurement, r.Shown, r.Unit); err != nil {
-		return fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return gauge.AsRefused(err)
 	}
 	return nil
+}
+
+// notTaken refuses a reading of a job.
+func notTaken(r *gauge.Reading, why gauge.Message) error {
+	return gauge.Refused("refusal.reading.not-taken", gauge.Shown("reading", r.Shown, r.Unit), gauge.Text("gauge", r.Gauge), gauge.Nested("why", why))
+}
+
+func noMeasurement(p *procedure.Procedure, name string) error {
+	return gauge.WrongInput("refusal.job.no-measurement", gauge.Text("procedure", p.ID), gauge.Text("measurement", name))
 }

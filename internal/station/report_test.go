@@ -33,26 +33,26 @@ func TestGarbledPressIsTold(t *testing.T) {
 	want := "what dial sent is no reading (layout: it does not match): press again"
 	r.reject("dial", gauge.ReasonLayout, "it does not match")
 	first := r.job(id)
-	if first.Notice != want {
-		t.Errorf("notice %q", first.Notice)
+	if told(first.Notice) != want {
+		t.Errorf("notice %q", told(first.Notice))
 	}
 	r.reject("dial", gauge.ReasonLayout, "it does not match")
 	second := r.job(id)
-	if want += "; 2 frames were rejected since its last reading: look at its cable, its battery, and its unit"; second.Notice != want || second == first {
-		t.Errorf("notice %q", second.Notice)
+	if want += "; 2 frames were rejected since its last reading: look at its cable, its battery, and its unit"; told(second.Notice) != want || second == first {
+		t.Errorf("notice %q", told(second.Notice))
 	}
 	r.reject("dial", gauge.ReasonRepeated, "")
 	if g := r.Gauges()[0]; g.Garbled.Frames != 2 || g.Garbled.Last.Reason != gauge.ReasonLayout {
 		t.Errorf("garbled %+v", g.Garbled)
 	}
 	r.press("dial", "25.43", gauge.Millimetre)
-	if g, j := r.Gauges()[0], r.job(id); g.Garbled.Frames != 0 || j.Notice != "" || len(j.Taken) != 1 {
-		t.Errorf("after a reading: garbled %+v, notice %q, %d taken", g.Garbled, j.Notice, len(j.Taken))
+	if g, j := r.Gauges()[0], r.job(id); g.Garbled.Frames != 0 || told(j.Notice) != "" || len(j.Taken) != 1 {
+		t.Errorf("after a reading: garbled %+v, notice %q, %d taken", g.Garbled, told(j.Notice), len(j.Taken))
 	}
 	// A stream with a bad frame now and then is no press.
 	swept := r.start(map[string]string{AnyMeasurement: "probe"}).ID
 	r.reject("probe", gauge.ReasonNoise, "")
-	if g, j := r.Gauges()[1], r.job(swept); g.ID != "probe" || g.Garbled.Frames != 0 || j.Notice != "" {
-		t.Errorf("garbled %+v, notice %q", g.Garbled, j.Notice)
+	if g, j := r.Gauges()[1], r.job(swept); g.ID != "probe" || g.Garbled.Frames != 0 || told(j.Notice) != "" {
+		t.Errorf("garbled %+v, notice %q", g.Garbled, told(j.Notice))
 	}
 }

@@ -50,7 +50,7 @@ func TestABadProofGoesBackIntoTheSum(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "history.db")
 	r := rigAt(t, path)
 	ctx, id := t.Context(), r.start(nil).ID
-	if _, err := r.NextRound(ctx, id, "tech"); err == nil || !strings.Contains(err.Error(), "job 1 has no proof to go on from: measure depth") {
+	if _, err := r.NextRound(ctx, id, "tech"); err == nil || !strings.Contains(said(err), "job 1 has no proof to go on from: measure depth") {
 		t.Error(err)
 	}
 	if j := r.toTheProof(id, "0.25"); j.Evaluation.Outcome != evaluate.DoesNotConform {
@@ -80,7 +80,7 @@ func TestABadProofGoesBackIntoTheSum(t *testing.T) {
 		len(done[0].Results) != 1 || done[0].Results[0].Value != gauge.MustLength("0.25", gauge.Millimetre) {
 		t.Errorf("%+v", done)
 	}
-	if _, err := r.NextRound(ctx, id, "tech"); err == nil || !strings.Contains(err.Error(), "the proof of job 1 conforms; there is nothing to go on from") {
+	if _, err := r.NextRound(ctx, id, "tech"); err == nil || !strings.Contains(said(err), "the outcome of job 1 is \"Conforms\"; there is nothing to go on from") {
 		t.Error(err)
 	}
 	steps, err := r.Course(ctx, id)
@@ -116,7 +116,7 @@ func TestNoRoundFollowsFromNought(t *testing.T) {
 	id := r.start(nil).ID
 	r.toTheProof(id, "0.00")
 	_, err := r.NextRound(t.Context(), id, "")
-	if err == nil || !strings.Contains(err.Error(), "end_play_1: 0.000 mm is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part") {
+	if err == nil || !strings.Contains(said(err), "end_play_1: 0.000 mm is no play that can be felt: the parts are tight by an unknown amount, and no next round follows from it. Fit a thinner part") {
 		t.Error(err)
 	}
 	if j := r.job(id); j.Round() != 1 || j.Stage != job.StageDecided {
@@ -133,7 +133,7 @@ func TestRoundsEnd(t *testing.T) {
 		t.Fatal(err)
 	}
 	r.proved(id, "1.60", "0.24")
-	if _, err := r.NextRound(t.Context(), id, ""); err == nil || !strings.Contains(err.Error(), "round 2 was the last of job 1: look for what is wrong") {
+	if _, err := r.NextRound(t.Context(), id, ""); err == nil || !strings.Contains(said(err), "round 2 was the last of job 1: look for what is wrong") {
 		t.Error(err)
 	}
 }

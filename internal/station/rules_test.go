@@ -53,14 +53,14 @@ func TestSeveralPlaces(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150", Reason: "to hand"}); err == nil || err.Error() != "wrong input: say for which place; the places are left_side, right_side" {
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150", Reason: "to hand"}); err == nil || said(err) != "wrong input: say for which place; the places are left_side, right_side" {
 		t.Errorf("a part for no place: %v", err)
 	}
 	j, err := r.Choose(ctx, ChooseRequest{Job: id})
 	if err != nil || j.Stage != job.StageFit || j.Chosen["left_side"] != "R155" || j.Chosen["right_side"] != "made to size" {
 		t.Fatalf("stage %s, chosen %v, %v", j.Stage, j.Chosen, err)
 	}
-	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "middle"}); err == nil || err.Error() != `not found: there is no place "middle"; the places are left_side, right_side` {
+	if _, err := r.Fit(ctx, FitRequest{Job: id, Place: "middle"}); err == nil || said(err) != `not found: there is no place "middle"; the places are left_side, right_side` {
 		t.Errorf("a place that is not there: %v", err)
 	}
 	if j, err = r.Fit(ctx, FitRequest{Job: id, Place: "right_side", Thickness: "1.50", Unit: gauge.Millimetre}); err != nil || j.Stage != job.StageFit {
@@ -75,7 +75,7 @@ func TestSeveralPlaces(t *testing.T) {
 	if j, err = r.typed(id, "0.08..0.12", gauge.Millimetre); err != nil || j.Evaluation.Outcome != "undecided" || j.Stage != job.StageDecided {
 		t.Fatalf("outcome %s, stage %s, %v", j.Evaluation.Outcome, j.Stage, err)
 	}
-	if _, err := r.CloseJob(ctx, id, "", ""); err == nil || err.Error() != "wrong input: job 1 is undecided: measure again with more readings or a better gauge, or give a reason to close it" {
+	if _, err := r.CloseJob(ctx, id, "", ""); err == nil || said(err) != "wrong input: job 1 is undecided: measure again with more readings or a better gauge, or give a reason to close it" {
 		t.Errorf("closing what is undecided: %v", err)
 	}
 	if _, err := r.Discard(ctx, id, 0, "blades of 0.08 and 0.10 tried", ""); err != nil {
@@ -101,10 +101,10 @@ func TestMarksThatAreRefused(t *testing.T) {
 	r := rigWith(t, filepath.Join(t.TempDir(), "history.db"), carrier)
 	id := r.start(nil).ID
 	_, err := r.typed(id, "old", gauge.UnitUnknown)
-	if want := `wrong input: "old" is not among the codes of gears: new, used`; err == nil || err.Error() != want {
+	if want := `wrong input: "old" is not among the codes of gears: new, used`; err == nil || said(err) != want {
 		t.Errorf("got %v, want %s", err, want)
 	}
-	if _, err := r.Choose(t.Context(), ChooseRequest{Job: id}); err == nil || err.Error() != "refused: job 1 is not measured yet; measure before a part is fitted" {
+	if _, err := r.Choose(t.Context(), ChooseRequest{Job: id}); err == nil || said(err) != "refused: job 1 is not measured yet; measure before a part is fitted" {
 		t.Errorf("too early: %v", err)
 	}
 }
@@ -135,7 +135,7 @@ func TestGaugeThatCannotDecide(t *testing.T) {
 	r.press("probe", "0.000", gauge.Millimetre)
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &coarse})
 	_, err := r.StartJob(t.Context(), StartRequest{Procedure: "ring", UnitSerial: "U", Technician: "t", Gauges: map[string]string{"*": "probe"}})
-	if err == nil || !strings.HasPrefix(err.Error(), "refused: result: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm; at least 3.29 times are needed") {
+	if err == nil || !strings.HasPrefix(said(err), "refused: the gauges cannot decide between these limits: result: the limits are 0.010 mm apart, which is 0.9 times the standard uncertainty of 0.0115 mm; at least 3.29 times are needed") {
 		t.Errorf("got %v", err)
 	}
 	r.know(gauge.Ability{Unit: gauge.Millimetre, Error: &fine})

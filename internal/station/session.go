@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -34,10 +33,10 @@ func (s *Station) StartJob(ctx context.Context, r StartRequest) (*job.Job, error
 		return nil, err
 	}
 	if strings.TrimSpace(r.UnitSerial) == "" {
-		return nil, fmt.Errorf("%w: a job needs the serial number of the unit", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.job.serial")
 	}
 	if strings.TrimSpace(r.Technician) == "" {
-		return nil, fmt.Errorf("%w: a job needs the name of the technician", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.job.technician")
 	}
 	gauges, err := s.bind(p, r.Gauges)
 	if err != nil {
@@ -92,7 +91,8 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 				}
 			}
 			if ok && s.measuresOther(id, step) {
-				return nil, fmt.Errorf("%w: gauge %s sends %v, and %s is %s", gauge.ErrInput, id, s.gauges[id].Unit, step.Name, step.Unit.Kind().A())
+				return nil, gauge.WrongInput("refusal.job.other-kind", gauge.Text("gauge", id), gauge.Text("unit", s.gauges[id].Unit.String()),
+					gauge.Text("measurement", step.Name), gauge.Word("kind", step.Unit.Kind().Word()))
 			}
 			if id != "" {
 				bound[step.Name] = id
@@ -101,13 +101,13 @@ func (s *Station) bind(p *procedure.Procedure, wanted map[string]string) (map[st
 	}
 	for _, name := range slices.Sorted(maps.Keys(wanted)) {
 		if _, _, ok := p.Step(name); !ok && name != AnyMeasurement {
-			return nil, fmt.Errorf("%w: procedure %s has no measurement %q", gauge.ErrInput, p.ID, name)
+			return nil, noMeasurement(p, name)
 		}
 		if id := wanted[name]; id != "" && !slices.Contains(s.order, id) {
 			return nil, s.noGauge(id)
 		}
 		if id := wanted[name]; id != "" && s.has(id, gauge.ModeSwitch) {
-			return nil, fmt.Errorf("%w: %s is a foot switch and measures nothing", gauge.ErrInput, id)
+			return nil, gauge.WrongInput("refusal.job.foot-switch", gauge.Text("gauge", id))
 		}
 	}
 	return bound, nil
@@ -128,7 +128,7 @@ func (d *draft) free(gaugeID string) (err error) {
 	}
 	d.eachOpen(func(j *job.Job) {
 		if j.Uses(gaugeID) {
-			err = fmt.Errorf("%w: the button of gauge %s feeds job %d (unit %s), which is still open; close that job first", gauge.ErrRefused, gaugeID, j.ID, j.UnitSerial)
+			err = gauge.Refused("refusal.job.button-in-use", gauge.Text("gauge", gaugeID), gauge.Count("job", j.ID), gauge.Text("serial", j.UnitSerial))
 		}
 	})
 	return err
@@ -160,7 +160,7 @@ func (d *draft) readFrom(j *job.Job, measurement, instrument string) (string, er
 	named := instrument != "" && d.gauge(instrument).Mode == gauge.ModeTyped
 	switch {
 	case typed && named && bound != instrument:
-		return "", fmt.Errorf("%w: %s is measured with %s in job %d", gauge.ErrRefused, measurement, bound, j.ID)
+		return "", gauge.Refused("refusal.reading.bound", gauge.Text("measurement", measurement), gauge.Text("gauge", bound), gauge.Count("job", j.ID))
 	case typed && (named || instrument == ""):
 		return bound, nil
 	case named:
@@ -208,17 +208,17 @@ func readTyped(j *job.Job, measurement, shown string, u gauge.Unit) (procedure.R
 		// Which measurement it is for is refused where all readings are.
 		value, err := gauge.ParseLength(shown, u)
 		if err != nil {
-			return procedure.Reading{}, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+			return procedure.Reading{}, gauge.AsInput(err)
 		}
 		return procedure.Reading{Value: value, Unit: u}, nil
 	}
 	r, err := j.Procedure.Typed(measurement, shown, u)
 	var wrong *procedure.UnitError
 	if errors.As(err, &wrong) {
-		return r, fmt.Errorf("%w: %w", gauge.ErrRefused, err)
+		return r, gauge.AsRefused(err)
 	}
 	if err != nil {
-		return r, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return r, gauge.AsInput(err)
 	}
 	return r, nil
 }
@@ -227,7 +227,7 @@ func readTyped(j *job.Job, measurement, shown string, u gauge.Unit) (procedure.R
 // taken that still counts.
 func (s *Station) Discard(ctx context.Context, id, reading uint64, reason, by string) (*job.Job, error) {
 	if strings.TrimSpace(reason) == "" {
-		return nil, fmt.Errorf("%w: a reading is discarded with a reason, such as: not seated", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.reading.discard-why")
 	}
 	return s.stepOf(ctx, id, by, func(j *job.Job) (string, any, error) {
 		seq, err := discardable(j, reading)
@@ -242,24 +242,24 @@ func discardable(j *job.Job, seq uint64) (uint64, error) {
 			continue
 		}
 		if r.Discarded != "" {
-			return 0, fmt.Errorf("%w: reading %d is discarded already: %s", gauge.ErrRefused, seq, r.Discarded)
+			return 0, gauge.Refused("refusal.reading.discarded", gauge.Count("reading", seq), gauge.Text("why", r.Discarded))
 		}
 		if !j.MayDiscard(r) {
-			return 0, fmt.Errorf("%w: reading %d of %s was measured before fitting, and a part has been fitted by it: prove the result; if it is not right, begin a round, or close the job with that reason and start a new one", gauge.ErrRefused, r.Seq, r.Measurement)
+			return 0, gauge.Refused("refusal.reading.fitted-by", gauge.Count("reading", r.Seq), gauge.Text("measurement", r.Measurement))
 		}
 		return r.Seq, nil
 	}
 	if seq == 0 {
-		return 0, fmt.Errorf("%w: job %d has no reading that counts", gauge.ErrRefused, j.ID)
+		return 0, gauge.Refused("refusal.reading.none-counts", gauge.Count("job", j.ID))
 	}
-	return 0, fmt.Errorf("%w: reading %d does not belong to job %d", gauge.ErrNotFound, seq, j.ID)
+	return 0, gauge.NotFound("refusal.reading.not-of-job", gauge.Count("reading", seq), gauge.Count("job", j.ID))
 }
 
 // Verify signs the verdict that the measurements give.
 func (s *Station) Verify(ctx context.Context, id uint64, by string) (*job.Job, error) {
 	return s.stepOf(ctx, id, by, func(j *job.Job) (string, any, error) {
 		if j.Stage != job.StageDecided {
-			return "", nil, fmt.Errorf("%w: job %d has no verdict yet: %s", gauge.ErrRefused, j.ID, j.Missing())
+			return "", nil, gauge.Refused("refusal.job.no-verdict", gauge.Count("job", j.ID), j.Missing())
 		}
 		return job.KindVerified, struct{}{}, nil
 	})
@@ -274,10 +274,10 @@ func (s *Station) CloseJob(ctx context.Context, id uint64, reason, by string) (*
 		}
 		given := strings.TrimSpace(reason) != ""
 		if j.Evaluation.Outcome == evaluate.Undecided && !given {
-			return nil, fmt.Errorf("%w: job %d is undecided: measure again with more readings or a better gauge, or give a reason to close it", gauge.ErrInput, j.ID)
+			return nil, gauge.WrongInput("refusal.job.undecided", gauge.Count("job", j.ID))
 		}
 		if j.Stage != job.StageDecided && !j.Unproven() && !given {
-			return nil, fmt.Errorf("%w: job %d is not finished (%s); give a reason to close it", gauge.ErrInput, j.ID, j.Missing())
+			return nil, gauge.WrongInput("refusal.job.unfinished", gauge.Count("job", j.ID), j.Missing())
 		}
 		return d.stepOf(j, job.KindClosed, by, job.ClosedData{Reason: reason, Warnings: d.closingWarnings(j)})
 	})

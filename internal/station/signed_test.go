@@ -42,7 +42,7 @@ func TestBeforeFittingStands(t *testing.T) {
 	id := r.conform("dial").ID
 	first := r.job(id).Taken[0].Seq
 	_, err := r.Discard(t.Context(), id, first, "burr", "ann")
-	if !errors.Is(err, gauge.ErrRefused) || !strings.Contains(err.Error(), "was measured before fitting, and a part has been fitted by it: prove the result; if it is not right, begin a round, or close the job") {
+	if !errors.Is(err, gauge.ErrRefused) || !strings.Contains(said(err), "was measured before fitting, and a part has been fitted by it: prove the result; if it is not right, begin a round, or close the job") {
 		t.Errorf("got %v", err)
 	}
 	if _, err := r.Discard(t.Context(), id, 0, "not seated", "ann"); err != nil {

@@ -49,7 +49,7 @@ func TestSigns(t *testing.T) {
 	if !found("strict")[signs.Hysteresis] {
 		t.Errorf("the checks show no hysteresis: %v", found("strict"))
 	}
-	if _, err := r.Signs(t.Context(), "none"); err == nil || err.Error() != `not found: there is no gauge "none": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep` {
+	if _, err := r.Signs(t.Context(), "none"); err == nil || said(err) != `not found: there is no gauge "none": there are clock, dial, each, far, fresh, micrometer, pedal, probe, remote, strict, sweep` {
 		t.Errorf("got %v", err)
 	}
 }

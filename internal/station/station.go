@@ -170,7 +170,7 @@ func (s *Station) Gauge(id string) (GaugeStatus, error) {
 
 // noGauge is the error of a gauge that is not configured.
 func (s *Station) noGauge(id string) error {
-	return fmt.Errorf("%w: %s", gauge.ErrNotFound, gauge.None("gauge", id, s.order))
+	return gauge.NotFound("refusal.gauge.missing", gauge.Text("gauge", id), gauge.Others("others", id, s.order))
 }
 
 func (g *GaugeStatus) copy() GaugeStatus {

@@ -69,7 +69,7 @@ func TestPackIsChosenAndFitted(t *testing.T) {
 	for _, shown := range []string{"28.43", "28.43", "25.28"} {
 		r.enter(id, shown)
 	}
-	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150 + R155"}); err == nil || err.Error() != "wrong input: R150 + R155 is not the recommended part (R150 + R150); say why it is taken" {
+	if _, err := r.Choose(ctx, ChooseRequest{Job: id, Part: "R150 + R155"}); err == nil || said(err) != "wrong input: R150 + R155 is not the recommended part (R150 + R150); say why it is taken" {
 		t.Errorf("another pack without a reason: %v", err)
 	}
 	j, err := r.Choose(ctx, ChooseRequest{Job: id})
@@ -133,7 +133,7 @@ func TestRefusals(t *testing.T) {
 		{"button in two jobs", number(r.StartJob(ctx, StartRequest{Procedure: "ring", UnitSerial: "1", Technician: "t", Gauges: map[string]string{"*": "dial"}})), gauge.ErrRefused, "refused: the button of gauge dial feeds job 1 (unit U-7), which is still open; close that job first"},
 		{"capture from a button", capture(CaptureRequest{Job: id}), gauge.ErrRefused, "refused: gauge dial sends at the press of its button; press it"},
 		{"capture without gauge", capture(CaptureRequest{Job: id, Measurement: "height"}), gauge.ErrRefused, "refused: height has no gauge in job 1; type the value in"},
-		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is absent for 0s"},
+		{"capture from an absent gauge", capture(CaptureRequest{Job: id, Gauge: "probe"}), gauge.ErrRefused, "refused: gauge probe is not plugged in for 16 ms"},
 		{"comma", enter(EnterRequest{Job: id, Shown: "25,4", Unit: gauge.Millimetre}), gauge.ErrInput, `wrong input: "25,4" is not a length: the decimal sign must be a point, not a comma`},
 		{"no unit typed", enter(EnterRequest{Job: id, Shown: "25.4"}), gauge.ErrInput, `wrong input: depth: "25.4" has no unit: write it as 25.4 mm, 25.4 in or 25.4 um`},
 		{"wrong unit", enter(EnterRequest{Job: id, Shown: "1.001", Unit: gauge.Inch}), gauge.ErrRefused, "refused: 1.001 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert"},
@@ -145,13 +145,13 @@ func TestRefusals(t *testing.T) {
 		{"discard without reason", number(r.Discard(ctx, id, 0, " ", "")), gauge.ErrInput, "wrong input: a reading is discarded with a reason, such as: not seated"},
 		{"choose too early", number(r.Choose(ctx, ChooseRequest{Job: id})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
 		{"fit too early", number(r.Fit(ctx, FitRequest{Job: id, Part: "R150"})), gauge.ErrRefused, "refused: job 1 is not measured yet; measure before a part is fitted"},
-		{"thickness in a unit of torque", number(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), gauge.ErrInput, "wrong input: thickness 1.5 N m: N m is a unit of torque; use mm, in or um"},
+		{"thickness in a unit of torque", number(r.Fit(ctx, FitRequest{Job: id, Part: "R150", Thickness: "1.5", Unit: gauge.NewtonMetre})), gauge.ErrInput, "wrong input: thickness 1.5 N m: N m is no unit of length but of a torque; use mm, in or um"},
 		{"verify too early", number(r.Verify(ctx, id, "")), gauge.ErrRefused, "refused: job 1 has no verdict yet: measure depth"},
 		{"close unfinished", number(r.CloseJob(ctx, id, "", "")), gauge.ErrInput, "wrong input: job 1 is not finished (measure depth); give a reason to close it"},
 		{"no job", number(r.Verify(ctx, 99, "")), gauge.ErrNotFound, "not found: there is no job 99"},
 	}
 	for _, c := range cases {
-		if !errors.Is(c.err, c.kind) || c.err.Error() != c.want {
+		if !errors.Is(c.err, c.kind) || said(c.err) != c.want {
 			t.Errorf("%s: got %v\nwant %s", c.name, c.err, c.want)
 		}
 	}
@@ -165,7 +165,7 @@ func TestCaptureFromAStream(t *testing.T) {
 	ctx := t.Context()
 	id := r.start(map[string]string{"*": "probe"}).ID
 	r.Report(Report{State: &gauge.StateChange{Gauge: "probe", Time: r.clock(), State: gauge.StateLive}})
-	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: gauge probe has not sent a reading yet" {
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || said(err) != "refused: gauge probe has not sent a reading yet" {
 		t.Errorf("got %v", err)
 	}
 	r.press("probe", "25.430", gauge.Millimetre)
@@ -174,14 +174,14 @@ func TestCaptureFromAStream(t *testing.T) {
 	if err != nil || f.Reading.Shown != "25.431" || len(j.Taken) != 1 {
 		t.Fatalf("captured %+v, %v", f.Reading, err)
 	}
-	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: the reading 25.431 mm of probe was not taken: it was taken already; wait for the next one" {
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || said(err) != "refused: the reading 25.431 mm of probe was not taken: it was taken already; wait for the next one" {
 		t.Errorf("the same reading twice: %v", err)
 	}
 	r.press("probe", "25.432", gauge.Millimetre)
 	r.mu.Lock()
 	r.now = r.now.Add(2 * time.Second)
 	r.mu.Unlock()
-	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || err.Error() != "refused: the last reading of gauge probe is 2s old; look at its cable and battery" {
+	if _, _, err := r.Capture(ctx, CaptureRequest{Job: id}); err == nil || said(err) != "refused: the last reading of gauge probe is 2 s old; look at its cable and battery" {
 		t.Errorf("an old reading: %v", err)
 	}
 }
@@ -192,16 +192,16 @@ func TestNoticeOfReadingsThatAreNotTaken(t *testing.T) {
 	r := newRig(t)
 	id := r.start(map[string]string{"depth": "dial", "height": "far"}).ID
 	r.press("dial", "0.985", gauge.Inch)
-	if got := r.job(id).Notice; got != "refused: 0.985 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert" {
+	if got := told(r.job(id).Notice); got != "0.985 in was not taken: procedure ring works in mm and refuses other units; switch the gauge to mm and read again, or let the procedure say other_units: convert" {
 		t.Errorf("notice %q", got)
 	}
 	r.press("far", "23.700", gauge.Millimetre)
-	if got := r.job(id).Notice; got != "refused: the reading 23.700 mm of far was not taken: depth is measured with dial" {
+	if got := told(r.job(id).Notice); got != "the reading 23.700 mm of far was not taken: depth is measured with dial" {
 		t.Errorf("notice %q", got)
 	}
 	r.press("dial", "25.430", gauge.Millimetre)
-	if j := r.job(id); j.Notice != "" || len(j.Taken) != 1 {
-		t.Errorf("notice %q after a good reading, %d taken", j.Notice, len(j.Taken))
+	if j := r.job(id); told(j.Notice) != "" || len(j.Taken) != 1 {
+		t.Errorf("notice %q after a good reading, %d taken", told(j.Notice), len(j.Taken))
 	}
 }
 
@@ -348,7 +348,7 @@ b.yaml:1:1: the procedure id "ring" is taken by a.yaml
 c.yaml:1:1: "title" is missing
 c.yaml:1:1: "unit" is missing
 c.yaml:1:1: "gap" is missing`
-	if err == nil || err.Error() != want {
+	if err == nil || said(err) != want {
 		t.Errorf("got\n%v\nwant\n%s", err, want)
 	}
 }

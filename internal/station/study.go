@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"gauged/internal/gauge"
@@ -27,7 +26,7 @@ func (s *Station) EvaluateStudy(ctx context.Context, r health.StudyRequest) (*he
 // RecordStudy makes a study and stores it. A refused study leaves nothing behind.
 func (s *Station) RecordStudy(ctx context.Context, r health.StudyRequest) (*health.StudyRecord, error) {
 	if strings.TrimSpace(r.By) == "" {
-		return nil, fmt.Errorf("%w: a study needs the name of who made it", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.study.who")
 	}
 	if _, err := s.Health(r.Gauge); err != nil {
 		return nil, err
@@ -53,7 +52,7 @@ func (s *Station) studySource(ctx context.Context, gaugeID string) health.StudyS
 	return health.StudySource{
 		Masters: s.o.Masters, Now: s.o.Now(), Unit: s.unitOf(gaugeID),
 		Reading: func(seq uint64) (*gauge.Reading, error) {
-			f, err := s.o.Store.Reading(ctx, seq)
+			f, err := s.readingOf(ctx, seq, gaugeID)
 			return f.Reading, err
 		},
 		Checks: func() ([]*check.Record, error) { return s.Checks(ctx, gaugeID) },
@@ -120,5 +119,5 @@ func (s *Station) Study(ctx context.Context, seq uint64) (*health.StudyRecord, e
 			return data.Record(facts[0]), nil
 		}
 	}
-	return nil, fmt.Errorf("%w: there is no study %d", gauge.ErrNotFound, seq)
+	return nil, gauge.NotFound("refusal.study.missing", gauge.Count("study", seq))
 }

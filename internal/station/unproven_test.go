@@ -23,11 +23,11 @@ func TestNothingToSignWithoutProof(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := "refused: job 1 has no verdict yet: its procedure measures nothing after fitting, so that there is nothing to sign; close the job"
-	if _, err := r.Verify(t.Context(), id, "ann"); err == nil || err.Error() != want {
+	if _, err := r.Verify(t.Context(), id, "ann"); err == nil || said(err) != want {
 		t.Errorf("signed: %v, want %s", err, want)
 	}
 	want = "refused: the reading 0.1 mm of typed was not taken: job 1 measures nothing after fitting; close it"
-	if _, _, err := r.Enter(t.Context(), EnterRequest{Job: id, Shown: "0.1", Unit: gauge.Millimetre}); err == nil || err.Error() != want {
+	if _, _, err := r.Enter(t.Context(), EnterRequest{Job: id, Shown: "0.1", Unit: gauge.Millimetre}); err == nil || said(err) != want {
 		t.Errorf("taken: %v, want %s", err, want)
 	}
 	if j, err := r.CloseJob(t.Context(), id, "", ""); err != nil || j.Stage != job.StageClosed {

@@ -2,7 +2,6 @@ package station
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -27,9 +26,9 @@ type VoidRequest struct {
 func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*health.Gauge, error) {
 	switch {
 	case strings.TrimSpace(r.By) == "":
-		return nil, fmt.Errorf("%w: say who voids the check", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.check.void-who")
 	case strings.TrimSpace(r.Reason) == "":
-		return nil, fmt.Errorf("%w: say why check %d is voided", gauge.ErrInput, r.Check)
+		return nil, gauge.WrongInput("refusal.check.void-why", gauge.Count("check", r.Check))
 	}
 	all, err := s.AllChecks(ctx, r.Gauge)
 	if err != nil {
@@ -37,11 +36,11 @@ func (s *Station) VoidCheck(ctx context.Context, r VoidRequest) (*health.Gauge, 
 	}
 	i := slices.IndexFunc(all, func(c *check.Record) bool { return c.Seq == r.Check })
 	if i < 0 {
-		return nil, fmt.Errorf("%w: number %d of the history is no check of gauge %s", gauge.ErrNotFound, r.Check, r.Gauge)
+		return nil, gauge.NotFound("refusal.check.missing", gauge.Count("check", r.Check), gauge.Text("gauge", r.Gauge))
 	}
 	err = s.do(ctx, func(d *draft) error {
 		if slices.Contains(d.healthOf(r.Gauge).Voided, r.Check) {
-			return fmt.Errorf("%w: check %d of gauge %s is voided already", gauge.ErrRefused, r.Check, r.Gauge)
+			return gauge.Refused("refusal.check.voided", gauge.Count("check", r.Check), gauge.Text("gauge", r.Gauge))
 		}
 		return d.refold(ctx, r.Gauge, r.By, newFact{health.KindVoided, health.VoidedData{Check: r.Check, Reason: r.Reason}})
 	})

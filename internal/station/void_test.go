@@ -152,4 +152,4 @@ func seqsOf(c *check.Record) (seqs []uint64) {
 	return seqs
 }
 
-func contains(err error, text string) bool { return err != nil && strings.Contains(err.Error(), text) }
+func contains(err error, text string) bool { return err != nil && strings.Contains(said(err), text) }

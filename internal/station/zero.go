@@ -3,10 +3,8 @@ package station
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"gauged/internal/gauge"
 	"gauged/internal/health"
@@ -29,14 +27,14 @@ type ZeroRequest struct {
 // fails the gauge. A reading that was recorded already gives that record.
 func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*check.Record, error) {
 	if strings.TrimSpace(r.By) == "" {
-		return nil, fmt.Errorf("%w: a check needs the name of who made it", gauge.ErrInput)
+		return nil, gauge.WrongInput("refusal.check.who")
 	}
 	h, err := s.Health(r.Gauge)
 	if err != nil {
 		return nil, err
 	}
 	if h.ZeroWithin() == nil {
-		return nil, fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, r.Gauge)
+		return nil, gauge.Refused("refusal.zero.not-stated", gauge.Text("gauge", r.Gauge))
 	}
 	least, err := s.afterJob(ctx, r)
 	if err != nil {
@@ -61,7 +59,7 @@ func (s *Station) RecordZeroReturn(ctx context.Context, r ZeroRequest) (*check.R
 			f = d.reading(*f.Reading)
 		}
 		if f.Seq <= least {
-			return fmt.Errorf("%w: reading %d was taken before job %d was measured: let the gauge return to zero and read again", gauge.ErrRefused, f.Seq, r.Job)
+			return gauge.Refused("refusal.zero.before-job", gauge.Count("reading", f.Seq), gauge.Count("job", r.Job))
 		}
 		c, err = d.recordZero(r.Gauge, r.Job, f, r.By, r.Remark)
 		return err
@@ -83,7 +81,7 @@ func (s *Station) afterJob(ctx context.Context, r ZeroRequest) (uint64, error) {
 	}
 	seqs := j.ReadingsOf(r.Gauge)
 	if len(seqs) == 0 {
-		return 0, fmt.Errorf("%w: no reading of job %d is of gauge %s", gauge.ErrInput, r.Job, r.Gauge)
+		return 0, gauge.WrongInput("refusal.zero.not-of-job", gauge.Count("job", r.Job), gauge.Text("gauge", r.Gauge))
 	}
 	return slices.Max(seqs), nil
 }
@@ -101,11 +99,8 @@ func (s *Station) zeroReading(ctx context.Context, r ZeroRequest) (f gauge.Fact,
 			Gauge: r.Gauge, Time: s.o.Now(), Value: value, Shown: r.Typed.Shown, Unit: r.Typed.Unit, Status: gauge.StatusOK, EnteredBy: r.By,
 		}}, nil
 	case r.Reading != 0:
-		if f, err = s.o.Store.Reading(ctx, r.Reading); err != nil {
-			return f, fmt.Errorf("%w: reading %d: %w", gauge.ErrNotFound, r.Reading, err)
-		}
-		if f.Reading.Gauge != r.Gauge {
-			return f, fmt.Errorf("%w: reading %d is of %s, not of %s", gauge.ErrInput, r.Reading, f.Reading.Gauge, r.Gauge)
+		if f, err = s.readingOf(ctx, r.Reading, r.Gauge); err != nil {
+			return f, err
 		}
 		return f, s.fitsZero(f)
 	}
@@ -122,17 +117,17 @@ func (d *draft) zeroReturn(j *job.Job, f gauge.Fact, by string) (bool, error) {
 		return false, nil
 	}
 	if last := h.LastZero; last != nil && last.Holds(f.Seq) {
-		return false, fmt.Errorf("%w: reading %d of gauge %s was recorded as its zero return already; wait for the next one", gauge.ErrRefused, f.Seq, id)
+		return false, gauge.Refused("refusal.zero.recorded", gauge.Count("reading", f.Seq), gauge.Text("gauge", id))
 	}
 	c, err := d.recordZero(id, j.ID, f, cmp.Or(by, j.Technician), "")
 	if err != nil {
-		return false, fmt.Errorf("%w: no measurement is due in job %d, and %s", gauge.ErrRefused, j.ID, strings.TrimPrefix(err.Error(), gauge.ErrRefused.Error()+": "))
+		return false, gauge.Refused("refusal.zero.nothing-due", gauge.Count("job", j.ID), gauge.Because("why", err))
 	}
 	open, err := d.openJob(j.ID)
 	if err != nil {
 		return false, err
 	}
-	d.notice(open, fmt.Sprintf("%s of gauge %s: %s, recorded as a check (%s)", check.ZeroReturn, id, f.Reading.Quantity(), c.Result.Verdict))
+	d.notice(open, gauge.Say("notice.zero-return", gauge.Text("gauge", id), gauge.Shown("reading", f.Reading.Shown, f.Reading.Unit), gauge.WordOf("verdict", "check", c.Result.Verdict)))
 	return true, nil
 }
 
@@ -169,11 +164,11 @@ func (d *draft) recordZero(gaugeID string, id uint64, f gauge.Fact, by, remark s
 
 // fitsZero refuses a reading that is too old to say what the gauge shows now.
 func (s *Station) fitsZero(f gauge.Fact) error {
-	if err := future(f.Reading, s.o.Now()); err != nil {
-		return fmt.Errorf("%w: reading %d is no zero return of now: %w", gauge.ErrRefused, f.Seq, err)
+	if why := future(f.Reading, s.o.Now()); !why.IsZero() {
+		return gauge.Refused("refusal.zero.not-of-now", gauge.Count("reading", f.Seq), gauge.Nested("why", why))
 	}
 	if age := s.o.Now().Sub(f.Reading.Time); age > health.LongestCheck {
-		return fmt.Errorf("%w: reading %d is of %s: read the gauge at its zero again", gauge.ErrRefused, f.Seq, f.Reading.Time.UTC().Format(time.DateOnly))
+		return gauge.Refused("refusal.zero.old", gauge.Count("reading", f.Seq), gauge.Moment("made", f.Reading.Time))
 	}
 	return nil
 }
@@ -181,13 +176,14 @@ func (s *Station) fitsZero(f gauge.Fact) error {
 // withinZero says why a reading is no zero return.
 func (d *draft) withinZero(gaugeID string, r *gauge.Reading) error {
 	within := d.healthOf(gaugeID).ZeroWithin()
+	of, shown := gauge.Text("gauge", gaugeID), gauge.Shown("reading", r.Shown, r.Unit)
 	switch {
 	case within == nil:
-		return fmt.Errorf("%w: what counts as a zero return of gauge %s is not stated: write zero_return under its checks in the configuration", gauge.ErrRefused, gaugeID)
+		return gauge.Refused("refusal.zero.not-stated", of)
 	case r.Unit.Kind() != gauge.KindLength:
-		return fmt.Errorf("%w: %s of gauge %s is no length", gauge.ErrRefused, r.Quantity(), gaugeID)
+		return gauge.Refused("refusal.zero.no-length", shown, of)
 	case r.Value.Abs() > *within:
-		return fmt.Errorf("%w: %s of gauge %s is no zero return: that is within %s of zero", gauge.ErrRefused, r.Quantity(), gaugeID, inMicrometres(*within))
+		return gauge.Refused("refusal.zero.too-far", shown, of, gauge.Shown("within", within.Text(gauge.Micrometre, 1), gauge.Micrometre))
 	}
 	return nil
 }

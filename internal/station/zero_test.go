@@ -36,13 +36,13 @@ func TestZeroReturnAtAPress(t *testing.T) {
 		t.Errorf("%+v", zero)
 	}
 	j = r.job(j.ID)
-	if want := "zero return of gauge clock: 0.002 mm, recorded as a check (pass)"; j.Notice != want {
-		t.Errorf("notice %q, want %q", j.Notice, want)
+	if want := "zero return of gauge clock: 0.002 mm, recorded as a check (passed)"; told(j.Notice) != want {
+		t.Errorf("notice %q, want %q", told(j.Notice), want)
 	}
 	wantWarnings(t, "with a zero return alone", j,
 		"the check of gauge clock after job 1 is still due", "the check of gauge clock after the job is still due")
 	r.press("clock", "0.30", gauge.Millimetre)
-	if got, want := r.job(j.ID).Notice, "refused: no measurement is due in job 2, and 0.30 mm of gauge clock is no zero return: that is within 20.0 um of zero"; got != want {
+	if got, want := told(r.job(j.ID).Notice), "no measurement is due in job 2, and 0.30 mm of gauge clock is no zero return: that is within 20.0 um of zero"; got != want {
 		t.Errorf("far from zero: %q, want %q", got, want)
 	}
 	if all, err := r.Checks(t.Context(), "clock"); err != nil || len(all) != 1 || !all[0].Zero {
@@ -68,8 +68,8 @@ func TestPressGoesToTheJobThatWaits(t *testing.T) {
 	if h, err := r.Health("clock"); err != nil || h.Checks != 0 {
 		t.Errorf("%d zero returns, %v", h.Checks, err)
 	}
-	if j := r.job(waiting.ID); len(j.Taken) != 1 || r.job(done.ID).Notice != "" {
-		t.Errorf("the job that waits has %d readings; the other says %q", len(j.Taken), r.job(done.ID).Notice)
+	if j := r.job(waiting.ID); len(j.Taken) != 1 || told(r.job(done.ID).Notice) != "" {
+		t.Errorf("the job that waits has %d readings; the other says %q", len(j.Taken), told(r.job(done.ID).Notice))
 	}
 	r.close(waiting.ID, "slipped")
 	r.press("clock", "0.002", gauge.Millimetre)
@@ -206,7 +206,7 @@ func TestZeroReturnOfACapture(t *testing.T) {
 	r.enter(j.ID, "0.155")
 	r.press("sweep", "-0.001", gauge.Millimetre)
 	after, _, err := r.Capture(t.Context(), CaptureRequest{Job: j.ID})
-	if err != nil || after.Notice != "zero return of gauge sweep: -0.001 mm, recorded as a check (pass)" {
+	if err != nil || told(after.Notice) != "zero return of gauge sweep: -0.001 mm, recorded as a check (passed)" {
 		t.Fatalf("%+v, %v", after, err)
 	}
 	_, _, err = r.Capture(t.Context(), CaptureRequest{Job: j.ID})

@@ -1,7 +1,6 @@
 package wire
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -54,27 +53,27 @@ var referenceTemperature = gauge.MustLength("20", gauge.DegreeCelsius)
 func FromTemperature(degrees, tolerance string) (*check.Temperature, error) {
 	if degrees == "" {
 		if tolerance != "" {
-			return nil, fmt.Errorf("%w: a tolerance without a temperature says nothing", gauge.ErrInput)
+			return nil, gauge.WrongInput("refusal.temperature.alone")
 		}
 		return nil, nil
 	}
 	at, err := gauge.ParseLength(degrees, gauge.DegreeCelsius)
 	if err != nil {
-		return nil, fmt.Errorf("%w: temperature: %w", gauge.ErrInput, err)
+		return nil, gauge.WrongInput("refusal.temperature.number", gauge.Because("why", err))
 	}
 	t := &check.Temperature{Above: at - referenceTemperature}
 	if tolerance == "" {
 		return t, believed(t)
 	}
 	if t.Tolerance, err = gauge.ParseLength(tolerance, gauge.Kelvin); err != nil || t.Tolerance < 0 {
-		return nil, fmt.Errorf("%w: tolerance of the temperature: %q is no number of kelvin, 0 or more", gauge.ErrInput, tolerance)
+		return nil, gauge.WrongInput("refusal.temperature.tolerance", gauge.Text("tolerance", tolerance))
 	}
 	return t, believed(t)
 }
 
 func believed(t *check.Temperature) error {
 	if err := t.Plausible(); err != nil {
-		return fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return gauge.WrongInput("refusal.temperature.not-believed", gauge.Because("why", err))
 	}
 	return nil
 }

@@ -32,7 +32,7 @@ func argument(a gauge.Arg) *gaugedv1.Argument {
 	case a.Digits != "":
 		m.Value = &gaugedv1.Argument_Number{Number: &gaugedv1.ShownNumber{Digits: a.Digits, Unit: Unit(a.Unit)}}
 	case a.Count != nil:
-		m.Value = &gaugedv1.Argument_Count{Count: int64(*a.Count)}
+		m.Value = &gaugedv1.Argument_Count{Count: *a.Count}
 	case a.Chance != nil:
 		m.Value = &gaugedv1.Argument_Probability{Probability: float64(*a.Chance) / 1e4}
 	case a.Word != "":
@@ -70,7 +70,7 @@ func fromArgument(m *gaugedv1.Argument) gauge.Arg {
 	case *gaugedv1.Argument_Number:
 		return gauge.Shown(name, v.Number.GetDigits(), FromUnit(v.Number.GetUnit()))
 	case *gaugedv1.Argument_Count:
-		return gauge.Count(name, int(v.Count))
+		return gauge.Count(name, v.Count)
 	case *gaugedv1.Argument_Probability:
 		return gauge.Chance(name, int(math.Round(v.Probability*1e4)))
 	case *gaugedv1.Argument_Word:

@@ -1,8 +1,6 @@
 package wire
 
 import (
-	"fmt"
-
 	gaugedv1 "gauged/api/gauged/v1"
 	"gauged/internal/gauge"
 	"gauged/internal/health/recall"
@@ -71,11 +69,11 @@ func FromRecallPoints(points []*gaugedv1.RecallPoint) (all []recall.Point, err e
 				continue
 			}
 			if *l.to, err = gauge.ParseLength(l.text, unit); err != nil {
-				return nil, fmt.Errorf("%w: point %d: %s: %w", gauge.ErrInput, i+1, l.what, err)
+				return nil, gauge.WrongInput("refusal.recall.point", gauge.Count("point", i+1), gauge.Text("field", l.what), gauge.Because("why", err))
 			}
 		}
 		if unit.Kind() != gauge.KindLength {
-			return nil, fmt.Errorf("%w: point %d: %v is no unit of length", gauge.ErrInput, i+1, unit)
+			return nil, gauge.WrongInput("refusal.recall.point-unit", gauge.Count("point", i+1), gauge.Text("unit", unit.String()))
 		}
 		one.Own = standard.Metres()
 		all = append(all, one)

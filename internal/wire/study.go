@@ -2,7 +2,6 @@ package wire
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"strconv"
 
@@ -89,24 +88,26 @@ func studyPlan(kind gaugedv1.StudyKind, in *gaugedv1.StudySettings) (p study.Pla
 		Indices: study.Indices{Percent: in.GetPercent(), Spread: in.GetSpread(), Least: in.GetLeast()},
 		Use:     study.Use{Repeats: int(in.GetUseRepeats()), Days: int(in.GetUseDays())},
 	}
-	if p.Options.Tolerance, err = aboveZero("tolerance", in.GetTolerance(), "a width: give the distance of the limits"); err != nil {
-		return p, err
+	if p.Options.Tolerance, err = aboveZero(in.GetTolerance()); err != nil {
+		return p, gauge.WrongInput("refusal.study.tolerance", gauge.Because("why", err))
 	}
-	p.Stated, err = aboveZero("stated", in.GetStated(), "a standard deviation: give one")
-	return p, err
+	if p.Stated, err = aboveZero(in.GetStated()); err != nil {
+		return p, gauge.WrongInput("refusal.study.stated", gauge.Because("why", err))
+	}
+	return p, nil
 }
 
 // aboveZero reads a setting that is a number above 0; empty: 0.
-func aboveZero(name, text, what string) (float64, error) {
+func aboveZero(text string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
 	number, err := study.ParseNumber(text)
 	if err == nil && number.Sign() <= 0 {
-		err = fmt.Errorf("%s is not %s, above 0", text, what)
+		err = gauge.WrongInput("refusal.study.not-above-zero", gauge.Text("number", text))
 	}
 	if err != nil {
-		return 0, fmt.Errorf("%w: %s: %w", gauge.ErrInput, name, err)
+		return 0, err
 	}
 	return study.Float(number), nil
 }

@@ -20,6 +20,9 @@ func (w Words) Tell(m gauge.Message) string {
 	return text
 }
 
+// Error words what an error tells a person.
+func (w Words) Error(err error) string { return w.Tell(gauge.Told(err)) }
+
 // Text is Tell for tests and for who would rather have an error: of a code that has no
 // text, and of arguments that are not those of its text.
 func (w Words) Text(m gauge.Message) (string, error) {
@@ -88,7 +91,7 @@ func (w Words) arg(a gauge.Arg, form string) (string, error) {
 			}
 			return several, nil
 		}
-		return strconv.Itoa(*a.Count), nil
+		return strconv.FormatInt(*a.Count, 10), nil
 	case a.Chance != nil:
 		return w.chance(*a.Chance)
 	case a.Word != "":
@@ -120,6 +123,9 @@ func (w Words) list(items []gauge.Arg, form string) (string, error) {
 			return "", err
 		}
 	}
+	if form == "lines" {
+		return strings.Join(texts, "\n"), nil
+	}
 	last := len(texts) - 1
 	if form == "sentences" {
 		return strings.Join(texts, " "), nil
@@ -149,6 +155,9 @@ func (w Words) chance(p int) (string, error) {
 
 // span writes how long something is, in its largest whole unit from two on.
 func (w Words) span(d time.Duration) string {
+	if d > 2*time.Second {
+		d = d.Round(time.Second)
+	}
 	switch {
 	case d < 2*time.Second:
 		return fmt.Sprintf("%d ms", d/time.Millisecond)

@@ -11,6 +11,7 @@ import (
 //
 //	{part}               what the argument of that name is
 //	{places:and}         a list with "and" before the last one; "or" likewise
+//	{problems:lines}     a list with each on its own line
 //	{pieces:piece|pieces} the first word for one, the second for any other count
 //	{since:day}          the day of a moment alone
 //	[; it gives {play}]  left out when one of the arguments in it is not there

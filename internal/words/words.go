@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"go.yaml.in/yaml/v4"
+
+	"gauged/internal/gauge"
 )
 
 // Language is a language of the catalogue, by its BCP 47 tag.
@@ -218,9 +220,7 @@ func (w Words) Say(key string, args ...any) (string, error) {
 
 // Key makes the last part of a key out of a value of a closed list, such as an
 // outcome: its words with hyphens between them, without commas.
-func Key(value any) string { return hyphens.Replace(fmt.Sprint(value)) }
-
-var hyphens = strings.NewReplacer(" ", "-", ",", "")
+func Key(value any) string { return gauge.Key(fmt.Sprint(value)) }
 
 // Has reports whether the catalogue has a text.
 func (w Words) Has(key string) bool { _, ok := w.c.texts[key]; return ok }

@@ -22,6 +22,8 @@ import (
 	"google.golang.org/grpc/status"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/wire"
+	"gauged/internal/words"
 )
 
 // SystemSocket is where the daemon of the machine listens.
@@ -153,7 +155,7 @@ func (d *Daemon) Explain(err error) error {
 	}
 	switch answer.Code() {
 	case codes.Unavailable:
-		return d.unreachable(answer.Message())
+		return d.unreachable(sentence(answer))
 	case codes.DeadlineExceeded:
 		if d.conn.GetState() != connectivity.Ready {
 			return d.unreachable(fmt.Sprintf("no answer within %v", d.Timeout))
@@ -167,10 +169,21 @@ func (d *Daemon) Explain(err error) error {
 		if strings.HasPrefix(answer.Message(), "grpc:") { // what no part of the daemon has said
 			return errors.New("what was sent, or what was asked for, is more than a message holds: do it in parts")
 		}
-		return errors.New(answer.Message())
+		return errors.New(sentence(answer))
 	default:
-		return errors.New(answer.Message())
+		return errors.New(sentence(answer))
 	}
+}
+
+// sentence is what a refusal says: in this program's words where it knows the code, in
+// those of the daemon else.
+func sentence(answer *status.Status) string {
+	if m, ok := wire.RefusalOf(answer); ok {
+		if text, err := words.In(words.English).Text(m); err == nil {
+			return text
+		}
+	}
+	return answer.Message()
 }
 
 func (d *Daemon) unreachable(cause string) *UnreachableError {

@@ -19,20 +19,21 @@ type Round struct {
 	Total    *gauge.Length // that was wanted of places that are chosen together; nil: of none
 }
 
-// GoesOn says in words why no round can follow from the proof of another; nil
+// GoesOn says why no round can follow from the proof of another; nil
 // when one can.
 func (p *Procedure) GoesOn() error {
+	of := gauge.Text("procedure", p.ID)
 	switch {
 	case len(p.Verify) == 0:
-		return fmt.Errorf("procedure %s measures nothing after fitting: there is no proof to go on from", p.ID)
+		return gauge.Refused("refusal.round.no-verify", of)
 	case len(p.Rounds.Next) > 0:
 		return nil
 	case len(p.Places) > 0:
-		return fmt.Errorf("procedure %s fits several places and does not say how each measurement of the next round follows (rounds: next): measure anew", p.ID)
+		return gauge.Refused("refusal.round.places", of)
 	case p.Gap == nil || p.Choose.Aim == AimTable || p.Choose.Aim.LooksUp():
-		return fmt.Errorf("the part of procedure %s is not a gap less a play, and it does not say how the next round follows (rounds: next): measure anew", p.ID)
+		return gauge.Refused("refusal.round.not-a-gap", of)
 	case p.VerifyPlay == nil:
-		return fmt.Errorf("procedure %s proves no play, and does not say how the next round follows (rounds: next): measure anew", p.ID)
+		return gauge.Refused("refusal.round.no-play", of)
 	}
 	return nil
 }

@@ -8,7 +8,6 @@
 package check
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -33,9 +32,9 @@ func Usable(masters map[string]Master, id string, now time.Time) (Master, error)
 	m, ok := masters[id]
 	switch {
 	case !ok:
-		return m, fmt.Errorf("%w: there is no master %q", gauge.ErrNotFound, id)
+		return m, gauge.NotFound("refusal.master.missing", gauge.Text("master", id))
 	case m.Overdue(now):
-		return m, fmt.Errorf("%w: the calibration of master %s was due on %s: take another, or have it calibrated", gauge.ErrRefused, m.ID, m.Due.Format(time.DateOnly))
+		return m, gauge.Refused("refusal.master.overdue", gauge.Text("master", m.ID), gauge.Moment("due", m.Due))
 	}
 	return m, nil
 }

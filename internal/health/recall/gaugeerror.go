@@ -60,7 +60,7 @@ func (r Request) Settle(known Known) (GaugeError, error) {
 	given := r.Error != nil || len(r.Points) > 0
 	fromCheck := !given && r.Model != CourseFromWork
 	if len(checks) == 0 && fromCheck {
-		return e, fmt.Errorf("%w: gauge %s was never checked against a master: give the error that was found, shown less true", gauge.ErrInput, r.Gauge)
+		return e, gauge.WrongInput("refusal.recall.never-checked", gauge.Text("gauge", r.Gauge))
 	}
 	points, counts := r.points(), known.Now // until when it counts
 	if found := finding(checks, r.Since); found >= 0 {
@@ -83,14 +83,13 @@ func (r Request) Settle(known Known) (GaugeError, error) {
 		}
 	}
 	if r.Since.After(counts) && e.Model != CourseGrowing { // the growing one says so of all times
-		return e, fmt.Errorf("%w: since %s is later than %s, until when the error of gauge %s counts: say an earlier time since when",
-			gauge.ErrInput, r.Since.UTC().Format(time.RFC3339), counts.UTC().Format(time.RFC3339), r.Gauge)
+		return e, gauge.WrongInput("refusal.recall.since-too-late", gauge.Moment("since", r.Since), gauge.Moment("until", counts), gauge.Text("gauge", r.Gauge))
 	}
 	if e.Model == CourseFromWork {
 		return e.fromWork(known)
 	}
 	if e.curve, err = NewCurve(points); err != nil {
-		return e, fmt.Errorf("%w: %w", gauge.ErrInput, err)
+		return e, gauge.WrongInput("refusal.recall.error", gauge.Because("why", err))
 	}
 	return e, e.build()
 }
@@ -133,13 +132,13 @@ func errorPoints(c *check.Record, given *gauge.Length) (points []Point) {
 func (r Request) check() error {
 	switch {
 	case r.Model != CourseConstant && r.Model != CourseGrowing && r.Model != CourseFromWork:
-		return fmt.Errorf("%w: %q is no way in which an error comes about", gauge.ErrInput, r.Model)
+		return gauge.WrongInput("refusal.recall.model", gauge.Text("model", string(r.Model)))
 	case r.Model == CourseFromWork && (r.Error != nil || r.Standard != nil || len(r.Points) > 0):
-		return fmt.Errorf("%w: an error that the jobs tell is not given as well: leave one of them out", gauge.ErrInput)
+		return gauge.WrongInput("refusal.recall.from-work-and-given")
 	case len(r.Points) > 0 && (r.Error != nil || r.Standard != nil):
-		return fmt.Errorf("%w: an error at several places has its uncertainty at each of them: leave out the one error and its standard uncertainty", gauge.ErrInput)
+		return gauge.WrongInput("refusal.recall.points-and-one")
 	case r.Standard != nil && *r.Standard < 0:
-		return fmt.Errorf("%w: the standard uncertainty of the error is not negative", gauge.ErrInput)
+		return gauge.WrongInput("refusal.recall.negative")
 	}
 	return nil
 }
@@ -151,12 +150,11 @@ func (e *GaugeError) build() error {
 		e.off = Constant(time.Time{}, e.curve)
 		return nil
 	case e.Since.IsZero():
-		return fmt.Errorf("%w: no check of gauge %s passed before: say since when its error grew", gauge.ErrInput, e.Gauge)
+		return gauge.WrongInput("refusal.recall.since-when", gauge.Text("gauge", e.Gauge))
 	}
 	var err error
 	if e.off, err = Growing(e.Since, e.Until, e.curve); err != nil {
-		return fmt.Errorf("%w: the error of gauge %s was found on %s and cannot have grown since %s: say an earlier time since when it grew",
-			gauge.ErrInput, e.Gauge, e.Until.UTC().Format(time.RFC3339), e.Since.UTC().Format(time.RFC3339))
+		return gauge.WrongInput("refusal.recall.cannot-have-grown", gauge.Text("gauge", e.Gauge), gauge.Moment("found", e.Until), gauge.Moment("since", e.Since))
 	}
 	return nil
 }
@@ -168,8 +166,7 @@ func (e GaugeError) fromWork(known Known) (GaugeError, error) {
 		return e, err
 	}
 	if points == nil {
-		return e, fmt.Errorf("%w: no job of the last %d days compares gauge %s with another one: give the error that was found, shown less true",
-			gauge.ErrInput, jobs.Kept/(24*time.Hour), e.Gauge)
+		return e, gauge.WrongInput("refusal.recall.no-job-compares", gauge.Count("days", int(jobs.Kept/(24*time.Hour))), gauge.Text("gauge", e.Gauge))
 	}
 	if e.off, err = Piecewise(points); err != nil {
 		return e, fmt.Errorf("gauge %s: %w", e.Gauge, err)

@@ -110,7 +110,7 @@ func (j PastJob) withoutError(readings []procedure.Reading, e GaugeError) (off j
 		case r.Gauge != e.Gauge:
 			continue
 		case r.Unit.Kind() != gauge.KindLength:
-			return off, fmt.Errorf("%w: job %d: reading %d is in %v, and the error of the gauge is a length", gauge.ErrRefused, j.ID, r.Seq, r.Unit)
+			return off, gauge.Refused("refusal.recall.no-length", gauge.Count("job", j.ID), gauge.Count("reading", r.Seq), gauge.Text("unit", r.Unit.String()))
 		}
 		off.counted, off.seqs = true, append(off.seqs, r.Seq)
 		before := r.Value

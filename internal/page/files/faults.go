@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"gauged/internal/words"
 )
 
 // Fault is one problem of a copy.
@@ -16,12 +18,12 @@ type Fault struct {
 var faultLine = regexp.MustCompile(`^(.*?):(\d+):(\d+): (.*)$`)
 
 // Faults takes the problems of files apart; path is the file under work.
-func Faults(err error, path string) []Fault {
+func Faults(w words.Words, err error, path string) []Fault {
 	if err == nil {
 		return nil
 	}
 	var all []Fault
-	for text := range strings.SplitSeq(err.Error(), "\n") {
+	for text := range strings.SplitSeq(w.Error(err), "\n") {
 		m := faultLine.FindStringSubmatch(text)
 		if m == nil {
 			all = append(all, Fault{Text: text})

@@ -25,14 +25,6 @@ func Unit(u gauge.Unit) string {
 	return u.String()
 }
 
-// Plain leaves out the words by which the parts of the daemon tell errors apart.
-func Plain(text string) string {
-	for _, err := range []error{gauge.ErrRefused, gauge.ErrInput} {
-		text = strings.Replace(text, err.Error()+": ", "", 1)
-	}
-	return text
-}
-
 // Shown writes what a reading shows, with its unit.
 func Shown(w words.Words, text string, u gauge.Unit) (string, error) {
 	if text == procedure.Unreadable {

@@ -3,6 +3,7 @@ package message
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -29,7 +30,7 @@ func FromIngested(m *gaugedv1.IngestedReading) (station.Ingested, error) {
 		Raw: m.GetRaw(), EnteredBy: m.GetBy(),
 	}
 	if r.SourceSeq == 0 || r.SourceSeq > HighestSent {
-		return r, fmt.Errorf("source_seq %d: number the readings of a sender 1 or more, rising, up to %d", r.SourceSeq, uint64(HighestSent))
+		return r, gauge.WrongInput("refusal.sender.number", gauge.Text("number", strconv.FormatUint(r.SourceSeq, 10)), gauge.Count("most", uint64(HighestSent)))
 	}
 	if m.GetTime() != nil {
 		if r.Time = m.GetTime().AsTime(); m.GetTime().CheckValid() != nil || r.Time.Unix() < 0 || r.Time.After(latest) {

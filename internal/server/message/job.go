@@ -17,7 +17,7 @@ func Job(j *job.Job) *gaugedv1.Job {
 		Id: j.ID, UnitSerial: j.UnitSerial, By: j.Technician, Procedure: wire.Procedure(j.Procedure), PartFamilies: wire.Families(j.Procedure, j.Families),
 		GaugeIds: j.Gauges, Stage: Stage(j.Stage), Measuring: j.Measuring, Evaluation: wire.Evaluation(j.Procedure, j.Evaluation),
 		ChosenParts: chosenParts(j), StartTime: wire.Time(j.Started), CloseTime: wire.Time(j.Closed), CloseReason: j.CloseReason,
-		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: plains(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(gauge.Plain(strings.TrimPrefix(j.Notice, gauge.ErrRefused.Error()+": "))),
+		LastSeq: j.LastSeq, Verified: j.Verified, Warnings: plains(j.Warnings), TypedGaugeIds: j.Typed, CautionsAcknowledgedBy: j.Acknowledged, Notice: wire.Message(j.Notice),
 		Round: uint32(j.Round()), EarlierRounds: rounds(j), NoNextRound: why(j.GoesOn()),
 	}
 }

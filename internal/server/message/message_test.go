@@ -8,6 +8,7 @@ import (
 	"gauged/internal/gauge"
 	"gauged/internal/station"
 	"gauged/internal/wire"
+	"gauged/internal/words"
 
 	"github.com/google/go-cmp/cmp"
 	"google.golang.org/protobuf/encoding/prototext"
@@ -92,7 +93,7 @@ func TestIngestedThatIsNotAsTheContractWants(t *testing.T) {
 		if err := prototext.Unmarshal([]byte(text), m); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := FromIngested(m); err == nil || err.Error() != want {
+		if _, err := FromIngested(m); err == nil || words.In(words.English).Error(err) != want {
 			t.Errorf("%s: error = %v\nwant %s", text, err, want)
 		}
 	}
