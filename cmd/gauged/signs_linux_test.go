@@ -9,6 +9,7 @@ import (
 
 	pb "gauged/api/gauged/v1"
 	"gauged/internal/simulate"
+	"gauged/internal/wire"
 )
 
 // The procedures are invented: a height, and the play of a shaft that is rocked out.
@@ -237,17 +238,19 @@ func (b *signBench) shows(kind string, sick bool) {
 		// A busy machine holds frames up, and then says that it cannot judge: more come.
 		b.await("frames come one by one", func() bool {
 			signs = b.signs()
-			return !slices.ContainsFunc(signs, func(s *pb.Sign) bool { return s.GetKind() == kind && strings.Contains(s.GetRefused(), "in bursts") })
+			return !slices.ContainsFunc(signs, func(s *pb.Sign) bool {
+				return string(wire.FromSignKind(s.GetKind())) == kind && strings.Contains(s.GetRefused(), "in bursts")
+			})
 		})
 	}
 	var found, seen []string
 	for _, s := range signs {
 		seen = append(seen, s.String())
-		if s.GetKind() == kind && s.GetRefused() != "" {
+		if string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused() != "" {
 			b.t.Errorf("%s is not judged: %s", kind, s.GetRefused())
 		}
 		if s.GetFound() {
-			found = append(found, s.GetKind())
+			found = append(found, string(wire.FromSignKind(s.GetKind())))
 		}
 	}
 	isFound := strings.Contains(strings.Join(found, ","), kind)

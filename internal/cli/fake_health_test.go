@@ -46,12 +46,12 @@ func testHealth() *pb.ListHealthResponse {
 				Plan: &pb.CheckPlan{EveryDays: 30, MasterIds: []string{"zero", "block-25"}, Repeats: 2, BeforeEachJob: true, AfterEachJob: true, Blocks: true, ZeroReturnWithin: clitest.MM("0.02")}, DueTime: day(30), Checks: 12,
 				LastCheck:      testCheck(pb.CheckVerdict_CHECK_VERDICT_FAIL),
 				Rate:           &pb.DriftRate{RatePerDay: clitest.MM("0.000120"), StandardErrorPerDay: clitest.MM("0.0000300"), Significant: true, LimitReachedEarlyTime: day(20), LimitReachedTime: day(25)},
-				Charts:         map[string]bool{"EWMA": true, "CUSUM": true, "individuals": false},
-				Signals:        []*pb.ChartSignal{{Chart: "CUSUM", Point: "block-25", What: "upper sum above its limit"}},
+				Charts:         []pb.ControlChart{pb.ControlChart_CONTROL_CHART_CUSUM, pb.ControlChart_CONTROL_CHART_EWMA, pb.ControlChart_CONTROL_CHART_INDIVIDUALS},
+				Signals:        []*pb.ChartSignal{{Chart: pb.ControlChart_CONTROL_CHART_CUSUM, Point: "block-25", What: "upper sum above its limit"}},
 				JobsSinceCheck: 7, ReadingsSinceCheck: 1, AdviceRefused: []string{"in uses: control chart: the trend has too few checks"},
 				Advice: []*pb.IntervalAdvice{
-					{Unit: "days", Method: "automatic adjustment (staircase)", Change: "reduce", Next: 21, Reasons: []string{"the error as found is outside the limit"}},
-					{Unit: "days", Method: "control chart (drift and dispersion)", Change: "check now", Reasons: []string{"the band is across the limit", "the rate is not significant"}},
+					{Unit: pb.IntervalUnit_INTERVAL_UNIT_DAYS, Method: pb.IntervalMethod_INTERVAL_METHOD_STAIRCASE, Change: pb.IntervalChange_INTERVAL_CHANGE_REDUCE, Next: 21, Reasons: []string{"the error as found is outside the limit"}},
+					{Unit: pb.IntervalUnit_INTERVAL_UNIT_DAYS, Method: pb.IntervalMethod_INTERVAL_METHOD_CONTROL_CHART, Change: pb.IntervalChange_INTERVAL_CHANGE_CHECK_NOW, Reasons: []string{"the band is across the limit", "the rate is not significant"}},
 				},
 				Work: &pb.WorkError{Error: clitest.MM("0.00620"), StandardUncertainty: clitest.MM("0.00110"), Alarm: true},
 			},
@@ -165,9 +165,9 @@ func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (
 
 func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.FindSignsResponse, error) {
 	return &pb.FindSignsResponse{Signs: []*pb.Sign{
-		{Kind: "lost resolution", Found: true, Detail: "60 of 60 readings end in 0 or 5"},
-		{Kind: "low battery"},
-		{Kind: "lost frames", Refused: "3 frames are too few to judge the stream"},
+		{Kind: pb.SignKind_SIGN_KIND_LOST_RESOLUTION, Found: true, Detail: "60 of 60 readings end in 0 or 5"},
+		{Kind: pb.SignKind_SIGN_KIND_LOW_BATTERY},
+		{Kind: pb.SignKind_SIGN_KIND_LOST_FRAMES, Refused: "3 frames are too few to judge the stream"},
 	}}, nil
 }
 
@@ -344,7 +344,7 @@ func TestMasterVoid(t *testing.T) {
 func TestMasterCheckTyped(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.MeasuringJob())
-	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: pb.GaugeMode_GAUGE_MODE_TYPED}}
 	serve(t, f, socket)
 	code, _, stderr := call(t, socket, "25.001\n25.001 mm\n0.0 mm..0.1 mm\n0.01 mm\n", "master", "check", "micrometer", "--by", "q", "--at", "block-25", "--at", "zero")
 	if code != app.ExitFine {
@@ -370,7 +370,7 @@ zero (0 mm): reading 1 of 1
 func TestMasterZeroWaits(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.MeasuringJob())
-	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: pb.GaugeMode_GAUGE_MODE_TYPED}}
 	serve(t, f, socket)
 	code, _, stderr := call(t, socket, "0.001 mm\n", "master", "zero", "micrometer", "--by", "q", "--job", "3")
 	if code != app.ExitFine || stderr != "micrometer at its zero: type what it shows, with its unit\n" {

@@ -261,7 +261,7 @@ func (f *fakeStation) ListReadings(_ context.Context, r *pb.ListReadingsRequest)
 
 func (f *fakeStation) ListRejects(context.Context, *pb.ListRejectsRequest) (*pb.ListRejectsResponse, error) {
 	return &pb.ListRejectsResponse{Rejects: []*pb.Reject{
-		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: "comma", Detail: "a decimal comma where the layout has a point", Raw: []byte("12,004\r\n")},
+		{Seq: 7, GaugeId: "depth-1", Time: clitest.At(7), Reason: pb.RejectReason_REJECT_REASON_COMMA, Detail: "a decimal comma where the layout has a point", Raw: []byte("12,004\r\n")},
 	}}, nil
 }
 
@@ -284,7 +284,7 @@ func (f *fakeStation) GetFile(_ context.Context, r *pb.GetFileRequest) (*pb.GetF
 	if r.GetHash() != "3f5a" {
 		return nil, status.Errorf(codes.NotFound, "there is no file with the hash %s", r.GetHash())
 	}
-	return &pb.GetFileResponse{Kind: "procedure", Id: "output-shaft", Content: []byte("id: output-shaft\n")}, nil
+	return &pb.GetFileResponse{Kind: pb.FileKind_FILE_KIND_PROCEDURE, Id: "output-shaft", Content: []byte("id: output-shaft\n")}, nil
 }
 
 func (f *fakeStation) ReplayVerdicts(context.Context, *pb.ReplayVerdictsRequest) (*pb.ReplayVerdictsResponse, error) {
@@ -298,5 +298,5 @@ func (f *fakeStation) ReloadProcedures(context.Context, *pb.ReloadProceduresRequ
 	if len(f.calls) > 1 {
 		return &pb.ReloadProceduresResponse{}, nil
 	}
-	return &pb.ReloadProceduresResponse{Changed: []*pb.FileVersion{{Kind: "parts", Id: "rings", Hash: "0123456789abcdef"}}}, nil
+	return &pb.ReloadProceduresResponse{Changed: []*pb.FileVersion{{Kind: pb.FileKind_FILE_KIND_PART_FAMILY, Id: "rings", Hash: "0123456789abcdef"}}}, nil
 }

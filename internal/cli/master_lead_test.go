@@ -18,7 +18,7 @@ import (
 func TestMasterCheckAsksBack(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.MeasuringJob())
-	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: pb.GaugeMode_GAUGE_MODE_TYPED}}
 	serve(t, f, socket)
 	code, _, stderr := call(t, socket, "d\ny\n250 mm\nd\n25.001 mm\nd\n25.002 mm\n1.5 mm\ny\n", "master", "check", "micrometer", "--by", "q", "--at", "block-25", "--at", "zero")
 	f.mu.Lock()
@@ -42,7 +42,7 @@ func TestMasterCheckAsksBack(t *testing.T) {
 func TestMasterCheckIsLeft(t *testing.T) {
 	socket := socketPath(t)
 	f := newStation(clitest.MeasuringJob())
-	f.more = []*pb.Gauge{{Id: "micrometer", Mode: "typed"}}
+	f.more = []*pb.Gauge{{Id: "micrometer", Mode: pb.GaugeMode_GAUGE_MODE_TYPED}}
 	serve(t, f, socket)
 	left := func(want int) {
 		t.Helper()

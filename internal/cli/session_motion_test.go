@@ -17,7 +17,7 @@ import (
 type stillShaft struct{ *fakeStation }
 
 func (f stillShaft) CaptureMotion(_ *pb.CaptureMotionRequest, stream grpc.ServerStreamingServer[pb.CaptureMotionResponse]) error {
-	if err := stream.Send(&pb.CaptureMotionResponse{Event: &pb.CaptureMotionResponse_Progress{Progress: &pb.MotionProgress{Kind: "end stops", Wanted: 2}}}); err != nil {
+	if err := stream.Send(&pb.CaptureMotionResponse{Event: &pb.CaptureMotionResponse_Progress{Progress: &pb.MotionProgress{Capture: pb.CaptureKind_CAPTURE_KIND_END_STOPS, Wanted: 2}}}); err != nil {
 		return err
 	}
 	<-stream.Context().Done()
@@ -28,7 +28,7 @@ func (f stillShaft) CaptureMotion(_ *pb.CaptureMotionRequest, stream grpc.Server
 func TestRunGivesACaptureUp(t *testing.T) {
 	socket := socketPath(t)
 	job := clitest.MeasuringJob()
-	job.GetProcedure().GetMeasure()[0].Capture = "end stops"
+	job.GetProcedure().GetMeasure()[0].Capture = pb.CaptureKind_CAPTURE_KIND_END_STOPS
 	job.GaugeIds = map[string]string{"depth": "dial-2"}
 	serveAs(t, stillShaft{newStation(job)}, socket)
 	c := converse(t, socket, "job", "run", "--job", "3")

@@ -163,7 +163,7 @@ func TestRecallOverTheWire(t *testing.T) {
 	for want, request := range map[string]*gaugedv1.RecallRequest{
 		`error: "much" is not a length: it is not a plain decimal number`: {GaugeId: "button", Error: "much", Unit: gaugedv1.Unit_UNIT_MILLIMETRE},
 		"error: N is no unit of length":                                   {GaugeId: "button", Error: "1", Unit: gaugedv1.Unit_UNIT_NEWTON},
-		"since_time is no time of the years 1 to 9999":                         {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, SinceTime: &timestamppb.Timestamp{Seconds: 1e17}},
+		"since_time is no time of the years 1 to 9999":                    {GaugeId: "button", Error: "0.03", Unit: gaugedv1.Unit_UNIT_MILLIMETRE, SinceTime: &timestamppb.Timestamp{Seconds: 1e17}},
 		`point 1: reading: "" is not a length: there are no digits`:       {GaugeId: "button", Points: []*gaugedv1.RecallPoint{{Error: "1", Unit: gaugedv1.Unit_UNIT_MILLIMETRE}}},
 	} {
 		if _, err := c.Recall(t.Context(), request); status.Convert(err).Message() != want {

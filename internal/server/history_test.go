@@ -94,7 +94,7 @@ func TestRejectsComeInPages(t *testing.T) {
 		t.Fatalf("pages of %d and %d, then %q", len(first.GetRejects()), len(second.GetRejects()), second.GetNextPageToken())
 	}
 	for i, m := range all {
-		if m.GetRaw()[0] != byte(i) || m.GetReason() != "noise" || m.GetDetail() != "a ? byte" {
+		if m.GetRaw()[0] != byte(i) || m.GetReason() != gaugedv1.RejectReason_REJECT_REASON_NOISE || m.GetDetail() != "a ? byte" {
 			t.Errorf("reject %d = %v", i, m)
 		}
 	}
@@ -106,7 +106,7 @@ func TestFilesAndErrorsOfTheHistory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if file.GetKind() != "procedure" || file.GetId() != "ring" || string(file.GetContent()) != ringProcedure || file.GetFirstSeenTime() == nil {
+	if file.GetKind() != gaugedv1.FileKind_FILE_KIND_PROCEDURE || file.GetId() != "ring" || string(file.GetContent()) != ringProcedure || file.GetFirstSeenTime() == nil {
 		t.Errorf("file = %v", file)
 	}
 	_, err = r.history.GetFile(t.Context(), &gaugedv1.GetFileRequest{Hash: "12"})

@@ -12,6 +12,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	gaugedv1 "gauged/api/gauged/v1"
+	"gauged/internal/wire"
 )
 
 // open begins a stream of a sender and returns where it goes on.
@@ -156,7 +157,7 @@ func TestRefusedReadingsAreKeptAsRejects(t *testing.T) {
 		if got := a.GetRefused()[i]; got.GetSourceSeq() != w.seq || got.GetReason() != w.text {
 			t.Errorf("refused %v, want %d: %s", got, w.seq, w.text)
 		}
-		if got := rejects.GetRejects()[i]; got.GetGaugeId() != w.gauge || got.GetReason() != w.reason || got.GetDetail() != w.text || string(got.GetRaw()) != w.raw {
+		if got := rejects.GetRejects()[i]; got.GetGaugeId() != w.gauge || string(wire.FromRejectReason(got.GetReason())) != w.reason || got.GetDetail() != w.text || string(got.GetRaw()) != w.raw {
 			t.Errorf("reject %v, want %+v", got, w)
 		}
 	}

@@ -49,7 +49,7 @@ func (s *procedureService) ReloadProcedures(ctx context.Context, _ *gaugedv1.Rel
 	}
 	answer := &gaugedv1.ReloadProceduresResponse{}
 	for _, f := range changed {
-		answer.Changed = append(answer.Changed, &gaugedv1.FileVersion{Kind: f.Kind, Id: f.ID, Hash: f.Hash})
+		answer.Changed = append(answer.Changed, &gaugedv1.FileVersion{Kind: wire.FileKind(f.Kind), Id: f.ID, Hash: f.Hash})
 	}
 	return answer, nil
 }

@@ -24,7 +24,7 @@ func TestReloadProcedures(t *testing.T) {
 		return nil, gauge.Refused("refusal.files.problems", gauge.Text("problems", "ring.yaml:1:1: broken"))
 	}
 	answer, err := (&procedureService{files: filesFunc(changed)}).ReloadProcedures(t.Context(), nil)
-	if err != nil || len(answer.GetChanged()) != 1 || answer.GetChanged()[0].GetKind() != "parts" || answer.GetChanged()[0].GetId() != "rings" || answer.GetChanged()[0].GetHash() != "aa" {
+	if err != nil || len(answer.GetChanged()) != 1 || answer.GetChanged()[0].GetKind() != gaugedv1.FileKind_FILE_KIND_PART_FAMILY || answer.GetChanged()[0].GetId() != "rings" || answer.GetChanged()[0].GetHash() != "aa" {
 		t.Errorf("%v, %v", answer, err)
 	}
 	_, err = (&procedureService{files: filesFunc(refused)}).ReloadProcedures(t.Context(), nil)

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/gauge"
 	"gauged/internal/station"
+	"gauged/internal/wire"
 
 	gaugedv1 "gauged/api/gauged/v1"
 )
@@ -61,7 +62,7 @@ func TestListGauges(t *testing.T) {
 	}
 	ids := []string{}
 	for _, g := range answer.GetGauges() {
-		ids = append(ids, g.GetId()+":"+g.GetMode())
+		ids = append(ids, g.GetId()+":"+string(wire.FromMode(g.GetMode())))
 	}
 	wantText(t, ids, "[button:button line:stream sent:outside pressed:outside micrometer:typed]")
 	if g := answer.GetGauges()[0]; g.GetLastReading().GetValue().GetText() != "1.25" || g.GetReadings() != 1 || g.GetResolution().GetText() != "0.01" {

@@ -96,3 +96,28 @@ func TestNamesOfFields(t *testing.T) {
 		}
 	}
 }
+
+// listed matches a comment that lists the values of a text: "procedure or parts.",
+// "stable, turn or end stops", each one or two words long.
+var listed = regexp.MustCompile(`^(?:[^:.]*: )?(?:[a-z-]+(?: [a-z-]+)?, )*[a-z-]+(?: [a-z-]+)? or (?:else )?[a-z-]+(?: [a-z-]+)?(?:[.;,]|$)`)
+
+// TestClosedListsAreEnums: a text whose comment lists its values is an enum, and none is a
+// document of another form.
+func TestClosedListsAreEnums(t *testing.T) {
+	for _, f := range contractFields(t) {
+		if f.kind != "string" || f.message == "JobFact" || f.message == "StudyResult" {
+			continue
+		}
+		if listed.MatchString(f.comment) {
+			t.Errorf("%s.%s lists its values in its comment: make it an enum (%s)", f.message, f.name, f.comment)
+		}
+		if strings.Contains(f.comment, "JSON") {
+			t.Errorf("%s.%s is a document in a text: make it a message (%s)", f.message, f.name, f.comment)
+		}
+	}
+	for _, comment := range []string{"procedure or parts.", "How it is called: play, preload or result.", "What it does: extend, keep, reduce or check now."} {
+		if !listed.MatchString(comment) {
+			t.Errorf("%q is not seen as a list", comment)
+		}
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"gauged/internal/evaluate/doubt"
 	"gauged/internal/evaluate/procedure"
 	"gauged/internal/gauge"
+	"gauged/internal/uncertainty"
 )
 
 // Evaluation returns an evaluation, each value in the unit in which the
@@ -67,7 +68,7 @@ func (w writer) fit(p procedure.Place, f *evaluate.Fit) *gaugedv1.Fit {
 		AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Aim: w.optional(f.Aim),
 		Choice: w.optionalCandidate(f.Choice), Thinner: w.optionalCandidate(f.Thinner), Thicker: w.optionalCandidate(f.Thicker),
 		Pack: w.pack(f.Pack), PackThinner: w.pack(f.PackThinner), PackThicker: w.pack(f.PackThicker),
-		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), Word: word(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
+		Why: Message(f.Why), Fitted: w.fitted(f.Fitted), ClosingDimension: closing(p), Gap: w.optional(f.Gap), Waits: f.Waits, AlsoRight: f.Also, Kept: f.Kept, Final: w.final(f.Final), DecisionRule: Message(f.Rule), GapWorst: w.between(f.Worst), Unstated: f.Unstated,
 	}
 	for _, c := range f.Candidates {
 		m.Candidates = append(m.Candidates, w.candidate(c))
@@ -137,7 +138,7 @@ func (w writer) budget(b doubt.Budget) *gaugedv1.Budget {
 	}
 	for _, c := range b.Contributions {
 		m.Contributions = append(m.Contributions, &gaugedv1.Contribution{
-			Source: c.Source, Distribution: c.Distribution, Standard: in.length(c.Standard),
+			Source: c.Source, Distribution: Contract(distributions, uncertainty.Distribution(c.Distribution)), Standard: in.length(c.Standard),
 			Freedom: uint32(c.Freedom), Share: *probability(&c.Share),
 		})
 	}

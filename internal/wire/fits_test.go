@@ -50,7 +50,7 @@ func TestOneFitForEachPlace(t *testing.T) {
 			continue
 		}
 		for i, name := range want {
-			if fits[i].GetPlace() != name || places[i].GetName() != name || fits[i].GetAllowedPlay().GetMin() == nil || places[i].GetAllowedPlay().GetMin() == nil || fits[i].GetWord() == "" {
+			if fits[i].GetPlace() != name || places[i].GetName() != name || fits[i].GetAllowedPlay().GetMin() == nil || places[i].GetAllowedPlay().GetMin() == nil || fits[i].GetClosingDimension() == 0 {
 				t.Errorf("%s: %v\n%v", p.ID, fits[i], places[i])
 			}
 		}

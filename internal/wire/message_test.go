@@ -73,7 +73,7 @@ func TestProcedure(t *testing.T) {
 			Plausible: &gaugedv1.Range{Min: inch("0.1000"), Max: inch("0.9000")},
 		}},
 		Places: []*gaugedv1.Place{{
-			Formula: "depth", AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")}, PartFamilyId: "shims", Word: "preload",
+			Formula: "depth", AllowedPlay: &gaugedv1.Range{Min: inch("-0.0030"), Max: inch("-0.0010")}, PartFamilyId: "shims", ClosingDimension: gaugedv1.ClosingDimension_CLOSING_DIMENSION_PRELOAD,
 		}},
 		Verify: []*gaugedv1.MeasurementStep{{Name: "turn", Title: "what it turns out", Repeats: 1, Unit: gaugedv1.Unit_UNIT_INCH}},
 		Hash:   p.Hash, Rounds: &gaugedv1.Rounds{Most: 3},
@@ -97,7 +97,7 @@ func TestEvaluationShowsOneDecimalMoreInsteadOfRounding(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := Evaluation(p, e)
-	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || len(m.GetFits()) != 1 || m.GetFits()[0].GetWord() != "preload" {
+	if m.GetOutcome() != gaugedv1.Outcome_OUTCOME_VERIFY || len(m.GetFits()) != 1 || m.GetFits()[0].GetClosingDimension() != gaugedv1.ClosingDimension_CLOSING_DIMENSION_PRELOAD {
 		t.Fatalf("outcome %v, fits %v", m.GetOutcome(), m.GetFits())
 	}
 	fit := m.GetFits()[0]

@@ -13,7 +13,7 @@ func PredictedFits(p *procedure.Procedure, fits []evaluate.Foretold) *gaugedv1.P
 	w, m := writerOf(p), &gaugedv1.PreviewFitResponse{}
 	for _, f := range fits {
 		m.Fits = append(m.Fits, &gaugedv1.PredictedFit{
-			Part: w.fitted(&f.Fitted), Recommended: f.Recommended, Word: string(f.Word), Play: w.optional(f.Play), Between: w.between(f.Between),
+			Part: w.fitted(&f.Fitted), Recommended: f.Recommended, ClosingDimension: Contract(closings, f.Word), Play: w.optional(f.Play), Between: w.between(f.Between),
 			Worst: w.between(f.Worst), AllowedPlay: w.limits(f.Allowed), Window: w.between(f.Window), Probability: probability(f.Probability),
 			DecisionRule: Message(f.DecisionRule), Unstated: f.Unstated, Fits: f.Fits, Unexpected: f.Unexpected, Warnings: findings(f.Warnings), Message: Message(f.Says),
 		})

@@ -15,12 +15,12 @@ func Procedure(p *procedure.Procedure) *gaugedv1.Procedure {
 	w := writerOf(p)
 	m := &gaugedv1.Procedure{
 		Id: p.ID, Title: p.Title, Edition: p.Edition, Source: p.Source, Unit: Unit(p.Unit), Cautions: p.Cautions,
-		Measure: w.steps(p.Measure), Verify: w.steps(p.Verify), Hash: p.Hash, Decide: p.Decide.String(),
+		Measure: w.steps(p.Measure), Verify: w.steps(p.Verify), Hash: p.Hash, DecisionRule: Message(declared(p.Decide)),
 	}
 	for _, place := range places(p) {
 		m.Places = append(m.Places, &gaugedv1.Place{
 			Name: place.Name, Title: place.Title, MadeToSize: place.ToSize, PartFamilyId: place.Parts,
-			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()), AllowedPlay: w.limits(place.Allowed.Limits), Word: word(place),
+			Formula: cmp.Or(place.Gap.String(), place.Thickness.String()), AllowedPlay: w.limits(place.Allowed.Limits), ClosingDimension: closing(place),
 		})
 	}
 	m.Judged = append(judged(p, p.Judge, false), judged(p, p.Proof, true)...)
@@ -53,8 +53,21 @@ func places(p *procedure.Procedure) []procedure.Place {
 	return []procedure.Place{p.Place}
 }
 
-// word is how the closing dimension of a place is called.
-func word(p procedure.Place) string { return string(cmp.Or(p.Word, procedure.WordResult)) }
+// declared is the rule that a procedure states; none where it states none.
+func declared(d procedure.Decide) gauge.Message {
+	switch {
+	case !d.Stated:
+		return gauge.Message{}
+	case d.Simple:
+		return gauge.Say("rule.simple")
+	}
+	return gauge.Say("rule.guard", procedure.Chance("level", d.Required))
+}
+
+// closing is how the closing dimension of a place is called.
+func closing(p procedure.Place) gaugedv1.ClosingDimension {
+	return Contract(closings, cmp.Or(p.Word, procedure.WordResult))
+}
 
 func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 	messages := make([]*gaugedv1.MeasurementStep, len(steps))
@@ -69,7 +82,7 @@ func (w writer) steps(steps []procedure.Step) []*gaugedv1.MeasurementStep {
 			m.Codes = append(m.Codes, c.Mark)
 		}
 		if s.Moving != nil {
-			m.Capture = string(s.Moving.Kind)
+			m.Capture = Capture(s.Moving.Kind)
 		}
 		messages[i] = m
 	}

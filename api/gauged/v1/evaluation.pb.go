@@ -116,6 +116,71 @@ func (Outcome) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{0}
 }
 
+// Distribution is what is known about a source of doubt.
+type Distribution int32
+
+const (
+	// Not stated.
+	Distribution_DISTRIBUTION_UNSPECIFIED Distribution = 0
+	// Such as the expanded uncertainty of a certificate.
+	Distribution_DISTRIBUTION_NORMAL Distribution = 1
+	// The mean of repeated readings.
+	Distribution_DISTRIBUTION_STUDENT Distribution = 2
+	// Anywhere between two limits.
+	Distribution_DISTRIBUTION_RECTANGULAR Distribution = 3
+	// Between two limits, more likely in the middle.
+	Distribution_DISTRIBUTION_TRIANGULAR Distribution = 4
+	// Between two limits, more likely next to them: a sine.
+	Distribution_DISTRIBUTION_U_SHAPED Distribution = 5
+)
+
+// Enum value maps for Distribution.
+var (
+	Distribution_name = map[int32]string{
+		0: "DISTRIBUTION_UNSPECIFIED",
+		1: "DISTRIBUTION_NORMAL",
+		2: "DISTRIBUTION_STUDENT",
+		3: "DISTRIBUTION_RECTANGULAR",
+		4: "DISTRIBUTION_TRIANGULAR",
+		5: "DISTRIBUTION_U_SHAPED",
+	}
+	Distribution_value = map[string]int32{
+		"DISTRIBUTION_UNSPECIFIED": 0,
+		"DISTRIBUTION_NORMAL":      1,
+		"DISTRIBUTION_STUDENT":     2,
+		"DISTRIBUTION_RECTANGULAR": 3,
+		"DISTRIBUTION_TRIANGULAR":  4,
+		"DISTRIBUTION_U_SHAPED":    5,
+	}
+)
+
+func (x Distribution) Enum() *Distribution {
+	p := new(Distribution)
+	*p = x
+	return p
+}
+
+func (x Distribution) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Distribution) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_evaluation_proto_enumTypes[1].Descriptor()
+}
+
+func (Distribution) Type() protoreflect.EnumType {
+	return &file_gauged_v1_evaluation_proto_enumTypes[1]
+}
+
+func (x Distribution) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Distribution.Descriptor instead.
+func (Distribution) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_evaluation_proto_rawDescGZIP(), []int{1}
+}
+
 // Measurement is the state of one quantity.
 type Measurement struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -447,7 +512,8 @@ type Judgement struct {
 	Probability *float64 `protobuf:"fixed64,8,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
 	// It was measured after fitting.
 	AfterFitting bool `protobuf:"varint,9,opt,name=after_fitting,json=afterFitting,proto3" json:"after_fitting,omitempty"`
-	// How its limits are applied: "simple acceptance", or such as "guard band 95 %". It follows from the gauges that make this result. Empty for a mark.
+	// How its limits are applied, which follows from the gauges that make this result: rule.simple or
+	// rule.guard, with its level. Absent for a mark.
 	DecisionRule *Message `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Between which ends the result lies wherever constants are within their stated tolerances; absent where none is stated.
 	Worst *Range `protobuf:"bytes,11,opt,name=worst,proto3" json:"worst,omitempty"`
@@ -576,8 +642,8 @@ type Contribution struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The source, such as "depth: resolution".
 	Source string `protobuf:"bytes,1,opt,name=source,proto3" json:"source,omitempty"`
-	// What is known about it: normal, student, rectangular, triangular or u-shaped.
-	Distribution string `protobuf:"bytes,2,opt,name=distribution,proto3" json:"distribution,omitempty"`
+	// What is known about it.
+	Distribution Distribution `protobuf:"varint,2,opt,name=distribution,proto3,enum=gauged.v1.Distribution" json:"distribution,omitempty"`
 	// Standard uncertainty of the result from this source alone, three digits.
 	Standard *Quantity `protobuf:"bytes,3,opt,name=standard,proto3" json:"standard,omitempty"`
 	// Degrees of freedom; 0 when infinite.
@@ -625,11 +691,11 @@ func (x *Contribution) GetSource() string {
 	return ""
 }
 
-func (x *Contribution) GetDistribution() string {
+func (x *Contribution) GetDistribution() Distribution {
 	if x != nil {
 		return x.Distribution
 	}
-	return ""
+	return Distribution_DISTRIBUTION_UNSPECIFIED
 }
 
 func (x *Contribution) GetStandard() *Quantity {
@@ -897,9 +963,9 @@ type Fit struct {
 	PackThinner *Pack `protobuf:"bytes,15,opt,name=pack_thinner,json=packThinner,proto3" json:"pack_thinner,omitempty"`
 	// When no pack fits, the nearest above the window.
 	PackThicker *Pack `protobuf:"bytes,16,opt,name=pack_thicker,json=packThicker,proto3" json:"pack_thicker,omitempty"`
-	// How the closing dimension is called: play, preload or result.
-	Word string `protobuf:"bytes,17,opt,name=word,proto3" json:"word,omitempty"`
-	// How the limits of what the part leaves are applied, as in Judgement; empty where nothing is limited.
+	// How the closing dimension is called.
+	ClosingDimension ClosingDimension `protobuf:"varint,17,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
+	// How the limits of what the part leaves are applied, as in Judgement; absent where nothing is limited.
 	DecisionRule *Message `protobuf:"bytes,18,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Between which ends the gap lies wherever constants are within their stated tolerances; absent where none is stated.
 	GapWorst *Range `protobuf:"bytes,19,opt,name=gap_worst,json=gapWorst,proto3" json:"gap_worst,omitempty"`
@@ -1059,11 +1125,11 @@ func (x *Fit) GetPackThicker() *Pack {
 	return nil
 }
 
-func (x *Fit) GetWord() string {
+func (x *Fit) GetClosingDimension() ClosingDimension {
 	if x != nil {
-		return x.Word
+		return x.ClosingDimension
 	}
-	return ""
+	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
 }
 
 func (x *Fit) GetDecisionRule() *Message {
@@ -2317,10 +2383,10 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	" \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12&\n" +
 	"\x05worst\x18\v \x01(\v2\x10.gauged.v1.RangeR\x05worst\x12\x1a\n" +
 	"\bunstated\x18\f \x03(\tR\bunstatedB\x0e\n" +
-	"\f_probability\"\xab\x01\n" +
+	"\f_probability\"\xc4\x01\n" +
 	"\fContribution\x12\x16\n" +
-	"\x06source\x18\x01 \x01(\tR\x06source\x12\"\n" +
-	"\fdistribution\x18\x02 \x01(\tR\fdistribution\x12/\n" +
+	"\x06source\x18\x01 \x01(\tR\x06source\x12;\n" +
+	"\fdistribution\x18\x02 \x01(\x0e2\x17.gauged.v1.DistributionR\fdistribution\x12/\n" +
 	"\bstandard\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12\x18\n" +
 	"\afreedom\x18\x04 \x01(\rR\afreedom\x12\x14\n" +
 	"\x05share\x18\x05 \x01(\x01R\x05share\"\xfb\x02\n" +
@@ -2342,7 +2408,7 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\bstandard\x18\x02 \x01(\v2\x13.gauged.v1.QuantityR\bstandard\x12%\n" +
 	"\x03low\x18\x03 \x01(\v2\x13.gauged.v1.QuantityR\x03low\x12'\n" +
 	"\x04high\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04high\x12\x16\n" +
-	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xc4\a\n" +
+	"\x06counts\x18\x05 \x01(\bR\x06counts\"\xfa\a\n" +
 	"\x03Fit\x12\x14\n" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12%\n" +
@@ -2363,8 +2429,8 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x06fitted\x18\r \x01(\v2\x15.gauged.v1.FittedPartR\x06fitted\x12#\n" +
 	"\x04pack\x18\x0e \x01(\v2\x0f.gauged.v1.PackR\x04pack\x122\n" +
 	"\fpack_thinner\x18\x0f \x01(\v2\x0f.gauged.v1.PackR\vpackThinner\x122\n" +
-	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12\x12\n" +
-	"\x04word\x18\x11 \x01(\tR\x04word\x127\n" +
+	"\fpack_thicker\x18\x10 \x01(\v2\x0f.gauged.v1.PackR\vpackThicker\x12H\n" +
+	"\x11closing_dimension\x18\x11 \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimension\x127\n" +
 	"\rdecision_rule\x18\x12 \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12-\n" +
 	"\tgap_worst\x18\x13 \x01(\v2\x10.gauged.v1.RangeR\bgapWorst\x12\x1a\n" +
 	"\bunstated\x18\x14 \x03(\tR\bunstated\x12\x14\n" +
@@ -2482,7 +2548,14 @@ const file_gauged_v1_evaluation_proto_rawDesc = "" +
 	"\x12OUTCOME_WRONG_PART\x10\n" +
 	"\x12\x13\n" +
 	"\x0fOUTCOME_ADVISED\x10\v\x12\x14\n" +
-	"\x10OUTCOME_TOO_MANY\x10\f2\xbc\x01\n" +
+	"\x10OUTCOME_TOO_MANY\x10\f*\xb5\x01\n" +
+	"\fDistribution\x12\x1c\n" +
+	"\x18DISTRIBUTION_UNSPECIFIED\x10\x00\x12\x17\n" +
+	"\x13DISTRIBUTION_NORMAL\x10\x01\x12\x18\n" +
+	"\x14DISTRIBUTION_STUDENT\x10\x02\x12\x1c\n" +
+	"\x18DISTRIBUTION_RECTANGULAR\x10\x03\x12\x1b\n" +
+	"\x17DISTRIBUTION_TRIANGULAR\x10\x04\x12\x19\n" +
+	"\x15DISTRIBUTION_U_SHAPED\x10\x052\xbc\x01\n" +
 	"\x11EvaluationService\x12C\n" +
 	"\bEvaluate\x12\x1a.gauged.v1.EvaluateRequest\x1a\x1b.gauged.v1.EvaluateResponse\x12b\n" +
 	"\x11StreamEvaluations\x12#.gauged.v1.StreamEvaluationsRequest\x1a$.gauged.v1.StreamEvaluationsResponse(\x010\x01B\x1fZ\x1dgauged/api/gauged/v1;gaugedv1b\x06proto3"
@@ -2499,133 +2572,137 @@ func file_gauged_v1_evaluation_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_evaluation_proto_rawDescData
 }
 
-var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_gauged_v1_evaluation_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
 var file_gauged_v1_evaluation_proto_msgTypes = make([]protoimpl.MessageInfo, 23)
 var file_gauged_v1_evaluation_proto_goTypes = []any{
 	(Outcome)(0),                      // 0: gauged.v1.Outcome
-	(*Measurement)(nil),               // 1: gauged.v1.Measurement
-	(*TakenReading)(nil),              // 2: gauged.v1.TakenReading
-	(*Sum)(nil),                       // 3: gauged.v1.Sum
-	(*Judgement)(nil),                 // 4: gauged.v1.Judgement
-	(*Contribution)(nil),              // 5: gauged.v1.Contribution
-	(*Budget)(nil),                    // 6: gauged.v1.Budget
-	(*Simulation)(nil),                // 7: gauged.v1.Simulation
-	(*Fit)(nil),                       // 8: gauged.v1.Fit
-	(*Candidate)(nil),                 // 9: gauged.v1.Candidate
-	(*Finding)(nil),                   // 10: gauged.v1.Finding
-	(*Verification)(nil),              // 11: gauged.v1.Verification
-	(*FittedPart)(nil),                // 12: gauged.v1.FittedPart
-	(*Evaluation)(nil),                // 13: gauged.v1.Evaluation
-	(*Pack)(nil),                      // 14: gauged.v1.Pack
-	(*FinalPart)(nil),                 // 15: gauged.v1.FinalPart
-	(*PlacesTotal)(nil),               // 16: gauged.v1.PlacesTotal
-	(*GivenReading)(nil),              // 17: gauged.v1.GivenReading
-	(*EvaluateRequest)(nil),           // 18: gauged.v1.EvaluateRequest
-	(*GivenPart)(nil),                 // 19: gauged.v1.GivenPart
-	(*EvaluateResponse)(nil),          // 20: gauged.v1.EvaluateResponse
-	(*StreamEvaluationsRequest)(nil),  // 21: gauged.v1.StreamEvaluationsRequest
-	(*StreamEvaluationsResponse)(nil), // 22: gauged.v1.StreamEvaluationsResponse
-	(*JobEvaluation)(nil),             // 23: gauged.v1.JobEvaluation
-	(*Quantity)(nil),                  // 24: gauged.v1.Quantity
-	(*Range)(nil),                     // 25: gauged.v1.Range
-	(*Message)(nil),                   // 26: gauged.v1.Message
-	(*Grade)(nil),                     // 27: gauged.v1.Grade
-	(Unit)(0),                         // 28: gauged.v1.Unit
-	(*IngestedReading)(nil),           // 29: gauged.v1.IngestedReading
-	(*IngestReadingsResponse)(nil),    // 30: gauged.v1.IngestReadingsResponse
+	(Distribution)(0),                 // 1: gauged.v1.Distribution
+	(*Measurement)(nil),               // 2: gauged.v1.Measurement
+	(*TakenReading)(nil),              // 3: gauged.v1.TakenReading
+	(*Sum)(nil),                       // 4: gauged.v1.Sum
+	(*Judgement)(nil),                 // 5: gauged.v1.Judgement
+	(*Contribution)(nil),              // 6: gauged.v1.Contribution
+	(*Budget)(nil),                    // 7: gauged.v1.Budget
+	(*Simulation)(nil),                // 8: gauged.v1.Simulation
+	(*Fit)(nil),                       // 9: gauged.v1.Fit
+	(*Candidate)(nil),                 // 10: gauged.v1.Candidate
+	(*Finding)(nil),                   // 11: gauged.v1.Finding
+	(*Verification)(nil),              // 12: gauged.v1.Verification
+	(*FittedPart)(nil),                // 13: gauged.v1.FittedPart
+	(*Evaluation)(nil),                // 14: gauged.v1.Evaluation
+	(*Pack)(nil),                      // 15: gauged.v1.Pack
+	(*FinalPart)(nil),                 // 16: gauged.v1.FinalPart
+	(*PlacesTotal)(nil),               // 17: gauged.v1.PlacesTotal
+	(*GivenReading)(nil),              // 18: gauged.v1.GivenReading
+	(*EvaluateRequest)(nil),           // 19: gauged.v1.EvaluateRequest
+	(*GivenPart)(nil),                 // 20: gauged.v1.GivenPart
+	(*EvaluateResponse)(nil),          // 21: gauged.v1.EvaluateResponse
+	(*StreamEvaluationsRequest)(nil),  // 22: gauged.v1.StreamEvaluationsRequest
+	(*StreamEvaluationsResponse)(nil), // 23: gauged.v1.StreamEvaluationsResponse
+	(*JobEvaluation)(nil),             // 24: gauged.v1.JobEvaluation
+	(*Quantity)(nil),                  // 25: gauged.v1.Quantity
+	(*Range)(nil),                     // 26: gauged.v1.Range
+	(*Message)(nil),                   // 27: gauged.v1.Message
+	(ClosingDimension)(0),             // 28: gauged.v1.ClosingDimension
+	(*Grade)(nil),                     // 29: gauged.v1.Grade
+	(Unit)(0),                         // 30: gauged.v1.Unit
+	(*IngestedReading)(nil),           // 31: gauged.v1.IngestedReading
+	(*IngestReadingsResponse)(nil),    // 32: gauged.v1.IngestReadingsResponse
 }
 var file_gauged_v1_evaluation_proto_depIdxs = []int32{
-	2,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
-	24, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
-	24, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
-	24, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
-	24, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
-	25, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
-	24, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
-	24, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
-	24, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
-	25, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
-	24, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
-	25, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
-	25, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
+	3,  // 0: gauged.v1.Measurement.readings:type_name -> gauged.v1.TakenReading
+	25, // 1: gauged.v1.Measurement.value:type_name -> gauged.v1.Quantity
+	25, // 2: gauged.v1.Measurement.spread:type_name -> gauged.v1.Quantity
+	25, // 3: gauged.v1.Measurement.agree:type_name -> gauged.v1.Quantity
+	25, // 4: gauged.v1.Measurement.standard_deviation:type_name -> gauged.v1.Quantity
+	26, // 5: gauged.v1.Measurement.between:type_name -> gauged.v1.Range
+	25, // 6: gauged.v1.TakenReading.value:type_name -> gauged.v1.Quantity
+	25, // 7: gauged.v1.TakenReading.upper:type_name -> gauged.v1.Quantity
+	25, // 8: gauged.v1.Sum.value:type_name -> gauged.v1.Quantity
+	26, // 9: gauged.v1.Sum.between:type_name -> gauged.v1.Range
+	25, // 10: gauged.v1.Judgement.value:type_name -> gauged.v1.Quantity
+	26, // 11: gauged.v1.Judgement.between:type_name -> gauged.v1.Range
+	26, // 12: gauged.v1.Judgement.allowed:type_name -> gauged.v1.Range
 	0,  // 13: gauged.v1.Judgement.outcome:type_name -> gauged.v1.Outcome
-	26, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
-	25, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
-	24, // 16: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
-	5,  // 17: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
-	24, // 18: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
-	24, // 19: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
-	7,  // 20: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
-	24, // 21: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
-	24, // 22: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
-	24, // 23: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
-	24, // 24: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
-	24, // 25: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
-	25, // 26: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
-	25, // 27: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
-	25, // 28: gauged.v1.Fit.window:type_name -> gauged.v1.Range
-	24, // 29: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
-	9,  // 30: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
-	9,  // 31: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
-	9,  // 32: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
-	9,  // 33: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
-	26, // 34: gauged.v1.Fit.why:type_name -> gauged.v1.Message
-	12, // 35: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
-	14, // 36: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
-	14, // 37: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
-	14, // 38: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
-	26, // 39: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
-	25, // 40: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
-	15, // 41: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
-	27, // 42: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
-	24, // 43: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
-	26, // 44: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
-	25, // 45: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
-	25, // 46: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
-	26, // 47: gauged.v1.Finding.message:type_name -> gauged.v1.Message
-	24, // 48: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
-	24, // 49: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
-	24, // 50: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
-	25, // 51: gauged.v1.Verification.between:type_name -> gauged.v1.Range
-	24, // 52: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
-	24, // 53: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
-	0,  // 54: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
-	1,  // 55: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
-	3,  // 56: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
-	8,  // 57: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
-	10, // 58: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
-	11, // 59: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
-	26, // 60: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
-	4,  // 61: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
-	6,  // 62: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
-	16, // 63: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
-	27, // 64: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
-	24, // 65: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
-	24, // 66: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
-	25, // 67: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
-	24, // 68: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
-	24, // 69: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
-	24, // 70: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
-	24, // 71: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
-	24, // 72: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
-	26, // 73: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
-	28, // 74: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
-	17, // 75: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
-	19, // 76: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
-	13, // 77: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
-	29, // 78: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
-	30, // 79: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
-	23, // 80: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
-	13, // 81: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
-	18, // 82: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
-	21, // 83: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
-	20, // 84: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
-	22, // 85: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
-	84, // [84:86] is the sub-list for method output_type
-	82, // [82:84] is the sub-list for method input_type
-	82, // [82:82] is the sub-list for extension type_name
-	82, // [82:82] is the sub-list for extension extendee
-	0,  // [0:82] is the sub-list for field type_name
+	27, // 14: gauged.v1.Judgement.decision_rule:type_name -> gauged.v1.Message
+	26, // 15: gauged.v1.Judgement.worst:type_name -> gauged.v1.Range
+	1,  // 16: gauged.v1.Contribution.distribution:type_name -> gauged.v1.Distribution
+	25, // 17: gauged.v1.Contribution.standard:type_name -> gauged.v1.Quantity
+	6,  // 18: gauged.v1.Budget.contributions:type_name -> gauged.v1.Contribution
+	25, // 19: gauged.v1.Budget.standard:type_name -> gauged.v1.Quantity
+	25, // 20: gauged.v1.Budget.expanded:type_name -> gauged.v1.Quantity
+	8,  // 21: gauged.v1.Budget.simulated:type_name -> gauged.v1.Simulation
+	25, // 22: gauged.v1.Budget.around:type_name -> gauged.v1.Quantity
+	25, // 23: gauged.v1.Simulation.standard:type_name -> gauged.v1.Quantity
+	25, // 24: gauged.v1.Simulation.low:type_name -> gauged.v1.Quantity
+	25, // 25: gauged.v1.Simulation.high:type_name -> gauged.v1.Quantity
+	25, // 26: gauged.v1.Fit.gap:type_name -> gauged.v1.Quantity
+	26, // 27: gauged.v1.Fit.gap_between:type_name -> gauged.v1.Range
+	26, // 28: gauged.v1.Fit.allowed_play:type_name -> gauged.v1.Range
+	26, // 29: gauged.v1.Fit.window:type_name -> gauged.v1.Range
+	25, // 30: gauged.v1.Fit.aim:type_name -> gauged.v1.Quantity
+	10, // 31: gauged.v1.Fit.candidates:type_name -> gauged.v1.Candidate
+	10, // 32: gauged.v1.Fit.choice:type_name -> gauged.v1.Candidate
+	10, // 33: gauged.v1.Fit.thinner:type_name -> gauged.v1.Candidate
+	10, // 34: gauged.v1.Fit.thicker:type_name -> gauged.v1.Candidate
+	27, // 35: gauged.v1.Fit.why:type_name -> gauged.v1.Message
+	13, // 36: gauged.v1.Fit.fitted:type_name -> gauged.v1.FittedPart
+	15, // 37: gauged.v1.Fit.pack:type_name -> gauged.v1.Pack
+	15, // 38: gauged.v1.Fit.pack_thinner:type_name -> gauged.v1.Pack
+	15, // 39: gauged.v1.Fit.pack_thicker:type_name -> gauged.v1.Pack
+	28, // 40: gauged.v1.Fit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	27, // 41: gauged.v1.Fit.decision_rule:type_name -> gauged.v1.Message
+	26, // 42: gauged.v1.Fit.gap_worst:type_name -> gauged.v1.Range
+	16, // 43: gauged.v1.Fit.final:type_name -> gauged.v1.FinalPart
+	29, // 44: gauged.v1.Candidate.grade:type_name -> gauged.v1.Grade
+	25, // 45: gauged.v1.Candidate.play:type_name -> gauged.v1.Quantity
+	27, // 46: gauged.v1.Candidate.passed_over:type_name -> gauged.v1.Message
+	26, // 47: gauged.v1.Candidate.between:type_name -> gauged.v1.Range
+	26, // 48: gauged.v1.Candidate.worst:type_name -> gauged.v1.Range
+	27, // 49: gauged.v1.Finding.message:type_name -> gauged.v1.Message
+	25, // 50: gauged.v1.Verification.measured:type_name -> gauged.v1.Quantity
+	25, // 51: gauged.v1.Verification.predicted:type_name -> gauged.v1.Quantity
+	25, // 52: gauged.v1.Verification.difference:type_name -> gauged.v1.Quantity
+	26, // 53: gauged.v1.Verification.between:type_name -> gauged.v1.Range
+	25, // 54: gauged.v1.Verification.uncertainty:type_name -> gauged.v1.Quantity
+	25, // 55: gauged.v1.FittedPart.thickness:type_name -> gauged.v1.Quantity
+	0,  // 56: gauged.v1.Evaluation.outcome:type_name -> gauged.v1.Outcome
+	2,  // 57: gauged.v1.Evaluation.measurements:type_name -> gauged.v1.Measurement
+	4,  // 58: gauged.v1.Evaluation.sums:type_name -> gauged.v1.Sum
+	9,  // 59: gauged.v1.Evaluation.fits:type_name -> gauged.v1.Fit
+	11, // 60: gauged.v1.Evaluation.findings:type_name -> gauged.v1.Finding
+	12, // 61: gauged.v1.Evaluation.verification:type_name -> gauged.v1.Verification
+	27, // 62: gauged.v1.Evaluation.decision_rule:type_name -> gauged.v1.Message
+	5,  // 63: gauged.v1.Evaluation.judgements:type_name -> gauged.v1.Judgement
+	7,  // 64: gauged.v1.Evaluation.budgets:type_name -> gauged.v1.Budget
+	17, // 65: gauged.v1.Evaluation.together:type_name -> gauged.v1.PlacesTotal
+	29, // 66: gauged.v1.Pack.pieces:type_name -> gauged.v1.Grade
+	25, // 67: gauged.v1.Pack.thickness:type_name -> gauged.v1.Quantity
+	25, // 68: gauged.v1.Pack.play:type_name -> gauged.v1.Quantity
+	26, // 69: gauged.v1.Pack.worst:type_name -> gauged.v1.Range
+	25, // 70: gauged.v1.FinalPart.add:type_name -> gauged.v1.Quantity
+	25, // 71: gauged.v1.FinalPart.thickness:type_name -> gauged.v1.Quantity
+	25, // 72: gauged.v1.PlacesTotal.wanted:type_name -> gauged.v1.Quantity
+	25, // 73: gauged.v1.PlacesTotal.within:type_name -> gauged.v1.Quantity
+	25, // 74: gauged.v1.PlacesTotal.thickness:type_name -> gauged.v1.Quantity
+	27, // 75: gauged.v1.PlacesTotal.why:type_name -> gauged.v1.Message
+	30, // 76: gauged.v1.GivenReading.unit:type_name -> gauged.v1.Unit
+	18, // 77: gauged.v1.EvaluateRequest.readings:type_name -> gauged.v1.GivenReading
+	20, // 78: gauged.v1.EvaluateRequest.fitted:type_name -> gauged.v1.GivenPart
+	14, // 79: gauged.v1.EvaluateResponse.evaluation:type_name -> gauged.v1.Evaluation
+	31, // 80: gauged.v1.StreamEvaluationsRequest.readings:type_name -> gauged.v1.IngestedReading
+	32, // 81: gauged.v1.StreamEvaluationsResponse.acknowledged:type_name -> gauged.v1.IngestReadingsResponse
+	24, // 82: gauged.v1.StreamEvaluationsResponse.evaluation:type_name -> gauged.v1.JobEvaluation
+	14, // 83: gauged.v1.JobEvaluation.evaluation:type_name -> gauged.v1.Evaluation
+	19, // 84: gauged.v1.EvaluationService.Evaluate:input_type -> gauged.v1.EvaluateRequest
+	22, // 85: gauged.v1.EvaluationService.StreamEvaluations:input_type -> gauged.v1.StreamEvaluationsRequest
+	21, // 86: gauged.v1.EvaluationService.Evaluate:output_type -> gauged.v1.EvaluateResponse
+	23, // 87: gauged.v1.EvaluationService.StreamEvaluations:output_type -> gauged.v1.StreamEvaluationsResponse
+	86, // [86:88] is the sub-list for method output_type
+	84, // [84:86] is the sub-list for method input_type
+	84, // [84:84] is the sub-list for extension type_name
+	84, // [84:84] is the sub-list for extension extendee
+	0,  // [0:84] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_evaluation_proto_init() }
@@ -2650,7 +2727,7 @@ func file_gauged_v1_evaluation_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_evaluation_proto_rawDesc), len(file_gauged_v1_evaluation_proto_rawDesc)),
-			NumEnums:      1,
+			NumEnums:      2,
 			NumMessages:   23,
 			NumExtensions: 0,
 			NumServices:   1,

@@ -24,6 +24,130 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// GaugeMode is how a gauge gives readings.
+type GaugeMode int32
+
+const (
+	// Not stated.
+	GaugeMode_GAUGE_MODE_UNSPECIFIED GaugeMode = 0
+	// At the press of its data button; into a job by itself.
+	GaugeMode_GAUGE_MODE_BUTTON GaugeMode = 1
+	// All the time; into a job when somebody captures.
+	GaugeMode_GAUGE_MODE_STREAM GaugeMode = 2
+	// As the answer to a request; into a job when somebody captures.
+	GaugeMode_GAUGE_MODE_POLL GaugeMode = 3
+	// It has no connection: somebody reads it and types the value in.
+	GaugeMode_GAUGE_MODE_TYPED GaugeMode = 4
+	// Never: it is a foot switch.
+	GaugeMode_GAUGE_MODE_SWITCH GaugeMode = 5
+	// Programs send them.
+	GaugeMode_GAUGE_MODE_OUTSIDE GaugeMode = 6
+)
+
+// Enum value maps for GaugeMode.
+var (
+	GaugeMode_name = map[int32]string{
+		0: "GAUGE_MODE_UNSPECIFIED",
+		1: "GAUGE_MODE_BUTTON",
+		2: "GAUGE_MODE_STREAM",
+		3: "GAUGE_MODE_POLL",
+		4: "GAUGE_MODE_TYPED",
+		5: "GAUGE_MODE_SWITCH",
+		6: "GAUGE_MODE_OUTSIDE",
+	}
+	GaugeMode_value = map[string]int32{
+		"GAUGE_MODE_UNSPECIFIED": 0,
+		"GAUGE_MODE_BUTTON":      1,
+		"GAUGE_MODE_STREAM":      2,
+		"GAUGE_MODE_POLL":        3,
+		"GAUGE_MODE_TYPED":       4,
+		"GAUGE_MODE_SWITCH":      5,
+		"GAUGE_MODE_OUTSIDE":     6,
+	}
+)
+
+func (x GaugeMode) Enum() *GaugeMode {
+	p := new(GaugeMode)
+	*p = x
+	return p
+}
+
+func (x GaugeMode) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (GaugeMode) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_gauge_proto_enumTypes[0].Descriptor()
+}
+
+func (GaugeMode) Type() protoreflect.EnumType {
+	return &file_gauged_v1_gauge_proto_enumTypes[0]
+}
+
+func (x GaugeMode) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use GaugeMode.Descriptor instead.
+func (GaugeMode) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{0}
+}
+
+// RejectCount is how many frames were rejected for a reason.
+type RejectCount struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The reason.
+	Reason RejectReason `protobuf:"varint,1,opt,name=reason,proto3,enum=gauged.v1.RejectReason" json:"reason,omitempty"`
+	// How many.
+	Frames        uint64 `protobuf:"varint,2,opt,name=frames,proto3" json:"frames,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RejectCount) Reset() {
+	*x = RejectCount{}
+	mi := &file_gauged_v1_gauge_proto_msgTypes[0]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RejectCount) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RejectCount) ProtoMessage() {}
+
+func (x *RejectCount) ProtoReflect() protoreflect.Message {
+	mi := &file_gauged_v1_gauge_proto_msgTypes[0]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RejectCount.ProtoReflect.Descriptor instead.
+func (*RejectCount) Descriptor() ([]byte, []int) {
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{0}
+}
+
+func (x *RejectCount) GetReason() RejectReason {
+	if x != nil {
+		return x.Reason
+	}
+	return RejectReason_REJECT_REASON_UNSPECIFIED
+}
+
+func (x *RejectCount) GetFrames() uint64 {
+	if x != nil {
+		return x.Frames
+	}
+	return 0
+}
+
 // Gauge is one configured gauge.
 type Gauge struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -35,8 +159,8 @@ type Gauge struct {
 	Connection string `protobuf:"bytes,3,opt,name=connection,proto3" json:"connection,omitempty"`
 	// Name of the layout that decodes its frames; empty for a gauge fed from outside.
 	Layout string `protobuf:"bytes,4,opt,name=layout,proto3" json:"layout,omitempty"`
-	// How it gives readings: button, stream, poll, outside, or typed where it has no connection.
-	Mode string `protobuf:"bytes,5,opt,name=mode,proto3" json:"mode,omitempty"`
+	// How it gives readings.
+	Mode GaugeMode `protobuf:"varint,5,opt,name=mode,proto3,enum=gauged.v1.GaugeMode" json:"mode,omitempty"`
 	// Least step of its display; absent when not configured.
 	Resolution *Quantity `protobuf:"bytes,6,opt,name=resolution,proto3" json:"resolution,omitempty"`
 	// State of the connection.
@@ -50,12 +174,12 @@ type Gauge struct {
 	// Readings stored since the daemon started.
 	Readings uint64 `protobuf:"varint,11,opt,name=readings,proto3" json:"readings,omitempty"`
 	// Frames rejected since the daemon started, by reason.
-	Rejected map[string]uint64 `protobuf:"bytes,12,rep,name=rejected,proto3" json:"rejected,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
+	Rejected []*RejectCount `protobuf:"bytes,12,rep,name=rejected,proto3" json:"rejected,omitempty"`
 	// Frames that came at the press of its button since its last reading and were none;
 	// 0: none. Its state is that of its connection and says nothing of them.
 	Garbled uint64 `protobuf:"varint,13,opt,name=garbled,proto3" json:"garbled,omitempty"`
-	// Why the last of them was none, as in rejected.
-	GarbledReason string `protobuf:"bytes,14,opt,name=garbled_reason,json=garbledReason,proto3" json:"garbled_reason,omitempty"`
+	// Why the last of them was none.
+	GarbledReason RejectReason `protobuf:"varint,14,opt,name=garbled_reason,json=garbledReason,proto3,enum=gauged.v1.RejectReason" json:"garbled_reason,omitempty"`
 	// The same in words.
 	GarbledDetail string `protobuf:"bytes,15,opt,name=garbled_detail,json=garbledDetail,proto3" json:"garbled_detail,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -64,7 +188,7 @@ type Gauge struct {
 
 func (x *Gauge) Reset() {
 	*x = Gauge{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[0]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[1]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -76,7 +200,7 @@ func (x *Gauge) String() string {
 func (*Gauge) ProtoMessage() {}
 
 func (x *Gauge) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[0]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[1]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -89,7 +213,7 @@ func (x *Gauge) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gauge.ProtoReflect.Descriptor instead.
 func (*Gauge) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{0}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{1}
 }
 
 func (x *Gauge) GetId() string {
@@ -120,11 +244,11 @@ func (x *Gauge) GetLayout() string {
 	return ""
 }
 
-func (x *Gauge) GetMode() string {
+func (x *Gauge) GetMode() GaugeMode {
 	if x != nil {
 		return x.Mode
 	}
-	return ""
+	return GaugeMode_GAUGE_MODE_UNSPECIFIED
 }
 
 func (x *Gauge) GetResolution() *Quantity {
@@ -169,7 +293,7 @@ func (x *Gauge) GetReadings() uint64 {
 	return 0
 }
 
-func (x *Gauge) GetRejected() map[string]uint64 {
+func (x *Gauge) GetRejected() []*RejectCount {
 	if x != nil {
 		return x.Rejected
 	}
@@ -183,11 +307,11 @@ func (x *Gauge) GetGarbled() uint64 {
 	return 0
 }
 
-func (x *Gauge) GetGarbledReason() string {
+func (x *Gauge) GetGarbledReason() RejectReason {
 	if x != nil {
 		return x.GarbledReason
 	}
-	return ""
+	return RejectReason_REJECT_REASON_UNSPECIFIED
 }
 
 func (x *Gauge) GetGarbledDetail() string {
@@ -210,7 +334,7 @@ type ListGaugesRequest struct {
 
 func (x *ListGaugesRequest) Reset() {
 	*x = ListGaugesRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[1]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -222,7 +346,7 @@ func (x *ListGaugesRequest) String() string {
 func (*ListGaugesRequest) ProtoMessage() {}
 
 func (x *ListGaugesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[1]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -235,7 +359,7 @@ func (x *ListGaugesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListGaugesRequest.ProtoReflect.Descriptor instead.
 func (*ListGaugesRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{1}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *ListGaugesRequest) GetPageSize() uint32 {
@@ -265,7 +389,7 @@ type ListGaugesResponse struct {
 
 func (x *ListGaugesResponse) Reset() {
 	*x = ListGaugesResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[2]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -277,7 +401,7 @@ func (x *ListGaugesResponse) String() string {
 func (*ListGaugesResponse) ProtoMessage() {}
 
 func (x *ListGaugesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[2]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -290,7 +414,7 @@ func (x *ListGaugesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListGaugesResponse.ProtoReflect.Descriptor instead.
 func (*ListGaugesResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *ListGaugesResponse) GetGauges() []*Gauge {
@@ -318,7 +442,7 @@ type GetGaugeRequest struct {
 
 func (x *GetGaugeRequest) Reset() {
 	*x = GetGaugeRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -330,7 +454,7 @@ func (x *GetGaugeRequest) String() string {
 func (*GetGaugeRequest) ProtoMessage() {}
 
 func (x *GetGaugeRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[3]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -343,7 +467,7 @@ func (x *GetGaugeRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetGaugeRequest.ProtoReflect.Descriptor instead.
 func (*GetGaugeRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *GetGaugeRequest) GetGaugeId() string {
@@ -364,7 +488,7 @@ type GetGaugeResponse struct {
 
 func (x *GetGaugeResponse) Reset() {
 	*x = GetGaugeResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -376,7 +500,7 @@ func (x *GetGaugeResponse) String() string {
 func (*GetGaugeResponse) ProtoMessage() {}
 
 func (x *GetGaugeResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[4]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -389,7 +513,7 @@ func (x *GetGaugeResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetGaugeResponse.ProtoReflect.Descriptor instead.
 func (*GetGaugeResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{4}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *GetGaugeResponse) GetGauge() *Gauge {
@@ -415,7 +539,7 @@ type WatchReadingsRequest struct {
 
 func (x *WatchReadingsRequest) Reset() {
 	*x = WatchReadingsRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -427,7 +551,7 @@ func (x *WatchReadingsRequest) String() string {
 func (*WatchReadingsRequest) ProtoMessage() {}
 
 func (x *WatchReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[5]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -440,7 +564,7 @@ func (x *WatchReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchReadingsRequest.ProtoReflect.Descriptor instead.
 func (*WatchReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{5}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *WatchReadingsRequest) GetGaugeIds() []string {
@@ -482,7 +606,7 @@ type WatchReadingsResponse struct {
 
 func (x *WatchReadingsResponse) Reset() {
 	*x = WatchReadingsResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -494,7 +618,7 @@ func (x *WatchReadingsResponse) String() string {
 func (*WatchReadingsResponse) ProtoMessage() {}
 
 func (x *WatchReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[6]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -507,7 +631,7 @@ func (x *WatchReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchReadingsResponse.ProtoReflect.Descriptor instead.
 func (*WatchReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{6}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *WatchReadingsResponse) GetEvent() isWatchReadingsResponse_Event {
@@ -596,7 +720,7 @@ type WatchStart struct {
 
 func (x *WatchStart) Reset() {
 	*x = WatchStart{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -608,7 +732,7 @@ func (x *WatchStart) String() string {
 func (*WatchStart) ProtoMessage() {}
 
 func (x *WatchStart) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[7]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -621,7 +745,7 @@ func (x *WatchStart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WatchStart.ProtoReflect.Descriptor instead.
 func (*WatchStart) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{7}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *WatchStart) GetAfterSeq() uint64 {
@@ -644,7 +768,7 @@ type Gap struct {
 
 func (x *Gap) Reset() {
 	*x = Gap{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -656,7 +780,7 @@ func (x *Gap) String() string {
 func (*Gap) ProtoMessage() {}
 
 func (x *Gap) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[8]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -669,7 +793,7 @@ func (x *Gap) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gap.ProtoReflect.Descriptor instead.
 func (*Gap) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{8}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Gap) GetFirstSeq() uint64 {
@@ -712,7 +836,7 @@ type IngestedReading struct {
 
 func (x *IngestedReading) Reset() {
 	*x = IngestedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -724,7 +848,7 @@ func (x *IngestedReading) String() string {
 func (*IngestedReading) ProtoMessage() {}
 
 func (x *IngestedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[9]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -737,7 +861,7 @@ func (x *IngestedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestedReading.ProtoReflect.Descriptor instead.
 func (*IngestedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{9}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *IngestedReading) GetSourceSeq() uint64 {
@@ -809,7 +933,7 @@ type IngestReadingsRequest struct {
 
 func (x *IngestReadingsRequest) Reset() {
 	*x = IngestReadingsRequest{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -821,7 +945,7 @@ func (x *IngestReadingsRequest) String() string {
 func (*IngestReadingsRequest) ProtoMessage() {}
 
 func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[10]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -834,7 +958,7 @@ func (x *IngestReadingsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsRequest.ProtoReflect.Descriptor instead.
 func (*IngestReadingsRequest) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{10}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *IngestReadingsRequest) GetSource() string {
@@ -870,7 +994,7 @@ type IngestReadingsResponse struct {
 
 func (x *IngestReadingsResponse) Reset() {
 	*x = IngestReadingsResponse{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -882,7 +1006,7 @@ func (x *IngestReadingsResponse) String() string {
 func (*IngestReadingsResponse) ProtoMessage() {}
 
 func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[11]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -895,7 +1019,7 @@ func (x *IngestReadingsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IngestReadingsResponse.ProtoReflect.Descriptor instead.
 func (*IngestReadingsResponse) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{11}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *IngestReadingsResponse) GetDurableThroughSeq() uint64 {
@@ -932,7 +1056,7 @@ type RefusedReading struct {
 
 func (x *RefusedReading) Reset() {
 	*x = RefusedReading{}
-	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -944,7 +1068,7 @@ func (x *RefusedReading) String() string {
 func (*RefusedReading) ProtoMessage() {}
 
 func (x *RefusedReading) ProtoReflect() protoreflect.Message {
-	mi := &file_gauged_v1_gauge_proto_msgTypes[12]
+	mi := &file_gauged_v1_gauge_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -957,7 +1081,7 @@ func (x *RefusedReading) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RefusedReading.ProtoReflect.Descriptor instead.
 func (*RefusedReading) Descriptor() ([]byte, []int) {
-	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{12}
+	return file_gauged_v1_gauge_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RefusedReading) GetSourceSeq() uint64 {
@@ -978,15 +1102,18 @@ var File_gauged_v1_gauge_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\n" +
-	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf8\x04\n" +
+	"\x15gauged/v1/gauge.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"V\n" +
+	"\vRejectCount\x12/\n" +
+	"\x06reason\x18\x01 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12\x16\n" +
+	"\x06frames\x18\x02 \x01(\x04R\x06frames\"\xe2\x04\n" +
 	"\x05Gauge\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x1e\n" +
 	"\n" +
 	"connection\x18\x03 \x01(\tR\n" +
 	"connection\x12\x16\n" +
-	"\x06layout\x18\x04 \x01(\tR\x06layout\x12\x12\n" +
-	"\x04mode\x18\x05 \x01(\tR\x04mode\x123\n" +
+	"\x06layout\x18\x04 \x01(\tR\x06layout\x12(\n" +
+	"\x04mode\x18\x05 \x01(\x0e2\x14.gauged.v1.GaugeModeR\x04mode\x123\n" +
 	"\n" +
 	"resolution\x18\x06 \x01(\v2\x13.gauged.v1.QuantityR\n" +
 	"resolution\x12+\n" +
@@ -995,14 +1122,11 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\fstate_reason\x18\t \x01(\tR\vstateReason\x125\n" +
 	"\flast_reading\x18\n" +
 	" \x01(\v2\x12.gauged.v1.ReadingR\vlastReading\x12\x1a\n" +
-	"\breadings\x18\v \x01(\x04R\breadings\x12:\n" +
-	"\brejected\x18\f \x03(\v2\x1e.gauged.v1.Gauge.RejectedEntryR\brejected\x12\x18\n" +
-	"\agarbled\x18\r \x01(\x04R\agarbled\x12%\n" +
-	"\x0egarbled_reason\x18\x0e \x01(\tR\rgarbledReason\x12%\n" +
-	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\x1a;\n" +
-	"\rRejectedEntry\x12\x10\n" +
-	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\x04R\x05value:\x028\x01\"O\n" +
+	"\breadings\x18\v \x01(\x04R\breadings\x122\n" +
+	"\brejected\x18\f \x03(\v2\x16.gauged.v1.RejectCountR\brejected\x12\x18\n" +
+	"\agarbled\x18\r \x01(\x04R\agarbled\x12>\n" +
+	"\x0egarbled_reason\x18\x0e \x01(\x0e2\x17.gauged.v1.RejectReasonR\rgarbledReason\x12%\n" +
+	"\x0egarbled_detail\x18\x0f \x01(\tR\rgarbledDetail\"O\n" +
 	"\x11ListGaugesRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
@@ -1052,7 +1176,15 @@ const file_gauged_v1_gauge_proto_rawDesc = "" +
 	"\x0eRefusedReading\x12\x1d\n" +
 	"\n" +
 	"source_seq\x18\x01 \x01(\x04R\tsourceSeq\x12\x16\n" +
-	"\x06reason\x18\x02 \x01(\tR\x06reason2\xcf\x02\n" +
+	"\x06reason\x18\x02 \x01(\tR\x06reason*\xaf\x01\n" +
+	"\tGaugeMode\x12\x1a\n" +
+	"\x16GAUGE_MODE_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11GAUGE_MODE_BUTTON\x10\x01\x12\x15\n" +
+	"\x11GAUGE_MODE_STREAM\x10\x02\x12\x13\n" +
+	"\x0fGAUGE_MODE_POLL\x10\x03\x12\x14\n" +
+	"\x10GAUGE_MODE_TYPED\x10\x04\x12\x15\n" +
+	"\x11GAUGE_MODE_SWITCH\x10\x05\x12\x16\n" +
+	"\x12GAUGE_MODE_OUTSIDE\x10\x062\xcf\x02\n" +
 	"\fGaugeService\x12I\n" +
 	"\n" +
 	"ListGauges\x12\x1c.gauged.v1.ListGaugesRequest\x1a\x1d.gauged.v1.ListGaugesResponse\x12C\n" +
@@ -1072,60 +1204,66 @@ func file_gauged_v1_gauge_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_gauge_proto_rawDescData
 }
 
+var file_gauged_v1_gauge_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
 var file_gauged_v1_gauge_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_gauged_v1_gauge_proto_goTypes = []any{
-	(*Gauge)(nil),                  // 0: gauged.v1.Gauge
-	(*ListGaugesRequest)(nil),      // 1: gauged.v1.ListGaugesRequest
-	(*ListGaugesResponse)(nil),     // 2: gauged.v1.ListGaugesResponse
-	(*GetGaugeRequest)(nil),        // 3: gauged.v1.GetGaugeRequest
-	(*GetGaugeResponse)(nil),       // 4: gauged.v1.GetGaugeResponse
-	(*WatchReadingsRequest)(nil),   // 5: gauged.v1.WatchReadingsRequest
-	(*WatchReadingsResponse)(nil),  // 6: gauged.v1.WatchReadingsResponse
-	(*WatchStart)(nil),             // 7: gauged.v1.WatchStart
-	(*Gap)(nil),                    // 8: gauged.v1.Gap
-	(*IngestedReading)(nil),        // 9: gauged.v1.IngestedReading
-	(*IngestReadingsRequest)(nil),  // 10: gauged.v1.IngestReadingsRequest
-	(*IngestReadingsResponse)(nil), // 11: gauged.v1.IngestReadingsResponse
-	(*RefusedReading)(nil),         // 12: gauged.v1.RefusedReading
-	nil,                            // 13: gauged.v1.Gauge.RejectedEntry
-	(*Quantity)(nil),               // 14: gauged.v1.Quantity
-	(GaugeState)(0),                // 15: gauged.v1.GaugeState
-	(*timestamppb.Timestamp)(nil),  // 16: google.protobuf.Timestamp
-	(*Reading)(nil),                // 17: gauged.v1.Reading
-	(*StateChange)(nil),            // 18: gauged.v1.StateChange
-	(Unit)(0),                      // 19: gauged.v1.Unit
-	(ReadingStatus)(0),             // 20: gauged.v1.ReadingStatus
+	(GaugeMode)(0),                 // 0: gauged.v1.GaugeMode
+	(*RejectCount)(nil),            // 1: gauged.v1.RejectCount
+	(*Gauge)(nil),                  // 2: gauged.v1.Gauge
+	(*ListGaugesRequest)(nil),      // 3: gauged.v1.ListGaugesRequest
+	(*ListGaugesResponse)(nil),     // 4: gauged.v1.ListGaugesResponse
+	(*GetGaugeRequest)(nil),        // 5: gauged.v1.GetGaugeRequest
+	(*GetGaugeResponse)(nil),       // 6: gauged.v1.GetGaugeResponse
+	(*WatchReadingsRequest)(nil),   // 7: gauged.v1.WatchReadingsRequest
+	(*WatchReadingsResponse)(nil),  // 8: gauged.v1.WatchReadingsResponse
+	(*WatchStart)(nil),             // 9: gauged.v1.WatchStart
+	(*Gap)(nil),                    // 10: gauged.v1.Gap
+	(*IngestedReading)(nil),        // 11: gauged.v1.IngestedReading
+	(*IngestReadingsRequest)(nil),  // 12: gauged.v1.IngestReadingsRequest
+	(*IngestReadingsResponse)(nil), // 13: gauged.v1.IngestReadingsResponse
+	(*RefusedReading)(nil),         // 14: gauged.v1.RefusedReading
+	(RejectReason)(0),              // 15: gauged.v1.RejectReason
+	(*Quantity)(nil),               // 16: gauged.v1.Quantity
+	(GaugeState)(0),                // 17: gauged.v1.GaugeState
+	(*timestamppb.Timestamp)(nil),  // 18: google.protobuf.Timestamp
+	(*Reading)(nil),                // 19: gauged.v1.Reading
+	(*StateChange)(nil),            // 20: gauged.v1.StateChange
+	(Unit)(0),                      // 21: gauged.v1.Unit
+	(ReadingStatus)(0),             // 22: gauged.v1.ReadingStatus
 }
 var file_gauged_v1_gauge_proto_depIdxs = []int32{
-	14, // 0: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
-	15, // 1: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
-	16, // 2: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
-	17, // 3: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
-	13, // 4: gauged.v1.Gauge.rejected:type_name -> gauged.v1.Gauge.RejectedEntry
-	0,  // 5: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
-	0,  // 6: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
-	17, // 7: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
-	18, // 8: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
-	8,  // 9: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
-	7,  // 10: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
-	16, // 11: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
-	19, // 12: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
-	20, // 13: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
-	9,  // 14: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
-	12, // 15: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
-	1,  // 16: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
-	3,  // 17: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
-	5,  // 18: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
-	10, // 19: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
-	2,  // 20: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
-	4,  // 21: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
-	6,  // 22: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
-	11, // 23: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
-	20, // [20:24] is the sub-list for method output_type
-	16, // [16:20] is the sub-list for method input_type
-	16, // [16:16] is the sub-list for extension type_name
-	16, // [16:16] is the sub-list for extension extendee
-	0,  // [0:16] is the sub-list for field type_name
+	15, // 0: gauged.v1.RejectCount.reason:type_name -> gauged.v1.RejectReason
+	0,  // 1: gauged.v1.Gauge.mode:type_name -> gauged.v1.GaugeMode
+	16, // 2: gauged.v1.Gauge.resolution:type_name -> gauged.v1.Quantity
+	17, // 3: gauged.v1.Gauge.state:type_name -> gauged.v1.GaugeState
+	18, // 4: gauged.v1.Gauge.state_since_time:type_name -> google.protobuf.Timestamp
+	19, // 5: gauged.v1.Gauge.last_reading:type_name -> gauged.v1.Reading
+	1,  // 6: gauged.v1.Gauge.rejected:type_name -> gauged.v1.RejectCount
+	15, // 7: gauged.v1.Gauge.garbled_reason:type_name -> gauged.v1.RejectReason
+	2,  // 8: gauged.v1.ListGaugesResponse.gauges:type_name -> gauged.v1.Gauge
+	2,  // 9: gauged.v1.GetGaugeResponse.gauge:type_name -> gauged.v1.Gauge
+	19, // 10: gauged.v1.WatchReadingsResponse.reading:type_name -> gauged.v1.Reading
+	20, // 11: gauged.v1.WatchReadingsResponse.state:type_name -> gauged.v1.StateChange
+	10, // 12: gauged.v1.WatchReadingsResponse.gap:type_name -> gauged.v1.Gap
+	9,  // 13: gauged.v1.WatchReadingsResponse.start:type_name -> gauged.v1.WatchStart
+	18, // 14: gauged.v1.IngestedReading.time:type_name -> google.protobuf.Timestamp
+	21, // 15: gauged.v1.IngestedReading.unit:type_name -> gauged.v1.Unit
+	22, // 16: gauged.v1.IngestedReading.status:type_name -> gauged.v1.ReadingStatus
+	11, // 17: gauged.v1.IngestReadingsRequest.readings:type_name -> gauged.v1.IngestedReading
+	14, // 18: gauged.v1.IngestReadingsResponse.refused:type_name -> gauged.v1.RefusedReading
+	3,  // 19: gauged.v1.GaugeService.ListGauges:input_type -> gauged.v1.ListGaugesRequest
+	5,  // 20: gauged.v1.GaugeService.GetGauge:input_type -> gauged.v1.GetGaugeRequest
+	7,  // 21: gauged.v1.GaugeService.WatchReadings:input_type -> gauged.v1.WatchReadingsRequest
+	12, // 22: gauged.v1.GaugeService.IngestReadings:input_type -> gauged.v1.IngestReadingsRequest
+	4,  // 23: gauged.v1.GaugeService.ListGauges:output_type -> gauged.v1.ListGaugesResponse
+	6,  // 24: gauged.v1.GaugeService.GetGauge:output_type -> gauged.v1.GetGaugeResponse
+	8,  // 25: gauged.v1.GaugeService.WatchReadings:output_type -> gauged.v1.WatchReadingsResponse
+	13, // 26: gauged.v1.GaugeService.IngestReadings:output_type -> gauged.v1.IngestReadingsResponse
+	23, // [23:27] is the sub-list for method output_type
+	19, // [19:23] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_gauge_proto_init() }
@@ -1134,8 +1272,8 @@ func file_gauged_v1_gauge_proto_init() {
 		return
 	}
 	file_gauged_v1_reading_proto_init()
-	file_gauged_v1_gauge_proto_msgTypes[5].OneofWrappers = []any{}
-	file_gauged_v1_gauge_proto_msgTypes[6].OneofWrappers = []any{
+	file_gauged_v1_gauge_proto_msgTypes[6].OneofWrappers = []any{}
+	file_gauged_v1_gauge_proto_msgTypes[7].OneofWrappers = []any{
 		(*WatchReadingsResponse_Reading)(nil),
 		(*WatchReadingsResponse_State)(nil),
 		(*WatchReadingsResponse_Gap)(nil),
@@ -1146,13 +1284,14 @@ func file_gauged_v1_gauge_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_gauge_proto_rawDesc), len(file_gauged_v1_gauge_proto_rawDesc)),
-			NumEnums:      0,
+			NumEnums:      1,
 			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
 		GoTypes:           file_gauged_v1_gauge_proto_goTypes,
 		DependencyIndexes: file_gauged_v1_gauge_proto_depIdxs,
+		EnumInfos:         file_gauged_v1_gauge_proto_enumTypes,
 		MessageInfos:      file_gauged_v1_gauge_proto_msgTypes,
 	}.Build()
 	File_gauged_v1_gauge_proto = out.File

@@ -148,6 +148,323 @@ func (CheckVerdict) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{1}
 }
 
+// IntervalUnit is what an interval between checks is counted in.
+type IntervalUnit int32
+
+const (
+	// Not stated.
+	IntervalUnit_INTERVAL_UNIT_UNSPECIFIED IntervalUnit = 0
+	// Days.
+	IntervalUnit_INTERVAL_UNIT_DAYS IntervalUnit = 1
+	// Uses: jobs that were started with the gauge, and its checks.
+	IntervalUnit_INTERVAL_UNIT_USES IntervalUnit = 2
+)
+
+// Enum value maps for IntervalUnit.
+var (
+	IntervalUnit_name = map[int32]string{
+		0: "INTERVAL_UNIT_UNSPECIFIED",
+		1: "INTERVAL_UNIT_DAYS",
+		2: "INTERVAL_UNIT_USES",
+	}
+	IntervalUnit_value = map[string]int32{
+		"INTERVAL_UNIT_UNSPECIFIED": 0,
+		"INTERVAL_UNIT_DAYS":        1,
+		"INTERVAL_UNIT_USES":        2,
+	}
+)
+
+func (x IntervalUnit) Enum() *IntervalUnit {
+	p := new(IntervalUnit)
+	*p = x
+	return p
+}
+
+func (x IntervalUnit) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (IntervalUnit) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[2].Descriptor()
+}
+
+func (IntervalUnit) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[2]
+}
+
+func (x IntervalUnit) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use IntervalUnit.Descriptor instead.
+func (IntervalUnit) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{2}
+}
+
+// IntervalMethod is a method of ILAC-G24 / OIML D 10.
+type IntervalMethod int32
+
+const (
+	// Not stated.
+	IntervalMethod_INTERVAL_METHOD_UNSPECIFIED IntervalMethod = 0
+	// Automatic adjustment.
+	IntervalMethod_INTERVAL_METHOD_STAIRCASE IntervalMethod = 1
+	// Control chart: drift and dispersion.
+	IntervalMethod_INTERVAL_METHOD_CONTROL_CHART IntervalMethod = 2
+)
+
+// Enum value maps for IntervalMethod.
+var (
+	IntervalMethod_name = map[int32]string{
+		0: "INTERVAL_METHOD_UNSPECIFIED",
+		1: "INTERVAL_METHOD_STAIRCASE",
+		2: "INTERVAL_METHOD_CONTROL_CHART",
+	}
+	IntervalMethod_value = map[string]int32{
+		"INTERVAL_METHOD_UNSPECIFIED":   0,
+		"INTERVAL_METHOD_STAIRCASE":     1,
+		"INTERVAL_METHOD_CONTROL_CHART": 2,
+	}
+)
+
+func (x IntervalMethod) Enum() *IntervalMethod {
+	p := new(IntervalMethod)
+	*p = x
+	return p
+}
+
+func (x IntervalMethod) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (IntervalMethod) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[3].Descriptor()
+}
+
+func (IntervalMethod) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[3]
+}
+
+func (x IntervalMethod) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use IntervalMethod.Descriptor instead.
+func (IntervalMethod) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{3}
+}
+
+// IntervalChange is what a method does to an interval.
+type IntervalChange int32
+
+const (
+	// Not stated.
+	IntervalChange_INTERVAL_CHANGE_UNSPECIFIED IntervalChange = 0
+	// It may be longer.
+	IntervalChange_INTERVAL_CHANGE_EXTEND IntervalChange = 1
+	// It stays.
+	IntervalChange_INTERVAL_CHANGE_KEEP IntervalChange = 2
+	// It is to be shorter.
+	IntervalChange_INTERVAL_CHANGE_REDUCE IntervalChange = 3
+	// No interval helps: check now, and look at the gauge.
+	IntervalChange_INTERVAL_CHANGE_CHECK_NOW IntervalChange = 4
+)
+
+// Enum value maps for IntervalChange.
+var (
+	IntervalChange_name = map[int32]string{
+		0: "INTERVAL_CHANGE_UNSPECIFIED",
+		1: "INTERVAL_CHANGE_EXTEND",
+		2: "INTERVAL_CHANGE_KEEP",
+		3: "INTERVAL_CHANGE_REDUCE",
+		4: "INTERVAL_CHANGE_CHECK_NOW",
+	}
+	IntervalChange_value = map[string]int32{
+		"INTERVAL_CHANGE_UNSPECIFIED": 0,
+		"INTERVAL_CHANGE_EXTEND":      1,
+		"INTERVAL_CHANGE_KEEP":        2,
+		"INTERVAL_CHANGE_REDUCE":      3,
+		"INTERVAL_CHANGE_CHECK_NOW":   4,
+	}
+)
+
+func (x IntervalChange) Enum() *IntervalChange {
+	p := new(IntervalChange)
+	*p = x
+	return p
+}
+
+func (x IntervalChange) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (IntervalChange) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[4].Descriptor()
+}
+
+func (IntervalChange) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[4]
+}
+
+func (x IntervalChange) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use IntervalChange.Descriptor instead.
+func (IntervalChange) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{4}
+}
+
+// ControlChart is a control chart of the error of a gauge.
+type ControlChart int32
+
+const (
+	// Not stated.
+	ControlChart_CONTROL_CHART_UNSPECIFIED ControlChart = 0
+	// Each error by itself.
+	ControlChart_CONTROL_CHART_INDIVIDUALS ControlChart = 1
+	// Cumulated sums.
+	ControlChart_CONTROL_CHART_CUSUM ControlChart = 2
+	// Exponentially weighted moving average.
+	ControlChart_CONTROL_CHART_EWMA ControlChart = 3
+	// The spread of the repeats.
+	ControlChart_CONTROL_CHART_SPREAD ControlChart = 4
+)
+
+// Enum value maps for ControlChart.
+var (
+	ControlChart_name = map[int32]string{
+		0: "CONTROL_CHART_UNSPECIFIED",
+		1: "CONTROL_CHART_INDIVIDUALS",
+		2: "CONTROL_CHART_CUSUM",
+		3: "CONTROL_CHART_EWMA",
+		4: "CONTROL_CHART_SPREAD",
+	}
+	ControlChart_value = map[string]int32{
+		"CONTROL_CHART_UNSPECIFIED": 0,
+		"CONTROL_CHART_INDIVIDUALS": 1,
+		"CONTROL_CHART_CUSUM":       2,
+		"CONTROL_CHART_EWMA":        3,
+		"CONTROL_CHART_SPREAD":      4,
+	}
+)
+
+func (x ControlChart) Enum() *ControlChart {
+	p := new(ControlChart)
+	*p = x
+	return p
+}
+
+func (x ControlChart) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ControlChart) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[5].Descriptor()
+}
+
+func (ControlChart) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[5]
+}
+
+func (x ControlChart) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ControlChart.Descriptor instead.
+func (ControlChart) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{5}
+}
+
+// SignKind is what is looked for in a gauge.
+type SignKind int32
+
+const (
+	// Not stated.
+	SignKind_SIGN_KIND_UNSPECIFIED SignKind = 0
+	// Its readings do not move where they must.
+	SignKind_SIGN_KIND_STUCK_SPINDLE SignKind = 1
+	// It loses counts.
+	SignKind_SIGN_KIND_MISSED_COUNTS SignKind = 2
+	// It reports a low battery.
+	SignKind_SIGN_KIND_LOW_BATTERY SignKind = 3
+	// Its last digit moves in larger steps than it should.
+	SignKind_SIGN_KIND_LOST_RESOLUTION SignKind = 4
+	// Its readings are off by a preset.
+	SignKind_SIGN_KIND_PRESET_LEFT_ON SignKind = 5
+	// Its zero is far off.
+	SignKind_SIGN_KIND_ZERO_FAR_OFF SignKind = 6
+	// It counts the other way.
+	SignKind_SIGN_KIND_REVERSED_DIRECTION SignKind = 7
+	// It shows another unit than it says.
+	SignKind_SIGN_KIND_WRONG_UNIT SignKind = 8
+	// Its readings scatter.
+	SignKind_SIGN_KIND_NOISE SignKind = 9
+	// It shows another value from above than from below.
+	SignKind_SIGN_KIND_HYSTERESIS SignKind = 10
+	// Frames of it are lost.
+	SignKind_SIGN_KIND_LOST_FRAMES SignKind = 11
+)
+
+// Enum value maps for SignKind.
+var (
+	SignKind_name = map[int32]string{
+		0:  "SIGN_KIND_UNSPECIFIED",
+		1:  "SIGN_KIND_STUCK_SPINDLE",
+		2:  "SIGN_KIND_MISSED_COUNTS",
+		3:  "SIGN_KIND_LOW_BATTERY",
+		4:  "SIGN_KIND_LOST_RESOLUTION",
+		5:  "SIGN_KIND_PRESET_LEFT_ON",
+		6:  "SIGN_KIND_ZERO_FAR_OFF",
+		7:  "SIGN_KIND_REVERSED_DIRECTION",
+		8:  "SIGN_KIND_WRONG_UNIT",
+		9:  "SIGN_KIND_NOISE",
+		10: "SIGN_KIND_HYSTERESIS",
+		11: "SIGN_KIND_LOST_FRAMES",
+	}
+	SignKind_value = map[string]int32{
+		"SIGN_KIND_UNSPECIFIED":        0,
+		"SIGN_KIND_STUCK_SPINDLE":      1,
+		"SIGN_KIND_MISSED_COUNTS":      2,
+		"SIGN_KIND_LOW_BATTERY":        3,
+		"SIGN_KIND_LOST_RESOLUTION":    4,
+		"SIGN_KIND_PRESET_LEFT_ON":     5,
+		"SIGN_KIND_ZERO_FAR_OFF":       6,
+		"SIGN_KIND_REVERSED_DIRECTION": 7,
+		"SIGN_KIND_WRONG_UNIT":         8,
+		"SIGN_KIND_NOISE":              9,
+		"SIGN_KIND_HYSTERESIS":         10,
+		"SIGN_KIND_LOST_FRAMES":        11,
+	}
+)
+
+func (x SignKind) Enum() *SignKind {
+	p := new(SignKind)
+	*p = x
+	return p
+}
+
+func (x SignKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (SignKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_health_proto_enumTypes[6].Descriptor()
+}
+
+func (SignKind) Type() protoreflect.EnumType {
+	return &file_gauged_v1_health_proto_enumTypes[6]
+}
+
+func (x SignKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use SignKind.Descriptor instead.
+func (SignKind) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{6}
+}
+
 // RecallModel says how an error is thought to have come about.
 type RecallModel int32
 
@@ -189,11 +506,11 @@ func (x RecallModel) String() string {
 }
 
 func (RecallModel) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_health_proto_enumTypes[2].Descriptor()
+	return file_gauged_v1_health_proto_enumTypes[7].Descriptor()
 }
 
 func (RecallModel) Type() protoreflect.EnumType {
-	return &file_gauged_v1_health_proto_enumTypes[2]
+	return &file_gauged_v1_health_proto_enumTypes[7]
 }
 
 func (x RecallModel) Number() protoreflect.EnumNumber {
@@ -202,7 +519,7 @@ func (x RecallModel) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RecallModel.Descriptor instead.
 func (RecallModel) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
 }
 
 // RecallChange is what became of a verdict.
@@ -246,11 +563,11 @@ func (x RecallChange) String() string {
 }
 
 func (RecallChange) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_health_proto_enumTypes[3].Descriptor()
+	return file_gauged_v1_health_proto_enumTypes[8].Descriptor()
 }
 
 func (RecallChange) Type() protoreflect.EnumType {
-	return &file_gauged_v1_health_proto_enumTypes[3]
+	return &file_gauged_v1_health_proto_enumTypes[8]
 }
 
 func (x RecallChange) Number() protoreflect.EnumNumber {
@@ -259,7 +576,7 @@ func (x RecallChange) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use RecallChange.Descriptor instead.
 func (RecallChange) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_health_proto_rawDescGZIP(), []int{3}
+	return file_gauged_v1_health_proto_rawDescGZIP(), []int{8}
 }
 
 // Master is a known value.
@@ -950,12 +1267,12 @@ func (x *MasterCheck) GetPartial() string {
 // OIML D 10.
 type IntervalAdvice struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The unit of next: days or uses. A use is a job that was started with the gauge, or a check of it.
-	Unit string `protobuf:"bytes,1,opt,name=unit,proto3" json:"unit,omitempty"`
+	// What next and observed are counted in.
+	Unit IntervalUnit `protobuf:"varint,1,opt,name=unit,proto3,enum=gauged.v1.IntervalUnit" json:"unit,omitempty"`
 	// The method.
-	Method string `protobuf:"bytes,2,opt,name=method,proto3" json:"method,omitempty"`
-	// What it does to the interval: extend, keep, reduce or check now.
-	Change string `protobuf:"bytes,3,opt,name=change,proto3" json:"change,omitempty"`
+	Method IntervalMethod `protobuf:"varint,2,opt,name=method,proto3,enum=gauged.v1.IntervalMethod" json:"method,omitempty"`
+	// What it does to the interval.
+	Change IntervalChange `protobuf:"varint,3,opt,name=change,proto3,enum=gauged.v1.IntervalChange" json:"change,omitempty"`
 	// The interval, a plain number of days or uses; 0 where no interval helps.
 	Next float64 `protobuf:"fixed64,4,opt,name=next,proto3" json:"next,omitempty"`
 	// Why.
@@ -998,25 +1315,25 @@ func (*IntervalAdvice) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{5}
 }
 
-func (x *IntervalAdvice) GetUnit() string {
+func (x *IntervalAdvice) GetUnit() IntervalUnit {
 	if x != nil {
 		return x.Unit
 	}
-	return ""
+	return IntervalUnit_INTERVAL_UNIT_UNSPECIFIED
 }
 
-func (x *IntervalAdvice) GetMethod() string {
+func (x *IntervalAdvice) GetMethod() IntervalMethod {
 	if x != nil {
 		return x.Method
 	}
-	return ""
+	return IntervalMethod_INTERVAL_METHOD_UNSPECIFIED
 }
 
-func (x *IntervalAdvice) GetChange() string {
+func (x *IntervalAdvice) GetChange() IntervalChange {
 	if x != nil {
 		return x.Change
 	}
-	return ""
+	return IntervalChange_INTERVAL_CHANGE_UNSPECIFIED
 }
 
 func (x *IntervalAdvice) GetNext() float64 {
@@ -1072,8 +1389,8 @@ type GaugeHealth struct {
 	Rate *DriftRate `protobuf:"bytes,10,opt,name=rate,proto3" json:"rate,omitempty"`
 	// Why there is no rate.
 	RateRefused string `protobuf:"bytes,11,opt,name=rate_refused,json=rateRefused,proto3" json:"rate_refused,omitempty"`
-	// Control charts that point at the last check; all charts are listed once they have a baseline.
-	Charts map[string]bool `protobuf:"bytes,12,rep,name=charts,proto3" json:"charts,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
+	// The control charts that have a baseline; those that point at the last check stand in signals.
+	Charts []ControlChart `protobuf:"varint,12,rep,packed,name=charts,proto3,enum=gauged.v1.ControlChart" json:"charts,omitempty"`
 	// Its error as estimated from the jobs themselves; absent while nothing is known.
 	Work *WorkError `protobuf:"bytes,13,opt,name=work,proto3" json:"work,omitempty"`
 	// The last zero return; absent when there was none.
@@ -1201,7 +1518,7 @@ func (x *GaugeHealth) GetRateRefused() string {
 	return ""
 }
 
-func (x *GaugeHealth) GetCharts() map[string]bool {
+func (x *GaugeHealth) GetCharts() []ControlChart {
 	if x != nil {
 		return x.Charts
 	}
@@ -1267,8 +1584,8 @@ func (x *GaugeHealth) GetDueReason() string {
 // ChartSignal is a control chart that points at the last check of a point.
 type ChartSignal struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Name of the chart.
-	Chart string `protobuf:"bytes,1,opt,name=chart,proto3" json:"chart,omitempty"`
+	// The chart.
+	Chart ControlChart `protobuf:"varint,1,opt,name=chart,proto3,enum=gauged.v1.ControlChart" json:"chart,omitempty"`
 	// The point: a master, with ", falling" where it was approached from above.
 	Point string `protobuf:"bytes,2,opt,name=point,proto3" json:"point,omitempty"`
 	// What it points at.
@@ -1307,11 +1624,11 @@ func (*ChartSignal) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{7}
 }
 
-func (x *ChartSignal) GetChart() string {
+func (x *ChartSignal) GetChart() ControlChart {
 	if x != nil {
 		return x.Chart
 	}
-	return ""
+	return ControlChart_CONTROL_CHART_UNSPECIFIED
 }
 
 func (x *ChartSignal) GetPoint() string {
@@ -3679,9 +3996,8 @@ func (x *FindSignsRequest) GetGaugeId() string {
 // Sign is what one look at a gauge says.
 type Sign struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// What is looked for: stuck spindle, missed counts, low battery, lost resolution, preset left on,
-	// zero far off, reversed direction, wrong unit, noise, hysteresis, or lost frames.
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// What is looked for.
+	Kind SignKind `protobuf:"varint,1,opt,name=kind,proto3,enum=gauged.v1.SignKind" json:"kind,omitempty"`
 	// It was found.
 	Found bool `protobuf:"varint,2,opt,name=found,proto3" json:"found,omitempty"`
 	// What was found, in words.
@@ -3722,11 +4038,11 @@ func (*Sign) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_health_proto_rawDescGZIP(), []int{43}
 }
 
-func (x *Sign) GetKind() string {
+func (x *Sign) GetKind() SignKind {
 	if x != nil {
 		return x.Kind
 	}
-	return ""
+	return SignKind_SIGN_KIND_UNSPECIFIED
 }
 
 func (x *Sign) GetFound() bool {
@@ -4605,15 +4921,15 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	" \x01(\x04R\x04uses\x12.\n" +
 	"\x06voided\x18\v \x01(\v2\x16.gauged.v1.VoidedCheckR\x06voided\x12)\n" +
 	"\x04past\x18\f \x01(\v2\x15.gauged.v1.PastOriginR\x04past\x12\x18\n" +
-	"\apartial\x18\r \x01(\tR\apartial\"\xb4\x01\n" +
-	"\x0eIntervalAdvice\x12\x12\n" +
-	"\x04unit\x18\x01 \x01(\tR\x04unit\x12\x16\n" +
-	"\x06method\x18\x02 \x01(\tR\x06method\x12\x16\n" +
-	"\x06change\x18\x03 \x01(\tR\x06change\x12\x12\n" +
+	"\apartial\x18\r \x01(\tR\apartial\"\x83\x02\n" +
+	"\x0eIntervalAdvice\x12+\n" +
+	"\x04unit\x18\x01 \x01(\x0e2\x17.gauged.v1.IntervalUnitR\x04unit\x121\n" +
+	"\x06method\x18\x02 \x01(\x0e2\x19.gauged.v1.IntervalMethodR\x06method\x121\n" +
+	"\x06change\x18\x03 \x01(\x0e2\x19.gauged.v1.IntervalChangeR\x06change\x12\x12\n" +
 	"\x04next\x18\x04 \x01(\x01R\x04next\x12\x18\n" +
 	"\areasons\x18\x05 \x03(\tR\areasons\x12\x1a\n" +
 	"\bobserved\x18\x06 \x01(\x01R\bobserved\x12\x14\n" +
-	"\x05point\x18\a \x01(\tR\x05point\"\xcf\a\n" +
+	"\x05point\x18\a \x01(\tR\x05point\"\x89\a\n" +
 	"\vGaugeHealth\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12/\n" +
 	"\bstanding\x18\x02 \x01(\x0e2\x13.gauged.v1.StandingR\bstanding\x12'\n" +
@@ -4627,8 +4943,8 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"last_check\x18\t \x01(\v2\x16.gauged.v1.MasterCheckR\tlastCheck\x12(\n" +
 	"\x04rate\x18\n" +
 	" \x01(\v2\x14.gauged.v1.DriftRateR\x04rate\x12!\n" +
-	"\frate_refused\x18\v \x01(\tR\vrateRefused\x12:\n" +
-	"\x06charts\x18\f \x03(\v2\".gauged.v1.GaugeHealth.ChartsEntryR\x06charts\x12(\n" +
+	"\frate_refused\x18\v \x01(\tR\vrateRefused\x12/\n" +
+	"\x06charts\x18\f \x03(\x0e2\x17.gauged.v1.ControlChartR\x06charts\x12(\n" +
 	"\x04work\x18\r \x01(\v2\x14.gauged.v1.WorkErrorR\x04work\x12@\n" +
 	"\x10last_zero_return\x18\x0e \x01(\v2\x16.gauged.v1.MasterCheckR\x0elastZeroReturn\x12(\n" +
 	"\x10jobs_since_check\x18\x0f \x01(\x04R\x0ejobsSinceCheck\x120\n" +
@@ -4637,12 +4953,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x0eadvice_refused\x18\x12 \x03(\tR\radviceRefused\x120\n" +
 	"\asignals\x18\x13 \x03(\v2\x16.gauged.v1.ChartSignalR\asignals\x12\x1d\n" +
 	"\n" +
-	"due_reason\x18\x14 \x01(\tR\tdueReason\x1a9\n" +
-	"\vChartsEntry\x12\x10\n" +
-	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\bR\x05value:\x028\x01\"M\n" +
-	"\vChartSignal\x12\x14\n" +
-	"\x05chart\x18\x01 \x01(\tR\x05chart\x12\x14\n" +
+	"due_reason\x18\x14 \x01(\tR\tdueReason\"f\n" +
+	"\vChartSignal\x12-\n" +
+	"\x05chart\x18\x01 \x01(\x0e2\x17.gauged.v1.ControlChartR\x05chart\x12\x14\n" +
 	"\x05point\x18\x02 \x01(\tR\x05point\x12\x12\n" +
 	"\x04what\x18\x03 \x01(\tR\x04what\"\xf9\x02\n" +
 	"\tDriftRate\x125\n" +
@@ -4812,9 +5125,9 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x13SetStandingResponse\x12,\n" +
 	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"-\n" +
 	"\x10FindSignsRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"b\n" +
-	"\x04Sign\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x14\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"w\n" +
+	"\x04Sign\x12'\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x13.gauged.v1.SignKindR\x04kind\x12\x14\n" +
 	"\x05found\x18\x02 \x01(\bR\x05found\x12\x16\n" +
 	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
 	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
@@ -4907,7 +5220,41 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x12CHECK_VERDICT_PASS\x10\x01\x12\x16\n" +
 	"\x12CHECK_VERDICT_FAIL\x10\x02\x12\x1b\n" +
 	"\x17CHECK_VERDICT_UNDECIDED\x10\x03\x12\x1a\n" +
-	"\x16CHECK_VERDICT_NO_LIMIT\x10\x04*|\n" +
+	"\x16CHECK_VERDICT_NO_LIMIT\x10\x04*]\n" +
+	"\fIntervalUnit\x12\x1d\n" +
+	"\x19INTERVAL_UNIT_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12INTERVAL_UNIT_DAYS\x10\x01\x12\x16\n" +
+	"\x12INTERVAL_UNIT_USES\x10\x02*s\n" +
+	"\x0eIntervalMethod\x12\x1f\n" +
+	"\x1bINTERVAL_METHOD_UNSPECIFIED\x10\x00\x12\x1d\n" +
+	"\x19INTERVAL_METHOD_STAIRCASE\x10\x01\x12!\n" +
+	"\x1dINTERVAL_METHOD_CONTROL_CHART\x10\x02*\xa2\x01\n" +
+	"\x0eIntervalChange\x12\x1f\n" +
+	"\x1bINTERVAL_CHANGE_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16INTERVAL_CHANGE_EXTEND\x10\x01\x12\x18\n" +
+	"\x14INTERVAL_CHANGE_KEEP\x10\x02\x12\x1a\n" +
+	"\x16INTERVAL_CHANGE_REDUCE\x10\x03\x12\x1d\n" +
+	"\x19INTERVAL_CHANGE_CHECK_NOW\x10\x04*\x97\x01\n" +
+	"\fControlChart\x12\x1d\n" +
+	"\x19CONTROL_CHART_UNSPECIFIED\x10\x00\x12\x1d\n" +
+	"\x19CONTROL_CHART_INDIVIDUALS\x10\x01\x12\x17\n" +
+	"\x13CONTROL_CHART_CUSUM\x10\x02\x12\x16\n" +
+	"\x12CONTROL_CHART_EWMA\x10\x03\x12\x18\n" +
+	"\x14CONTROL_CHART_SPREAD\x10\x04*\xd9\x02\n" +
+	"\bSignKind\x12\x19\n" +
+	"\x15SIGN_KIND_UNSPECIFIED\x10\x00\x12\x1b\n" +
+	"\x17SIGN_KIND_STUCK_SPINDLE\x10\x01\x12\x1b\n" +
+	"\x17SIGN_KIND_MISSED_COUNTS\x10\x02\x12\x19\n" +
+	"\x15SIGN_KIND_LOW_BATTERY\x10\x03\x12\x1d\n" +
+	"\x19SIGN_KIND_LOST_RESOLUTION\x10\x04\x12\x1c\n" +
+	"\x18SIGN_KIND_PRESET_LEFT_ON\x10\x05\x12\x1a\n" +
+	"\x16SIGN_KIND_ZERO_FAR_OFF\x10\x06\x12 \n" +
+	"\x1cSIGN_KIND_REVERSED_DIRECTION\x10\a\x12\x18\n" +
+	"\x14SIGN_KIND_WRONG_UNIT\x10\b\x12\x13\n" +
+	"\x0fSIGN_KIND_NOISE\x10\t\x12\x18\n" +
+	"\x14SIGN_KIND_HYSTERESIS\x10\n" +
+	"\x12\x19\n" +
+	"\x15SIGN_KIND_LOST_FRAMES\x10\v*|\n" +
 	"\vRecallModel\x12\x1c\n" +
 	"\x18RECALL_MODEL_UNSPECIFIED\x10\x00\x12\x19\n" +
 	"\x15RECALL_MODEL_CONSTANT\x10\x01\x12\x18\n" +
@@ -4951,220 +5298,229 @@ func file_gauged_v1_health_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_health_proto_rawDescData
 }
 
-var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
-var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 53)
+var file_gauged_v1_health_proto_enumTypes = make([]protoimpl.EnumInfo, 9)
+var file_gauged_v1_health_proto_msgTypes = make([]protoimpl.MessageInfo, 52)
 var file_gauged_v1_health_proto_goTypes = []any{
 	(Standing)(0),                    // 0: gauged.v1.Standing
 	(CheckVerdict)(0),                // 1: gauged.v1.CheckVerdict
-	(RecallModel)(0),                 // 2: gauged.v1.RecallModel
-	(RecallChange)(0),                // 3: gauged.v1.RecallChange
-	(*Master)(nil),                   // 4: gauged.v1.Master
-	(*CheckPlan)(nil),                // 5: gauged.v1.CheckPlan
-	(*CheckPointResult)(nil),         // 6: gauged.v1.CheckPointResult
-	(*CheckResult)(nil),              // 7: gauged.v1.CheckResult
-	(*MasterCheck)(nil),              // 8: gauged.v1.MasterCheck
-	(*IntervalAdvice)(nil),           // 9: gauged.v1.IntervalAdvice
-	(*GaugeHealth)(nil),              // 10: gauged.v1.GaugeHealth
-	(*ChartSignal)(nil),              // 11: gauged.v1.ChartSignal
-	(*DriftRate)(nil),                // 12: gauged.v1.DriftRate
-	(*WorkError)(nil),                // 13: gauged.v1.WorkError
-	(*ListHealthRequest)(nil),        // 14: gauged.v1.ListHealthRequest
-	(*ListHealthResponse)(nil),       // 15: gauged.v1.ListHealthResponse
-	(*GetHealthRequest)(nil),         // 16: gauged.v1.GetHealthRequest
-	(*GetHealthResponse)(nil),        // 17: gauged.v1.GetHealthResponse
-	(*ListMastersRequest)(nil),       // 18: gauged.v1.ListMastersRequest
-	(*ListMastersResponse)(nil),      // 19: gauged.v1.ListMastersResponse
-	(*CheckPoint)(nil),               // 20: gauged.v1.CheckPoint
-	(*TypedReading)(nil),             // 21: gauged.v1.TypedReading
-	(*RecordCheckRequest)(nil),       // 22: gauged.v1.RecordCheckRequest
-	(*BeginCheckRequest)(nil),        // 23: gauged.v1.BeginCheckRequest
-	(*BeginCheckResponse)(nil),       // 24: gauged.v1.BeginCheckResponse
-	(*LeaveCheckRequest)(nil),        // 25: gauged.v1.LeaveCheckRequest
-	(*LeaveCheckResponse)(nil),       // 26: gauged.v1.LeaveCheckResponse
-	(*RecordCheckResponse)(nil),      // 27: gauged.v1.RecordCheckResponse
-	(*RecordZeroReturnRequest)(nil),  // 28: gauged.v1.RecordZeroReturnRequest
-	(*RecordZeroReturnResponse)(nil), // 29: gauged.v1.RecordZeroReturnResponse
-	(*ListChecksRequest)(nil),        // 30: gauged.v1.ListChecksRequest
-	(*PastPoint)(nil),                // 31: gauged.v1.PastPoint
-	(*PastCheck)(nil),                // 32: gauged.v1.PastCheck
-	(*ImportChecksRequest)(nil),      // 33: gauged.v1.ImportChecksRequest
-	(*ImportProblem)(nil),            // 34: gauged.v1.ImportProblem
-	(*ImportChecksResponse)(nil),     // 35: gauged.v1.ImportChecksResponse
-	(*PastOrigin)(nil),               // 36: gauged.v1.PastOrigin
-	(*StandingChange)(nil),           // 37: gauged.v1.StandingChange
-	(*VoidCheckRequest)(nil),         // 38: gauged.v1.VoidCheckRequest
-	(*VoidCheckResponse)(nil),        // 39: gauged.v1.VoidCheckResponse
-	(*VoidedCheck)(nil),              // 40: gauged.v1.VoidedCheck
-	(*ListChecksResponse)(nil),       // 41: gauged.v1.ListChecksResponse
-	(*ListStandingsRequest)(nil),     // 42: gauged.v1.ListStandingsRequest
-	(*ListStandingsResponse)(nil),    // 43: gauged.v1.ListStandingsResponse
-	(*SetStandingRequest)(nil),       // 44: gauged.v1.SetStandingRequest
-	(*SetStandingResponse)(nil),      // 45: gauged.v1.SetStandingResponse
-	(*FindSignsRequest)(nil),         // 46: gauged.v1.FindSignsRequest
-	(*Sign)(nil),                     // 47: gauged.v1.Sign
-	(*FindSignsResponse)(nil),        // 48: gauged.v1.FindSignsResponse
-	(*RecallRequest)(nil),            // 49: gauged.v1.RecallRequest
-	(*RecallPoint)(nil),              // 50: gauged.v1.RecallPoint
-	(*RecallItem)(nil),               // 51: gauged.v1.RecallItem
-	(*RecallResult)(nil),             // 52: gauged.v1.RecallResult
-	(*RecallResponse)(nil),           // 53: gauged.v1.RecallResponse
-	(*StreamRecallRequest)(nil),      // 54: gauged.v1.StreamRecallRequest
-	(*StreamRecallResponse)(nil),     // 55: gauged.v1.StreamRecallResponse
-	nil,                              // 56: gauged.v1.GaugeHealth.ChartsEntry
-	(*Quantity)(nil),                 // 57: gauged.v1.Quantity
-	(*timestamppb.Timestamp)(nil),    // 58: google.protobuf.Timestamp
-	(*durationpb.Duration)(nil),      // 59: google.protobuf.Duration
-	(Unit)(0),                        // 60: gauged.v1.Unit
-	(*Range)(nil),                    // 61: gauged.v1.Range
-	(Outcome)(0),                     // 62: gauged.v1.Outcome
+	(IntervalUnit)(0),                // 2: gauged.v1.IntervalUnit
+	(IntervalMethod)(0),              // 3: gauged.v1.IntervalMethod
+	(IntervalChange)(0),              // 4: gauged.v1.IntervalChange
+	(ControlChart)(0),                // 5: gauged.v1.ControlChart
+	(SignKind)(0),                    // 6: gauged.v1.SignKind
+	(RecallModel)(0),                 // 7: gauged.v1.RecallModel
+	(RecallChange)(0),                // 8: gauged.v1.RecallChange
+	(*Master)(nil),                   // 9: gauged.v1.Master
+	(*CheckPlan)(nil),                // 10: gauged.v1.CheckPlan
+	(*CheckPointResult)(nil),         // 11: gauged.v1.CheckPointResult
+	(*CheckResult)(nil),              // 12: gauged.v1.CheckResult
+	(*MasterCheck)(nil),              // 13: gauged.v1.MasterCheck
+	(*IntervalAdvice)(nil),           // 14: gauged.v1.IntervalAdvice
+	(*GaugeHealth)(nil),              // 15: gauged.v1.GaugeHealth
+	(*ChartSignal)(nil),              // 16: gauged.v1.ChartSignal
+	(*DriftRate)(nil),                // 17: gauged.v1.DriftRate
+	(*WorkError)(nil),                // 18: gauged.v1.WorkError
+	(*ListHealthRequest)(nil),        // 19: gauged.v1.ListHealthRequest
+	(*ListHealthResponse)(nil),       // 20: gauged.v1.ListHealthResponse
+	(*GetHealthRequest)(nil),         // 21: gauged.v1.GetHealthRequest
+	(*GetHealthResponse)(nil),        // 22: gauged.v1.GetHealthResponse
+	(*ListMastersRequest)(nil),       // 23: gauged.v1.ListMastersRequest
+	(*ListMastersResponse)(nil),      // 24: gauged.v1.ListMastersResponse
+	(*CheckPoint)(nil),               // 25: gauged.v1.CheckPoint
+	(*TypedReading)(nil),             // 26: gauged.v1.TypedReading
+	(*RecordCheckRequest)(nil),       // 27: gauged.v1.RecordCheckRequest
+	(*BeginCheckRequest)(nil),        // 28: gauged.v1.BeginCheckRequest
+	(*BeginCheckResponse)(nil),       // 29: gauged.v1.BeginCheckResponse
+	(*LeaveCheckRequest)(nil),        // 30: gauged.v1.LeaveCheckRequest
+	(*LeaveCheckResponse)(nil),       // 31: gauged.v1.LeaveCheckResponse
+	(*RecordCheckResponse)(nil),      // 32: gauged.v1.RecordCheckResponse
+	(*RecordZeroReturnRequest)(nil),  // 33: gauged.v1.RecordZeroReturnRequest
+	(*RecordZeroReturnResponse)(nil), // 34: gauged.v1.RecordZeroReturnResponse
+	(*ListChecksRequest)(nil),        // 35: gauged.v1.ListChecksRequest
+	(*PastPoint)(nil),                // 36: gauged.v1.PastPoint
+	(*PastCheck)(nil),                // 37: gauged.v1.PastCheck
+	(*ImportChecksRequest)(nil),      // 38: gauged.v1.ImportChecksRequest
+	(*ImportProblem)(nil),            // 39: gauged.v1.ImportProblem
+	(*ImportChecksResponse)(nil),     // 40: gauged.v1.ImportChecksResponse
+	(*PastOrigin)(nil),               // 41: gauged.v1.PastOrigin
+	(*StandingChange)(nil),           // 42: gauged.v1.StandingChange
+	(*VoidCheckRequest)(nil),         // 43: gauged.v1.VoidCheckRequest
+	(*VoidCheckResponse)(nil),        // 44: gauged.v1.VoidCheckResponse
+	(*VoidedCheck)(nil),              // 45: gauged.v1.VoidedCheck
+	(*ListChecksResponse)(nil),       // 46: gauged.v1.ListChecksResponse
+	(*ListStandingsRequest)(nil),     // 47: gauged.v1.ListStandingsRequest
+	(*ListStandingsResponse)(nil),    // 48: gauged.v1.ListStandingsResponse
+	(*SetStandingRequest)(nil),       // 49: gauged.v1.SetStandingRequest
+	(*SetStandingResponse)(nil),      // 50: gauged.v1.SetStandingResponse
+	(*FindSignsRequest)(nil),         // 51: gauged.v1.FindSignsRequest
+	(*Sign)(nil),                     // 52: gauged.v1.Sign
+	(*FindSignsResponse)(nil),        // 53: gauged.v1.FindSignsResponse
+	(*RecallRequest)(nil),            // 54: gauged.v1.RecallRequest
+	(*RecallPoint)(nil),              // 55: gauged.v1.RecallPoint
+	(*RecallItem)(nil),               // 56: gauged.v1.RecallItem
+	(*RecallResult)(nil),             // 57: gauged.v1.RecallResult
+	(*RecallResponse)(nil),           // 58: gauged.v1.RecallResponse
+	(*StreamRecallRequest)(nil),      // 59: gauged.v1.StreamRecallRequest
+	(*StreamRecallResponse)(nil),     // 60: gauged.v1.StreamRecallResponse
+	(*Quantity)(nil),                 // 61: gauged.v1.Quantity
+	(*timestamppb.Timestamp)(nil),    // 62: google.protobuf.Timestamp
+	(*durationpb.Duration)(nil),      // 63: google.protobuf.Duration
+	(Unit)(0),                        // 64: gauged.v1.Unit
+	(*Range)(nil),                    // 65: gauged.v1.Range
+	(Outcome)(0),                     // 66: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
-	57,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
-	58,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
-	59,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
-	57,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
-	57,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
-	57,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
-	57,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
-	57,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
-	57,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
+	61,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
+	62,  // 1: gauged.v1.Master.due_time:type_name -> google.protobuf.Timestamp
+	63,  // 2: gauged.v1.CheckPlan.before_job_within:type_name -> google.protobuf.Duration
+	61,  // 3: gauged.v1.CheckPlan.zero_return_within:type_name -> gauged.v1.Quantity
+	61,  // 4: gauged.v1.CheckPointResult.mean:type_name -> gauged.v1.Quantity
+	61,  // 5: gauged.v1.CheckPointResult.reference:type_name -> gauged.v1.Quantity
+	61,  // 6: gauged.v1.CheckPointResult.error:type_name -> gauged.v1.Quantity
+	61,  // 7: gauged.v1.CheckPointResult.expanded_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 8: gauged.v1.CheckPointResult.spread:type_name -> gauged.v1.Quantity
 	1,   // 9: gauged.v1.CheckPointResult.verdict:type_name -> gauged.v1.CheckVerdict
-	57,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
-	57,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
-	57,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
-	57,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
-	6,   // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
-	57,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
-	6,   // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
-	57,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
-	57,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
+	61,  // 10: gauged.v1.CheckPointResult.uncorrected:type_name -> gauged.v1.Quantity
+	61,  // 11: gauged.v1.CheckPointResult.independent_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 12: gauged.v1.CheckPointResult.shared_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 13: gauged.v1.CheckPointResult.expansion_unstated:type_name -> gauged.v1.Quantity
+	11,  // 14: gauged.v1.CheckResult.points:type_name -> gauged.v1.CheckPointResult
+	61,  // 15: gauged.v1.CheckResult.error:type_name -> gauged.v1.Quantity
+	11,  // 16: gauged.v1.CheckResult.worst:type_name -> gauged.v1.CheckPointResult
+	61,  // 17: gauged.v1.CheckResult.hysteresis:type_name -> gauged.v1.Quantity
+	61,  // 18: gauged.v1.CheckResult.limit:type_name -> gauged.v1.Quantity
 	1,   // 19: gauged.v1.CheckResult.verdict:type_name -> gauged.v1.CheckVerdict
-	57,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
-	57,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
-	6,   // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
-	58,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
-	7,   // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
-	7,   // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
-	40,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
-	36,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
-	0,   // 28: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
-	58,  // 29: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
-	5,   // 30: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
-	58,  // 31: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
-	8,   // 32: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
-	12,  // 33: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
-	56,  // 34: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.GaugeHealth.ChartsEntry
-	13,  // 35: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
-	8,   // 36: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
-	9,   // 37: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
-	11,  // 38: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
-	57,  // 39: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
-	57,  // 40: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
-	58,  // 41: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
-	58,  // 42: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
-	57,  // 43: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
-	57,  // 44: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
-	10,  // 45: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
-	10,  // 46: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	4,   // 47: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
-	21,  // 48: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
-	60,  // 49: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
-	20,  // 50: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
-	20,  // 51: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
-	8,   // 52: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 53: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	21,  // 54: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
-	8,   // 55: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
-	10,  // 56: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	58,  // 57: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
-	58,  // 58: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,   // 59: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
-	60,  // 60: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
-	58,  // 61: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
-	31,  // 62: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
-	31,  // 63: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
-	32,  // 64: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
-	8,   // 65: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	34,  // 66: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
-	10,  // 67: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	58,  // 68: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
-	58,  // 69: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
-	0,   // 70: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
-	10,  // 71: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	58,  // 72: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
-	8,   // 73: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
-	58,  // 74: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
-	58,  // 75: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
-	37,  // 76: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
-	0,   // 77: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
-	10,  // 78: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
-	47,  // 79: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	60,  // 80: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	58,  // 81: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	50,  // 82: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	60,  // 83: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	58,  // 84: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	58,  // 85: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	57,  // 86: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	61,  // 87: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	57,  // 88: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	62,  // 89: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	62,  // 90: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	3,   // 91: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	57,  // 92: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	52,  // 93: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	57,  // 94: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	57,  // 95: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	57,  // 96: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	61,  // 97: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	62,  // 98: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	62,  // 99: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	51,  // 100: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	57,  // 101: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	58,  // 102: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	58,  // 103: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	2,   // 104: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	57,  // 105: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	8,   // 106: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	50,  // 107: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	58,  // 108: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	49,  // 109: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	53,  // 110: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	14,  // 111: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	16,  // 112: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	18,  // 113: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	23,  // 114: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	25,  // 115: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	22,  // 116: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	28,  // 117: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	38,  // 118: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	33,  // 119: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	30,  // 120: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	42,  // 121: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	44,  // 122: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	46,  // 123: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	49,  // 124: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	54,  // 125: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	15,  // 126: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	17,  // 127: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	19,  // 128: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	24,  // 129: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	26,  // 130: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	27,  // 131: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	29,  // 132: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	39,  // 133: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	35,  // 134: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	41,  // 135: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	43,  // 136: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	45,  // 137: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	48,  // 138: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	53,  // 139: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	55,  // 140: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	126, // [126:141] is the sub-list for method output_type
-	111, // [111:126] is the sub-list for method input_type
-	111, // [111:111] is the sub-list for extension type_name
-	111, // [111:111] is the sub-list for extension extendee
-	0,   // [0:111] is the sub-list for field type_name
+	61,  // 20: gauged.v1.CheckResult.standard_uncertainty:type_name -> gauged.v1.Quantity
+	61,  // 21: gauged.v1.CheckResult.pooled_spread:type_name -> gauged.v1.Quantity
+	11,  // 22: gauged.v1.CheckResult.decides:type_name -> gauged.v1.CheckPointResult
+	62,  // 23: gauged.v1.MasterCheck.time:type_name -> google.protobuf.Timestamp
+	12,  // 24: gauged.v1.MasterCheck.found:type_name -> gauged.v1.CheckResult
+	12,  // 25: gauged.v1.MasterCheck.left:type_name -> gauged.v1.CheckResult
+	45,  // 26: gauged.v1.MasterCheck.voided:type_name -> gauged.v1.VoidedCheck
+	41,  // 27: gauged.v1.MasterCheck.past:type_name -> gauged.v1.PastOrigin
+	2,   // 28: gauged.v1.IntervalAdvice.unit:type_name -> gauged.v1.IntervalUnit
+	3,   // 29: gauged.v1.IntervalAdvice.method:type_name -> gauged.v1.IntervalMethod
+	4,   // 30: gauged.v1.IntervalAdvice.change:type_name -> gauged.v1.IntervalChange
+	0,   // 31: gauged.v1.GaugeHealth.standing:type_name -> gauged.v1.Standing
+	62,  // 32: gauged.v1.GaugeHealth.standing_since_time:type_name -> google.protobuf.Timestamp
+	10,  // 33: gauged.v1.GaugeHealth.plan:type_name -> gauged.v1.CheckPlan
+	62,  // 34: gauged.v1.GaugeHealth.due_time:type_name -> google.protobuf.Timestamp
+	13,  // 35: gauged.v1.GaugeHealth.last_check:type_name -> gauged.v1.MasterCheck
+	17,  // 36: gauged.v1.GaugeHealth.rate:type_name -> gauged.v1.DriftRate
+	5,   // 37: gauged.v1.GaugeHealth.charts:type_name -> gauged.v1.ControlChart
+	18,  // 38: gauged.v1.GaugeHealth.work:type_name -> gauged.v1.WorkError
+	13,  // 39: gauged.v1.GaugeHealth.last_zero_return:type_name -> gauged.v1.MasterCheck
+	14,  // 40: gauged.v1.GaugeHealth.advice:type_name -> gauged.v1.IntervalAdvice
+	16,  // 41: gauged.v1.GaugeHealth.signals:type_name -> gauged.v1.ChartSignal
+	5,   // 42: gauged.v1.ChartSignal.chart:type_name -> gauged.v1.ControlChart
+	61,  // 43: gauged.v1.DriftRate.rate_per_day:type_name -> gauged.v1.Quantity
+	61,  // 44: gauged.v1.DriftRate.standard_error_per_day:type_name -> gauged.v1.Quantity
+	62,  // 45: gauged.v1.DriftRate.limit_reached_time:type_name -> google.protobuf.Timestamp
+	62,  // 46: gauged.v1.DriftRate.limit_reached_early_time:type_name -> google.protobuf.Timestamp
+	61,  // 47: gauged.v1.WorkError.error:type_name -> gauged.v1.Quantity
+	61,  // 48: gauged.v1.WorkError.standard_uncertainty:type_name -> gauged.v1.Quantity
+	15,  // 49: gauged.v1.ListHealthResponse.gauges:type_name -> gauged.v1.GaugeHealth
+	15,  // 50: gauged.v1.GetHealthResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	9,   // 51: gauged.v1.ListMastersResponse.masters:type_name -> gauged.v1.Master
+	26,  // 52: gauged.v1.CheckPoint.typed:type_name -> gauged.v1.TypedReading
+	64,  // 53: gauged.v1.TypedReading.unit:type_name -> gauged.v1.Unit
+	25,  // 54: gauged.v1.RecordCheckRequest.found:type_name -> gauged.v1.CheckPoint
+	25,  // 55: gauged.v1.RecordCheckRequest.left:type_name -> gauged.v1.CheckPoint
+	13,  // 56: gauged.v1.RecordCheckResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 57: gauged.v1.RecordCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	26,  // 58: gauged.v1.RecordZeroReturnRequest.typed:type_name -> gauged.v1.TypedReading
+	13,  // 59: gauged.v1.RecordZeroReturnResponse.check:type_name -> gauged.v1.MasterCheck
+	15,  // 60: gauged.v1.RecordZeroReturnResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 61: gauged.v1.ListChecksRequest.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 62: gauged.v1.ListChecksRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,   // 63: gauged.v1.ListChecksRequest.verdict:type_name -> gauged.v1.CheckVerdict
+	64,  // 64: gauged.v1.PastPoint.unit:type_name -> gauged.v1.Unit
+	62,  // 65: gauged.v1.PastCheck.time:type_name -> google.protobuf.Timestamp
+	36,  // 66: gauged.v1.PastCheck.found:type_name -> gauged.v1.PastPoint
+	36,  // 67: gauged.v1.PastCheck.left:type_name -> gauged.v1.PastPoint
+	37,  // 68: gauged.v1.ImportChecksRequest.checks:type_name -> gauged.v1.PastCheck
+	13,  // 69: gauged.v1.ImportChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	39,  // 70: gauged.v1.ImportChecksResponse.problems:type_name -> gauged.v1.ImportProblem
+	15,  // 71: gauged.v1.ImportChecksResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 72: gauged.v1.PastOrigin.import_time:type_name -> google.protobuf.Timestamp
+	62,  // 73: gauged.v1.StandingChange.time:type_name -> google.protobuf.Timestamp
+	0,   // 74: gauged.v1.StandingChange.standing:type_name -> gauged.v1.Standing
+	15,  // 75: gauged.v1.VoidCheckResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	62,  // 76: gauged.v1.VoidedCheck.time:type_name -> google.protobuf.Timestamp
+	13,  // 77: gauged.v1.ListChecksResponse.checks:type_name -> gauged.v1.MasterCheck
+	62,  // 78: gauged.v1.ListStandingsRequest.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 79: gauged.v1.ListStandingsRequest.until_time:type_name -> google.protobuf.Timestamp
+	42,  // 80: gauged.v1.ListStandingsResponse.changes:type_name -> gauged.v1.StandingChange
+	0,   // 81: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
+	15,  // 82: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
+	6,   // 83: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
+	52,  // 84: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	64,  // 85: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	62,  // 86: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 87: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	64,  // 88: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	62,  // 89: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	62,  // 90: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	61,  // 91: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	65,  // 92: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	61,  // 93: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	66,  // 94: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	66,  // 95: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	8,   // 96: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	61,  // 97: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 98: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	61,  // 99: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	61,  // 100: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	61,  // 101: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	65,  // 102: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	66,  // 103: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	66,  // 104: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	56,  // 105: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	61,  // 106: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	62,  // 107: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 108: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 109: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	61,  // 110: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 111: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 112: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	62,  // 113: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	54,  // 114: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	58,  // 115: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	19,  // 116: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 117: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 118: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 119: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 120: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 121: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 122: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 123: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 124: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 125: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 126: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 127: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 128: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 129: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	59,  // 130: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	20,  // 131: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 132: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 133: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 134: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 135: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 136: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 137: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 138: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 139: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 140: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 141: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 142: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 143: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 144: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	60,  // 145: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	131, // [131:146] is the sub-list for method output_type
+	116, // [116:131] is the sub-list for method input_type
+	116, // [116:116] is the sub-list for extension type_name
+	116, // [116:116] is the sub-list for extension extendee
+	0,   // [0:116] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5182,8 +5538,8 @@ func file_gauged_v1_health_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_health_proto_rawDesc), len(file_gauged_v1_health_proto_rawDesc)),
-			NumEnums:      4,
-			NumMessages:   53,
+			NumEnums:      9,
+			NumMessages:   52,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -270,8 +270,8 @@ type Reject struct {
 	GaugeId string `protobuf:"bytes,2,opt,name=gauge_id,json=gaugeId,proto3" json:"gauge_id,omitempty"`
 	// Host time at which the first byte arrived.
 	Time *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=time,proto3" json:"time,omitempty"`
-	// Short fixed word: the label of the metric.
-	Reason string `protobuf:"bytes,4,opt,name=reason,proto3" json:"reason,omitempty"`
+	// Why, as the metric has it.
+	Reason RejectReason `protobuf:"varint,4,opt,name=reason,proto3,enum=gauged.v1.RejectReason" json:"reason,omitempty"`
 	// What is wrong, in words.
 	Detail string `protobuf:"bytes,5,opt,name=detail,proto3" json:"detail,omitempty"`
 	// The bytes.
@@ -331,11 +331,11 @@ func (x *Reject) GetTime() *timestamppb.Timestamp {
 	return nil
 }
 
-func (x *Reject) GetReason() string {
+func (x *Reject) GetReason() RejectReason {
 	if x != nil {
 		return x.Reason
 	}
-	return ""
+	return RejectReason_REJECT_REASON_UNSPECIFIED
 }
 
 func (x *Reject) GetDetail() string {
@@ -830,8 +830,8 @@ func (x *GetFileRequest) GetHash() string {
 // GetFileResponse has the file version.
 type GetFileResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// procedure or parts.
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// What it is.
+	Kind FileKind `protobuf:"varint,1,opt,name=kind,proto3,enum=gauged.v1.FileKind" json:"kind,omitempty"`
 	// The id that the file gives itself.
 	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
 	// The content.
@@ -872,11 +872,11 @@ func (*GetFileResponse) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_history_proto_rawDescGZIP(), []int{11}
 }
 
-func (x *GetFileResponse) GetKind() string {
+func (x *GetFileResponse) GetKind() FileKind {
 	if x != nil {
 		return x.Kind
 	}
-	return ""
+	return FileKind_FILE_KIND_UNSPECIFIED
 }
 
 func (x *GetFileResponse) GetId() string {
@@ -1014,7 +1014,7 @@ var File_gauged_v1_history_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_history_proto_rawDesc = "" +
 	"\n" +
-	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
+	"\x17gauged/v1/history.proto\x12\tgauged.v1\x1a\x19gauged/v1/procedure.proto\x1a\x17gauged/v1/reading.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\x01\n" +
 	"\x13ListReadingsRequest\x12\x19\n" +
 	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\x12\x1b\n" +
 	"\tafter_seq\x18\x02 \x01(\x04R\bafterSeq\x129\n" +
@@ -1037,12 +1037,12 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"until_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\tuntilTime\x12\x1b\n" +
 	"\tpage_size\x18\x05 \x01(\rR\bpageSize\x12\x1d\n" +
 	"\n" +
-	"page_token\x18\x06 \x01(\tR\tpageToken\"\xa7\x01\n" +
+	"page_token\x18\x06 \x01(\tR\tpageToken\"\xc0\x01\n" +
 	"\x06Reject\x12\x10\n" +
 	"\x03seq\x18\x01 \x01(\x04R\x03seq\x12\x19\n" +
 	"\bgauge_id\x18\x02 \x01(\tR\agaugeId\x12.\n" +
-	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x16\n" +
-	"\x06reason\x18\x04 \x01(\tR\x06reason\x12\x16\n" +
+	"\x04time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12/\n" +
+	"\x06reason\x18\x04 \x01(\x0e2\x17.gauged.v1.RejectReasonR\x06reason\x12\x16\n" +
 	"\x06detail\x18\x05 \x01(\tR\x06detail\x12\x10\n" +
 	"\x03raw\x18\x06 \x01(\fR\x03raw\"j\n" +
 	"\x13ListRejectsResponse\x12+\n" +
@@ -1081,9 +1081,9 @@ const file_gauged_v1_history_proto_rawDesc = "" +
 	"\x05facts\x18\x01 \x03(\v2\x12.gauged.v1.JobFactR\x05facts\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"$\n" +
 	"\x0eGetFileRequest\x12\x12\n" +
-	"\x04hash\x18\x01 \x01(\tR\x04hash\"\x93\x01\n" +
-	"\x0fGetFileResponse\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x0e\n" +
+	"\x04hash\x18\x01 \x01(\tR\x04hash\"\xa8\x01\n" +
+	"\x0fGetFileResponse\x12'\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x13.gauged.v1.FileKindR\x04kind\x12\x0e\n" +
 	"\x02id\x18\x02 \x01(\tR\x02id\x12\x18\n" +
 	"\acontent\x18\x03 \x01(\fR\acontent\x12B\n" +
 	"\x0ffirst_seen_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\rfirstSeenTime\".\n" +
@@ -1131,7 +1131,9 @@ var file_gauged_v1_history_proto_goTypes = []any{
 	(*ReplayVerdictsResponse)(nil),   // 13: gauged.v1.ReplayVerdictsResponse
 	(*timestamppb.Timestamp)(nil),    // 14: google.protobuf.Timestamp
 	(*Reading)(nil),                  // 15: gauged.v1.Reading
-	(*StateChange)(nil),              // 16: gauged.v1.StateChange
+	(RejectReason)(0),                // 16: gauged.v1.RejectReason
+	(*StateChange)(nil),              // 17: gauged.v1.StateChange
+	(FileKind)(0),                    // 18: gauged.v1.FileKind
 }
 var file_gauged_v1_history_proto_depIdxs = []int32{
 	14, // 0: gauged.v1.ListReadingsRequest.since_time:type_name -> google.protobuf.Timestamp
@@ -1140,32 +1142,34 @@ var file_gauged_v1_history_proto_depIdxs = []int32{
 	14, // 3: gauged.v1.ListRejectsRequest.since_time:type_name -> google.protobuf.Timestamp
 	14, // 4: gauged.v1.ListRejectsRequest.until_time:type_name -> google.protobuf.Timestamp
 	14, // 5: gauged.v1.Reject.time:type_name -> google.protobuf.Timestamp
-	3,  // 6: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
-	14, // 7: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 8: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
-	16, // 9: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
-	14, // 10: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
-	14, // 11: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
-	14, // 12: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
-	8,  // 13: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
-	14, // 14: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
-	0,  // 15: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
-	2,  // 16: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
-	5,  // 17: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
-	7,  // 18: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
-	10, // 19: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
-	12, // 20: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
-	1,  // 21: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
-	4,  // 22: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
-	6,  // 23: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
-	9,  // 24: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
-	11, // 25: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
-	13, // 26: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
-	21, // [21:27] is the sub-list for method output_type
-	15, // [15:21] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	16, // 6: gauged.v1.Reject.reason:type_name -> gauged.v1.RejectReason
+	3,  // 7: gauged.v1.ListRejectsResponse.rejects:type_name -> gauged.v1.Reject
+	14, // 8: gauged.v1.ListStateChangesRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 9: gauged.v1.ListStateChangesRequest.until_time:type_name -> google.protobuf.Timestamp
+	17, // 10: gauged.v1.ListStateChangesResponse.changes:type_name -> gauged.v1.StateChange
+	14, // 11: gauged.v1.ListJobFactsRequest.since_time:type_name -> google.protobuf.Timestamp
+	14, // 12: gauged.v1.ListJobFactsRequest.until_time:type_name -> google.protobuf.Timestamp
+	14, // 13: gauged.v1.JobFact.time:type_name -> google.protobuf.Timestamp
+	8,  // 14: gauged.v1.ListJobFactsResponse.facts:type_name -> gauged.v1.JobFact
+	18, // 15: gauged.v1.GetFileResponse.kind:type_name -> gauged.v1.FileKind
+	14, // 16: gauged.v1.GetFileResponse.first_seen_time:type_name -> google.protobuf.Timestamp
+	0,  // 17: gauged.v1.HistoryService.ListReadings:input_type -> gauged.v1.ListReadingsRequest
+	2,  // 18: gauged.v1.HistoryService.ListRejects:input_type -> gauged.v1.ListRejectsRequest
+	5,  // 19: gauged.v1.HistoryService.ListStateChanges:input_type -> gauged.v1.ListStateChangesRequest
+	7,  // 20: gauged.v1.HistoryService.ListJobFacts:input_type -> gauged.v1.ListJobFactsRequest
+	10, // 21: gauged.v1.HistoryService.GetFile:input_type -> gauged.v1.GetFileRequest
+	12, // 22: gauged.v1.HistoryService.ReplayVerdicts:input_type -> gauged.v1.ReplayVerdictsRequest
+	1,  // 23: gauged.v1.HistoryService.ListReadings:output_type -> gauged.v1.ListReadingsResponse
+	4,  // 24: gauged.v1.HistoryService.ListRejects:output_type -> gauged.v1.ListRejectsResponse
+	6,  // 25: gauged.v1.HistoryService.ListStateChanges:output_type -> gauged.v1.ListStateChangesResponse
+	9,  // 26: gauged.v1.HistoryService.ListJobFacts:output_type -> gauged.v1.ListJobFactsResponse
+	11, // 27: gauged.v1.HistoryService.GetFile:output_type -> gauged.v1.GetFileResponse
+	13, // 28: gauged.v1.HistoryService.ReplayVerdicts:output_type -> gauged.v1.ReplayVerdictsResponse
+	23, // [23:29] is the sub-list for method output_type
+	17, // [17:23] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_history_proto_init() }
@@ -1173,6 +1177,7 @@ func file_gauged_v1_history_proto_init() {
 	if File_gauged_v1_history_proto != nil {
 		return
 	}
+	file_gauged_v1_procedure_proto_init()
 	file_gauged_v1_reading_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{

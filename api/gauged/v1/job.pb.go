@@ -980,8 +980,8 @@ func (*CaptureMotionResponse_Job) isCaptureMotionResponse_Event() {}
 // MotionProgress is how far a capture has come.
 type MotionProgress struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// What is looked for: stable, turn or end stops.
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// What is looked for.
+	Capture CaptureKind `protobuf:"varint,1,opt,name=capture,proto3,enum=gauged.v1.CaptureKind" json:"capture,omitempty"`
 	// Strokes wanted.
 	Wanted uint32 `protobuf:"varint,2,opt,name=wanted,proto3" json:"wanted,omitempty"`
 	// Play of each stroke so far.
@@ -1026,11 +1026,11 @@ func (*MotionProgress) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_job_proto_rawDescGZIP(), []int{11}
 }
 
-func (x *MotionProgress) GetKind() string {
+func (x *MotionProgress) GetCapture() CaptureKind {
 	if x != nil {
-		return x.Kind
+		return x.Capture
 	}
-	return ""
+	return CaptureKind_CAPTURE_KIND_UNSPECIFIED
 }
 
 func (x *MotionProgress) GetWanted() uint32 {
@@ -1734,8 +1734,8 @@ type PredictedFit struct {
 	Part *FittedPart `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
 	// Recommended part or pack; empty where there is none, or where the part is made to size.
 	Recommended string `protobuf:"bytes,2,opt,name=recommended,proto3" json:"recommended,omitempty"`
-	// How the closing dimension is called: play, preload or result.
-	Word string `protobuf:"bytes,3,opt,name=word,proto3" json:"word,omitempty"`
+	// How the closing dimension is called.
+	ClosingDimension ClosingDimension `protobuf:"varint,3,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
 	// Play that it would leave; a preload is negative. Absent where nothing tells.
 	Play *Quantity `protobuf:"bytes,4,opt,name=play,proto3" json:"play,omitempty"`
 	// Between which ends the play would lie, where a reading is an interval.
@@ -1748,7 +1748,7 @@ type PredictedFit struct {
 	Window *Range `protobuf:"bytes,8,opt,name=window,proto3" json:"window,omitempty"`
 	// Probability from 0 to 1 that it ends inside the limits, rounded to four decimals; absent when nothing is known of the gauges and no tolerance is stated.
 	Probability *float64 `protobuf:"fixed64,9,opt,name=probability,proto3,oneof" json:"probability,omitempty"`
-	// Rule by which what it leaves is held against the limits; empty where there are none.
+	// Rule by which what it leaves is held against the limits, as in Judgement; absent where there are none.
 	DecisionRule *Message `protobuf:"bytes,10,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// Measurements whose gauge's error is not stated, so that the probability counts only what is stated.
 	Unstated []string `protobuf:"bytes,11,rep,name=unstated,proto3" json:"unstated,omitempty"`
@@ -1808,11 +1808,11 @@ func (x *PredictedFit) GetRecommended() string {
 	return ""
 }
 
-func (x *PredictedFit) GetWord() string {
+func (x *PredictedFit) GetClosingDimension() ClosingDimension {
 	if x != nil {
-		return x.Word
+		return x.ClosingDimension
 	}
-	return ""
+	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
 }
 
 func (x *PredictedFit) GetPlay() *Quantity {
@@ -2647,9 +2647,9 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x15CaptureMotionResponse\x127\n" +
 	"\bprogress\x18\x01 \x01(\v2\x19.gauged.v1.MotionProgressH\x00R\bprogress\x12\"\n" +
 	"\x03job\x18\x02 \x01(\v2\x0e.gauged.v1.JobH\x00R\x03jobB\a\n" +
-	"\x05event\"\xbf\x01\n" +
-	"\x0eMotionProgress\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x16\n" +
+	"\x05event\"\xdd\x01\n" +
+	"\x0eMotionProgress\x120\n" +
+	"\acapture\x18\x01 \x01(\x0e2\x16.gauged.v1.CaptureKindR\acapture\x12\x16\n" +
 	"\x06wanted\x18\x02 \x01(\rR\x06wanted\x12)\n" +
 	"\x05plays\x18\x03 \x03(\v2\x13.gauged.v1.QuantityR\x05plays\x12\x16\n" +
 	"\x06faults\x18\x04 \x03(\tR\x06faults\x12\x18\n" +
@@ -2699,11 +2699,11 @@ const file_gauged_v1_job_proto_rawDesc = "" +
 	"\x04unit\x18\x04 \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
 	"\x05place\x18\x05 \x01(\tR\x05place\"A\n" +
 	"\x12PreviewFitResponse\x12+\n" +
-	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\xe9\x04\n" +
+	"\x04fits\x18\x01 \x03(\v2\x17.gauged.v1.PredictedFitR\x04fits\"\x9f\x05\n" +
 	"\fPredictedFit\x12)\n" +
 	"\x04part\x18\x01 \x01(\v2\x15.gauged.v1.FittedPartR\x04part\x12 \n" +
-	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12\x12\n" +
-	"\x04word\x18\x03 \x01(\tR\x04word\x12'\n" +
+	"\vrecommended\x18\x02 \x01(\tR\vrecommended\x12H\n" +
+	"\x11closing_dimension\x18\x03 \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimension\x12'\n" +
 	"\x04play\x18\x04 \x01(\v2\x13.gauged.v1.QuantityR\x04play\x12*\n" +
 	"\abetween\x18\x05 \x01(\v2\x10.gauged.v1.RangeR\abetween\x12&\n" +
 	"\x05worst\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\x05worst\x123\n" +
@@ -2852,10 +2852,12 @@ var file_gauged_v1_job_proto_goTypes = []any{
 	(*Judgement)(nil),                   // 44: gauged.v1.Judgement
 	(Outcome)(0),                        // 45: gauged.v1.Outcome
 	(*Reading)(nil),                     // 46: gauged.v1.Reading
-	(*Quantity)(nil),                    // 47: gauged.v1.Quantity
-	(Unit)(0),                           // 48: gauged.v1.Unit
-	(*Range)(nil),                       // 49: gauged.v1.Range
-	(*Finding)(nil),                     // 50: gauged.v1.Finding
+	(CaptureKind)(0),                    // 47: gauged.v1.CaptureKind
+	(*Quantity)(nil),                    // 48: gauged.v1.Quantity
+	(Unit)(0),                           // 49: gauged.v1.Unit
+	(ClosingDimension)(0),               // 50: gauged.v1.ClosingDimension
+	(*Range)(nil),                       // 51: gauged.v1.Range
+	(*Finding)(nil),                     // 52: gauged.v1.Finding
 }
 var file_gauged_v1_job_proto_depIdxs = []int32{
 	38, // 0: gauged.v1.Job.procedure:type_name -> gauged.v1.Procedure
@@ -2880,70 +2882,72 @@ var file_gauged_v1_job_proto_depIdxs = []int32{
 	46, // 19: gauged.v1.CaptureReadingResponse.reading:type_name -> gauged.v1.Reading
 	12, // 20: gauged.v1.CaptureMotionResponse.progress:type_name -> gauged.v1.MotionProgress
 	1,  // 21: gauged.v1.CaptureMotionResponse.job:type_name -> gauged.v1.Job
-	47, // 22: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
-	46, // 23: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
-	48, // 24: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 25: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
-	46, // 26: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
-	1,  // 27: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
-	1,  // 28: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
-	48, // 29: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
-	1,  // 30: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
-	48, // 31: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
-	23, // 32: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
-	43, // 33: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
-	47, // 34: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
-	49, // 35: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
-	49, // 36: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
-	49, // 37: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
-	49, // 38: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
-	42, // 39: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
-	50, // 40: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
-	42, // 41: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
-	1,  // 42: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 43: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
-	1,  // 44: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
-	1,  // 45: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
-	45, // 46: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
-	41, // 47: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
-	41, // 48: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
-	1,  // 49: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
-	1,  // 50: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
-	4,  // 51: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
-	6,  // 52: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
-	8,  // 53: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
-	13, // 54: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
-	10, // 55: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
-	15, // 56: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
-	17, // 57: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
-	19, // 58: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
-	21, // 59: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
-	24, // 60: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
-	26, // 61: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
-	28, // 62: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
-	30, // 63: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
-	32, // 64: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
-	34, // 65: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
-	5,  // 66: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
-	7,  // 67: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
-	9,  // 68: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
-	14, // 69: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
-	11, // 70: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
-	16, // 71: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
-	18, // 72: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
-	20, // 73: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
-	22, // 74: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
-	25, // 75: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
-	27, // 76: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
-	29, // 77: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
-	31, // 78: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
-	33, // 79: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
-	35, // 80: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
-	66, // [66:81] is the sub-list for method output_type
-	51, // [51:66] is the sub-list for method input_type
-	51, // [51:51] is the sub-list for extension type_name
-	51, // [51:51] is the sub-list for extension extendee
-	0,  // [0:51] is the sub-list for field type_name
+	47, // 22: gauged.v1.MotionProgress.capture:type_name -> gauged.v1.CaptureKind
+	48, // 23: gauged.v1.MotionProgress.plays:type_name -> gauged.v1.Quantity
+	46, // 24: gauged.v1.MotionProgress.now:type_name -> gauged.v1.Reading
+	49, // 25: gauged.v1.EnterReadingRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 26: gauged.v1.EnterReadingResponse.job:type_name -> gauged.v1.Job
+	46, // 27: gauged.v1.EnterReadingResponse.reading:type_name -> gauged.v1.Reading
+	1,  // 28: gauged.v1.DiscardReadingResponse.job:type_name -> gauged.v1.Job
+	1,  // 29: gauged.v1.ChoosePartResponse.job:type_name -> gauged.v1.Job
+	49, // 30: gauged.v1.RecordFittedPartRequest.unit:type_name -> gauged.v1.Unit
+	1,  // 31: gauged.v1.RecordFittedPartResponse.job:type_name -> gauged.v1.Job
+	49, // 32: gauged.v1.PreviewFitRequest.unit:type_name -> gauged.v1.Unit
+	23, // 33: gauged.v1.PreviewFitResponse.fits:type_name -> gauged.v1.PredictedFit
+	43, // 34: gauged.v1.PredictedFit.part:type_name -> gauged.v1.FittedPart
+	50, // 35: gauged.v1.PredictedFit.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	48, // 36: gauged.v1.PredictedFit.play:type_name -> gauged.v1.Quantity
+	51, // 37: gauged.v1.PredictedFit.between:type_name -> gauged.v1.Range
+	51, // 38: gauged.v1.PredictedFit.worst:type_name -> gauged.v1.Range
+	51, // 39: gauged.v1.PredictedFit.allowed_play:type_name -> gauged.v1.Range
+	51, // 40: gauged.v1.PredictedFit.window:type_name -> gauged.v1.Range
+	42, // 41: gauged.v1.PredictedFit.decision_rule:type_name -> gauged.v1.Message
+	52, // 42: gauged.v1.PredictedFit.warnings:type_name -> gauged.v1.Finding
+	42, // 43: gauged.v1.PredictedFit.message:type_name -> gauged.v1.Message
+	1,  // 44: gauged.v1.VerifyJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 45: gauged.v1.BeginRoundResponse.job:type_name -> gauged.v1.Job
+	1,  // 46: gauged.v1.CloseJobResponse.job:type_name -> gauged.v1.Job
+	1,  // 47: gauged.v1.GetJobResponse.job:type_name -> gauged.v1.Job
+	45, // 48: gauged.v1.ListJobsRequest.outcome:type_name -> gauged.v1.Outcome
+	41, // 49: gauged.v1.ListJobsRequest.since_time:type_name -> google.protobuf.Timestamp
+	41, // 50: gauged.v1.ListJobsRequest.until_time:type_name -> google.protobuf.Timestamp
+	1,  // 51: gauged.v1.ListJobsResponse.jobs:type_name -> gauged.v1.Job
+	1,  // 52: gauged.v1.WatchJobResponse.job:type_name -> gauged.v1.Job
+	4,  // 53: gauged.v1.JobService.StartJob:input_type -> gauged.v1.StartJobRequest
+	6,  // 54: gauged.v1.JobService.AcknowledgeCautions:input_type -> gauged.v1.AcknowledgeCautionsRequest
+	8,  // 55: gauged.v1.JobService.CaptureReading:input_type -> gauged.v1.CaptureReadingRequest
+	13, // 56: gauged.v1.JobService.EnterReading:input_type -> gauged.v1.EnterReadingRequest
+	10, // 57: gauged.v1.JobService.CaptureMotion:input_type -> gauged.v1.CaptureMotionRequest
+	15, // 58: gauged.v1.JobService.DiscardReading:input_type -> gauged.v1.DiscardReadingRequest
+	17, // 59: gauged.v1.JobService.ChoosePart:input_type -> gauged.v1.ChoosePartRequest
+	19, // 60: gauged.v1.JobService.RecordFittedPart:input_type -> gauged.v1.RecordFittedPartRequest
+	21, // 61: gauged.v1.JobService.PreviewFit:input_type -> gauged.v1.PreviewFitRequest
+	24, // 62: gauged.v1.JobService.VerifyJob:input_type -> gauged.v1.VerifyJobRequest
+	26, // 63: gauged.v1.JobService.BeginRound:input_type -> gauged.v1.BeginRoundRequest
+	28, // 64: gauged.v1.JobService.CloseJob:input_type -> gauged.v1.CloseJobRequest
+	30, // 65: gauged.v1.JobService.GetJob:input_type -> gauged.v1.GetJobRequest
+	32, // 66: gauged.v1.JobService.ListJobs:input_type -> gauged.v1.ListJobsRequest
+	34, // 67: gauged.v1.JobService.WatchJob:input_type -> gauged.v1.WatchJobRequest
+	5,  // 68: gauged.v1.JobService.StartJob:output_type -> gauged.v1.StartJobResponse
+	7,  // 69: gauged.v1.JobService.AcknowledgeCautions:output_type -> gauged.v1.AcknowledgeCautionsResponse
+	9,  // 70: gauged.v1.JobService.CaptureReading:output_type -> gauged.v1.CaptureReadingResponse
+	14, // 71: gauged.v1.JobService.EnterReading:output_type -> gauged.v1.EnterReadingResponse
+	11, // 72: gauged.v1.JobService.CaptureMotion:output_type -> gauged.v1.CaptureMotionResponse
+	16, // 73: gauged.v1.JobService.DiscardReading:output_type -> gauged.v1.DiscardReadingResponse
+	18, // 74: gauged.v1.JobService.ChoosePart:output_type -> gauged.v1.ChoosePartResponse
+	20, // 75: gauged.v1.JobService.RecordFittedPart:output_type -> gauged.v1.RecordFittedPartResponse
+	22, // 76: gauged.v1.JobService.PreviewFit:output_type -> gauged.v1.PreviewFitResponse
+	25, // 77: gauged.v1.JobService.VerifyJob:output_type -> gauged.v1.VerifyJobResponse
+	27, // 78: gauged.v1.JobService.BeginRound:output_type -> gauged.v1.BeginRoundResponse
+	29, // 79: gauged.v1.JobService.CloseJob:output_type -> gauged.v1.CloseJobResponse
+	31, // 80: gauged.v1.JobService.GetJob:output_type -> gauged.v1.GetJobResponse
+	33, // 81: gauged.v1.JobService.ListJobs:output_type -> gauged.v1.ListJobsResponse
+	35, // 82: gauged.v1.JobService.WatchJob:output_type -> gauged.v1.WatchJobResponse
+	68, // [68:83] is the sub-list for method output_type
+	53, // [53:68] is the sub-list for method input_type
+	53, // [53:53] is the sub-list for extension type_name
+	53, // [53:53] is the sub-list for extension extendee
+	0,  // [0:53] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_job_proto_init() }

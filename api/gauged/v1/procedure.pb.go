@@ -23,6 +23,173 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// ClosingDimension is how the result of a place is called.
+type ClosingDimension int32
+
+const (
+	// Not stated.
+	ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED ClosingDimension = 0
+	// A play; a negative one is a preload.
+	ClosingDimension_CLOSING_DIMENSION_PLAY ClosingDimension = 1
+	// A preload: a negative play.
+	ClosingDimension_CLOSING_DIMENSION_PRELOAD ClosingDimension = 2
+	// Neither of both.
+	ClosingDimension_CLOSING_DIMENSION_RESULT ClosingDimension = 3
+)
+
+// Enum value maps for ClosingDimension.
+var (
+	ClosingDimension_name = map[int32]string{
+		0: "CLOSING_DIMENSION_UNSPECIFIED",
+		1: "CLOSING_DIMENSION_PLAY",
+		2: "CLOSING_DIMENSION_PRELOAD",
+		3: "CLOSING_DIMENSION_RESULT",
+	}
+	ClosingDimension_value = map[string]int32{
+		"CLOSING_DIMENSION_UNSPECIFIED": 0,
+		"CLOSING_DIMENSION_PLAY":        1,
+		"CLOSING_DIMENSION_PRELOAD":     2,
+		"CLOSING_DIMENSION_RESULT":      3,
+	}
+)
+
+func (x ClosingDimension) Enum() *ClosingDimension {
+	p := new(ClosingDimension)
+	*p = x
+	return p
+}
+
+func (x ClosingDimension) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ClosingDimension) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_procedure_proto_enumTypes[0].Descriptor()
+}
+
+func (ClosingDimension) Type() protoreflect.EnumType {
+	return &file_gauged_v1_procedure_proto_enumTypes[0]
+}
+
+func (x ClosingDimension) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ClosingDimension.Descriptor instead.
+func (ClosingDimension) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{0}
+}
+
+// CaptureKind is how a reading is captured from a moving indicator.
+type CaptureKind int32
+
+const (
+	// Not stated.
+	CaptureKind_CAPTURE_KIND_UNSPECIFIED CaptureKind = 0
+	// A value at rest.
+	CaptureKind_CAPTURE_KIND_STABLE CaptureKind = 1
+	// The smallest and the largest reading of a turn.
+	CaptureKind_CAPTURE_KIND_TURN CaptureKind = 2
+	// The play between two stops, once per stroke.
+	CaptureKind_CAPTURE_KIND_END_STOPS CaptureKind = 3
+)
+
+// Enum value maps for CaptureKind.
+var (
+	CaptureKind_name = map[int32]string{
+		0: "CAPTURE_KIND_UNSPECIFIED",
+		1: "CAPTURE_KIND_STABLE",
+		2: "CAPTURE_KIND_TURN",
+		3: "CAPTURE_KIND_END_STOPS",
+	}
+	CaptureKind_value = map[string]int32{
+		"CAPTURE_KIND_UNSPECIFIED": 0,
+		"CAPTURE_KIND_STABLE":      1,
+		"CAPTURE_KIND_TURN":        2,
+		"CAPTURE_KIND_END_STOPS":   3,
+	}
+)
+
+func (x CaptureKind) Enum() *CaptureKind {
+	p := new(CaptureKind)
+	*p = x
+	return p
+}
+
+func (x CaptureKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (CaptureKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_procedure_proto_enumTypes[1].Descriptor()
+}
+
+func (CaptureKind) Type() protoreflect.EnumType {
+	return &file_gauged_v1_procedure_proto_enumTypes[1]
+}
+
+func (x CaptureKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use CaptureKind.Descriptor instead.
+func (CaptureKind) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{1}
+}
+
+// FileKind is what a file of the shop is.
+type FileKind int32
+
+const (
+	// Not stated.
+	FileKind_FILE_KIND_UNSPECIFIED FileKind = 0
+	// A procedure.
+	FileKind_FILE_KIND_PROCEDURE FileKind = 1
+	// A part family.
+	FileKind_FILE_KIND_PART_FAMILY FileKind = 2
+)
+
+// Enum value maps for FileKind.
+var (
+	FileKind_name = map[int32]string{
+		0: "FILE_KIND_UNSPECIFIED",
+		1: "FILE_KIND_PROCEDURE",
+		2: "FILE_KIND_PART_FAMILY",
+	}
+	FileKind_value = map[string]int32{
+		"FILE_KIND_UNSPECIFIED": 0,
+		"FILE_KIND_PROCEDURE":   1,
+		"FILE_KIND_PART_FAMILY": 2,
+	}
+)
+
+func (x FileKind) Enum() *FileKind {
+	p := new(FileKind)
+	*p = x
+	return p
+}
+
+func (x FileKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (FileKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_procedure_proto_enumTypes[2].Descriptor()
+}
+
+func (FileKind) Type() protoreflect.EnumType {
+	return &file_gauged_v1_procedure_proto_enumTypes[2]
+}
+
+func (x FileKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use FileKind.Descriptor instead.
+func (FileKind) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{2}
+}
+
 // Procedure is one procedure file as loaded.
 type Procedure struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -48,8 +215,8 @@ type Procedure struct {
 	Places []*Place `protobuf:"bytes,15,rep,name=places,proto3" json:"places,omitempty"`
 	// Results with limits of their own, before fitting and after.
 	Judged []*JudgedResult `protobuf:"bytes,16,rep,name=judged,proto3" json:"judged,omitempty"`
-	// How limits are applied when the procedure says so: simple acceptance or guard band; empty otherwise.
-	Decide string `protobuf:"bytes,17,opt,name=decide,proto3" json:"decide,omitempty"`
+	// How limits are applied when the procedure says so, as in Judgement; absent when that follows from the gauges.
+	DecisionRule *Message `protobuf:"bytes,17,opt,name=decision_rule,json=decisionRule,proto3" json:"decision_rule,omitempty"`
 	// How one round of a job follows from the proof of the one before; not set when each round measures anew.
 	Rounds        *Rounds `protobuf:"bytes,19,opt,name=rounds,proto3" json:"rounds,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -163,11 +330,11 @@ func (x *Procedure) GetJudged() []*JudgedResult {
 	return nil
 }
 
-func (x *Procedure) GetDecide() string {
+func (x *Procedure) GetDecisionRule() *Message {
 	if x != nil {
-		return x.Decide
+		return x.DecisionRule
 	}
-	return ""
+	return nil
 }
 
 func (x *Procedure) GetRounds() *Rounds {
@@ -303,10 +470,10 @@ type Place struct {
 	PartFamilyId string `protobuf:"bytes,5,opt,name=part_family_id,json=partFamilyId,proto3" json:"part_family_id,omitempty"`
 	// Allowed play after fitting, a preload being a negative play; or, where nothing is fitted, of the sum itself.
 	AllowedPlay *Range `protobuf:"bytes,6,opt,name=allowed_play,json=allowedPlay,proto3" json:"allowed_play,omitempty"`
-	// How the closing dimension is called: play, preload or result.
-	Word          string `protobuf:"bytes,7,opt,name=word,proto3" json:"word,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	// How the closing dimension is called.
+	ClosingDimension ClosingDimension `protobuf:"varint,7,opt,name=closing_dimension,json=closingDimension,proto3,enum=gauged.v1.ClosingDimension" json:"closing_dimension,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Place) Reset() {
@@ -381,11 +548,11 @@ func (x *Place) GetAllowedPlay() *Range {
 	return nil
 }
 
-func (x *Place) GetWord() string {
+func (x *Place) GetClosingDimension() ClosingDimension {
 	if x != nil {
-		return x.Word
+		return x.ClosingDimension
 	}
-	return ""
+	return ClosingDimension_CLOSING_DIMENSION_UNSPECIFIED
 }
 
 // JudgedResult is a result with limits of its own.
@@ -489,8 +656,8 @@ type MeasurementStep struct {
 	Unit Unit `protobuf:"varint,7,opt,name=unit,proto3,enum=gauged.v1.Unit" json:"unit,omitempty"`
 	// The marks that may be read; empty when digits are read.
 	Codes []string `protobuf:"bytes,8,rep,name=codes,proto3" json:"codes,omitempty"`
-	// How it is captured from a moving indicator: stable, turn or end stops; empty otherwise.
-	Capture string `protobuf:"bytes,9,opt,name=capture,proto3" json:"capture,omitempty"`
+	// How it is captured from a moving indicator; unspecified where it is not.
+	Capture CaptureKind `protobuf:"varint,9,opt,name=capture,proto3,enum=gauged.v1.CaptureKind" json:"capture,omitempty"`
 	// The instrument, in the shop's words.
 	Instrument string `protobuf:"bytes,10,opt,name=instrument,proto3" json:"instrument,omitempty"`
 	// In which cases it is measured, for people; empty when always.
@@ -587,11 +754,11 @@ func (x *MeasurementStep) GetCodes() []string {
 	return nil
 }
 
-func (x *MeasurementStep) GetCapture() string {
+func (x *MeasurementStep) GetCapture() CaptureKind {
 	if x != nil {
 		return x.Capture
 	}
-	return ""
+	return CaptureKind_CAPTURE_KIND_UNSPECIFIED
 }
 
 func (x *MeasurementStep) GetInstrument() string {
@@ -1094,8 +1261,8 @@ func (x *ReloadProceduresResponse) GetChanged() []*FileVersion {
 // FileVersion is a version of a file.
 type FileVersion struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// procedure or parts.
-	Kind string `protobuf:"bytes,1,opt,name=kind,proto3" json:"kind,omitempty"`
+	// What it is.
+	Kind FileKind `protobuf:"varint,1,opt,name=kind,proto3,enum=gauged.v1.FileKind" json:"kind,omitempty"`
 	// The id that the file gives itself.
 	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
 	// SHA-256 of the content, in hex.
@@ -1134,11 +1301,11 @@ func (*FileVersion) Descriptor() ([]byte, []int) {
 	return file_gauged_v1_procedure_proto_rawDescGZIP(), []int{14}
 }
 
-func (x *FileVersion) GetKind() string {
+func (x *FileVersion) GetKind() FileKind {
 	if x != nil {
 		return x.Kind
 	}
-	return ""
+	return FileKind_FILE_KIND_UNSPECIFIED
 }
 
 func (x *FileVersion) GetId() string {
@@ -1159,7 +1326,7 @@ var File_gauged_v1_procedure_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\n" +
-	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/reading.proto\"\xc0\x03\n" +
+	"\x19gauged/v1/procedure.proto\x12\tgauged.v1\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\"\xe1\x03\n" +
 	"\tProcedure\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1171,15 +1338,15 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x06verify\x18\v \x03(\v2\x1a.gauged.v1.MeasurementStepR\x06verify\x12\x12\n" +
 	"\x04hash\x18\f \x01(\tR\x04hash\x12(\n" +
 	"\x06places\x18\x0f \x03(\v2\x10.gauged.v1.PlaceR\x06places\x12/\n" +
-	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x12\x16\n" +
-	"\x06decide\x18\x11 \x01(\tR\x06decide\x12)\n" +
+	"\x06judged\x18\x10 \x03(\v2\x17.gauged.v1.JudgedResultR\x06judged\x127\n" +
+	"\rdecision_rule\x18\x11 \x01(\v2\x12.gauged.v1.MessageR\fdecisionRule\x12)\n" +
 	"\x06rounds\x18\x13 \x01(\v2\x11.gauged.v1.RoundsR\x06rounds\"D\n" +
 	"\x06Rounds\x12\x12\n" +
 	"\x04most\x18\x01 \x01(\rR\x04most\x12&\n" +
 	"\x04next\x18\x02 \x03(\v2\x12.gauged.v1.FollowsR\x04next\"E\n" +
 	"\aFollows\x12 \n" +
 	"\vmeasurement\x18\x01 \x01(\tR\vmeasurement\x12\x18\n" +
-	"\aformula\x18\x02 \x01(\tR\aformula\"\xdc\x01\n" +
+	"\aformula\x18\x02 \x01(\tR\aformula\"\x92\x02\n" +
 	"\x05Place\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
@@ -1187,14 +1354,14 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\fmade_to_size\x18\x04 \x01(\bR\n" +
 	"madeToSize\x12$\n" +
 	"\x0epart_family_id\x18\x05 \x01(\tR\fpartFamilyId\x123\n" +
-	"\fallowed_play\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12\x12\n" +
-	"\x04word\x18\a \x01(\tR\x04word\"\x8f\x01\n" +
+	"\fallowed_play\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\vallowedPlay\x12H\n" +
+	"\x11closing_dimension\x18\a \x01(\x0e2\x1b.gauged.v1.ClosingDimensionR\x10closingDimension\"\x8f\x01\n" +
 	"\fJudgedResult\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x18\n" +
 	"\aformula\x18\x03 \x01(\tR\aformula\x12\x16\n" +
 	"\x06limits\x18\x04 \x01(\tR\x06limits\x12#\n" +
-	"\rafter_fitting\x18\x05 \x01(\bR\fafterFitting\"\xf7\x02\n" +
+	"\rafter_fitting\x18\x05 \x01(\bR\fafterFitting\"\x8f\x03\n" +
 	"\x0fMeasurementStep\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x10\n" +
@@ -1203,8 +1370,8 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\x05agree\x18\x05 \x01(\v2\x13.gauged.v1.QuantityR\x05agree\x12.\n" +
 	"\tplausible\x18\x06 \x01(\v2\x10.gauged.v1.RangeR\tplausible\x12#\n" +
 	"\x04unit\x18\a \x01(\x0e2\x0f.gauged.v1.UnitR\x04unit\x12\x14\n" +
-	"\x05codes\x18\b \x03(\tR\x05codes\x12\x18\n" +
-	"\acapture\x18\t \x01(\tR\acapture\x12\x1e\n" +
+	"\x05codes\x18\b \x03(\tR\x05codes\x120\n" +
+	"\acapture\x18\t \x01(\x0e2\x16.gauged.v1.CaptureKindR\acapture\x12\x1e\n" +
 	"\n" +
 	"instrument\x18\n" +
 	" \x01(\tR\n" +
@@ -1243,11 +1410,25 @@ const file_gauged_v1_procedure_proto_rawDesc = "" +
 	"\rpart_families\x18\x02 \x03(\v2\x15.gauged.v1.PartFamilyR\fpartFamilies\"\x19\n" +
 	"\x17ReloadProceduresRequest\"L\n" +
 	"\x18ReloadProceduresResponse\x120\n" +
-	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"E\n" +
-	"\vFileVersion\x12\x12\n" +
-	"\x04kind\x18\x01 \x01(\tR\x04kind\x12\x0e\n" +
+	"\achanged\x18\x01 \x03(\v2\x16.gauged.v1.FileVersionR\achanged\"Z\n" +
+	"\vFileVersion\x12'\n" +
+	"\x04kind\x18\x01 \x01(\x0e2\x13.gauged.v1.FileKindR\x04kind\x12\x0e\n" +
 	"\x02id\x18\x02 \x01(\tR\x02id\x12\x12\n" +
-	"\x04hash\x18\x03 \x01(\tR\x04hash2\x97\x02\n" +
+	"\x04hash\x18\x03 \x01(\tR\x04hash*\x8e\x01\n" +
+	"\x10ClosingDimension\x12!\n" +
+	"\x1dCLOSING_DIMENSION_UNSPECIFIED\x10\x00\x12\x1a\n" +
+	"\x16CLOSING_DIMENSION_PLAY\x10\x01\x12\x1d\n" +
+	"\x19CLOSING_DIMENSION_PRELOAD\x10\x02\x12\x1c\n" +
+	"\x18CLOSING_DIMENSION_RESULT\x10\x03*w\n" +
+	"\vCaptureKind\x12\x1c\n" +
+	"\x18CAPTURE_KIND_UNSPECIFIED\x10\x00\x12\x17\n" +
+	"\x13CAPTURE_KIND_STABLE\x10\x01\x12\x15\n" +
+	"\x11CAPTURE_KIND_TURN\x10\x02\x12\x1a\n" +
+	"\x16CAPTURE_KIND_END_STOPS\x10\x03*Y\n" +
+	"\bFileKind\x12\x19\n" +
+	"\x15FILE_KIND_UNSPECIFIED\x10\x00\x12\x17\n" +
+	"\x13FILE_KIND_PROCEDURE\x10\x01\x12\x19\n" +
+	"\x15FILE_KIND_PART_FAMILY\x10\x022\x97\x02\n" +
 	"\x10ProcedureService\x12U\n" +
 	"\x0eListProcedures\x12 .gauged.v1.ListProceduresRequest\x1a!.gauged.v1.ListProceduresResponse\x12O\n" +
 	"\fGetProcedure\x12\x1e.gauged.v1.GetProcedureRequest\x1a\x1f.gauged.v1.GetProcedureResponse\x12[\n" +
@@ -1265,60 +1446,69 @@ func file_gauged_v1_procedure_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_procedure_proto_rawDescData
 }
 
+var file_gauged_v1_procedure_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
 var file_gauged_v1_procedure_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_gauged_v1_procedure_proto_goTypes = []any{
-	(*Procedure)(nil),                // 0: gauged.v1.Procedure
-	(*Rounds)(nil),                   // 1: gauged.v1.Rounds
-	(*Follows)(nil),                  // 2: gauged.v1.Follows
-	(*Place)(nil),                    // 3: gauged.v1.Place
-	(*JudgedResult)(nil),             // 4: gauged.v1.JudgedResult
-	(*MeasurementStep)(nil),          // 5: gauged.v1.MeasurementStep
-	(*Grade)(nil),                    // 6: gauged.v1.Grade
-	(*PartFamily)(nil),               // 7: gauged.v1.PartFamily
-	(*ListProceduresRequest)(nil),    // 8: gauged.v1.ListProceduresRequest
-	(*ListProceduresResponse)(nil),   // 9: gauged.v1.ListProceduresResponse
-	(*GetProcedureRequest)(nil),      // 10: gauged.v1.GetProcedureRequest
-	(*GetProcedureResponse)(nil),     // 11: gauged.v1.GetProcedureResponse
-	(*ReloadProceduresRequest)(nil),  // 12: gauged.v1.ReloadProceduresRequest
-	(*ReloadProceduresResponse)(nil), // 13: gauged.v1.ReloadProceduresResponse
-	(*FileVersion)(nil),              // 14: gauged.v1.FileVersion
-	(Unit)(0),                        // 15: gauged.v1.Unit
-	(*Range)(nil),                    // 16: gauged.v1.Range
-	(*Quantity)(nil),                 // 17: gauged.v1.Quantity
+	(ClosingDimension)(0),            // 0: gauged.v1.ClosingDimension
+	(CaptureKind)(0),                 // 1: gauged.v1.CaptureKind
+	(FileKind)(0),                    // 2: gauged.v1.FileKind
+	(*Procedure)(nil),                // 3: gauged.v1.Procedure
+	(*Rounds)(nil),                   // 4: gauged.v1.Rounds
+	(*Follows)(nil),                  // 5: gauged.v1.Follows
+	(*Place)(nil),                    // 6: gauged.v1.Place
+	(*JudgedResult)(nil),             // 7: gauged.v1.JudgedResult
+	(*MeasurementStep)(nil),          // 8: gauged.v1.MeasurementStep
+	(*Grade)(nil),                    // 9: gauged.v1.Grade
+	(*PartFamily)(nil),               // 10: gauged.v1.PartFamily
+	(*ListProceduresRequest)(nil),    // 11: gauged.v1.ListProceduresRequest
+	(*ListProceduresResponse)(nil),   // 12: gauged.v1.ListProceduresResponse
+	(*GetProcedureRequest)(nil),      // 13: gauged.v1.GetProcedureRequest
+	(*GetProcedureResponse)(nil),     // 14: gauged.v1.GetProcedureResponse
+	(*ReloadProceduresRequest)(nil),  // 15: gauged.v1.ReloadProceduresRequest
+	(*ReloadProceduresResponse)(nil), // 16: gauged.v1.ReloadProceduresResponse
+	(*FileVersion)(nil),              // 17: gauged.v1.FileVersion
+	(Unit)(0),                        // 18: gauged.v1.Unit
+	(*Message)(nil),                  // 19: gauged.v1.Message
+	(*Range)(nil),                    // 20: gauged.v1.Range
+	(*Quantity)(nil),                 // 21: gauged.v1.Quantity
 }
 var file_gauged_v1_procedure_proto_depIdxs = []int32{
-	15, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
-	5,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
-	5,  // 2: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
-	3,  // 3: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
-	4,  // 4: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
-	1,  // 5: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
-	2,  // 6: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
-	16, // 7: gauged.v1.Place.allowed_play:type_name -> gauged.v1.Range
-	17, // 8: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Quantity
-	16, // 9: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
-	15, // 10: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
-	17, // 11: gauged.v1.Grade.thickness:type_name -> gauged.v1.Quantity
-	17, // 12: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Quantity
-	16, // 13: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
-	17, // 14: gauged.v1.Grade.plus:type_name -> gauged.v1.Quantity
-	17, // 15: gauged.v1.Grade.minus:type_name -> gauged.v1.Quantity
-	6,  // 16: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
-	0,  // 17: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
-	0,  // 18: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
-	7,  // 19: gauged.v1.GetProcedureResponse.part_families:type_name -> gauged.v1.PartFamily
-	14, // 20: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
-	8,  // 21: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
-	10, // 22: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
-	12, // 23: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
-	9,  // 24: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
-	11, // 25: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
-	13, // 26: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
-	24, // [24:27] is the sub-list for method output_type
-	21, // [21:24] is the sub-list for method input_type
-	21, // [21:21] is the sub-list for extension type_name
-	21, // [21:21] is the sub-list for extension extendee
-	0,  // [0:21] is the sub-list for field type_name
+	18, // 0: gauged.v1.Procedure.unit:type_name -> gauged.v1.Unit
+	8,  // 1: gauged.v1.Procedure.measure:type_name -> gauged.v1.MeasurementStep
+	8,  // 2: gauged.v1.Procedure.verify:type_name -> gauged.v1.MeasurementStep
+	6,  // 3: gauged.v1.Procedure.places:type_name -> gauged.v1.Place
+	7,  // 4: gauged.v1.Procedure.judged:type_name -> gauged.v1.JudgedResult
+	19, // 5: gauged.v1.Procedure.decision_rule:type_name -> gauged.v1.Message
+	4,  // 6: gauged.v1.Procedure.rounds:type_name -> gauged.v1.Rounds
+	5,  // 7: gauged.v1.Rounds.next:type_name -> gauged.v1.Follows
+	20, // 8: gauged.v1.Place.allowed_play:type_name -> gauged.v1.Range
+	0,  // 9: gauged.v1.Place.closing_dimension:type_name -> gauged.v1.ClosingDimension
+	21, // 10: gauged.v1.MeasurementStep.agree:type_name -> gauged.v1.Quantity
+	20, // 11: gauged.v1.MeasurementStep.plausible:type_name -> gauged.v1.Range
+	18, // 12: gauged.v1.MeasurementStep.unit:type_name -> gauged.v1.Unit
+	1,  // 13: gauged.v1.MeasurementStep.capture:type_name -> gauged.v1.CaptureKind
+	21, // 14: gauged.v1.Grade.thickness:type_name -> gauged.v1.Quantity
+	21, // 15: gauged.v1.Grade.tolerance:type_name -> gauged.v1.Quantity
+	20, // 16: gauged.v1.Grade.serves:type_name -> gauged.v1.Range
+	21, // 17: gauged.v1.Grade.plus:type_name -> gauged.v1.Quantity
+	21, // 18: gauged.v1.Grade.minus:type_name -> gauged.v1.Quantity
+	9,  // 19: gauged.v1.PartFamily.grades:type_name -> gauged.v1.Grade
+	3,  // 20: gauged.v1.ListProceduresResponse.procedures:type_name -> gauged.v1.Procedure
+	3,  // 21: gauged.v1.GetProcedureResponse.procedure:type_name -> gauged.v1.Procedure
+	10, // 22: gauged.v1.GetProcedureResponse.part_families:type_name -> gauged.v1.PartFamily
+	17, // 23: gauged.v1.ReloadProceduresResponse.changed:type_name -> gauged.v1.FileVersion
+	2,  // 24: gauged.v1.FileVersion.kind:type_name -> gauged.v1.FileKind
+	11, // 25: gauged.v1.ProcedureService.ListProcedures:input_type -> gauged.v1.ListProceduresRequest
+	13, // 26: gauged.v1.ProcedureService.GetProcedure:input_type -> gauged.v1.GetProcedureRequest
+	15, // 27: gauged.v1.ProcedureService.ReloadProcedures:input_type -> gauged.v1.ReloadProceduresRequest
+	12, // 28: gauged.v1.ProcedureService.ListProcedures:output_type -> gauged.v1.ListProceduresResponse
+	14, // 29: gauged.v1.ProcedureService.GetProcedure:output_type -> gauged.v1.GetProcedureResponse
+	16, // 30: gauged.v1.ProcedureService.ReloadProcedures:output_type -> gauged.v1.ReloadProceduresResponse
+	28, // [28:31] is the sub-list for method output_type
+	25, // [25:28] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_procedure_proto_init() }
@@ -1326,6 +1516,7 @@ func file_gauged_v1_procedure_proto_init() {
 	if File_gauged_v1_procedure_proto != nil {
 		return
 	}
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_procedure_proto_msgTypes[6].OneofWrappers = []any{}
 	type x struct{}
@@ -1333,13 +1524,14 @@ func file_gauged_v1_procedure_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_procedure_proto_rawDesc), len(file_gauged_v1_procedure_proto_rawDesc)),
-			NumEnums:      0,
+			NumEnums:      3,
 			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
 		GoTypes:           file_gauged_v1_procedure_proto_goTypes,
 		DependencyIndexes: file_gauged_v1_procedure_proto_depIdxs,
+		EnumInfos:         file_gauged_v1_procedure_proto_enumTypes,
 		MessageInfos:      file_gauged_v1_procedure_proto_msgTypes,
 	}.Build()
 	File_gauged_v1_procedure_proto = out.File

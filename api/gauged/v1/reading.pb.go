@@ -182,6 +182,103 @@ func (ReadingStatus) EnumDescriptor() ([]byte, []int) {
 	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{1}
 }
 
+// RejectReason is why a frame gave no reading.
+type RejectReason int32
+
+const (
+	// Not stated.
+	RejectReason_REJECT_REASON_UNSPECIFIED RejectReason = 0
+	// Bytes that the layout does not allow, such as NUL or a wrong parity.
+	RejectReason_REJECT_REASON_NOISE RejectReason = 1
+	// The frame was cut short.
+	RejectReason_REJECT_REASON_HALF_FRAME RejectReason = 2
+	// No end of frame within the longest length.
+	RejectReason_REJECT_REASON_TOO_LONG RejectReason = 3
+	// A whole frame that does not match the layout.
+	RejectReason_REJECT_REASON_LAYOUT RejectReason = 4
+	// A decimal comma where the layout has a point.
+	RejectReason_REJECT_REASON_COMMA RejectReason = 5
+	// Digits that are not a length.
+	RejectReason_REJECT_REASON_NUMBER RejectReason = 6
+	// A unit other than the layout or the gauge allows.
+	RejectReason_REJECT_REASON_UNIT RejectReason = 7
+	// The gauge says that it has no valid value.
+	RejectReason_REJECT_REASON_OVERRANGE RejectReason = 8
+	// The same frame again within the bounce time of a button.
+	RejectReason_REJECT_REASON_REPEATED RejectReason = 9
+	// An answer that no request waits for.
+	RejectReason_REJECT_REASON_UNASKED RejectReason = 10
+	// Sent for a gauge that this station does not have.
+	RejectReason_REJECT_REASON_UNKNOWN RejectReason = 11
+	// Its sender gave it a number that stands for another one, or that it had passed.
+	RejectReason_REJECT_REASON_SENDER_NUMBER RejectReason = 12
+	// Its sender gave it a time that is none.
+	RejectReason_REJECT_REASON_TIME RejectReason = 13
+)
+
+// Enum value maps for RejectReason.
+var (
+	RejectReason_name = map[int32]string{
+		0:  "REJECT_REASON_UNSPECIFIED",
+		1:  "REJECT_REASON_NOISE",
+		2:  "REJECT_REASON_HALF_FRAME",
+		3:  "REJECT_REASON_TOO_LONG",
+		4:  "REJECT_REASON_LAYOUT",
+		5:  "REJECT_REASON_COMMA",
+		6:  "REJECT_REASON_NUMBER",
+		7:  "REJECT_REASON_UNIT",
+		8:  "REJECT_REASON_OVERRANGE",
+		9:  "REJECT_REASON_REPEATED",
+		10: "REJECT_REASON_UNASKED",
+		11: "REJECT_REASON_UNKNOWN",
+		12: "REJECT_REASON_SENDER_NUMBER",
+		13: "REJECT_REASON_TIME",
+	}
+	RejectReason_value = map[string]int32{
+		"REJECT_REASON_UNSPECIFIED":   0,
+		"REJECT_REASON_NOISE":         1,
+		"REJECT_REASON_HALF_FRAME":    2,
+		"REJECT_REASON_TOO_LONG":      3,
+		"REJECT_REASON_LAYOUT":        4,
+		"REJECT_REASON_COMMA":         5,
+		"REJECT_REASON_NUMBER":        6,
+		"REJECT_REASON_UNIT":          7,
+		"REJECT_REASON_OVERRANGE":     8,
+		"REJECT_REASON_REPEATED":      9,
+		"REJECT_REASON_UNASKED":       10,
+		"REJECT_REASON_UNKNOWN":       11,
+		"REJECT_REASON_SENDER_NUMBER": 12,
+		"REJECT_REASON_TIME":          13,
+	}
+)
+
+func (x RejectReason) Enum() *RejectReason {
+	p := new(RejectReason)
+	*p = x
+	return p
+}
+
+func (x RejectReason) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (RejectReason) Descriptor() protoreflect.EnumDescriptor {
+	return file_gauged_v1_reading_proto_enumTypes[2].Descriptor()
+}
+
+func (RejectReason) Type() protoreflect.EnumType {
+	return &file_gauged_v1_reading_proto_enumTypes[2]
+}
+
+func (x RejectReason) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use RejectReason.Descriptor instead.
+func (RejectReason) EnumDescriptor() ([]byte, []int) {
+	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{2}
+}
+
 // GaugeState is what is known about the connection to a gauge.
 type GaugeState int32
 
@@ -231,11 +328,11 @@ func (x GaugeState) String() string {
 }
 
 func (GaugeState) Descriptor() protoreflect.EnumDescriptor {
-	return file_gauged_v1_reading_proto_enumTypes[2].Descriptor()
+	return file_gauged_v1_reading_proto_enumTypes[3].Descriptor()
 }
 
 func (GaugeState) Type() protoreflect.EnumType {
-	return &file_gauged_v1_reading_proto_enumTypes[2]
+	return &file_gauged_v1_reading_proto_enumTypes[3]
 }
 
 func (x GaugeState) Number() protoreflect.EnumNumber {
@@ -244,7 +341,7 @@ func (x GaugeState) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use GaugeState.Descriptor instead.
 func (GaugeState) EnumDescriptor() ([]byte, []int) {
-	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{2}
+	return file_gauged_v1_reading_proto_rawDescGZIP(), []int{3}
 }
 
 // Quantity is a value or a difference of values, of the kind that its unit has.
@@ -676,7 +773,23 @@ const file_gauged_v1_reading_proto_rawDesc = "" +
 	"\rReadingStatus\x12\x1e\n" +
 	"\x1aREADING_STATUS_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11READING_STATUS_OK\x10\x01\x12\x1e\n" +
-	"\x1aREADING_STATUS_LOW_BATTERY\x10\x02*\xa0\x01\n" +
+	"\x1aREADING_STATUS_LOW_BATTERY\x10\x02*\x8d\x03\n" +
+	"\fRejectReason\x12\x1d\n" +
+	"\x19REJECT_REASON_UNSPECIFIED\x10\x00\x12\x17\n" +
+	"\x13REJECT_REASON_NOISE\x10\x01\x12\x1c\n" +
+	"\x18REJECT_REASON_HALF_FRAME\x10\x02\x12\x1a\n" +
+	"\x16REJECT_REASON_TOO_LONG\x10\x03\x12\x18\n" +
+	"\x14REJECT_REASON_LAYOUT\x10\x04\x12\x17\n" +
+	"\x13REJECT_REASON_COMMA\x10\x05\x12\x18\n" +
+	"\x14REJECT_REASON_NUMBER\x10\x06\x12\x16\n" +
+	"\x12REJECT_REASON_UNIT\x10\a\x12\x1b\n" +
+	"\x17REJECT_REASON_OVERRANGE\x10\b\x12\x1a\n" +
+	"\x16REJECT_REASON_REPEATED\x10\t\x12\x19\n" +
+	"\x15REJECT_REASON_UNASKED\x10\n" +
+	"\x12\x19\n" +
+	"\x15REJECT_REASON_UNKNOWN\x10\v\x12\x1f\n" +
+	"\x1bREJECT_REASON_SENDER_NUMBER\x10\f\x12\x16\n" +
+	"\x12REJECT_REASON_TIME\x10\r*\xa0\x01\n" +
 	"\n" +
 	"GaugeState\x12\x1b\n" +
 	"\x17GAUGE_STATE_UNSPECIFIED\x10\x00\x12\x16\n" +
@@ -698,27 +811,28 @@ func file_gauged_v1_reading_proto_rawDescGZIP() []byte {
 	return file_gauged_v1_reading_proto_rawDescData
 }
 
-var file_gauged_v1_reading_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_gauged_v1_reading_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
 var file_gauged_v1_reading_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
 var file_gauged_v1_reading_proto_goTypes = []any{
 	(Unit)(0),                     // 0: gauged.v1.Unit
 	(ReadingStatus)(0),            // 1: gauged.v1.ReadingStatus
-	(GaugeState)(0),               // 2: gauged.v1.GaugeState
-	(*Quantity)(nil),              // 3: gauged.v1.Quantity
-	(*Range)(nil),                 // 4: gauged.v1.Range
-	(*Reading)(nil),               // 5: gauged.v1.Reading
-	(*StateChange)(nil),           // 6: gauged.v1.StateChange
-	(*timestamppb.Timestamp)(nil), // 7: google.protobuf.Timestamp
+	(RejectReason)(0),             // 2: gauged.v1.RejectReason
+	(GaugeState)(0),               // 3: gauged.v1.GaugeState
+	(*Quantity)(nil),              // 4: gauged.v1.Quantity
+	(*Range)(nil),                 // 5: gauged.v1.Range
+	(*Reading)(nil),               // 6: gauged.v1.Reading
+	(*StateChange)(nil),           // 7: gauged.v1.StateChange
+	(*timestamppb.Timestamp)(nil), // 8: google.protobuf.Timestamp
 }
 var file_gauged_v1_reading_proto_depIdxs = []int32{
 	0, // 0: gauged.v1.Quantity.unit:type_name -> gauged.v1.Unit
-	3, // 1: gauged.v1.Range.min:type_name -> gauged.v1.Quantity
-	3, // 2: gauged.v1.Range.max:type_name -> gauged.v1.Quantity
-	7, // 3: gauged.v1.Reading.time:type_name -> google.protobuf.Timestamp
-	3, // 4: gauged.v1.Reading.value:type_name -> gauged.v1.Quantity
+	4, // 1: gauged.v1.Range.min:type_name -> gauged.v1.Quantity
+	4, // 2: gauged.v1.Range.max:type_name -> gauged.v1.Quantity
+	8, // 3: gauged.v1.Reading.time:type_name -> google.protobuf.Timestamp
+	4, // 4: gauged.v1.Reading.value:type_name -> gauged.v1.Quantity
 	1, // 5: gauged.v1.Reading.status:type_name -> gauged.v1.ReadingStatus
-	7, // 6: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
-	2, // 7: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
+	8, // 6: gauged.v1.StateChange.time:type_name -> google.protobuf.Timestamp
+	3, // 7: gauged.v1.StateChange.state:type_name -> gauged.v1.GaugeState
 	8, // [8:8] is the sub-list for method output_type
 	8, // [8:8] is the sub-list for method input_type
 	8, // [8:8] is the sub-list for extension type_name
@@ -740,7 +854,7 @@ func file_gauged_v1_reading_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_gauged_v1_reading_proto_rawDesc), len(file_gauged_v1_reading_proto_rawDesc)),
-			NumEnums:      3,
+			NumEnums:      4,
 			NumMessages:   4,
 			NumExtensions: 0,
 			NumServices:   0,

@@ -165,26 +165,26 @@ func unitText(l *pb.Quantity) string {
 	return ""
 }
 
-// isPair reports whether a message is two texts, the second of which may be one to word.
+// isPair reports whether a message is two plain values, such as a place and its part, or
+// a reason and how often it was; the second may be a text to word.
 func isPair(d protoreflect.MessageDescriptor) bool {
 	fields := d.Fields()
-	if fields.Len() != 2 {
+	if fields.Len() != 2 || fields.Get(0).IsList() || fields.Get(1).IsList() {
 		return false
 	}
-	first, second := fields.Get(0), fields.Get(1)
-	return first.Kind() == protoreflect.StringKind && !first.IsList() && !second.IsList() &&
-		(second.Kind() == protoreflect.StringKind || second.Kind() == protoreflect.MessageKind && isTold(second.Message()))
+	second := fields.Get(1)
+	return fields.Get(0).Kind() != protoreflect.MessageKind && (second.Kind() != protoreflect.MessageKind || isTold(second.Message()))
 }
 
-// pairText writes two texts with an equals sign between them, the second alone where the
+// pairText writes two values with an equals sign between them, the second alone where the
 // first is empty.
 func pairText(m protoreflect.Message) string {
 	fields := m.Descriptor().Fields()
-	first, second := m.Get(fields.Get(0)).String(), ""
+	first, second := fieldText(fields.Get(0), m), ""
 	if f := fields.Get(1); f.Kind() == protoreflect.MessageKind {
 		second = show.Told(m.Get(f).Message().Interface().(*pb.Message))
 	} else {
-		second = m.Get(f).String()
+		second = fieldText(f, m)
 	}
 	if first == "" {
 		return second

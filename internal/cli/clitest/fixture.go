@@ -43,7 +43,7 @@ func Procedure() *pb.Procedure {
 			{Name: "depth", Title: "case face to bearing seat", How: "Depth gauge on the clean face, two places.", Repeats: 2, Agree: MM("0.020"), Plausible: Between("10.000", "14.000")},
 			{Name: "height", Title: "bearing over its seat", How: "Turn the bearing to seat it first.", Repeats: 1},
 		},
-		Places: []*pb.Place{{Formula: "depth - height", AllowedPlay: Between("0.050", "0.150"), PartFamilyId: "rings", Word: "play"}},
+		Places: []*pb.Place{{Formula: "depth - height", AllowedPlay: Between("0.050", "0.150"), PartFamilyId: "rings", ClosingDimension: pb.ClosingDimension_CLOSING_DIMENSION_PLAY}},
 		Verify: []*pb.MeasurementStep{{Name: "play", Title: "end play with the ring fitted", How: "Push and pull the shaft.", Repeats: 1}},
 		Hash:   "3f5a0c9e11d24b7788aa",
 	}
@@ -122,7 +122,7 @@ func Decision() *pb.Evaluation {
 		Sums:    []*pb.Sum{{Name: "gap", Expression: "depth - height", Worked: "12.000 - 10.000", Value: MM("2.000")}},
 		Fits: []*pb.Fit{{
 			Gap: MM("2.000"), AllowedPlay: Between("0.050", "0.150"), Window: Between("1.850", "1.950"), Aim: MM("1.900"),
-			Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], Word: "play",
+			Candidates: all, Choice: all[3], Thinner: all[2], Thicker: all[4], ClosingDimension: pb.ClosingDimension_CLOSING_DIMENSION_PLAY,
 			Why: Tell("of the grades within 1.850 to 1.950 mm it is nearest to 1.900 mm (the middle of the window); it gives 0.060 mm end play"),
 		}},
 		Findings: []*pb.Finding{{Code: "out_of_stock", Message: Tell("R-190 (marked C) of 1.900 mm is nearer to the aim but out of stock; R-194 is the next that fits")}},
@@ -182,12 +182,12 @@ func Judge(e *pb.Evaluation) {
 func Gauges() []*pb.Gauge {
 	return []*pb.Gauge{
 		{
-			Id: "depth-1", Title: "Depth gauge of bench 2", Connection: "serial number D00417, 4800 7E1", Layout: "signed-line", Mode: "button",
-			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSinceTime: At(1), Readings: 12, Rejected: map[string]uint64{"noise": 2, "comma": 1},
+			Id: "depth-1", Title: "Depth gauge of bench 2", Connection: "serial number D00417, 4800 7E1", Layout: "signed-line", Mode: pb.GaugeMode_GAUGE_MODE_BUTTON,
+			State: pb.GaugeState_GAUGE_STATE_LIVE, StateSinceTime: At(1), Readings: 12, Rejected: []*pb.RejectCount{{Reason: pb.RejectReason_REJECT_REASON_NOISE, Frames: 2}, {Reason: pb.RejectReason_REJECT_REASON_COMMA, Frames: 1}},
 			LastReading: &pb.Reading{Seq: 41, GaugeId: "depth-1", Number: 12, Time: At(7), Value: MM("12.004"), Status: pb.ReadingStatus_READING_STATUS_LOW_BATTERY},
 		},
 		{
-			Id: "dial-2", Title: "Indicator", Connection: "/dev/ttyUSB7, 9600 8N1", Layout: "value-unit", Mode: "stream",
+			Id: "dial-2", Title: "Indicator", Connection: "/dev/ttyUSB7, 9600 8N1", Layout: "value-unit", Mode: pb.GaugeMode_GAUGE_MODE_STREAM,
 			State: pb.GaugeState_GAUGE_STATE_ABSENT, StateSinceTime: At(2), StateReason: "/dev/ttyUSB7 does not exist: plug the gauge in",
 		},
 	}

@@ -10,6 +10,7 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -52,7 +53,7 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		for _, g := range gauges {
 			fmt.Fprintf(tab, "%s\t%s\t%s\t%s\t%d\t%d\t%s\t%s\t%s\n", g.GetId(), show.StateText(g.GetState()),
 				show.ReadingText(g.GetLastReading().GetValue()), show.TimeText(g.GetLastReading().GetTime()),
-				g.GetReadings(), rejectedFrames(g), g.GetMode(), g.GetConnection(), g.GetTitle())
+				g.GetReadings(), rejectedFrames(g), show.OrDash(string(wire.FromMode(g.GetMode()))), g.GetConnection(), g.GetTitle())
 		}
 	})
 	for _, g := range gauges {
@@ -61,7 +62,7 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 		}
 		if n := g.GetGarbled(); n > 0 {
 			fmt.Fprintf(w, "\n%s: what came at the press of its button is no reading (%s: %s), %s since its last reading: press again; look at its cable, its battery, and its unit.\n",
-				g.GetId(), g.GetGarbledReason(), g.GetGarbledDetail(), show.Counted(n, "frame"))
+				g.GetId(), wire.FromRejectReason(g.GetGarbledReason()), g.GetGarbledDetail(), show.Counted(n, "frame"))
 		}
 		if status := show.StatusText(g.GetLastReading().GetStatus()); status != "" {
 			fmt.Fprintf(w, "\n%s reports a %s.\n", g.GetId(), status)
@@ -71,8 +72,8 @@ func renderGauges(w io.Writer, gauges []*pb.Gauge) {
 
 func rejectedFrames(g *pb.Gauge) uint64 {
 	var n uint64
-	for _, frames := range g.GetRejected() {
-		n += frames
+	for _, r := range g.GetRejected() {
+		n += r.GetFrames()
 	}
 	return n
 }

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -102,7 +103,7 @@ func historyRejectsCommand(a *app.App) *cobra.Command {
 		},
 		row: func(w io.Writer, r *pb.Reject) {
 			note := fmt.Sprintf("%s: %q", r.GetDetail(), r.GetRaw())
-			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), r.GetReason(), note)
+			show.RenderRow(w, r.GetSeq(), show.TimeText(r.GetTime()), r.GetGaugeId(), string(wire.FromRejectReason(r.GetReason())), note)
 		},
 	}.command(a)
 }

@@ -20,13 +20,12 @@ func moves(ctx context.Context, d *app.Daemon, r *pb.CaptureReadingRequest) (boo
 	if err != nil {
 		return false, err
 	}
-	return movingStep(answer.GetJob(), cmp.Or(r.GetMeasurement(), answer.GetJob().GetMeasuring())) != "", nil
+	return movingStep(answer.GetJob(), cmp.Or(r.GetMeasurement(), answer.GetJob().GetMeasuring())), nil
 }
 
-// movingStep is how a measurement is captured from a moving indicator; empty
-// when it is not.
-func movingStep(j *pb.Job, measurement string) string {
-	return stepOf(j, measurement).GetCapture()
+// movingStep reports whether a measurement is captured from a moving indicator.
+func movingStep(j *pb.Job, measurement string) bool {
+	return stepOf(j, measurement).GetCapture() != pb.CaptureKind_CAPTURE_KIND_UNSPECIFIED
 }
 
 // stepOf finds a measurement of the job's procedure, nil when there is none.
@@ -101,16 +100,16 @@ type motionTeller struct {
 }
 
 // whatToDo says how the shaft is to be moved.
-var whatToDo = map[string]string{
-	"end stops": "Push the shaft to and fro, and rest at each stop.",
-	"turn":      "Turn the shaft once, slowly, and come back to the start.",
-	"stable":    "Keep still until the reading is taken.",
+var whatToDo = map[pb.CaptureKind]string{
+	pb.CaptureKind_CAPTURE_KIND_END_STOPS: "Push the shaft to and fro, and rest at each stop.",
+	pb.CaptureKind_CAPTURE_KIND_TURN:      "Turn the shaft once, slowly, and come back to the start.",
+	pb.CaptureKind_CAPTURE_KIND_STABLE:    "Keep still until the reading is taken.",
 }
 
 func (t *motionTeller) tell(p *pb.MotionProgress) {
 	if !t.begun {
 		t.begun = true
-		t.say(whatToDo[p.GetKind()])
+		t.say(whatToDo[p.GetCapture()])
 	}
 	for ; t.plays < len(p.GetPlays()); t.plays++ {
 		t.say(fmt.Sprintf("  stroke %d of %d: %s", t.plays+1, p.GetWanted(), show.LengthText(p.GetPlays()[t.plays])))

@@ -51,7 +51,7 @@ func foretoldText(j *pb.Job) string {
 			if c.GetGrade().GetPart() != chosen {
 				continue
 			}
-			if gives := show.GivesText(f.GetWord(), c.GetPlay(), c.GetBetween()); gives != "" {
+			if gives := show.GivesText(f.GetClosingDimension(), c.GetPlay(), c.GetBetween()); gives != "" {
 				text += show.Only(f.GetPlace() != "", " "+f.GetPlace()+":") + gives
 			}
 			if c.Probability != nil {

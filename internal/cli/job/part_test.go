@@ -14,7 +14,7 @@ func TestForetold(t *testing.T) {
 	part := func(name string, play int64, text string, fits bool, p float64) *pb.Candidate {
 		return &pb.Candidate{Grade: &pb.Grade{Part: name}, Play: wire.Quantity(gauge.Length(play), text, gauge.Millimetre), Fits: fits, Probability: &p}
 	}
-	e := &pb.Evaluation{Fits: []*pb.Fit{{Word: "play", Candidates: []*pb.Candidate{part("W190", 540_000_000, "0.54", true, 0.7), part("W180", 640_000_000, "0.64", false, 0)}}}}
+	e := &pb.Evaluation{Fits: []*pb.Fit{{ClosingDimension: pb.ClosingDimension_CLOSING_DIMENSION_PLAY, Candidates: []*pb.Candidate{part("W190", 540_000_000, "0.54", true, 0.7), part("W180", 640_000_000, "0.64", false, 0)}}}}
 	for chosen, want := range map[string]string{
 		"W190": " It gives play +0.54 mm. Probability inside: 70.0 %.",
 		"W180": " It gives play +0.64 mm. Probability inside: 0 %. That is outside what is allowed.",

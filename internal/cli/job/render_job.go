@@ -44,7 +44,7 @@ func nextStep(j *pb.Job) string {
 		if codes := stepOf(j, j.GetMeasuring()).GetCodes(); len(codes) > 0 {
 			return fmt.Sprintf("read %s (%s) and type it in: gaugectl job enter %d MARK", j.GetMeasuring(), strings.Join(codes, ", "), j.GetId())
 		}
-		if gauge := show.GaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) != "" {
+		if gauge := show.GaugeOf(j, j.GetMeasuring()); gauge != "" && movingStep(j, j.GetMeasuring()) {
 			return fmt.Sprintf("capture %s from gauge %s while the shaft is moved: gaugectl job capture %d", j.GetMeasuring(), gauge, j.GetId())
 		} else if slices.Contains(j.GetTypedGaugeIds(), gauge) {
 			return fmt.Sprintf("measure %s with gauge %s and type it in: gaugectl job enter %d VALUE UNIT", j.GetMeasuring(), gauge, j.GetId())

@@ -33,14 +33,14 @@ type session struct {
 	refit    bool                        // another part is fitted after the verdict
 	refitAt  string                      // at which of several places
 	asked    string                      // a part that no family has, which was asked back
-	modes    map[string]string           // of the gauges: how they give readings
+	modes    map[string]pb.GaugeMode     // of the gauges: how they give readings
 	waiting  []string                    // lines that were typed during a capture
 	quits    bool                        // q was among them
 }
 
 // newSession returns a session that reads lines until ctx ends or the input does.
 func newSession(ctx context.Context, a *app.App, d *app.Daemon, by string) *session {
-	return &session{d: d, in: app.ReadLines(ctx, a.Stdin), out: a.Stdout, by: by, told: map[uint64]string{}, warned: map[string]bool{}, modes: map[string]string{}}
+	return &session{d: d, in: app.ReadLines(ctx, a.Stdin), out: a.Stdout, by: by, told: map[uint64]string{}, warned: map[string]bool{}, modes: map[string]pb.GaugeMode{}}
 }
 
 func (s *session) sayf(format string, args ...any) { fmt.Fprintf(s.out, format+"\n", args...) }

@@ -108,7 +108,7 @@ func (s *session) measured(ctx context.Context, line string) {
 		s.sayf("%s", s.typeIt())
 	case line == "" && s.modes[gauge] == show.ModeButton:
 		s.sayf("Gauge %s sends at the press of its button only: press it.", gauge)
-	case line == "" && movingStep(s.job, s.job.GetMeasuring()) != "":
+	case line == "" && movingStep(s.job, s.job.GetMeasuring()):
 		s.captureMotion(ctx)
 	case line == "":
 		step(ctx, s, s.d.Jobs.CaptureReading, &pb.CaptureReadingRequest{JobId: s.job.GetId(), By: s.by})

@@ -137,7 +137,7 @@ func (s *session) askMeasure(steps []*pb.MeasurementStep) string {
 	switch gauge := show.GaugeOf(s.job, due); {
 	case len(stepOf(s.job, due).GetCodes()) > 0:
 		return text + "  " + s.typeIt()
-	case gauge != "" && movingStep(s.job, due) != "":
+	case gauge != "" && movingStep(s.job, due):
 		return text + fmt.Sprintf("  Gauge %s: Enter = begin, then move the shaft.", gauge)
 	case gauge == "", s.modes[gauge] == show.ModeTyped:
 		return text + "  " + s.typeIt()

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -22,11 +23,12 @@ func renderAdvice(w io.Writer, g *pb.GaugeHealth) {
 		show.Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "METHOD\tADVICE\tNEXT\tWHY")
 			for _, a := range g.GetAdvice() {
+				unit, method, change := wire.AdviceWords(a)
 				next := "-"
 				if a.GetNext() > 0 {
-					next = fmt.Sprintf("%.4g %s", a.GetNext(), a.GetUnit())
+					next = fmt.Sprintf("%.4g %s", a.GetNext(), unit)
 				}
-				fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", a.GetMethod(), a.GetChange(), next, strings.Join(a.GetReasons(), "; "))
+				fmt.Fprintf(tab, "%s\t%s\t%s\t%s\n", method, change, next, strings.Join(a.GetReasons(), "; "))
 			}
 		})
 	}

@@ -14,6 +14,7 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -153,7 +154,7 @@ func renderSigns(w io.Writer, signs []*pb.Sign) {
 			case s.GetRefused() != "":
 				result, detail = "not judged", s.GetRefused()
 			}
-			fmt.Fprintf(tab, "%s\t%s\t%s\n", s.GetKind(), result, show.OrDash(detail))
+			fmt.Fprintf(tab, "%s\t%s\t%s\n", wire.FromSignKind(s.GetKind()), result, show.OrDash(detail))
 		}
 	})
 }

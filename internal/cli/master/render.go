@@ -3,8 +3,6 @@ package master
 import (
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -142,18 +140,15 @@ func chartsText(g *pb.GaugeHealth) string {
 		return "-"
 	}
 	var signals []string
-	for _, name := range slices.Sorted(maps.Keys(charts)) {
-		if charts[name] {
-			var points []string
-			for _, s := range g.GetSignals() {
-				if s.GetChart() == name {
-					points = append(points, s.GetPoint())
-				}
+	for _, chart := range charts {
+		var points []string
+		for _, s := range g.GetSignals() {
+			if s.GetChart() == chart {
+				points = append(points, s.GetPoint())
 			}
-			if len(points) > 0 {
-				name += " at " + strings.Join(points, " and ")
-			}
-			signals = append(signals, name)
+		}
+		if len(points) > 0 {
+			signals = append(signals, wire.FromChart(chart)+" at "+strings.Join(points, " and "))
 		}
 	}
 	if len(signals) == 0 {

@@ -11,6 +11,7 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -61,7 +62,7 @@ func renderReloaded(w io.Writer, changed []*pb.FileVersion) {
 		fmt.Fprintln(w, "No file has changed.")
 	}
 	for _, f := range changed {
-		fmt.Fprintf(w, "%s %s: version %.12s is in force for jobs that are started from now on.\n", f.GetKind(), f.GetId(), f.GetHash())
+		fmt.Fprintf(w, "%s %s: version %.12s is in force for jobs that are started from now on.\n", wire.FromFileKind(f.GetKind()), f.GetId(), f.GetHash())
 	}
 }
 
@@ -123,7 +124,7 @@ func renderPlace(w io.Writer, p *pb.Place) {
 	}
 	fmt.Fprintf(w, "\n%s = %s\n", name, p.GetFormula())
 	if p.GetAllowedPlay() != nil {
-		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetWord(), p.GetAllowedPlay()))
+		fmt.Fprintf(w, "Allowed is %s.\n", show.PlayRangeText(p.GetClosingDimension(), p.GetAllowedPlay()))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	pb "gauged/api/gauged/v1"
+	"gauged/internal/wire"
 )
 
 // RenderBudgets writes the uncertainty of each result as a table.
@@ -19,7 +20,7 @@ func RenderBudgets(w io.Writer, budgets []*pb.Budget) {
 		Columns(w, func(tab io.Writer) {
 			fmt.Fprintln(tab, "  SOURCE\tKNOWN AS\tSTANDARD UNCERTAINTY\tDEGREES OF FREEDOM\tSHARE")
 			for _, c := range b.GetContributions() {
-				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), c.GetDistribution(), LengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
+				fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%.1f %%\n", c.GetSource(), wire.FromDistribution(c.GetDistribution()), LengthText(c.GetStandard()), freedomText(c.GetFreedom()), 100*c.GetShare())
 			}
 			fmt.Fprintf(tab, "  combined\t\t%s\t%s\t\n", LengthText(b.GetStandard()), freedomText(b.GetFreedom()))
 			fmt.Fprintf(tab, "  expanded, %s\tk = %.2f\t%s\t\t\n", levelText(b), b.GetK(), LengthText(b.GetExpanded()))

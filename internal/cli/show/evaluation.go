@@ -68,7 +68,9 @@ func onlyFit(e *pb.Evaluation) *pb.Fit {
 }
 
 // proofWord is how what the proof measured is called.
-func proofWord(e *pb.Evaluation) string { return cmp.Or(onlyFit(e).GetWord(), wordResult) }
+func proofWord(e *pb.Evaluation) pb.ClosingDimension {
+	return cmp.Or(onlyFit(e).GetClosingDimension(), wordResult)
+}
 
 // calculatedText lists the last results of an evaluation that judges nothing.
 func calculatedText(e *pb.Evaluation) string {
@@ -112,13 +114,13 @@ func fitOneText(f *pb.Fit) string {
 	switch {
 	case pack != nil:
 		return fmt.Sprintf("Fit a pack of %s: %s, together %s thick.%s",
-			Plural(len(pack.GetPieces()), "piece"), pack.GetName(), LengthText(pack.GetThickness()), GivesText(f.GetWord(), pack.GetPlay(), nil))
+			Plural(len(pack.GetPieces()), "piece"), pack.GetName(), LengthText(pack.GetThickness()), GivesText(f.GetClosingDimension(), pack.GetPlay(), nil))
 	case c.GetGrade().GetPart() == procedure.NoPart:
-		return "Fit no part." + GivesText(f.GetWord(), c.GetPlay(), c.GetBetween())
+		return "Fit no part." + GivesText(f.GetClosingDimension(), c.GetPlay(), c.GetBetween())
 	case f.GetKept():
 		return "Nothing is fitted: it is accepted as it is."
 	case c != nil:
-		return fmt.Sprintf("Fit %s.%s", GradeText(c.GetGrade()), GivesText(f.GetWord(), c.GetPlay(), c.GetBetween()))
+		return fmt.Sprintf("Fit %s.%s", GradeText(c.GetGrade()), GivesText(f.GetClosingDimension(), c.GetPlay(), c.GetBetween()))
 	case f.GetAim() != nil:
 		return fmt.Sprintf("Fit a part made %s thick.", LengthText(f.GetAim()))
 	case f.GetWaits() != "":
@@ -129,7 +131,7 @@ func fitOneText(f *pb.Fit) string {
 }
 
 // GivesText says what play a part gives, where that is known.
-func GivesText(word string, play *pb.Quantity, between *pb.Range) string {
+func GivesText(word pb.ClosingDimension, play *pb.Quantity, between *pb.Range) string {
 	if play == nil {
 		return ""
 	}
@@ -186,7 +188,7 @@ func reasons(e *pb.Evaluation) []string {
 			lines = append(lines, place+"Why: "+Sentence(f.GetWhy()))
 		}
 		if f.GetAllowedPlay() != nil {
-			lines = append(lines, place+"Allowed is "+PlayRangeText(f.GetWord(), f.GetAllowedPlay())+".")
+			lines = append(lines, place+"Allowed is "+PlayRangeText(f.GetClosingDimension(), f.GetAllowedPlay())+".")
 		}
 	}
 	return lines
@@ -243,7 +245,7 @@ func RenderDetail(w io.Writer, e *pb.Evaluation) {
 			fmt.Fprintf(w, "\nPlace %s%s\n", f.GetPlace(), Only(f.GetTitle() != "", ": "+f.GetTitle()))
 		}
 		renderWindow(w, f)
-		renderPack(w, f.GetWord(), f.GetPack(), f.GetUnstated())
+		renderPack(w, f.GetClosingDimension(), f.GetPack(), f.GetUnstated())
 		renderGrades(w, f)
 	}
 	renderBasis(w, e)
@@ -265,7 +267,7 @@ func renderSums(w io.Writer, sums []*pb.Sum) {
 
 // gapWord is how the closing dimension of the sums is called.
 func gapWord(e *pb.Fit) string {
-	if e.GetWord() == wordResult && e.GetWindow() == nil {
+	if e.GetClosingDimension() == wordResult && e.GetWindow() == nil {
 		return "result"
 	}
 	return "gap without the part"
@@ -279,7 +281,7 @@ func RecommendedName(e *pb.Evaluation) string {
 }
 
 // renderPack lists the pieces of a pack as they lie on each other.
-func renderPack(w io.Writer, word string, pack *pb.Pack, unstated []string) {
+func renderPack(w io.Writer, word pb.ClosingDimension, pack *pb.Pack, unstated []string) {
 	if pack == nil {
 		return
 	}
@@ -310,7 +312,7 @@ func renderWindow(w io.Writer, e *pb.Fit) {
 			fmt.Fprintf(tab, "  at worst\t%s\n", RangeText(e.GetGapWorst()))
 		}
 		if e.GetAllowedPlay() != nil {
-			fmt.Fprintf(tab, "  allowed\t%s\n", PlayRangeText(e.GetWord(), e.GetAllowedPlay()))
+			fmt.Fprintf(tab, "  allowed\t%s\n", PlayRangeText(e.GetClosingDimension(), e.GetAllowedPlay()))
 		}
 		if e.GetWindow() != nil {
 			fmt.Fprintf(tab, "  part may be\t%s thick\n", RangeText(e.GetWindow()))
@@ -352,7 +354,7 @@ func renderJudgements(w io.Writer, judgements []*pb.Judgement) {
 }
 
 // isWord reports whether a result is called by the word of a closing dimension.
-func isWord(name string) bool { return slices.Contains([]string{"play", "preload", wordResult}, name) }
+func isWord(name string) bool { return slices.Contains([]string{"play", "preload", "result"}, name) }
 
 // renderBasis says by which rule and from which file versions it was computed.
 func renderBasis(w io.Writer, e *pb.Evaluation) {

@@ -84,7 +84,7 @@ func renderGrades(w io.Writer, e *pb.Fit) {
 		for _, c := range all[from:to] {
 			g := c.GetGrade()
 			fmt.Fprintf(tab, "  %s\t%s\t%s\t%s\t%s%s\t%s%s%s\t%s\n", Only(same(c, e.GetChoice()), "->"), g.GetPart(), OrDash(g.GetMark()), thicknessText(g),
-				Only(table, RangeText(g.GetServes())+"\t"), playBetweenText(e.GetWord(), c.GetPlay(), c.GetBetween()), Only(worst, worstText(e.GetWord(), c.GetWorst())+"\t"), Only(known, ProbabilityText(c.Probability)+"\t"), StockText(g), gradeNote(e, c))
+				Only(table, RangeText(g.GetServes())+"\t"), playBetweenText(e.GetClosingDimension(), c.GetPlay(), c.GetBetween()), Only(worst, worstText(e.GetClosingDimension(), c.GetWorst())+"\t"), Only(known, ProbabilityText(c.Probability)+"\t"), StockText(g), gradeNote(e, c))
 		}
 	})
 	if hidden := from + len(all) - to; hidden > 0 {
@@ -95,7 +95,7 @@ func renderGrades(w io.Writer, e *pb.Fit) {
 
 // worstText is between which ends a play lies at worst; a dash where no tolerance
 // is stated.
-func worstText(word string, worst *pb.Range) string {
+func worstText(word pb.ClosingDimension, worst *pb.Range) string {
 	if worst == nil {
 		return "-"
 	}

@@ -70,6 +70,6 @@ func GaugeOf(j *pb.Job, measurement string) string {
 // The modes of a gauge that sends at the press of its button only, and of one that
 // has no connection.
 const (
-	ModeButton = "button"
-	ModeTyped  = "typed"
+	ModeButton = pb.GaugeMode_GAUGE_MODE_BUTTON
+	ModeTyped  = pb.GaugeMode_GAUGE_MODE_TYPED
 )

@@ -51,11 +51,11 @@ func SignedText(l *pb.Quantity) string {
 }
 
 // wordResult is the word of a closing dimension that is neither play nor preload.
-const wordResult = "result"
+const wordResult = pb.ClosingDimension_CLOSING_DIMENSION_RESULT
 
 // playText writes a play with its sign; a negative play is a preload, and the
 // word stands for the sign. A plain result has neither word.
-func playText(word string, l *pb.Quantity) string {
+func playText(word pb.ClosingDimension, l *pb.Quantity) string {
 	switch {
 	case l == nil || word == wordResult:
 		return LengthText(l)
@@ -68,7 +68,7 @@ func playText(word string, l *pb.Quantity) string {
 
 // PlayRangeText writes the allowed play. Two preloads are named from the
 // lighter to the heavier.
-func PlayRangeText(word string, r *pb.Range) string {
+func PlayRangeText(word pb.ClosingDimension, r *pb.Range) string {
 	low, high := r.GetMin(), r.GetMax()
 	switch {
 	case low == nil && high == nil:
@@ -97,7 +97,7 @@ func betweenText(l *pb.Quantity, between *pb.Range) string {
 }
 
 // playBetweenText writes an interval of plays, or the play itself.
-func playBetweenText(word string, l *pb.Quantity, between *pb.Range) string {
+func playBetweenText(word pb.ClosingDimension, l *pb.Quantity, between *pb.Range) string {
 	if between == nil {
 		return playText(word, l)
 	}

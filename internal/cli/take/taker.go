@@ -31,17 +31,17 @@ func New(a *app.App, ctx context.Context, d *app.Daemon, gaugeID string) (t *Che
 }
 
 // Mode is how a gauge gives readings.
-func Mode(d *app.Daemon, ctx context.Context, gaugeID string) string {
+func Mode(d *app.Daemon, ctx context.Context, gaugeID string) pb.GaugeMode {
 	answer, err := app.Ask(ctx, d, d.Gauges.ListGauges, &pb.ListGaugesRequest{})
 	if err != nil {
-		return ""
+		return pb.GaugeMode_GAUGE_MODE_UNSPECIFIED
 	}
 	for _, g := range answer.GetGauges() {
 		if g.GetId() == gaugeID {
 			return g.GetMode()
 		}
 	}
-	return ""
+	return pb.GaugeMode_GAUGE_MODE_UNSPECIFIED
 }
 
 // Follows hands on the readings of a gauge until ctx ends; it is closed when the
@@ -75,7 +75,7 @@ func Follows(d *app.Daemon, ctx context.Context, gaugeID string) (<-chan *pb.Rea
 // or at Enter the newest that has not been taken.
 type CheckTaker struct {
 	App      *app.App
-	Mode     string
+	Mode     pb.GaugeMode
 	Lines    <-chan string
 	Readings <-chan *pb.Reading
 	newest   *pb.Reading

@@ -34,6 +34,12 @@ const (
 // Change is what an advice does to the interval.
 type Change string
 
+// The methods of ILAC-G24 / OIML D 10.
+const (
+	StaircaseMethod    = "automatic adjustment (staircase)"
+	ControlChartMethod = "control chart (drift and dispersion)"
+)
+
 // The changes.
 const (
 	Extended Change = "extend"
@@ -89,7 +95,7 @@ func (r IntervalRule) Staircase(c Check, interval, mpe float64) (Advice, error) 
 	if err := usable(interval, mpe); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Method: "automatic adjustment (staircase)", Observed: interval}
+	a := Advice{Method: StaircaseMethod, Observed: interval}
 	size, found := math.Abs(c.Found), "the error as found"
 	if c.Left != nil && math.Abs(*c.Left) > size {
 		size, found = math.Abs(*c.Left), "the error as left"
@@ -130,7 +136,7 @@ func (r IntervalRule) ControlChart(l Line, from, observed, mpe float64) (Advice,
 	if err := usable(observed, mpe); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Method: "control chart (drift and dispersion)", Observed: observed}
+	a := Advice{Method: ControlChartMethod, Observed: observed}
 	most := r.Longest * observed
 	a.Next = l.Leaves(mpe, from, from+most, r.Trust) - from
 	band := fmt.Sprintf("the band in which one further check is expected (%.0f %%)", 100*r.Trust)

@@ -1,6 +1,8 @@
 package message
 
 import (
+	"maps"
+	"slices"
 	"time"
 
 	"gauged/internal/gauge"
@@ -37,7 +39,7 @@ func StandingChange(gaugeID string, c health.StandingChange) *gaugedv1.StandingC
 func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gaugedv1.GaugeHealth {
 	m := &gaugedv1.GaugeHealth{
 		GaugeId: gaugeID, Standing: Standing(h.Standing), StandingReason: h.Why, StandingSinceTime: wire.Time(h.Since),
-		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks), Charts: h.ChartNow(),
+		Plan: wire.Plan(h.Plan, u), Overdue: h.Overdue(now), DueReason: h.DueNow(gaugeID, now), Checks: uint64(h.Checks),
 	}
 	if due := h.Due(); due.Unix() > 0 {
 		m.DueTime = wire.Time(due)
@@ -48,13 +50,16 @@ func Health(gaugeID string, h *health.Gauge, u gauge.Unit, now time.Time) *gauge
 	if h.LastZero != nil {
 		m.LastZeroReturn = wire.Check(h.LastZero, u)
 	}
+	for _, name := range slices.Sorted(maps.Keys(h.ChartNow())) {
+		m.Charts = append(m.Charts, wire.Chart(name))
+	}
 	for _, s := range h.Pointing() {
-		m.Signals = append(m.Signals, &gaugedv1.ChartSignal{Chart: s.Chart, Point: s.Point, What: s.What})
+		m.Signals = append(m.Signals, &gaugedv1.ChartSignal{Chart: wire.Chart(s.Chart), Point: s.Point, What: s.What})
 	}
 	m.JobsSinceCheck = uint64(h.Use.SinceCheck())
 	advice, without := h.Advice()
 	for _, a := range advice {
-		m.Advice = append(m.Advice, &gaugedv1.IntervalAdvice{Unit: a.Unit, Method: a.Method, Change: string(a.Change), Next: a.Next, Reasons: a.Reasons, Observed: a.Observed, Point: a.Point})
+		m.Advice = append(m.Advice, wire.Advice(a))
 	}
 	m.AdviceRefused = without
 	trend := h.Trend()

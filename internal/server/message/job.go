@@ -56,7 +56,7 @@ func plains(texts []string) (all []*gaugedv1.Message) {
 // MotionProgress returns how far a capture from a moving indicator has come.
 func MotionProgress(m station.Motion) *gaugedv1.MotionProgress {
 	p := &gaugedv1.MotionProgress{
-		Kind: string(m.Kind), Wanted: uint32(m.Wanted), Faults: m.Faults, Resting: m.Resting,
+		Capture: wire.Capture(m.Kind), Wanted: uint32(m.Wanted), Faults: m.Faults, Resting: m.Resting,
 		Now: Reading(m.Now),
 	}
 	unit := m.Now.Reading.Unit

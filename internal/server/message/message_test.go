@@ -24,7 +24,7 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 		Last: gauge.Fact{Seq: 5, Reading: &gauge.Reading{Gauge: "g", Number: 2, Time: since, Value: gauge.MustLength("-1.50", gauge.Millimetre), Shown: "-1.50", Unit: gauge.Millimetre, Status: gauge.StatusLowBattery, Raw: []byte("x")}},
 	}
 	want := &gaugedv1.Gauge{
-		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: "poll", Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
+		Id: "g", Title: "dial", Connection: "port", Layout: "value", Mode: gaugedv1.GaugeMode_GAUGE_MODE_POLL, Resolution: wire.Exact(gauge.MustLength("0.00005", gauge.Inch), gauge.Inch),
 		State: gaugedv1.GaugeState_GAUGE_STATE_FAILED, StateSinceTime: timestamppb.New(since), StateReason: "bytes ?", Readings: 3,
 		LastReading: &gaugedv1.Reading{
 			Seq: 5, GaugeId: "g", Number: 2, Time: timestamppb.New(since), Value: wire.Quantity(-1_500_000_000, "-1.50", gauge.Millimetre),
@@ -35,7 +35,7 @@ func TestGaugeShowsItsOwnDigits(t *testing.T) {
 		t.Errorf("difference (-want +got):\n%s", diff)
 	}
 	g.Outside = true
-	if mode := Gauge(g).GetMode(); mode != "outside" {
+	if mode := Gauge(g).GetMode(); mode != gaugedv1.GaugeMode_GAUGE_MODE_OUTSIDE {
 		t.Errorf("mode = %q, want outside", mode)
 	}
 }
@@ -127,13 +127,17 @@ func TestEveryReasonIsSentAsItIs(t *testing.T) {
 	status := station.GaugeStatus{GaugeInfo: station.GaugeInfo{ID: "g"}, Rejected: map[gauge.Reason]uint64{}}
 	for i, reason := range gauge.Reasons {
 		status.Rejected[reason] = uint64(i + 1)
-		if got := Reject(gauge.Fact{Reject: &gauge.Reject{Reason: reason}}).GetReason(); got != string(reason) {
+		if got := Reject(gauge.Fact{Reject: &gauge.Reject{Reason: reason}}).GetReason(); wire.FromRejectReason(got) != reason {
 			t.Errorf("reason %s is sent as %s", reason, got)
 		}
 	}
+	counts := Gauge(status).GetRejected()
+	if len(counts) != len(gauge.Reasons) {
+		t.Fatalf("%d counts of %d reasons", len(counts), len(gauge.Reasons))
+	}
 	for i, reason := range gauge.Reasons {
-		if got := Gauge(status).GetRejected()[string(reason)]; got != uint64(i+1) {
-			t.Errorf("count of %s = %d, want %d", reason, got, i+1)
+		if got := counts[i]; wire.FromRejectReason(got.GetReason()) != reason || got.GetFrames() != uint64(i+1) {
+			t.Errorf("count of %s = %v, want %d", reason, got, i+1)
 		}
 	}
 }

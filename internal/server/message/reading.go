@@ -33,29 +33,26 @@ func Reject(f gauge.Fact) *gaugedv1.Reject {
 	r := f.Reject
 	return &gaugedv1.Reject{
 		Seq: f.Seq, GaugeId: r.Gauge, Time: wire.Time(r.Time),
-		Reason: string(r.Reason), Detail: strings.ToValidUTF8(r.Detail, "?"), Raw: r.Raw,
+		Reason: wire.RejectReason(r.Reason), Detail: strings.ToValidUTF8(r.Detail, "?"), Raw: r.Raw,
 	}
 }
 
 // File returns a file version.
 func File(f gauge.File) *gaugedv1.GetFileResponse {
-	return &gaugedv1.GetFileResponse{Kind: f.Kind, Id: f.Name, Content: f.Content, FirstSeenTime: wire.Time(f.Time)}
+	return &gaugedv1.GetFileResponse{Kind: wire.FileKind(f.Kind), Id: f.Name, Content: f.Content, FirstSeenTime: wire.Time(f.Time)}
 }
-
-// outside is the mode of a gauge that programs feed.
-const outside = "outside"
 
 // Gauge returns a gauge as it stands.
 func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	m := &gaugedv1.Gauge{
-		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: string(g.Mode),
+		Id: g.ID, Title: g.Title, Connection: g.Connection, Layout: g.Layout, Mode: wire.Mode(g.Mode),
 		State: wire.State(g.State), StateSinceTime: wire.Time(g.Since), StateReason: strings.ToValidUTF8(g.Reason, "?"), Readings: g.Readings,
 	}
 	if n := g.Garbled.Frames; n > 0 {
-		m.Garbled, m.GarbledReason, m.GarbledDetail = n, string(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
+		m.Garbled, m.GarbledReason, m.GarbledDetail = n, wire.RejectReason(g.Garbled.Last.Reason), strings.ToValidUTF8(g.Garbled.Last.Detail, "?")
 	}
 	if g.Outside {
-		m.Mode = outside
+		m.Mode = wire.Mode(wire.ModeOutside)
 	}
 	if g.Resolution != 0 {
 		m.Resolution = wire.Exact(g.Resolution, g.Unit)
@@ -63,10 +60,9 @@ func Gauge(g station.GaugeStatus) *gaugedv1.Gauge {
 	if g.Last.Reading != nil {
 		m.LastReading = Reading(g.Last)
 	}
-	if len(g.Rejected) > 0 {
-		m.Rejected = make(map[string]uint64, len(g.Rejected))
-		for reason, n := range g.Rejected {
-			m.Rejected[string(reason)] = n
+	for _, reason := range gauge.Reasons {
+		if n := g.Rejected[reason]; n > 0 {
+			m.Rejected = append(m.Rejected, &gaugedv1.RejectCount{Reason: wire.RejectReason(reason), Frames: n})
 		}
 	}
 	return m
