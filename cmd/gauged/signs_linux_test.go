@@ -239,14 +239,14 @@ func (b *signBench) shows(kind string, sick bool) {
 		b.await("frames come one by one", func() bool {
 			signs = b.signs()
 			return !slices.ContainsFunc(signs, func(s *pb.Sign) bool {
-				return string(wire.FromSignKind(s.GetKind())) == kind && strings.Contains(s.GetRefused(), "in bursts")
+				return string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused().GetCode() == "signs.bursts"
 			})
 		})
 	}
 	var found, seen []string
 	for _, s := range signs {
 		seen = append(seen, s.String())
-		if string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused() != "" {
+		if string(wire.FromSignKind(s.GetKind())) == kind && s.GetRefused() != nil {
 			b.t.Errorf("%s is not judged: %s", kind, s.GetRefused())
 		}
 		if s.GetFound() {

@@ -17,6 +17,8 @@ import (
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/clitest"
+	"gauged/internal/gauge"
+	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
@@ -165,9 +167,9 @@ func (f *fakeStation) SetStanding(_ context.Context, r *pb.SetStandingRequest) (
 
 func (f *fakeStation) FindSigns(context.Context, *pb.FindSignsRequest) (*pb.FindSignsResponse, error) {
 	return &pb.FindSignsResponse{Signs: []*pb.Sign{
-		{Kind: pb.SignKind_SIGN_KIND_LOST_RESOLUTION, Found: true, Detail: "60 of 60 readings end in 0 or 5"},
+		{Kind: pb.SignKind_SIGN_KIND_LOST_RESOLUTION, Found: true, Detail: wire.Message(gauge.Say("signs.resolution", gauge.Count("readings", 60), gauge.Count("of", 60)))},
 		{Kind: pb.SignKind_SIGN_KIND_LOW_BATTERY},
-		{Kind: pb.SignKind_SIGN_KIND_LOST_FRAMES, Refused: "3 frames are too few to judge the stream"},
+		{Kind: pb.SignKind_SIGN_KIND_LOST_FRAMES, Refused: wire.Message(gauge.Say("signs.few_in_stream", gauge.Count("frames", 3)))},
 	}}, nil
 }
 

@@ -266,7 +266,7 @@ func (s *healthService) FindSigns(ctx context.Context, r *gaugedv1.FindSignsRequ
 	}
 	answer := &gaugedv1.FindSignsResponse{}
 	for _, one := range signs {
-		answer.Signs = append(answer.Signs, &gaugedv1.Sign{Kind: wire.SignKind(one.Kind), Found: one.Found, Detail: one.Detail, Refused: one.Refused})
+		answer.Signs = append(answer.Signs, &gaugedv1.Sign{Kind: wire.SignKind(one.Kind), Found: one.Found, Detail: wire.Message(one.Detail), Refused: wire.Message(one.Refused)})
 	}
 	return answer, nil
 }

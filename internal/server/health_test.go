@@ -54,7 +54,7 @@ func TestHealthOverTheWire(t *testing.T) {
 		t.Error(err)
 	}
 	signs, err := c.FindSigns(ctx, &gaugedv1.FindSignsRequest{GaugeId: "button"})
-	if err != nil || len(signs.GetSigns()) < 2 || signs.GetSigns()[0].GetRefused() == "" {
+	if err != nil || len(signs.GetSigns()) < 2 || signs.GetSigns()[0].GetRefused() == nil {
 		t.Errorf("%v, %v", signs, err)
 	}
 	health, err := c.ListHealth(ctx, &gaugedv1.ListHealthRequest{})

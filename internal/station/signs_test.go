@@ -31,7 +31,7 @@ func TestSigns(t *testing.T) {
 		}
 		all := map[signs.Kind]bool{}
 		for _, s := range looked {
-			if all[s.Kind] = s.Found; s.Found && s.Detail == "" {
+			if all[s.Kind] = s.Found; s.Found && s.Detail.IsZero() {
 				t.Errorf("%s without a word", s.Kind)
 			}
 		}

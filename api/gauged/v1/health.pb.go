@@ -4000,10 +4000,10 @@ type Sign struct {
 	Kind SignKind `protobuf:"varint,1,opt,name=kind,proto3,enum=gauged.v1.SignKind" json:"kind,omitempty"`
 	// It was found.
 	Found bool `protobuf:"varint,2,opt,name=found,proto3" json:"found,omitempty"`
-	// What was found, in words.
-	Detail string `protobuf:"bytes,3,opt,name=detail,proto3" json:"detail,omitempty"`
-	// Why it cannot be judged; empty when it can.
-	Refused       string `protobuf:"bytes,4,opt,name=refused,proto3" json:"refused,omitempty"`
+	// What was found.
+	Detail *Message `protobuf:"bytes,3,opt,name=detail,proto3" json:"detail,omitempty"`
+	// Why it cannot be judged; missing when it can.
+	Refused       *Message `protobuf:"bytes,4,opt,name=refused,proto3" json:"refused,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -4052,18 +4052,18 @@ func (x *Sign) GetFound() bool {
 	return false
 }
 
-func (x *Sign) GetDetail() string {
+func (x *Sign) GetDetail() *Message {
 	if x != nil {
 		return x.Detail
 	}
-	return ""
+	return nil
 }
 
-func (x *Sign) GetRefused() string {
+func (x *Sign) GetRefused() *Message {
 	if x != nil {
 		return x.Refused
 	}
-	return ""
+	return nil
 }
 
 // FindSignsResponse has each look.
@@ -4852,7 +4852,7 @@ var File_gauged_v1_health_proto protoreflect.FileDescriptor
 
 const file_gauged_v1_health_proto_rawDesc = "" +
 	"\n" +
-	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
+	"\x16gauged/v1/health.proto\x12\tgauged.v1\x1a\x1agauged/v1/evaluation.proto\x1a\x17gauged/v1/message.proto\x1a\x17gauged/v1/reading.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\x01\n" +
 	"\x06Master\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12)\n" +
@@ -5125,12 +5125,12 @@ const file_gauged_v1_health_proto_rawDesc = "" +
 	"\x13SetStandingResponse\x12,\n" +
 	"\x05gauge\x18\x01 \x01(\v2\x16.gauged.v1.GaugeHealthR\x05gauge\"-\n" +
 	"\x10FindSignsRequest\x12\x19\n" +
-	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"w\n" +
+	"\bgauge_id\x18\x01 \x01(\tR\agaugeId\"\x9f\x01\n" +
 	"\x04Sign\x12'\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x13.gauged.v1.SignKindR\x04kind\x12\x14\n" +
-	"\x05found\x18\x02 \x01(\bR\x05found\x12\x16\n" +
-	"\x06detail\x18\x03 \x01(\tR\x06detail\x12\x18\n" +
-	"\arefused\x18\x04 \x01(\tR\arefused\":\n" +
+	"\x05found\x18\x02 \x01(\bR\x05found\x12*\n" +
+	"\x06detail\x18\x03 \x01(\v2\x12.gauged.v1.MessageR\x06detail\x12,\n" +
+	"\arefused\x18\x04 \x01(\v2\x12.gauged.v1.MessageR\arefused\":\n" +
 	"\x11FindSignsResponse\x12%\n" +
 	"\x05signs\x18\x01 \x03(\v2\x0f.gauged.v1.SignR\x05signs\"\xba\x02\n" +
 	"\rRecallRequest\x12\x19\n" +
@@ -5366,8 +5366,9 @@ var file_gauged_v1_health_proto_goTypes = []any{
 	(*timestamppb.Timestamp)(nil),    // 62: google.protobuf.Timestamp
 	(*durationpb.Duration)(nil),      // 63: google.protobuf.Duration
 	(Unit)(0),                        // 64: gauged.v1.Unit
-	(*Range)(nil),                    // 65: gauged.v1.Range
-	(Outcome)(0),                     // 66: gauged.v1.Outcome
+	(*Message)(nil),                  // 65: gauged.v1.Message
+	(*Range)(nil),                    // 66: gauged.v1.Range
+	(Outcome)(0),                     // 67: gauged.v1.Outcome
 }
 var file_gauged_v1_health_proto_depIdxs = []int32{
 	61,  // 0: gauged.v1.Master.value:type_name -> gauged.v1.Quantity
@@ -5454,73 +5455,75 @@ var file_gauged_v1_health_proto_depIdxs = []int32{
 	0,   // 81: gauged.v1.SetStandingRequest.standing:type_name -> gauged.v1.Standing
 	15,  // 82: gauged.v1.SetStandingResponse.gauge:type_name -> gauged.v1.GaugeHealth
 	6,   // 83: gauged.v1.Sign.kind:type_name -> gauged.v1.SignKind
-	52,  // 84: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
-	64,  // 85: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
-	62,  // 86: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
-	55,  // 87: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
-	64,  // 88: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
-	62,  // 89: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
-	62,  // 90: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
-	61,  // 91: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
-	65,  // 92: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
-	61,  // 93: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
-	66,  // 94: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
-	66,  // 95: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
-	8,   // 96: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
-	61,  // 97: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
-	57,  // 98: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
-	61,  // 99: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
-	61,  // 100: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
-	61,  // 101: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
-	65,  // 102: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
-	66,  // 103: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
-	66,  // 104: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
-	56,  // 105: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
-	61,  // 106: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
-	62,  // 107: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
-	62,  // 108: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
-	7,   // 109: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
-	61,  // 110: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
-	13,  // 111: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
-	55,  // 112: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
-	62,  // 113: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
-	54,  // 114: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
-	58,  // 115: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
-	19,  // 116: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
-	21,  // 117: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
-	23,  // 118: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
-	28,  // 119: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
-	30,  // 120: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
-	27,  // 121: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
-	33,  // 122: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
-	43,  // 123: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
-	38,  // 124: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
-	35,  // 125: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
-	47,  // 126: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
-	49,  // 127: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
-	51,  // 128: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
-	54,  // 129: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
-	59,  // 130: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
-	20,  // 131: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
-	22,  // 132: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
-	24,  // 133: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
-	29,  // 134: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
-	31,  // 135: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
-	32,  // 136: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
-	34,  // 137: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
-	44,  // 138: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
-	40,  // 139: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
-	46,  // 140: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
-	48,  // 141: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
-	50,  // 142: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
-	53,  // 143: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
-	58,  // 144: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
-	60,  // 145: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
-	131, // [131:146] is the sub-list for method output_type
-	116, // [116:131] is the sub-list for method input_type
-	116, // [116:116] is the sub-list for extension type_name
-	116, // [116:116] is the sub-list for extension extendee
-	0,   // [0:116] is the sub-list for field type_name
+	65,  // 84: gauged.v1.Sign.detail:type_name -> gauged.v1.Message
+	65,  // 85: gauged.v1.Sign.refused:type_name -> gauged.v1.Message
+	52,  // 86: gauged.v1.FindSignsResponse.signs:type_name -> gauged.v1.Sign
+	64,  // 87: gauged.v1.RecallRequest.unit:type_name -> gauged.v1.Unit
+	62,  // 88: gauged.v1.RecallRequest.since_time:type_name -> google.protobuf.Timestamp
+	55,  // 89: gauged.v1.RecallRequest.points:type_name -> gauged.v1.RecallPoint
+	64,  // 90: gauged.v1.RecallPoint.unit:type_name -> gauged.v1.Unit
+	62,  // 91: gauged.v1.RecallItem.start_time:type_name -> google.protobuf.Timestamp
+	62,  // 92: gauged.v1.RecallItem.close_time:type_name -> google.protobuf.Timestamp
+	61,  // 93: gauged.v1.RecallItem.measured:type_name -> gauged.v1.Quantity
+	66,  // 94: gauged.v1.RecallItem.allowed:type_name -> gauged.v1.Range
+	61,  // 95: gauged.v1.RecallItem.corrected:type_name -> gauged.v1.Quantity
+	67,  // 96: gauged.v1.RecallItem.before:type_name -> gauged.v1.Outcome
+	67,  // 97: gauged.v1.RecallItem.after:type_name -> gauged.v1.Outcome
+	8,   // 98: gauged.v1.RecallItem.change:type_name -> gauged.v1.RecallChange
+	61,  // 99: gauged.v1.RecallItem.correction:type_name -> gauged.v1.Quantity
+	57,  // 100: gauged.v1.RecallItem.results:type_name -> gauged.v1.RecallResult
+	61,  // 101: gauged.v1.RecallResult.before:type_name -> gauged.v1.Quantity
+	61,  // 102: gauged.v1.RecallResult.after:type_name -> gauged.v1.Quantity
+	61,  // 103: gauged.v1.RecallResult.correction:type_name -> gauged.v1.Quantity
+	66,  // 104: gauged.v1.RecallResult.allowed:type_name -> gauged.v1.Range
+	67,  // 105: gauged.v1.RecallResult.was:type_name -> gauged.v1.Outcome
+	67,  // 106: gauged.v1.RecallResult.is:type_name -> gauged.v1.Outcome
+	56,  // 107: gauged.v1.RecallResponse.items:type_name -> gauged.v1.RecallItem
+	61,  // 108: gauged.v1.RecallResponse.error:type_name -> gauged.v1.Quantity
+	62,  // 109: gauged.v1.RecallResponse.since_time:type_name -> google.protobuf.Timestamp
+	62,  // 110: gauged.v1.RecallResponse.until_time:type_name -> google.protobuf.Timestamp
+	7,   // 111: gauged.v1.RecallResponse.model:type_name -> gauged.v1.RecallModel
+	61,  // 112: gauged.v1.RecallResponse.standard_uncertainty:type_name -> gauged.v1.Quantity
+	13,  // 113: gauged.v1.RecallResponse.check:type_name -> gauged.v1.MasterCheck
+	55,  // 114: gauged.v1.RecallResponse.points:type_name -> gauged.v1.RecallPoint
+	62,  // 115: gauged.v1.RecallResponse.good_again_time:type_name -> google.protobuf.Timestamp
+	54,  // 116: gauged.v1.StreamRecallRequest.recall:type_name -> gauged.v1.RecallRequest
+	58,  // 117: gauged.v1.StreamRecallResponse.part:type_name -> gauged.v1.RecallResponse
+	19,  // 118: gauged.v1.HealthService.ListHealth:input_type -> gauged.v1.ListHealthRequest
+	21,  // 119: gauged.v1.HealthService.GetHealth:input_type -> gauged.v1.GetHealthRequest
+	23,  // 120: gauged.v1.HealthService.ListMasters:input_type -> gauged.v1.ListMastersRequest
+	28,  // 121: gauged.v1.HealthService.BeginCheck:input_type -> gauged.v1.BeginCheckRequest
+	30,  // 122: gauged.v1.HealthService.LeaveCheck:input_type -> gauged.v1.LeaveCheckRequest
+	27,  // 123: gauged.v1.HealthService.RecordCheck:input_type -> gauged.v1.RecordCheckRequest
+	33,  // 124: gauged.v1.HealthService.RecordZeroReturn:input_type -> gauged.v1.RecordZeroReturnRequest
+	43,  // 125: gauged.v1.HealthService.VoidCheck:input_type -> gauged.v1.VoidCheckRequest
+	38,  // 126: gauged.v1.HealthService.ImportChecks:input_type -> gauged.v1.ImportChecksRequest
+	35,  // 127: gauged.v1.HealthService.ListChecks:input_type -> gauged.v1.ListChecksRequest
+	47,  // 128: gauged.v1.HealthService.ListStandings:input_type -> gauged.v1.ListStandingsRequest
+	49,  // 129: gauged.v1.HealthService.SetStanding:input_type -> gauged.v1.SetStandingRequest
+	51,  // 130: gauged.v1.HealthService.FindSigns:input_type -> gauged.v1.FindSignsRequest
+	54,  // 131: gauged.v1.HealthService.Recall:input_type -> gauged.v1.RecallRequest
+	59,  // 132: gauged.v1.HealthService.StreamRecall:input_type -> gauged.v1.StreamRecallRequest
+	20,  // 133: gauged.v1.HealthService.ListHealth:output_type -> gauged.v1.ListHealthResponse
+	22,  // 134: gauged.v1.HealthService.GetHealth:output_type -> gauged.v1.GetHealthResponse
+	24,  // 135: gauged.v1.HealthService.ListMasters:output_type -> gauged.v1.ListMastersResponse
+	29,  // 136: gauged.v1.HealthService.BeginCheck:output_type -> gauged.v1.BeginCheckResponse
+	31,  // 137: gauged.v1.HealthService.LeaveCheck:output_type -> gauged.v1.LeaveCheckResponse
+	32,  // 138: gauged.v1.HealthService.RecordCheck:output_type -> gauged.v1.RecordCheckResponse
+	34,  // 139: gauged.v1.HealthService.RecordZeroReturn:output_type -> gauged.v1.RecordZeroReturnResponse
+	44,  // 140: gauged.v1.HealthService.VoidCheck:output_type -> gauged.v1.VoidCheckResponse
+	40,  // 141: gauged.v1.HealthService.ImportChecks:output_type -> gauged.v1.ImportChecksResponse
+	46,  // 142: gauged.v1.HealthService.ListChecks:output_type -> gauged.v1.ListChecksResponse
+	48,  // 143: gauged.v1.HealthService.ListStandings:output_type -> gauged.v1.ListStandingsResponse
+	50,  // 144: gauged.v1.HealthService.SetStanding:output_type -> gauged.v1.SetStandingResponse
+	53,  // 145: gauged.v1.HealthService.FindSigns:output_type -> gauged.v1.FindSignsResponse
+	58,  // 146: gauged.v1.HealthService.Recall:output_type -> gauged.v1.RecallResponse
+	60,  // 147: gauged.v1.HealthService.StreamRecall:output_type -> gauged.v1.StreamRecallResponse
+	133, // [133:148] is the sub-list for method output_type
+	118, // [118:133] is the sub-list for method input_type
+	118, // [118:118] is the sub-list for extension type_name
+	118, // [118:118] is the sub-list for extension extendee
+	0,   // [0:118] is the sub-list for field type_name
 }
 
 func init() { file_gauged_v1_health_proto_init() }
@@ -5529,6 +5532,7 @@ func file_gauged_v1_health_proto_init() {
 		return
 	}
 	file_gauged_v1_evaluation_proto_init()
+	file_gauged_v1_message_proto_init()
 	file_gauged_v1_reading_proto_init()
 	file_gauged_v1_health_proto_msgTypes[2].OneofWrappers = []any{}
 	file_gauged_v1_health_proto_msgTypes[47].OneofWrappers = []any{}

@@ -147,12 +147,12 @@ func renderSigns(w io.Writer, signs []*pb.Sign) {
 	show.Columns(w, func(tab io.Writer) {
 		fmt.Fprintln(tab, "SIGN\tRESULT\tPARTICULARS")
 		for _, s := range signs {
-			result, detail := "not found", s.GetDetail()
+			result, detail := "not found", show.Told(s.GetDetail())
 			switch {
 			case s.GetFound():
 				result = "FOUND"
-			case s.GetRefused() != "":
-				result, detail = "not judged", s.GetRefused()
+			case s.GetRefused() != nil:
+				result, detail = "not judged", show.Told(s.GetRefused())
 			}
 			fmt.Fprintf(tab, "%s\t%s\t%s\n", wire.FromSignKind(s.GetKind()), result, show.OrDash(detail))
 		}

@@ -88,7 +88,7 @@ func TestDetails(t *testing.T) {
 		}, ZeroOff, "the zero is off by -35.00 um, which is no preset"},
 		{func() (Finding, error) {
 			return FindWrongUnit([]Compared{{um, 25 * um}, {2 * um, 50 * um}}, metres, rate)
-		}, WrongUnit, "2 readings are a 25.4th of what they should be"},
+		}, WrongUnit, "2 readings are 25.4 times too small"},
 		{func() (Finding, error) {
 			return FindWrongUnit([]Compared{{um, 25 * um}, {50 * um, 50 * um}}, metres, rate)
 		}, "", ""}, // one of them is right
@@ -97,10 +97,10 @@ func TestDetails(t *testing.T) {
 		}, Reversed, "2 of 2 strokes went against their direction"},
 		{func() (Finding, error) {
 			return FindNoise([]gauge.Length{0, 10 * um, 20 * um}, uncertainty.Scatter{SD: metres, DoF: 9}, step, rate)
-		}, Noise, "repeats scatter by 10.00 um, usual are 1.00 um"},
+		}, Noise, "repeats scatter by 10.00 um, 1.00 um is usual"},
 	} {
 		f, err := c.find()
-		if err != nil || f.Kind != c.kind || f.Detail != c.want {
+		if err != nil || f.Kind != c.kind || told(f.Detail) != c.want {
 			t.Errorf("got %+v, %v, want %q", f, err, c.want)
 		}
 		if (f.Statistic > f.Limit) != (f.Kind != "") {
@@ -141,7 +141,7 @@ func TestRefused(t *testing.T) {
 		{func() (Finding, error) { return FindStuck(few, usuallyEqual, rate) }, "a moving measurement needs at least three readings"},
 		{func() (Finding, error) { return FindStuck(few, Share{}, rate) }, "the usual share is 0 of 0: it is needed from readings of the healthy gauge"},
 		{func() (Finding, error) { return FindStuck(make([]gauge.Length, 4), Share{1, 2}, rate) }, "4 readings are too few: even if all were equal, that would be usual for this gauge"},
-		{func() (Finding, error) { return FindReversed([]Stroke{{0, 5, true}}, 1, Share{5, 100}, rate) }, "1 strokes are too few: even if all went the wrong way, that could be handling"},
+		{func() (Finding, error) { return FindReversed([]Stroke{{0, 5, true}}, 1, Share{5, 100}, rate) }, "1 stroke is too few: even if all went the wrong way, that could be handling"},
 		{func() (Finding, error) { return FindHysteresis(few, nil, um, step, rate) }, "2 readings up and 0 down are no pairs"},
 		{func() (Finding, error) { return FindHysteresis(few, few, um, step, rate) }, "hysteresis needs at least three pairs"},
 		{func() (Finding, error) {
@@ -155,13 +155,13 @@ func TestRefused(t *testing.T) {
 		{func() (Finding, error) { return FindPreset(few, nil, -1, metres, step, rate) }, "the allowed offset must not be negative"},
 		{func() (Finding, error) { return FindNoise(few, uncertainty.Scatter{SD: 1, DoF: 9}, step, rate) }, "noise needs at least three repeats"},
 		{func() (Finding, error) { return FindNoise(make([]gauge.Length, 3), uncertainty.Scatter{}, step, rate) }, "the usual scatter needs at least two degrees of freedom"},
-		{func() (Finding, error) { return FindLostResolution(few, step, rate) }, "the readings spread over less than twenty steps of the display: their last digits are no sample"},
+		{func() (Finding, error) { return FindLostResolution(few, step, rate) }, "the readings spread over less than twenty steps of the display: their last digits say nothing"},
 		{func() (Finding, error) { return FindLostResolution([]gauge.Length{0, 30 * um}, step, rate) }, "2 different readings are too few to judge the last digit"},
-		{func() (Finding, error) { return FindLostResolution([]gauge.Length{0, 1}, step, rate) }, "reading 2 is no multiple of the step of the display"},
-		{func() (Finding, error) { return FindLostResolution(nil, step, rate) }, "there is no reading"},
-		{func() (Finding, error) { return FindWrongUnit(nil, metres, rate) }, "no reading is far enough from zero, for the scatter, to judge its unit"},
-		{func() (Finding, error) { return FindWrongUnit([]Compared{{um, 2 * um}}, metres, rate) }, "1 readings are too few, for the scatter, to judge the unit"},
-		{func() (Finding, error) { return FindLowBattery(make([]gauge.Status, 1), Share{1, 9}, rate) }, "1 readings are too few: even if all were flagged, that would be usual for this gauge"},
+		{func() (Finding, error) { return FindLostResolution([]gauge.Length{0, 1}, step, rate) }, "reading 2 is no multiple of the resolution"},
+		{func() (Finding, error) { return FindLostResolution(nil, step, rate) }, "no reading yet"},
+		{func() (Finding, error) { return FindWrongUnit(nil, metres, rate) }, "no reading is far enough from zero, for its scatter, to judge the unit"},
+		{func() (Finding, error) { return FindWrongUnit([]Compared{{um, 2 * um}}, metres, rate) }, "1 reading is too few, for the scatter, to judge the unit"},
+		{func() (Finding, error) { return FindLowBattery(make([]gauge.Status, 1), Share{1, 9}, rate) }, "1 reading is too few: even if all were flagged, that would be usual for this gauge"},
 		{func() (Finding, error) { return FindLostFrames(make([]time.Time, 1), 0, interval, Share{0, 9}, rate) }, "a stream needs at least two readings"},
 		{func() (Finding, error) { return FindLostFrames(make([]time.Time, 2), 0, 0, Share{0, 9}, rate) }, "the usual interval must be greater than 0"},
 		{func() (Finding, error) { return FindLostFrames(make([]time.Time, 2), -1, interval, Share{0, 9}, rate) }, "the number of rejects must not be negative"},
@@ -169,7 +169,7 @@ func TestRefused(t *testing.T) {
 			return FindLostFrames([]time.Time{{}, time.Time{}.Add(-1)}, 0, interval, Share{0, 9}, rate)
 		}, "reading 2 is earlier than the one before"},
 	} {
-		if _, err := c.find(); err == nil || err.Error() != c.want {
+		if _, err := c.find(); err == nil || told(gauge.Told(err)) != c.want {
 			t.Errorf("got %v, want %s", err, c.want)
 		}
 	}

@@ -52,18 +52,23 @@ func (r Rate) check() error {
 // Finding is what a detector found. Kind is empty when nothing is the matter.
 type Finding struct {
 	Kind      Kind
-	Statistic float64 // what was compared; each detector says what it is
-	Limit     float64 // the finding is made when Statistic exceeds this
-	Detail    string  // in words, when something was found
+	Statistic float64       // what was compared; each detector says what it is
+	Limit     float64       // the finding is made when Statistic exceeds this
+	Detail    gauge.Message // what was found, when something was
 }
 
 // found makes a finding of kind when the statistic exceeds the limit.
-func found(kind Kind, statistic, limit float64, detail string, values ...any) Finding {
+func found(kind Kind, statistic, limit float64, code string, args ...gauge.Arg) Finding {
 	f := Finding{Statistic: statistic, Limit: limit}
 	if statistic > limit {
-		f.Kind, f.Detail = kind, fmt.Sprintf(detail, values...)
+		f.Kind, f.Detail = kind, gauge.Say(code, args...)
 	}
 	return f
+}
+
+// micro is a length in micrometres, with two decimals.
+func micro(name string, value float64) gauge.Arg {
+	return gauge.Shown(name, fmt.Sprintf("%.2f", value), gauge.Micrometre)
 }
 
 // Share is how often something happened, of how many times.

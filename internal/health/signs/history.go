@@ -51,6 +51,6 @@ type Movement struct {
 type Sign struct {
 	Kind    Kind
 	Found   bool
-	Detail  string // what was found
-	Refused string // why it cannot be judged
+	Detail  gauge.Message // what was found
+	Refused gauge.Message // why it cannot be judged
 }

@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -25,7 +24,7 @@ var needStep = []Kind{
 	Reversed, Noise, Hysteresis,
 }
 
-var errNoStep = errors.New("the step of its display is not stated: write resolution in the configuration")
+var errNoStep = gauge.Refused("signs.no_step")
 
 // looker looks at one gauge.
 type looker struct {
@@ -62,7 +61,7 @@ func (l *looker) look() []Sign {
 func (l *looker) says(kind Kind, f Finding, err error) {
 	sign := Sign{Kind: kind, Found: f.Kind != "", Detail: f.Detail}
 	if err != nil {
-		sign.Refused = err.Error()
+		sign.Refused = gauge.Told(err)
 	}
 	l.signs = append(l.signs, sign)
 }

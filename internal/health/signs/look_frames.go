@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"slices"
 	"time"
 
@@ -20,7 +19,7 @@ func (l *looker) frames() {
 		return
 	}
 	if len(l.Readings) < 3 {
-		l.says(LostFrames, Finding{}, errors.New("it has sent too few frames"))
+		l.says(LostFrames, Finding{}, gauge.Refused("signs.few_sent"))
 		return
 	}
 	var gaps []time.Duration
@@ -30,7 +29,7 @@ func (l *looker) frames() {
 	sorted := slices.Sorted(slices.Values(gaps))
 	usual := sorted[len(sorted)/2]
 	if sorted[len(sorted)/oneInBurst] <= usual/2 {
-		l.says(LostFrames, Finding{}, errors.New("its frames arrive in bursts, which hides the time between them"))
+		l.says(LostFrames, Finding{}, gauge.Refused("signs.bursts"))
 		return
 	}
 	at := l.Readings[0].Time

@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"math"
 	"slices"
 
@@ -42,7 +41,7 @@ func (l *looker) stuck() {
 	if l.Gauge.Mode != gauge.ModeStream {
 		return
 	}
-	f, err := Finding{}, errors.New("no turn and no stroke was captured from it")
+	f, err := Finding{}, gauge.Refused("signs.no_movement")
 	var healthy [][]gauge.Length
 	for _, j := range l.Jobs {
 		var moving [][]gauge.Length
@@ -66,7 +65,7 @@ func (l *looker) stuck() {
 func (l *looker) stuckIn(moving, healthy [][]gauge.Length) (Finding, error) {
 	known := len(slices.Concat(healthy...))
 	if known < enoughMoving {
-		return Finding{}, errors.New("too little is known of how it moves: its next jobs with a turn or with strokes will tell")
+		return Finding{}, gauge.Refused("signs.little_movement")
 	}
 	usual := UsuallyEqual(healthy...)
 	// So many more could have been equal (upper end of a 95 % interval of a rare count).
@@ -115,7 +114,7 @@ func (l *looker) reversedChecks() (Finding, error) {
 		}
 	}
 	if len(strokes) == 0 {
-		return Finding{}, errors.New("it was not checked at two masters, and too few strokes were captured from it")
+		return Finding{}, gauge.Refused("signs.no_direction")
 	}
 	return FindReversed(strokes[max(len(strokes)-newStrokes, 0):], restSteps*l.step(), usualShare, signRate/2)
 }
@@ -123,7 +122,7 @@ func (l *looker) reversedChecks() (Finding, error) {
 // reversedStrokes looks at the first stroke of each capture: of the newest ones
 // against the way that was usual before.
 func (l *looker) reversedStrokes() (Finding, error) {
-	f, err := Finding{}, errors.New("too few strokes were captured from it")
+	f, err := Finding{}, gauge.Refused("signs.few_captured")
 	byKind := map[string][]Movement{}
 	for _, j := range l.Jobs {
 		seen := map[string]bool{}

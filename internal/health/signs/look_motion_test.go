@@ -44,11 +44,11 @@ func TestNothingMoved(t *testing.T) {
 		l.Jobs = append(l.Jobs, turn(moves))
 	}
 	l.stuck()
-	if s := l.signs[0]; s.Kind != Stuck || !s.Found || s.Detail != "101 readings in a row did not change, up to reading 101 of 101" {
+	if s := l.signs[0]; s.Kind != Stuck || !s.Found || told(s.Detail) != "101 readings in a row did not change, up to reading 101 of 101" {
 		t.Errorf("%+v", s)
 	}
 	l.Jobs, l.signs = l.Jobs[:1], nil
-	if l.stuck(); l.signs[0].Refused != "too little is known of how it moves: its next jobs with a turn or with strokes will tell" {
+	if l.stuck(); told(l.signs[0].Refused) != "too little is known of how it moves: its next jobs with a turn or with strokes will tell" {
 		t.Errorf("%+v", l.signs[0])
 	}
 }

@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"slices"
 
 	"gauged/internal/gauge"
@@ -11,7 +10,7 @@ import (
 // noise holds the repeats at one master of the newest check that has three or more
 // against the gauge's usual scatter.
 func (l *looker) noise() {
-	f, err := Finding{}, errors.New("no check has three readings or more at one master")
+	f, err := Finding{}, gauge.Refused("signs.few_at_master")
 	usual := l.Gauge.Ability.Repeats
 	if usual == nil {
 		l.says(Noise, f, errUsual)
@@ -47,7 +46,7 @@ func (l *looker) hysteresis() {
 			}
 		}
 	}
-	f, err := Finding{}, errors.New("it was not checked both ways since it was adjusted: write both_ways in its checks")
+	f, err := Finding{}, gauge.Refused("signs.one_way")
 	if n := len(up); n > 0 {
 		var allowed gauge.Length
 		if limit := l.Gauge.Ability.Error; limit != nil {

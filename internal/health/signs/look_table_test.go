@@ -18,7 +18,7 @@ func TestLookTable(t *testing.T) {
 			alarms[kind]++
 		}
 		for _, s := range l.signs {
-			if s.Refused != "" {
+			if !s.Refused.IsZero() {
 				t.Fatalf("%s of a healthy gauge is not judged: %s", s.Kind, s.Refused)
 			}
 		}

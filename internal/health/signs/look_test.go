@@ -34,7 +34,7 @@ func TestEveryKindIsNamed(t *testing.T) {
 		"new": {History: History{Gauge: Gauge{Mode: gauge.ModeStream, Ability: gauge.Ability{Resolution: &step}}}}, "of unknown step": {History: History{Gauge: Gauge{Mode: gauge.ModeStream}}}, "known": wholesome(),
 	} {
 		for _, kind := range kinds {
-			if s := sign(t, l, kind); s.Found || (s.Refused == "") != (name == "known") {
+			if s := sign(t, l, kind); s.Found || s.Refused.IsZero() != (name == "known") {
 				t.Errorf("%s of a gauge that is %s: %+v", kind, name, s)
 			}
 		}
@@ -42,7 +42,7 @@ func TestEveryKindIsNamed(t *testing.T) {
 			t.Errorf("a gauge that is %s has %d signs of %d", name, len(l.signs), len(kinds))
 		}
 	}
-	if s := sign(t, &looker{}, Noise); s.Refused != "the step of its display is not stated: write resolution in the configuration" {
+	if s := sign(t, &looker{}, Noise); told(s.Refused) != "the resolution is not stated: write resolution in the configuration" {
 		t.Errorf("got %q", s.Refused)
 	}
 }
@@ -85,10 +85,10 @@ func TestFramesHeldUp(t *testing.T) {
 			return time.Duration(20-late) * every
 		}
 		return 0
-	}); s.Found || s.Refused != "" {
+	}); s.Found || !s.Refused.IsZero() {
 		t.Errorf("held up twice: %+v", s)
 	}
-	if s := arrive(func(i int) time.Duration { return time.Duration(4-i%5) * every }); s.Refused != "its frames arrive in bursts, which hides the time between them" {
+	if s := arrive(func(i int) time.Duration { return time.Duration(4-i%5) * every }); told(s.Refused) != "its messages arrive in bursts, which hides the time between them" {
 		t.Errorf("by fives: %+v", s)
 	}
 	if s := arrive(func(i int) time.Duration { return time.Duration(i/50) * every }); !s.Found {
@@ -123,7 +123,7 @@ func TestWrongUnitAtAMaster(t *testing.T) {
 		l.Jobs = nil
 		block := check.Point{Master: check.Master{ID: "block", Value: 2000 * micron}, Readings: []gauge.Length{shown, shown}}
 		l.Checks = append(l.Checks, failing{}.record(l.Gauge.Ability, 50, block))
-		if s := sign(t, l, WrongUnit); s.Found != want || s.Refused != "" {
+		if s := sign(t, l, WrongUnit); s.Found != want || !s.Refused.IsZero() {
 			t.Errorf("%d pm at 2 mm: %+v", shown, s)
 		}
 	}
@@ -142,7 +142,7 @@ func TestHysteresisWasRepaired(t *testing.T) {
 	for i := range 4 {
 		l.Checks = append(l.Checks, good.check(l.Gauge.Ability, 41+i))
 	}
-	if s := sign(t, l, Hysteresis); s.Found || s.Refused != "" {
+	if s := sign(t, l, Hysteresis); s.Found || !s.Refused.IsZero() {
 		t.Errorf("%+v", s)
 	}
 }

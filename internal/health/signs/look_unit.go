@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"maps"
 	"math"
 	"slices"
@@ -24,7 +23,7 @@ func (l *looker) unit() {
 
 // unitInJobs looks at the last job, or at so many as are needed to judge.
 func (l *looker) unitInJobs() (Finding, error) {
-	f, err := Finding{}, errors.New("no job and no check says what it should show: check it at a master that is not zero, state a plausible range in a procedure, or let more jobs come")
+	f, err := Finding{}, gauge.Refused("signs.no_expected")
 	var pairs []Compared
 	for back := 1; back <= min(3, len(l.Jobs)); back++ {
 		pairs = append(pairs, l.against(len(l.Jobs)-back)...)
@@ -51,7 +50,7 @@ func (l *looker) unitInCheck() (Finding, error) {
 			return FindWrongUnit(pairs, comparedScatter.Metres(), signRate/2)
 		}
 	}
-	return Finding{}, errors.New("it was not checked at a master that is not zero")
+	return Finding{}, gauge.Refused("signs.zero_alone")
 }
 
 // comparedScatter is the scatter to which all pairs are brought: the sizes of

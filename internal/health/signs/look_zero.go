@@ -1,7 +1,6 @@
 package signs
 
 import (
-	"errors"
 	"math"
 
 	"gauged/internal/gauge"
@@ -48,7 +47,7 @@ func (l *looker) zeros() [][]gauge.Length {
 	return all
 }
 
-var errNoZero = errors.New("it was not read at zero since it was adjusted: check it at the master zero, or let zero returns be recorded")
+var errNoZero = gauge.Refused("signs.no_zero")
 
 // zeroScatter is how the returns to zero scatter, in metres: a standard deviation from their
 // jumps, which one lost count does not change. It is not known of few.
@@ -65,7 +64,7 @@ func zeroScatter(zeros []gauge.Length) (sd float64, known bool) {
 	return uncertainty.Median(jumps) / (0.6745 * math.Sqrt2), true
 }
 
-var errUsual = errors.New("its usual scatter is not known: state its repeatability in the configuration")
+var errUsual = gauge.Refused("signs.no_usual")
 
 // repeats is the usual standard deviation of a reading, in metres.
 func (l *looker) repeats() (sd float64, known bool) {
@@ -88,7 +87,7 @@ func (l *looker) missed() {
 	zeros := means(l.zeros())
 	find := func() (Finding, error) {
 		if l.Gauge.Pitch == 0 {
-			return Finding{}, errors.New("the length that its electronics count in is not stated: write pitch in the configuration")
+			return Finding{}, gauge.Refused("signs.no_pitch")
 		}
 		if len(zeros) == 0 {
 			return Finding{}, errNoZero
@@ -115,7 +114,7 @@ func (l *looker) zeroOff() {
 		case len(zeros) == 0:
 			return Finding{}, errNoZero
 		case limit == nil:
-			return Finding{}, errors.New("its maximum permissible error is not stated: write error in the configuration")
+			return Finding{}, gauge.Refused("signs.no_limit")
 		}
 		// Hand and faces add to the scatter of a return: the larger one counts.
 		sd, known := l.repeats()

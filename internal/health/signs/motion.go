@@ -53,7 +53,7 @@ func FindStuck(values []gauge.Length, equal Share, rate Rate) (Finding, error) {
 	}
 	n := len(values) - 1
 	if n < 2 {
-		return Finding{}, errors.New("a moving measurement needs at least three readings")
+		return Finding{}, gauge.Refused("signs.few_moving")
 	}
 	longest, run, last := 0, 0, 0
 	for i := range n {
@@ -70,9 +70,9 @@ func FindStuck(values []gauge.Length, equal Share, rate Rate) (Finding, error) {
 		limit++
 	}
 	if limit == n {
-		return Finding{}, fmt.Errorf("%d readings are too few: even if all were equal, that would be usual for this gauge", n+1)
+		return Finding{}, gauge.Refused("signs.few_to_be_stuck", gauge.Count("readings", n+1))
 	}
-	return found(Stuck, float64(longest), float64(limit), "%d readings in a row did not change, up to reading %d of %d", longest+1, last+1, n+1), nil
+	return found(Stuck, float64(longest), float64(limit), "signs.stuck", gauge.Count("readings", longest+1), gauge.Count("last", last+1), gauge.Count("of", n+1)), nil
 }
 
 // runAtLeast is the probability that n trials have a run of at least r successes.
@@ -122,9 +122,9 @@ func FindReversed(strokes []Stroke, shortest gauge.Length, wrong Share, rate Rat
 	}
 	limit := least(n, p, rate)
 	if limit >= n {
-		return Finding{}, fmt.Errorf("%d strokes are too few: even if all went the wrong way, that could be handling", n)
+		return Finding{}, gauge.Refused("signs.few_strokes", gauge.Count("strokes", n))
 	}
-	return found(Reversed, float64(against), float64(limit), "%d of %d strokes went against their direction", against, n), nil
+	return found(Reversed, float64(against), float64(limit), "signs.reversed", gauge.Count("strokes", against), gauge.Count("of", n)), nil
 }
 
 // FindHysteresis looks for a gauge that shows more when a value is approached from
@@ -140,7 +140,7 @@ func FindHysteresis(up, down []gauge.Length, allowed, step gauge.Length, rate Ra
 	case len(up) != len(down):
 		return Finding{}, fmt.Errorf("%d readings up and %d down are no pairs", len(up), len(down))
 	case len(up) < 3:
-		return Finding{}, errors.New("hysteresis needs at least three pairs")
+		return Finding{}, gauge.Refused("signs.few_pairs")
 	case allowed < 0 || step <= 0:
 		return Finding{}, errors.New("the allowed difference must not be negative, and the step of the display must be greater than 0")
 	}
@@ -151,5 +151,5 @@ func FindHysteresis(up, down []gauge.Length, allowed, step gauge.Length, rate Ra
 	mean, sd := meanAndSD(differences)
 	sd = max(sd, float64(step)/math.Sqrt(6)) // two displays
 	t := (math.Abs(mean) - float64(allowed)) / (sd / math.Sqrt(float64(len(up))))
-	return found(Hysteresis, t, twoSidedT(rate, len(up)-1), "up and down differ by %.2f um on average, allowed are %.2f um", mean/1e6, float64(allowed)/1e6), nil
+	return found(Hysteresis, t, twoSidedT(rate, len(up)-1), "signs.hysteresis", micro("by", mean/1e6), micro("allowed", float64(allowed)/1e6)), nil
 }

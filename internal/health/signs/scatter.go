@@ -2,7 +2,6 @@ package signs
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"gauged/internal/gauge"
@@ -30,9 +29,9 @@ func FindNoise(readings []gauge.Length, usual uncertainty.Scatter, step gauge.Le
 	}
 	switch {
 	case len(readings) < 3:
-		return Finding{}, errors.New("noise needs at least three repeats")
+		return Finding{}, gauge.Refused("signs.few_repeats")
 	case usual.DoF < 2:
-		return Finding{}, errors.New("the usual scatter needs at least two degrees of freedom")
+		return Finding{}, gauge.Refused("signs.little_usual")
 	}
 	expected, err := scatter(usual.SD, step)
 	if err != nil {
@@ -41,7 +40,7 @@ func FindNoise(readings []gauge.Length, usual uncertainty.Scatter, step gauge.Le
 	_, sd := meanAndSD(readings)
 	ratio := sd * sd / (expected * expected)
 	limit := uncertainty.FQuantile(1-float64(rate), float64(len(readings)-1), float64(usual.DoF))
-	return found(Noise, ratio, limit, "repeats scatter by %.2f um, usual are %.2f um", sd/1e6, usual.SD*1e6), nil
+	return found(Noise, ratio, limit, "signs.noise", micro("by", sd/1e6), micro("usual", usual.SD*1e6)), nil
 }
 
 // FindLostResolution looks for a gauge whose last digit is always 0 or 5. Readings
@@ -56,13 +55,13 @@ func FindLostResolution(readings []gauge.Length, step gauge.Length, rate Rate) (
 		return Finding{}, errors.New("the step of the display must be greater than 0")
 	}
 	if len(readings) == 0 {
-		return Finding{}, errors.New("there is no reading")
+		return Finding{}, gauge.Refused("signs.no_reading")
 	}
 	n, coarse := 0, 0
 	low, high := readings[0], readings[0]
 	for i, v := range readings {
 		if v%step != 0 {
-			return Finding{}, fmt.Errorf("reading %d is no multiple of the step of the display", i+1)
+			return Finding{}, gauge.Refused("signs.no_multiple", gauge.Count("reading", i+1))
 		}
 		if i > 0 && v == readings[i-1] {
 			continue
@@ -74,13 +73,13 @@ func FindLostResolution(readings []gauge.Length, step gauge.Length, rate Rate) (
 		}
 	}
 	if high-low < 20*step {
-		return Finding{}, errors.New("the readings spread over less than twenty steps of the display: their last digits are no sample")
+		return Finding{}, gauge.Refused("signs.little_spread")
 	}
 	limit := least(n, 0.2, rate)
 	if limit >= n {
-		return Finding{}, fmt.Errorf("%d different readings are too few to judge the last digit", n)
+		return Finding{}, gauge.Refused("signs.few_digits", gauge.Count("readings", n))
 	}
-	return found(LostResolution, float64(coarse), float64(limit), "the last digit of %d of %d readings is 0 or 5", coarse, n), nil
+	return found(LostResolution, float64(coarse), float64(limit), "signs.resolution", gauge.Count("readings", coarse), gauge.Count("of", n)), nil
 }
 
 // Compared is a reading with what it should be by another gauge or by the nominal size.
@@ -120,13 +119,13 @@ func FindWrongUnit(pairs []Compared, sd float64, rate Rate) (Finding, error) {
 	limit := -math.Log10(float64(rate))
 	switch {
 	case n == 0:
-		return Finding{}, errors.New("no reading is far enough from zero, for the scatter, to judge its unit")
+		return Finding{}, gauge.Refused("signs.near_zero")
 	case -logProbability <= limit:
-		return Finding{}, fmt.Errorf("%d readings are too few, for the scatter, to judge the unit", n)
+		return Finding{}, gauge.Refused("signs.few_for_unit", gauge.Count("readings", n))
 	case larger == n:
-		return found(WrongUnit, -logProbability, limit, "%d readings are 25.4 times what they should be", n), nil
+		return found(WrongUnit, -logProbability, limit, "signs.unit_large", gauge.Count("readings", n)), nil
 	case smaller == n:
-		return found(WrongUnit, -logProbability, limit, "%d readings are a 25.4th of what they should be", n), nil
+		return found(WrongUnit, -logProbability, limit, "signs.unit_small", gauge.Count("readings", n)), nil
 	}
 	return Finding{Limit: limit}, nil
 }

@@ -2,7 +2,6 @@ package signs
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"time"
 
@@ -27,9 +26,9 @@ func FindLowBattery(statuses []gauge.Status, usual Share, rate Rate) (Finding, e
 	}
 	limit := least(n, p, rate)
 	if limit >= n {
-		return Finding{}, fmt.Errorf("%d readings are too few: even if all were flagged, that would be usual for this gauge", n)
+		return Finding{}, gauge.Refused("signs.few_flags", gauge.Count("readings", n))
 	}
-	return found(LowBattery, float64(flagged), float64(limit), "%d of %d readings say that the battery is low", flagged, n), nil
+	return found(LowBattery, float64(flagged), float64(limit), "signs.battery", gauge.Count("readings", flagged), gauge.Count("of", n)), nil
 }
 
 // FindLostFrames looks for a stream that loses frames. times are those of its
@@ -48,7 +47,7 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 	}
 	switch {
 	case len(times) < 2:
-		return Finding{}, errors.New("a stream needs at least two readings")
+		return Finding{}, gauge.Refused("signs.few_frames")
 	case interval <= 0:
 		return Finding{}, errors.New("the usual interval must be greater than 0")
 	case rejects < 0:
@@ -56,7 +55,7 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 	}
 	for i := range times[1:] {
 		if times[i+1].Before(times[i]) {
-			return Finding{}, fmt.Errorf("reading %d is earlier than the one before", i+2)
+			return Finding{}, gauge.Refused("signs.earlier", gauge.Count("reading", i+2))
 		}
 	}
 	missing := missingFrames(times, interval)
@@ -64,9 +63,9 @@ func FindLostFrames(times []time.Time, rejects int, interval time.Duration, usua
 	n := len(times) + lost
 	limit := least(n, p, rate)
 	if limit >= n {
-		return Finding{}, fmt.Errorf("%d frames are too few to judge the stream", n)
+		return Finding{}, gauge.Refused("signs.few_in_stream", gauge.Count("frames", n))
 	}
-	return found(LostFrames, float64(lost), float64(limit), "%d of %d frames were lost or rejected", lost, n), nil
+	return found(LostFrames, float64(lost), float64(limit), "signs.frames", gauge.Count("frames", lost), gauge.Count("of", n)), nil
 }
 
 // heldUp is within how many frames a busy host makes up for what it has held up: a second

@@ -24,12 +24,12 @@ func FindMissedCounts(zeros []gauge.Length, pitch gauge.Length, sd float64, step
 		return Finding{}, err
 	}
 	if len(zeros) < 2 {
-		return Finding{}, errors.New("missed counts need at least two returns to zero")
+		return Finding{}, gauge.Refused("signs.few_returns")
 	}
 	s *= math.Sqrt2
 	limit := -uncertainty.NormalQuantile(float64(rate) / 2 / float64(len(zeros)-1))
 	if float64(pitch) < 2*limit*s {
-		return Finding{}, fmt.Errorf("a pitch of %s um cannot be told from the scatter of the zero: it must be at least %.2f um", pitch.Text(gauge.Micrometre, 2), 2*limit*s/1e6)
+		return Finding{}, gauge.Refused("signs.pitch", gauge.Shown("pitch", pitch.Text(gauge.Micrometre, 2), gauge.Micrometre), micro("least", 2*limit*s/1e6))
 	}
 	worst, at, count := 0.0, 0, 0.0
 	for i := range zeros[1:] {
@@ -42,7 +42,7 @@ func FindMissedCounts(zeros []gauge.Length, pitch gauge.Length, sd float64, step
 			worst, at, count = z, i+1, pitches
 		}
 	}
-	return found(MissedCounts, worst, limit, "return %d is %+.0f pitches from the one before", at+1, count), nil
+	return found(MissedCounts, worst, limit, "signs.missed", gauge.Count("return", at+1), gauge.Shown("pitches", fmt.Sprintf("%+.0f", count), gauge.UnitUnknown)), nil
 }
 
 // FindPreset looks for a preset that was left on: the returns to zero are off by
@@ -60,21 +60,21 @@ func FindPreset(zeros, presets []gauge.Length, allowed gauge.Length, sd float64,
 	}
 	switch {
 	case len(zeros) == 0:
-		return Finding{}, errors.New("there is no return to zero")
+		return Finding{}, gauge.Refused("signs.no_return")
 	case allowed < 0:
 		return Finding{}, errors.New("the allowed offset must not be negative")
 	}
 	mean, _ := meanAndSD(zeros)
 	s /= math.Sqrt(float64(len(zeros)))
 	limit := -uncertainty.NormalQuantile(float64(rate) / 2)
-	f := found(ZeroOff, (math.Abs(mean)-float64(allowed))/s, limit, "the zero is off by %.2f um, which is no preset", mean/1e6)
+	f := found(ZeroOff, (math.Abs(mean)-float64(allowed))/s, limit, "signs.zero_off", micro("by", mean/1e6))
 	if f.Kind == "" {
 		return f, nil
 	}
 	for _, p := range presets {
 		if p != 0 && math.Abs(math.Abs(mean)-math.Abs(float64(p))) <= float64(allowed)+limit*s {
 			f.Kind = PresetLeftOn
-			f.Detail = fmt.Sprintf("the zero is off by %.2f um, which is the preset of %s um", mean/1e6, p.Text(gauge.Micrometre, 2))
+			f.Detail = gauge.Say("signs.preset", micro("by", mean/1e6), gauge.Shown("preset", p.Text(gauge.Micrometre, 2), gauge.Micrometre))
 			break
 		}
 	}

@@ -71,7 +71,7 @@ func (m *Metrics) collectSigns(ch chan<- prometheus.Metric, id string) {
 	signs := m.signs[id].signs
 	m.mu.Unlock()
 	for _, s := range signs {
-		if s.Refused == "" {
+		if s.Refused.IsZero() {
 			sample(ch, signDesc, prometheus.GaugeValue, oneIf(s.Found), id, string(s.Kind))
 		}
 	}

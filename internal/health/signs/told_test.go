@@ -1,0 +1,19 @@
+package signs
+
+import (
+	"gauged/internal/gauge"
+	"gauged/internal/words"
+)
+
+// told is a message in English.
+func told(m gauge.Message) string {
+	catalogue, err := words.Load()
+	if err != nil {
+		return err.Error()
+	}
+	text, err := catalogue.In(words.English).Text(m)
+	if err != nil {
+		return err.Error()
+	}
+	return text
+}
