@@ -110,7 +110,7 @@ func TestDriftUsage(t *testing.T) {
 	for args, want := range map[string]string{
 		"":                                      "gaugectl: name a gauge of the daemon, or with --file a file of checks (see gaugectl drift --help)\n",
 		"x.csv":                                 "gaugectl: x.csv is no gauge: write --file x.csv for a file of checks (see gaugectl drift --help)\n",
-		"--file x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors (see gaugectl drift --help)\n",
+		"--file x.csv --mpe 0":                  "gaugectl: --mpe \"0\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the values (see gaugectl drift --help)\n",
 		"--file x.csv --mpe 8N":                 "gaugectl: --mpe: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
 		"--file x.csv --unit N":                 "gaugectl: --unit: \"N\" is a unit of force: use mm, in or um (see gaugectl drift --help)\n",
 		"--file x.csv --chart pie":              "gaugectl: --chart \"pie\" is not known: use error, individuals, cusum or ewma (see gaugectl drift --help)\n",
@@ -118,7 +118,7 @@ func TestDriftUsage(t *testing.T) {
 		"--file x.csv --centre 3":               "gaugectl: --centre says nothing without --sigma (see gaugectl drift --help)\n",
 		"--file x.csv --sigma 0":                "gaugectl: --sigma 0 is not above 0 (see gaugectl drift --help)\n",
 		"--file x.csv --individuals 9":          "gaugectl: the width 9 of the individuals is not between 1 and 8: the usual one is 3.4 (see gaugectl drift --help)\n",
-		"--file x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors (see gaugectl drift --help)\n",
+		"--file x.csv --deviation x":            "gaugectl: --deviation \"x\" is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the values (see gaugectl drift --help)\n",
 		"--file x.csv --ewma 0.3":               "gaugectl: --ewma \"0.3\" is not two numbers above 0 with a comma between them (see gaugectl drift --help)\n",
 		"--file x.csv --ewma 2,3":               "gaugectl: the weight 2 of the EWMA is not between 0.05 and 1: the usual one is 0.2 (see gaugectl drift --help)\n",
 		"--file x.csv --cusum 0.5,99":           "gaugectl: the height 99 of the CUSUM is not between 1 and 12: the usual one is 5.7 (see gaugectl drift --help)\n",

@@ -215,7 +215,7 @@ func TestStudyAtTheBench(t *testing.T) {
 	}
 
 	// The sheet is a file that a study can be made of, and it is not measured again.
-	code, stdout, stderr := call(t, "", "", "study", "crossed", file, "--tolerance", "0.5")
+	code, stdout, stderr := call(t, "", "", "study", "crossed", "--file", file, "--tolerance", "0.5")
 	if code != app.ExitFine || !strings.Contains(g.stdout.String(), stdout) {
 		t.Errorf("exit %d, %s\n%s", code, stderr, stdout)
 	}
@@ -254,7 +254,7 @@ func TestStudyAtMasters(t *testing.T) {
 	if code := g.wait(t); code != app.ExitFine || !strings.Contains(g.stdout.String(), "Linearity: 6 readings at 3 reference values.") {
 		t.Fatalf("exit %d, %s\n%s", code, g.stderr.String(), g.stdout.String())
 	}
-	if code, stdout, stderr := call(t, "", "", "study", "linearity", file); code != app.ExitFine || !strings.Contains(g.stdout.String(), stdout) {
+	if code, stdout, stderr := call(t, "", "", "study", "linearity", "--file", file); code != app.ExitFine || !strings.Contains(g.stdout.String(), stdout) {
 		t.Errorf("exit %d, %s\n%s", code, stderr, stdout)
 	}
 }
@@ -276,13 +276,13 @@ func TestStudyOfStoredChecks(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ args, want, not string }{
-		{"--kind bias --master block-5", "Bias: 10 readings, mean 5.0", "Study "},
-		{"--kind linearity", "Linearity: 30 readings at 3 reference values.", "Study "},
-		{"--kind stability --master block-9", "Stability: 10 errors against the reference value in the order of the rows.", "Study "},
-		{"--kind capability --master block-1 --tolerance 0.05", "Cgk", "Study "},
-		{"--kind bias --master block-9 --record --by me --remark r", " of gauge dial by me, ", "%!"},
+		{"bias dial --master block-5", "Bias: 10 readings, mean 5.0", "Study "},
+		{"linearity dial", "Linearity: 30 readings at 3 reference values.", "Study "},
+		{"stability dial --master block-9", "Stability: 10 errors against the reference value in the order of the rows.", "Study "},
+		{"capability dial --master block-1 --tolerance 50um", "Cgk", "Study "},
+		{"bias dial --master block-9 --record --by me --remark r", " of gauge dial by me, ", "%!"},
 	} {
-		code, stdout, stderr := call(t, b.socket, "", append([]string{"study", "--gauge", "dial"}, strings.Fields(c.args)...)...)
+		code, stdout, stderr := call(t, b.socket, "", append([]string{"study"}, strings.Fields(c.args)...)...)
 		if code != app.ExitFine || !strings.Contains(stdout, c.want) || strings.Contains(stdout, c.not) {
 			t.Errorf("%s: exit %d, %s\n%s", c.args, code, stderr, stdout)
 		}
@@ -335,11 +335,16 @@ func TestStudyRecordProblems(t *testing.T) {
 		}
 	}
 	for args, want := range map[string]string{
-		"study --gauge dial":                           `gaugectl: --kind "" is not known: use bias, linearity, stability or capability (see gaugectl study --help)` + "\n",
-		"study --gauge dial --kind bias --since March": `gaugectl: --since "March" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl study --help)` + "\n",
-		"study --gauge dial --kind bias":               "gaugectl: there are no checks of gauge dial that the study could take: check it, or ask for an earlier time\n",
-		"study show x":                                 `gaugectl: "x" is not the number of a study: gaugectl study list shows them (see gaugectl study show --help)` + "\n",
-		"study show 77":                                "gaugectl: there is no study 77\n",
+		"study bias dial --since March":         `gaugectl: --since "March" is no day such as 2026-03-01 and no time in RFC 3339 (see gaugectl study bias --help)` + "\n",
+		"study bias dial":                       "gaugectl: there are no checks of gauge dial that the study could take: check it, or ask for an earlier time\n",
+		"study bias":                            "gaugectl: name a gauge of the daemon, or with --file a file of readings (see gaugectl study bias --help)\n",
+		"study bias r.csv":                      "gaugectl: r.csv is no gauge: write --file r.csv for a file of readings (see gaugectl study bias --help)\n",
+		"study bias dial --value x":             "gaugectl: --value is of a study of a file: leave it out, or give --file instead of a gauge (see gaugectl study bias --help)\n",
+		"study bias --file r.csv --record":      "gaugectl: --record is of a study of the daemon's checks: leave it out, or name a gauge instead of --file (see gaugectl study bias --help)\n",
+		"study crossed":                         "gaugectl: name the readings: --file FILE.csv (see gaugectl study crossed --help)\n",
+		"study capability dial --tolerance 1kg": "gaugectl: --tolerance: unknown unit \"kg\": use mm, in or um (see gaugectl study capability --help)\n",
+		"study show x":                          `gaugectl: "x" is not the number of a study: gaugectl study list shows them (see gaugectl study show --help)` + "\n",
+		"study show 77":                         "gaugectl: there is no study 77\n",
 	} {
 		if _, _, stderr := call(t, b.socket, "", strings.Fields(args)...); stderr != want {
 			t.Errorf("%s: %s\nwant %s", args, stderr, want)

@@ -11,8 +11,8 @@ import (
 
 // tables are a table for each command that reads one, FILE.
 var tables = map[string]string{
-	"drift --file FILE":             "time,error\n2025-01-10,1.5\n2025-02-10,2\n2025-03-10,2.5\n",
-	"study bias FILE --reference 1": "trial,value\n1,1.5\n2,2\n3,3.25\n",
+	"drift --file FILE":                    "time,error\n2025-01-10,1.5\n2025-02-10,2\n2025-03-10,2.5\n",
+	"study bias --file FILE --reference 1": "trial,value\n1,1.5\n2,2\n3,3.25\n",
 	"recall --file FILE --error 8um": "job,unit_serial,started,measured,lower,upper,unit,standard_uncertainty\n" +
 		"1,A,2026-01-01,0.15,0.1,0.2,mm,0.003\n",
 	"recall --file ../../testdata/recall/places.csv --error FILE":       "reading,error,unit,standard_uncertainty\n0,0,mm,0.001\n25,0.02,mm,0.001\n",
@@ -98,12 +98,12 @@ func TestNumberFlags(t *testing.T) {
 		t.Fatal(err)
 	}
 	for text, want := range map[string]string{
-		"abc": "gaugectl: invalid argument \"abc\" for \"--tolerance\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
-		"NaN": "gaugectl: invalid argument \"NaN\" for \"--tolerance\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
-		"0,1": "gaugectl: invalid argument \"0,1\" for \"--tolerance\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
-		"-1":  "gaugectl: the tolerance -1 is not a width: give the distance of the limits, above 0\n",
+		"abc": "gaugectl: invalid argument \"abc\" for \"--confidence\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
+		"NaN": "gaugectl: invalid argument \"NaN\" for \"--confidence\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
+		"0,1": "gaugectl: invalid argument \"0,1\" for \"--confidence\" flag: it is not a decimal number such as 0.1 (see gaugectl study crossed --help)\n",
+		"-1":  "gaugectl: the confidence -1 is not between 0.5 and 0.9999: use one such as 0.95\n",
 	} {
-		code, stdout, stderr := call(t, "/nowhere", "", "study", "crossed", path, "--tolerance", text)
+		code, stdout, stderr := call(t, "/nowhere", "", "study", "crossed", "--file", path, "--confidence", text)
 		if code == app.ExitFine || stdout != "" || stderr != want {
 			t.Errorf("%s: exit %d, %q, want %q", text, code, stderr, want)
 		}

@@ -48,7 +48,7 @@ func driftOf(a *app.App, ctx context.Context, d *app.Daemon, gaugeID string, f d
 		}
 	}
 	if own, err := gauge.ParseUnit(f.unit, gauge.KindLength); err == nil { // of --deviation
-		o.Deviation = converted(o.Deviation, own, unit)
+		o.Deviation = app.Converted(o.Deviation, own, unit)
 	}
 	f.unit = unit.String()
 	name := "gauge " + gaugeID

@@ -131,30 +131,14 @@ func (f *driftFlags) parse() (checkReading, drift.Options, error) {
 // length reads a length above 0 in the unit of the errors. Where none is given yet, that
 // unit is the one of the length.
 func (f *driftFlags) length(flag, text string, read *checkReading) (float64, error) {
-	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(text), " "))
-	x, err := strconv.ParseFloat(digits, 64)
-	if err != nil || !(x > 0) || x > app.Largest {
-		return 0, fmt.Errorf("--%s %q is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the errors", flag, text)
-	}
-	if symbol == "" {
-		return x, nil
-	}
-	unit, err := gauge.ParseUnit(symbol, gauge.KindLength)
-	if err != nil {
-		return 0, fmt.Errorf("--%s: %w", flag, err)
-	}
-	if !read.unit.Known() {
+	x, unit, err := app.Size(flag, text)
+	switch {
+	case err != nil || !unit.Known():
+		return x, err
+	case !read.unit.Known():
 		read.unit, f.unit = unit, unit.String()
 	}
-	return converted(x, unit, read.unit), nil
-}
-
-// converted is a length in another unit.
-func converted(x float64, from, to gauge.Unit) float64 {
-	if from == to {
-		return x
-	}
-	return x * float64(from.Size()) / float64(to.Size())
+	return app.Converted(x, unit, read.unit), nil
 }
 
 // charts reads how errors are charted.

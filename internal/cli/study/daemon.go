@@ -4,51 +4,73 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"gauged/internal/cli/app"
 	"gauged/internal/cli/show"
+	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 	"gauged/internal/wire"
 
 	pb "gauged/api/gauged/v1"
 )
 
-// storedInput is a study of what the daemon has of a gauge.
+// storedInput says which checks of a gauge are studied.
 type storedInput struct {
-	studyInput
-	gauge, kind, master, since, tolerance string
-	record                                bool
-	by, remark                            string
+	*studyInput
+	master, since string
+	record        bool
+	by, remark    string
 }
 
-// studyOfGauge adds the study of stored checks to the group of studies.
-func studyOfGauge(a *app.App, cmd *cobra.Command) {
-	in := &storedInput{studyInput: studyInput{plan: study.Plan{Options: study.Options{Seed: 1}}}}
+// ofChecks are the kinds of study that the daemon makes of the checks that it has.
+var ofChecks = []study.Kind{study.BiasKind, study.LinearityKind, study.StabilityKind, study.CapabilityKind}
+
+// studyOfGauge lets the command of a study take a gauge of the daemon.
+func studyOfGauge(a *app.App, cmd *cobra.Command, of *studyInput) {
+	in := &storedInput{studyInput: of}
+	cmd.Use, cmd.Args = string(of.plan.Kind)+" GAUGE | --file FILE.csv", app.Arguments(0, 1)
+	cmd.ValidArgsFunction = app.First(a.Names(app.GaugeNames))
 	flags := cmd.Flags()
-	flags.StringVar(&in.gauge, "gauge", "", "study the daemon's checks of this `GAUGE`")
-	flags.StringVar(&in.kind, "kind", "", "with --gauge: bias, linearity, stability or capability")
-	flags.StringVar(&in.master, "master", "", "with --gauge: only readings at this master")
-	flags.StringVar(&in.since, "since", "", "with --gauge: only checks from this day or time on (default: since the last adjustment)")
-	flags.StringVar(&in.tolerance, "tolerance", "", "with --gauge: `WIDTH` of the tolerance")
-	flags.BoolVar(&in.record, "record", false, "with --gauge: store the study")
+	flags.StringVar(&in.master, "master", "", "with GAUGE: only readings at this master")
+	flags.StringVar(&in.since, "since", "", "with GAUGE: only checks from this day or time on (default: since the last adjustment)")
+	flags.BoolVar(&in.record, "record", false, "with GAUGE: store the study")
 	app.ByFlag(flags, &in.by, "with --record: who makes the study")
 	flags.StringVar(&in.remark, "remark", "", "with --record: a remark")
-	in.common(flags)
-	a.Complete(cmd, "gauge", a.Names(app.GaugeNames))
-	a.Complete(cmd, "kind", app.Fixed("bias", "linearity", "stability", "capability"))
-	sub := cmd.RunE
+	ofGauge := []string{"master", "since", "record", "by", "remark"}
+	either := append([]string{"confidence", "tolerance", "svg"}, ofGauge...)
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if in.gauge == "" || len(args) > 0 {
-			return sub(cmd, args)
+		var other string
+		cmd.LocalNonPersistentFlags().VisitAll(func(f *pflag.Flag) {
+			fits := slices.Contains(either, f.Name)
+			if len(args) == 0 {
+				fits = !slices.Contains(ofGauge, f.Name)
+			}
+			if f.Changed && f.Name != "file" && !fits {
+				other = f.Name
+			}
+		})
+		switch {
+		case (len(args) == 0) == (in.file == ""):
+			return app.Usagef("name a gauge of the daemon, or with --file a file of readings")
+		case len(args) == 1 && strings.HasSuffix(args[0], ".csv"):
+			return app.Usagef("%s is no gauge: write --file %s for a file of readings", args[0], args[0])
+		case other != "" && len(args) == 0:
+			return app.Usagef("--%s is of a study of the daemon's checks: leave it out, or name a gauge instead of --file", other)
+		case other != "":
+			return app.Usagef("--%s is of a study of a file: leave it out, or give --file instead of a gauge", other)
+		case in.file != "":
+			return studyFile(a, in.studyInput)
 		}
-		request, err := in.request()
+		request, err := in.request(args[0])
 		if err != nil {
 			return err
 		}
@@ -56,11 +78,7 @@ func studyOfGauge(a *app.App, cmd *cobra.Command) {
 	}
 }
 
-func (in *storedInput) request() (*pb.StudyInput, error) {
-	kind := study.Kind(in.kind)
-	if wire.StudyKind(kind) == pb.StudyKind_STUDY_KIND_UNSPECIFIED {
-		return nil, app.NotOneOf("--kind", in.kind, []string{"bias", "linearity", "stability", "capability"})
-	}
+func (in *storedInput) request(gaugeID string) (*pb.StudyInput, error) {
 	checks := &pb.StoredChecks{MasterId: in.master}
 	if in.since != "" {
 		at, err := app.DayOrTime(in.since, time.Local)
@@ -69,26 +87,60 @@ func (in *storedInput) request() (*pb.StudyInput, error) {
 		}
 		checks.SinceTime = timestamppb.New(at)
 	}
+	if in.width != "" {
+		if _, _, err := app.Size("tolerance", in.width); err != nil {
+			return nil, err
+		}
+	}
 	return &pb.StudyInput{
-		GaugeId: in.gauge, Kind: wire.StudyKind(kind), Checks: checks,
-		Settings: &pb.StudySettings{Tolerance: strings.TrimSpace(in.tolerance), Confidence: in.plan.Options.Confidence, Seed: in.plan.Options.Seed},
+		GaugeId: gaugeID, Kind: wire.StudyKind(in.plan.Kind), Checks: checks,
+		Settings: &pb.StudySettings{Confidence: in.plan.Options.Confidence, Seed: in.plan.Options.Seed},
 	}, nil
+}
+
+// tolerance is that of the flags in the unit of the gauge, which is that of its checks.
+func (in *storedInput) tolerance(ctx context.Context, d *app.Daemon, gaugeID string) (string, error) {
+	digits, symbol := app.SplitUnit(strings.Join(strings.Fields(in.width), " "))
+	if symbol == "" {
+		return digits, nil
+	}
+	unit, err := gauge.ParseUnit(symbol, gauge.KindLength)
+	if err != nil {
+		return "", app.Usagef("--tolerance: %w", err)
+	}
+	answer, err := app.Ask(ctx, d, d.Health.GetHealth, &pb.GetHealthRequest{GaugeId: gaugeID})
+	if err != nil {
+		return "", err
+	}
+	to := wire.FromUnit(answer.GetGauge().GetLastCheck().GetFound().GetError().GetUnit())
+	if !to.Known() || to == unit {
+		return digits, nil
+	}
+	width, err := gauge.ParseLength(digits, unit)
+	if err != nil {
+		return "", app.Usagef("--tolerance: %w", err)
+	}
+	return width.TextIn(to), nil
 }
 
 // studyChecks has the daemon make the study, and store it when that is asked for.
 func studyChecks(a *app.App, ctx context.Context, d *app.Daemon, in *storedInput, request *pb.StudyInput) error {
+	var err error
+	if request.Settings.Tolerance, err = in.tolerance(ctx, d, request.GetGaugeId()); err != nil {
+		return err
+	}
 	if !in.record {
 		answer, err := app.Ask(ctx, d, d.Studies.EvaluateStudy, &pb.EvaluateStudyRequest{Input: request})
 		if err != nil {
 			return err
 		}
-		return showStored(a, &in.studyInput, answer.GetStudy(), answer)
+		return showStored(a, in.studyInput, answer.GetStudy(), answer)
 	}
 	answer, err := app.Ask(ctx, d, d.Studies.RecordStudy, &pb.RecordStudyRequest{Input: request, By: a.By(in.by), Remark: in.remark})
 	if err != nil {
 		return err
 	}
-	return showStored(a, &in.studyInput, answer.GetStudy(), answer)
+	return showStored(a, in.studyInput, answer.GetStudy(), answer)
 }
 
 // showStored writes a study of the daemon: as JSON the message, else as one of a file.

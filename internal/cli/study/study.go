@@ -4,12 +4,14 @@ package study
 import (
 	"cmp"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
 	"gauged/internal/cli/app"
+	"gauged/internal/gauge"
 	"gauged/internal/health/study"
 )
 
@@ -22,14 +24,14 @@ func Command(a *app.App) *cobra.Command {
 		"capability. Each figure has its interval. Each verdict has its rule, and where the\n" +
 		"rule is from.\n" +
 		"\n" +
-		"A study of a CSV file needs no daemon and stores nothing. The file has one line of\n" +
-		"column names; lines that begin with # are remarks. With --gauge the daemon's checks of\n" +
-		"a gauge are studied. record leads through a study at the bench. list and show are for\n" +
-		"stored studies."
-	cmd.Example = "  gaugectl study crossed readings.csv --tolerance 0.10\n" +
-		"  gaugectl study --gauge dial --kind bias --master block-25\n" +
+		"With GAUGE the daemon's checks of the gauge are studied. With --file the readings are\n" +
+		"in a CSV file with one line of column names. Then no daemon is needed, and nothing is\n" +
+		"stored. Lines that begin with # are remarks.\n" +
+		"\n" +
+		"record leads through a study at the bench. list and show are for stored studies."
+	cmd.Example = "  gaugectl study crossed --file readings.csv --tolerance 0.10mm\n" +
+		"  gaugectl study bias dial --master block-25\n" +
 		"  gaugectl study record --gauge dial --kind crossed --parts 10 --persons A,B,C --trials 3 --seed 7"
-	studyOfGauge(a, cmd)
 	return cmd
 }
 
@@ -40,6 +42,8 @@ type studyInput struct {
 	only    []string
 	plan    study.Plan
 	svg     string // directory for the charts
+	file    string
+	width   string // of the tolerance, as it is written
 }
 
 // studyFlags are the flags that all studies share, and those of the columns.
@@ -79,7 +83,7 @@ var roleText = map[study.Role]string{
 
 // tolerance adds the flags that compare with a tolerance.
 func (in *studyInput) tolerance(flags *pflag.FlagSet) {
-	app.NumberVar(flags, &in.plan.Options.Tolerance, "tolerance", 0, "`WIDTH` of the tolerance: upper less lower limit")
+	flags.StringVar(&in.width, "tolerance", "", "`WIDTH` of the tolerance, upper less lower limit, such as 0.1mm")
 }
 
 // variation adds the flags of repeatability and reproducibility.
@@ -131,7 +135,31 @@ func (in *studyInput) data(t *study.Table) (*study.Data, error) {
 		return nil, app.Usagef("--unit %s: the unit in the file is %s; nothing is converted", in.unit, d.Unit)
 	}
 	in.unit = cmp.Or(in.unit, d.Unit)
-	return d, nil
+	return d, in.takeWidth()
+}
+
+// takeWidth reads the tolerance in the unit of the values. Where they have none, theirs
+// is that of the tolerance.
+func (in *studyInput) takeWidth() error {
+	if in.width == "" {
+		return nil
+	}
+	x, unit, err := app.Size("tolerance", in.width)
+	if err != nil {
+		return err
+	}
+	if unit.Known() {
+		if in.unit == "" {
+			in.unit = unit.String()
+		}
+		to, err := gauge.ParseUnit(in.unit, gauge.KindLength)
+		if err != nil {
+			return app.Usagef("--tolerance %s: the values are in %s", in.width, in.unit)
+		}
+		x = app.Converted(x, unit, to)
+	}
+	in.plan.Options.Tolerance = x
+	return nil
 }
 
 // number writes a figure with the unit.
@@ -142,7 +170,20 @@ func (in *studyInput) number(x float64) string {
 	return study.Number(x) + " " + in.unit
 }
 
-// studyOf makes the command of one study of a file.
+// studyOf makes the command of one study: of a file, or where the daemon can make it of
+// the checks that it has of a gauge.
+func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...study.Role) (*cobra.Command, *studyInput) {
+	cmd := &cobra.Command{Use: string(kind) + " --file FILE.csv", Short: short, Long: long, Example: example, Args: app.Arguments(0, 0)}
+	in := studyFlags(cmd.Flags(), roles...)
+	in.plan.Kind = kind
+	cmd.Flags().StringVar(&in.file, "file", "", "read the readings from this CSV `FILE`, without a daemon")
+	cmd.RunE = func(*cobra.Command, []string) error { return studyFile(a, in) }
+	if slices.Contains(ofChecks, kind) {
+		studyOfGauge(a, cmd, in)
+	}
+	return cmd, in
+}
+
 // kindNames are the kinds of studies.
 func kindNames() (names []string) {
 	for _, k := range study.Kinds {
@@ -151,30 +192,28 @@ func kindNames() (names []string) {
 	return names
 }
 
-func studyOf(a *app.App, kind study.Kind, short, long, example string, roles ...study.Role) (*cobra.Command, *studyInput) {
-	cmd := &cobra.Command{Use: string(kind) + " FILE.csv", Short: short, Long: long, Example: example, Args: app.Arguments(1, 1)}
-	in := studyFlags(cmd.Flags(), roles...)
-	in.plan.Kind = kind
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		if in.plan.Use.Repeats < 0 || in.plan.Use.Days < 0 {
-			return app.Usagef("--use-repeats %d and --use-days %d: a result is the mean of 1 at least", in.plan.Use.Repeats, in.plan.Use.Days)
-		}
-		a.Running = true
-		t, err := in.table(args[0])
-		if err != nil {
-			return err
-		}
-		d, err := in.data(t)
-		if err != nil {
-			return err
-		}
-		s, err := in.plan.Evaluate(d)
-		if err != nil {
-			return err
-		}
-		return showStudy(a, in, s)
+// studyFile makes a study of a file.
+func studyFile(a *app.App, in *studyInput) error {
+	switch {
+	case in.file == "":
+		return app.Usagef("name the readings: --file FILE.csv")
+	case in.plan.Use.Repeats < 0 || in.plan.Use.Days < 0:
+		return app.Usagef("--use-repeats %d and --use-days %d: a result is the mean of 1 at least", in.plan.Use.Repeats, in.plan.Use.Days)
 	}
-	return cmd, in
+	a.Running = true
+	t, err := in.table(in.file)
+	if err != nil {
+		return err
+	}
+	d, err := in.data(t)
+	if err != nil {
+		return err
+	}
+	s, err := in.plan.Evaluate(d)
+	if err != nil {
+		return err
+	}
+	return showStudy(a, in, s)
 }
 
 func crossedCommand(a *app.App) *cobra.Command {
@@ -183,7 +222,7 @@ func crossedCommand(a *app.App) *cobra.Command {
 			"averages and ranges.\n"+
 			"\n"+
 			"Columns: part, appraiser and value; optional is trial.",
-		"  gaugectl study crossed readings.csv --tolerance 0.10 --unit mm",
+		"  gaugectl study crossed --file readings.csv --tolerance 0.10mm",
 		study.Part, study.Appraiser, study.Trial)
 	in.variation(cmd.Flags())
 	app.NumberVar(cmd.Flags(), &in.plan.Options.PoolAbove, "pool-above", 0.25, "pool the interaction with repeatability when its `P` is above this; 1 never pools")
@@ -201,8 +240,8 @@ func nestedCommand(a *app.App) *cobra.Command {
 			"\n"+
 			"Otherwise each appraiser measured their own parts. Columns: appraiser, part and value;\n"+
 			"optional is trial.",
-		"  gaugectl study nested readings.csv --unit mm\n"+
-			"  gaugectl study nested days.csv --value mean --deviation sd --repeats 6 --gauge probe",
+		"  gaugectl study nested --file readings.csv --unit mm\n"+
+			"  gaugectl study nested --file days.csv --value mean --deviation sd --repeats 6 --gauge probe",
 		study.Part, study.Appraiser, study.Trial, study.Run, study.Day, study.Gauge, study.Deviation, study.Repeats)
 	in.variation(cmd.Flags())
 	cmd.Flags().IntVar(&in.plan.Use.Repeats, "use-repeats", 0, "repeats a day in the mean of a later result (default: as in the study)")

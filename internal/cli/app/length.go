@@ -1,0 +1,32 @@
+package app
+
+import (
+	"strconv"
+	"strings"
+
+	"gauged/internal/gauge"
+)
+
+// Size reads the text of a flag that is a length above 0, such as 8um; one without a
+// unit is of the unknown unit.
+func Size(flag, text string) (x float64, unit gauge.Unit, err error) {
+	text = strings.TrimSpace(text)
+	digits, symbol := SplitUnit(strings.Join(strings.Fields(text), " "))
+	if x, err = strconv.ParseFloat(digits, 64); err != nil || !(x > 0) || x > Largest {
+		return 0, unit, Usagef("--%s %q is not a length above 0: write it as 8um or 0.008mm; without a unit it is in that of the values", flag, text)
+	}
+	if symbol != "" {
+		if unit, err = gauge.ParseUnit(symbol, gauge.KindLength); err != nil {
+			return 0, unit, Usagef("--%s: %w", flag, err)
+		}
+	}
+	return x, unit, nil
+}
+
+// Converted is a length in another unit.
+func Converted(x float64, from, to gauge.Unit) float64 {
+	if from == to {
+		return x
+	}
+	return x * float64(from.Size()) / float64(to.Size())
+}
